@@ -1,0 +1,1 @@
+"""The bench: the Textual dashboard that stands beside the machine."""

@@ -1,0 +1,1 @@
+"""The logbook: where sessions and their events are stored, and the files they travel in."""

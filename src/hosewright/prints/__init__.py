@@ -1,0 +1,1 @@
+"""Prints: what goes on paper or into a file for reading."""
