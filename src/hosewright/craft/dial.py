@@ -1,0 +1,98 @@
+"""The dial: whole clicks below the zero mark, shown as turns and quarters.
+
+Positions are integers so they never drift. Down is a bigger stitch. Pitch and clicks per turn belong to the
+machine; the defaults are common practice, no source: 0.050 in (1.27 mm) a turn, four clicks a turn.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.units import quoted, read_fraction, show_length
+
+PITCH_MM = 1.27
+CLICKS_PER_TURN = 4
+MOST_TURNS = 100
+LEAST_PITCH_MM = 0.1
+MOST_PITCH_MM = 10.0
+MOST_CLICKS_PER_TURN = 64
+
+_HINT = "turns below zero in quarters, such as 7 1/2, or clicks, such as 30 clicks"
+
+
+@dataclass(frozen=True, slots=True)
+class Dial:
+    """A machine's stitch-size knob: thread pitch in mm per turn and clicks per turn."""
+
+    pitch_mm: float = PITCH_MM
+    clicks_per_turn: int = CLICKS_PER_TURN
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.pitch_mm) and LEAST_PITCH_MM <= self.pitch_mm <= MOST_PITCH_MM):
+            raise CraftError(
+                f"The dial's pitch must be between {show_length(LEAST_PITCH_MM, 'cm')} and "
+                f"{show_length(MOST_PITCH_MM, 'cm')} a turn; 1.27 mm (0.050 in) is usual."
+            )
+        _check_clicks_per_turn(self.clicks_per_turn)
+
+    @property
+    def click_mm(self) -> float:
+        """How far one click moves the V-cam, in mm (0.3175 mm at the usual pitch)."""
+        return self.pitch_mm / self.clicks_per_turn
+
+    def travel_mm(self, clicks: int) -> float:
+        """How far below the zero mark the V-cam sits at ``clicks``, in mm. Exact but for float rounding."""
+        return self.pitch_mm * clicks / self.clicks_per_turn
+
+
+def show_turns(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
+    """Clicks as turns and a fraction: 30 -> "7 1/2"."""
+    _check_clicks_per_turn(clicks_per_turn)
+    sign = "-" if clicks < 0 else ""
+    whole, part = divmod(Fraction(abs(clicks), clicks_per_turn), 1)
+    if not part:
+        return f"{sign}{whole}"
+    return f"{sign}{f'{whole} ' if whole else ''}{part}"
+
+
+def show_position(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
+    """A dial position in words: "7 1/2 turns below zero", "1/4 turn below zero", "at the zero mark"."""
+    if clicks < 0:
+        raise CraftError("The dial cannot go above its zero mark: a position is 0 or more clicks below it.")
+    if clicks == 0:
+        return "at the zero mark"
+    word = "turn" if clicks <= clicks_per_turn else "turns"
+    return f"{show_turns(clicks, clicks_per_turn)} {word} below zero"
+
+
+def read_position(text: str, clicks_per_turn: int = CLICKS_PER_TURN) -> int:
+    """Clicks below zero from typed text: "7 1/2", "7.5 turns" or "30 clicks". Never rounds to a click."""
+    _check_clicks_per_turn(clicks_per_turn)
+    shown = " ".join(text[:200].lower().split())
+    if shown in ("zero", "at zero", "at the zero mark"):
+        return 0
+    shown = re.sub(r"\s*below( the)? zero( mark)?$", "", shown)
+    bare, in_clicks = re.subn(r"\s*clicks?$", "", shown)
+    if not in_clicks:
+        bare = re.sub(r"\s*turns?$", "", shown)
+    most = MOST_TURNS * clicks_per_turn if in_clicks else MOST_TURNS
+    try:
+        value = read_fraction(bare if len(text) <= 200 else text, what="dial position", least=0, most=most)
+    except CraftError:
+        raise CraftError(f"The dial position {quoted(text)} is not one the dial has: type {_HINT}.") from None
+    clicks = value if in_clicks else value * clicks_per_turn
+    if clicks.denominator != 1:
+        raise CraftError(
+            f"The dial position {quoted(text)} is not a whole click "
+            f"({clicks_per_turn} clicks make a turn): type {_HINT}."
+        )
+    return int(clicks)
+
+
+def _check_clicks_per_turn(clicks_per_turn: int) -> None:
+    if not 1 <= clicks_per_turn <= MOST_CLICKS_PER_TURN:
+        raise CraftError(f"A dial has from 1 to {MOST_CLICKS_PER_TURN} clicks a turn; 4 is usual.")

@@ -1,0 +1,175 @@
+"""Turning a short-row heel or toe on the front half of the cylinder, pass by pass.
+
+Needles are numbered 1 to H from the left. H needles are narrowed to E left in work and widened again: H - E
+passes each way, H^2 - E^2 stitches (2H more with a plain pass before and after). The same turning makes a
+toe. Source: common practice for flat heel passes; the counts follow by summing the passes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal, get_args
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.units import quoted
+
+Side = Literal["left", "right"]
+Stage = Literal["plain", "narrow", "widen"]
+Lowering = Literal["far", "near", "two-and-one"]
+
+LEAST_LEFT_IN_WORK = 2
+LEAST_NEEDLES = 4
+MOST_NEEDLES = 400
+USUAL_SHARE_LEFT = 1 / 3
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One half-round across the heel needles.
+
+    ``carrier`` is where the yarn carrier stands before the pass; ``lift`` and ``lower`` are the needles moved
+    before cranking (lower first, then lift); ``in_work`` are the needles that knit on this pass.
+    """
+
+    number: int
+    stage: Stage
+    carrier: Side
+    lift: tuple[int, ...]
+    lower: tuple[int, ...]
+    in_work: tuple[int, ...]
+
+
+def default_left_in_work(needles: int) -> int:
+    """Needles left in work at the narrowest: nearest to a third of ``needles`` with the same parity."""
+    if needles < LEAST_NEEDLES:
+        raise CraftError(f"A heel needs at least {LEAST_NEEDLES} needles, and {needles} were given.")
+    least = LEAST_LEFT_IN_WORK + needles % 2
+    same_parity = range(least, max(needles - 1, least + 1), 2)
+    return min(same_parity, key=lambda left: abs(left - needles * USUAL_SHARE_LEFT))
+
+
+@dataclass(frozen=True, slots=True)
+class Turning:
+    """How one heel or toe is turned: ``needles`` down to ``left_in_work`` and back.
+
+    ``lowering``: "far" lowers the innermost lifted needle away from the carrier; "near" beside the carrier;
+    "two-and-one" lowers two on the far side and lifts the end needle beside the carrier, which closes the
+    holes along the gores. ``carrier`` is where the yarn carrier stands at the start.
+    """
+
+    needles: int
+    left_in_work: int
+    lowering: Lowering = "far"
+    plain_passes: bool = False
+    carrier: Side = "left"
+
+    def __post_init__(self) -> None:
+        h, e = self.needles, self.left_in_work
+        if not LEAST_NEEDLES <= h <= MOST_NEEDLES:
+            raise CraftError(f"A heel is turned on {LEAST_NEEDLES} to {MOST_NEEDLES} needles, not {h}.")
+        if not LEAST_LEFT_IN_WORK <= e <= h - 2:
+            raise CraftError(
+                f"Leave from {LEAST_LEFT_IN_WORK} to {h - 2} of {h} needles in work, not {e}; "
+                f"{default_left_in_work(h)} is usual."
+            )
+        if self.lowering not in get_args(Lowering):
+            raise CraftError(f"Lowering is far, near or two-and-one, not {quoted(str(self.lowering))}.")
+        if self.carrier not in get_args(Side):
+            raise CraftError(f"The carrier stands left or right, not {quoted(str(self.carrier))}.")
+        if self.lowering == "near" and not self.gores_equal:
+            other = e + 1 if e + 1 <= h - 2 else e - 1
+            raise CraftError(
+                f"Lowering beside the carrier needs an even number of needles lifted, and {h} down to {e} "
+                f"lifts {h - e}: leave {other} in work, or lower on the far side."
+            )
+
+    @property
+    def narrowing(self) -> int:
+        """Narrowing passes, H - E."""
+        return self.needles - self.left_in_work
+
+    @property
+    def widening(self) -> int:
+        """Widening passes, H - E whichever way the needles are lowered."""
+        return self.needles - self.left_in_work
+
+    @property
+    def count(self) -> int:
+        """All passes, the plain ones too."""
+        return self.narrowing + self.widening + (2 if self.plain_passes else 0)
+
+    @property
+    def stitches(self) -> int:
+        """Stitches knitted: H^2 - E^2, plus 2H with plain passes."""
+        flat = self.needles**2 - self.left_in_work**2
+        return flat + (2 * self.needles if self.plain_passes else 0)
+
+    @property
+    def gores_equal(self) -> bool:
+        """Whether both gores get the same number of needles (H and E of one parity)."""
+        return self.narrowing % 2 == 0
+
+    def passes(self) -> tuple[Pass, ...]:
+        """Every pass in order."""
+        return _passes(self)
+
+    def at(self, n: int) -> Pass:
+        """Pass number ``n``, counted from 1."""
+        if not 1 <= n <= self.count:
+            raise CraftError(f"This heel has passes 1 to {self.count}, and {n} was asked for.")
+        return _passes(self)[n - 1]
+
+
+class _Bed:
+    """The needles while turning: ``low`` to ``high`` in work, the carrier on one side."""
+
+    def __init__(self, turning: Turning) -> None:
+        self.h = turning.needles
+        self.low, self.high = 1, turning.needles
+        self.carrier: Side = turning.carrier
+        self.done: list[Pass] = []
+
+    def lift(self) -> tuple[int, ...]:
+        """Lift the end working needle beside the carrier."""
+        if self.carrier == "left":
+            self.low += 1
+            return (self.low - 1,)
+        self.high -= 1
+        return (self.high + 1,)
+
+    def lower(self, side: Side, most: int) -> tuple[int, ...]:
+        """Lower up to ``most`` of the innermost lifted needles on ``side``, innermost first."""
+        if side == "left":
+            down = tuple(range(self.low - 1, max(self.low - 1 - most, 0), -1))
+            self.low -= len(down)
+        else:
+            down = tuple(range(self.high + 1, min(self.high + most, self.h) + 1))
+            self.high += len(down)
+        return down
+
+    def crank(self, stage: Stage, lift: tuple[int, ...] = (), lower: tuple[int, ...] = ()) -> None:
+        """Knit across, which takes the carrier to the other side."""
+        in_work = tuple(range(self.low, self.high + 1))
+        self.done.append(Pass(len(self.done) + 1, stage, self.carrier, lift, lower, in_work))
+        self.carrier = _other(self.carrier)
+
+
+def _other(side: Side) -> Side:
+    return "right" if side == "left" else "left"
+
+
+@lru_cache(maxsize=64)
+def _passes(turning: Turning) -> tuple[Pass, ...]:
+    bed = _Bed(turning)
+    if turning.plain_passes:
+        bed.crank("plain")
+    for _ in range(turning.narrowing):
+        bed.crank("narrow", lift=bed.lift())
+    for _ in range(turning.widening):
+        side = bed.carrier if turning.lowering == "near" else _other(bed.carrier)
+        lower = bed.lower(side, 2 if turning.lowering == "two-and-one" else 1)
+        bed.crank("widen", lower=lower, lift=bed.lift() if len(lower) == 2 else ())
+    if turning.plain_passes:
+        bed.crank("plain")
+    return tuple(bed.done)

@@ -1,0 +1,62 @@
+"""The dial: common practice figures (no source) and typed positions."""
+
+import pytest
+
+from hosewright.craft.dial import Dial, read_position, show_position, show_turns
+from hosewright.craft.errors import CraftError
+
+
+def test_usual_pitch_and_click() -> None:
+    dial = Dial()
+    assert dial.pitch_mm == pytest.approx(0.050 * 25.4)
+    assert dial.click_mm == pytest.approx(0.0125 * 25.4) == pytest.approx(0.3175)
+    assert dial.travel_mm(32) == pytest.approx(8 * 1.27)
+
+
+@pytest.mark.parametrize(
+    ("clicks", "words"),
+    [
+        (30, "7 1/2 turns below zero"),
+        (32, "8 turns below zero"),
+        (4, "1 turn below zero"),
+        (1, "1/4 turn below zero"),
+        (3, "3/4 turn below zero"),
+        (5, "1 1/4 turns below zero"),
+        (0, "at the zero mark"),
+    ],
+)
+def test_positions_in_words_and_back(clicks: int, words: str) -> None:
+    assert show_position(clicks) == words
+    assert read_position(words) == clicks
+    assert read_position(show_turns(clicks)) == clicks
+    assert read_position(f"{clicks} clicks") == clicks
+
+
+def test_every_position_comes_back() -> None:
+    for per_turn in (1, 4, 6, 8):
+        for clicks in range(100):
+            assert read_position(show_turns(clicks, per_turn), per_turn) == clicks
+
+
+@pytest.mark.parametrize("text", ["7.5 turns", "7½", "7,5", " 30 CLICKS ", "7 1/2 Turns"])
+def test_typed_forms(text: str) -> None:
+    assert read_position(text) == 30
+
+
+@pytest.mark.parametrize(
+    "text", ["7.3", "1/3", "2.5 clicks", "-1", "", "x", "9999999", "nan", "inf", "7 1/0", "7 in", "9" * 10000]
+)
+def test_not_a_click_is_refused(text: str) -> None:
+    with pytest.raises(CraftError) as raised:
+        read_position(text)
+    assert len(str(raised.value)) < 200
+
+
+def test_odd_dials_are_refused() -> None:
+    for pitch in (0.0, -1.27, float("nan"), float("inf"), 50.0):
+        with pytest.raises(CraftError):
+            Dial(pitch)
+    with pytest.raises(CraftError):
+        Dial(1.27, 0)
+    with pytest.raises(CraftError):
+        show_position(-1)

@@ -1,0 +1,151 @@
+"""Typed lengths, masses and numbers; pint checked against hand conversions."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.units import (
+    G_PER_OUNCE,
+    G_PER_POUND,
+    MM_PER_INCH,
+    read_length,
+    read_mass,
+    read_number,
+    read_whole,
+    show_length,
+    show_mass,
+)
+
+NONSENSE = [
+    "", "   ", "0", "0 in", "-4 in", "-½ in", "nan", "inf", "-inf", "1e9", "1e9 mm", "abc", "in",
+    "4 kg", "4 in in",
+    "4 1/0 in", "1/0", "4 9/8 in", "99999999 mm", "4\x1b[31m", "\x00", "٤ in x", "4..5 in", "4 in 3",
+    "1,250 mm",
+    "9" * 10_000, "a" * 10_000,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["4.5in", '4 1/2"', "4-1/2 in", "4½ in", "4 ½ in", "4,5 in", "4.5", "  4.5   IN ", "4.5 inches", "4 1/2”",
+     "4 1/2″",
+     "4.5 in.", "11,43 cm", "11.43CM", "114.3 mm", "0.375 ft", "4 1 / 2 in", "4 1/2''", "4–1/2 in", "9/2 in"],
+)  # fmt: skip
+def test_four_and_a_half_inches_every_way(text: str) -> None:
+    assert read_length(text) == pytest.approx(114.3, abs=1e-9)
+
+
+def test_other_lengths() -> None:
+    assert read_length("½ in") == read_length("1/2 in") == read_length(".5 in") == pytest.approx(12.7)
+    assert read_length("5'") == read_length("5’") == pytest.approx(1524.0)
+    assert read_length("11.4", "cm") == pytest.approx(114.0)
+    assert read_length("114", "mm") == pytest.approx(114.0)
+    assert read_length("4.375") == pytest.approx(4.375 * 25.4)
+
+
+@pytest.mark.parametrize("text", NONSENSE)
+def test_nonsense_gets_one_clear_sentence(text: str) -> None:
+    for read in (read_length, read_mass):
+        if read is read_mass and text == "4 kg":
+            continue
+        with pytest.raises(CraftError) as raised:
+            read(text, what="washed length")
+        sentence = str(raised.value)
+        assert sentence.isprintable()
+        assert sentence.endswith(".")
+        assert "washed length" in sentence
+        assert len(sentence) < 200
+
+
+@given(st.text(max_size=80))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    try:
+        mm = read_length(text)
+    except CraftError as refused:
+        said = str(refused)
+    else:
+        said = ""
+        assert 0 < mm <= 5000
+    echoed = re.search("“(.*)”", said)
+    assert echoed is None or len(echoed[1]) <= 40
+    assert said.isprintable()
+
+
+def test_pint_agrees_with_hand_conversions() -> None:
+    # International yard and pound: 1 in = 25.4 mm, 1 lb = 453.59237 g, exact.
+    assert read_length("1 in") == MM_PER_INCH == 25.4
+    assert read_mass("1 lb") == pytest.approx(G_PER_POUND, rel=1e-12)
+    assert read_mass("16 oz") == pytest.approx(16 * G_PER_OUNCE, rel=1e-12)
+    assert read_mass("16 oz") == pytest.approx(453.59237, rel=1e-12)
+    assert read_mass("1.5 kg") == pytest.approx(1500.0)
+    assert read_mass("11") == 11.0
+    assert read_mass("1", "oz") == pytest.approx(28.349523125)
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "shown"),
+    [
+        (114.3, "in", "4 1/2 in"), (115.06, "in", "4.53 in"), (114.3, "cm", "11.4 cm"),
+        (114.3, "mm", "114 mm"),
+        (25.4, "in", "1 in"), (12.7, "in", "1/2 in"), (114.45, "in", "4 1/2 in"), (0.0, "in", "0 in"),
+        (101.6 - 0.1, "in", "4 in"), (-12.7, "in", "-1/2 in"),
+    ],
+)  # fmt: skip
+def test_shown_lengths(mm: float, unit: str, shown: str) -> None:
+    assert show_length(mm, unit) == shown
+
+
+def test_shown_masses() -> None:
+    assert [show_mass(11), show_mass(11.5), show_mass(100, "oz")] == ["11 g", "11.5 g", "3.53 oz"]
+    assert [show_mass(1250, "kg"), show_mass(453.59237, "lb")] == ["1.25 kg", "1.00 lb"]
+
+
+@given(st.floats(1.0, 4000.0), st.sampled_from(["in", "cm", "mm"]))
+def test_a_shown_length_reads_back_close(mm: float, unit: str) -> None:
+    assert read_length(show_length(mm, unit), unit) == pytest.approx(mm, abs=0.51)
+
+
+def test_numbers() -> None:
+    assert read_whole(" 72 ", what="slots", least=20, most=200) == 72
+    assert read_number("11 1/2", what="rows", least=1, most=60) == 11.5
+    for text in ("72.5", "seventy", "0", "-3", "1e3", "201", "", "72 slots"):
+        with pytest.raises(CraftError, match="whole number from 20 to 200"):
+            read_whole(text, what="slots", least=20, most=200)
+    for text in ("nan", "inf", "61", "", "4 mm"):
+        with pytest.raises(CraftError):
+            read_number(text, what="rows", least=1, most=60)
+
+
+def test_unknown_units_are_refused() -> None:
+    for bad in (
+        lambda: show_length(1, "furlong"),
+        lambda: show_mass(1, "stone"),
+        lambda: read_length("1", "yd"),
+    ):
+        with pytest.raises(CraftError):
+            bad()
+
+
+def test_a_cache_that_cannot_be_written_does_no_harm(tmp_path: Path) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way")
+    code = "from hosewright.craft.units import read_length; print(read_length('4 1/2 in'))"
+    env = {**os.environ, "XDG_CACHE_HOME": str(blocked), "HOME": str(blocked), "LOCALAPPDATA": str(blocked)}
+    done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout.strip()) == (0, "114.3"), done.stderr
+
+
+def test_pint_waits_until_somebody_types_a_unit() -> None:
+    code = (
+        "import sys, hosewright.craft.units, hosewright.craft.dial, hosewright.craft.turning; "
+        "print(sorted({'pint', 'uncertainties', 'pydantic', 'textual'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
