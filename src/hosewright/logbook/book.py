@@ -1,0 +1,134 @@
+"""The logbook as the bench and the command line use it: records in, records out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+from hosewright.logbook.clock import Clock, WallClock
+from hosewright.logbook.ids import session_id
+from hosewright.logbook.live import Live
+from hosewright.logbook.records import (
+    SHELF,
+    Cylinder,
+    GaugeRecord,
+    Machine,
+    Plan,
+    SessionRecord,
+    Wearer,
+    Yarn,
+)
+from hosewright.logbook.store import LogbookError, SessionLine, Store
+from hosewright.session.events import Entry, Opened
+from hosewright.session.fold import fold
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+    from hosewright.session.state import State, Status
+
+OnShelf = TypeVar("OnShelf", Machine, Cylinder, Yarn, Wearer, Plan)
+_KIND: dict[type, str] = {cls: kind for kind, cls in SHELF.items()}
+
+
+class Logbook:
+    """One knitter's logbook."""
+
+    def __init__(self, path: Path, clock: Clock | None = None) -> None:
+        """Open the logbook at ``path``, making it when it is not there. Raises LogbookError."""
+        self.store = Store(path)
+        self.clock = clock or WallClock()
+
+    @property
+    def path(self) -> Path:
+        """The file."""
+        return self.store.path
+
+    def close(self) -> None:
+        """Close the file."""
+        self.store.close()
+
+    # --- shelf ---------------------------------------------------------------------------------------------
+
+    def shelf(self, cls: type[OnShelf], *, retired: bool = False) -> list[OnShelf]:
+        """Everything of a kind that is in use (with ``retired``, what is no longer, too)."""
+        found = [cls.model_validate_json(text) for text in self.store.shelf_texts(_KIND[cls])]
+        return [item for item in found if retired or not item.retired]
+
+    def get(self, cls: type[OnShelf], item_id: str) -> OnShelf | None:
+        """The thing with this id."""
+        return next((item for item in self.shelf(cls, retired=True) if item.id == item_id), None)
+
+    def keep(self, item: Machine | Cylinder | Yarn | Wearer | Plan) -> None:
+        """Store a thing, or a new revision of it; earlier revisions stay. Raises LogbookError."""
+        with self.store.one_commit():
+            self.store.add_revision(_KIND[type(item)], item.id, self.clock.now().at_ms, item.model_dump_json())
+
+    def gauges(self) -> list[GaugeRecord]:
+        """Every gauge measured, newest first."""
+        return [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
+
+    # --- sessions ------------------------------------------------------------------------------------------
+
+    def new_id(self) -> str:
+        """An id for a session that starts now."""
+        return session_id(self.clock.now().at_ms)
+
+    def start(self, record: SessionRecord) -> Live:
+        """Store the start of a session and take it up. Raises LogbookError."""
+        at_ms, zone_min, tick_ms = self.clock.now()
+        with self.store.one_commit():
+            n = self.store.add_session(record)
+            self.store.add_entries(n, [Entry(1, at_ms, zone_min, tick_ms, Opened())])
+        return Live(self.store, self.clock, n, record)
+
+    def take_up(self, session_id: str) -> Live:
+        """An existing session, folded to where it stands. Raises LogbookError."""
+        line = self.store.find(session_id)
+        return Live(self.store, self.clock, line.n, self.record(line))
+
+    def record(self, line: SessionLine) -> SessionRecord:
+        """The frozen start of a session. Raises LogbookError when it cannot be read."""
+        try:
+            return SessionRecord.model_validate_json(self.store.record_text(line.n))
+        except ValueError as error:
+            raise LogbookError(f"The start of session {line.id} cannot be read.") from error
+
+    def state(self, line: SessionLine) -> State:
+        """Where a session stands."""
+        return fold(self.record(line).head, self.store.entries(line.n))
+
+    def lines(self, *statuses: Status) -> list[SessionLine]:
+        """Sessions for a list, the last changed first."""
+        return self.store.lines(*statuses)
+
+    def take_in(self, record: SessionRecord, entries: Iterable[Entry]) -> bool:
+        """Store a whole session from elsewhere, with the things it names that are not on the shelf yet.
+
+        Returns False when the very same session is here already. Raises LogbookError, storing nothing, when a
+        different session has its id.
+        """
+        entries = list(entries)
+        known = [line for line in self.store.lines() if line.id == record.id]
+        if known:
+            here = list(self.store.entries(known[0].n))
+            if here == entries and self.record(known[0]) == record:
+                return False
+            raise LogbookError(
+                f"A different session {record.id} is in this logbook already; nothing was imported. "
+                "Nothing is ever overwritten."
+            )
+        state = fold(record.head, entries)
+        with self.store.one_commit():
+            self._shelve_what_is_new(record)
+            n = self.store.add_session(record)
+            self.store.add_entries(n, entries)
+            live = Live(self.store, self.clock, n, record)
+            live.project_all(entries)
+            self.store.set_status(n, state.status, entries[-1].at_ms if entries else record.started_ms)
+        return True
+
+    def _shelve_what_is_new(self, record: SessionRecord) -> None:
+        for item in (record.machine, record.cylinder, record.yarn, record.wearer, record.plan):
+            if item is not None and not self.store.on_shelf(_KIND[type(item)], item.id):
+                self.store.add_revision(_KIND[type(item)], item.id, record.started_ms, item.model_dump_json())

@@ -1,0 +1,137 @@
+"""Session files: one readable, versioned JSON document a session. Export then import loses nothing."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta, timezone
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
+
+from hosewright.logbook.records import SessionRecord, problems
+from hosewright.logbook.store import LogbookError
+from hosewright.session import events as ev
+from hosewright.session.events import Entry
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+FORMAT = "hosewright session"
+VERSION = 1
+MOST_BYTES = 256 * 1024 * 1024
+
+EventModel = Annotated[
+    ev.Opened
+    | ev.Confirmed
+    | ev.Pressed
+    | ev.TookBack
+    | ev.Recounted
+    | ev.Rehung
+    | ev.Judged
+    | ev.Voided
+    | ev.DialMoved
+    | ev.Measured
+    | ev.Observed
+    | ev.Struck
+    | ev.Paused
+    | ev.Resumed
+    | ev.SteppedBack
+    | ev.Abandoned
+    | ev.Reopened,
+    Field(discriminator="kind"),
+]
+_EVENT: TypeAdapter[ev.Event] = TypeAdapter(EventModel)
+
+
+class FiledEntry(BaseModel):
+    """An event as a file tells it: ``at`` is local time with its offset from UTC."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    seq: Annotated[int, Field(ge=1)]
+    at: datetime
+    tick_ms: Annotated[int, Field(ge=0, lt=2**62)]
+    event: EventModel
+
+    def entry(self) -> Entry:
+        """The entry as the engine has it."""
+        offset = self.at.utcoffset()
+        minutes = int(offset.total_seconds() // 60) if offset is not None else 0
+        at_ms = (self.at.astimezone(UTC) - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(milliseconds=1)
+        return Entry(self.seq, at_ms, minutes, self.tick_ms, self.event)
+
+
+class SessionFile(BaseModel):
+    """The whole document."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    format: Literal["hosewright session"]
+    version: Literal[1]
+    session: SessionRecord
+    events: tuple[FiledEntry, ...]
+
+    @model_validator(mode="after")
+    def _in_order(self) -> SessionFile:
+        for place, entry in enumerate(self.events, 1):
+            if entry.seq != place:
+                raise ValueError(f"event {place} is numbered {entry.seq}; events are numbered 1, 2, 3 without a gap")
+            if entry.at.utcoffset() is None:
+                raise ValueError(f"event {place} has a time without an offset from UTC")
+        return self
+
+    def entries(self) -> list[Entry]:
+        """The entries as the engine has them."""
+        return [filed.entry() for filed in self.events]
+
+
+def write(record: SessionRecord, entries: Iterable[Entry]) -> str:
+    """The document for a session: its start set out to be read, then one event a line."""
+    start = json.dumps(record.model_dump(mode="json"), ensure_ascii=False, indent=2)
+    lines = [json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
+    body = ",\n    ".join(lines)
+    return (
+        f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n  "session": '
+        + start.replace("\n", "\n  ")
+        + ',\n  "events": [\n    '
+        + body
+        + "\n  ]\n}\n"
+    )
+
+
+def _filed(entry: Entry) -> dict[str, Any]:
+    zone = timezone(timedelta(minutes=entry.zone_min))
+    at = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=entry.at_ms)
+    event = {"kind": entry.event.kind} | _EVENT.dump_python(entry.event, mode="json", exclude_defaults=True)
+    return {
+        "seq": entry.seq,
+        "at": at.astimezone(zone).isoformat(timespec="milliseconds"),
+        "tick_ms": entry.tick_ms,
+        "event": event,
+    }
+
+
+def read(path: Path) -> SessionFile:
+    """The session in a file. Raises LogbookError with what is wrong with it, in a sentence or a few lines."""
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise LogbookError(f"{path} is too large to be a session file ({size:,} bytes).")
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        raise LogbookError(f"{path} is not a session file: it is not UTF-8 text.") from error
+    except OSError as error:
+        raise LogbookError(f"{path} cannot be read: {error.strerror}.") from error
+    return parse(text, str(path))
+
+
+def parse(text: str, name: str = "The file") -> SessionFile:
+    """The session in a document. Raises LogbookError; ``name`` is how the message calls the document."""
+    try:
+        return SessionFile.model_validate_json(text)
+    except ValidationError as error:
+        found = problems(error)
+        shown = "\n  ".join(found[:6])
+        more = f"\n  and {len(found) - 6} more" if len(found) > 6 else ""
+        raise LogbookError(f"{name} is not a session file hosewright can read:\n  {shown}{more}") from error

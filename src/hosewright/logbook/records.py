@@ -1,0 +1,216 @@
+"""What the logbook keeps on its shelf, and the frozen start of a session. Lengths in mm, masses in g."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+
+from hosewright.session.rules import MOST_CLICKS
+from hosewright.session.steps import (
+    Confirm,
+    CountPasses,
+    CountRows,
+    DialTrial,
+    Head,
+    Measure,
+    SessionKind,
+    Wait,
+)
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+
+
+def harmless(text: str) -> str:
+    """``text`` without control characters, which could drive a terminal."""
+    return _CONTROL.sub("", text).strip()
+
+
+Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$")]
+Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(harmless)]
+Line = Annotated[str, Field(max_length=200), AfterValidator(harmless)]
+Note = Annotated[str, Field(max_length=4000), AfterValidator(harmless)]
+Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
+Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]
+Positive = Annotated[float, Field(gt=0, lt=1e9, allow_inf_nan=False)]
+Clicks = Annotated[int, Field(ge=0, le=MOST_CLICKS)]
+Slots = Annotated[int, Field(ge=10, le=400)]
+
+
+class Kept(BaseModel):
+    """Anything kept in the logbook: unknown fields are refused, values never change in place."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Machine(Kept):
+    """A sock machine, as its owner knows it."""
+
+    id: Id
+    name: Name
+    thread_pitch_mm: Millimetres = 1.27
+    clicks_per_turn: Annotated[int, Field(ge=1, le=64)] = 4
+    starting_dial: Clicks = 32
+    zero_note: Line = ""
+    weights: Line = "two of three"
+    note: Note = ""
+    retired: bool = False
+
+
+class Cylinder(Kept):
+    """A needle cylinder. ``diameter_mm`` is across the needles."""
+
+    id: Id
+    name: Name
+    slots: Slots
+    diameter_mm: Millimetres | None = None
+    note: Note = ""
+    retired: bool = False
+
+
+class Yarn(Kept):
+    """A yarn. ``count`` is what the label says, ``m_per_100g`` what it comes to; ``ball_g`` is the put-up."""
+
+    id: Id
+    name: Name
+    fibre: Line = ""
+    count: Line = ""
+    m_per_100g: Positive | None = None
+    ball_g: Grams | None = None
+    colour: Line = ""
+    note: Note = ""
+    retired: bool = False
+
+
+class Wearer(Kept):
+    """A pair of feet. ``caution``: diabetes, numb feet or poor circulation."""
+
+    id: Id
+    name: Name
+    foot_length_mm: Millimetres | None = None
+    girth_mm: Millimetres | None = None
+    heel_ankle_mm: Millimetres | None = None
+    fitting_tube_mm: Millimetres | None = None
+    shoe_size: Line = ""
+    caution: bool = False
+    note: Note = ""
+    retired: bool = False
+
+
+class GaugeRecord(Kept):
+    """What a washed tube said: rows and stitches per mm with their standard errors."""
+
+    session: Id
+    machine: Id
+    cylinder: Id
+    yarn: Id
+    slots: Slots
+    dial: Clicks
+    rows: Annotated[int, Field(ge=1)]
+    at_ms: int
+    rows_per_mm: Positive
+    rows_per_mm_error: Annotated[float, Field(ge=0)]
+    stitches_per_mm: Positive
+    stitches_per_mm_error: Annotated[float, Field(ge=0)]
+    mass_g: Grams | None = None
+    on_foot: Line = ""
+
+
+class PlannedPart(Kept):
+    """One part of a planned sock."""
+
+    name: Name
+    kind: Literal["rows", "passes"]
+    count: Annotated[int, Field(ge=1, le=100_000)]
+    stitches: Annotated[int, Field(ge=0)]
+
+
+class Plan(Kept):
+    """A planned sock: what was asked for, and what it came to."""
+
+    id: Id
+    name: Name
+    machine: Id
+    cylinder: Id
+    yarn: Id
+    wearer: Id | None = None
+    gauge_session: Id | None = None
+    slots: Slots
+    dial: Clicks
+    rows_per_mm: Positive
+    stitches_per_mm: Positive
+    tube_length_mm: Millimetres | None = None
+    foot_length_mm: Millimetres | None = None
+    length_ease_mm: Annotated[float, Field(ge=0, le=200)] = 12.7
+    leg_mm: Annotated[float, Field(ge=0, le=2000)] = 0.0
+    hem_rows: Annotated[int, Field(ge=0, le=500)] = 0
+    heel_left_in_work: Annotated[int, Field(ge=1)]
+    toe_left_in_work: Annotated[int, Field(ge=1)]
+    lowering: Literal["far", "near", "two-and-one"] = "far"
+    plain_passes: bool = False
+    parts: tuple[PlannedPart, ...]
+    foot_rows: Annotated[int, Field(ge=1)]
+    foot_rows_error: Annotated[float, Field(ge=0)] = 0.0
+    metres_per_pair: Positive
+    grams_per_pair: Positive | None = None
+    retired: bool = False
+
+
+StepModel = Annotated[Confirm | DialTrial | CountRows | CountPasses | Measure | Wait, Field(discriminator="kind")]
+
+
+class SessionRecord(Kept):
+    """The frozen start of a session: all it was started with, copied, so that later edits change nothing."""
+
+    id: Id
+    kind: SessionKind
+    title: Name
+    started_ms: Annotated[int, Field(ge=0, lt=2**53)]
+    zone_min: Annotated[int, Field(ge=-1080, le=1080)] = 0
+    machine: Machine
+    cylinder: Cylinder
+    yarn: Yarn
+    wearer: Wearer | None = None
+    plan: Plan | None = None
+    dial: Clicks
+    twin_of: Id | None = None
+    steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=100)]
+
+    @model_validator(mode="after")
+    def _steps_are_sound(self) -> SessionRecord:
+        ids = [step.id for step in self.steps]
+        if len(set(ids)) != len(ids):
+            raise ValueError("two steps have the same id")
+        for step in self.steps:
+            if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
+                raise ValueError(f"step {step.id}: its target must be 1 to 100000 rows")
+            if isinstance(step, CountPasses):
+                if step.needles >= self.cylinder.slots:
+                    raise ValueError(f"step {step.id}: more needles than the cylinder has")
+                _ = step.turning  # refuses a heel that cannot be turned
+        return self
+
+    @property
+    def head(self) -> Head:
+        """What the engine needs."""
+        return Head(self.id, self.kind, self.steps, self.dial, self.cylinder.slots, self.machine.clicks_per_turn)
+
+
+ShelfKind = Literal["machine", "cylinder", "yarn", "wearer", "plan"]
+SHELF: dict[str, type[Machine] | type[Cylinder] | type[Yarn] | type[Wearer] | type[Plan]] = {
+    "machine": Machine,
+    "cylinder": Cylinder,
+    "yarn": Yarn,
+    "wearer": Wearer,
+    "plan": Plan,
+}
+
+
+def problems(error: Any) -> list[str]:
+    """A pydantic ValidationError as one readable line a problem: where, and what."""
+    lines = []
+    for item in error.errors(include_url=False, include_context=False, include_input=False):
+        where = ".".join(str(part) for part in item["loc"]) or "the whole"
+        lines.append(f"{harmless(where)[:80]}: {item['msg'].removeprefix('Value error, ')}")
+    return lines

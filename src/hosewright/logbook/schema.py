@@ -1,0 +1,72 @@
+"""The logbook's tables, as named migrations in order. Each runs, and is recorded, in one transaction."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import sqlite3
+
+# A migration once released is never changed; a new one is added below it.
+MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (
+        "first tables",
+        (
+            """CREATE TABLE shelf (
+                kind TEXT NOT NULL, id TEXT NOT NULL, revision INTEGER NOT NULL, at_ms INTEGER NOT NULL,
+                body TEXT NOT NULL, PRIMARY KEY (kind, id, revision)) WITHOUT ROWID""",
+            """CREATE TABLE sessions (
+                n INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, kind TEXT NOT NULL, title TEXT NOT NULL,
+                started_ms INTEGER NOT NULL, status TEXT NOT NULL, changed_ms INTEGER NOT NULL,
+                record TEXT NOT NULL)""",
+            "CREATE INDEX sessions_by_status ON sessions (status, changed_ms)",
+            "CREATE INDEX sessions_by_start ON sessions (started_ms)",
+            """CREATE TABLE events (
+                session INTEGER NOT NULL REFERENCES sessions (n), seq INTEGER NOT NULL, at_ms INTEGER NOT NULL,
+                zone_min INTEGER NOT NULL, tick_ms INTEGER NOT NULL, kind TEXT NOT NULL, body TEXT,
+                PRIMARY KEY (session, seq)) WITHOUT ROWID""",
+            """CREATE TABLE measurements (
+                session INTEGER NOT NULL, seq INTEGER NOT NULL, field TEXT NOT NULL, value REAL NOT NULL,
+                typed TEXT NOT NULL, PRIMARY KEY (session, seq),
+                FOREIGN KEY (session, seq) REFERENCES events (session, seq)) WITHOUT ROWID""",
+            """CREATE TABLE gauges (
+                session INTEGER PRIMARY KEY REFERENCES sessions (n), yarn TEXT NOT NULL, cylinder TEXT NOT NULL,
+                at_ms INTEGER NOT NULL, body TEXT NOT NULL)""",
+            "CREATE INDEX gauges_by_yarn ON gauges (yarn, at_ms)",
+            """CREATE TRIGGER events_stay_as_written BEFORE UPDATE ON events
+                BEGIN SELECT RAISE(ABORT, 'an event is never changed'); END""",
+            """CREATE TRIGGER events_stay BEFORE DELETE ON events
+                BEGIN SELECT RAISE(ABORT, 'an event is never removed'); END""",
+            """CREATE TRIGGER shelf_stays_as_written BEFORE UPDATE ON shelf
+                BEGIN SELECT RAISE(ABORT, 'a revision is never changed'); END""",
+        ),
+    ),
+)
+VERSION = len(MIGRATIONS)
+APPLICATION_ID = 0x686F7365  # "hose": lets `file` and other tools tell a logbook from any other database
+
+
+class NewerLogbookError(Exception):
+    """The logbook was written by a newer hosewright."""
+
+
+def migrate(db: sqlite3.Connection) -> None:
+    """Bring ``db`` up to VERSION. Raises NewerLogbookError, changing nothing, when it is past that already."""
+    have = db.execute("PRAGMA user_version").fetchone()[0]
+    if have > VERSION:
+        raise NewerLogbookError(
+            f"This logbook was written by a newer hosewright (its version is {have}, this one reads up to {VERSION}). "
+            "Nothing was changed. Install the newer hosewright to open it."
+        )
+    for number in range(have + 1, VERSION + 1):
+        _, statements = MIGRATIONS[number - 1]
+        db.execute("BEGIN IMMEDIATE")
+        try:
+            for statement in statements:
+                db.execute(statement)
+            db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            db.execute(f"PRAGMA user_version = {number}")
+        except BaseException:
+            db.execute("ROLLBACK")
+            raise
+        db.execute("COMMIT")

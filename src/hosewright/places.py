@@ -1,0 +1,50 @@
+"""Where things live: the knitter's logbook and settings, and the folders that travel with the package."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+APP = "hosewright"
+
+
+def data_folder() -> Path:
+    """Where the logbook is kept; ``HOSEWRIGHT_HOME`` moves it."""
+    moved = os.environ.get("HOSEWRIGHT_HOME")
+    if moved:
+        return Path(moved).expanduser()
+    from platformdirs import user_data_path
+
+    return user_data_path(APP, appauthor=False)
+
+
+def config_folder() -> Path:
+    """Where settings and the knitter's own themes are kept; ``HOSEWRIGHT_HOME`` moves it too."""
+    moved = os.environ.get("HOSEWRIGHT_HOME")
+    if moved:
+        return Path(moved).expanduser()
+    from platformdirs import user_config_path
+
+    return user_config_path(APP, appauthor=False)
+
+
+def logbook_path() -> Path:
+    """The knitter's logbook."""
+    return data_folder() / "logbook.sqlite"
+
+
+def settings_path() -> Path:
+    """The knitter's settings."""
+    return config_folder() / "settings.toml"
+
+
+def shipped_folder(name: str) -> Path:
+    """The folder ``themes`` or ``sample_sessions``, inside the package in a wheel, at the checkout's top otherwise.
+
+    Raises FileNotFoundError when neither is there.
+    """
+    package = Path(__file__).resolve().parent
+    for candidate in (package / name, package.parents[1] / name):
+        if candidate.is_dir():
+            return candidate
+    raise FileNotFoundError(f"The folder {name} is missing from this installation of hosewright.")

@@ -1,0 +1,218 @@
+"""What can happen in a session. Events are only ever added; a correction is one more event.
+
+The ``kind`` tags are permanent: they stand in the logbook and in session files.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+Verdict = Literal["drop", "stay", "unsure", "stiff", "broke"]
+Fault = Literal[
+    "dropped",
+    "tuck",
+    "split",
+    "stayed-up",
+    "fell-off",
+    "yarn-broke",
+    "stiff",
+    "weight",
+    "knot",
+    "colour",
+    "note",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """The session was taken up again after the bench was closed; the time before it is no cranking time."""
+
+    kind: Literal["opened"] = "opened"
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmed:
+    """The present step is done. ``early``: a count step was left short of its target on purpose."""
+
+    early: bool = False
+    kind: Literal["confirmed"] = "confirmed"
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """One row, or one pass in a heel or toe, was cranked."""
+
+    kind: Literal["pressed"] = "pressed"
+
+
+@dataclass(frozen=True, slots=True)
+class TookBack:
+    """The last press of the present step was a mistake."""
+
+    kind: Literal["took-back"] = "took-back"
+
+
+@dataclass(frozen=True, slots=True)
+class Recounted:
+    """The counter of the present step is really at ``count``."""
+
+    count: int
+    reason: str = ""
+    kind: Literal["recounted"] = "recounted"
+
+
+@dataclass(frozen=True, slots=True)
+class Rehung:
+    """Work was lost or pulled back and hung again at row (or pass) ``count`` of the step named ``step``."""
+
+    step: str
+    count: int
+    reason: str = ""
+    kind: Literal["rehung"] = "rehung"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """How the stitches behaved with the dial ``clicks`` below the zero mark."""
+
+    verdict: Verdict
+    clicks: int
+    kind: Literal["judged"] = "judged"
+
+
+@dataclass(frozen=True, slots=True)
+class Voided:
+    """Something that must stay the same was changed: earlier trials count no more, search on from ``clicks``."""
+
+    clicks: int
+    reason: str = ""
+    kind: Literal["voided"] = "voided"
+
+
+@dataclass(frozen=True, slots=True)
+class DialMoved:
+    """The dial was set to ``clicks`` below the zero mark, outside a dial trial."""
+
+    clicks: int
+    reason: str = ""
+    kind: Literal["dial-moved"] = "dial-moved"
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A reading: ``value`` in mm, g, or the number of the choice; ``typed`` is what the person typed."""
+
+    field: str
+    value: float
+    typed: str = ""
+    kind: Literal["measured"] = "measured"
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """Something seen at this row. ``needle`` is numbered as on the cylinder, from 1."""
+
+    fault: Fault
+    needle: int | None = None
+    note: str = ""
+    kind: Literal["observed"] = "observed"
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """The observation or reading stored as event ``seq`` is struck out; it stays readable."""
+
+    seq: int
+    kind: Literal["struck"] = "struck"
+
+
+@dataclass(frozen=True, slots=True)
+class Paused:
+    """Hands off the crank."""
+
+    kind: Literal["paused"] = "paused"
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """Hands on the crank again."""
+
+    kind: Literal["resumed"] = "resumed"
+
+
+@dataclass(frozen=True, slots=True)
+class SteppedBack:
+    """Back to the step before, with its count and readings as they were."""
+
+    kind: Literal["stepped-back"] = "stepped-back"
+
+
+@dataclass(frozen=True, slots=True)
+class Abandoned:
+    """The session is given up; it can be taken up again."""
+
+    reason: str = ""
+    kind: Literal["abandoned"] = "abandoned"
+
+
+@dataclass(frozen=True, slots=True)
+class Reopened:
+    """An abandoned session is taken up again where it stood."""
+
+    kind: Literal["reopened"] = "reopened"
+
+
+Event = (
+    Opened
+    | Confirmed
+    | Pressed
+    | TookBack
+    | Recounted
+    | Rehung
+    | Judged
+    | Voided
+    | DialMoved
+    | Measured
+    | Observed
+    | Struck
+    | Paused
+    | Resumed
+    | SteppedBack
+    | Abandoned
+    | Reopened
+)
+
+EVENT_TYPES: tuple[type[Event], ...] = (
+    Opened,
+    Confirmed,
+    Pressed,
+    TookBack,
+    Recounted,
+    Rehung,
+    Judged,
+    Voided,
+    DialMoved,
+    Measured,
+    Observed,
+    Struck,
+    Paused,
+    Resumed,
+    SteppedBack,
+    Abandoned,
+    Reopened,
+)
+
+
+class Entry(NamedTuple):
+    """An event with its place and time.
+
+    ``seq`` counts from 1 and decides the order; ``at_ms`` is UTC in ms since 1970; ``zone_min`` is the local
+    offset from UTC in minutes; ``tick_ms`` is a clock that never steps, good only for gaps between presses.
+    """
+
+    seq: int
+    at_ms: int
+    zone_min: int
+    tick_ms: int
+    event: Event

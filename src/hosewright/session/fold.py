@@ -1,0 +1,131 @@
+"""The fold: events in, state out.
+
+It is total: whatever events come in whatever order, it gives one state and never raises. An event that cannot
+happen where the session stands is counted in ``ignored`` and changes nothing else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    DialMoved,
+    Event,
+    Judged,
+    Measured,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Recounted,
+    Rehung,
+    Reopened,
+    Resumed,
+    SteppedBack,
+    Struck,
+    TookBack,
+    Voided,
+)
+from hosewright.session.rules import refusal
+from hosewright.session.search import Search
+from hosewright.session.state import Reading, Sighting, State, Trial
+from hosewright.session.steps import DialTrial
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.session.events import Entry
+    from hosewright.session.steps import Head
+
+
+def fold(head: Head, entries: Iterable[Entry]) -> State:
+    """The state after ``entries``, first to last."""
+    state = State(head)
+    for entry in entries:
+        apply(state, entry)
+    return state
+
+
+def apply(state: State, entry: Entry) -> None:
+    """Take one more entry into ``state``."""
+    event = entry.event
+    if refusal(state, event) is not None:
+        state.ignored += 1
+    elif event.__class__ is Pressed:
+        state.counts[state.index] += 1
+        state.presses += 1
+    else:
+        _take(state, entry, event)
+    state.last_seq = entry.seq
+    state.last_ms = entry.at_ms
+
+
+def _take(state: State, entry: Entry, event: Event) -> None:
+    match event:
+        case Opened() | Pressed():
+            state.since_ms = state.since_ms or entry.at_ms
+        case Confirmed():
+            _move_to(state, state.index + 1, entry.at_ms)
+        case TookBack():
+            state.counts[state.index] -= 1
+        case Recounted(count=count):
+            state.counts[state.index] = count
+        case Rehung():
+            _rehang(state, event, entry.at_ms)
+        case Judged():
+            _judge(state, event, entry.at_ms)
+        case Voided(clicks=clicks):
+            state.trials = [replace(trial, void=True) for trial in state.trials]
+            state.search = Search(clicks, state.head.clicks_per_turn)
+            state.dial = clicks
+            state.counts[state.index] = 0
+        case DialMoved(clicks=clicks):
+            state.dial = clicks
+        case Measured(field=name, value=value, typed=typed):
+            state.readings.append(Reading(entry.seq, name, value, typed))
+        case Observed(fault=fault, needle=needle, note=note):
+            place = (state.index, state.count, state.dial, entry.at_ms)
+            state.sightings.append(Sighting(entry.seq, fault, needle, note, *place))
+        case Struck(seq=seq):
+            state.readings = [replace(r, struck=True) if r.seq == seq else r for r in state.readings]
+            state.sightings = [replace(s, struck=True) if s.seq == seq else s for s in state.sightings]
+        case Paused():
+            state.paused = True
+        case Resumed():
+            state.paused = False
+        case SteppedBack():
+            _move_to(state, state.index - 1, entry.at_ms)
+        case Abandoned():
+            state.abandoned = True
+            state.paused = False
+        case Reopened():
+            state.abandoned = False
+
+
+def _move_to(state: State, index: int, at_ms: int) -> None:
+    state.index = index
+    state.since_ms = at_ms
+    state.paused = False
+
+
+def _rehang(state: State, event: Rehung, at_ms: int) -> None:
+    at = next(i for i, step in enumerate(state.head.steps) if step.id == event.step)
+    for later in range(at + 1, len(state.counts)):
+        state.counts[later] = 0  # what hung below is gone from the needles
+    state.counts[at] = event.count
+    if at != state.index:
+        _move_to(state, at, at_ms)
+
+
+def _judge(state: State, event: Judged, at_ms: int) -> None:
+    state.trials.append(Trial(event.clicks, event.verdict, state.count))
+    state.search = state.search.after(event.clicks, event.verdict)
+    state.dial = state.search.position
+    state.counts[state.index] = 0
+    if not isinstance(state.step, DialTrial):  # the proof failed: back to the search
+        back = max(i for i in range(state.index) if isinstance(state.head.steps[i], DialTrial))
+        state.counts[back] = 0
+        _move_to(state, back, at_ms)

@@ -1,0 +1,40 @@
+"""How fast the crank goes, from the presses themselves."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from statistics import median
+from typing import TYPE_CHECKING
+
+from hosewright.session.events import Observed, Pressed
+
+if TYPE_CHECKING:
+    from hosewright.session.events import Entry
+
+REMEMBERED = 60
+
+
+@dataclass(slots=True)
+class Pace:
+    """The gaps between presses that follow one another with nothing but an observation between.
+
+    The median is robust: a phone call counted as one long gap does not move it.
+    """
+
+    gaps_ms: deque[int] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
+    last_tick: int | None = None
+
+    def take(self, entry: Entry) -> None:
+        """Take one more entry, in order."""
+        if isinstance(entry.event, Pressed):
+            if self.last_tick is not None and entry.tick_ms > self.last_tick:
+                self.gaps_ms.append(entry.tick_ms - self.last_tick)
+            self.last_tick = entry.tick_ms
+        elif not isinstance(entry.event, Observed):
+            self.last_tick = None
+
+    @property
+    def per_minute(self) -> float | None:
+        """Rows or passes a minute, or None before there are three gaps to judge by."""
+        return 60_000 / median(self.gaps_ms) if len(self.gaps_ms) >= 3 else None

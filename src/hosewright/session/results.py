@@ -1,0 +1,54 @@
+"""What a session found out: the gauge of a washed tube, and the sock that was really cranked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.session.steps import CountPasses, CountRows
+
+if TYPE_CHECKING:
+    from hosewright.craft.gauge import Gauge
+    from hosewright.session.state import State
+
+
+def tube_gauge(state: State, tape_mm: float = 1.0) -> Gauge | None:
+    """The gauge from the readings after the wash; None until length and width are measured.
+
+    ``tape_mm`` is the half-width of the tape's error in mm. The rows are those really cranked.
+    """
+    lengths, widths = tuple(state.values("length")), tuple(state.values("width"))
+    rows = state.count_of("tube")
+    if not lengths or not widths or not rows:
+        return None
+    from hosewright.craft.gauge import measure_gauge
+
+    masses = state.values("mass")
+    return measure_gauge(
+        rows=rows,
+        lengths_mm=lengths,
+        slots=state.head.slots,
+        flat_widths_mm=widths,
+        tape_mm=tape_mm,
+        mass_g=masses[-1] if masses else None,
+    )
+
+
+def choice(state: State, field_id: str) -> str | None:
+    """The last choice that stands for a field, in words."""
+    standing = [r for r in state.readings if r.field == field_id and not r.struck]
+    if not standing:
+        return None
+    for step in state.head.steps:
+        for item in getattr(step, "fields", ()):
+            if item.id == field_id and item.choices:
+                return str(item.choices[int(standing[-1].value)])
+    return None
+
+
+def cranked(state: State) -> dict[str, int]:
+    """Rows and passes of working yarn really cranked, by step, in order of the sock."""
+    return {
+        step.id: count
+        for step, count in zip(state.head.steps, state.counts, strict=True)
+        if isinstance(step, CountPasses) or (isinstance(step, CountRows) and step.yarn == "working")
+    }

@@ -1,0 +1,182 @@
+"""Why an event cannot happen where a session stands, in a sentence for the person."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    DialMoved,
+    Event,
+    Judged,
+    Measured,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Recounted,
+    Rehung,
+    Reopened,
+    Resumed,
+    SteppedBack,
+    Struck,
+    TookBack,
+    Voided,
+)
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+
+if TYPE_CHECKING:
+    from hosewright.session.state import State
+
+MOST_CLICKS = 400  # a hundred turns: no knob travels so far, so a larger number is a slip of typing
+MOST_ROWS = 100_000
+_COUNTED = (CountRows, CountPasses, DialTrial)
+_GIVEN_UP = "This session was given up. Take it up again first."
+_FINISHED = "This session is finished."
+_PAUSED = "Paused. Go on first."
+
+
+def refusal(state: State, event: Event) -> str | None:
+    """Why ``event`` cannot happen now; None when it can."""
+    if event.__class__ is Pressed:  # by far the most common, so first
+        return _press(state)
+    match event:
+        case Opened():
+            return None
+        case Observed(needle=needle):
+            return _needle(state, needle)
+        case Struck(seq=seq):
+            return _strike(state, seq)
+        case Reopened():
+            return None if state.abandoned else "This session was not given up."
+    if state.abandoned:
+        return _GIVEN_UP
+    if isinstance(event, SteppedBack):
+        return None if state.index > 0 else "This is the first step."
+    if isinstance(event, Rehung):
+        return _rehang(state, event)
+    if state.step is None:
+        return _FINISHED
+    return _in_a_step(state, event)
+
+
+def _in_a_step(state: State, event: Event) -> str | None:
+    match event:
+        case Confirmed(early=early):
+            return _confirm(state, early)
+        case TookBack():
+            counted = isinstance(state.step, _COUNTED) and state.count > 0
+            return None if counted else "There is no press to take back in this step."
+        case Recounted(count=count):
+            counted = isinstance(state.step, CountRows | CountPasses)
+            return _count(count) if counted else "There is no counter in this step."
+        case Judged():
+            return _verdict(state, event)
+        case Voided(clicks=clicks):
+            trial = isinstance(state.step, DialTrial)
+            return _clicks(clicks) if trial else "There are no trials to void in this step."
+        case DialMoved(clicks=clicks):
+            if isinstance(state.step, DialTrial):
+                return "In a dial trial the verdicts move the dial; to start from elsewhere, void the trials."
+            return _clicks(clicks)
+        case Measured():
+            return _reading(state, event)
+        case Paused():
+            return "Paused already." if state.paused else None
+        case Resumed():
+            return None if state.paused else "Not paused."
+        case Abandoned() | Opened() | Pressed() | Observed() | Struck() | Rehung() | SteppedBack() | Reopened():
+            return None
+
+
+def _press(state: State) -> str | None:
+    if state.abandoned:
+        return _GIVEN_UP
+    if not isinstance(state.step, _COUNTED):
+        return _FINISHED if state.step is None else "There is nothing to count in this step."
+    if state.paused:
+        return _PAUSED
+    if isinstance(state.step, DialTrial) and (state.search.stopped or state.search.found):
+        return state.search.advice
+    return None if state.count < MOST_ROWS else f"The counter stops at {MOST_ROWS:,}."
+
+
+def _needle(state: State, needle: int | None) -> str | None:
+    if needle is None or 1 <= needle <= state.head.slots:
+        return None
+    return f"Needles here are numbered 1 to {state.head.slots}."
+
+
+def _strike(state: State, seq: int) -> str | None:
+    struck = {item.seq: item.struck for item in state.readings} | {s.seq: s.struck for s in state.sightings}
+    if seq not in struck:
+        return "There is no observation or reading to strike out there."
+    return "That is struck out already." if struck[seq] else None
+
+
+def _confirm(state: State, early: bool) -> str | None:
+    step = state.step
+    if state.paused:
+        return _PAUSED
+    if isinstance(step, CountRows | CountPasses) and state.count < step.target and not early:
+        unit = "rows" if isinstance(step, CountRows) else "passes"
+        return f"{state.count} of {step.target} {unit} are counted, {step.target - state.count} to go."
+    if isinstance(step, DialTrial) and not state.search.found:
+        return "The stitch size is not found yet."
+    if isinstance(step, Measure):
+        missing = [f.label for f in step.fields if f.required and not state.values(f.id)]
+        if missing:
+            return f"Still to measure: {', '.join(missing)}."
+    return None
+
+
+def _rehang(state: State, event: Rehung) -> str | None:
+    at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), None)
+    if at is None or at > state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
+        return "Work can be hung again only in a part that was already cranked."
+    if event.count > state.counts[at]:
+        return f"Only {state.counts[at]} were counted there, so it cannot be hung again further on."
+    return _count(event.count)
+
+
+def _count(count: int) -> str | None:
+    return None if 0 <= count <= MOST_ROWS else f"A count is a whole number from 0 to {MOST_ROWS:,}."
+
+
+def _clicks(clicks: int) -> str | None:
+    return None if 0 <= clicks <= MOST_CLICKS else f"A dial position is from 0 to {MOST_CLICKS} clicks below zero."
+
+
+def _verdict(state: State, event: Judged) -> str | None:
+    step = state.step
+    if state.paused:
+        return _PAUSED
+    if isinstance(step, DialTrial):
+        if state.search.stopped:
+            return "The search has stopped. Put right what is wrong, then start it again."
+        if state.search.found:
+            return "The stitch size is found; go on and prove it."
+    elif not (isinstance(step, CountRows) and step.proves and _trial_before(state)):
+        return "There is no dial trial in this step."
+    elif event.verdict in ("drop", "unsure"):
+        return "While proving, only stitches that stay up overturn the stitch size."
+    if state.count == 0 and event.verdict not in ("stiff", "broke"):
+        return "Crank at least one full row at this position first."
+    return _clicks(event.clicks)
+
+
+def _trial_before(state: State) -> bool:
+    return any(isinstance(step, DialTrial) for step in state.head.steps[: state.index])
+
+
+def _reading(state: State, event: Measured) -> str | None:
+    if not isinstance(state.step, Measure):
+        return "There is nothing to measure in this step."
+    item = next((f for f in state.step.fields if f.id == event.field), None)
+    if item is None:
+        return "There is no such thing to measure here."
+    if item.quantity == "choice":
+        known = event.value in range(len(item.choices))
+        return None if known else f"Choose one of: {', '.join(item.choices)}."
+    return None if 0 < event.value < 1e6 else f"{item.label} must be more than zero."

@@ -1,0 +1,117 @@
+"""Where a session stands. Only ``fold`` changes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from hosewright.session.search import Search
+from hosewright.session.steps import CountPasses, CountRows, Wait
+
+if TYPE_CHECKING:
+    from hosewright.session.events import Fault, Verdict
+    from hosewright.session.steps import Head, Step
+
+Status = Literal["open", "waiting", "finished", "abandoned"]
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One look at the stitches: ``rows`` cranked at ``clicks``, and what they did. ``void``: counts no more."""
+
+    clicks: int
+    verdict: Verdict
+    rows: int
+    void: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One measurement of a field, in mm, g, or the number of the choice."""
+
+    seq: int
+    field: str
+    value: float
+    typed: str
+    struck: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sighting:
+    """An observation with its place filled in: the step it was made in, the row or pass, and the dial."""
+
+    seq: int
+    fault: Fault
+    needle: int | None
+    note: str
+    step: int
+    count: int
+    dial: int
+    at_ms: int
+    struck: bool = False
+
+
+@dataclass(slots=True)
+class State:
+    """Where a session stands. ``index`` is the present step, ``len(head.steps)`` once all are done."""
+
+    head: Head
+    index: int = 0
+    counts: list[int] = field(default_factory=list)
+    dial: int = 0
+    search: Search = field(default_factory=lambda: Search(0))
+    trials: list[Trial] = field(default_factory=list)
+    readings: list[Reading] = field(default_factory=list)
+    sightings: list[Sighting] = field(default_factory=list)
+    paused: bool = False
+    abandoned: bool = False
+    since_ms: int = 0
+    last_ms: int = 0
+    last_seq: int = 0
+    presses: int = 0
+    ignored: int = 0
+
+    def __post_init__(self) -> None:
+        if not self.counts:
+            self.counts = [0] * len(self.head.steps)
+            self.dial = self.head.dial
+            self.search = Search(self.head.dial, self.head.clicks_per_turn)
+
+    @property
+    def step(self) -> Step | None:
+        """The present step, or None when the session is finished."""
+        return self.head.steps[self.index] if self.index < len(self.head.steps) else None
+
+    @property
+    def count(self) -> int:
+        """Rows or passes counted in the present step (0 when finished)."""
+        return self.counts[self.index] if self.index < len(self.counts) else 0
+
+    @property
+    def target(self) -> int | None:
+        """The present step's target, when it has one."""
+        step = self.step
+        return step.target if isinstance(step, CountRows | CountPasses) else None
+
+    @property
+    def status(self) -> Status:
+        """One word for lists."""
+        if self.abandoned:
+            return "abandoned"
+        step = self.step
+        if step is None:
+            return "finished"
+        return "waiting" if isinstance(step, Wait) else "open"
+
+    @property
+    def baseline(self) -> int | None:
+        """The stitch size found by the search, in clicks below zero."""
+        return self.search.baseline
+
+    def count_of(self, step_id: str) -> int:
+        """Rows or passes counted in the step named ``step_id`` (0 when there is none)."""
+        return sum(n for step, n in zip(self.head.steps, self.counts, strict=True) if step.id == step_id)
+
+    def values(self, field_id: str) -> list[float]:
+        """The readings of a field that stand, first to last."""
+        return [r.value for r in self.readings if r.field == field_id and not r.struck]

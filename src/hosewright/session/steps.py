@@ -1,0 +1,118 @@
+"""The steps a session is made of, as data. They are frozen into the session when it starts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from hosewright.craft.turning import Turning
+
+Quantity = Literal["length", "mass", "choice"]
+SessionKind = Literal["search", "tube", "sock"]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One thing to measure. ``repeats``: several readings make a mean; otherwise the last one stands."""
+
+    id: str
+    label: str
+    quantity: Quantity
+    required: bool = True
+    repeats: bool = False
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Confirm:
+    """Do what the instruction says, then say so."""
+
+    id: str
+    title: str
+    kind: Literal["confirm"] = "confirm"
+
+
+@dataclass(frozen=True, slots=True)
+class DialTrial:
+    """Look for the stitch size: rows and verdicts until the search has its baseline."""
+
+    id: str
+    title: str
+    kind: Literal["trial"] = "trial"
+
+
+@dataclass(frozen=True, slots=True)
+class CountRows:
+    """Crank ``target`` rows. ``proves``: these rows prove a baseline, and a verdict can still overturn it."""
+
+    id: str
+    title: str
+    target: int
+    yarn: Literal["working", "separator"] = "working"
+    proves: bool = False
+    kind: Literal["rows"] = "rows"
+
+
+@dataclass(frozen=True)
+class CountPasses:
+    """Crank the passes of a short-row heel or toe (see ``craft.turning``)."""
+
+    id: str
+    title: str
+    needles: int
+    left_in_work: int
+    lowering: Literal["far", "near", "two-and-one"] = "far"
+    plain_passes: bool = False
+    carrier: Literal["left", "right"] = "left"
+    kind: Literal["passes"] = "passes"
+
+    @cached_property
+    def turning(self) -> Turning:
+        """The passes worked out."""
+        from hosewright.craft.turning import Turning
+
+        return Turning(self.needles, self.left_in_work, self.lowering, self.plain_passes, self.carrier)
+
+    @property
+    def target(self) -> int:
+        """How many passes there are."""
+        return self.turning.count
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """Take readings."""
+
+    id: str
+    title: str
+    fields: tuple[Field, ...]
+    kind: Literal["measure"] = "measure"
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Nothing to do but wait, for days if need be."""
+
+    id: str
+    title: str
+    kind: Literal["wait"] = "wait"
+
+
+Step = Confirm | DialTrial | CountRows | CountPasses | Measure | Wait
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What the engine needs of the frozen start of a session.
+
+    ``dial`` is where the dial stands at the start, in whole clicks below the zero mark.
+    """
+
+    id: str
+    kind: SessionKind
+    steps: tuple[Step, ...]
+    dial: int
+    slots: int
+    clicks_per_turn: int = 4

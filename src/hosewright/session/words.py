@@ -1,0 +1,176 @@
+"""What each step asks of the hands, in words; and the cautions, each where it matters."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait
+
+if TYPE_CHECKING:
+    from hosewright.craft.turning import Pass
+    from hosewright.session.state import State
+    from hosewright.session.steps import Step
+
+
+@dataclass(frozen=True, slots=True)
+class Instruction:
+    """``say`` is what to do; ``caution`` is said only where someone can be hurt."""
+
+    say: str
+    caution: str = ""
+
+
+_CONFIRMS: dict[str, Instruction] = {
+    "weights": Instruction(
+        "Hang the usual weights on the buckle ({weights}) and set the dial to {dial}. Leave the weights alone until "
+        "the stitch size is found: if they change, the trials count for nothing.",
+        "Weights fall when work drops: keep feet and small children clear. Your machine's own manual comes first.",
+    ),
+    "cast-on": Instruction(
+        "Hook the cast-on bonnet over every needle, draw it down through the cylinder, hang the buckle on it and see "
+        "that every latch is open.",
+        "Needles are hooked and sharp. Tie hair and sleeves back, and keep fingers away from needles and cam "
+        "whenever the crank moves.",
+    ),
+    "join": Instruction("Cut the separator yarn, tie in the working yarn and thread it through mast and carrier."),
+    "clear": Instruction(
+        "Before cranking again: draw the work down by hand, and see that every latch is open and every needle clear. "
+        "The dial stands at {dial}."
+    ),
+    "set-dial": Instruction("Set the dial to {dial}, hang the weights as usual ({weights}), cast on."),
+    "part": Instruction("Cut the working yarn and tie in the separator yarn."),
+    "take-off": Instruction(
+        "Cut the yarn, crank the work off the needles and catch it as it comes.",
+        "Take the weights off first, or hold them: they fall with the work.",
+    ),
+    "close-ends": Instruction(
+        "Zigzag a thread through the separator rows only and leave the tube open at both ends, so that nothing "
+        "pulls on the working rows."
+    ),
+    "wash": Instruction(
+        "Wash and dry it exactly as the socks will be washed and dried. Do not stretch it. Go on when it is in the "
+        "wash or laid out to dry."
+    ),
+    "hang-hem": Instruction(
+        "Hang the first row of working loops on the needles, one on each, so that the hem folds double."
+    ),
+    "heel-set": Instruction(
+        "Lift the instep needles out of work, carrier at the {carrier} end of the heel half. Ribber out, heel spring "
+        "on, weights moved forward or heel forks hung, reinforcing yarn spliced in if you use it. In the heel the "
+        "crank goes back and forth.",
+        "Lift and lower needles only while the crank stands still.",
+    ),
+    "heel-end": Instruction(
+        "Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the middle."
+    ),
+    "toe-set": Instruction(
+        "The toe is turned like the heel: instep needles out of work, carrier at the {carrier} end, heel spring on, "
+        "weights forward."
+    ),
+    "toe-end": Instruction("Lower the instep needles again, heel spring off, weights back under the middle."),
+    "graft": Instruction("Graft the toe closed, then draw out the separator yarn."),
+}
+_ROWS: dict[str, str] = {
+    "cast-on-rows": "A few rows of separator yarn over the bonnet.",
+    "separator-in": "Separator yarn: waste rows to hang the work on.",
+    "tube": "Working yarn. The counter is at zero: every row counts. Same weights, same tension, steady pace.",
+    "separator-out": "Separator yarn again, to come off on.",
+    "prove": "Ten clean rows prove the stitch size. If the stitches stay up, say so.",
+    "hem": "The hem, cranked double.",
+    "leg": "The leg.",
+    "foot": "The foot, up to where the toe begins.",
+}
+_MEASURES: dict[str, str] = {
+    "before-wash": "Lay it flat without stretching. These readings tell what the wash does; skip them if you like.",
+    "after-wash": "Dry, laid flat, not stretched. Measure the working rows only, not the separator rows. Several "
+    "readings are better than one.",
+    "try-on": "Try it on the foot it was made for, and say how it sits.",
+}
+
+
+def instruction(state: State, weights: str = "your usual ones") -> Instruction:
+    """What the present step asks for. ``weights`` is how the machine's record describes its usual weights."""
+    step = state.step
+    if step is None:
+        return Instruction("Finished." if state.head.kind != "search" else _found(state))
+    if isinstance(step, Confirm):
+        known = _CONFIRMS.get(step.id, Instruction(step.title + "."))
+        words = {
+            "dial": show_position(state.dial, state.head.clicks_per_turn),
+            "weights": weights,
+            "carrier": _carrier_ahead(state),
+        }
+        return Instruction(known.say.format_map(words), known.caution)
+    if isinstance(step, DialTrial):
+        return Instruction(state.search.advice, "Never force a stiff crank." if not state.search.found else "")
+    if isinstance(step, CountRows):
+        return Instruction(_ROWS.get(step.id, step.title + "."))
+    if isinstance(step, CountPasses):
+        return Instruction(hands(state))
+    if isinstance(step, Measure):
+        return Instruction(_MEASURES.get(step.id, step.title + "."))
+    return Instruction("Drying, for days if need be. Go on when it is quite dry and has rested flat.")
+
+
+def hands(state: State) -> str:
+    """What the hands do next, in one line fit to come back to after the phone has rung."""
+    step = state.step
+    if step is None:
+        return "finished"
+    if isinstance(step, CountPasses):
+        if state.count >= step.target:
+            return f"{step.id}, all {step.target} passes done"
+        doing = pass_words(step.turning.at(state.count + 1), step.lowering)
+        return f"{step.id}, pass {state.count + 1} of {step.target}: {doing}"
+    if isinstance(step, CountRows):
+        return f"{_name(step)}, row {state.count} of {step.target}"
+    if isinstance(step, DialTrial):
+        return f"stitch size, dial at {show_position(state.search.position, state.head.clicks_per_turn)}"
+    if isinstance(step, Wait):
+        return "drying"
+    return step.title[0].lower() + step.title[1:]
+
+
+def pass_words(doing: Pass, lowering: str = "far") -> str:
+    """One pass in words: where the carrier stands, and which needle moves."""
+    parts = [f"carrier on the {doing.carrier}"]
+    if doing.lower:
+        away = "right" if doing.carrier == "left" else "left"
+        side = doing.carrier if lowering == "near" else away
+        parts.append(f"{_needles(doing.lower)} {_come(doing.lower)} down on the {side}")
+    if doing.lift:
+        parts.append(f"{_needles(doing.lift)} {_go(doing.lift)} up on the {doing.carrier}")
+    if not doing.lift and not doing.lower:
+        parts.append("a plain pass over all the needles")
+    return ", ".join(parts)
+
+
+def _needles(which: tuple[int, ...]) -> str:
+    return f"needle {which[0]}" if len(which) == 1 else "needles " + " and ".join(str(n) for n in which)
+
+
+def _come(which: tuple[int, ...]) -> str:
+    return "comes" if len(which) == 1 else "come"
+
+
+def _go(which: tuple[int, ...]) -> str:
+    return "goes" if len(which) == 1 else "go"
+
+
+def _name(step: Step) -> str:
+    return step.title[0].lower() + step.title[1:]
+
+
+def _carrier_ahead(state: State) -> str:
+    later = state.head.steps[state.index :]
+    turned = next((step for step in later if isinstance(step, CountPasses)), None)
+    return turned.carrier if turned else "left"
+
+
+def _found(state: State) -> str:
+    if state.baseline is None:
+        return "Finished."
+    where = show_position(state.baseline, state.head.clicks_per_turn)
+    return f"The stitch size for this yarn is {where}. Crank a gauge tube at this position next."
