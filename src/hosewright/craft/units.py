@@ -90,9 +90,7 @@ def _value(found: re.Match[str], text: str, what: str) -> Fraction:
     if found["whole"] is not None:
         part = Fraction(int(found["top"]), int(found["bottom"]))
         if part >= 1:
-            raise CraftError(
-                f"The {what} {quoted(text)} has a fraction of one or more: type it like 4 1/2 or 5.25."
-            )
+            raise CraftError(f"The {what} {quoted(text)} has a fraction of one or more: type it like 4 1/2 or 5.25.")
         return int(found["whole"]) + part
     if found["over"] is not None:
         return Fraction(int(found["over"]), int(found["under"]))
@@ -115,9 +113,7 @@ def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: f
     value, word = _amount(text, what=what, hint=_LENGTH_HINT)
     mm = _converted(value, word or unit, _LENGTH_WORDS, "millimeter", text, what, _LENGTH_HINT)
     if not mm <= most_mm:
-        raise CraftError(
-            f"The {what} {quoted(text)} is longer than {show_length(most_mm, unit)}: type {_LENGTH_HINT}."
-        )
+        raise CraftError(f"The {what} {quoted(text)} is longer than {show_length(most_mm, unit)}: type {_LENGTH_HINT}.")
     return mm
 
 
@@ -128,15 +124,11 @@ def read_mass(text: str, unit: str = "g", *, what: str = "mass", most_g: float =
     value, word = _amount(text, what=what, hint=_MASS_HINT)
     grams = _converted(value, word or unit, _MASS_WORDS, "gram", text, what, _MASS_HINT)
     if not grams <= most_g:
-        raise CraftError(
-            f"The {what} {quoted(text)} is more than {show_mass(most_g, unit)}: type {_MASS_HINT}."
-        )
+        raise CraftError(f"The {what} {quoted(text)} is more than {show_mass(most_g, unit)}: type {_MASS_HINT}.")
     return grams
 
 
-def _converted(
-    value: Fraction, word: str, words: dict[str, str], base: str, text: str, what: str, hint: str
-) -> float:
+def _converted(value: Fraction, word: str, words: dict[str, str], base: str, text: str, what: str, hint: str) -> float:
     if word not in words:
         raise CraftError(f"The {what} {quoted(text)} has a unit that does not fit: type {hint}.")
     if value <= 0:

@@ -1,0 +1,171 @@
+"""The gauge of a washed tube: rows and stitches per length, circumference, loop length, each with its error.
+
+Standard uncertainty of a repeated reading: u^2 = a^2 / 3 + s^2 / n, with a the tape's half-width (a
+rectangular error that repeats do not shrink) and s the spread of n readings. Source: the usual rules for
+expressing uncertainty in measurement, from memory. Sizes of bands are ours and say so in `sources`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from statistics import fmean, stdev
+
+from hosewright.craft.doubts import doubts, what_narrows
+from hosewright.craft.errors import CraftError
+from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm, state_named
+from hosewright.craft.measured import Measured, error, measured, nominal
+from hosewright.craft.units import MM_PER_INCH
+
+__all__ = ["Gauge", "Readings", "doubts", "measure_gauge", "relaxation_percent", "what_narrows"]
+
+TAPE_HALF_WIDTH_MM = 1.0
+SCALE_HALF_WIDTH_G = 1.0
+LEAST_SLOTS = 8
+MOST_SLOTS = 400
+MOST_ROWS = 5000
+MOST_READINGS = 50
+MOST_MM = 5000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Repeated readings of one length in mm with a tape good to plus or minus ``half_width_mm``."""
+
+    values_mm: tuple[float, ...]
+    half_width_mm: float = TAPE_HALF_WIDTH_MM
+
+    def __post_init__(self) -> None:
+        if not 1 <= len(self.values_mm) <= MOST_READINGS:
+            raise CraftError(f"Give from 1 to {MOST_READINGS} readings of a length.")
+        if not all(0 < value <= MOST_MM for value in self.values_mm):
+            raise CraftError("Every length must be more than zero and at most 5000 mm.")
+        if not 0 <= self.half_width_mm < min(self.values_mm):
+            raise CraftError("The tape's error must be zero or more, and less than the length measured.")
+
+    @property
+    def mean(self) -> float:
+        """Mean of the readings, mm."""
+        return fmean(self.values_mm)
+
+    @property
+    def spread(self) -> float:
+        """Sample standard deviation of the readings, mm; 0 for a single reading, whose spread is unknown."""
+        return stdev(self.values_mm) if len(self.values_mm) > 1 else 0.0
+
+    @property
+    def error(self) -> float:
+        """Standard uncertainty of the mean, mm: sqrt(a^2 / 3 + s^2 / n)."""
+        return math.sqrt(self.half_width_mm**2 / 3 + self.spread**2 / len(self.values_mm))
+
+    @property
+    def value(self) -> Measured:
+        """The mean with its error, a new independent variable each time."""
+        return measured(self.mean, self.error)
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """A measured tube. Lengths in mm, mass in g; every measured number carries its standard error."""
+
+    rows: int
+    slots: int
+    state: str
+    lengths: Readings
+    flat_widths: Readings
+    rows_per_mm: Measured
+    stitches_per_mm: Measured
+    circumference_mm: Measured
+    ratio: Measured
+    loop_length_mm: Measured
+    mass_g: Measured | None = None
+    mass_per_stitch_g: Measured | None = None
+    scale_g: float = SCALE_HALF_WIDTH_G
+
+    @property
+    def scale_share(self) -> float | None:
+        """The scale's half-width as a share of the tube's mass, None when not weighed."""
+        return None if self.mass_g is None else self.scale_g / nominal(self.mass_g)
+
+    def rows_in(self, length_mm: float) -> Measured:
+        """Rows in ``length_mm``, with the gauge's error carried along."""
+        return self.rows_per_mm * length_mm
+
+    def as_numbers(self) -> dict[str, float]:
+        """Plain numbers for a file: each measured NAME and NAME_error."""
+        named = {
+            "rows_per_cm": self.rows_per_mm * 10.0,
+            "rows_per_in": self.rows_per_mm * MM_PER_INCH,
+            "stitches_per_cm": self.stitches_per_mm * 10.0,
+            "stitches_per_in": self.stitches_per_mm * MM_PER_INCH,
+            "circumference_mm": self.circumference_mm,
+            "loop_length_mm": self.loop_length_mm,
+            "ratio": self.ratio,
+        }
+        if self.mass_per_stitch_g is not None:
+            named["mass_per_stitch_g"] = self.mass_per_stitch_g
+        numbers = {}
+        for name, value in named.items():
+            numbers[name] = nominal(value)
+            numbers[f"{name}_error"] = error(value)
+        return numbers
+
+
+def measure_gauge(
+    *,
+    rows: int,
+    lengths_mm: tuple[float, ...],
+    slots: int,
+    flat_widths_mm: tuple[float, ...],
+    tape_mm: float = TAPE_HALF_WIDTH_MM,
+    mass_g: float | None = None,
+    scale_g: float = SCALE_HALF_WIDTH_G,
+    state: str = DEFAULT_STATE,
+) -> Gauge:
+    """The gauge of a tube: ``rows`` over the lengths, ``slots`` in work over twice the flat widths.
+
+    ``tape_mm`` and ``scale_g`` are half-widths. ``mass_g`` weighs the working rows alone.
+    """
+    if not 1 <= rows <= MOST_ROWS:
+        raise CraftError(f"Rows must be a whole number from 1 to {MOST_ROWS}, not {rows}.")
+    if not LEAST_SLOTS <= slots <= MOST_SLOTS:
+        raise CraftError(f"Slots in work must be a whole number from {LEAST_SLOTS} to {MOST_SLOTS}, not {slots}.")
+    state_named(state)
+    lengths = Readings(tuple(lengths_mm), tape_mm)
+    widths = Readings(tuple(flat_widths_mm), tape_mm)
+    mass = _mass(mass_g, scale_g)
+    rows_per_mm = rows / lengths.value
+    circumference = 2 * widths.value
+    stitches_per_mm = slots / circumference
+    return Gauge(
+        rows=rows,
+        slots=slots,
+        state=state,
+        lengths=lengths,
+        flat_widths=widths,
+        rows_per_mm=rows_per_mm,
+        stitches_per_mm=stitches_per_mm,
+        circumference_mm=circumference,
+        ratio=rows_per_mm / stitches_per_mm,
+        loop_length_mm=loop_length_mm(rows_per_mm, state),
+        mass_g=mass,
+        mass_per_stitch_g=None if mass is None else mass / (rows * slots),
+        scale_g=scale_g,
+    )
+
+
+def _mass(mass_g: float | None, scale_g: float) -> Measured | None:
+    if mass_g is None:
+        return None
+    if not 0 < mass_g < 20_000:
+        raise CraftError("The tube's mass must be more than zero and under 20 kg.")
+    if not 0 <= scale_g < mass_g:
+        raise CraftError("The scale's error must be zero or more, and less than the mass weighed.")
+    return measured(mass_g, scale_g / math.sqrt(3))
+
+
+def relaxation_percent(before: float, after: float) -> float:
+    """Change from unwashed to washed in %, (after - before) / before x 100; negative shrank (ISO 5077)."""
+    if not (0 < before < math.inf and 0 < after < math.inf):
+        raise CraftError("Both the length before washing and the length after must be above zero.")
+    return (after - before) / before * 100

@@ -1,0 +1,91 @@
+"""Numbers with an uncertainty: a typed face on the `uncertainties` package, which has no types of its own.
+
+Errors are standard uncertainties (one sigma) and are carried through every later number, correlations
+included, because each reading is made once and its variable reused.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Protocol, TypeVar, cast
+
+from uncertainties import ufloat
+from uncertainties.core import AffineScalarFunc, LinearCombination
+
+from hosewright.craft.errors import CraftError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+
+class Measured(Protocol):
+    """A value with a standard uncertainty, and the arithmetic on it."""
+
+    @property
+    def nominal_value(self) -> float: ...  # noqa: D102
+    @property
+    def std_dev(self) -> float: ...  # noqa: D102
+    def __add__(self, other: Measured | float) -> Measured: ...
+    def __radd__(self, other: float) -> Measured: ...
+    def __sub__(self, other: Measured | float) -> Measured: ...
+    def __rsub__(self, other: float) -> Measured: ...
+    def __mul__(self, other: Measured | float) -> Measured: ...
+    def __rmul__(self, other: float) -> Measured: ...
+    def __truediv__(self, other: Measured | float) -> Measured: ...
+    def __rtruediv__(self, other: float) -> Measured: ...
+    def __pow__(self, other: float) -> Measured: ...
+    def __neg__(self) -> Measured: ...
+
+
+Number = TypeVar("Number", float, Measured)
+
+
+def measured(value: float, error: float = 0.0) -> Measured:
+    """A new independent value with standard uncertainty ``error`` (same unit). Zero error means exact."""
+    if not (math.isfinite(value) and math.isfinite(error) and error >= 0):
+        raise CraftError("A measured value needs a finite number and an error of zero or more.")
+    if error == 0:
+        return cast("Measured", AffineScalarFunc(value, LinearCombination({})))
+    return cast("Measured", ufloat(value, error))
+
+
+def as_measured(value: Measured | float) -> Measured:
+    """``value`` itself when it carries an error, else the exact number."""
+    return measured(float(value)) if isinstance(value, (int, float)) else value
+
+
+def nominal(value: Measured | float) -> float:
+    """The number without its error."""
+    return float(value) if isinstance(value, (int, float)) else float(value.nominal_value)
+
+
+def error(value: Measured | float) -> float:
+    """The standard uncertainty, 0 for a plain number."""
+    return 0.0 if isinstance(value, (int, float)) else float(value.std_dev)
+
+
+def root(value: Number) -> Number:
+    """The square root, errors carried along."""
+    return math.sqrt(value) if isinstance(value, (int, float)) else value**0.5
+
+
+def combine(values: Sequence[Measured]) -> Measured:
+    """Inverse-variance weighted mean of independent estimates of one quantity (closed form, textbook).
+
+    An exact estimate (error 0) wins outright, so at most one may be exact.
+    """
+    if not values:
+        raise CraftError("There is nothing to combine: give at least one estimate.")
+    exact = [value for value in values if error(value) == 0]
+    if exact:
+        return exact[0]
+    weights = [error(value) ** -2 for value in values]
+    mean = sum(w * nominal(v) for w, v in zip(weights, values, strict=True)) / sum(weights)
+    return measured(mean, sum(weights) ** -0.5)
+
+
+def show_rows(rows: Measured | float) -> str:
+    """Rows as a knitter says them: "67 ± 1 rows", or "67 rows" when the error is under half a row."""
+    shown, spread = round(nominal(rows)), round(error(rows))
+    word = "row" if shown == 1 and not spread else "rows"
+    return f"{shown} ± {spread} {word}" if spread else f"{shown} {word}"

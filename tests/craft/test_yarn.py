@@ -1,0 +1,85 @@
+"""Yarn counts against published examples, and yarn per stitch found two ways."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.measured import measured
+from hosewright.craft.yarn import SYSTEMS, counts, read_count, tex_from, yarn_per_stitch
+
+
+def test_twenty_tex() -> None:
+    # GATE 1992 (textilecoach.net): 20 tex = 29.5 Ne = 180 denier = 50 Nm.
+    found = counts(20.0)
+    assert found["cotton"] == pytest.approx(29.5, abs=0.05)
+    assert found["denier"] == pytest.approx(180.0)
+    assert found["nm"] == pytest.approx(50.0)
+
+
+def test_published_counts() -> None:
+    # mapofsciences.com: Ne 30 = 19.7 tex. textilecalculations.com: denier x Ne = 5315.
+    assert tex_from("cotton", 30) == pytest.approx(19.7, abs=0.05)
+    assert counts(20.0)["denier"] * counts(20.0)["cotton"] == pytest.approx(5315, abs=0.5)
+    # Computed from the exact pound and yard.
+    assert tex_from("worsted", 1) == pytest.approx(885.8119, abs=1e-4)
+    assert tex_from("cotton", 1) == pytest.approx(590.5412, abs=1e-4)
+    assert tex_from("woollen", 1) == pytest.approx(1937.71, abs=0.01)
+    assert tex_from("linen", 1) == pytest.approx(1653.52, abs=0.01)
+    assert tex_from("m_per_100g", 400) == 250.0
+    assert tex_from("m_per_100g", 420) == pytest.approx(238.10, abs=0.005)
+    assert tex_from("m_per_100g", 425) == pytest.approx(235.29, abs=0.005)
+
+
+def test_plies() -> None:
+    assert tex_from("nm", 28, plies=2) == pytest.approx(2 * 1000 / 28)
+    assert read_count("28/2", "nm") == read_count("2/28", "nm") == tex_from("nm", 28, 2)
+    assert read_count("420", "m_per_100g") == tex_from("m_per_100g", 420)
+    for text, system in (("2/16", "m_per_100g"), ("4/4", "nm"), ("0", "nm"), ("x", "tex"), ("1/0", "nm")):
+        with pytest.raises(CraftError):
+            read_count(text, system)
+
+
+@given(st.sampled_from(SYSTEMS), st.floats(20.0, 2000.0))
+def test_every_count_comes_back(system: str, tex: float) -> None:
+    assert tex_from(system, counts(tex)[system]) == pytest.approx(tex)
+
+
+@pytest.mark.parametrize("value", [0.0, -5.0, float("nan"), float("inf"), 1e9])
+def test_bad_counts_are_refused(value: float) -> None:
+    for system in SYSTEMS:
+        with pytest.raises(CraftError):
+            tex_from(system, value)
+    with pytest.raises(CraftError, match="no count called"):
+        tex_from("stone", 3)
+
+
+def test_two_ways_of_finding_yarn_per_stitch() -> None:
+    # 50 rows of 72 at 12.5 mm of 250 tex: 45 m, 11.25 g.
+    per_stitch = measured(11.25 / 3600, 0.5774 / 3600)
+    found = yarn_per_stitch(measured(12.5, 0.1), 250.0, per_stitch, 1 / 11)
+    assert found.weighed_mm is not None
+    assert found.weighed_mm.nominal_value == pytest.approx(12.5)
+    assert found.combined_mm.nominal_value == pytest.approx(12.5)
+    a, b = found.weighed_mm.std_dev, found.looped_mm.std_dev
+    assert found.combined_mm.std_dev == pytest.approx((a**-2 + b**-2) ** -0.5)
+    assert found.disagreement_percent == pytest.approx(0.0, abs=1e-9)
+    assert found.agrees
+    assert any("9 %" in note for note in found.notes)
+
+
+def test_a_heavy_tube_is_questioned() -> None:
+    found = yarn_per_stitch(measured(12.5, 0.1), 250.0, measured(15.0 / 3600, 0.1 / 3600))
+    assert not found.agrees
+    assert "heavier" in found.notes[-1]
+    assert found.combined_mm.nominal_value == pytest.approx(
+        (12.5 / found.looped_mm.std_dev**2 + (15e6 / 3600 / 250) / (0.1e6 / 3600 / 250) ** 2)
+        / (found.looped_mm.std_dev**-2 + (0.1e6 / 3600 / 250) ** -2)
+    )
+
+
+def test_without_weighing_the_loop_length_stands_alone() -> None:
+    found = yarn_per_stitch(12.5)
+    assert found.weighed_mm is None
+    assert found.combined_mm.nominal_value == 12.5
+    assert "weigh" in found.notes[0]
