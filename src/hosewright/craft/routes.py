@@ -1,0 +1,117 @@
+"""Two routes to the rows in the foot: (a) from a sock that fits, (b) from the length of a foot.
+
+(a) rows = tube x rows per length, the tube being the straight part only, corner of the heel gore to corner of
+the toe gore. (b) rows = (foot - ease) x rows per length, less what the heel and the toe add to the sole: about
+H - E rows each, a centre-line first estimate that a worn sock corrects. Source: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from hosewright.craft.measured import Measured, error, nominal, show_rows
+from hosewright.craft.units import show_length
+
+if TYPE_CHECKING:
+    from hosewright.craft.turning import Turning
+
+LENGTH_EASE_MM = 12.7
+LONGEST_FOOT_MM = 323.0
+TAPE_ERROR_MM = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """One way to the foot's rows: ``rows`` whole, ``exact`` with its error, ``tube_mm`` the straight part."""
+
+    by: Literal["tube", "foot"]
+    rows: int
+    exact: Measured
+    tube_mm: float
+    words: str
+
+    @property
+    def error(self) -> float:
+        """Standard uncertainty in rows."""
+        return error(self.exact)
+
+
+def whole(rows: Measured | float) -> int:
+    """The nearest whole row, halves up."""
+    return math.floor(nominal(rows) + 0.5)
+
+
+def depth_rows(turning: Turning) -> int:
+    """Rows a heel or toe adds to the sole: H - E, and one more with a plain pass before and after.
+
+    Half the passes at its middle needles, since the pocket folds in two there.
+    """
+    return turning.narrowing + (1 if turning.plain_passes else 0)
+
+
+def by_tube(rows_per_mm: Measured, tube_mm: float, unit: str) -> Route:
+    """Route (a): the straight part of a sock that fits, washed and flat."""
+    exact = rows_per_mm * tube_mm
+    words = f"From the sock that fits: {show_length(tube_mm, unit)} of tube is {show_rows(exact)}."
+    return Route("tube", whole(exact), exact, tube_mm, words)
+
+
+def by_foot(rows_per_mm: Measured, foot_mm: float, ease_mm: float, turned_rows: int, unit: str) -> Route:
+    """Route (b): foot length less ease, less the heel's and toe's depth together (``turned_rows``)."""
+    exact = rows_per_mm * (foot_mm - ease_mm) - turned_rows
+    tube_mm = nominal(exact) / nominal(rows_per_mm)
+    words = (
+        f"From the foot: {show_length(foot_mm, unit)} less {show_length(ease_mm, unit)} of ease, less "
+        f"{turned_rows} rows for heel and toe, is {show_rows(exact)}."
+    )
+    return Route("foot", whole(exact), exact, tube_mm, words)
+
+
+def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int) -> str:
+    """What to say when the two routes differ by more than their error; empty when they agree."""
+    apart = nominal(tube.exact) - nominal(foot.exact)
+    readings = math.sqrt(2) * TAPE_ERROR_MM * nominal(rows_per_mm)
+    allowed = max(1.0, math.hypot(error(tube.exact - foot.exact), readings))
+    if abs(apart) <= allowed:
+        return ""
+    said = f"The sock that fits gives {tube.rows} rows and the foot {foot.rows}"
+    if apart > turned_rows / 2:
+        return (
+            f"{said}: was the sock measured tip to tip? That is {turned_rows} rows too long; measure only the "
+            f"straight part, from the corner of the heel gore to the corner of the toe gore."
+        )
+    which = "longer" if apart > 0 else "shorter"
+    return (
+        f"{said}, {abs(apart):.0f} rows {which} than expected: the sock that fits is followed; "
+        f"measure it and the foot once more."
+    )
+
+
+def implied_foot(tube: Route, rows_per_mm: Measured, turned_rows: int, ease_mm: float, unit: str) -> str:
+    """The foot a tube alone is for, and a question when no foot is that long."""
+    foot_mm = (nominal(tube.exact) + turned_rows) / nominal(rows_per_mm) + ease_mm
+    if foot_mm > LONGEST_FOOT_MM:
+        return (
+            f"With heel and toe this would be for a foot of {show_length(foot_mm, unit)}: was the sock measured "
+            f"tip to tip? Measure only the straight part, corner of the heel gore to corner of the toe gore."
+        )
+    return f"With heel and toe this is for a foot of about {show_length(foot_mm, unit)}."
+
+
+def explain_rows(rows: Measured, what: str = "foot") -> tuple[str, ...]:
+    """The rows with their error in words and, above one row, what would narrow them.
+
+    Worked out from the rule that the error over a length falls as the marks move apart: to reach one row the
+    gauge must be taken over ``error`` times as many rows.
+    """
+    spread = error(rows)
+    said = f"The {what} is {show_rows(rows)}"
+    if spread <= 1.0:
+        return (f"{said}.",)
+    times = math.ceil(spread * 10) / 10
+    return (
+        f"{said}; a gauge tube measured over {times:g} times as many rows would bring that to one row, "
+        f"and more readings help as far as they scatter.",
+    )

@@ -1,0 +1,173 @@
+"""Planning a sock: the trade's worked examples, both routes to the foot, and plans that cannot be."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import measured
+from hosewright.craft.sock import SockPlan, explain_rows, plan_sock, yarn_for
+from hosewright.craft.units import read_length
+
+ROWS = 50 / 114.3
+STITCHES = 72 / 215.9
+
+
+def sock(**more: object) -> SockPlan:
+    given_: dict[str, object] = {"slots": 72, "rows_per_mm": ROWS, "stitches_per_mm": STITCHES, **more}
+    return plan_sock(**given_)  # type: ignore[arg-type]
+
+
+def test_six_inches_of_tube_is_sixty_seven_rows() -> None:
+    # Common practice worked example: 6 in at 11.11 rows/in.
+    plan = sock(tube_length_mm=read_length("6 in"))
+    assert plan.foot_rows == 67
+    assert (plan.needles, plan.heel.left_in_work, plan.heel.count, plan.heel.stitches) == (36, 12, 48, 1152)
+    assert [(s.name, s.kind, s.count) for s in plan.sections] == [
+        ("heel", "passes", 48),
+        ("foot", "rows", 67),
+        ("toe", "passes", 48),
+    ]
+    assert plan.stitches_per_sock == 67 * 72 + 2 * 1152
+    assert any("for a foot of about" in note for note in plan.notes)
+
+
+def test_from_a_foot() -> None:
+    plan = sock(foot_length_mm=254.0)
+    assert plan.foot_rows == math.floor(241.3 * ROWS - 48 + 0.5) == 58
+    assert plan.routes[0].by == "foot"
+
+
+def test_leg_and_hem_come_first() -> None:
+    plan = sock(tube_length_mm=152.4, leg_mm=152.4, hem_rows=20)
+    assert [s.name for s in plan.sections] == ["hem", "leg", "heel", "foot", "toe"]
+    assert plan.sections[1].count == 67
+    assert plan.stitches_per_sock == sum(s.stitches for s in plan.sections)
+    assert any("10 rows deep" in note for note in plan.notes)
+
+
+@given(st.floats(60.0, 250.0), st.floats(0.25, 0.9))
+def test_inches_and_centimetres_plan_the_same_sock(mm: float, rate: float) -> None:
+    inches = sock(rows_per_mm=rate, tube_length_mm=read_length(f"{mm / 25.4:.9f} in"))
+    metric = sock(rows_per_mm=rate, tube_length_mm=read_length(f"{mm / 10:.8f} cm"))
+    assert abs(inches.foot_rows - metric.foot_rows) <= (abs(mm * rate % 1 - 0.5) < 1e-4)
+
+
+@given(st.floats(200.0, 320.0), st.floats(0.0, 40.0), st.floats(0.0, 40.0))
+def test_more_ease_never_makes_a_bigger_sock(foot: float, one: float, other: float) -> None:
+    less, more = sorted((one, other))
+    assert (
+        sock(foot_length_mm=foot, length_ease_mm=more).foot_rows
+        <= sock(foot_length_mm=foot, length_ease_mm=less).foot_rows
+    )
+
+
+def test_a_sock_that_fits_wins_and_the_foot_stands_beside() -> None:
+    tube = (254.0 - 12.7) - 48 / ROWS
+    plan = sock(tube_length_mm=tube, foot_length_mm=254.0)
+    assert [route.by for route in plan.routes] == ["tube", "foot"]
+    assert plan.foot_rows == plan.routes[0].rows == plan.routes[1].rows
+    assert not any("tip to tip" in note or "measure it" in note for note in plan.notes)
+
+
+def test_a_sock_measured_tip_to_tip_is_asked_about() -> None:
+    plan = sock(tube_length_mm=254.0 - 12.7, foot_length_mm=254.0)
+    assert plan.routes[0].rows - plan.routes[1].rows == 48
+    assert any("tip to tip? That is 48 rows too long" in note for note in plan.notes)
+    alone = sock(tube_length_mm=241.3)
+    assert any("tip to tip" in note for note in alone.notes)
+
+
+def test_a_smaller_disagreement_is_told() -> None:
+    plan = sock(tube_length_mm=152.4, foot_length_mm=254.0)
+    assert plan.foot_rows == 67
+    assert any("measure it and the foot once more" in note for note in plan.notes)
+
+
+def test_the_error_is_told_in_rows() -> None:
+    plan = sock(rows_per_mm=measured(ROWS, ROWS * 0.03), tube_length_mm=152.4)
+    assert plan.foot_rows_error == pytest.approx(2.0, abs=0.01)
+    assert any("67 ± 2 rows" in note and "over 2 times" in note for note in plan.notes)
+    assert explain_rows(measured(67.0, 0.8)) == ("The foot is 67 ± 1 rows.",)
+
+
+def test_a_foot_too_short_gets_the_nearest_that_can_be_knitted() -> None:
+    with pytest.raises(CraftError, match="shortest foot is") as raised:
+        sock(foot_length_mm=110.0)
+    said = str(raised.value)
+    left = int(said.split("leave ")[1].split()[0])
+    assert sock(foot_length_mm=110.0, left_in_work=left).foot_rows >= 1
+    shortest = read_length(said.split("foot is ")[1].split(",")[0])
+    assert sock(foot_length_mm=shortest + 0.2).foot_rows in (1, 2)
+    with pytest.raises(CraftError, match="fewer slots"):
+        sock(foot_length_mm=20.0)
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        {},
+        {"foot_length_mm": -1.0}, {"foot_length_mm": math.nan}, {"tube_length_mm": math.inf}, {"tube_length_mm": 0.5},
+        {"foot_length_mm": 250.0, "length_ease_mm": 300.0}, {"foot_length_mm": 250.0, "length_ease_mm": -1.0},
+        {"tube_length_mm": 150.0, "left_in_work": 36},
+        {"tube_length_mm": 150.0, "left_in_work": 13, "lowering": "near"},
+        {"tube_length_mm": 150.0, "hem_rows": 7}, {"tube_length_mm": 150.0, "hem_rows": -2},
+        {"tube_length_mm": 150.0, "leg_mm": -5.0}, {"tube_length_mm": 150.0, "rows_per_mm": 0.0},
+        {"tube_length_mm": 150.0, "rows_per_mm": math.nan}, {"tube_length_mm": 150.0, "slots": 4},
+        {"tube_length_mm": 150.0, "stitches_per_mm": 900.0}, {"tube_length_mm": 150.0, "toe_left_in_work": 1},
+    ],
+)  # fmt: skip
+def test_plans_that_cannot_be_knitted_say_why(bad: dict[str, object]) -> None:
+    with pytest.raises(CraftError) as raised:
+        sock(**bad)
+    assert str(raised.value).endswith(".")
+
+
+def test_odd_slots_and_uneven_gores_are_noted() -> None:
+    plan = sock(slots=73, tube_length_mm=152.4, left_in_work=13)
+    assert plan.needles == 36
+    assert any("heel gets 36 and the instep 37" in note for note in plan.notes)
+    assert sum("gores" in note for note in plan.notes) == 2
+
+
+def test_plain_passes_and_a_toe_of_its_own() -> None:
+    plan = sock(foot_length_mm=254.0, plain_passes=True, toe_left_in_work=10)
+    assert plan.heel.stitches == 1152 + 72
+    assert plan.toe.stitches == 36**2 - 10**2 + 72
+    assert plan.foot_rows == math.floor(241.3 * ROWS - 25 - 27 + 0.5)
+
+
+def test_yarn_for_a_pair() -> None:
+    plan = sock(tube_length_mm=152.4, leg_mm=152.4)
+    loop = loop_length_mm(ROWS)
+    need = yarn_for(plan, loop, 420.0, 100.0)
+    stitches = 2 * 67 * 72 + 2 * 1152
+    assert need.metres_per_sock == pytest.approx(stitches * loop / 1000)
+    assert need.metres_per_pair == pytest.approx(2 * need.metres_per_sock)
+    assert sum(metres for _, metres in need.sections) == pytest.approx(need.metres_per_sock)
+    assert need.grams_per_pair == pytest.approx(need.metres_per_pair / 4.2)
+    assert need.enough is True
+    assert yarn_for(plan, loop, 420.0, 50.0).enough is False
+    assert need.grams_per_pair is not None
+    close = yarn_for(plan, loop, 420.0, need.grams_per_pair + 1)
+    assert close.enough is True
+    assert "too close" in close.notes[-1]
+    assert yarn_for(plan, loop).enough is None
+    assert yarn_for(plan, loop, ball_g=100.0).enough is None
+
+
+def test_a_published_pair_is_near() -> None:
+    # vikkibirddesigns 2021: a real pair took 78 g, 312 m; a machine pair of ordinary length lies near it.
+    plan = sock(tube_length_mm=152.4, leg_mm=152.4)
+    assert yarn_for(plan, loop_length_mm(ROWS)).metres_per_pair == pytest.approx(312, rel=0.25)
+
+
+@pytest.mark.parametrize(
+    ("loop", "count", "ball"), [(0.0, None, None), (math.nan, None, None), (12.5, -1.0, None), (12.5, 420.0, 0.0)]
+)
+def test_bad_yarn_is_refused(loop: float, count: float | None, ball: float | None) -> None:
+    with pytest.raises(CraftError):
+        yarn_for(sock(tube_length_mm=152.4), loop, count, ball)
