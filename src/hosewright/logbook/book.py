@@ -124,7 +124,7 @@ class Logbook:
             n = self.store.add_session(record)
             self.store.add_entries(n, entries)
             live = Live(self.store, self.clock, n, record)
-            live.project_all(entries)
+            live.project_all()
             self.store.set_status(n, state.status, entries[-1].at_ms if entries else record.started_ms)
         return True
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.records import GaugeRecord, SessionRecord
-from hosewright.session.events import Entry, Event, Measured, Struck
+from hosewright.session.events import Entry, Event, Measured, Pressed, Struck
 from hosewright.session.fold import apply
 from hosewright.session.pace import Pace
 from hosewright.session.results import choice, tube_gauge
@@ -13,8 +13,6 @@ from hosewright.session.rules import refusal
 from hosewright.session.state import State
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from hosewright.logbook.clock import Clock
     from hosewright.logbook.store import Store
 
@@ -46,53 +44,64 @@ class Live:
         if why is not None:
             return why
         entry = Entry(self.state.last_seq + 1, *self._clock.now(), event)
-        before = (self.state.status, self.state.index)
         with self._store.one_commit():
             self._store.add_entries(self.n, [entry])
-            if isinstance(event, Measured):
-                self._store.add_measurements(self.n, [(entry.seq, event.field, event.value, event.typed)])
+            if not isinstance(event, Pressed):  # a press moves nothing that lists show
+                self._note_standing(entry)
         self._show(entry)
-        if (self.state.status, self.state.index) != before or isinstance(event, Measured | Struck):
-            self._note_standing(entry)
         return None
 
     def _note_standing(self, entry: Entry) -> None:
-        with self._store.one_commit():
-            self._store.set_status(self.n, self.state.status, entry.at_ms)
-            self._project_gauge(entry.at_ms)
+        event, after = entry.event, self.state.copy()
+        apply(after, entry)
+        if isinstance(event, Measured):
+            self._store.add_measurements(self.n, [(entry.seq, event.field, event.value, event.typed)])
+        moved = (after.status, after.index) != (self.state.status, self.state.index)
+        if moved or isinstance(event, Measured | Struck):
+            self._store.set_status(self.n, after.status, entry.at_ms)
+            self._project_gauge(after, entry.at_ms)
 
-    def project_all(self, entries: Iterable[Entry]) -> None:
+    def project_all(self) -> None:
         """Write every projection of a session just taken in. Call inside ``one_commit``."""
-        rows = [(e.seq, e.event.field, e.event.value, e.event.typed) for e in entries if isinstance(e.event, Measured)]
+        rows = [(r.seq, r.field, r.value, r.typed) for r in self.state.readings]
         self._store.add_measurements(self.n, rows)
-        self._project_gauge(self.state.last_ms)
+        self._project_gauge(self.state, self.state.last_ms)
 
-    def _project_gauge(self, at_ms: int) -> None:
+    def _project_gauge(self, state: State, at_ms: int) -> None:
         record = self.record
         if record.kind == "tube":
-            gauge = self.gauge(at_ms)
+            gauge = self.gauge(state, at_ms)
             body = gauge.model_dump_json() if gauge else None
             self._store.set_gauge(self.n, record.yarn.id, record.cylinder.id, at_ms, body)
 
-    def gauge(self, at_ms: int) -> GaugeRecord | None:
-        """What the washed tube says so far, for the shelf of gauges."""
-        found = tube_gauge(self.state)
+    def gauge(self, state: State, at_ms: int) -> GaugeRecord | None:
+        """What the washed tube says in ``state``, for the shelf of gauges.
+
+        None while it is not measured, and while its readings cannot be those of a tube.
+        """
+        try:
+            return self._gauge(state, at_ms)
+        except ValueError:
+            return None  # the reading stays in the session, where it is shown and can be struck out
+
+    def _gauge(self, state: State, at_ms: int) -> GaugeRecord | None:
+        found = tube_gauge(state)
         if found is None:
             return None
-        masses = self.state.values("mass")
+        masses = state.values("mass")
         return GaugeRecord(
             session=self.record.id,
             machine=self.record.machine.id,
             cylinder=self.record.cylinder.id,
             yarn=self.record.yarn.id,
             slots=self.record.cylinder.slots,
-            dial=self.state.dial,
-            rows=self.state.count_of("tube"),
+            dial=state.dial,
+            rows=state.count_of("tube"),
             at_ms=at_ms,
             rows_per_mm=found.rows_per_mm.nominal_value,
             rows_per_mm_error=found.rows_per_mm.std_dev,
             stitches_per_mm=found.stitches_per_mm.nominal_value,
             stitches_per_mm_error=found.stitches_per_mm.std_dev,
             mass_g=masses[-1] if masses else None,
-            on_foot=choice(self.state, "on-foot") or "",
+            on_foot=choice(state, "on-foot") or "",
         )

@@ -28,7 +28,8 @@ def harmless(text: str) -> str:
 
 
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$")]
-Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(harmless)]
+# The least length is asked of what is left: a name of blanks would be stored and never read again.
+Name = Annotated[str, Field(max_length=80), AfterValidator(harmless), Field(min_length=1)]
 Line = Annotated[str, Field(max_length=200), AfterValidator(harmless)]
 Note = Annotated[str, Field(max_length=4000), AfterValidator(harmless)]
 Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
@@ -182,6 +183,9 @@ class SessionRecord(Kept):
         ids = [step.id for step in self.steps]
         if len(set(ids)) != len(ids):
             raise ValueError("two steps have the same id")
+        fields = [item.id for step in self.steps if isinstance(step, Measure) for item in step.fields]
+        if len(set(fields)) != len(fields):
+            raise ValueError("two things to measure have the same id")
         for step in self.steps:
             if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
                 raise ValueError(f"step {step.id}: its target must be 1 to 100000 rows")

@@ -39,6 +39,12 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
                 BEGIN SELECT RAISE(ABORT, 'an event is never removed'); END""",
             """CREATE TRIGGER shelf_stays_as_written BEFORE UPDATE ON shelf
                 BEGIN SELECT RAISE(ABORT, 'a revision is never changed'); END""",
+            """CREATE TRIGGER shelf_stays BEFORE DELETE ON shelf
+                BEGIN SELECT RAISE(ABORT, 'a revision is never removed'); END""",
+            """CREATE TRIGGER sessions_start_as_written BEFORE UPDATE OF n, id, kind, started_ms, record ON sessions
+                BEGIN SELECT RAISE(ABORT, 'the start of a session is never changed'); END""",
+            """CREATE TRIGGER sessions_stay BEFORE DELETE ON sessions
+                BEGIN SELECT RAISE(ABORT, 'a session is never removed'); END""",
         ),
     ),
 )
@@ -50,15 +56,20 @@ class NewerLogbookError(Exception):
     """The logbook was written by a newer hosewright."""
 
 
-def migrate(db: sqlite3.Connection) -> None:
-    """Bring ``db`` up to VERSION. Raises NewerLogbookError, changing nothing, when it is past that already."""
-    have = db.execute("PRAGMA user_version").fetchone()[0]
+def version_of(db: sqlite3.Connection) -> int:
+    """The version ``db`` is at, 0 when it is empty. Raises NewerLogbookError when it is past VERSION."""
+    have: int = db.execute("PRAGMA user_version").fetchone()[0]
     if have > VERSION:
         raise NewerLogbookError(
             f"This logbook was written by a newer hosewright (its version is {have}, this one reads up to {VERSION}). "
             "Nothing was changed. Install the newer hosewright to open it."
         )
-    for number in range(have + 1, VERSION + 1):
+    return have
+
+
+def migrate(db: sqlite3.Connection) -> None:
+    """Bring ``db`` up to VERSION. Raises NewerLogbookError, changing nothing, when it is past that already."""
+    for number in range(version_of(db) + 1, VERSION + 1):
         _, statements = MIGRATIONS[number - 1]
         db.execute("BEGIN IMMEDIATE")
         try:

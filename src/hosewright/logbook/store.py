@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.coding import decode, encode
-from hosewright.logbook.schema import APPLICATION_ID, NewerLogbookError, migrate
+from hosewright.logbook.schema import APPLICATION_ID, NewerLogbookError, migrate, version_of
 from hosewright.session.events import Entry
 
 if TYPE_CHECKING:
@@ -64,6 +64,7 @@ class Store:
                 mark = self.db.execute("PRAGMA application_id").fetchone()[0]
                 if mark != APPLICATION_ID:
                     raise LogbookError(f"{self.path} is a database, but not a hosewright logbook. It was not touched.")
+            version_of(self.db)  # before the journal mode, which is written into the file
             self.db.execute("PRAGMA journal_mode = WAL")
             self.db.execute("PRAGMA synchronous = FULL")
             if sys.platform == "darwin":
@@ -249,6 +250,7 @@ def _plain(error: Exception) -> str:
         "unable to open database file": "the folder is missing or may not be entered",
         "file is not a database": "the file is not a database",
         "database is locked": "another program is writing to it",
+        "UNIQUE constraint failed: events.session, events.seq": "this session was added to elsewhere; take it up anew",
     }
     said = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
     return words.get(said, said).rstrip(".")

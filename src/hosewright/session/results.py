@@ -15,6 +15,7 @@ def tube_gauge(state: State, tape_mm: float = 1.0) -> Gauge | None:
     """The gauge from the readings after the wash; None until length and width are measured.
 
     ``tape_mm`` is the half-width of the tape's error in mm. The rows are those really cranked.
+    Raises CraftError when the readings cannot be those of a tube.
     """
     lengths, widths = tuple(state.values("length")), tuple(state.values("width"))
     rows = state.count_of("tube")

@@ -79,7 +79,7 @@ class Search:
     def _dropped(self, clicks: int, evidence: tuple[tuple[int, Verdict], ...]) -> Search:
         if clicks == 0:
             return self._at(0, "zero", evidence)
-        return self._at(max(0, clicks - self.clicks_per_turn // 2), "raise", evidence)
+        return self._at(max(0, clicks - max(1, self.clicks_per_turn // 2)), "raise", evidence)
 
     def _stayed(self, clicks: int, evidence: tuple[tuple[int, Verdict], ...]) -> Search:
         lower = clicks + self.clicks_per_turn

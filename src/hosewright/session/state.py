@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.session.search import Search
@@ -107,6 +107,16 @@ class State:
     def baseline(self) -> int | None:
         """The stitch size found by the search, in clicks below zero."""
         return self.search.baseline
+
+    def copy(self) -> State:
+        """The same standing, to try an event on."""
+        return replace(
+            self,
+            counts=list(self.counts),
+            trials=list(self.trials),
+            readings=list(self.readings),
+            sightings=list(self.sightings),
+        )
 
     def count_of(self, step_id: str) -> int:
         """Rows or passes counted in the step named ``step_id`` (0 when there is none)."""
