@@ -1,0 +1,148 @@
+"""Things the tests build again and again: a clock that does as it is told, records, heads, and a crank."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.sock import plan_sock
+from hosewright.logbook.clock import Moment
+from hosewright.logbook.records import Cylinder, Machine, SessionRecord, Yarn
+from hosewright.session.events import Confirmed, Entry, Event, Measured, Pressed
+from hosewright.session.fold import fold
+from hosewright.session.procedures import search_steps, sock_steps, tube_steps
+from hosewright.session.steps import CountPasses, CountRows, Head
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.logbook.live import Live
+    from hosewright.session.state import State
+    from hosewright.session.steps import SessionKind, Step
+
+START_MS = 1_700_000_000_000  # 14 November 2023
+
+
+class FakeClock:
+    """A clock that moves on by ``step_ms`` each time it is asked, and by ``wait`` when told to."""
+
+    def __init__(self, at_ms: int = START_MS, zone_min: int = 60, step_ms: int = 1000, tick_ms: int = 5_000) -> None:
+        self.at_ms, self.zone_min, self.step_ms, self.tick_ms = at_ms, zone_min, step_ms, tick_ms
+
+    def now(self) -> Moment:
+        self.wait(self.step_ms)
+        return Moment(self.at_ms, self.zone_min, self.tick_ms)
+
+    def wait(self, ms: int) -> None:
+        self.at_ms += ms
+        self.tick_ms += ms
+
+
+def machine(clicks_per_turn: int = 4, starting_dial: int = 32) -> Machine:
+    return Machine(
+        id="bench-machine", name="Bench machine", clicks_per_turn=clicks_per_turn, starting_dial=starting_dial
+    )
+
+
+def cylinder(slots: int = 72) -> Cylinder:
+    return Cylinder(id=f"cylinder-{slots}", name=f"{slots} slots", slots=slots)
+
+
+def yarn(name: str = "Grey") -> Yarn:
+    return Yarn(id=f"yarn-{name.lower()}", name=name, m_per_100g=420, ball_g=100)
+
+
+def sock_plan_steps(slots: int = 72, leg_mm: float = 20.0, hem_rows: int = 0) -> tuple[Step, ...]:
+    """Steps of a short sock: 11.11 rows and 8.5 stitches an inch, a 2 in tube."""
+    plan = plan_sock(
+        slots=slots,
+        rows_per_mm=11.11 / 25.4,
+        stitches_per_mm=8.5 / 25.4,
+        tube_length_mm=50.8,
+        leg_mm=leg_mm,
+        hem_rows=hem_rows,
+    )
+    return sock_steps(plan.sections, plan.heel, plan.toe)
+
+
+def steps_of(kind: SessionKind) -> tuple[Step, ...]:
+    if kind == "search":
+        return search_steps()
+    return tube_steps(30) if kind == "tube" else sock_plan_steps()
+
+
+def head(kind: SessionKind = "search", *, dial: int = 32, slots: int = 72, clicks_per_turn: int = 4) -> Head:
+    return Head("test-session", kind, steps_of(kind), dial, slots, clicks_per_turn)
+
+
+def record(
+    kind: SessionKind = "search",
+    session_id: str = "20231114-test",
+    *,
+    dial: int = 32,
+    slots: int = 72,
+    steps: tuple[Step, ...] | None = None,
+    started_ms: int = START_MS,
+) -> SessionRecord:
+    return SessionRecord(
+        id=session_id,
+        kind=kind,
+        title=f"A {kind}",
+        started_ms=started_ms,
+        zone_min=60,
+        machine=machine(),
+        cylinder=cylinder(slots),
+        yarn=yarn(),
+        dial=dial,
+        steps=steps or steps_of(kind),
+    )
+
+
+def entries(events: Iterable[Event], first: int = 1, every_ms: int = 1000) -> list[Entry]:
+    """The events as entries one second apart."""
+    return [
+        Entry(first + n, START_MS + (first + n) * every_ms, 60, (first + n) * every_ms, event)
+        for n, event in enumerate(events)
+    ]
+
+
+def folded(what: Head, *events: Event) -> State:
+    return fold(what, entries(events))
+
+
+def rows(n: int) -> list[Event]:
+    return [Pressed()] * n
+
+
+def to_step(what: Head, step_id: str) -> list[Event]:
+    """The plain events that bring a session from its start to the step named ``step_id``."""
+    done: list[Event] = []
+    for step in what.steps:
+        if step.id == step_id:
+            return done
+        if isinstance(step, CountRows | CountPasses):
+            done += rows(step.target)
+        done.append(Confirmed())
+    raise AssertionError(f"there is no step {step_id}")
+
+
+def drive(live: Live, *events: Event | Iterable[Event]) -> None:
+    """Do the events one after another; every one must be taken."""
+    for item in events:
+        several = [item] if isinstance(item, Event) else item
+        for event in several:
+            why = live.do(event)
+            assert why is None, f"{event} was refused: {why}"
+
+
+def crank_to(live: Live, step_id: str) -> None:
+    """Crank and confirm, without a trial, until the session stands at ``step_id``."""
+    while live.state.step is not None and live.state.step.id != step_id:
+        step = live.state.step
+        if isinstance(step, CountRows | CountPasses):
+            drive(live, rows(step.target - live.state.count))
+        drive(live, Confirmed())
+
+
+def measure_tube(live: Live, length_mm: float = 114.3, width_mm: float = 107.95, mass_g: float = 11.0) -> None:
+    """The readings after the wash: 50 rows over 4 1/2 in and 72 stitches round 4 1/4 in flat, by default."""
+    drive(live, Measured("length", length_mm), Measured("width", width_mm), Measured("mass", mass_g))
