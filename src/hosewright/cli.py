@@ -1,0 +1,142 @@
+"""The command line: finds the verb, runs it, and turns whatever goes wrong into one sentence.
+
+Only the standard library is imported up here, so that a verb starts at once; each verb imports what it needs.
+"""
+
+from __future__ import annotations
+
+import codecs
+import os
+import sys
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from hosewright import __version__
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+INTERRUPTED = 130  # 128 + SIGINT, what a shell reports
+PIPE_CLOSED = 141  # 128 + SIGPIPE
+WRONG = 2
+BROKEN = 70  # EX_SOFTWARE of sysexits.h: a fault in the program, not in what was typed
+
+VERBS: dict[str, str] = {
+    "gauge": "rows and stitches per length from a washed tube, each with its error",
+    "sock": "a sock's rows and passes, its yarn, and whether one ball is enough",
+    "feet": "foot length and shoe sizes, and what girth to expect",
+    "yarn": "a yarn's count in every system",
+    "dial": "the next dial position after what the stitches did",
+    "logbook": "list, show, report, export, import, check, rescue or back up sessions",
+    "crank": "count a session row by row in plain lines",
+    "practice": "open the bench on a throwaway copy of the sample sessions",
+}
+_PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code. Never raises, never shows a traceback."""
+    _set_streams()
+    try:
+        code = _dispatch(list(sys.argv[1:] if argv is None else argv))
+        sys.stdout.flush()
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        _forget_stdout()
+        return PIPE_CLOSED
+    except SystemExit as leaving:  # argparse leaves this way after --help
+        return leaving.code if isinstance(leaving.code, int) else 0
+    except Exception as error:
+        return _say_what_is_wrong(error)
+    return code
+
+
+def _dispatch(argv: list[str]) -> int:
+    if not argv:
+        return _bench(practice=False)
+    verb, rest = argv[0], argv[1:]
+    if verb in ("--version", "-V"):
+        print(f"hosewright {__version__}")
+        return 0
+    if verb in ("--help", "-h", "help"):
+        print(_help())
+        return 0
+    if verb not in VERBS:
+        raise ValueError(f"There is no verb {_shown(verb)}; there are {_listed(list(VERBS))}.")
+    if verb == "practice":
+        from hosewright.verbs.parsing import Parser
+
+        Parser("practice", VERBS["practice"], "hosewright practice").parse_args(rest)
+        return _bench(practice=True)
+    run: Callable[[list[str]], int] = import_module(f"hosewright.verbs.{verb}").run
+    return run(rest)
+
+
+def _bench(*, practice: bool) -> int:
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise ValueError("The bench needs a terminal of its own; `hosewright --help` lists what works without one.")
+    from hosewright.bench.app import run_bench
+
+    return run_bench(practice=practice)
+
+
+def _help() -> str:
+    width = max(map(len, VERBS))
+    verbs = "\n".join(f"  {name:<{width}}  {what}" for name, what in VERBS.items())
+    return (
+        "hosewright, a companion for knitting socks on a hand-cranked circular sock machine\n\n"
+        "  hosewright               open the bench on your logbook\n"
+        "  hosewright VERB --help   how a verb is used, with an example\n"
+        "  hosewright --version\n\n"
+        f"Verbs:\n{verbs}\n\n"
+        "Lengths are typed as people write them: “4 1/2 in”, “11.4 cm”, “114 mm”. With --json a verb prints JSON.\n"
+        "HOSEWRIGHT_HOME names another folder for the logbook and the settings."
+    )
+
+
+def _shown(text: str) -> str:
+    safe = "".join(c if c.isprintable() else "?" for c in text[:41])
+    return f"“{safe if len(safe) <= 40 else safe[:39] + '…'}”"
+
+
+def _listed(names: list[str]) -> str:
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _say_what_is_wrong(error: Exception) -> int:
+    from hosewright.logbook.store import LogbookError
+
+    if isinstance(error, LogbookError | ValueError):
+        print(f"hosewright: {error}", file=sys.stderr)
+        return WRONG
+    if isinstance(error, OSError):
+        where = f"{error.filename}: " if error.filename else ""
+        print(f"hosewright: {where}{error.strerror or error}.", file=sys.stderr)
+        return WRONG
+    print(f"hosewright: a fault in hosewright itself ({type(error).__name__}: {error}).", file=sys.stderr)
+    print("What is in the logbook stays as it was stored.", file=sys.stderr)
+    return BROKEN
+
+
+def _set_streams() -> None:
+    """A terminal without UTF-8 gets plain forms of our few special characters, and never an error."""
+    codecs.register_error("hosewright", _plain_form)
+    for stream, errors in ((sys.stdin, "replace"), (sys.stdout, "hosewright"), (sys.stderr, "hosewright")):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors=errors)
+
+
+def _plain_form(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    unfit = error.object[error.start : error.end]
+    return "".join(_PLAIN_FORMS.get(char, "?") for char in unfit), error.end
+
+
+def _forget_stdout() -> None:
+    """The reader is gone: point stdout at nothing, so that Python's own flush at the end stays quiet."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)

@@ -1,0 +1,93 @@
+"""``hosewright dial``: what the stitches did at each dial position in, the next position or the baseline out."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any, cast, get_args
+
+from hosewright.verbs.parsing import Parser, UsageError, put
+
+if TYPE_CHECKING:
+    from hosewright.session.events import Verdict
+    from hosewright.session.search import Search
+
+
+def run(argv: list[str]) -> int:
+    """Run the verb. Raises CraftError or UsageError with a sentence."""
+    parser = Parser(
+        "dial",
+        "the next dial position after what the stitches did",
+        'hosewright dial --trials "32:drop,30:drop,28:drop,26:stay"',
+    )
+    parser.add_argument(
+        "--trials",
+        metavar="LIST",
+        help="CLICKS:WORD,... in the order they were made; clicks below zero, and drop, stay, unsure, stiff or broke",
+    )
+    parser.add_argument("--start", metavar="POSITION", help="where the search starts: “32 clicks” or “8 turns”")
+    parser.add_argument("--pitch", default="1.27 mm", help="how far a turn moves the V-cam (1.27 mm)")
+    parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
+    parser.add_json()
+    args = parser.parse_args(argv)
+    if args.trials is None and args.start is None:
+        raise UsageError("Type --trials with what the stitches did, or --start with where the dial stands.")
+
+    from hosewright.craft.dial import Dial
+    from hosewright.craft.units import read_length, read_whole
+    from hosewright.session.search import search_through
+
+    per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
+    dial = Dial(read_length(args.pitch, "mm", what="pitch"), per_turn)
+    start = None if args.start is None else _position(args.start, per_turn)
+    search = search_through(_trials(args.trials or "", per_turn), start, per_turn)
+    answer, lines = _answer(search, dial.travel_mm(search.position))
+    return put(answer, lines, as_json=args.json)
+
+
+def _answer(search: Search, travel_mm: float) -> tuple[dict[str, Any], list[str]]:
+    from hosewright.craft.dial import show_position
+    from hosewright.craft.units import show_length
+
+    turns = search.position / search.clicks_per_turn
+    where = f"{search.position} clicks, {show_position(search.position, search.clicks_per_turn)}"
+    if search.found:
+        answer = {"baseline_clicks": search.position, "baseline_turns": turns, "baseline_travel_mm": travel_mm}
+        sits = f"the V-cam sits {travel_mm:.2f} mm ({show_length(travel_mm, 'in')}) below its zero mark"
+        lines = [f"Baseline: {where}; {sits}."]
+    elif search.stopped:
+        answer, lines = {}, ["No baseline."]
+    else:
+        answer, lines = {"next_clicks": search.position, "next_turns": turns}, [f"Next: {where}."]
+    return answer | {"stopped": search.stopped, "advice": search.advice}, [*lines, search.advice]
+
+
+def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
+    from hosewright.session.events import Verdict
+
+    trials: list[tuple[int, Verdict]] = []
+    for item in re.split(r"[,;\n]", text):
+        if not item.strip():
+            continue
+        position, colon, word = item.partition(":")
+        word = word.strip().lower()
+        if not colon or word not in get_args(Verdict):
+            from hosewright.craft.units import quoted
+
+            raise UsageError(
+                f"The trial {quoted(item)} is not one: type clicks, a colon and one of "
+                f"{', '.join(get_args(Verdict))}, such as 32:drop."
+            )
+        trials.append((_position(position, per_turn), cast("Verdict", word)))
+    return trials
+
+
+def _position(text: str, per_turn: int) -> int:
+    """Clicks below zero; a bare whole number is clicks here, turns must say so."""
+    from hosewright.craft.dial import read_position
+    from hosewright.session.rules import MOST_CLICKS
+
+    bare = text.strip()
+    clicks = read_position(f"{bare} clicks" if bare.isdecimal() else bare, per_turn)
+    if clicks > MOST_CLICKS:
+        raise UsageError(f"A dial position is from 0 to {MOST_CLICKS} clicks below zero, and {clicks} was typed.")
+    return clicks

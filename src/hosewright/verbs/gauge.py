@@ -1,0 +1,129 @@
+"""``hosewright gauge``: a washed tube's readings in, its gauge with errors and doubts out."""
+
+from __future__ import annotations
+
+from statistics import fmean
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import Parser, Usual, aligned, plus_minus, put, sentences, usual
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from hosewright.craft.gauge import Gauge
+
+
+def run(argv: list[str]) -> int:
+    """Run the verb. Raises CraftError or UsageError with a sentence."""
+    args = _parser().parse_args(argv)
+    have = usual()
+
+    from hosewright.craft.units import read_length
+
+    gauge = _measure(args, have)
+    answer: dict[str, object] = dict(gauge.as_numbers())
+    notes = list(_doubts(args, have, gauge))
+    over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
+    if over_mm is not None:
+        from hosewright.craft.gauge import what_narrows
+        from hosewright.craft.measured import error, nominal
+
+        rows = gauge.rows_in(over_mm)
+        answer |= {"rows_over": nominal(rows), "rows_over_error": error(rows)}
+        notes += what_narrows(gauge, over_mm, have.length_unit)
+    answer["notes"] = notes
+    return put(answer, [*_lines(gauge, over_mm, have), *sentences(notes)], as_json=args.json)
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        "gauge",
+        "rows and stitches per length from a washed tube, each with its standard error (±)",
+        'hosewright gauge --rows 50 --length "4.5 in" --flat-width "4 1/4 in" --slots 72',
+    )
+    parser.add_argument("--rows", required=True, help="working rows measured over")
+    parser.add_argument("--length", required=True, action="append", help="their length; again for each reading")
+    parser.add_argument("--flat-width", required=True, action="append", help="width laid flat; again for each reading")
+    parser.add_argument("--slots", required=True, help="slots with a needle in work")
+    parser.add_argument("--mass", help="mass of the working rows, such as “11 g”")
+    parser.add_argument("--scale-error", default="1 g", help="half-width of the scale's error (1 g)")
+    parser.add_argument("--tape-error", help="half-width of the tape's error (1 mm)")
+    parser.add_argument("--state", default="full", help="how far it has relaxed: dry, wet or full (full)")
+    parser.add_argument("--m-per-100g", metavar="METRES", help="the yarn, to check the tightness and the mass")
+    parser.add_argument("--raw-length", action="append", help="length before the wash")
+    parser.add_argument("--raw-flat-width", action="append", help="flat width before the wash")
+    parser.add_argument("--over", metavar="LENGTH", help="also say how many rows this length takes")
+    parser.add_json()
+    return parser
+
+
+def _measure(args: Namespace, have: Usual) -> Gauge:
+    from hosewright.craft.gauge import measure_gauge
+    from hosewright.craft.units import read_length, read_mass, read_whole
+
+    unit = have.length_unit
+    tape = have.tape_error_mm if args.tape_error is None else read_length(args.tape_error, "mm", what="tape's error")
+    return measure_gauge(
+        rows=read_whole(args.rows, what="number of rows", least=1, most=5000),
+        lengths_mm=tuple(read_length(text, unit) for text in args.length),
+        slots=read_whole(args.slots, what="number of slots", least=8, most=400),
+        flat_widths_mm=tuple(read_length(text, unit, what="flat width") for text in args.flat_width),
+        tape_mm=tape,
+        mass_g=None if args.mass is None else read_mass(args.mass, have.mass_unit),
+        scale_g=read_mass(args.scale_error, "g", what="scale's error"),
+        state=args.state,
+    )
+
+
+def _doubts(args: Namespace, have: Usual, gauge: Gauge) -> tuple[str, ...]:
+    from hosewright.craft.gauge import doubts
+    from hosewright.craft.yarn import read_count
+
+    tex = None if args.m_per_100g is None else read_count(args.m_per_100g, "m_per_100g")
+    relaxed = _relaxed(args.raw_length, gauge.lengths.mean, have)
+    narrowed = _relaxed(args.raw_flat_width, gauge.flat_widths.mean, have)
+    said = [
+        f"The wash changed the {what} by {change:+.1f} %."
+        for what, change in (("length", relaxed), ("width", narrowed))
+        if change is not None
+    ]
+    if tex is not None:
+        from hosewright.craft.yarn import yarn_per_stitch
+
+        said += yarn_per_stitch(gauge.loop_length_mm, tex, gauge.mass_per_stitch_g, gauge.scale_share).notes
+    found = doubts(gauge, tex, relaxed, narrowed)
+    return (*said, *(doubt for doubt in found if doubt not in said))
+
+
+def _relaxed(typed: list[str] | None, after_mm: float, have: Usual) -> float | None:
+    if typed is None:
+        return None
+    from hosewright.craft.gauge import relaxation_percent
+    from hosewright.craft.units import read_length
+
+    before = fmean(read_length(text, have.length_unit, what="length before the wash") for text in typed)
+    return relaxation_percent(before, after_mm)
+
+
+def _lines(gauge: Gauge, over_mm: float | None, have: Usual) -> list[str]:
+    from hosewright.craft.measured import show_rows
+    from hosewright.craft.units import show_length
+
+    def both(name: str, decimals: int = 0) -> str:
+        return plus_minus(numbers[name], numbers[f"{name}_error"], decimals)
+
+    numbers = gauge.as_numbers()
+    round_it = show_length(numbers["circumference_mm"], have.length_unit)
+    rows = [
+        ("Rows", f"{both('rows_per_in', 2)} per in", f"{both('rows_per_cm', 3)} per cm"),
+        ("Stitches", f"{both('stitches_per_in', 2)} per in", f"{both('stitches_per_cm', 3)} per cm"),
+        ("Circumference", f"{both('circumference_mm')} mm", round_it),
+        ("Loop length", f"{both('loop_length_mm')} mm"),
+        ("Rows to stitches", both("ratio")),
+    ]
+    if "mass_per_stitch_g" in numbers:
+        milligrams = plus_minus(numbers["mass_per_stitch_g"] * 1000, numbers["mass_per_stitch_g_error"] * 1000)
+        rows.append(("Mass of a stitch", f"{milligrams} mg"))
+    if over_mm is not None:
+        rows.append((f"Over {show_length(over_mm, have.length_unit)}", show_rows(gauge.rows_in(over_mm))))
+    return aligned(rows)

@@ -1,0 +1,93 @@
+"""What the verbs share: the option parser, the knitter's usual units, and how an answer is printed."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import sys
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, NoReturn
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+LONGEST_COMPLAINT = 300
+
+
+class UsageError(ValueError):
+    """The options do not fit together; the text is a sentence for the person."""
+
+
+class Parser(argparse.ArgumentParser):
+    """An option parser that complains in one sentence instead of a usage dump."""
+
+    def __init__(self, verb: str, what: str, example: str) -> None:
+        super().__init__(
+            prog=f"hosewright {verb}",
+            description=what[0].upper() + what[1:] + ".",
+            epilog=f"Example:\n  {example}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+
+    def error(self, message: str) -> NoReturn:
+        """Raise UsageError with argparse's message."""
+        safe = "".join(c if c.isprintable() else "?" for c in message)[:LONGEST_COMPLAINT].rstrip(".")
+        raise UsageError(f"{safe[0].upper()}{safe[1:]}; `{self.prog} --help` shows how.")
+
+    def add_json(self) -> None:
+        """The option every verb has."""
+        self.add_argument("--json", action="store_true", help="print one JSON object")
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What the knitter's settings say about typing and measuring."""
+
+    length_unit: str = "in"
+    mass_unit: str = "g"
+    tape_error_mm: float = 1.0
+
+
+def usual() -> Usual:
+    """The knitter's settings; the built-in ones, without loading anything heavy, when there is no settings file."""
+    from hosewright.places import settings_path
+
+    path = settings_path()
+    if not path.exists():
+        return Usual()
+    from hosewright.settings import load
+
+    settings, troubles = load(path)
+    for trouble in troubles:
+        print(f"hosewright: {trouble}", file=sys.stderr)
+    return Usual(settings.length_unit, settings.mass_unit, settings.tape_error_mm)
+
+
+def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> int:
+    """Print the answer as JSON (ASCII, so any terminal can take it) or as lines; returns exit code 0."""
+    print(json.dumps(answer, allow_nan=False) if as_json else "\n".join(lines))
+    return 0
+
+
+def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
+    """A number with its error, both cut where the error stops meaning anything: 11.11 ± 0.06."""
+    if not error:
+        return f"{value:.4g}"
+    figures = 2 if f"{error:e}"[0] == "1" else 1  # a leading 1 is too coarse for one figure
+    decimals = max(least_decimals, figures - 1 - math.floor(math.log10(error)))
+    return f"{value:.{decimals}f} ± {error:.{decimals}f}"
+
+
+def aligned(rows: Iterable[tuple[str, ...]]) -> list[str]:
+    """Rows of words as lines with their columns under one another."""
+    rows = list(rows)
+    widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
+    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False)).rstrip() for row in rows]
+
+
+def sentences(notes: Iterable[str]) -> list[str]:
+    """Notes as a text shows them, set off by an empty line."""
+    said = list(notes)
+    return ["", *said] if said else []
