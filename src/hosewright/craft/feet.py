@@ -1,0 +1,156 @@
+"""Girths of a foot and leg when no tape measure was at hand: estimates, always labelled so.
+
+Regressions and residual spreads of 4082 men and 1986 women of the US Army, 2012 (ANSUR II public release,
+Gordon et al. 2014, NATICK/TR-15/007; computed from its tables). Adults in service only: no children, not a
+clinical population. A tape measure is always better. Shoe sizes come from `shoes`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.measured import Measured, as_measured, error, measured, nominal
+from hosewright.craft.shoes import FootSize, nearest_half, read_size, sizes
+from hosewright.craft.units import quoted
+
+__all__ = [
+    "Estimate",
+    "FootSize",
+    "Sex",
+    "ankle_estimate",
+    "best_girth",
+    "calf_estimate",
+    "girth_estimate",
+    "heel_ankle_estimate",
+    "nearest_half",
+    "read_size",
+    "sizes",
+    "width_shift_mm",
+]
+
+Sex = Literal["men", "women"]
+# Each: slope, intercept in mm, residual standard deviation in mm.
+BALL_ON_LENGTH = {"men": (0.5895, 92.15, 10.38), "women": (0.5732, 86.94, 9.37)}
+HEEL_ANKLE_ON_LENGTH = {"men": (1.0067, 70.49, 10.11), "women": (0.9883, 66.9, 9.13)}
+HEEL_ANKLE_ON_BALL = {"men": (0.9595, 101.67, 11.05), "women": (0.9617, 90.96, 10.31)}
+ANKLE_ON_BALL = {"men": (0.7726, 34.63, 10.71), "women": (0.7468, 45.39, 12.02)}
+CALF_ON_BALL = {"men": (1.4215, 34.01, 23.34), "women": (1.3506, 65.18, 23.68)}
+LENGTH_SAMPLED_MM = {"men": (216.0, 323.0), "women": (198.0, 286.0)}
+BALL_SAMPLED_MM = {"men": (186.0, 306.0), "women": (194.0, 270.0)}
+GIRTH_PER_WIDTH_MM = 6.5
+TAPE_HALF_WIDTH_MM = 1.0
+
+_US_WIDTHS = ("AAA", "AA", "A", "B", "C", "D", "E", "EE", "EEE")
+_UK_WOMEN_WIDTHS = ("A", "B", "C", "D", "E", "F", "G")
+_UK_MEN_WIDTHS = ("1", "2", "3", "4", "5", "6", "7", "8")
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A girth in mm with its error. ``estimated`` is False only for a tape measure's own reading."""
+
+    value: Measured
+    words: str
+    estimated: bool = True
+
+    @property
+    def mm(self) -> float:
+        """The girth, mm."""
+        return nominal(self.value)
+
+    @property
+    def error_mm(self) -> float:
+        """Its standard error, mm."""
+        return error(self.value)
+
+
+def girth_estimate(foot_mm: float, sex: Sex, width: str | None = None) -> Estimate | None:
+    """Ball girth from foot length by regression; None outside the feet that were sampled (no children were).
+
+    ``width`` is a US width letter and shifts it by 6.5 mm a letter from the usual one. Error: residual spread.
+    """
+    low, high = LENGTH_SAMPLED_MM[_sex(sex)]
+    if not low <= foot_mm <= high:
+        return None
+    shift = 0.0 if width is None else width_shift_mm(width, sex)
+    value = _line(BALL_ON_LENGTH[sex], foot_mm) + shift
+    note = "" if width is None else f", width {quoted(width)} as last-makers commonly grade it"
+    return Estimate(value, _words("Ball girth", value, f"from foot length alone{note}"))
+
+
+def heel_ankle_estimate(foot_mm: float, sex: Sex, ball_mm: float | None = None) -> Estimate | None:
+    """Girth round heel and ankle, from the ball girth when it was taped, else from foot length.
+
+    None outside what was sampled. Error: the regression's residual spread.
+    """
+    if ball_mm is not None:
+        return _on_ball(HEEL_ANKLE_ON_BALL, ball_mm, sex, "Heel and ankle girth")
+    low, high = LENGTH_SAMPLED_MM[_sex(sex)]
+    if not low <= foot_mm <= high:
+        return None
+    value = _line(HEEL_ANKLE_ON_LENGTH[sex], foot_mm)
+    return Estimate(value, _words("Heel and ankle girth", value, "from foot length alone"))
+
+
+def ankle_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
+    """Ankle girth from ball girth; an error of the ball girth is carried along. None outside the sample."""
+    return _on_ball(ANKLE_ON_BALL, ball_mm, sex, "Ankle girth")
+
+
+def calf_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
+    """Calf girth from ball girth; an error of the ball girth is carried along. None outside the sample."""
+    return _on_ball(CALF_ON_BALL, ball_mm, sex, "Calf girth")
+
+
+def best_girth(tape_mm: float | None, foot_mm: float | None, sex: Sex, width: str | None = None) -> Estimate | None:
+    """The ball girth to use: the tape's whenever there is one, else the estimate, else None."""
+    if tape_mm is not None:
+        if not 50 <= tape_mm <= 600:
+            raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
+        value = measured(tape_mm, TAPE_HALF_WIDTH_MM / math.sqrt(3))
+        return Estimate(value, f"Ball girth {tape_mm:.0f} mm by tape measure.", estimated=False)
+    return None if foot_mm is None else girth_estimate(foot_mm, sex, width)
+
+
+def width_shift_mm(width: str, sex: Sex, system: Literal["US", "UK"] = "US") -> float:
+    """Ball girth a width letter adds to the usual width, mm: 6.5 a step (common last-maker practice).
+
+    Usual: US men D, women B; UK women D of A to G, men 4 of 1 to 8.
+    """
+    letters: tuple[str, ...]
+    if _sex(sex) == "men":
+        letters, usual = (_US_WIDTHS, "D") if system == "US" else (_UK_MEN_WIDTHS, "4")
+    else:
+        letters, usual = (_US_WIDTHS, "B") if system == "US" else (_UK_WOMEN_WIDTHS, "D")
+    asked = width.strip().upper()
+    if asked not in letters:
+        raise CraftError(f"There is no width {quoted(width)}: use one of {', '.join(letters)}.")
+    return (letters.index(asked) - letters.index(usual)) * GIRTH_PER_WIDTH_MM
+
+
+def _on_ball(
+    table: dict[str, tuple[float, float, float]], ball: Measured | float, sex: Sex, what: str
+) -> Estimate | None:
+    low, high = BALL_SAMPLED_MM[_sex(sex)]
+    if not low <= nominal(ball) <= high:
+        return None
+    value = _line(table[sex], ball)
+    return Estimate(value, _words(what, value, "from ball girth"))
+
+
+def _line(constants: tuple[float, float, float], x: Measured | float) -> Measured:
+    slope, intercept, residual = constants
+    return slope * as_measured(x) + measured(intercept, residual)
+
+
+def _words(what: str, value: Measured, how: str) -> str:
+    return f"{what} is an estimate {how}: {nominal(value):.0f} ± {error(value):.0f} mm; a tape measure is better."
+
+
+def _sex(sex: str) -> str:
+    if sex not in get_args(Sex):
+        raise CraftError(f"Estimates are for men or women, not {quoted(sex)}.")
+    return sex

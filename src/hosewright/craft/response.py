@@ -1,0 +1,223 @@
+"""What the dial does to the loop: a prior from the machine, refined by measured tubes.
+
+A turn lowers the V-cam by the pitch and so draws about 2 x pitch more yarn into each loop. Yarn robbed back
+from neighbouring loops makes that a ceiling; the prior is 0.85 of it with a standard deviation of 25 %, our
+assumption. Tubes refine it by weighted least squares on loop = base + rise x clicks, the prior joining as one
+more observation of the rise. Loop length is linear in the dial; rows per length are not.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from hosewright.craft.dial import Dial, show_position
+from hosewright.craft.errors import CraftError
+from hosewright.craft.loops import DEFAULT_STATE, rows_per_mm, state_named
+from hosewright.craft.measured import Measured, error, measured, nominal
+
+PRIOR_SHARE = 0.85
+PRIOR_SPREAD = 0.25
+LOOP_PER_DRAW = 2.0
+LEAST_LOOP_ERROR_MM = 0.05
+SCATTER_WORTH_SAYING = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class TubeReading:
+    """A measured tube: its dial position in clicks below zero and its loop length in mm with the error."""
+
+    clicks: int
+    loop_mm: Measured
+
+
+@dataclass(frozen=True, slots=True)
+class Response:
+    """Loop length against dial position: ``base_mm`` at the clicks ``at`` and ``rise_mm`` per click.
+
+    The two are independent because ``at`` is where the fit has no correlation between them.
+    """
+
+    dial: Dial
+    at: float
+    base_mm: Measured
+    rise_mm: Measured
+    tubes: tuple[TubeReading, ...]
+    notes: tuple[str, ...]
+
+    def loop_at(self, clicks: float) -> Measured:
+        """Loop length at a dial position, mm, with its error."""
+        return self.base_mm + self.rise_mm * (clicks - self.at)
+
+    def rows_per_mm_at(self, clicks: float, state: str = DEFAULT_STATE) -> Measured:
+        """Rows per mm at a dial position, with its error."""
+        return rows_per_mm(self.loop_at(clicks), state)
+
+    def far_from_tubes(self, clicks: float) -> bool:
+        """Whether a position lies more than one turn from every tube."""
+        return all(abs(clicks - tube.clicks) > self.dial.clicks_per_turn for tube in self.tubes)
+
+
+def ceiling_mm(dial: Dial) -> float:
+    """The most yarn one click can add to a loop, mm: 2 x the click."""
+    return LOOP_PER_DRAW * dial.click_mm
+
+
+def row_rise_mm(dial: Dial, state: str = DEFAULT_STATE) -> float:
+    """The most one turn adds to the height of a row, mm: 2 x pitch / Kc (0.46 at 1.27 mm, fully relaxed)."""
+    return LOOP_PER_DRAW * dial.pitch_mm / state_named(state).kc
+
+
+def prior_rise(dial: Dial) -> Measured:
+    """The rise expected before any tube, mm of loop per click: 0.85 of the ceiling, give or take 25 %."""
+    rise = PRIOR_SHARE * ceiling_mm(dial)
+    return measured(rise, PRIOR_SPREAD * rise)
+
+
+def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Response:
+    """The dial's response from one or more tubes of one yarn on one cylinder, and the prior.
+
+    Weighted least squares; with one tube the rise is the prior's. A tube's error is taken as at least 0.05 mm
+    (our assumption: no two tubes repeat better).
+    """
+    if not tubes:
+        raise CraftError("Measure at least one gauge tube of this yarn first.")
+    dial = dial or Dial()
+    if any(not 0 < nominal(tube.loop_mm) < 200 or tube.clicks < 0 for tube in tubes):
+        raise CraftError("Every tube needs a dial position below zero and a loop length above zero.")
+    prior = prior_rise(dial)
+    weights = [max(error(tube.loop_mm), LEAST_LOOP_ERROR_MM) ** -2 for tube in tubes]
+    total = sum(weights)
+    at = sum(w * tube.clicks for w, tube in zip(weights, tubes, strict=True)) / total
+    base = sum(w * nominal(tube.loop_mm) for w, tube in zip(weights, tubes, strict=True)) / total
+    # Centred on the weighted mean position, the normal equations fall apart into one for each unknown.
+    prior_weight = error(prior) ** -2
+    square = sum(w * (tube.clicks - at) ** 2 for w, tube in zip(weights, tubes, strict=True))
+    cross = sum(w * (tube.clicks - at) * nominal(tube.loop_mm) for w, tube in zip(weights, tubes, strict=True))
+    rise = (cross + prior_weight * nominal(prior)) / (square + prior_weight)
+    spread = (square + prior_weight) ** -0.5
+    response = Response(
+        dial,
+        at,
+        measured(base, total**-0.5),
+        measured(rise, spread),
+        tuple(tubes),
+        _fit_notes(tubes, rise, spread, dial),
+    )
+    scatter = sum(
+        w * (nominal(tube.loop_mm) - base - rise * (tube.clicks - at)) ** 2
+        for w, tube in zip(weights, tubes, strict=True)
+    )
+    if len(tubes) > 2 and scatter / (len(tubes) - 1) > SCATTER_WORTH_SAYING:
+        note = "The tubes disagree by more than their errors: check that weights, washing and yarn were the same."
+        return Response(dial, at, response.base_mm, response.rise_mm, response.tubes, (*response.notes, note))
+    return response
+
+
+def _fit_notes(tubes: tuple[TubeReading, ...], rise: float, spread: float, dial: Dial) -> tuple[str, ...]:
+    places = {tube.clicks for tube in tubes}
+    if len(places) == 1:
+        return ("One dial position measured, so what a click does is still our assumption: 0.85 of the most it could.",)
+    notes = [f"A click changes the loop by {rise:.2f} ± {spread:.2f} mm, from {len(tubes)} tubes and the assumption."]
+    if rise <= 0:
+        notes.append("A lower dial should make a bigger loop and here it does not: check which tube is which.")
+    elif rise > ceiling_mm(dial) * (1 + PRIOR_SPREAD):
+        notes.append("A click does more here than the V-cam can: check the pitch of the dial and which tube is which.")
+    return tuple(notes)
+
+
+@dataclass(frozen=True, slots=True)
+class ClickAnswer:
+    """The click nearest a wanted gauge, and how sure: ``chance`` is that it, and no other click, is nearest."""
+
+    clicks: int
+    exact: Measured
+    rows_per_mm: Measured
+    chance: float
+    chance_within_one: float
+    notes: tuple[str, ...]
+
+
+def click_for(response: Response, wanted_rows_per_mm: float, state: str = DEFAULT_STATE) -> ClickAnswer:
+    """Which click gives the rows per mm wanted, with what confidence (normal errors), never above the zero mark."""
+    if not 0.02 <= wanted_rows_per_mm <= 5:
+        raise CraftError("Rows per length is not one a sock can have: about 11 rows an inch (4.4 a cm) is usual.")
+    if nominal(response.rise_mm) <= 0:
+        raise CraftError("These tubes say the dial works backwards: check which tube belongs to which position.")
+    loop = state_named(state).kc / wanted_rows_per_mm
+    exact = (loop - response.base_mm) / response.rise_mm + response.at
+    clicks = max(math.floor(nominal(exact) + 0.5), 0)
+    notes = []
+    if nominal(exact) < -0.5:
+        notes.append("That gauge is tighter than the zero mark gives: use a thicker yarn or more slots.")
+    if response.far_from_tubes(clicks):
+        notes.append(
+            f"{show_position(clicks, response.dial.clicks_per_turn).capitalize()} is more than a turn from any tube "
+            f"measured: crank a tube there before trusting it."
+        )
+    return ClickAnswer(
+        clicks,
+        exact,
+        response.rows_per_mm_at(clicks, state),
+        _chance(exact, clicks, 0.5),
+        _chance(exact, clicks, 1.5),
+        tuple(notes),
+    )
+
+
+def _chance(value: Measured, middle: float, reach: float) -> float:
+    """Probability that a normally distributed value lies within ``reach`` of ``middle``."""
+    centre, spread = nominal(value), error(value)
+    if spread == 0:
+        return 1.0 if abs(centre - middle) <= reach else 0.0
+    scale = spread * math.sqrt(2)
+    return (math.erf((middle + reach - centre) / scale) - math.erf((middle - reach - centre) / scale)) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class LegStep:
+    """``rows`` of leg knitted at ``clicks`` below zero."""
+
+    rows: int
+    clicks: int
+
+
+def leg_schedule(
+    response: Response,
+    *,
+    baseline_clicks: int,
+    leg_rows: int,
+    ankle_mm: float,
+    calf_mm: float,
+) -> tuple[tuple[LegStep, ...], tuple[str, ...]]:
+    """Whole clicks down the leg, in knitting order from the calf to the ankle, ending at the baseline.
+
+    The leg keeps at the calf the ease it has at the ankle: circumference, and so the loop, grows as the girths
+    do. Rows are shared evenly between the clicks, as a leg tapers. Returns the steps and what to be told.
+    """
+    if leg_rows < 1 or baseline_clicks < 0:
+        raise CraftError("A leg schedule needs at least one row and a baseline below zero.")
+    if not (50 <= ankle_mm <= 1000 and 50 <= calf_mm <= 1000):
+        raise CraftError("Ankle and calf girths are from 5 to 100 cm.")
+    if nominal(response.rise_mm) <= 0:
+        raise CraftError("These tubes say the dial works backwards: check which tube belongs to which position.")
+    if calf_mm <= ankle_mm:
+        return (LegStep(leg_rows, baseline_clicks),), (
+            "The calf is no wider than the ankle: the leg stays at the baseline.",
+        )
+    loop = nominal(response.loop_at(baseline_clicks))
+    needed = math.floor(loop * (calf_mm / ankle_mm - 1) / nominal(response.rise_mm) + 0.5)
+    top = min(needed, leg_rows - 1)
+    notes = []
+    while top and response.far_from_tubes(baseline_clicks + top):
+        top -= 1
+    if top < needed:
+        notes.append(
+            f"The calf would want {show_position(baseline_clicks + needed, response.dial.clicks_per_turn)}; "
+            f"the leg goes only as far as a turn from a measured tube, and the stretch must do the rest."
+        )
+    share, extra = divmod(leg_rows, top + 1)
+    steps = tuple(
+        LegStep(share + (1 if place < extra else 0), baseline_clicks + top - place) for place in range(top + 1)
+    )
+    return steps, tuple(notes)

@@ -1,0 +1,172 @@
+"""Shoe sizes and foot lengths, both ways, in every scale, with the range rival conventions give.
+
+Every scale is size = foot length x rate + offset. The first offset is the one used for the single number; the
+rest only widen the range, since nobody can tell which a shop meant. Sources stand beside each scale below.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.units import MM_PER_INCH, quoted, read_fraction
+
+BARLEYCORN_MM = MM_PER_INCH / 3
+PARIS_POINT_MM = 20.0 / 3
+MONDOPOINT_STEPS_MM = (5.0, 7.5)
+LAST_LONGER_MM = (12.7, 50.8 / 3)
+SHORTEST_FOOT_MM = 80.0
+LONGEST_FOOT_MM = 400.0
+LARGEST_CHILD_SIZE = 13.5
+
+# Offsets of size = foot / step + offset, the first formula first.
+# EU: 1.5 cm + 2 (public test file said to match the ISO 19407 table); rival 1.5 (cm + 1.5).
+EU_OFFSETS = (2.0, 2.25)
+# UK: 3 in - 23 (course text); rival 3 last - 25 with the last 1/2 to 2/3 in longer than the foot.
+UK_OFFSETS = (-23.0, -23.5)
+# US by the bare-foot device: men 3 in - 22, women 3 in - 21 (course text); rivals 3 last - 24 and - 23 with the
+# last 1/2 to 2/3 in longer, and women as men + 1 1/2 (custom seen in public).
+US_MEN_OFFSETS = (-22.0, -22.5)
+US_WOMEN_OFFSETS = (-21.0, -21.5, -20.5)
+# Children: 3 last - 12 (UK) and 3 last - 12 + 1/3 (US), secondary pages, last 2/3 or 1/2 in longer.
+UK_CHILD_OFFSETS = (-10.0, -10.5)
+US_CHILD_OFFSETS = (-29.0 / 3, -30.5 / 3)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A shoe-size scale: size = foot / ``step_mm`` + offset, the first offset used, the rest its rivals."""
+
+    words: str
+    step_mm: float
+    offsets: tuple[float, ...]
+
+    def size(self, foot_mm: float) -> float:
+        """Size from foot length in mm by the first formula, not rounded."""
+        return foot_mm / self.step_mm + self.offsets[0]
+
+    def size_range(self, foot_mm: float) -> tuple[float, float]:
+        """Smallest and largest size any convention gives this foot."""
+        return foot_mm / self.step_mm + min(self.offsets), foot_mm / self.step_mm + max(self.offsets)
+
+    def foot(self, size: float) -> float:
+        """Foot length in mm from a size by the first formula."""
+        return (size - self.offsets[0]) * self.step_mm
+
+    def foot_range(self, size: float) -> tuple[float, float]:
+        """Shortest and longest foot any convention gives this size, mm."""
+        return (size - max(self.offsets)) * self.step_mm, (size - min(self.offsets)) * self.step_mm
+
+
+SCALES = {
+    "eu": Scale("EU", PARIS_POINT_MM, EU_OFFSETS),
+    "uk": Scale("UK", BARLEYCORN_MM, UK_OFFSETS),
+    "us_men": Scale("US men", BARLEYCORN_MM, US_MEN_OFFSETS),
+    "us_women": Scale("US women", BARLEYCORN_MM, US_WOMEN_OFFSETS),
+    "uk_child": Scale("UK child", BARLEYCORN_MM, UK_CHILD_OFFSETS),
+    "us_child": Scale("US child", BARLEYCORN_MM, US_CHILD_OFFSETS),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FootSize:
+    """A shoe size read: the scale's name, the size, and the foot it is for, mm, with the rivals' range."""
+
+    scale: str
+    size: float
+    foot_mm: float
+    foot_mm_range: tuple[float, float]
+    words: str
+
+
+def sizes(foot_mm: float) -> dict[str, float | tuple[float, float]]:
+    """Every size of a foot ``foot_mm`` long: NAME and NAME_range, names mondopoint, eu, uk, us_men, us_women.
+
+    Not rounded, but for Mondopoint, which is marked in steps of 5 mm (rival 7.5 mm). Children's sizes
+    (uk_child, us_child) only where they exist, 0 to 13 1/2.
+    """
+    _check_foot(foot_mm)
+    marks = [round(foot_mm / step) * step for step in MONDOPOINT_STEPS_MM]
+    found: dict[str, float | tuple[float, float]] = {
+        "mondopoint": marks[0],
+        "mondopoint_range": (min(marks), max(marks)),
+    }
+    for name, scale in SCALES.items():
+        if name.endswith("child") and not 0 <= scale.size(foot_mm) <= LARGEST_CHILD_SIZE:
+            continue
+        found[name] = scale.size(foot_mm)
+        found[f"{name}_range"] = scale.size_range(foot_mm)
+    return found
+
+
+def nearest_half(size: float) -> float:
+    """A size as shops mark it, to the nearest half."""
+    return round(size * 2) / 2
+
+
+_SYSTEMS = {
+    **dict.fromkeys(("mondopoint", "mondo"), "mondopoint"),
+    **dict.fromkeys(("eu", "eur", "european"), "eu"),
+    **dict.fromkeys(("uk", "british", "english"), "uk"),
+    **dict.fromkeys(("us", "usa", "american"), "us"),
+}
+_PEOPLE = {
+    **dict.fromkeys(("men", "mens", "man", "man's", "men's", "m"), "men"),
+    **dict.fromkeys(("women", "womens", "woman", "woman's", "women's", "w", "ladies"), "women"),
+    **dict.fromkeys(("child", "children", "children's", "child's", "kids", "kid's"), "child"),
+}
+_HINT = "a scale and a size, such as US men 10, US women 8 1/2, UK 9, EU 42.5 or mondopoint 270"
+
+
+def read_size(text: str) -> FootSize:
+    """Foot length from a typed size such as "US men 10" or "EU 42.5", with the range rival conventions give."""
+    if len(text) > 80:
+        raise CraftError(f"The shoe size is {len(text)} characters long: type {_HINT}.")
+    lowered = text.replace("’", "'").lower()
+    words = re.findall(r"[a-z][a-z']*", lowered)
+    number = " ".join(re.sub(r"[a-z][a-z']*", " ", lowered).split())
+    system = {_SYSTEMS[word] for word in words if word in _SYSTEMS}
+    person = {_PEOPLE[word] for word in words if word in _PEOPLE}
+    strange = [word for word in words if word not in _SYSTEMS and word not in _PEOPLE and word != "size"]
+    if strange or len(system) != 1 or len(person) > 1:
+        raise CraftError(f"The shoe size {quoted(text)} has no scale known here: type {_HINT}.")
+    scale = _scale(system.pop(), person.pop() if person else "", text)
+    if scale == "mondopoint":
+        number = number.split("/")[0]  # 270/110 marks length and width; the length is what counts here
+    size = float(read_fraction(number, what="shoe size", least=0, most=1000))
+    return from_size(scale, size)
+
+
+def _scale(system: str, person: str, text: str) -> str:
+    if system == "us":
+        if not person:
+            raise CraftError(f"The shoe size {quoted(text)} needs US men, US women or US child before the number.")
+        return f"us_{person}"
+    return "uk_child" if (system, person) == ("uk", "child") else system
+
+
+def from_size(scale: str, size: float) -> FootSize:
+    """Foot length from a size on a named scale: "mondopoint" or one of SCALES."""
+    if scale == "mondopoint":
+        foot, span, words = size, (size, size), "Mondopoint"
+    elif scale in SCALES:
+        foot, span, words = SCALES[scale].foot(size), SCALES[scale].foot_range(size), SCALES[scale].words
+    else:
+        raise CraftError(f"There is no shoe-size scale called {quoted(scale)}: type {_HINT}.")
+    if scale.endswith("child") and not 0 <= size <= LARGEST_CHILD_SIZE:
+        raise CraftError(f"Children's sizes run from 0 to 13 1/2, so {size:g} is not one of them.")
+    if not SHORTEST_FOOT_MM <= foot <= LONGEST_FOOT_MM:
+        raise CraftError(f"{words} {size:g} would be a foot of {foot:.0f} mm: type {_HINT}.")
+    told = f"{words} {size:g} is a foot of about {foot:.0f} mm"
+    if round(span[0]) != round(span[1]):
+        told += f" ({span[0]:.0f} to {span[1]:.0f} mm, since makers' conventions differ)"
+    return FootSize(scale, size, foot, span, f"{told}; a foot measured on the floor is better.")
+
+
+def _check_foot(foot_mm: float) -> None:
+    if not SHORTEST_FOOT_MM <= foot_mm <= LONGEST_FOOT_MM:
+        raise CraftError(
+            f"A foot is from {SHORTEST_FOOT_MM / 10:.0f} to {LONGEST_FOOT_MM / 10:.0f} cm long: "
+            f"measure heel to longest toe on the floor, standing."
+        )

@@ -1,0 +1,202 @@
+"""Shoe sizes and girth estimates against their published figures."""
+
+import math
+from itertools import pairwise
+from typing import Literal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.feet import (
+    ankle_estimate,
+    best_girth,
+    calf_estimate,
+    girth_estimate,
+    heel_ankle_estimate,
+    nearest_half,
+    read_size,
+    sizes,
+    width_shift_mm,
+)
+from hosewright.craft.measured import measured
+from hosewright.craft.shoes import LAST_LONGER_MM, SCALES, from_size
+
+
+def number(foot_mm: float, name: str) -> float:
+    value = sizes(foot_mm)[name]
+    assert isinstance(value, float)
+    return value
+
+
+def test_the_270_row() -> None:
+    # Public test file said to match the ISO 19407 table: 270 mm = EU 42.5 = UK 9 = US men 10 = US women 11.
+    exact = {"eu": 42.50, "uk": 8.89, "us_men": 9.89, "us_women": 10.89, "mondopoint": 270.0}
+    marked = {"eu": 42.5, "uk": 9.0, "us_men": 10.0, "us_women": 11.0}
+    for name, value in exact.items():
+        assert number(270.0, name) == pytest.approx(value, abs=0.005)
+    for name, value in marked.items():
+        assert nearest_half(number(270.0, name)) == value
+
+
+def test_size_one_men() -> None:
+    # asianero.blogg.se and vincentdicks.com: US men's 1 is 7 2/3 in, 1/3 in more a size.
+    assert from_size("us_men", 1).foot_mm == pytest.approx((7 + 2 / 3) * 25.4)
+    assert from_size("us_men", 2).foot_mm - from_size("us_men", 1).foot_mm == pytest.approx(25.4 / 3)
+
+
+def test_last_scales_stay_inside_the_ranges() -> None:
+    # Adult UK 3 last - 25, child 3 last - 12 (secondary pages); last 1/2 to 2/3 in longer than the foot.
+    for name, constant in (("uk", 25), ("us_men", 24), ("us_women", 23), ("uk_child", 12), ("us_child", 12 - 1 / 3)):
+        for longer in LAST_LONGER_MM:
+            by_last = 3 * (150.0 + longer) / 25.4 - constant
+            low, high = SCALES[name].size_range(150.0)
+            assert low - 1e-9 <= by_last <= high + 1e-9
+
+
+def test_golding_adult_one() -> None:
+    # Golding, Irregular Gradations: adult 1 follows child 13, a last 8 2/3 in long.
+    assert SCALES["uk"].foot(1) - SCALES["uk_child"].foot(13) == pytest.approx(25.4 / 3)
+
+
+@given(st.floats(200.0, 320.0))
+def test_every_size_comes_back(foot: float) -> None:
+    for name, scale in SCALES.items():
+        assert scale.foot(scale.size(foot)) == pytest.approx(foot)
+        low, high = scale.foot_range(scale.size(foot))
+        assert low - 1e-9 <= foot <= high + 1e-9
+        if not name.endswith("child"):
+            assert from_size(name, scale.size(foot)).foot_mm == pytest.approx(foot)
+
+
+@given(st.floats(80.0, 399.0))
+def test_ranges_hold_the_number_and_mondopoint_its_step(foot: float) -> None:
+    found = sizes(foot)
+    for name, value in found.items():
+        if isinstance(value, float):
+            span = found[f"{name}_range"]
+            assert isinstance(span, tuple)
+            assert span[0] <= value <= span[1]
+    assert number(foot, "mondopoint") % 5 == 0
+    assert abs(number(foot, "mondopoint") - foot) <= 2.5 + 1e-9
+
+
+def test_childrens_sizes_only_for_children() -> None:
+    assert "uk_child" not in sizes(270.0)
+    assert number(150.0, "uk_child") == pytest.approx(3 * 150 / 25.4 - 10)
+    assert number(150.0, "us_child") - number(150.0, "uk_child") == pytest.approx(1 / 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "foot"),
+    [
+        ("US men 10", (10 + 22) / 3 * 25.4), ("us men's 10", (10 + 22) / 3 * 25.4), ("10 US men", (10 + 22) / 3 * 25.4),
+        ("US women 8½", (8.5 + 21) / 3 * 25.4), ("US women’s 8 1/2", (8.5 + 21) / 3 * 25.4), ("EU 42.5", 270.0),
+        ("EU 42,5", 270.0), ("UK 9", 32 / 3 * 25.4), ("mondopoint 270", 270.0), ("Mondopoint 280/110", 280.0),
+        ("UK child 10", 20 / 3 * 25.4), ("  eur   38 ", 240.0),
+    ],
+)  # fmt: skip
+def test_typed_sizes(text: str, foot: float) -> None:
+    read = read_size(text)
+    assert read.foot_mm == pytest.approx(foot)
+    assert read.foot_mm_range[0] <= read.foot_mm <= read.foot_mm_range[1]
+    assert "better" in read.words
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "10", "US 10", "US men", "US men ten", "US men -3", "EU 4000", "UK US 9", "JP 27", "UK 1/0", "US men women 9",
+     "mondopoint 27", "UK child 20", "EU \x1b[2J 42", "US men nan", "EU " + "9" * 10_000],
+)  # fmt: skip
+def test_sizes_that_mean_nothing_are_refused(text: str) -> None:
+    with pytest.raises(CraftError) as raised:
+        read_size(text)
+    assert str(raised.value).isprintable()
+    assert len(str(raised.value)) < 220
+
+
+def test_feet_out_of_reach_are_refused() -> None:
+    for foot in (0.0, -1.0, 79.0, 401.0, math.nan, math.inf):
+        with pytest.raises(CraftError):
+            sizes(foot)
+
+
+# ANSUR II public release (Gordon et al. 2014, NATICK/TR-15/007), means in mm:
+# foot length, ball, heel-ankle, ankle, calf.
+MEANS = {"men": (271.18, 252.02, 343.47, 229.34, 392.26), "women": (246.29, 228.11, 310.32, 215.74, 373.26)}
+
+
+@pytest.mark.parametrize("sex", ["men", "women"])
+def test_regressions_pass_through_the_sample_means(sex: Literal["men", "women"]) -> None:
+    foot, ball, heel, ankle, calf = MEANS[sex]
+    for found, mean in (
+        (girth_estimate(foot, sex), ball),
+        (heel_ankle_estimate(foot, sex), heel),
+        (heel_ankle_estimate(foot, sex, ball), heel),
+        (ankle_estimate(ball, sex), ankle),
+        (calf_estimate(ball, sex), calf),
+    ):
+        assert found is not None
+        assert found.mm == pytest.approx(mean, abs=0.1)
+        assert found.estimated
+        assert "estimate" in found.words
+
+
+@pytest.mark.parametrize(
+    ("sex", "foot", "ball"),
+    [
+        ("men", 254.1, 241.6),
+        ("men", 271.0, 251.6),
+        ("men", 287.4, 260.4),
+        ("women", 237.2, 223.6),
+        ("women", 253.7, 232.5),
+    ],
+)
+def test_girth_by_size_group(sex: Literal["men", "women"], foot: float, ball: float) -> None:
+    # Same source: mean ball girth of the feet in one bare-foot size; the line passes within 1.5 mm.
+    found = girth_estimate(foot, sex)
+    assert found is not None
+    assert found.mm == pytest.approx(ball, abs=1.5)
+    assert found.error_mm == pytest.approx(10.38 if sex == "men" else 9.37)
+
+
+def test_errors_of_the_ball_are_carried() -> None:
+    found = calf_estimate(measured(250.0, 10.38), "men")
+    assert found is not None
+    assert found.error_mm == pytest.approx(math.hypot(23.34, 1.4215 * 10.38))
+
+
+def test_no_estimate_outside_the_sample() -> None:
+    assert girth_estimate(150.0, "women") is None
+    assert heel_ankle_estimate(350.0, "men") is None
+    assert calf_estimate(150.0, "men") is None
+    with pytest.raises(CraftError):
+        girth_estimate(250.0, "children")  # type: ignore[arg-type]
+
+
+def test_a_tape_measure_always_wins() -> None:
+    taped = best_girth(231.0, 270.0, "men")
+    assert taped is not None
+    assert (taped.mm, taped.estimated) == (231.0, False)
+    guessed = best_girth(None, 270.0, "men")
+    assert guessed is not None
+    assert guessed.estimated
+    assert best_girth(None, None, "men") is None
+    with pytest.raises(CraftError):
+        best_girth(5.0, None, "men")
+
+
+def test_width_letters() -> None:
+    # Kippen 2009 citing Rossi 2000, p. 202: 6.5 mm a width fitting; UK usual D (women) and 4 (men).
+    assert width_shift_mm("D", "men") == width_shift_mm("b", "women") == 0.0
+    assert width_shift_mm("4", "men", "UK") == width_shift_mm("D", "women", "UK") == 0.0
+    steps = [width_shift_mm(w, "men") for w in ("AAA", "AA", "A", "B", "C", "D", "E", "EE", "EEE")]
+    assert all(b - a == pytest.approx(6.5) for a, b in pairwise(steps))
+    wide, usual = girth_estimate(270.0, "men", "EE"), girth_estimate(270.0, "men")
+    assert wide is not None
+    assert usual is not None
+    assert wide.mm - usual.mm == pytest.approx(13.0)
+    assert "last-makers" in wide.words
+    with pytest.raises(CraftError):
+        width_shift_mm("Q", "men")

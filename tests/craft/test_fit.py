@@ -1,0 +1,115 @@
+"""Which cylinder: predictions marked, monotone in ease, and the slip-on trial above all."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.fit import (
+    Cylinder,
+    CylinderChoice,
+    Trial,
+    choose_cylinder,
+    predict_circumference,
+    wanted_circumference,
+)
+from hosewright.craft.measured import measured
+
+TUBE = Cylinder(72)
+OWNED = (Cylinder(54), Cylinder(60), Cylinder(64), TUBE, Cylinder(84))
+
+
+def choose(
+    girth: float = 240.0, heel: float | None = 327.0, trial: Trial | None = None, ease: float = 0.1
+) -> CylinderChoice:
+    return choose_cylinder(
+        tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57, 0.06), owned=OWNED, girth_mm=girth,
+        heel_ankle_mm=heel, ease=ease, trial=trial,
+    )  # fmt: skip
+
+
+def test_ten_per_cent_of_ease() -> None:
+    # How to Knit Socks (Storey), ch. 3: about 10 % in stocking stitch; typical finished 8 in for women.
+    assert wanted_circumference(228.1) == pytest.approx(205.3, abs=0.05)
+    assert wanted_circumference(228.1) / 25.4 == pytest.approx(8.0, abs=0.1)
+
+
+def test_published_range_of_ease_is_right_for_the_foot() -> None:
+    # Custom Socks, introduction: socks 5 to 10.5 in for feet 5.5 to 12 in round (9 to 12.5 % ease).
+    for girth in (215.9 / (1 - 0.09), 215.9 / (1 - 0.125)):
+        own = choose(girth, heel=None).fits[3]
+        assert own.verdict == "right"
+
+
+def test_own_cylinder_is_measured_and_others_predicted() -> None:
+    found = choose()
+    for fit in found.fits:
+        assert fit.measured == (fit.cylinder == TUBE)
+        assert ("measured" if fit.measured else "predicted") in fit.words
+        assert fit.low_mm <= fit.circumference.nominal_value <= fit.high_mm
+    assert found.best.cylinder == TUBE
+    assert found.wanted_mm == pytest.approx(216.0)
+
+
+def test_predictions_run_from_unadjusted_to_adjusted() -> None:
+    unadjusted, adjusted = predict_circumference(measured(215.9, 1.2), measured(12.57, 0.06), TUBE, Cylinder(60))
+    assert unadjusted.nominal_value == pytest.approx(215.9 * 60 / 72)
+    # Fewer needles stand further apart and draw a longer loop: l = 2 sqrt(d^2 + (p / 2)^2).
+    pitch, wider = 3.141592653589793 * 114.3 / 72, 3.141592653589793 * 114.3 / 60
+    draw_squared = (12.57 / 2) ** 2 - (pitch / 2) ** 2
+    loop = 2 * (draw_squared + (wider / 2) ** 2) ** 0.5
+    assert adjusted.nominal_value == pytest.approx(unadjusted.nominal_value * loop / 12.57)
+    assert adjusted.nominal_value > unadjusted.nominal_value
+
+
+def test_same_cylinder_predicts_itself() -> None:
+    for found in predict_circumference(measured(215.9, 1.2), measured(12.57, 0.06), TUBE, TUBE):
+        assert found.nominal_value == pytest.approx(215.9)
+
+
+@given(st.floats(150.0, 300.0), st.floats(0.0, 0.4), st.floats(0.0, 0.4))
+def test_more_ease_never_a_bigger_sock(girth: float, one: float, other: float) -> None:
+    less, more = sorted((one, other))
+    assert wanted_circumference(girth, more) <= wanted_circumference(girth, less)
+    bigger, smaller = choose(girth, None, ease=less).best, choose(girth, None, ease=more).best
+    assert smaller.circumference.nominal_value <= bigger.circumference.nominal_value
+
+
+def test_the_trial_outranks_the_arithmetic() -> None:
+    # The girth alone would pick 84; the foot liked the tube.
+    assert choose(girth=275.0).best.cylinder.slots == 84
+    kept = choose(girth=275.0, trial="right")
+    assert kept.best.cylinder == TUBE
+    assert "outranks" in kept.best.words
+    assert kept.notes
+    assert choose(trial="loose").best.cylinder.slots < 72
+    assert choose(trial="tight").best.cylinder.slots == 84
+    alone = choose_cylinder(
+        tube=TUBE, circumference=measured(215.9), loop_mm=measured(12.57), owned=(), girth_mm=240.0, trial="tight"
+    )
+    assert alone.best.cylinder == TUBE
+    assert "no other cylinder" in alone.notes[0]
+
+
+def test_the_leg_must_pass_over_the_heel() -> None:
+    # ANSUR II: heel-ankle is 1.36 of the ball girth on average, so a sock with 10 % ease passes it.
+    assert choose(240.0, 240.0 * 1.36).fits[3].verdict == "right"
+    assert choose(240.0, 420.0).fits[0].verdict == "will not go on"
+    assert choose(240.0, 390.0).fits[3].verdict == "tight"
+    assert choose(100.0 * 1.8, 410.0).best.verdict != "will not go on"
+
+
+def test_verdicts_in_order_of_size() -> None:
+    order = ["tight", "snug", "right", "loose"]
+    said = [choose(girth, None).fits[3].verdict for girth in (300.0, 260.0, 240.0, 210.0)]
+    assert said == order
+
+
+def test_nonsense_is_refused() -> None:
+    for bad in (
+        lambda: choose(girth=0.0), lambda: choose(ease=0.9), lambda: choose(ease=-0.1),
+        lambda: choose(girth=float("nan")),
+        lambda: Cylinder(2), lambda: Cylinder(72, 0.0), lambda: choose(trial="itchy"),  # type: ignore[arg-type]
+    ):  # fmt: skip
+        with pytest.raises(CraftError):
+            bad()

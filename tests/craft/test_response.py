@@ -1,0 +1,146 @@
+"""The dial's response: the prior, the regression against numpy and scipy, and the leg."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.dial import Dial
+from hosewright.craft.errors import CraftError
+from hosewright.craft.measured import measured
+from hosewright.craft.response import (
+    TubeReading,
+    ceiling_mm,
+    click_for,
+    fit_response,
+    leg_schedule,
+    prior_rise,
+    row_rise_mm,
+)
+
+np = pytest.importorskip("numpy")
+stats = pytest.importorskip("scipy.stats")
+
+
+def tubes(*pairs: tuple[int, float], spread: float = 0.1) -> tuple[TubeReading, ...]:
+    return tuple(TubeReading(clicks, measured(loop, spread)) for clicks, loop in pairs)
+
+
+def test_a_turn_adds_almost_half_a_millimetre_to_a_row() -> None:
+    # 2 x 1.27 / 5.5 = 0.46 mm a turn; about 5 % of a 2.29 mm row per click.
+    assert row_rise_mm(Dial()) == pytest.approx(0.46, abs=0.005)
+    assert row_rise_mm(Dial()) / 4 / 2.29 == pytest.approx(0.05, abs=0.001)
+
+
+def test_the_prior_is_our_assumption() -> None:
+    prior = prior_rise(Dial())
+    assert prior.nominal_value == pytest.approx(0.85 * 2 * 0.3175)
+    assert prior.std_dev == pytest.approx(0.25 * prior.nominal_value)
+    assert ceiling_mm(Dial()) == pytest.approx(0.635)
+
+
+def test_one_tube_leaves_the_prior() -> None:
+    found = fit_response(tubes((30, 12.5)))
+    assert found.rise_mm.nominal_value == pytest.approx(prior_rise(Dial()).nominal_value)
+    assert found.rise_mm.std_dev == pytest.approx(prior_rise(Dial()).std_dev)
+    assert found.loop_at(30).nominal_value == pytest.approx(12.5)
+    assert "assumption" in found.notes[0]
+
+
+@given(st.lists(st.tuples(st.integers(10, 60), st.floats(8.0, 20.0), st.floats(0.06, 0.5)), min_size=1, max_size=6))
+def test_regression_against_numpy(readings: list[tuple[int, float, float]]) -> None:
+    found = fit_response(tuple(TubeReading(c, measured(loop, u)) for c, loop, u in readings))
+    prior = prior_rise(Dial())
+    design = np.array([[1.0, c] for c, _, _ in readings] + [[0.0, 1.0]])
+    seen = np.array([loop for _, loop, _ in readings] + [prior.nominal_value])
+    weights = np.array([u**-2 for _, _, u in readings] + [prior.std_dev**-2])
+    covariance = np.linalg.inv(design.T @ (design * weights[:, None]))
+    base, rise = covariance @ (design.T @ (weights * seen))
+    assert found.rise_mm.nominal_value == pytest.approx(rise, rel=1e-6, abs=1e-7)
+    assert found.rise_mm.std_dev == pytest.approx(math.sqrt(covariance[1, 1]), rel=1e-6)
+    for clicks in (10, 30, 45):
+        row = np.array([1.0, clicks])
+        assert found.loop_at(clicks).nominal_value == pytest.approx(base + rise * clicks, rel=1e-6)
+        assert found.loop_at(clicks).std_dev == pytest.approx(math.sqrt(row @ covariance @ row), rel=1e-4)
+
+
+def test_many_good_tubes_drown_the_prior_against_scipy() -> None:
+    places = list(range(20, 41, 2))
+    loops = [9.0 + 0.11 * c for c in places]
+    found = fit_response(tubes(*zip(places, loops, strict=True), spread=0.05))
+    line = stats.linregress(places, loops)
+    assert found.rise_mm.nominal_value == pytest.approx(line.slope, rel=0.02)
+
+
+@given(st.integers(20, 45), st.floats(0.2, 0.6))
+def test_click_for_the_gauge_of_a_click(clicks: int, rise: float) -> None:
+    found = fit_response(tubes((28, 12.0), (36, 12.0 + 8 * rise)))
+    wanted = found.rows_per_mm_at(clicks).nominal_value
+    answer = click_for(found, wanted)
+    assert answer.clicks == clicks
+    assert answer.rows_per_mm.nominal_value == pytest.approx(wanted)
+    assert 0 < answer.chance <= answer.chance_within_one <= 1
+    assert bool(answer.notes) == all(abs(clicks - c) > 4 for c in (28, 36))
+
+
+def test_chance_against_scipy() -> None:
+    answer = click_for(fit_response(tubes((30, 12.5))), 5.5 / 13.2)
+    normal = stats.norm(answer.exact.nominal_value, answer.exact.std_dev)
+    assert answer.chance == pytest.approx(normal.cdf(answer.clicks + 0.5) - normal.cdf(answer.clicks - 0.5))
+
+
+def test_far_from_any_tube_and_past_zero() -> None:
+    found = fit_response(tubes((30, 12.5)))
+    far = click_for(found, 5.5 / 17.0)
+    assert any("more than a turn from any tube" in note for note in far.notes)
+    tight = click_for(fit_response(tubes((2, 12.5))), 5.5 / 8.0)
+    assert tight.clicks == 0
+    assert any("tighter than the zero mark" in note for note in tight.notes)
+
+
+def test_tubes_that_make_no_sense_are_told() -> None:
+    backwards = fit_response(tubes((20, 14.0), (60, 9.0), spread=0.05))
+    assert any("here it does not" in note for note in backwards.notes)
+    with pytest.raises(CraftError, match="backwards"):
+        click_for(backwards, 0.44)
+    steep = fit_response(tubes((20, 9.0), (30, 20.0), spread=0.05))
+    assert any("more here than the V-cam can" in note for note in steep.notes)
+    scattered = fit_response(tubes((28, 12.0), (30, 14.5), (32, 12.2), (34, 15.0), spread=0.05))
+    assert any("disagree by more" in note for note in scattered.notes)
+    for bad in ((), tubes((-1, 12.0)), tubes((30, 0.0))):
+        with pytest.raises(CraftError):
+            fit_response(bad)
+
+
+def test_a_leg_from_calf_to_ankle() -> None:
+    found = fit_response(tubes((30, 12.5), (34, 14.6)))
+    steps, notes = leg_schedule(found, baseline_clicks=30, leg_rows=66, ankle_mm=229.0, calf_mm=260.0)
+    assert sum(step.rows for step in steps) == 66
+    clicks = [step.clicks for step in steps]
+    assert clicks == sorted(clicks, reverse=True)
+    assert clicks[-1] == 30
+    needed = 12.5 * (260 / 229 - 1) / found.rise_mm.nominal_value
+    assert clicks[0] - 30 == round(needed)
+    assert notes == ()
+    assert max(s.rows for s in steps) - min(s.rows for s in steps) <= 1
+
+
+def test_a_wide_calf_stops_a_turn_from_the_tubes() -> None:
+    steps, notes = leg_schedule(
+        fit_response(tubes((30, 12.5))), baseline_clicks=30, leg_rows=66, ankle_mm=229.0, calf_mm=392.0
+    )
+    assert steps[0].clicks == 34
+    assert "stretch must do the rest" in notes[0]
+    straight, said = leg_schedule(
+        fit_response(tubes((30, 12.5))), baseline_clicks=30, leg_rows=66, ankle_mm=229.0, calf_mm=229.0
+    )
+    assert [(s.rows, s.clicks) for s in straight] == [(66, 30)]
+    assert said
+
+
+def test_bad_legs_are_refused() -> None:
+    found = fit_response(tubes((30, 12.5)))
+    for rows, ankle, calf in ((0, 229.0, 300.0), (66, 0.0, 300.0), (66, 229.0, math.nan)):
+        with pytest.raises(CraftError):
+            leg_schedule(found, baseline_clicks=30, leg_rows=rows, ankle_mm=ankle, calf_mm=calf)
