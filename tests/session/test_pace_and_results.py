@@ -1,0 +1,115 @@
+"""How fast the crank goes, and what a session found out."""
+
+from __future__ import annotations
+
+import pytest
+
+from hosewright.craft.errors import CraftError
+from hosewright.session.events import (
+    Amended,
+    Confirmed,
+    Entry,
+    Event,
+    Measured,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Recounted,
+    Resumed,
+    Struck,
+)
+from hosewright.session.pace import REMEMBERED, Pace
+from hosewright.session.procedures import tube_steps
+from hosewright.session.results import choice, cranked, tube_gauge
+from hosewright.session.steps import Head
+from tests.helpers import folded, head, rows, to_step
+
+TUBE = Head("fifty", "tube", tube_steps(50), 30, 72)
+
+
+def pace_of(*ticks_and_events: tuple[int, Event]) -> Pace:
+    pace = Pace()
+    for seq, (tick, event) in enumerate(ticks_and_events, 1):
+        pace.take(Entry(seq, 0, 0, tick, event))
+    return pace
+
+
+def test_no_pace_before_three_gaps() -> None:
+    presses = [(n * 2000, Pressed()) for n in range(4)]
+    assert pace_of(*presses[:3]).per_minute is None
+    assert pace_of(*presses).per_minute == 30
+
+
+def test_one_long_gap_does_not_move_the_median() -> None:
+    ticks = [0, 2000, 4000, 6000, 606_000, 608_000, 610_000]
+    assert pace_of(*[(tick, Pressed()) for tick in ticks]).per_minute == 30
+
+
+@pytest.mark.parametrize("between", [Paused(), Resumed(), Opened(), Recounted(3), Confirmed()])
+def test_what_is_no_cranking_time_is_left_out(between: Event) -> None:
+    pace = pace_of((0, Pressed()), (1000, Pressed()), (1500, between), (90_000, Pressed()), (91_000, Pressed()))
+    assert list(pace.gaps_ms) == [1000, 1000]
+
+
+@pytest.mark.parametrize("between", [Observed("tuck", 4), Amended(3, 4)])
+def test_noting_a_fault_between_two_rows_is_cranking_time(between: Event) -> None:
+    assert list(pace_of((0, Pressed()), (500, between), (3000, Pressed())).gaps_ms) == [3000]
+
+
+def test_a_clock_that_starts_anew_makes_no_gap() -> None:
+    assert list(pace_of((90_000, Pressed()), (100, Pressed()), (1100, Pressed())).gaps_ms) == [1000]
+
+
+def test_only_the_last_rows_are_remembered() -> None:
+    slow = [(n * 10_000, Pressed()) for n in range(100)]
+    quick = [(1_000_000 + n * 1000, Pressed()) for n in range(REMEMBERED + 1)]
+    assert pace_of(*slow, *quick).per_minute == 60
+
+
+def test_the_gauge_of_a_tube() -> None:
+    # 50 rows over 4.5 in = 11.11 rows an inch: the worked example of the craft's arithmetic.
+    read = [*to_step(TUBE, "after-wash"), Measured("length", 114.3), Measured("width", 107.95), Measured("mass", 11)]
+    gauge = tube_gauge(folded(TUBE, *read))
+    assert gauge is not None
+    assert gauge.rows_per_mm.nominal_value * 25.4 == pytest.approx(50 / 4.5)
+    assert gauge.stitches_per_mm.nominal_value * 25.4 == pytest.approx(72 / 8.5)
+    assert gauge.mass_g is not None
+
+
+def test_no_gauge_before_length_and_width() -> None:
+    at = to_step(TUBE, "after-wash")
+    for read in ([], [Measured("length", 114.0)], [Measured("width", 108.0)]):
+        assert tube_gauge(folded(TUBE, *at, *read)) is None
+    both = [*at, Measured("length", 114.0), Measured("width", 108.0)]
+    assert tube_gauge(folded(TUBE, *both, Struck(len(both)))) is None
+
+
+def test_a_gauge_counts_the_rows_really_cranked() -> None:
+    before = [*to_step(TUBE, "tube"), *rows(47), Confirmed(early=True)]
+    after = to_step(TUBE, "after-wash")[len(to_step(TUBE, "part")) :]
+    gauge = tube_gauge(folded(TUBE, *before, *after, Measured("length", 94.0), Measured("width", 108.0)))
+    assert gauge is not None
+    assert gauge.rows == 47
+    assert gauge.rows_per_mm.nominal_value == pytest.approx(0.5)
+
+
+def test_readings_no_tube_can_have_are_said_to_be_so() -> None:
+    state = folded(TUBE, *to_step(TUBE, "after-wash"), Measured("length", 0.2), Measured("width", 108.0))
+    with pytest.raises(CraftError, match="tape"):
+        tube_gauge(state)
+
+
+def test_choices_in_words_and_only_those_that_stand() -> None:
+    read = [*to_step(TUBE, "after-wash"), Measured("on-foot", 0), Measured("on-foot", 2)]
+    assert choice(folded(TUBE, *read), "on-foot") == "tight"
+    assert choice(folded(TUBE, *read, Struck(len(read))), "on-foot") == "loose"
+    assert choice(folded(TUBE), "on-foot") is None
+    assert choice(folded(TUBE, *read[:-2], Measured("length", 3.0)), "length") is None
+
+
+def test_what_was_really_cranked_in_order() -> None:
+    sock = head("sock")
+    done = cranked(folded(sock, *to_step(sock, "foot"), *rows(5)))
+    assert list(done) == ["leg", "heel", "foot", "toe"]
+    assert (done["heel"], done["foot"], done["toe"]) == (48, 5, 0)

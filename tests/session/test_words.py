@@ -1,0 +1,81 @@
+"""What the steps ask for, in words."""
+
+from __future__ import annotations
+
+import pytest
+
+from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
+from hosewright.session.procedures import tube_steps
+from hosewright.session.steps import Head, SessionKind
+from hosewright.session.words import hands, instruction
+from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
+
+SOCK = head("sock")
+
+
+def test_where_one_was_when_the_phone_rang() -> None:
+    state = folded(SOCK, *to_step(SOCK, "heel"), *rows(30))
+    assert hands(state) == "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right"
+
+
+def test_narrowing_lifts_beside_the_carrier() -> None:
+    state = folded(SOCK, *to_step(SOCK, "heel"))
+    assert hands(state) == "heel, pass 1 of 48: carrier on the left, needle 1 goes up on the left"
+    state = folded(SOCK, *to_step(SOCK, "heel"), *rows(48))
+    assert hands(state) == "heel, all 48 passes done"
+
+
+def test_counting_rows() -> None:
+    tube = head("tube")
+    assert hands(folded(tube, *to_step(tube, "tube"), *rows(7))) == "gauge tube, row 7 of 30"
+
+
+def test_a_trial_names_the_dial_position() -> None:
+    search = head("search")
+    before = to_step(search, "trial")
+    assert hands(folded(search, *before)) == "stitch size, dial at 8 turns below zero"
+    state = folded(search, *before, Pressed(), Judged("drop", 32))
+    assert hands(state) == "stitch size, dial at 7 1/2 turns below zero"
+    assert instruction(state).say == state.search.advice
+
+
+def test_the_end_of_a_search_says_what_was_found() -> None:
+    search = head("search")
+    found = [*to_step(search, "trial"), Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
+    state = folded(search, *found, Confirmed(), Confirmed(), *rows(10), Confirmed())
+    assert hands(state) == "finished"
+    assert "8 1/2 turns below zero" in instruction(state).say
+
+
+@pytest.mark.parametrize("kind", ["search", "tube", "sock"])
+def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind: SessionKind) -> None:
+    steps = sock_plan_steps(hem_rows=16) if kind == "sock" else steps_of(kind)
+    what = Head("all", kind, steps, 32, 72)
+    said = []
+    for index, step in enumerate(steps):
+        state = folded(what)
+        state.index = index
+        told = instruction(state, weights="two of three")
+        assert "{" not in told.say + told.caution
+        assert told.say != step.title + ".", f"step {step.id} has no words of its own"
+        assert hands(state)
+        said.append(told.say)
+    assert any("two of three" in say for say in said)
+    assert any("8 turns below zero" in say for say in said)
+
+
+def test_hurt_is_warned_of_where_it_can_happen() -> None:
+    sock = head("sock")
+    for step in ("heel-set", "take-off"):
+        assert instruction(folded(sock, *to_step(sock, step))).caution
+
+
+@pytest.mark.parametrize("rows_asked", [29, 201, 0, -5])
+def test_a_tube_too_short_or_too_long_is_refused(rows_asked: int) -> None:
+    with pytest.raises(ValueError, match=f"30 to 200 rows; {rows_asked} was given"):
+        tube_steps(rows_asked)
+
+
+def test_a_recounted_heel_says_the_pass_it_is_at() -> None:
+    state = folded(SOCK, *to_step(SOCK, "heel"), *rows(12), Recounted(30))
+    assert hands(state).startswith("heel, pass 31 of 48: carrier on the left, needle 28")
