@@ -5,7 +5,8 @@ from __future__ import annotations
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import Parser, Usual, aligned, plus_minus, put, sentences, usual
+from hosewright.prints.figures import plus_minus
+from hosewright.verbs.parsing import Parser, Usual, aligned, put, sentences, usual
 
 if TYPE_CHECKING:
     from argparse import Namespace

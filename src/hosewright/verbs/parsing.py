@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import math
 import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -69,15 +68,6 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
     """Print the answer as JSON (ASCII, so any terminal can take it) or as lines; returns exit code 0."""
     print(json.dumps(answer, allow_nan=False) if as_json else "\n".join(lines))
     return 0
-
-
-def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
-    """A number with its error, both cut where the error stops meaning anything: 11.11 ± 0.06."""
-    if not error:
-        return f"{value:.4g}"
-    figures = 2 if f"{error:e}"[0] == "1" else 1  # a leading 1 is too coarse for one figure
-    decimals = max(least_decimals, figures - 1 - math.floor(math.log10(error)))
-    return f"{value:.{decimals}f} ± {error:.{decimals}f}"
 
 
 def aligned(rows: Iterable[tuple[str, ...]]) -> list[str]:

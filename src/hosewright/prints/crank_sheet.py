@@ -1,0 +1,94 @@
+"""The crank sheet: a planned sock on paper, to tick off beside the machine."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import CLICKS_PER_TURN, show_position
+from hosewright.craft.turning import Turning
+from hosewright.craft.units import show_length
+from hosewright.prints.markdown import table, typed
+from hosewright.session.words import pass_words
+
+if TYPE_CHECKING:
+    from hosewright.logbook.records import Plan, PlannedPart
+
+BOX = "☐"
+ROWS_A_BOX = 10
+SOCKS = ("first", "twin")
+
+
+def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in") -> str:
+    """A planned sock as a Markdown sheet with boxes for both socks. Raises CraftError for an impossible heel."""
+    needles = plan.slots // 2
+    heel = Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes)
+    toe = Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes)
+    names = [part.name for part in plan.parts if part.kind == "passes"]
+    return "\n".join(
+        [
+            f"# {typed(plan.name)}",
+            "",
+            f"- Slots in work: {plan.slots}; heel on needles 1 to {needles}, numbered from the left",
+            f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({plan.dial} clicks)",
+            *_asked(plan, length_unit),
+            "",
+            "## Parts",
+            "",
+            *table(("Part", "Count", "Stitches"), [_part(part) for part in plan.parts]),
+            "Separator yarn before and after: not counted here.",
+            "",
+            "## Rows",
+            "",
+            *_row_boxes(plan),
+            *_turnings({name: heel if name == "heel" else toe for name in names}, plan.lowering),
+        ]
+    )
+
+
+def _asked(plan: Plan, unit: str) -> list[str]:
+    lines = []
+    if plan.tube_length_mm is not None:
+        lines.append(f"- From a sock that fits: {show_length(plan.tube_length_mm, unit)} of straight tube")
+    if plan.foot_length_mm is not None:
+        ease = show_length(plan.length_ease_mm, unit)
+        lines.append(f"- Foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
+    grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
+    return [*lines, f"- Yarn for the pair: {plan.metres_per_pair:.0f} m{grams}"]
+
+
+def _part(part: PlannedPart) -> tuple[str, str, str]:
+    return (typed(part.name).capitalize(), f"{part.count} {part.kind}", str(part.stitches))
+
+
+def _row_boxes(plan: Plan) -> list[str]:
+    """A box every ten rows and at the last, once for each sock."""
+    lines = []
+    for part in plan.parts:
+        if part.kind != "rows":
+            continue
+        marks = [*range(ROWS_A_BOX, part.count, ROWS_A_BOX), part.count]
+        boxes = "  ".join(f"{mark} {BOX}" for mark in marks)
+        lines += [f"- {typed(part.name).capitalize()}, {sock}: {boxes}" for sock in SOCKS]
+    return [*lines, ""]
+
+
+def _turnings(turned: dict[str, Turning], lowering: str) -> list[str]:
+    """The passes of heel and toe; one table with boxes for both when they are turned alike."""
+    if not turned:
+        return []
+    if len(set(turned.values())) == 1:
+        return _passes(list(turned), next(iter(turned.values())), lowering)
+    return [line for name, turning in turned.items() for line in _passes([name], turning, lowering)]
+
+
+def _passes(names: list[str], turning: Turning, lowering: str) -> list[str]:
+    heading = " and ".join(typed(name) for name in names).capitalize()
+    boxes = tuple(f"{typed(name).capitalize()}, {sock}" for sock in SOCKS for name in names)
+    rows = [(str(one.number), pass_words(one, lowering), *([BOX] * len(boxes))) for one in turning.passes()]
+    return [
+        f"## {heading}: {turning.needles} needles down to {turning.left_in_work} and back, {turning.count} passes",
+        "",
+        "Move the needle, then crank across.",
+        "",
+        *table(("Pass", "Carrier and needle", *boxes), rows),
+    ]

@@ -1,0 +1,43 @@
+"""Numbers with their errors, lengths and times, as the prints and the command line write them."""
+
+from __future__ import annotations
+
+import math
+from datetime import UTC, datetime, timedelta, timezone
+
+PER_UNIT_MM = {"in": 25.4, "cm": 10.0, "mm": 1.0}  # exact; the inch of 1959
+
+
+def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
+    """A number with its standard error, both cut where the error stops meaning anything: 11.11 ± 0.06."""
+    if not error:
+        return f"{value:.4g}"
+    figures = 2 if f"{error:e}"[0] == "1" else 1  # a leading 1 is too coarse for one figure
+    decimals = max(least_decimals, 0, figures - 1 - math.floor(math.log10(error)))
+    return f"{value:.{decimals}f} ± {error:.{decimals}f}"
+
+
+def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
+    """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"."""
+    per = PER_UNIT_MM[unit]
+    return f"{plus_minus(mm / per, error_mm / per)} {unit}"
+
+
+def clock_time(at_ms: int, zone_min: int) -> str:
+    """A moment as the clock on the wall showed it: "14 November 2023, 23:13"."""
+    at = datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=zone_min)))
+    return f"{at:%d %B %Y, %H:%M}".lstrip("0")
+
+
+def span(ms: int) -> str:
+    """How long, to the nearest unit worth saying: "40 s", "12 min", "3 h 5 min", "4 days"."""
+    seconds = round(ms / 1000)
+    if seconds < 60:
+        return f"{seconds} s"
+    minutes = round(seconds / 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    hours, left = divmod(minutes, 60)
+    if hours < 48:
+        return f"{hours} h {left} min" if left else f"{hours} h"
+    return f"{round(hours / 24)} days"

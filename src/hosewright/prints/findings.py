@@ -1,0 +1,140 @@
+"""The end of a session report: what was measured, and what the session came to."""
+
+from __future__ import annotations
+
+from statistics import fmean
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position
+from hosewright.craft.errors import CraftError
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings, doubts, relaxation_percent
+from hosewright.craft.units import show_length, show_mass
+from hosewright.craft.yarn import tex_from
+from hosewright.prints.figures import length_plus_minus, plus_minus
+from hosewright.prints.markdown import typed
+from hosewright.session.results import choice, tube_gauge
+from hosewright.session.steps import Measure
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hosewright.craft.gauge import Gauge
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.session.state import Reading, State
+    from hosewright.session.steps import Field
+
+
+def measured_lines(state: State, unit: str) -> list[str]:
+    """Every field with readings, one line each; readings struck out stay readable."""
+    lines = []
+    for field in _fields(state):
+        readings = [reading for reading in state.readings if reading.field == field.id]
+        if readings:
+            shown = ", ".join(_shown(reading, field, unit) for reading in readings)
+            lines.append(f"- {typed(field.label)}: {shown}{_mean(state, field, unit)}")
+    return lines
+
+
+def _fields(state: State) -> Iterator[Field]:
+    for step in state.head.steps:
+        if isinstance(step, Measure):
+            yield from step.fields
+
+
+def _shown(reading: Reading, field: Field, unit: str) -> str:
+    if field.quantity == "choice":
+        at = int(reading.value)
+        said = typed(field.choices[at]) if at < len(field.choices) else str(at)
+    elif field.quantity == "mass":
+        said = show_mass(reading.value)
+    else:
+        said = show_length(reading.value, unit)
+    return f"~~{said}~~ (struck out)" if reading.struck else said
+
+
+def _mean(state: State, field: Field, unit: str) -> str:
+    values = state.values(field.id)
+    if field.quantity != "length" or not field.repeats or not values:
+        return ""
+    try:
+        readings = Readings(tuple(values), TAPE_HALF_WIDTH_MM)
+    except CraftError:
+        return ""  # too short or too long for a tape: the readings stand beside this and speak for themselves
+    return f"; mean {length_plus_minus(readings.mean, readings.error, unit)}"
+
+
+def result_lines(record: SessionRecord, state: State, unit: str) -> list[str]:
+    """What the session came to: a stitch size, a gauge, or how the sock fits."""
+    if record.kind == "search":
+        return _stitch_size(state)
+    if record.kind == "tube":
+        return _tube(record, state, unit)
+    return _sock(record, state)
+
+
+def _stitch_size(state: State) -> list[str]:
+    if state.baseline is None:
+        return [state.search.advice] if state.search.stopped else []
+    where = show_position(state.baseline, state.head.clicks_per_turn)
+    proved = "proved" if state.status == "finished" else "not yet proved"
+    return [f"The stitch size for this yarn is {where} ({state.baseline} clicks), {proved}."]
+
+
+def _tube(record: SessionRecord, state: State, unit: str) -> list[str]:
+    lines = []
+    try:
+        gauge = tube_gauge(state)
+        if gauge is not None:
+            lines = _gauge_lines(gauge, record, state, unit)
+    except CraftError as error:
+        lines = [f"The gauge cannot be worked out: {error}"]
+    on_foot = choice(state, "on-foot")
+    if on_foot is not None:
+        lines.append(f"- On the foot the tube was {on_foot}.")
+    return lines
+
+
+def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -> list[str]:
+    numbers = gauge.as_numbers()
+
+    def both(name: str, decimals: int = 0) -> str:
+        return plus_minus(numbers[name], numbers[f"{name}_error"], decimals)
+
+    circumference = length_plus_minus(numbers["circumference_mm"], numbers["circumference_mm_error"], unit)
+    lines = [
+        f"- Rows: {both('rows_per_in', 2)} per in, {both('rows_per_cm', 3)} per cm",
+        f"- Stitches: {both('stitches_per_in', 2)} per in, {both('stitches_per_cm', 3)} per cm",
+        f"- Circumference: {circumference}",
+        f"- Loop length: {both('loop_length_mm')} mm",
+        f"- Rows to stitches: {both('ratio')}",
+    ]
+    changes = {what: _wash(state, before, after) for what, before, after in _WASHED}
+    lines += [f"- The wash changed the {w} by {change:+.1f} %." for w, change in changes.items() if change is not None]
+    tex = None if record.yarn.m_per_100g is None else tex_from("m_per_100g", record.yarn.m_per_100g)
+    found = doubts(gauge, tex, changes["length"], changes["width"])
+    return lines + [f"- To check: {doubt}" for doubt in found]
+
+
+_WASHED = (("length", "raw-length", "length"), ("width", "raw-width", "width"))
+
+
+def _wash(state: State, before: str, after: str) -> float | None:
+    unwashed, washed = state.values(before), state.values(after)
+    return relaxation_percent(fmean(unwashed), fmean(washed)) if unwashed and washed else None
+
+
+def _sock(record: SessionRecord, state: State) -> list[str]:
+    lines = []
+    for field_id, words in (("fit", "Round the foot"), ("fit-length", "In length")):
+        said = choice(state, field_id)
+        if said is not None:
+            lines.append(f"- {words} it was {said}.")
+    plan = record.plan
+    if plan is not None:
+        foot = f"{plan.foot_rows} ± {plan.foot_rows_error:.0f}" if plan.foot_rows_error >= 0.5 else str(plan.foot_rows)
+        grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
+        lines.append(f"- Planned: {foot} rows in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}.")
+        masses = state.values("mass")
+        if masses and plan.grams_per_pair is not None:
+            lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
+    return lines

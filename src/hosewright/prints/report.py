@@ -1,0 +1,168 @@
+"""The session report: what was done, on what, and what came of it, as Markdown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position, show_turns
+from hosewright.craft.units import show_length
+from hosewright.prints.figures import clock_time, span
+from hosewright.prints.findings import measured_lines, result_lines
+from hosewright.prints.markdown import table, typed
+from hosewright.prints.story import place, tell
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.steps import CountPasses, CountRows
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.prints.story import Story
+    from hosewright.session.events import Entry
+    from hosewright.session.state import State
+
+KINDS = {"search": "Search for the stitch size", "tube": "Gauge tube", "sock": "Sock"}
+STANDS = {"open": "under way", "waiting": "drying", "finished": "finished", "abandoned": "given up"}
+_VERDICTS = {
+    "drop": "dropped back",
+    "stay": "stayed up",
+    "unsure": "not sure",
+    "stiff": "crank stiff",
+    "broke": "yarn broke",
+}
+
+
+def session_report(record: SessionRecord, entries: Iterable[Entry], length_unit: str = "in") -> str:
+    """The report on a session as Markdown; lengths in ``length_unit`` ("in", "cm" or "mm")."""
+    story = tell(record.head, entries)
+    lines = [
+        f"# {typed(record.title)}",
+        "",
+        *_what(record, story),
+        *_section("Stitch size", _ladder(story.state)),
+        *_section("Parts", _parts(story)),
+        *_section("Pauses", _pauses(story)),
+        *_section("Seen on the way", _sightings(story.state)),
+        *_section("Corrections", _corrections(story)),
+        *_section("Measured", measured_lines(story.state, length_unit)),
+        *_section("Result", result_lines(record, story.state, length_unit)),
+    ]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _section(heading: str, body: list[str]) -> list[str]:
+    if not body:
+        return []
+    return [f"## {heading}", "", *body, *([] if body[-1] == "" else [""])]
+
+
+def _what(record: SessionRecord, story: Story) -> list[str]:
+    state = story.state
+    cylinder = record.cylinder
+    across = f", {show_length(cylinder.diameter_mm, 'in')} across" if cylinder.diameter_mm else ""
+    lines = [
+        f"- Session: {record.id}, {KINDS[record.kind].lower()}, {STANDS[state.status]}",
+        f"- Begun: {clock_time(record.started_ms, record.zone_min)}",
+    ]
+    if state.last_ms:
+        lines.append(f"- Last touched: {clock_time(state.last_ms, record.zone_min)}")
+    if story.sittings > 1:
+        lines.append(f"- Sittings: {story.sittings}")
+    lines += [
+        f"- Machine: {typed(record.machine.name)}, a turn of the dial {record.machine.thread_pitch_mm:.4g} mm in "
+        f"{record.machine.clicks_per_turn} clicks",
+        f"- Cylinder: {typed(cylinder.name)}, {cylinder.slots} slots{across}",
+        f"- Yarn: {_yarn(record)}",
+    ]
+    if record.wearer is not None:
+        lines.append(f"- For: {typed(record.wearer.name)}")
+    if record.twin_of is not None:
+        lines.append(f"- Twin of: {record.twin_of}")
+    lines.append(f"- Dial: started {show_position(record.dial, record.machine.clicks_per_turn)}{_moved(record, state)}")
+    if state.step is not None:
+        lines.append(f"- Stands at: {place(state.step, state.count)}")
+    return [*lines, ""]
+
+
+def _yarn(record: SessionRecord) -> str:
+    yarn = record.yarn
+    said = [typed(yarn.name)]
+    said += [typed(text) for text in (yarn.fibre, yarn.colour) if text]
+    if yarn.m_per_100g is not None:
+        said.append(f"{yarn.m_per_100g:.4g} m per 100 g")
+    return ", ".join(said)
+
+
+def _moved(record: SessionRecord, state: State) -> str:
+    if state.dial == record.dial:
+        return ""
+    return f", stands {show_position(state.dial, record.machine.clicks_per_turn)}"
+
+
+def _ladder(state: State) -> list[str]:
+    if not state.trials:
+        return []
+    per_turn = state.head.clicks_per_turn
+    rows = [
+        (
+            str(number),
+            f"{show_turns(trial.clicks, per_turn)} ({trial.clicks})",
+            str(trial.rows),
+            _VERDICTS[trial.verdict] + (" (void)" if trial.void else ""),
+        )
+        for number, trial in enumerate(state.trials, 1)
+    ]
+    return table(("Look", "Turns below zero (clicks)", "Rows", "The stitches"), rows)
+
+
+def _parts(story: Story) -> list[str]:
+    state = story.state
+    rows = []
+    for index, step in enumerate(state.head.steps):
+        if not isinstance(step, CountRows | CountPasses):
+            continue
+        pace = story.paces[index].per_minute if index in story.paces else None
+        yarn = "separator" if isinstance(step, CountRows) and step.yarn == "separator" else "working"
+        unit = "passes" if isinstance(step, CountPasses) else "rows"
+        speed = "" if pace is None else f"{pace:.3g}"
+        rows.append((typed(step.title), yarn, f"{step.target} {unit}", str(state.counts[index]), speed))
+    return table(("Part", "Yarn", "Planned", "Cranked", "A minute"), rows) if rows else []
+
+
+def _pauses(story: Story) -> list[str]:
+    return [
+        f"- {pause.where}, {pause.at}: " + ("still paused" if pause.ms is None else span(pause.ms))
+        for pause in story.pauses
+    ]
+
+
+def _sightings(state: State) -> list[str]:
+    rows = []
+    for seen in state.sightings:
+        step = state.head.steps[seen.step] if seen.step < len(state.head.steps) else None
+        what = FAULT_WORDS[seen.fault]
+        rows.append(
+            (
+                place(step, seen.count),
+                f"~~{what}~~ (struck out)" if seen.struck else what,
+                "" if seen.needle is None else str(seen.needle),
+                show_turns(seen.dial, state.head.clicks_per_turn),
+                typed(seen.note),
+            )
+        )
+    return table(("Where", "What", "Needle", "Dial, turns", "Note"), rows) if rows else []
+
+
+def _corrections(story: Story) -> list[str]:
+    steps = story.state.head.steps
+    lines = [
+        f"- {typed(steps[index].title)}: {count} {'press' if count == 1 else 'presses'} taken back."
+        for index, count in sorted(story.taken_back.items())
+    ]
+    lines += [f"- {said}" for said in story.corrections]
+    ignored = story.state.ignored
+    if ignored:
+        lines.append(
+            f"- {ignored} stored {'event' if ignored == 1 else 'events'} could not happen and changed nothing."
+        )
+    return lines

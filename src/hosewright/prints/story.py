@@ -1,0 +1,131 @@
+"""What happened in a session, gathered from its events in one walk: pace, pauses, and corrections as such."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position
+from hosewright.prints.figures import clock_time
+from hosewright.prints.markdown import typed
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    DialMoved,
+    Opened,
+    Recounted,
+    Rehung,
+    Reopened,
+    SteppedBack,
+    TookBack,
+    Voided,
+)
+from hosewright.session.fold import apply
+from hosewright.session.pace import Pace
+from hosewright.session.rules import refusal
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.session.events import Entry
+    from hosewright.session.steps import Head, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """Hands off the crank: where, from when, and for how long (None while it lasts)."""
+
+    where: str
+    at: str
+    ms: int | None
+
+
+@dataclass(slots=True)
+class Story:
+    """The walk's findings. ``taken_back`` counts presses by the index of their step."""
+
+    state: State
+    paces: dict[int, Pace] = field(default_factory=dict)
+    pauses: list[Pause] = field(default_factory=list)
+    corrections: list[str] = field(default_factory=list)
+    taken_back: dict[int, int] = field(default_factory=dict)
+    sittings: int = 0
+
+
+def tell(head: Head, entries: Iterable[Entry]) -> Story:
+    """Walk through the events of a session, first to last."""
+    story = Story(State(head))
+    paused: Entry | None = None
+    for entry in entries:
+        state = story.state
+        if refusal(state, entry.event) is None:
+            _note(story, entry)
+            story.paces.setdefault(state.index, Pace(deque())).take(entry)
+        where, was_paused = place(state.step, state.count), state.paused
+        apply(state, entry)
+        if state.paused and not was_paused:
+            paused = entry
+        elif paused is not None and not state.paused:
+            story.pauses.append(Pause(where, _time(paused), entry.at_ms - paused.at_ms))
+            paused = None
+    if paused is not None:
+        story.pauses.append(Pause(place(story.state.step, story.state.count), _time(paused), None))
+    return story
+
+
+def place(step: Step | None, count: int) -> str:
+    """A step, and the row or pass in it: "Leg, row 34"."""
+    if step is None:
+        return "finished"
+    if isinstance(step, CountPasses):
+        return f"{typed(step.title)}, pass {count}"
+    return f"{typed(step.title)}, row {count}" if isinstance(step, CountRows) else typed(step.title)
+
+
+def _note(story: Story, entry: Entry) -> None:
+    """Add what ``entry`` corrects, before it is folded in."""
+    state, event = story.state, entry.event
+    here = place(state.step, state.count)
+    match event:
+        case Opened():
+            story.sittings += 1
+        case TookBack():
+            story.taken_back[state.index] = story.taken_back.get(state.index, 0) + 1
+        case Recounted(count=count, reason=reason):
+            story.corrections.append(f"{here}: counter set to {count}{_why(reason)}")
+        case Rehung(step=step, count=count, reason=reason):
+            there = next(item for item in state.head.steps if item.id == step)
+            story.corrections.append(f"{here}: work hung again at {place(there, count)}{_why(reason)}")
+        case Voided(clicks=clicks, reason=reason):
+            story.corrections.append(f"{here}: trials void, search begun again {_dial(state, clicks)}{_why(reason)}")
+        case DialMoved(clicks=clicks, reason=reason):
+            story.corrections.append(f"{here}: dial set to {_dial(state, clicks)}{_why(reason)}")
+        case SteppedBack():
+            before = state.head.steps[state.index - 1]
+            story.corrections.append(f"{here}: back to {typed(before.title)}")
+        case Confirmed(early=True):
+            story.corrections.append(f"{here}: left there on purpose{_planned(state)}")
+        case Abandoned(reason=reason):
+            story.corrections.append(f"{here}: given up on {_time(entry)}{_why(reason)}")
+        case Reopened():
+            story.corrections.append(f"{here}: taken up again on {_time(entry)}")
+
+
+def _planned(state: State) -> str:
+    return f", {state.target} were planned" if state.target is not None and state.count < state.target else ""
+
+
+def _dial(state: State, clicks: int) -> str:
+    return show_position(clicks, state.head.clicks_per_turn)
+
+
+def _time(entry: Entry) -> str:
+    return clock_time(entry.at_ms, entry.zone_min)
+
+
+def _why(reason: str) -> str:
+    said = typed(reason)
+    return f" ({said})." if said else "."
