@@ -1,0 +1,37 @@
+"""One question, answered with one key."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+
+class Ask(ModalScreen[bool]):
+    """Dismisses with True for yes. ``yes`` and ``no`` say what each answer does."""
+
+    CSS_PATH = "ask.tcss"
+    AUTO_FOCUS = ""
+    BINDINGS = [Binding("y", "answer(True)", "Yes"), Binding("n,escape", "answer(False)", "No")]
+
+    def __init__(self, question: str, yes: str, no: str) -> None:
+        """Ask ``question``."""
+        super().__init__()
+        self._question = question
+        self._answers = f"y  {yes}\nn  {no}"
+
+    def compose(self) -> ComposeResult:
+        """The question and its two answers."""
+        with Vertical(id="ask-box"):
+            yield Static(self._question, id="ask-question", markup=False)
+            yield Static(self._answers, id="ask-answers", markup=False)
+
+    def action_answer(self, yes: bool) -> None:
+        """Answer and go."""
+        self.dismiss(yes)

@@ -1,0 +1,262 @@
+"""The form of each thing on the shelf."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, overload
+
+from hosewright.bench.forms.counts import Count, read_yarn_count
+from hosewright.bench.forms.field import (
+    FormField,
+    length,
+    mass,
+    show_yes_or_no,
+    shown_length,
+    shown_mass,
+    whole,
+    words,
+    yes_or_no,
+)
+from hosewright.bench.forms.screen import FormScreen
+from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
+from hosewright.craft.units import MM_PER_INCH
+from hosewright.logbook.ids import shelf_id
+from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from textual.app import App
+
+    from hosewright.bench.forms.host import Host
+
+    Item = Machine | Cylinder | Yarn | Wearer
+
+TIGHT_SOCKS = (
+    "Take care: on a foot with diabetes, numbness or poor circulation a tight sock can harm without being felt. "
+    "No ease is called safe here: measure the foot, make it loose, and ask a podiatrist or nurse."
+)
+_NOTE = FormField("note", "Note", "anything worth knowing later", words("note", 4000), empty="")
+
+
+@overload
+def open_form(app: App[Any], cls: type[Machine], item: Machine | None = None) -> FormScreen[Machine]: ...
+@overload
+def open_form(app: App[Any], cls: type[Cylinder], item: Cylinder | None = None) -> FormScreen[Cylinder]: ...
+@overload
+def open_form(app: App[Any], cls: type[Yarn], item: Yarn | None = None) -> FormScreen[Yarn]: ...
+@overload
+def open_form(app: App[Any], cls: type[Wearer], item: Wearer | None = None) -> FormScreen[Wearer]: ...
+def open_form(app: Any, cls: Any, item: Any = None) -> FormScreen[Any]:
+    """The form to make a thing of class ``cls``, or to change ``item``. It keeps what it dismisses with."""
+    bench: Host = app
+    unit, mass_unit = bench.settings.length_unit, bench.settings.mass_unit
+    keep = bench.book.keep
+    new = item is None
+    if cls is Machine:
+        fields, start = _machine(unit), _start(item)
+        if new:
+            start |= {"thread_pitch_mm": 1.27, "clicks_per_turn": CLICKS_PER_TURN, "weights": "two of three"}
+            start |= {"starting_dial": 32}
+        else:
+            start["starting_dial"] = (item.starting_dial, item.clicks_per_turn)
+        title = "A machine" if new else f"Machine: {item.name}"
+        return FormScreen(title, fields, start, _builder(Machine, item), keep)
+    if cls is Cylinder:
+        title = "A cylinder" if new else f"Cylinder: {item.name}"
+        return FormScreen(title, _cylinder(unit), _start(item), _builder(Cylinder, item), keep)
+    if cls is Yarn:
+        title = "A yarn" if new else f"Yarn: {item.name}"
+        start = _start(item)
+        start["count"] = _count_of(item)
+        return FormScreen(title, _yarn(mass_unit), start, _build_yarn(item), keep, _yarn_remark)
+    title = "Someone's feet" if new else f"Feet: {item.name}"
+    return FormScreen(title, _wearer(unit), _start(item), _builder(Wearer, item), keep, _wearer_remark)
+
+
+def _start(item: Item | None) -> dict[str, Any]:
+    return {} if item is None else dict(item)
+
+
+def _builder(cls: type[Item], item: Item | None) -> Callable[[dict[str, Any]], Any]:
+    def build(values: dict[str, Any]) -> Item:
+        if item is not None:
+            return cls.model_validate(dict(item) | values)
+        return cls.model_validate({"id": shelf_id(str(values["name"]))} | values)
+
+    return build
+
+
+# --- machine -------------------------------------------------------------------------------------------------
+
+
+def _show_pitch(unit: str) -> Callable[[float], str]:
+    return lambda mm: f"{mm / MM_PER_INCH:.3f} in" if unit == "in" else f"{mm:.4g} mm"
+
+
+def _show_dial(value: Any) -> str:
+    clicks, per_turn = value if isinstance(value, tuple) else (value, CLICKS_PER_TURN)
+    return show_turns(clicks, per_turn)
+
+
+def _read_dial(text: str, before: Mapping[str, Any]) -> int:
+    return read_position(text, before.get("clicks_per_turn") or CLICKS_PER_TURN)
+
+
+def _machine(unit: str) -> list[FormField]:
+    return [
+        FormField("name", "Name", "what you call it", words("name", 80), required=True),
+        FormField(
+            "thread_pitch_mm",
+            "Thread pitch",
+            "how far one turn moves the V-cam; 0.050 in is usual",
+            length("thread pitch", unit, MOST_PITCH_MM, LEAST_PITCH_MM),
+            _show_pitch(unit),
+            required=True,
+        ),
+        FormField(
+            "clicks_per_turn",
+            "Clicks per turn",
+            "of the dial; 4 is usual",
+            whole("clicks per turn", 1, 64),
+            required=True,
+        ),
+        FormField(
+            "starting_dial",
+            "Starting dial",
+            "turns below zero, such as 8, or 32 clicks",
+            read_position,
+            _show_dial,
+            required=True,
+            beside=_read_dial,
+        ),
+        FormField("zero_note", "Zero mark", "how you find it again", words("zero mark note", 200), empty=""),
+        FormField("weights", "Usual weights", "such as two of three", words("weights", 200), empty=""),
+        _NOTE,
+    ]
+
+
+# --- cylinder ------------------------------------------------------------------------------------------------
+
+
+def _cylinder(unit: str) -> list[FormField]:
+    return [
+        FormField("name", "Name", "what you call it", words("name", 80), required=True),
+        FormField("slots", "Slots", "how many, all round", whole("slots", 10, 400), required=True),
+        FormField(
+            "diameter_mm",
+            "Diameter",
+            "across the needles; may stay empty",
+            length("diameter", unit, 1000.0, 20.0),
+            shown_length(unit),
+        ),
+        _NOTE,
+    ]
+
+
+# --- yarn ----------------------------------------------------------------------------------------------------
+
+
+def _yarn(mass_unit: str) -> list[FormField]:
+    return [
+        FormField("name", "Name", "what you call it", words("name", 80), required=True),
+        FormField("fibre", "Fibre", "such as wool 75, nylon 25", words("fibre", 200), empty=""),
+        FormField(
+            "count",
+            "Count",
+            "as on the label: 420 m/100g, 460 yd/100g, tex 238, Nm 4.2, Ne 2.5",
+            read_yarn_count,
+            lambda count: str(count.typed),
+        ),
+        FormField(
+            "ball_g",
+            "Put-up",
+            "one ball or skein, such as 100 g",
+            mass("put-up", mass_unit),
+            shown_mass(mass_unit),
+        ),
+        FormField("colour", "Colour", "and dye lot", words("colour", 200), empty=""),
+        _NOTE,
+    ]
+
+
+def _count_of(item: Yarn | None) -> Count | None:
+    if item is None or item.m_per_100g is None:
+        return None
+    return Count(item.count or f"{item.m_per_100g:.0f} m/100g", item.m_per_100g)
+
+
+def _build_yarn(item: Yarn | None) -> Callable[[dict[str, Any]], Yarn]:
+    build = _builder(Yarn, item)
+
+    def build_yarn(values: dict[str, Any]) -> Yarn:
+        count: Count | None = values["count"]
+        told = {"count": count.typed if count else "", "m_per_100g": count.m_per_100g if count else None}
+        made = build(values | told)
+        assert isinstance(made, Yarn)
+        return made
+
+    return build_yarn
+
+
+def _yarn_remark(values: Mapping[str, Any]) -> str:
+    count = values.get("count")
+    return f"The count comes to {count.said}." if isinstance(count, Count) else ""
+
+
+# --- wearer --------------------------------------------------------------------------------------------------
+
+
+def _wearer(unit: str) -> list[FormField]:
+    shown = shown_length(unit)
+    return [
+        FormField("name", "Name", "a job or a nickname is enough", words("name", 80), required=True),
+        FormField(
+            "foot_length_mm",
+            "Foot length",
+            "standing, the longer foot",
+            length("foot length", unit, 400.0, 60.0),
+            shown,
+        ),
+        FormField("shoe_size", "or shoe size", "such as EU 42 or UK 8", read_shoe_size, empty=""),
+        FormField("girth_mm", "Ball girth", "round the widest part", length("ball girth", unit, 500.0, 60.0), shown),
+        FormField(
+            "heel_ankle_mm",
+            "Heel-ankle girth",
+            "round the heel and the bend of the ankle",
+            length("heel-ankle girth", unit, 700.0, 80.0),
+            shown,
+        ),
+        FormField(
+            "fitting_tube_mm",
+            "Fitting sock's tube",
+            "the straight part only, heel gore to toe gore",
+            length("tube length", unit, 400.0, 20.0),
+            shown,
+        ),
+        FormField(
+            "caution",
+            "Foot at risk",
+            "yes for diabetes, numb feet, poor circulation; else no",
+            yes_or_no,
+            show_yes_or_no,
+            empty=False,
+        ),
+        _NOTE,
+    ]
+
+
+def read_shoe_size(text: str) -> str:
+    """A shoe size as typed, once it is one that can be read. Raises CraftError."""
+    from hosewright.craft.feet import read_size
+
+    read_size(text)
+    return text.strip()
+
+
+def _wearer_remark(values: Mapping[str, Any]) -> str:
+    said = [TIGHT_SOCKS] if values.get("caution") else []
+    if values.get("shoe_size") and not values.get("foot_length_mm"):
+        from hosewright.craft.feet import read_size
+
+        said.append(read_size(values["shoe_size"]).words)
+    return "\n".join(said)

@@ -1,0 +1,122 @@
+"""A tiny app to try the screens on, and a logbook with an invented knitter's things."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from textual.app import App
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.clock import Moment
+from hosewright.logbook.records import Cylinder, Machine, SessionRecord, Wearer, Yarn
+from hosewright.session import events as ev
+from hosewright.session.procedures import search_steps, tube_steps
+from hosewright.settings import Settings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+    from textual.screen import Screen
+
+    from hosewright.logbook.live import Live
+
+DAY_MS = 86_400_000
+START_MS = 1_760_000_000_000
+
+
+class Ticking:
+    """A clock that moves a second at every look."""
+
+    def __init__(self) -> None:
+        self.at_ms = START_MS
+
+    def now(self) -> Moment:
+        self.at_ms += 1000
+        return Moment(self.at_ms, 60, self.at_ms)
+
+
+class Host(App[None]):
+    """Shows one screen and remembers what it dismissed with."""
+
+    def __init__(self, book: Logbook, settings: Settings | None = None) -> None:
+        super().__init__()
+        self.book = book
+        self.settings = settings or Settings()
+        self.results: list[object] = []
+
+    def show(self, screen: Screen[Any]) -> None:
+        self.push_screen(screen, self.results.append)
+
+
+def new_book(folder: Path) -> Logbook:
+    return Logbook(folder / "logbook.db", Ticking())
+
+
+MACHINE = Machine(id="attic", name="The attic machine", starting_dial=34)
+CYLINDER = Cylinder(id="c72", name="Seventy-two", slots=72, diameter_mm=114.3)
+YARN = Yarn(id="moss", name="Moss", count="420 m/100g", m_per_100g=420.0, ball_g=100.0, colour="green")
+WEARER = Wearer(id="ferryman", name="The ferryman", foot_length_mm=266.7, girth_mm=245.0)
+
+
+def stock(book: Logbook) -> None:
+    for item in (MACHINE, CYLINDER, YARN, WEARER):
+        book.keep(item)
+
+
+def begin_search(book: Logbook, *, dial: int = 32) -> Live:
+    record = SessionRecord(
+        id=book.new_id(),
+        kind="search",
+        title="Stitch size: Moss",
+        started_ms=book.clock.now().at_ms,
+        machine=MACHINE,
+        cylinder=CYLINDER,
+        yarn=YARN,
+        dial=dial,
+        steps=search_steps(),
+    )
+    return book.start(record)
+
+
+def begin_tube(book: Logbook, *, rows: int = 50, title: str = "Gauge tube: Moss") -> Live:
+    record = SessionRecord(
+        id=book.new_id(),
+        kind="tube",
+        title=title,
+        started_ms=book.clock.now().at_ms,
+        machine=MACHINE,
+        cylinder=CYLINDER,
+        yarn=YARN,
+        dial=30,
+        steps=tube_steps(rows),
+    )
+    return book.start(record)
+
+
+def do(live: Live, events: Iterable[ev.Event]) -> None:
+    for event in events:
+        why = live.do(event)
+        assert why is None, why
+
+
+def find_stitch_size(book: Logbook) -> Live:
+    """A finished search: 32 drops, 30 drops, 28 drops, 26 stays up, so 30 clicks."""
+    live = begin_search(book)
+    do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 3, ev.Confirmed(), ev.Confirmed()])
+    for clicks, verdict in ((32, "drop"), (30, "drop"), (28, "drop"), (26, "stay")):
+        do(live, [ev.Pressed(), ev.Judged(verdict, clicks)])  # type: ignore[arg-type]
+    do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 10, ev.Confirmed()])
+    assert live.state.status == "finished"
+    return live
+
+
+def measure_tube(book: Logbook, *, length_mm: float = 114.3, width_mm: float = 107.95) -> Live:
+    """A finished tube of 50 rows over 4 1/2 in, 4 1/4 in wide when flat."""
+    live = begin_tube(book)
+    done = ev.Confirmed()
+    do(live, [done, *[ev.Pressed()] * 10, done, done, *[ev.Pressed()] * 50, done, done, *[ev.Pressed()] * 10])
+    do(live, [done] * 6)
+    do(live, [ev.Measured("length", length_mm), ev.Measured("width", width_mm), done])
+    assert live.state.status == "finished"
+    return live

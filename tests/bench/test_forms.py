@@ -1,0 +1,266 @@
+"""Forms and the shelf: what is typed is read, kept, shown again and never lost."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from textual.widgets import Input, Static
+
+from hosewright.bench.forms import Ask, FormScreen, open_form
+from hosewright.bench.forms.counts import read_yarn_count
+from hosewright.bench.shelf_screen import Kind, ShelfScreen
+from hosewright.craft.errors import CraftError
+from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.store import LogbookError
+from hosewright.settings import Settings
+from tests.bench.stage import CYLINDER, MACHINE, YARN, Host, new_book, stock
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+SIZE = (80, 24)
+
+
+async def typed(pilot: Pilot[Any], text: str) -> None:
+    names = {" ": "space", "/": "slash", ".": "full_stop", ",": "comma"}
+    await pilot.press(*[names.get(letter, letter) for letter in text])
+
+
+def problem(app: Host, name: str) -> str:
+    row = app.screen.query_one(f"#row-{name}")
+    return str(row.query_one(".form-problem", Static).content) if row.has_class("-wrong") else ""
+
+
+# Standard conversions: 1 tex = 1 g/km; Nm = 1000 / tex; Ne = 590.5 / tex; 1 yd = 0.9144 m.
+@pytest.mark.parametrize(
+    ("text", "m_per_100g"),
+    [
+        ("420 m/100g", 420.0),
+        ("420 m / 100 g", 420.0),
+        ("210m/50g", 420.0),
+        ("460 yd/100g", 460 * 0.9144),
+        ("tex 238", 100_000 / 238),
+        ("238 tex", 100_000 / 238),
+        ("Nm 4.2", 420.0),
+        ("Nm 2/8", 400.0),
+        ("Ne 2.5", 2.5 * 840 * 0.9144 / 453.59237 * 100),
+        ("16 yd/oz", 16 * 0.9144 / 28.349523125 * 100),
+        ("1600 yd/lb", 1600 * 0.9144 / 453.59237 * 100),
+    ],
+)
+def test_counts_in_any_system(text: str, m_per_100g: float) -> None:
+    assert read_yarn_count(text).m_per_100g == pytest.approx(m_per_100g, rel=1e-6)
+    assert read_yarn_count(text).typed == text
+
+
+@pytest.mark.parametrize(
+    "text", ["420", "4ply", "420 m/", "m/100g", "420 m/0g", "tex", "0 tex", "x" * 500, "420 m/100cm"]
+)
+def test_counts_that_cannot_be_read_say_so_in_one_sentence(text: str) -> None:
+    with pytest.raises(CraftError) as said:
+        read_yarn_count(text)
+    assert str(said.value).endswith(".")
+    assert len(str(said.value)) < 250
+
+
+async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Machine))
+        await pilot.pause()
+        await typed(pilot, "attic")
+        await pilot.press("enter", "enter", "enter", "ctrl+u")  # pitch and clicks as they stand, dial emptied
+        await pilot.press("ctrl+k")
+        await typed(pilot, "7 1/2")
+        await pilot.press("enter", "enter", "enter", "enter")
+        await pilot.pause()
+    (made,) = app.results
+    assert isinstance(made, Machine)
+    assert (made.name, made.thread_pitch_mm, made.clicks_per_turn, made.starting_dial) == ("attic", 1.27, 4, 30)
+    assert app.book.shelf(Machine) == [made]
+
+
+async def test_a_problem_stands_beside_its_field_when_one_leaves_it(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Cylinder))
+        await pilot.pause()
+        await typed(pilot, "big one")
+        await pilot.press("enter")
+        await typed(pilot, "seventy")
+        assert problem(app, "slots") == ""
+        await pilot.press("enter")
+        assert "does not start with a number" in problem(app, "slots")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        assert app.screen.query_one("#field-name", Input).value == "big one"
+        assert app.screen.query_one("#field-slots", Input).has_focus
+        await pilot.press("ctrl+u")
+        await typed(pilot, "72")
+        assert problem(app, "slots") == ""
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (made,) = app.results
+    assert isinstance(made, Cylinder)
+    assert made.slots == 72
+    assert made.diameter_mm is None
+
+
+async def test_saving_an_empty_form_names_what_is_needed(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Yarn))
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Name is needed" in problem(app, "name")
+        assert app.results == []
+
+
+async def test_leaving_asks_only_when_something_was_typed(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Yarn))
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.results == [None]
+        app.show(open_form(app, Yarn))
+        await pilot.pause()
+        await typed(pilot, "yn")
+        await pilot.press("escape")
+        assert isinstance(app.screen, Ask)
+        await pilot.press("n")
+        assert isinstance(app.screen, FormScreen)
+        assert app.screen.query_one("#field-name", Input).value == "yn"
+        await pilot.press("escape", "y")
+        await pilot.pause()
+        assert app.results == [None, None]
+
+
+async def test_a_value_left_alone_keeps_its_exact_number(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path), Settings(length_unit="cm"))
+    odd = Cylinder(id="odd", name="Odd", slots=54, diameter_mm=100.04)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Cylinder, odd))
+        await pilot.pause()
+        assert app.screen.query_one("#field-diameter_mm", Input).value == "10.0 cm"
+        await typed(pilot, "ly")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (made,) = app.results
+    assert made == odd.model_copy(update={"name": "Oddly"})
+
+
+async def test_the_dial_is_read_in_the_clicks_typed_above_it(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Machine, MACHINE))
+        await pilot.pause()
+        assert app.screen.query_one("#field-starting_dial", Input).value == "8 1/2"
+        app.screen.query_one("#field-clicks_per_turn", Input).value = "8"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (made,) = app.results
+    assert isinstance(made, Machine)
+    assert (made.clicks_per_turn, made.starting_dial) == (8, 68)
+
+
+async def test_a_yarn_says_what_its_count_comes_to(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Yarn, YARN))
+        await pilot.pause()
+        assert "238 tex" in str(app.screen.query_one("#form-remark", Static).content)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert app.results == [YARN]
+
+
+async def test_a_foot_at_risk_gets_the_caution(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Wearer))
+        await pilot.pause()
+        await typed(pilot, "neighbour")
+        remark = app.screen.query_one("#form-remark", Static)
+        app.screen.query_one("#field-caution", Input).value = "no"
+        await pilot.pause()
+        assert str(remark.content) == ""
+        app.screen.query_one("#field-caution", Input).value = "yes"
+        await pilot.pause()
+        assert "No ease is called safe" in str(remark.content)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (made,) = app.results
+    assert isinstance(made, Wearer)
+    assert made.caution
+
+
+async def test_what_cannot_be_stored_stays_typed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = Host(new_book(tmp_path))
+
+    def full(item: object) -> None:
+        raise LogbookError("Not stored: the disk is full.")
+
+    monkeypatch.setattr(app.book, "keep", full)
+    async with app.run_test(size=SIZE, notifications=True) as pilot:
+        app.show(open_form(app, Cylinder, CYLINDER))
+        await pilot.pause()
+        await pilot.press("x", "ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        assert app.screen.query_one("#field-name", Input).value == CYLINDER.name + "x"
+        assert [note.message for note in app._notifications] == ["Not stored: the disk is full."]
+
+
+async def test_markup_in_a_name_is_only_text(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    odd = Yarn(id="odd", name="[bold]odd[/] [", colour="[red]")
+    app.book.keep(odd)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(ShelfScreen())
+        await pilot.pause()
+        shown = app.screen.query_one("#shelf-yarn", Kind)
+        assert str(shown.get_option_at_index(0).prompt) == "[bold]odd[/] [, [red]"
+        shown.focus()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.screen.query_one("#field-name", Input).value == odd.name
+        await pilot.press("escape")
+
+
+async def test_the_shelf_adds_changes_and_retires(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(ShelfScreen())
+        await pilot.pause()
+        await pilot.press("c")
+        await pilot.pause()
+        await typed(pilot, "cc")  # the letters that add things are only letters here
+        await pilot.press("enter", "5", "4", "ctrl+s")
+        await pilot.pause()
+        assert [item.name for item in app.book.shelf(Cylinder)] == ["Seventy-two", "cc"]
+        shown = app.screen.query_one("#shelf-cylinder", Kind)
+        assert shown.has_focus
+        assert shown.marked is not None
+        assert shown.marked.name == "cc"
+        await pilot.press("r", "n")
+        assert len(app.book.shelf(Cylinder)) == 2
+        await pilot.press("r", "y")
+        await pilot.pause()
+        assert [item.name for item in app.book.shelf(Cylinder)] == ["Seventy-two"]
+        await pilot.press("o", "down", "r", "y")
+        await pilot.pause()
+        assert len(app.book.shelf(Cylinder)) == 2
+        await pilot.press("up", "enter")
+        await pilot.pause()
+        assert app.screen.query_one("#field-slots", Input).value == "72"
+        await pilot.press("escape", "escape")
+        await pilot.pause()
+        assert app.results == [None]
