@@ -48,6 +48,13 @@ def test_needles_round_a_cylinder() -> None:
     assert metres_per_minute * 60 * 30 / 1e6 == pytest.approx(31.8, abs=0.05)
 
 
+@pytest.mark.parametrize(("slots", "per_inch"), [(54, 3.820), (60, 4.244), (64, 4.527), (72, 5.093), (84, 5.942)])
+def test_needles_per_inch_of_sock_cylinders(slots: int, per_inch: float) -> None:
+    # Computed from needles = pi D G (textilecalculation.blogspot.com 2015-11) for 4.5 in.
+    assert MM_PER_INCH / needle_pitch_mm(4.5 * MM_PER_INCH, slots) == pytest.approx(per_inch, abs=5e-4)
+    assert needles_round(4.5, per_inch) == pytest.approx(slots, abs=0.01)
+
+
 def test_pitch_of_a_sock_cylinder() -> None:
     # Computed: 72 needles round 4.5 in stand 4.987 mm apart.
     assert needle_pitch_mm(4.5 * MM_PER_INCH, 72) == pytest.approx(4.987, abs=5e-4)

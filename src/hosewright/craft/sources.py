@@ -1,0 +1,151 @@
+"""Where every constant in this folder comes from, and how far it can be trusted.
+
+Confidence: "exact" by definition; "read" in the source itself; "secondary" read in a page about the source;
+"computed" from values so read; "practice" common practice, no source; "memory" from memory; "ours" our own
+choice, a band or limit with no claim beyond it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.units import quoted
+
+Confidence = Literal["exact", "read", "secondary", "computed", "practice", "memory", "ours"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a constant comes from and how far to trust it."""
+
+    text: str
+    confidence: Confidence
+
+
+_PRACTICE = Source("Common practice, no source.", "practice")
+_LIMIT = Source("A limit on what is accepted, wide enough for any machine or foot.", "ours")
+_BAND = Source("A band of our own for when to speak up.", "ours")
+_YARD_POUND = Source("International yard and pound agreement: 1 in = 25.4 mm, 1 lb = 453.59237 g.", "exact")
+_ANSUR = Source(
+    "ANSUR II public release (US Army 2012), Gordon et al. 2014, NATICK/TR-15/007; computed from its tables.",
+    "computed",
+)
+_COUNTS = Source("Yarn count definitions, yards a hank per pound; GNU units definitions file.", "read")
+_TEX = Source("Definition of tex, denier and the metric count.", "exact")
+_BARE_FOOT = "bare-foot device formula in a public course text; rivals from last-length formulas on secondary pages"
+_LAST = "formulas on last length, secondary pages after ISO 19407:2015; last 1/2 to 2/3 in longer than the foot"
+
+SOURCES: dict[str, Source] = {
+    "dial.PITCH_MM": _PRACTICE,
+    "dial.CLICKS_PER_TURN": _PRACTICE,
+    "dial.MOST_TURNS": _LIMIT,
+    "dial.LEAST_PITCH_MM": _LIMIT,
+    "dial.MOST_PITCH_MM": _LIMIT,
+    "dial.MOST_CLICKS_PER_TURN": _LIMIT,
+    "doubts.RATIO_BAND": Source("Our band about Kc / Kw, 1.29 to 1.32 in every published state.", "ours"),
+    "doubts.TIGHTNESS_BAND": Source(
+        "Common practice, no source: handbooks give 1.3 to 1.5 for plain fabric and sock tubes run looser.", "practice"
+    ),
+    "doubts.RELAXATION_BAND": _BAND,
+    "doubts.WORTH_NARROWING_ROWS": _BAND,
+    "doubts.SPREAD_WORTH_SAYING": _BAND,
+    "feet.BALL_ON_LENGTH": _ANSUR,
+    "feet.HEEL_ANKLE_ON_LENGTH": _ANSUR,
+    "feet.HEEL_ANKLE_ON_BALL": _ANSUR,
+    "feet.ANKLE_ON_BALL": _ANSUR,
+    "feet.CALF_ON_BALL": _ANSUR,
+    "feet.LENGTH_SAMPLED_MM": _ANSUR,
+    "feet.BALL_SAMPLED_MM": _ANSUR,
+    "feet.GIRTH_PER_WIDTH_MM": Source(
+        "Kippen, Shoe width fitting, 2009, citing Rossi 2000 p. 202: 6.5 mm (1/4 in) a fitting.", "secondary"
+    ),
+    "feet.TAPE_HALF_WIDTH_MM": _PRACTICE,
+    "fit.PLAIN_EASE": Source("How to Knit Socks (Storey, ISBN 9781612125428), ch. 3: about 10 % plain.", "read"),
+    "fit.MOST_EASE": _LIMIT,
+    "fit.CYLINDER_DIAMETER_MM": _PRACTICE,
+    "fit.LOOSE_UNDER_EASE": Source("Our band; 5 % is the least ease printed (same book, colourwork).", "ours"),
+    "fit.RIGHT_UP_TO_EASE": Source("Our band; Custom Socks prints 9 to 12.5 % (percentages computed).", "ours"),
+    "fit.SNUG_UP_TO_EASE": Source("Our band; How to Knit Socks allows up to 25 % in rib.", "ours"),
+    "fit.EASY_OVER_HEEL": Source("Our band; an average heel needs 52 % of a sock with 10 % ease (ANSUR II).", "ours"),
+    "fit.MOST_OVER_HEEL": _BAND,
+    "gauge.TAPE_HALF_WIDTH_MM": _PRACTICE,
+    "gauge.SCALE_HALF_WIDTH_G": _PRACTICE,
+    "gauge.LEAST_SLOTS": _LIMIT,
+    "gauge.MOST_SLOTS": _LIMIT,
+    "gauge.MOST_ROWS": _LIMIT,
+    "gauge.MOST_READINGS": _LIMIT,
+    "gauge.MOST_MM": _LIMIT,
+    "loops.CM2_TO_MM2": Source("100 square mm in a square cm.", "exact"),
+    "loops.STATES": Source(
+        "Dry and wet: slides on knitted fabric geometry after Munden 1959 (J. Text. Inst. 50, T448); full: GATE 2015 "
+        "TF question 54. Averages over many fabrics.",
+        "secondary",
+    ),
+    "response.PRIOR_SHARE": Source("Our assumption: yarn is robbed back from neighbouring loops.", "ours"),
+    "response.PRIOR_SPREAD": Source("Our assumption, as wide as our doubt.", "ours"),
+    "response.LOOP_PER_DRAW": Source("Geometry: a loop has two legs, and each lengthens by the draw.", "computed"),
+    "response.LEAST_LOOP_ERROR_MM": Source("Our assumption: no two tubes repeat better.", "ours"),
+    "response.SCATTER_WORTH_SAYING": _BAND,
+    "routes.LENGTH_EASE_MM": Source("1/2 in short in length: heddicraft page and the trade's common practice.", "read"),
+    "routes.LONGEST_FOOT_MM": _ANSUR,
+    "routes.TAPE_ERROR_MM": _PRACTICE,
+    "shoes.BARLEYCORN_MM": Source("1/3 in, exact (GNU units definitions file).", "exact"),
+    "shoes.PARIS_POINT_MM": Source("2/3 cm, exact (GNU units definitions file).", "exact"),
+    "shoes.MONDOPOINT_STEPS_MM": Source("PD ISO/TS 19407:2015, clause 3 a, extract: 5 mm or 7.5 mm.", "read"),
+    "shoes.LAST_LONGER_MM": Source(
+        "Encyclopaedia text: UK and US lasts 1/2 to 2/3 in longer than the foot.", "secondary"
+    ),
+    "shoes.SHORTEST_FOOT_MM": _LIMIT,
+    "shoes.LONGEST_FOOT_MM": _LIMIT,
+    "shoes.LARGEST_CHILD_SIZE": Source("Golding, Irregular Gradations: adult 1 follows child 13.", "read"),
+    "shoes.EU_OFFSETS": Source(
+        "Public test file said to match the ISO 19407 table; rival form in another.", "secondary"
+    ),
+    "shoes.UK_OFFSETS": Source(f"3 in - 23, public course text; rival {_LAST}.", "secondary"),
+    "shoes.US_MEN_OFFSETS": Source(f"3 in - 22, {_BARE_FOOT}.", "secondary"),
+    "shoes.US_WOMEN_OFFSETS": Source(f"3 in - 21, {_BARE_FOOT}; men + 1 1/2 also seen.", "secondary"),
+    "shoes.UK_CHILD_OFFSETS": Source(f"3 last - 12, {_LAST}.", "secondary"),
+    "shoes.US_CHILD_OFFSETS": Source(f"3 last - 12 + 1/3, {_LAST}.", "secondary"),
+    "shoes.SCALES": Source("Built from the steps and offsets above.", "computed"),
+    "sock.LEAST_SLOTS": _LIMIT,
+    "sock.MOST_SLOTS": _LIMIT,
+    "sock.LEAST_PER_MM": _LIMIT,
+    "sock.MOST_PER_MM": _LIMIT,
+    "sock.MOST_LENGTH_MM": _LIMIT,
+    "sock.MOST_HEM_ROWS": _LIMIT,
+    "sock.LEAST_FOOT_ROWS": _LIMIT,
+    "sock.M_PER_KM": _TEX,
+    "turning.LEAST_LEFT_IN_WORK": _LIMIT,
+    "turning.LEAST_NEEDLES": _LIMIT,
+    "turning.MOST_NEEDLES": _LIMIT,
+    "turning.USUAL_SHARE_LEFT": Source("Simply Knitting, 1 Oct 2018: turn back with about a third unwrapped.", "read"),
+    "units.MM_PER_INCH": _YARD_POUND,
+    "units.G_PER_OUNCE": _YARD_POUND,
+    "units.G_PER_POUND": _YARD_POUND,
+    "units.SIXTEENTH_SNAP_MM": _BAND,
+    "units.LONGEST_TYPED": _LIMIT,
+    "units.LONGEST_ECHO": _LIMIT,
+    "yarn.M_PER_YARD": _YARD_POUND,
+    "yarn.TEX_TIMES_M_PER_100G": _TEX,
+    "yarn.TEX_TIMES_NM": _TEX,
+    "yarn.DENIER_PER_TEX": _TEX,
+    "yarn.DTEX_PER_TEX": _TEX,
+    "yarn.COTTON_YARDS": _COUNTS,
+    "yarn.WORSTED_YARDS": _COUNTS,
+    "yarn.LINEN_YARDS": _COUNTS,
+    "yarn.WOOLLEN_YARDS": Source("256 yards a hank per pound, secondary page on yarn numbering.", "secondary"),
+    "yarn.LEAST_TEX": _LIMIT,
+    "yarn.MOST_TEX": _LIMIT,
+    "yarn.LOOP_MODEL_SHARE": Source("Our assumption: published Kc differ by about this between fabrics.", "ours"),
+    "yarn.DISAGREE_SIGMAS": _BAND,
+    "yarn.MM_G_PER_TEX": _TEX,
+}
+
+
+def source_of(name: str) -> Source:
+    """The source of a constant named "module.CONSTANT"."""
+    if name not in SOURCES:
+        raise CraftError(f"No source is recorded for {quoted(name)}.")
+    return SOURCES[name]

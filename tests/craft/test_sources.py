@@ -1,0 +1,83 @@
+"""Every constant has a source, every source a constant, and the folder keeps its own rules."""
+
+import ast
+import importlib
+import subprocess
+import sys
+from dataclasses import is_dataclass
+from pathlib import Path
+
+import pytest
+
+from hosewright import craft
+from hosewright.craft.errors import CraftError
+from hosewright.craft.sources import SOURCES, source_of
+
+FOLDER = Path(craft.__file__).parent
+MODULES = sorted(path for path in FOLDER.glob("*.py") if path.stem not in ("__init__", "sources"))
+
+
+def numeric(value: object) -> bool:
+    if isinstance(value, dict):
+        return any(numeric(part) for part in value.values())
+    if isinstance(value, tuple):
+        return any(numeric(part) for part in value)
+    return is_dataclass(value) or (isinstance(value, (int, float)) and not isinstance(value, bool))
+
+
+def constants() -> set[str]:
+    found = set()
+    for path in MODULES:
+        module = importlib.import_module(f"hosewright.craft.{path.stem}")
+        for node in ast.parse(path.read_text("utf-8")).body:
+            targets = (
+                node.targets
+                if isinstance(node, ast.Assign)
+                else [node.target]
+                if isinstance(node, ast.AnnAssign)
+                else []
+            )
+            for target in targets:
+                name = target.id if isinstance(target, ast.Name) else "_"
+                if name.isupper() and not name.startswith("_") and numeric(getattr(module, name)):
+                    found.add(f"{path.stem}.{name}")
+    return found
+
+
+def test_every_constant_names_its_source_and_every_source_a_constant() -> None:
+    assert constants() == set(SOURCES)
+    assert len(SOURCES) > 60
+    for source in SOURCES.values():
+        assert source.text.endswith(".")
+
+
+def test_the_trade_and_our_assumptions_are_not_passed_off_as_read() -> None:
+    assert source_of("dial.PITCH_MM").text.startswith("Common practice, no source")
+    assert source_of("response.PRIOR_SHARE").confidence == "ours"
+    with pytest.raises(CraftError):
+        source_of("dial.NOTHING")
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
+def test_public_functions_say_what_they_do(path: Path) -> None:
+    tree = ast.parse(path.read_text("utf-8"))
+    assert ast.get_docstring(tree)
+    for node in tree.body:
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef)) and not node.name.startswith("_"):
+            assert ast.get_docstring(node), node.name
+
+
+def test_the_arithmetic_knows_no_screen_no_store_and_no_clock() -> None:
+    code = (
+        "import sys, importlib; "
+        f"[importlib.import_module('hosewright.craft.' + m) for m in {[path.stem for path in MODULES]!r}]; "
+        "banned = {'textual', 'pydantic', 'sqlite3', 'pint', 'hosewright.session', 'hosewright.logbook'}; "
+        "print(sorted(banned & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            names = [a.name for a in node.names] if isinstance(node, ast.Import) else []
+            names += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+            assert not {"time", "datetime", "os", "pathlib", "io", "random"}.intersection(names), path.name
