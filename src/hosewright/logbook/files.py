@@ -33,6 +33,7 @@ EventModel = Annotated[
     | ev.DialMoved
     | ev.Measured
     | ev.Observed
+    | ev.Amended
     | ev.Struck
     | ev.Paused
     | ev.Resumed
@@ -79,6 +80,8 @@ class SessionFile(BaseModel):
                 raise ValueError(f"event {place} is numbered {entry.seq}; events are numbered 1, 2, 3 without a gap")
             if entry.at.utcoffset() is None:
                 raise ValueError(f"event {place} has a time without an offset from UTC")
+            if not 1 < entry.at.year < 9999:  # at either end the calendar runs out when the offset is taken off
+                raise ValueError(f"event {place} has a time in the year {entry.at.year}")
         return self
 
     def entries(self) -> list[Entry]:

@@ -120,6 +120,16 @@ class Observed:
 
 
 @dataclass(frozen=True, slots=True)
+class Amended:
+    """More is known of the observation stored as event ``seq``: its needle, or a note."""
+
+    seq: int
+    needle: int | None = None
+    note: str = ""
+    kind: Literal["amended"] = "amended"
+
+
+@dataclass(frozen=True, slots=True)
 class Struck:
     """The observation or reading stored as event ``seq`` is struck out; it stays readable."""
 
@@ -175,6 +185,7 @@ Event = (
     | DialMoved
     | Measured
     | Observed
+    | Amended
     | Struck
     | Paused
     | Resumed
@@ -195,6 +206,7 @@ EVENT_TYPES: tuple[type[Event], ...] = (
     DialMoved,
     Measured,
     Observed,
+    Amended,
     Struck,
     Paused,
     Resumed,

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.session.events import (
     Abandoned,
+    Amended,
     Confirmed,
     DialMoved,
     Event,
@@ -89,6 +90,8 @@ def _take(state: State, entry: Entry, event: Event) -> None:
         case Observed(fault=fault, needle=needle, note=note):
             place = (state.index, state.count, state.dial, entry.at_ms)
             state.sightings.append(Sighting(entry.seq, fault, needle, note, *place))
+        case Amended(seq=seq):
+            state.sightings = [_amend(s, event) if s.seq == seq else s for s in state.sightings]
         case Struck(seq=seq):
             state.readings = [replace(r, struck=True) if r.seq == seq else r for r in state.readings]
             state.sightings = [replace(s, struck=True) if s.seq == seq else s for s in state.sightings]
@@ -109,6 +112,11 @@ def _move_to(state: State, index: int, at_ms: int) -> None:
     state.index = index
     state.since_ms = at_ms
     state.paused = False
+
+
+def _amend(sighting: Sighting, event: Amended) -> Sighting:
+    needle = sighting.needle if event.needle is None else event.needle
+    return replace(sighting, needle=needle, note=event.note or sighting.note)
 
 
 def _rehang(state: State, event: Rehung, at_ms: int) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from statistics import median
 from typing import TYPE_CHECKING
 
-from hosewright.session.events import Observed, Pressed
+from hosewright.session.events import Amended, Observed, Pressed
 
 if TYPE_CHECKING:
     from hosewright.session.events import Entry
@@ -31,7 +31,7 @@ class Pace:
             if self.last_tick is not None and entry.tick_ms > self.last_tick:
                 self.gaps_ms.append(entry.tick_ms - self.last_tick)
             self.last_tick = entry.tick_ms
-        elif not isinstance(entry.event, Observed):
+        elif not isinstance(entry.event, Observed | Amended):
             self.last_tick = None
 
     @property

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.session.events import (
     Abandoned,
+    Amended,
     Confirmed,
     DialMoved,
     Event,
@@ -46,6 +47,9 @@ def refusal(state: State, event: Event) -> str | None:
             return None
         case Observed(needle=needle):
             return _needle(state, needle)
+        case Amended(seq=seq, needle=needle):
+            known = any(sighting.seq == seq for sighting in state.sightings)
+            return _needle(state, needle) if known else "There is no observation to add to there."
         case Struck(seq=seq):
             return _strike(state, seq)
         case Reopened():
@@ -86,7 +90,7 @@ def _in_a_step(state: State, event: Event) -> str | None:
             return "Paused already." if state.paused else None
         case Resumed():
             return None if state.paused else "Not paused."
-        case Abandoned() | Opened() | Pressed() | Observed() | Struck() | Rehung() | SteppedBack() | Reopened():
+        case _:
             return None
 
 

@@ -1,0 +1,151 @@
+"""The bench: opens the logbook, puts up the screens, and leaves the terminal as it was found."""
+
+from __future__ import annotations
+
+import asyncio
+import shutil
+import signal
+import sys
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual.app import App
+
+from hosewright.bench.home import HomeScreen, today_words
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.themes import all_themes
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.store import LogbookError
+from hosewright.places import logbook_path, settings_path, shipped_folder
+from hosewright.settings import Settings, load
+
+if TYPE_CHECKING:
+    from hosewright.logbook.records import SessionRecord
+
+
+class Bench(App[int]):
+    """One knitter's bench."""
+
+    TITLE = "hosewright"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS = [("ctrl+q", "leave", "Quit")]
+
+    def __init__(self, book: Logbook, settings: Settings, *, practice: bool = False) -> None:
+        super().__init__()
+        self.book = book
+        self.settings = settings
+        self.practice = practice
+        self._troubles: list[str] = []
+        self._put_up_themes()
+
+    def _put_up_themes(self) -> None:
+        themes, self._troubles = all_themes()
+        for theme in themes:
+            self.register_theme(theme)
+        if self.settings.theme in self.available_themes:
+            self.theme = self.settings.theme
+        else:
+            self._troubles.append(f"There is no theme {self.settings.theme!r}; the usual one is used.")
+
+    @property
+    def heading(self) -> str:
+        """The first line of the bench."""
+        at_ms, zone_min, _ = self.book.clock.now()
+        practice = "   PRACTICE: nothing here is kept" if self.practice else ""
+        return f"hosewright   {today_words(at_ms, zone_min)}{practice}"
+
+    def on_mount(self) -> None:
+        """Show the home screen and whatever could not be used."""
+        for name, code in (("SIGTERM", 143), ("SIGHUP", 129)):
+            if hasattr(signal, name) and not self.is_headless:
+                # Textual itself would die at once and leave the terminal raw.
+                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self.exit, code, code)
+        self.push_screen(HomeScreen())
+        for trouble in self._troubles:
+            self.tell(trouble)
+
+    def tell(self, sentence: str) -> None:
+        """Something the person should know, whatever screen is up."""
+        self.notify(sentence, severity="warning", markup=False, timeout=10)
+
+    def action_leave(self) -> None:
+        """Quit: everything is stored already."""
+        self.exit(0)
+
+    # --- between the screens -------------------------------------------------------------------------------
+
+    def open_session(self, session_id: str) -> None:
+        """Take up a session."""
+        try:
+            live = self.book.take_up(session_id)
+        except LogbookError as error:
+            self.tell(str(error))
+            return
+        self.push_screen(SessionScreen(live), self._go_to_other)
+
+    def _go_to_other(self, session_id: str | None) -> None:
+        if session_id is not None:
+            self.open_session(session_id)
+
+    def start_session(self, record: SessionRecord | None) -> None:
+        """Start a session and go to it."""
+        if record is None:
+            return
+        try:
+            live = self.book.start(record)
+        except LogbookError as error:
+            self.tell(str(error))
+            return
+        self.push_screen(SessionScreen(live), self._go_to_other)
+
+    def go_to(self, place: str) -> None:
+        """Put up one of the other screens by name."""
+        if place in ("search", "tube", "sock"):
+            from hosewright.bench.start_screen import StartScreen
+
+            self.push_screen(StartScreen(place), self.start_session)  # type: ignore[arg-type]  # one of the three
+        elif place == "shelf":
+            from hosewright.bench.shelf_screen import ShelfScreen
+
+            self.push_screen(ShelfScreen())
+        elif place == "plan":
+            from hosewright.bench.plan_screen import PlanScreen
+
+            self.push_screen(PlanScreen())
+        elif place == "past":
+            from hosewright.bench.past_screen import PastScreen
+
+            self.push_screen(PastScreen(), self._go_to_other)
+
+
+def run_bench(*, practice: bool) -> int:
+    """Run the bench on the knitter's logbook, or on a throwaway copy of the sample sessions. Returns the exit code."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        print("The bench needs a terminal. `hosewright --help` lists what works without one.", file=sys.stderr)
+        return 2
+    settings, troubles = load(settings_path())
+    folder = Path(tempfile.mkdtemp(prefix="hosewright-practice-")) if practice else None
+    try:
+        book = open_practice(folder) if folder else Logbook(logbook_path())
+        try:
+            bench = Bench(book, settings, practice=practice)
+            bench._troubles[:0] = troubles
+            bench.run()
+        finally:
+            book.close()
+    finally:
+        if folder:
+            shutil.rmtree(folder, ignore_errors=True)
+    return bench.return_code or 0
+
+
+def open_practice(folder: Path) -> Logbook:
+    """A logbook in ``folder`` with every sample session in it."""
+    from hosewright.logbook.files import read
+
+    book = Logbook(folder / "logbook.sqlite")
+    for path in sorted(shipped_folder("sample_sessions").glob("*.json")):
+        sample = read(path)
+        book.take_in(sample.session, sample.entries())
+    return book

@@ -1,0 +1,83 @@
+"""One line to answer a question in. While it is open no key counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.widgets import Input, Static
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked; ``yes_or_no`` is answered by one key."""
+
+    about: str
+    words: str
+    yes_or_no: bool
+    hint: str
+
+
+class AskLine(Horizontal):
+    """Hidden until a question is asked."""
+
+    DEFAULT_CSS = """
+    AskLine { height: 1; display: none; background: $boost; padding: 0 1; }
+    AskLine Static { width: auto; text-style: bold; }
+    AskLine Input { width: 1fr; height: 1; border: none; padding: 0 1; background: $boost; }
+    """
+
+    class Answered(Message):
+        """An answer was typed."""
+
+        def __init__(self, about: str, text: str) -> None:
+            super().__init__()
+            self.about, self.text = about, text
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._question: Question | None = None
+
+    @property
+    def yes_or_no(self) -> bool:
+        """Whether the open question is answered by one key."""
+        return self._question is not None and self._question.yes_or_no
+
+    def compose(self) -> ComposeResult:
+        """The question and a place to type."""
+        yield Static("", markup=False)
+        yield Input(max_length=400)
+
+    def open(self, question: Question) -> None:
+        """Ask."""
+        self._question = question
+        tail = "  y yes, n no" if question.yes_or_no else "  (Enter stores, Esc leaves)"
+        self.query_one(Static).update(question.words + tail)
+        field = self.query_one(Input)
+        field.value, field.placeholder = "", question.hint
+        field.display = not question.yes_or_no
+        self.display = True
+        if not question.yes_or_no:
+            field.focus()
+
+    def close(self) -> None:
+        """Put the question away."""
+        self._question = None
+        self.display = False
+        self.screen.set_focus(None)
+
+    def answer_with(self, text: str) -> None:
+        """Answer a yes or no."""
+        if self._question is not None:
+            self.post_message(self.Answered(self._question.about, text))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """The answer is complete."""
+        event.stop()
+        if self._question is not None:
+            self.post_message(self.Answered(self._question.about, event.value))

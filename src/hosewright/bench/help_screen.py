@@ -1,0 +1,47 @@
+"""What the present screen is for and what each key does."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from textual.containers import VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+
+    from hosewright.bench.commands import Command
+
+
+class HelpScreen(ModalScreen[None]):
+    """Any of Escape, ? and Enter closes it."""
+
+    BINDINGS = [(key, "dismiss", "Close") for key in ("escape", "question_mark", "enter", "f1", "q")]
+    DEFAULT_CSS = """
+    HelpScreen { align: center middle; }
+    HelpScreen VerticalScroll { width: 76; max-width: 100%; max-height: 100%; height: auto; border: round $primary;
+        background: $surface; padding: 0 1; }
+    HelpScreen Static { height: auto; }
+    """
+
+    def __init__(self, title: str, commands: Sequence[Command], opening: str = "") -> None:
+        super().__init__()
+        self._title, self._commands, self._opening = title, commands, opening
+
+    def compose(self) -> ComposeResult:
+        """One line a key."""
+        table = Table.grid(padding=(0, 2))
+        table.add_column(no_wrap=True, style="bold")
+        table.add_column()
+        for command in self._commands:
+            table.add_row(command.shown, command.help)
+        with VerticalScroll() as box:
+            box.border_title = self._title.replace("[", r"\[")
+            box.border_subtitle = "Esc closes"
+            if self._opening:
+                yield Static(self._opening + "\n", markup=False)
+            yield Static(table)

@@ -1,0 +1,153 @@
+"""The bench in one glance: what is on the machine, what dries, what is unfinished, what to do next."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from hosewright.bench.commands import Command
+from hosewright.bench.help_screen import HelpScreen
+from hosewright.bench.keybar import KeyBar
+from hosewright.logbook.glance import look
+from hosewright.logbook.store import LogbookError
+
+if TYPE_CHECKING:
+    from textual import events
+    from textual.app import ComposeResult
+
+    from hosewright.bench.app import Bench
+    from hosewright.logbook.glance import Glance, Standing
+
+_COMMANDS = (
+    Command("enter", "Enter", "go on with it", "enter", "Go on with the line under the bar."),
+    Command("f", "f", "find stitch size", "search", "Find the stitch size for a yarn by dial trials."),
+    Command("t", "t", "gauge tube", "tube", "Crank a gauge tube, to be washed and measured."),
+    Command("p", "p", "plan a sock", "plan", "Work out a sock from a gauge and a foot, or a sock that fits."),
+    Command("c", "c", "crank a sock", "sock", "Crank a planned sock, or its twin."),
+    Command("s", "s", "shelf", "shelf", "Machines, cylinders, yarns and wearers."),
+    Command("l", "l", "look back", "past", "All past sessions."),
+    Command("question_mark", "?", "help", "help", "This page."),
+    Command("q", "q", "quit", "quit", "Leave. Everything is stored already."),
+)
+_WHERE = (("machine", "ON THE MACHINE"), ("drying", "WAITING TO BE MEASURED"), ("off", "UNFINISHED, OFF THE MACHINE"))
+_OPENING = (
+    "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. "
+    "Arrows move the bar. The job: find the stitch size, crank a gauge tube, wash and measure it, plan the sock, "
+    "crank it and its twin."
+)
+
+
+class HomeScreen(Screen[None]):
+    """The first screen."""
+
+    AUTO_FOCUS = "#glance"
+    CSS_PATH = "home.tcss"
+    app: Bench
+
+    def compose(self) -> ComposeResult:
+        """Title, list, message, keys."""
+        yield Static("", id="header", markup=False)
+        yield OptionList(id="glance", markup=False)
+        yield Static("", id="message", markup=False)
+        yield KeyBar(id="keys")
+
+    def on_mount(self) -> None:
+        """Show the logbook."""
+        self.query_one(KeyBar).show(_COMMANDS)
+        self.look_again()
+
+    def on_resize(self) -> None:
+        """Fit the lines to the new width."""
+        self.look_again()
+
+    def on_screen_resume(self) -> None:
+        """Something may have changed on the screen just left."""
+        self.look_again()
+
+    def look_again(self) -> None:
+        """Read the logbook and show it."""
+        self.query_one("#header", Static).update(self.app.heading)
+        listed = self.query_one("#glance", OptionList)
+        try:
+            glance = look(self.app.book)
+        except LogbookError as error:
+            self.query_one("#message", Static).update(f"! {error}")
+            return
+        now = self.app.book.clock.now().at_ms
+        listed.clear_options()
+        listed.add_options(_options(glance, now, self.size.width or 80))
+        first = next((i for i in range(listed.option_count) if not listed.get_option_at_index(i).disabled), None)
+        listed.highlighted = first
+
+    async def on_key(self, event: events.Key) -> None:
+        """Run the command of this key; arrows and Enter belong to the list."""
+        for command in _COMMANDS:
+            if command.key == event.key and command.does != "enter":
+                event.stop()
+                if command.does == "help":
+                    self.app.push_screen(HelpScreen("The bench", _COMMANDS, _OPENING))
+                elif command.does == "quit":
+                    self.app.exit(0)
+                else:
+                    self.app.go_to(command.does)
+                return
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Go on with a line."""
+        event.stop()
+        doing, _, session = (event.option_id or "").partition(":")
+        if doing in ("open", "next-open"):
+            self.app.open_session(session)
+        elif doing:
+            self.app.go_to(doing.removeprefix("next-").rstrip("0123456789"))
+
+
+def _options(glance: Glance, now_ms: int, width: int) -> list[Option]:
+    options: list[Option] = []
+    for where, heading in _WHERE:
+        standing = glance.at(where)  # type: ignore[arg-type]  # the three words of Where
+        if standing:
+            options.append(_heading(heading, first=not options))
+            options += [Option(_line(item, now_ms, width), id=f"open:{item.id}") for item in standing]
+    if not glance.at("machine"):
+        options.insert(0, _heading("ON THE MACHINE", first=True))
+        options.insert(1, Option(Text("  nothing", "dim"), disabled=True))
+    options.append(_heading("WHAT TO DO NEXT"))
+    for number, item in enumerate(glance.next):
+        name = f"next-open:{item.session}" if item.doing == "open" else f"next-{item.doing}{number}"
+        options.append(Option(Text(f"  {item.words}", no_wrap=True, overflow="ellipsis"), id=name))
+    return options
+
+
+def _heading(words: str, *, first: bool = False) -> Option:
+    return Option(Text(("" if first else "\n") + words, "bold"), disabled=True)
+
+
+def _line(item: Standing, now_ms: int, width: int) -> Text:
+    text = Text(f"  {item.title}", no_wrap=True, overflow="ellipsis")
+    text.append(f"   {'paused, ' if item.paused else ''}{since_words(now_ms - item.since_ms)}", "dim")
+    indent = " " * 4
+    text.append("\n" + fill(item.hands, max(30, width - 6), initial_indent=indent, subsequent_indent=indent))
+    return text
+
+
+def since_words(elapsed_ms: int) -> str:
+    """How long ago, in the words of a person."""
+    minutes = elapsed_ms // 60_000
+    if minutes < 2:
+        return "just now"
+    if minutes < 120:
+        return f"for {minutes} minutes"
+    hours = minutes // 60
+    return f"for {hours} hours" if hours < 48 else f"for {hours // 24} days"
+
+
+def today_words(at_ms: int, zone_min: int) -> str:
+    """The date for the heading."""
+    return datetime.fromtimestamp(at_ms / 1000 + zone_min * 60, UTC).strftime("%A %d %B %Y")

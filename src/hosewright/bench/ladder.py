@@ -1,0 +1,51 @@
+"""The dial trials as a small ladder: up is towards the zero mark, as the V-cam goes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_turns
+
+if TYPE_CHECKING:
+    from hosewright.session.search import Search
+    from hosewright.session.state import Trial
+
+VERDICT_WORDS = {
+    "drop": "dropped back",
+    "stay": "STAYED UP",
+    "unsure": "not sure",
+    "stiff": "crank stiff",
+    "broke": "yarn broke",
+}
+
+
+MOST_RUNGS = 9
+
+
+def ladder(trials: list[Trial], search: Search, clicks_per_turn: int) -> list[str]:
+    """One line a rung: the position in turns below zero, what was seen there, and where the dial belongs.
+
+    At most MOST_RUNGS rungs, those nearest the present position.
+    """
+    rungs = sorted({trial.clicks for trial in trials} | {search.position})
+    while len(rungs) > MOST_RUNGS:
+        rungs.remove(max(rungs, key=lambda clicks: abs(clicks - search.position)))
+    lines = ["turns below zero"]
+    for clicks in rungs:
+        here = "=#=" if clicks == search.position else "|-|"
+        words = _seen([trial for trial in trials if trial.clicks == clicks])
+        if clicks == search.position and not search.stopped:
+            words += ("  " if words else "") + ("<- baseline" if search.found else "<- dial here")
+        lines.append(f"{show_turns(clicks, clicks_per_turn):>7} {here} {words}".rstrip())
+    return lines
+
+
+def _seen(trials: list[Trial]) -> str:
+    words: list[tuple[str, int]] = []
+    for trial in trials:
+        said = f"({VERDICT_WORDS[trial.verdict]}, void)" if trial.void else VERDICT_WORDS[trial.verdict]
+        if words and words[-1][0] == said:
+            words[-1] = (said, words[-1][1] + 1)
+        else:
+            words.append((said, 1))
+    return ", ".join(said if times == 1 else f"{said} {times} times" for said, times in words)

@@ -1,0 +1,124 @@
+"""Readings typed in one at a time; each is stored at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal, VerticalScroll
+from textual.message import Message
+from textual.widgets import Input, Static
+
+from hosewright.bench.measuring import ReadingError, gauge_words, placeholder, read_value, readings_words
+from hosewright.session.words import instruction
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.live import Live
+    from hosewright.session.steps import Field, Measure
+    from hosewright.settings import Settings
+
+
+class MeasurePanel(VerticalScroll, can_focus=False):
+    """One line a field: what to measure, a place to type, the readings so far; and what they come to."""
+
+    DEFAULT_CSS = """
+    MeasurePanel { padding: 0 1; }
+    MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
+    MeasurePanel .line { height: 1; }
+    MeasurePanel .label { width: 33; }
+    MeasurePanel Input { width: 22; height: 1; border: none; padding: 0 1; background: $panel; }
+    MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
+    MeasurePanel .got { width: 1fr; padding-left: 1; }
+    MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
+    MeasurePanel #gauge { height: auto; margin-top: 1; }
+    """
+
+    class Taken(Message):
+        """A reading was typed that can be used."""
+
+        def __init__(self, field: str, value: float, typed: str) -> None:
+            super().__init__()
+            self.field, self.value, self.typed = field, value, typed
+
+    class Done(Message):
+        """Enter was pressed on the last, empty field."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._fields: tuple[Field, ...] = ()
+
+    def compose(self) -> ComposeResult:
+        """Instruction and gauge; the fields between them come with the step."""
+        yield Static("", id="measure-say", markup=False)
+        yield Static("", id="gauge", markup=False)
+
+    async def lay_out(self, step: Measure, settings: Settings) -> None:
+        """Put up the fields of ``step``, unless they are up already."""
+        if self._fields == step.fields:
+            return
+        self._fields = step.fields
+        self._settings = settings
+        await self.query(".line, .wrong").remove()
+        gauge = self.query_one("#gauge")
+        for item in step.fields:
+            hint = placeholder(item, settings.length_unit, settings.mass_unit)
+            line = Horizontal(
+                Static(item.label, classes="label", markup=False),
+                Input(placeholder=hint, id=f"in-{item.id}", max_length=60),
+                Static("", classes="got", id=f"got-{item.id}", markup=False),
+                classes="line",
+            )
+            await self.mount(line, before=gauge)
+            wrong = Static("", classes="wrong", id=f"wrong-{item.id}", markup=False)
+            wrong.display = False
+            await self.mount(wrong, before=gauge)
+        self.query_one(f"#in-{step.fields[0].id}", Input).focus()
+
+    def show(self, live: Live) -> None:
+        """Show the readings of ``live`` and what they come to."""
+        if not self._fields:
+            return
+        self.query_one("#measure-say", Static).update(instruction(live.state).say)
+        for item in self._fields:
+            words = readings_words(live.state, item, self._settings.length_unit, self._settings.mass_unit)
+            self.query_one(f"#got-{item.id}", Static).update(words)
+        self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
+
+    @property
+    def present_field(self) -> str | None:
+        """The field being typed in."""
+        focused = self.app.focused
+        return focused.id.removeprefix("in-") if isinstance(focused, Input) and focused.id else None
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take the reading, or go to the next field when nothing was typed."""
+        event.stop()
+        index = next(i for i, f in enumerate(self._fields) if f"in-{f.id}" == event.input.id)
+        item = self._fields[index]
+        if not event.value.strip():
+            self._complain(item, "")
+            if index + 1 < len(self._fields):
+                self.query_one(f"#in-{self._fields[index + 1].id}", Input).focus()
+            else:
+                self.post_message(self.Done())
+            return
+        try:
+            value = read_value(event.value, item, self._settings.length_unit, self._settings.mass_unit)
+        except ReadingError as error:
+            self._complain(item, str(error))
+            return
+        self._complain(item, "")
+        self.post_message(self.Taken(item.id, value, event.value.strip()))
+        event.input.value = ""
+
+    def on_key(self, event: object) -> None:
+        """Up and down go between the fields."""
+        key = getattr(event, "key", "")
+        if key in ("up", "down"):
+            self.screen.focus_previous() if key == "up" else self.screen.focus_next()
+
+    def _complain(self, item: Field, sentence: str) -> None:
+        wrong = self.query_one(f"#wrong-{item.id}", Static)
+        wrong.update(sentence)
+        wrong.display = bool(sentence)

@@ -1,0 +1,107 @@
+"""Readings in words: what a person types into a field, and what the readings come to. No screen here."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.errors import CraftError
+from hosewright.session.results import tube_gauge
+
+if TYPE_CHECKING:
+    from hosewright.logbook.live import Live
+    from hosewright.session.state import State
+    from hosewright.session.steps import Field
+    from hosewright.settings import Settings
+
+_EXAMPLES = {"in": "4 1/2 in", "cm": "11.4 cm", "mm": "114 mm"}
+MOST_LENGTH_MM = 3000.0  # the longest gauge tube (200 rows) is well under half of it
+MOST_MASS_G = 1000.0
+
+
+class ReadingError(ValueError):
+    """A sentence for the person who typed."""
+
+
+def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
+    """What to type, as an example."""
+    if item.quantity == "choice":
+        return "/".join(item.choices)
+    example = _EXAMPLES[length_unit] if item.quantity == "length" else f"11 {mass_unit}"
+    return example if item.required else f"optional, {example}"
+
+
+def read_value(text: str, item: Field, length_unit: str, mass_unit: str) -> float:
+    """The reading typed: mm, g, or the number of the choice. Raises ReadingError."""
+    from hosewright.craft.units import read_length, read_mass
+
+    try:
+        if item.quantity == "length":
+            return read_length(text, length_unit, what=_lower(item.label), most_mm=MOST_LENGTH_MM)
+        if item.quantity == "mass":
+            return read_mass(text, mass_unit, what=_lower(item.label), most_g=MOST_MASS_G)
+    except CraftError as error:
+        raise ReadingError(str(error)) from error
+    typed = text.strip().casefold()
+    fitting = [i for i, choice in enumerate(item.choices) if choice.casefold().startswith(typed)]
+    if len(fitting) != 1:
+        raise ReadingError(f"Type one of: {', '.join(item.choices)}.")
+    return float(fitting[0])
+
+
+def _lower(label: str) -> str:
+    return label[0].lower() + label[1:]
+
+
+def readings_words(state: State, item: Field, length_unit: str, mass_unit: str) -> str:
+    """The readings of a field so far, and their mean when there are several."""
+    from hosewright.craft.units import show_length, show_mass
+
+    values = state.values(item.id)
+    if not values:
+        return ""
+    if item.quantity == "choice":
+        return item.choices[int(values[-1])]
+    show = (lambda v: show_length(v, length_unit)) if item.quantity == "length" else (lambda v: show_mass(v, mass_unit))
+    if not item.repeats or len(values) == 1:
+        return show(values[-1])
+    return f"mean {show(sum(values) / len(values))} of {len(values)}, last {show(values[-1])}"
+
+
+def gauge_words(live: Live, settings: Settings) -> str:
+    """What the readings come to so far: gauge with errors, and the doubts about it."""
+    if live.record.kind != "tube":
+        return ""
+    gauge = tube_gauge(live.state, settings.tape_error_mm)
+    if gauge is None:
+        return ""
+    from hosewright.craft.doubts import doubts
+    from hosewright.craft.gauge import relaxation_percent
+    from hosewright.craft.units import show_length
+    from hosewright.craft.yarn import tex_from
+
+    def change(raw: str, washed: str) -> float | None:
+        before, after = live.state.values(raw), live.state.values(washed)
+        return relaxation_percent(sum(before) / len(before), sum(after) / len(after)) if before and after else None
+
+    metres = live.record.yarn.m_per_100g
+    tex = tex_from("m_per_100g", metres) if metres else None
+    shrunk, drawn_in = change("raw-length", "length"), change("raw-width", "width")
+
+    numbers = gauge.as_numbers()
+    lines = [
+        f"{live.state.count_of('tube')} rows were cranked on {live.state.head.slots} needles.",
+        *(
+            f"{numbers[f'rows_per_{u}']:.{p}f} ± {numbers[f'rows_per_{u}_error']:.{p}f} rows and "
+            f"{numbers[f'stitches_per_{u}']:.{p}f} ± {numbers[f'stitches_per_{u}_error']:.{p}f} stitches per {u}"
+            for u, p in (("in", 2), ("cm", 3))
+        ),
+        f"Round: {show_length(numbers['circumference_mm'], settings.length_unit)}; "
+        f"rows to stitches {numbers['ratio']:.2f} to 1 (plain tubes are near 1.3).",
+        *(
+            f"The wash changed the {what} by {percent:+.1f} %."
+            for what, percent in (("length", shrunk), ("width", drawn_in))
+            if percent is not None
+        ),
+        *doubts(gauge, tex, shrunk, drawn_in),
+    ]
+    return "\n".join(lines)

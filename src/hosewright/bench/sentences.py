@@ -1,0 +1,77 @@
+"""The questions the session screen asks, and what the answers mean. No screen here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import read_position
+from hosewright.craft.units import read_whole
+from hosewright.session.events import Abandoned, Confirmed, DialMoved, Observed, Recounted, Rehung, Voided
+from hosewright.session.rules import MOST_ROWS
+from hosewright.session.steps import CountPasses, CountRows
+
+if TYPE_CHECKING:
+    from hosewright.session.events import Event
+    from hosewright.session.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """How a question reads, an example of an answer, and what is said when it was taken."""
+
+    words: str
+    hint: str
+    done: str
+    yes_or_no: bool = False
+
+
+ASKING: dict[str, Asking] = {
+    "early": Asking("Go on short?", "", "Gone on, short of the target.", yes_or_no=True),
+    "give_up": Asking("Give this session up? It can be taken up again.", "", "Given up.", yes_or_no=True),
+    "note": Asking("A note at this row:", "a few words", "Noted."),
+    "recount": Asking("The counter is really at:", "37, then why", "The count is corrected."),
+    "rehang": Asking("Hung again at row (and part, if an earlier one):", "31, or leg 31", "Hung again there."),
+    "dial": Asking("The dial stands at:", "7 1/2 turns, or 30 clicks", "The new dial position is noted."),
+    "void_at": Asking(
+        "Start the search again from:", "8 turns, or 32 clicks", "The earlier trials count no more; search from here."
+    ),
+}
+
+
+def read_answer(about: str, text: str, state: State) -> Event | None:
+    """The event an answer asks for, or None to leave all as it was. Raises ValueError with a sentence."""
+    text = text.strip()
+    if about in ("early", "give_up"):
+        if text.casefold() not in ("y", "yes"):
+            return None
+        return Confirmed(early=True) if about == "early" else Abandoned()
+    if not text:
+        return None
+    if about == "note":
+        return Observed("note", note=text)
+    if about == "recount":
+        number, _, reason = text.partition(" ")
+        return Recounted(_count(number.rstrip(",;:")), reason.strip())
+    if about == "rehang":
+        return _rehang(text, state)
+    clicks = read_position(text, state.head.clicks_per_turn)
+    return DialMoved(clicks) if about == "dial" else Voided(clicks, "started elsewhere")
+
+
+def _count(text: str) -> int:
+    return read_whole(text, what="The count", least=0, most=MOST_ROWS)
+
+
+def _rehang(text: str, state: State) -> Rehung:
+    words = text.split()
+    counted = [s for s in state.head.steps[: state.index + 1] if isinstance(s, CountRows | CountPasses)]
+    if not counted:
+        raise ValueError("Nothing was cranked yet that could be hung again.")
+    if words[0][0].isdigit():
+        return Rehung(counted[-1].id, _count(words[0]), " ".join(words[1:]))
+    part = words[0].casefold()
+    named = [step for step in counted if step.id == part or step.title.casefold() == part]
+    if not named or len(words) < 2:
+        raise ValueError(f"Type a row number, or a part and a row: one of {', '.join(s.id for s in counted)}.")
+    return Rehung(named[-1].id, _count(words[1]), " ".join(words[2:]))

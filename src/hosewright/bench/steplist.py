@@ -1,0 +1,41 @@
+"""The steps of a session, the present one marked, each count beside its target."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.widgets import Static
+
+from hosewright.session.steps import CountPasses, CountRows
+
+if TYPE_CHECKING:
+    from hosewright.session.state import State
+
+_WIDTH = 25
+
+
+class StepList(Static):
+    """x done, > present, nothing before the ones to come."""
+
+    DEFAULT_CSS = "StepList { width: 28; padding: 0 1; }"
+
+    def show(self, state: State) -> None:
+        """Show where ``state`` stands, scrolled so that the present step can be seen."""
+        lines = [self._line(state, index) for index in range(len(state.head.steps))]
+        room = max(3, self.size.height or 18)
+        first = max(0, min(state.index - room // 2, len(lines) - room))
+        text = Text(no_wrap=True, overflow="ellipsis")
+        for number, (line, style) in enumerate(lines[first : first + room]):
+            text.append(("\n" if number else "") + line, style)
+        self.update(text)
+
+    def _line(self, state: State, index: int) -> tuple[str, str]:
+        step = state.head.steps[index]
+        counted = ""
+        if isinstance(step, CountRows | CountPasses):
+            counted = f"{state.counts[index]}/{step.target}"
+        mark = "x" if index < state.index else ">" if index == state.index else " "
+        room = _WIDTH - 3 - len(counted) if counted else _WIDTH - 2
+        style = "bold reverse" if index == state.index else "dim" if index < state.index else ""
+        return f"{mark} {step.title[:room]:<{room}} {counted}".rstrip(), style

@@ -1,0 +1,22 @@
+"""The faults of the trade, by name."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from hosewright.session.events import Fault
+
+FAULT_WORDS: dict[Fault, str] = {
+    "dropped": "dropped stitch",
+    "tuck": "tuck",
+    "split": "split yarn",
+    "stayed-up": "stitches stayed up",
+    "fell-off": "work fell off",
+    "yarn-broke": "yarn broke",
+    "stiff": "crank stiff",
+    "weight": "weight moved",
+    "knot": "knot",
+    "colour": "colour change",
+    "note": "note",
+}
