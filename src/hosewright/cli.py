@@ -74,8 +74,6 @@ def _dispatch(argv: list[str]) -> int:
 
 
 def _bench(*, practice: bool) -> int:
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise ValueError("The bench needs a terminal of its own; `hosewright --help` lists what works without one.")
     from hosewright.bench.app import run_bench
 
     return run_bench(practice=practice)
@@ -109,6 +107,9 @@ def _say_what_is_wrong(error: Exception) -> int:
 
     if isinstance(error, LogbookError | ValueError):
         print(f"hosewright: {error}", file=sys.stderr)
+        return WRONG
+    if type(error).__module__ == "sqlite3":  # met while reading: what is wrong with the file is said by `check`
+        print(f"hosewright: The logbook cannot be read ({error}); try `hosewright logbook check`.", file=sys.stderr)
         return WRONG
     if isinstance(error, OSError):
         where = f"{error.filename}: " if error.filename else ""

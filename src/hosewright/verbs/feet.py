@@ -72,7 +72,7 @@ def _lines(foot_mm: float, found: dict[str, float | tuple[float, float]]) -> lis
     rows = [("Foot length", f"{foot_mm:.0f} mm", show_length(foot_mm, "in"))]
     for key, name in _NAMES.items():
         value, span = found.get(key), found.get(f"{key}_range")
-        if isinstance(value, float) and isinstance(span, tuple):
+        if isinstance(value, float) and isinstance(span, tuple) and value >= 0:  # no shoe is marked below nought
             low, high = (f"{number:.4g}" for number in span)
             rows.append((name, f"{value:.4g}", "" if low == high else f"{low} to {high} by other conventions"))
     return aligned(rows)

@@ -1,0 +1,45 @@
+"""Looking a logbook over: the file itself, then whether every session can be read and adds up."""
+
+from __future__ import annotations
+
+import sqlite3
+from typing import TYPE_CHECKING
+
+from hosewright.logbook.store import LogbookError
+from hosewright.session.fold import fold
+from hosewright.verbs.moving import every
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.store import SessionLine
+
+
+def find_faults(book: Logbook) -> tuple[int, list[str]]:
+    """How many sessions there are, and everything found wrong, a line each; none when all is sound."""
+    faults = [f"the file: {fault}" for fault in book.store.faults()]
+    try:
+        lines = every(book)
+    except sqlite3.Error as error:
+        return 0, [*faults, f"the list of sessions cannot be read: {error}"]
+    for line in lines:
+        faults += [f"session {line.id}: {fault}" for fault in _session_faults(book, line)]
+    return len(lines), faults
+
+
+def _session_faults(book: Logbook, line: SessionLine) -> list[str]:
+    try:
+        record = book.record(line)
+        entries = list(book.store.entries(line.n))
+        state = fold(record.head, entries)
+    except (LogbookError, sqlite3.Error, ValueError, TypeError) as error:
+        return [str(error)]
+    faults = []
+    if [entry.seq for entry in entries] != list(range(1, len(entries) + 1)):
+        faults.append("its events are not numbered 1, 2, 3 without a gap.")
+    if state.ignored:
+        faults.append(f"{state.ignored} of its events cannot have happened where they stand.")
+    if state.status != line.status:
+        faults.append(f"lists show it as {line.status}, its events say {state.status}.")
+    if record.id != line.id:
+        faults.append(f"its start says it is {record.id}.")
+    return faults

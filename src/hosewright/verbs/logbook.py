@@ -1,0 +1,302 @@
+"""``hosewright logbook``: list, show, report, export, import, check, rescue, backup."""
+
+from __future__ import annotations
+
+import json
+import sys
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, usual
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Callable, Iterator
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.session.state import State
+
+FAULTY = 1  # `check` found something; 2 is for what could not be done at all
+
+
+def run(argv: list[str]) -> int:
+    """Run one of the logbook's verbs. Raises LogbookError or UsageError with a sentence."""
+    listed = f"{', '.join(list(_VERBS)[:-1])} or {list(_VERBS)[-1]}"
+    if not argv:
+        raise UsageError(f"Type what to do with the logbook: {listed}.")
+    if argv[0] in ("-h", "--help"):
+        width = max(map(len, _VERBS))
+        print("hosewright logbook VERB; `hosewright logbook VERB --help` shows how each is used.\n")
+        print("\n".join(f"  {name:<{width}}  {what}" for name, (what, _, _, _) in _VERBS.items()))
+        return 0
+    if argv[0] not in _VERBS:
+        from hosewright.craft.units import quoted
+
+        raise UsageError(f"The logbook has no verb {quoted(argv[0])}; there are {listed}.")
+    what, example, options, do = _VERBS[argv[0]]
+    parser = Parser(f"logbook {argv[0]}", what, f"hosewright logbook {example}")
+    options(parser)
+    parser.add_json()
+    return do(parser.parse_args(argv[1:]))
+
+
+@contextmanager
+def open_book(*, make: bool = False) -> Iterator[Logbook]:
+    """The knitter's logbook; with ``make`` a new one when there is none. Raises LogbookError."""
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.store import LogbookError
+    from hosewright.places import logbook_path
+
+    path = logbook_path()
+    if not make and not path.exists():
+        raise LogbookError(
+            f"There is no logbook at {path} yet; the bench makes one, and so does `hosewright logbook import FILE`."
+        )
+    book = Logbook(path)
+    try:
+        yield book
+    finally:
+        book.close()
+
+
+# --- looking ---------------------------------------------------------------------------------------------------
+
+
+def _list(args: Namespace) -> int:
+    from hosewright.places import logbook_path
+    from hosewright.prints.figures import clock_time
+    from hosewright.prints.report import KINDS, STANDS
+    from hosewright.verbs import moving
+
+    if not logbook_path().exists():
+        if not args.json:
+            print("There is no logbook yet, so no sessions.")
+        return 0
+    with open_book() as book:
+        lines = moving.every(book)
+        if args.json:
+            for line in lines:
+                print(json.dumps(_line_facts(line.id, line.kind, line.title, line.status, line.started_ms)))
+            return 0
+        zone = book.clock.now().zone_min
+        rows = [
+            (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STANDS[line.status], _safe(line.title))
+            for line in lines
+        ]
+    print("\n".join(aligned(rows)) if rows else "The logbook has no sessions yet.")
+    return 0
+
+
+def _line_facts(session: str, kind: str, title: str, status: str, started_ms: int) -> dict[str, object]:
+    from datetime import UTC, datetime
+
+    started = datetime.fromtimestamp(started_ms / 1000, UTC).isoformat(timespec="seconds")
+    return {"id": session, "kind": kind, "title": title, "status": status, "started": started}
+
+
+def _safe(text: str) -> str:
+    from hosewright.logbook.records import harmless
+
+    return harmless(text)
+
+
+def _show(args: Namespace) -> int:
+    with open_book() as book:
+        line = book.store.find(args.session)
+        record, state = book.record(line), book.state(line)
+    facts = _line_facts(record.id, record.kind, record.title, state.status, record.started_ms)
+    return put(facts | _standing(record, state), _standing_lines(record, state), as_json=args.json)
+
+
+def _standing(record: SessionRecord, state: State) -> dict[str, object]:
+    from hosewright.session.words import hands
+
+    return {
+        "machine": record.machine.name,
+        "cylinder": record.cylinder.name,
+        "slots": record.cylinder.slots,
+        "yarn": record.yarn.name,
+        "wearer": record.wearer.name if record.wearer else None,
+        "step": state.step.id if state.step else None,
+        "count": state.count,
+        "target": state.target,
+        "dial_clicks": state.dial,
+        "baseline_clicks": state.baseline,
+        "hands": hands(state),
+        "steps": [
+            {"id": step.id, "title": step.title, "count": count}
+            for step, count in zip(state.head.steps, state.counts, strict=True)
+        ],
+    }
+
+
+def _standing_lines(record: SessionRecord, state: State) -> list[str]:
+    from hosewright.craft.dial import show_position
+    from hosewright.prints.figures import clock_time
+    from hosewright.prints.report import KINDS, STANDS
+    from hosewright.session.words import hands
+
+    yarn, cylinder = _safe(record.yarn.name), _safe(record.cylinder.name)
+    lines = [
+        f"{_safe(record.title)} ({record.id})",
+        f"{KINDS[record.kind]}, {STANDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
+        f"{yarn} on {cylinder}, {_safe(record.machine.name)}.",
+        f"Dial {show_position(state.dial, record.machine.clicks_per_turn)}.",
+    ]
+    if state.step is not None:
+        lines.append(f"Next: {_safe(hands(state))}.")
+    counted = [
+        (_safe(step.title), str(count), f"of {target}" if target else "")
+        for step, count in zip(state.head.steps, state.counts, strict=True)
+        for target in [getattr(step, "target", None)]
+        if count or target
+    ]
+    return [*lines, "", *aligned(counted)]
+
+
+def _report(args: Namespace) -> int:
+    from hosewright.prints.crank_sheet import crank_sheet
+    from hosewright.prints.report import session_report
+
+    unit = usual().length_unit
+    with open_book() as book:
+        line = book.store.find(args.session)
+        record = book.record(line)
+        if not args.sheet:
+            text = session_report(record, list(book.store.entries(line.n)), unit)
+        elif record.plan is not None:
+            text = crank_sheet(record.plan, clicks_per_turn=record.machine.clicks_per_turn, length_unit=unit)
+        else:
+            raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
+    if args.output is not None:
+        from hosewright.verbs.moving import write_new
+
+        write_new(Path(args.output), text)
+        return put({"id": record.id, "file": args.output}, [f"Written: {args.output}"], as_json=args.json)
+    return put({"id": record.id, "markdown": text}, [text.rstrip("\n")], as_json=args.json)
+
+
+def _check(args: Namespace) -> int:
+    from hosewright.logbook.store import LogbookError
+    from hosewright.places import logbook_path
+    from hosewright.verbs.checking import find_faults
+
+    path = logbook_path()
+    advice = f"`hosewright logbook rescue {path}` brings what can be read into a new file."
+    try:
+        with open_book() as book:
+            sessions, faults = find_faults(book)
+    except LogbookError as error:
+        raise LogbookError(f"{error} {advice}" if path.exists() else str(error)) from error
+    lines = [f"{path}: {sessions} {'session' if sessions == 1 else 'sessions'}, "]
+    if faults:
+        lines = [f"{lines[0]}{len(faults)} {'fault' if len(faults) == 1 else 'faults'}:", *faults]
+        lines.append(advice)
+    else:
+        lines = [f"{lines[0]}sound."]
+    put({"file": str(path), "sessions": sessions, "sound": not faults, "faults": faults}, lines, as_json=args.json)
+    return FAULTY if faults else 0
+
+
+# --- moving ----------------------------------------------------------------------------------------------------
+
+
+def _export(args: Namespace) -> int:
+    from hosewright.verbs import moving
+
+    if args.output is not None and (args.session is None or args.folder is not None):
+        raise UsageError("--output takes one session: type its ID and no --folder.")
+    with open_book() as book:
+        if args.session is not None and args.folder is None:
+            line = book.store.find(args.session)
+            if args.output is None:
+                sys.stdout.write(moving.document(book, line))
+                return 0
+            moving.write_new(Path(args.output), moving.document(book, line))
+            return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
+        lines = moving.every(book) if args.session is None else [book.store.find(args.session)]
+        folder = Path(args.folder or "hosewright-sessions")
+        written, same = moving.export_all(book, lines, folder)
+    said = f"{len(written)} written into {folder}" + (f", {len(same)} there already" if same else "") + "."
+    return put({"files": written, "there_already": same}, [said], as_json=args.json)
+
+
+def _import(args: Namespace) -> int:
+    from hosewright.verbs import moving
+
+    with open_book(make=True) as book:
+        outcome = moving.import_all(book, moving.files_in(args.file))
+    lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
+    put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
+    for why in outcome.reasons:
+        print(f"hosewright: {why}", file=sys.stderr)
+    return 2 if outcome.refused else 0
+
+
+def _rescue(args: Namespace) -> int:
+    from hosewright.verbs.rescue import rescue
+
+    source = Path(args.file)
+    target = Path(args.to) if args.to else source.with_name(f"{source.stem}-rescued.sqlite")
+    found = rescue(source, target)
+    said = f"{len(found.sessions)} {'session' if len(found.sessions) == 1 else 'sessions'} rescued into {target}."
+    lines = [said, *(f"Lost: {loss}" for loss in found.lost), f"{source} was not touched."]
+    answer = {"file": str(target), "sessions": found.sessions, "lost": found.lost}
+    return put(answer, lines, as_json=args.json)
+
+
+def _backup(args: Namespace) -> int:
+    with open_book() as book:
+        book.store.copy_to(Path(args.file))
+    return put({"file": args.file}, [f"The whole logbook is copied to {args.file}."], as_json=args.json)
+
+
+# --- options ---------------------------------------------------------------------------------------------------
+
+
+def _no_options(_parser: Parser) -> None:
+    """Nothing but --json."""
+
+
+def _one_session(parser: Parser) -> None:
+    parser.add_argument("session", metavar="ID", help="the session's id, or as much of it as is unlike any other")
+
+
+def _report_options(parser: Parser) -> None:
+    _one_session(parser)
+    parser.add_argument("--markdown", action="store_true", help="as Markdown on the terminal (what it does anyway)")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    parser.add_argument("--sheet", action="store_true", help="the crank sheet of the session's plan instead")
+
+
+def _export_options(parser: Parser) -> None:
+    parser.add_argument("session", metavar="ID", nargs="?", help="one session; without it, all of them")
+    parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
+    parser.add_argument("--folder", metavar="DIR", help="one file a session into this folder (hosewright-sessions)")
+
+
+def _import_options(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", nargs="+", help="session files, or folders of them")
+
+
+def _rescue_options(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="the damaged logbook; it is only read")
+    parser.add_argument("--to", metavar="NEWFILE", help="the new logbook (FILE-rescued.sqlite beside it)")
+
+
+def _backup_options(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="a file that is not there yet")
+
+
+_VERBS: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], int]]] = {
+    "list": ("every session, the last changed first", "list", _no_options, _list),
+    "show": ("where one session stands", "show 20250114-k7mwpd", _one_session, _show),
+    "report": ("the report on one session", "report 20250114 --output report.md", _report_options, _report),
+    "export": ("session files, to keep or to give away", "export --folder kept", _export_options, _export),
+    "import": ("take session files in; nothing is overwritten", "import kept", _import_options, _import),
+    "check": ("look for damage", "check", _no_options, _check),
+    "rescue": ("bring what can be read of a damaged logbook into a new one", "rescue FILE", _rescue_options, _rescue),
+    "backup": ("copy the whole logbook", "backup logbook-copy.sqlite", _backup_options, _backup),
+}
