@@ -7,6 +7,7 @@ import shutil
 import signal
 import sys
 import tempfile
+import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.themes import all_themes
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.store import LogbookError
-from hosewright.places import logbook_path, settings_path, shipped_folder
+from hosewright.places import data_folder, logbook_path, settings_path, shipped_folder
 from hosewright.settings import Settings, load
 
 if TYPE_CHECKING:
@@ -73,6 +74,13 @@ class Bench(App[int]):
         """Quit: everything is stored already."""
         self.exit(0)
 
+    def _fatal_error(self) -> None:
+        # Textual would print a traceback with local values. The person gets a sentence, the maker gets a file.
+        told = write_trouble(self._exception)
+        self.bell()
+        self._exit_renderables.append(told)
+        self._close_messages_no_wait()
+
     # --- between the screens -------------------------------------------------------------------------------
 
     def open_session(self, session_id: str) -> None:
@@ -117,6 +125,22 @@ class Bench(App[int]):
             from hosewright.bench.past_screen import PastScreen
 
             self.push_screen(PastScreen(), self._go_to_other)
+
+
+def write_trouble(error: Exception | None) -> str:
+    """Write what happened to ``trouble.txt`` beside the logbook, and return the sentence to leave with."""
+    path = data_folder() / "trouble.txt"
+    words = "".join(traceback.format_exception(error)) if error else "unknown"
+    sentence = (
+        "hosewright had to stop: something in it is broken. Every count shown is stored; start it again to go on."
+    )
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        path.write_text(words, encoding="utf-8")
+        path.chmod(0o600)
+    except OSError:
+        return sentence
+    return f"{sentence} What happened is written in {path}."
 
 
 def run_bench(*, practice: bool) -> int:

@@ -61,7 +61,10 @@ def readings_words(state: State, item: Field, length_unit: str, mass_unit: str) 
         return ""
     if item.quantity == "choice":
         return item.choices[int(values[-1])]
-    show = (lambda v: show_length(v, length_unit)) if item.quantity == "length" else (lambda v: show_mass(v, mass_unit))
+
+    def show(value: float) -> str:
+        return show_length(value, length_unit) if item.quantity == "length" else show_mass(value, mass_unit)
+
     if not item.repeats or len(values) == 1:
         return show(values[-1])
     return f"mean {show(sum(values) / len(values))} of {len(values)}, last {show(values[-1])}"
@@ -71,7 +74,10 @@ def gauge_words(live: Live, settings: Settings) -> str:
     """What the readings come to so far: gauge with errors, and the doubts about it."""
     if live.record.kind != "tube":
         return ""
-    gauge = tube_gauge(live.state, settings.tape_error_mm)
+    try:
+        gauge = tube_gauge(live.state, settings.tape_error_mm)
+    except CraftError as error:
+        return f"{error} Strike out the reading that is wrong."
     if gauge is None:
         return ""
     from hosewright.craft.doubts import doubts

@@ -57,7 +57,7 @@ def result_words(live: Live) -> str:
     """What a finished session came to."""
     if live.state.step is not None or live.record.kind != "tube":
         return ""
-    gauge = live.gauge(live.state.last_ms)
+    gauge = live.gauge(live.state, live.state.last_ms)
     if gauge is None:
         return "The tube was not measured, so it has no gauge."
     rows, stitches = gauge.rows_per_mm * 25.4, gauge.stitches_per_mm * 25.4

@@ -70,22 +70,19 @@ def _where(state: State) -> Where:
 
 
 def _next(book: Logbook, standing: list[Standing]) -> list[Suggestion]:
-    missing = [
-        word
-        for word, cls in (("a machine", Machine), ("a cylinder", Cylinder), ("a yarn", Yarn))
-        if not book.shelf(cls)
-    ]
+    have = {"a machine": book.shelf(Machine), "a cylinder": book.shelf(Cylinder), "a yarn": book.shelf(Yarn)}
+    missing = [word for word, found in have.items() if not found]
     if missing:
         words = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing)
         return [Suggestion("shelf", f"Put {words} on the shelf")]
-    found = [
+    ahead = [
         Suggestion("open", f"{item.title}: measure it if it is dry", item.id)
         for item in standing
         if item.where == "drying"
     ]
-    found += [Suggestion("open", f"{item.title}: {item.hands}", item.id) for item in standing if item.where == "off"]
-    found += _unfollowed(book)
-    return found[:6] or [Suggestion("search", "Find the stitch size for a yarn")]
+    ahead += [Suggestion("open", f"{item.title}: {item.hands}", item.id) for item in standing if item.where == "off"]
+    ahead += _unfollowed(book)
+    return ahead[:6] or [Suggestion("search", "Find the stitch size for a yarn")]
 
 
 def _unfollowed(book: Logbook) -> list[Suggestion]:

@@ -1,0 +1,284 @@
+"""The session at the machine, driven by real keys."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.widgets import Static
+
+from hosewright.bench.app import Bench
+from hosewright.bench.commands import commands_for
+from hosewright.bench.help_screen import HelpScreen
+from hosewright.bench.home import HomeScreen
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.logbook.store import LogbookError
+from hosewright.session.events import Confirmed, Judged
+from hosewright.session.fold import fold
+from hosewright.session.state import State
+from hosewright.settings import Settings
+from tests.helpers import crank_to, drive, head, record, rows
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
+
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from hosewright.session.steps import SessionKind
+
+
+class Played:
+    """The bench with one session on it, and what is stored of it."""
+
+    def __init__(self, pilot: Pilot[int], book: Logbook) -> None:
+        self.pilot, self.book = pilot, book
+        assert isinstance(pilot.app, Bench)
+        self.app: Bench = pilot.app
+
+    async def open(self, live: Live) -> None:
+        self.n, self.head = live.n, live.record.head
+        self.app.open_session(live.record.id)
+        await self.pilot.pause()
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+    @property
+    def state(self) -> State:
+        """The state folded from what is stored, which must be what the screen has."""
+        state = fold(self.head, self.book.store.entries(self.n))
+        if isinstance(self.app.screen, SessionScreen):
+            assert self.app.screen.live.state == state
+        return state
+
+    def text(self, selector: str) -> str:
+        return str(self.app.screen.query_one(selector, Static).render())
+
+
+@pytest.fixture
+async def played(book: Logbook) -> AsyncIterator[Played]:
+    app = Bench(book, Settings())
+    async with app.run_test(size=(80, 24)) as pilot:
+        yield Played(pilot, book)
+
+
+def start(book: Logbook, kind: SessionKind, at: str) -> Live:
+    live = book.start(record(kind))
+    crank_to(live, at)
+    return live
+
+
+async def test_space_counts_and_backspace_takes_back(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press(*["space"] * 5, "backspace")
+    assert played.state.count == 4
+    assert "of 30 rows, 26 to go" in played.text("#left")
+
+
+async def test_a_press_in_a_confirm_step_counts_nothing_and_says_so(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "join"))
+    before = played.state
+    await played.press("space")
+    assert played.state.counts == before.counts
+    assert played.state.index == before.index
+
+
+async def test_enter_short_of_the_target_asks_first(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("space", "enter", "n")
+    assert played.state.step is not None
+    assert played.state.step.id == "tube"
+    await played.press("enter", "y")
+    assert played.state.step.id == "part"
+    assert played.state.count_of("tube") == 1
+
+
+async def test_keys_typed_ahead_of_the_target_do_not_skip_a_step(book: Logbook, played: Played) -> None:
+    live = start(book, "tube", "tube")
+    drive(live, rows(29))
+    await played.open(live)
+    await played.press("space", "space", "enter", "space", "space")
+    assert played.state.count_of("tube") == 31
+    assert played.state.step is not None
+    assert played.state.step.id == "part"
+
+
+async def test_count_keys_type_text_while_a_question_is_open(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("space", "n", "d", "space", "p", "enter")
+    assert played.state.count == 1
+    assert not played.state.paused
+    assert [(s.fault, s.note, s.count) for s in played.state.sightings] == [("note", "d p", 1)]
+
+
+async def test_an_observation_takes_one_key_and_knows_its_row(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("space", "space", "d", "2", "3", "enter", "space", "t", "space", "delete")
+    seen = played.state.sightings
+    assert [(s.fault, s.count, s.needle, s.struck) for s in seen] == [
+        ("dropped", 2, 23, False),
+        ("tuck", 3, None, True),
+    ]
+    assert played.state.count == 4
+    await played.press("d", "9", "9", "enter")
+    assert "numbered 1 to 72" in played.text("#message")
+
+
+async def test_pause_and_a_press_goes_on(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("space", "p")
+    assert played.state.paused
+    assert "PAUSED" in played.text("#left")
+    await played.press("space")
+    assert not played.state.paused
+    assert played.state.count == 2
+
+
+async def test_the_counter_is_really_elsewhere(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("space", "equals_sign", *"x", "enter")
+    assert played.state.count == 1
+    assert "whole number" in played.text("#message")
+    await played.press("backspace", *"17", "space", *"phone", "enter")
+    assert played.state.count == 17
+
+
+async def test_hung_again_in_an_earlier_part(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "sock", "foot"))
+    await played.press("space", "r", *"leg", "space", "5", "enter")
+    assert played.state.step is not None
+    assert (played.state.step.id, played.state.count) == ("leg", 5)
+    assert played.state.count_of("heel") == 0
+
+
+async def test_the_search_of_the_handbook_by_keys(book: Logbook, played: Played) -> None:
+    # common practice, no source: 8, 7 1/2 and 7 turns drop back, 6 1/2 stays up, so 7 1/2 it is
+    await played.open(start(book, "search", "trial"))
+    await played.press("d")
+    assert "at least one full row" in played.text("#message")
+    for verdict in "ddds":
+        await played.press("space", verdict)
+    assert played.state.baseline == 30
+    assert "7 1/2 turns below zero" in played.text("#advice")
+    ladder = played.text("#ladder").splitlines()
+    assert [line.split()[0] for line in ladder[1:]] == ["6", "7", "7", "8"]
+    assert any("baseline" in line for line in ladder)
+    await played.press("enter", "enter", *["space"] * 10, "enter")
+    assert played.state.status == "finished"
+
+
+async def test_a_stiff_crank_stops_the_search(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "search", "trial"))
+    await played.press("space", "z", "space")
+    assert played.state.search.stopped
+    assert "never force" in played.text("#advice")
+    await played.press("enter")
+    assert not played.state.search.stopped
+    assert played.state.trials[0].void
+
+
+async def test_weights_changed_and_starting_elsewhere(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "search", "trial"))
+    await played.press("space", "d", "w")
+    assert (played.state.dial, played.state.trials[0].void) == (30, True)
+    await played.press("g", *"9", "space", *"turns", "enter")
+    assert played.state.search.position == 36
+
+
+async def test_the_proof_can_overturn_the_stitch_size(book: Logbook, played: Played) -> None:
+    live = start(book, "search", "trial")
+    for clicks, verdict in ((32, "drop"), (30, "stay")):
+        drive(live, rows(1), Judged(verdict, clicks))  # type: ignore[arg-type]
+    drive(live, Confirmed(), Confirmed())
+    await played.open(live)
+    await played.press("space", "s")
+    assert played.state.step is not None
+    assert played.state.step.id == "trial"
+
+
+async def test_the_heel_says_which_needle_comes_down(book: Logbook, played: Played) -> None:
+    live = start(book, "sock", "heel")
+    drive(live, rows(30))
+    await played.open(live)
+    assert "carrier on the left, needle 28 comes down on the right" in " ".join(played.text("#now").split())
+
+
+async def test_measuring_after_the_wash(book: Logbook, played: Played) -> None:
+    live = start(book, "tube", "after-wash")
+    await played.open(live)
+    await played.press(*"abc", "enter")
+    assert "4 1/2 in" in played.text("#wrong-length")
+    assert not played.state.readings
+    await played.press(*["backspace"] * 3, *"4", "space", *"1/2", "enter", *"115", "space", *"mm", "enter", "down")
+    await played.press(*"108mm", "enter", "ctrl+x", *"4.25", "enter")
+    assert played.state.values("length") == [114.3, 115.0]
+    assert played.state.values("width") == pytest.approx([107.95])
+    # 30 rows over the mean of 4.5 in and 115 mm
+    assert f"{30 / ((114.3 + 115.0) / 2 / 25.4):.2f}" in played.text("#gauge")
+    await played.press("down", "down", "down", *"ri", "enter", "enter")
+    assert played.state.status == "finished"
+    assert [g.on_foot for g in book.gauges()] == ["right"]
+
+
+async def test_step_back_abandon_and_take_up_again(book: Logbook, played: Played) -> None:
+    live = start(book, "tube", "tube")
+    await played.open(live)
+    await played.press("space", "b")
+    assert played.state.step is not None
+    assert played.state.step.id == "join"
+    await played.press("enter")
+    assert played.state.count == 1
+    await played.press("a", "y")
+    assert played.state.status == "abandoned"
+    await played.press("enter", "space")
+    assert (played.state.status, played.state.count) == ("open", 2)
+
+
+async def test_one_key_goes_between_open_sessions(book: Logbook, played: Played) -> None:
+    book.start(record("search", "20231114-other"))
+    await played.open(start(book, "tube", "tube"))
+    await played.press("o")
+    assert isinstance(played.app.screen, SessionScreen)
+    assert played.app.screen.live.record.id == "20231114-other"
+    await played.press("o")
+    assert played.app.screen.live.record.id != "20231114-other"
+    await played.press("escape")
+    assert isinstance(played.app.screen, HomeScreen)
+
+
+async def test_every_key_of_the_foot_is_in_the_help(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("question_mark")
+    assert isinstance(played.app.screen, HelpScreen)
+    await played.press("space", "escape")
+    assert played.state.count == 0
+
+
+async def test_a_press_that_cannot_be_stored_is_not_counted(
+    book: Logbook, played: Played, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("space")
+
+    def full(*_args: object) -> None:
+        raise LogbookError("Not stored: the disk is full.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(book.store, "add_entries", full)
+        await played.press("space")
+        assert "disk is full" in played.text("#message")
+        assert played.state.count == 1
+    await played.press("space")
+    assert played.state.count == 2
+
+
+@pytest.mark.parametrize("kind", ["search", "tube", "sock"])
+def test_no_two_commands_share_a_key(kind: SessionKind) -> None:
+    what = head(kind)
+    for index in range(len(what.steps) + 1):
+        state = State(what, index=index)
+        keys = [command.key for command in commands_for(state)]
+        assert len(keys) == len(set(keys)), state.step
