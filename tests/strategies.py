@@ -1,0 +1,119 @@
+"""Events and sessions made at random: sensible ones often enough to get somewhere, absurd ones too."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from hypothesis import strategies as st
+
+from hosewright.session.events import (
+    Abandoned,
+    Amended,
+    Confirmed,
+    DialMoved,
+    Entry,
+    Event,
+    Fault,
+    Judged,
+    Measured,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Recounted,
+    Rehung,
+    Reopened,
+    Resumed,
+    SteppedBack,
+    Struck,
+    TookBack,
+    Verdict,
+    Voided,
+)
+from hosewright.session.procedures import search_steps, tube_steps
+from hosewright.session.steps import CountRows, DialTrial, Head, Measure
+from tests.helpers import sock_plan_steps
+
+STEP_IDS = ("cast-on-rows", "trial", "prove", "separator-in", "tube", "leg", "heel", "foot", "toe", "nowhere", "")
+FIELDS = ("raw-length", "length", "width", "stretched", "mass", "on-foot", "fit", "fit-length", "nothing")
+
+counts = st.integers(0, 60) | st.integers(-(10**12), 10**12)
+clicks = st.integers(0, 40) | st.integers(-(10**9), 10**9)
+needles = st.none() | st.integers(1, 72) | st.integers(-(10**9), 10**9)
+words = st.text(max_size=12)
+values = st.integers(0, 2).map(float) | st.floats(50, 200) | st.floats(allow_nan=False)
+_plain = st.sampled_from(
+    [
+        Opened(),
+        Confirmed(),
+        Confirmed(early=True),
+        Pressed(),
+        TookBack(),
+        Paused(),
+        Resumed(),
+        SteppedBack(),
+        Abandoned(),
+        Reopened(),
+    ]
+)
+verdicts = st.builds(Judged, st.sampled_from(get_args(Verdict)), clicks)
+
+events: st.SearchStrategy[Event] = st.one_of(
+    st.just(Pressed()),
+    st.just(Confirmed(early=True)),
+    _plain,
+    st.builds(Recounted, counts, words),
+    st.builds(Rehung, st.sampled_from(STEP_IDS), counts, words),
+    verdicts,
+    st.builds(Voided, clicks, words),
+    st.builds(DialMoved, clicks, words),
+    st.builds(Measured, st.sampled_from(FIELDS), values, words),
+    st.builds(Observed, st.sampled_from(get_args(Fault)), needles, words),
+    st.builds(Amended, st.integers(-3, 80), needles, words),
+    st.builds(Struck, st.integers(-3, 80)),
+    st.builds(Abandoned, words),
+)
+# A list's size hangs on its least size, so long ones are asked for by name.
+event_lists = st.lists(events, max_size=8) | st.lists(events, min_size=25, max_size=80)
+
+
+@st.composite
+def heads(draw: st.DrawFn) -> Head:
+    """A session of any kind; the counted rows are few, so that random presses get through them."""
+    steps = draw(st.sampled_from([search_steps(), tube_steps(30), sock_plan_steps()]))
+    few = tuple(
+        CountRows(s.id, s.title, min(s.target, 3), s.yarn, s.proves) if isinstance(s, CountRows) else s for s in steps
+    )
+    return Head("any", "sock", few, draw(st.integers(0, 40)), 72, draw(st.sampled_from([1, 3, 4, 8])))
+
+
+def way_to(head: Head, index: int) -> list[Event]:
+    """Events that bring a session to the step at ``index``."""
+    way: list[Event] = []
+    for step in head.steps[:index]:
+        if isinstance(step, DialTrial):
+            way += [Pressed(), Judged("drop", head.dial), Pressed(), Judged("stay", max(0, head.dial - 1))]
+        if isinstance(step, Measure):
+            way += [Measured(item.id, 100.0) for item in step.fields if item.required]
+        way += [Pressed(), Confirmed(early=True)]
+    return way
+
+
+@st.composite
+def logs(draw: st.DrawFn, head: Head | None = None) -> list[Entry]:
+    """Entries with times that jump about, as clocks put right by hand do; ``head``: they get somewhere in it."""
+    way = way_to(head, draw(st.integers(0, len(head.steps)))) if head else []
+    at_ms = draw(st.lists(st.integers(0, 4_102_444_800_000), min_size=1, max_size=5))
+    zones = draw(st.lists(st.integers(-14 * 60, 14 * 60), min_size=1, max_size=3))
+    ticks = draw(st.lists(st.integers(0, 2**53), min_size=1, max_size=5))
+    return [
+        Entry(seq, at_ms[seq % len(at_ms)], zones[seq % len(zones)], ticks[seq % len(ticks)], event)
+        for seq, event in enumerate([*way, *draw(event_lists)], 1)
+    ]
+
+
+@st.composite
+def sessions(draw: st.DrawFn) -> tuple[Head, list[Entry]]:
+    """A session and what happened in it."""
+    head = draw(heads())
+    return head, draw(logs(head))
