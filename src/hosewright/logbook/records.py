@@ -27,9 +27,16 @@ def harmless(text: str) -> str:
     return _CONTROL.sub("", text).strip()
 
 
+def named(text: str) -> str:
+    """``text`` made harmless; refused when nothing is left of it, or it would be kept and never read again."""
+    name = harmless(text)
+    if not name:
+        raise ValueError("a name needs at least one letter or figure")
+    return name
+
+
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$")]
-# The least length is asked of what is left: a name of blanks would be stored and never read again.
-Name = Annotated[str, Field(max_length=80), AfterValidator(harmless), Field(min_length=1)]
+Name = Annotated[str, Field(max_length=80), AfterValidator(named)]
 Line = Annotated[str, Field(max_length=200), AfterValidator(harmless)]
 Note = Annotated[str, Field(max_length=4000), AfterValidator(harmless)]
 Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
