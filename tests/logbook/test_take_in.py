@@ -1,0 +1,147 @@
+"""Sessions from elsewhere: taken in once, never over another, never by halves."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.files import parse, write
+from hosewright.logbook.records import Cylinder, Machine, SessionRecord, Wearer, Yarn
+from hosewright.logbook.store import LogbookError
+from hosewright.session.events import Confirmed, Entry, Measured, Opened, Pressed
+from hosewright.session.fold import fold
+from tests.helpers import FakeClock, crank_to, entries, measure_tube, record, yarn
+from tests.strategies import logs
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def measured_tube(book: Logbook) -> tuple[SessionRecord, list[Entry]]:
+    live = book.start(record("tube", "20240301-tube"))
+    crank_to(live, "after-wash")
+    measure_tube(live)
+    return live.record, list(book.store.entries(live.n))
+
+
+@pytest.fixture
+def other(tmp_path: Path) -> Logbook:
+    return Logbook(tmp_path / "other.sqlite", FakeClock())
+
+
+def dump(book: Logbook) -> list[str]:
+    return list(book.store.db.iterdump())
+
+
+def test_a_session_travels_with_everything_it_names_and_its_gauge(book: Logbook, other: Logbook) -> None:
+    start, log = measured_tube(book)
+    filed = parse(write(start, log))
+    assert other.take_in(filed.session, filed.entries())
+    line = other.store.find(start.id)
+    assert (line.status, line.changed_ms) == ("open", log[-1].at_ms)
+    assert other.record(line) == start
+    assert list(other.store.entries(line.n)) == log
+    assert [item.name for item in other.shelf(Yarn)] == ["Grey"]
+    assert [item.slots for item in other.shelf(Cylinder)] == [72]
+    assert [item.name for item in other.shelf(Machine)] == ["Bench machine"]
+    assert other.gauges() == book.gauges()
+    assert other.store.faults() == []
+    other.close()
+
+
+def test_the_very_same_session_twice_is_no_trouble_and_no_change(book: Logbook, other: Logbook) -> None:
+    start, log = measured_tube(book)
+    assert other.take_in(start, log)
+    before = dump(other)
+    assert not other.take_in(start, log)
+    assert dump(other) == before
+    other.close()
+
+
+@pytest.mark.parametrize("change", ["one event more", "one event fewer", "another title", "another time"])
+def test_a_different_session_of_the_same_id_is_refused(book: Logbook, other: Logbook, change: str) -> None:
+    start, log = measured_tube(book)
+    other.take_in(start, log)
+    before = dump(other)
+    if change == "one event more":
+        log = [*log, log[-1]._replace(seq=len(log) + 1)]
+    elif change == "one event fewer":
+        log = log[:-1]
+    elif change == "another time":
+        log = [log[0]._replace(zone_min=0), *log[1:]]
+    else:
+        start = start.model_copy(update={"title": "Another"})
+    with pytest.raises(LogbookError, match="A different session 20240301-tube is in this logbook already"):
+        other.take_in(start, log)
+    assert dump(other) == before
+    other.close()
+
+
+def test_what_is_on_the_shelf_already_is_not_changed(book: Logbook, other: Logbook) -> None:
+    start, log = measured_tube(book)
+    other.keep(yarn().model_copy(update={"note": "my own note"}))
+    other.take_in(start, log)
+    assert [item.note for item in other.shelf(Yarn)] == ["my own note"]
+    other.close()
+
+
+def test_a_session_that_was_never_cranked_can_travel(other: Logbook) -> None:
+    start = record("tube")
+    assert other.take_in(start, [])
+    assert other.lines()[0].changed_ms == start.started_ms
+    assert other.take_up(start.id).state.last_seq == 0
+    other.close()
+
+
+def test_half_an_import_is_none(book: Logbook, other: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    start, log = measured_tube(book)
+    before = dump(other)
+
+    def fails(*_: object) -> None:
+        raise LogbookError("no room")
+
+    monkeypatch.setattr(other.store, "set_status", fails)
+    with pytest.raises(LogbookError, match="no room"):
+        other.take_in(start, log)
+    assert dump(other) == before
+    other.close()
+
+
+def test_refused_events_travel_too_and_still_count_for_nothing(other: Logbook) -> None:
+    log = entries([Opened(), Pressed(), Measured("length", float("nan")), Measured("width", 5.0), Confirmed()])
+    start = record("tube")
+    other.take_in(start, log)
+    live = other.take_up(start.id)
+    assert (live.state.ignored, live.state.index) == (3, 1)
+    assert other.store.db.execute("SELECT count(*) FROM measurements").fetchone()[0] == 0
+    other.close()
+
+
+@given(logs())
+def test_whatever_happened_is_carried_over_whole(tmp_path_factory: pytest.TempPathFactory, log: list[Entry]) -> None:
+    start = record("tube")
+    filed = parse(write(start, log))
+    target = Logbook(tmp_path_factory.mktemp("any") / "any.sqlite", FakeClock())
+    target.take_in(filed.session, filed.entries())
+    assert list(target.store.entries(1)) == log
+    assert target.take_up(start.id).state == fold(start.head, log)
+    target.close()
+
+
+def test_control_characters_in_names_do_not_reach_a_terminal() -> None:
+    document = json.loads(write(record("tube"), []))
+    document["session"]["title"] = "a \x1b[31mred\u202e title\x07"
+    document["session"]["yarn"]["note"] = "one\nline\x00"
+    session = parse(json.dumps(document)).session
+    assert (session.title, session.yarn.note) == ("a [31mred title", "one\nline")
+
+
+@pytest.mark.parametrize("name", ["", "   ", "\x1b", "\u202e \x00"])
+def test_a_name_with_nothing_in_it_is_refused_before_it_is_kept(name: str) -> None:
+    # A kept name is read again by the same rules, so one that comes to nothing would shut the shelf.
+    with pytest.raises(ValueError, match="at least one letter or figure"):
+        Wearer(id="cook", name=name)
