@@ -1,0 +1,133 @@
+"""Arrows point one way: craft <- session <- logbook <- bench, prints and the command line."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import hosewright
+
+PACKAGE = Path(hosewright.__file__).parent
+ORDER = ("craft", "session", "logbook")  # each may import itself and what stands before it
+SHARED = {"places", "settings"}  # loose modules below the bench
+OUTSIDE_CRAFT = {"time", "datetime", "os", "pathlib", "sqlite3", "textual", "pydantic", "platformdirs", "random"}
+PINTS_CACHE = {"pathlib", "os"}  # `craft/units.py` alone may look for the folder where pint keeps its cache
+
+
+def imports(path: Path) -> set[str]:
+    """Every module a file imports, those inside functions and TYPE_CHECKING too, relative ones made whole."""
+    inside = path.relative_to(PACKAGE.parent).with_suffix("").parts[:-1]
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            base = ".".join(inside[: len(inside) - node.level + 1]) if node.level else ""
+            module = ".".join(part for part in (base, node.module or "") if part)
+            found |= {module, *(f"{module}.{alias.name}" for alias in node.names)}
+    return found
+
+
+def ours(path: Path) -> set[str]:
+    """The parts of this package a file imports: "craft", "bench" and so on."""
+    return {name.split(".")[1] for name in imports(path) if name.startswith("hosewright.")}
+
+
+def modules(part: str) -> list[Path]:
+    found = sorted((PACKAGE / part).rglob("*.py"))
+    assert found, f"{part} has no modules"
+    return found
+
+
+EVERYWHERE = {path.name if path.is_dir() else path.stem for path in PACKAGE.iterdir() if path.suffix in ("", ".py")}
+
+
+@pytest.mark.parametrize("part", ORDER)
+def test_nothing_imports_what_stands_above_it(part: str) -> None:
+    allowed = set(ORDER[: ORDER.index(part) + 1]) | {"__version__"}
+    if part == "logbook":
+        allowed |= SHARED
+    for path in modules(part):
+        above = (ours(path) & EVERYWHERE) - allowed
+        assert not above, f"{path.relative_to(PACKAGE)} imports {', '.join(sorted(above))}"
+
+
+def test_the_screens_and_the_paper_do_not_lean_on_each_other() -> None:
+    for path in modules("prints"):
+        assert not ours(path) & {"bench", "cli", "verbs"}, path.relative_to(PACKAGE)
+    for path in modules("bench"):
+        assert not ours(path) & {"cli", "verbs"}, path.relative_to(PACKAGE)
+
+
+def test_loose_modules_lean_on_nothing_above_them() -> None:
+    for name in SHARED:
+        assert not ours(PACKAGE / f"{name}.py") & {"logbook", "bench", "prints", "cli", "verbs"}, name
+
+
+@pytest.mark.parametrize("part", [*ORDER, "prints"])
+def test_only_the_bench_knows_the_screen(part: str) -> None:
+    for path in modules(part):
+        assert not {name for name in imports(path) if name.split(".")[0] in ("textual", "rich")}, path.name
+
+
+@pytest.mark.parametrize("path", modules("craft"), ids=lambda path: path.name)
+def test_craft_knows_no_clock_no_file_and_no_store(path: Path) -> None:
+    allowed = PINTS_CACHE if path.name == "units.py" else set()
+    outside = {name.split(".")[0] for name in imports(path)} & (OUTSIDE_CRAFT - allowed)
+    assert not outside, f"craft/{path.name} imports {', '.join(sorted(outside))}"
+    calls = {
+        node.func.id
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+    }
+    assert not calls & {"open", "print", "input"}, f"craft/{path.name} reads or writes"
+
+
+@pytest.mark.parametrize("path", modules("session"), ids=lambda path: path.name)
+def test_the_engine_knows_no_clock_no_store_and_no_model_library(path: Path) -> None:
+    outside = {name.split(".")[0] for name in imports(path)} & OUTSIDE_CRAFT
+    assert not outside, f"session/{path.name} imports {', '.join(sorted(outside))}"
+
+
+def loaded_after(statement: str) -> set[str]:
+    """The modules loaded in a fresh interpreter after ``statement``."""
+    code = f"import sys; {statement}; print(*sorted(sys.modules))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    return set(done.stdout.split())
+
+
+def every_module(*parts: str) -> str:
+    names = [
+        ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__")
+        for part in parts
+        for path in modules(part)
+    ]
+    return "import " + ", ".join(names)
+
+
+def test_loading_craft_session_and_logbook_loads_no_screen() -> None:
+    loaded = loaded_after(every_module("craft", "session", "logbook"))
+    assert {"hosewright.craft.gauge", "hosewright.session.fold", "hosewright.logbook.book"} <= loaded
+    assert "textual" not in loaded
+    assert "rich" not in loaded
+
+
+def test_loading_the_engine_loads_neither_pydantic_nor_pint_nor_sqlite() -> None:
+    loaded = loaded_after(every_module("craft", "session"))
+    assert not loaded & {"pydantic", "pint", "sqlite3", "platformdirs"}
+
+
+def test_the_check_itself_sees_every_way_to_import(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    module = tmp_path / "hosewright" / "craft" / "sly.py"
+    module.parent.mkdir(parents=True)
+    module.write_text(
+        "from typing import TYPE_CHECKING\n"
+        "if TYPE_CHECKING:\n    import hosewright.bench.app\n"
+        "def late():\n    from hosewright import cli\n    from ..logbook import store\n    from .. import prints\n"
+    )
+    monkeypatch.setattr(f"{__name__}.PACKAGE", tmp_path / "hosewright")
+    assert {"bench", "cli", "logbook", "prints"} <= ours(module)
