@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -13,6 +12,7 @@ from textual.widgets import DataTable, Footer, Input, Static
 
 from hosewright.bench.forms.host import host
 from hosewright.bench.page_screen import PageScreen
+from hosewright.bench.shelf_words import day_words
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Reopened
 from hosewright.session.words import hands
@@ -90,7 +90,9 @@ class PastScreen(Screen["str | None"]):
             for line in self._lines[:MOST_SHOWN]:
                 if line.n not in self._cells:  # nothing changes a session while its list is up
                     self._cells[line.n] = cells(book, line)
-                table.add_row(*(Text(cell, no_wrap=True, overflow="ellipsis") for cell in self._cells[line.n]), key=line.id)
+                table.add_row(
+                    *(Text(cell, no_wrap=True, overflow="ellipsis") for cell in self._cells[line.n]), key=line.id
+                )
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
@@ -177,12 +179,12 @@ class PastScreen(Screen["str | None"]):
 def cells(book: Logbook, line: SessionLine) -> tuple[str, str, str, str, str]:
     """A session's row. Raises LogbookError when it cannot be read."""
     record = book.record(line)
-    began = datetime.fromtimestamp(line.started_ms / 1000 + record.zone_min * 60, UTC)
+    began = day_words(line.started_ms, record.zone_min)
     kind = KIND_WORDS.get(line.kind, line.kind)
     if record.twin_of:
         kind = "twin sock"
     what = f"{record.yarn.name} / {record.cylinder.name}"
-    return (f"{began.day} {began:%b %Y}", kind, line.title, what, standing(book, line))
+    return (began, kind, line.title, what, standing(book, line))
 
 
 def standing(book: Logbook, line: SessionLine) -> str:

@@ -1,0 +1,249 @@
+"""What a session starts with: what was last used, where the dial should stand, and the steps. No Textual here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+from hosewright.bench.shelf_words import day_words
+from hosewright.craft.errors import CraftError
+from hosewright.craft.sock import Section
+from hosewright.craft.turning import Turning
+from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
+from hosewright.session.procedures import search_steps, sock_steps, tube_steps
+from hosewright.session.results import cranked
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.store import SessionLine
+    from hosewright.session.state import State
+    from hosewright.session.steps import SessionKind
+
+Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
+REMEMBERED = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the logbook knows that a start can use, the last used first."""
+
+    machines: tuple[Machine, ...]
+    cylinders: tuple[Cylinder, ...]
+    yarns: tuple[Yarn, ...]
+    plans: tuple[Plan, ...]
+    newest: SessionRecord | None
+
+
+@dataclass(frozen=True, slots=True)
+class Dial:
+    """Where the dial should stand, in clicks below zero, and where the number is from."""
+
+    clicks: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """A sock of a plan that a twin can be cranked to match."""
+
+    line: SessionLine
+    record: SessionRecord
+    state: State
+
+    @property
+    def words(self) -> str:
+        """What to call it in a list."""
+        done = "finished" if self.state.status == "finished" else "not finished yet"
+        return f"the twin of the one begun {day_words(self.record.started_ms, self.record.zone_min)}, {done}"
+
+
+def known(book: Logbook) -> Known:
+    """Everything in use, the last used first. Raises LogbookError."""
+    records = [book.record(line) for line in _by_start(book)[:REMEMBERED]]
+    return Known(
+        _used_first(book.shelf(Machine), [record.machine.id for record in records]),
+        _used_first(book.shelf(Cylinder), [record.cylinder.id for record in records]),
+        _used_first(book.shelf(Yarn), [record.yarn.id for record in records]),
+        tuple(reversed(book.shelf(Plan))),
+        records[0] if records else None,
+    )
+
+
+def _by_start(book: Logbook) -> list[SessionLine]:
+    return sorted(book.lines(), key=lambda line: (line.started_ms, line.n), reverse=True)
+
+
+def _used_first(shelf: Sequence[Thing], used: Sequence[str]) -> tuple[Thing, ...]:
+    # The shelf comes oldest first; what no session used yet but came last is likely what is wanted next.
+    place = {item_id: -at for at, item_id in reversed(list(enumerate(used)))}
+    never = -len(used) - 1
+    newest_first = list(reversed(shelf))
+    return tuple(sorted(newest_first, key=lambda item: place.get(item.id, never), reverse=True))
+
+
+def starting_dial(book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial:
+    """Where the dial starts: for a tube the stitch size found for this yarn here, else the machine's own start.
+
+    Raises LogbookError.
+    """
+    if kind == "tube":
+        found = found_stitch_size(book, machine, cylinder, yarn)
+        if found is not None:
+            return found
+    usual = f"the starting dial of {machine.name}"
+    if kind == "tube":
+        usual += f"; no finished search has found {yarn.name}'s stitch size on {cylinder.name} yet"
+    return Dial(machine.starting_dial, usual)
+
+
+def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial | None:
+    """What the newest finished search for this yarn on this machine and cylinder found. Raises LogbookError."""
+    wanted = (machine.id, cylinder.id, yarn.id)
+    for line in book.lines("finished"):
+        if line.kind != "search":
+            continue
+        record = book.record(line)
+        if (record.machine.id, record.cylinder.id, record.yarn.id) != wanted:
+            continue
+        baseline = book.state(line).baseline
+        if baseline is not None:
+            day = day_words(record.started_ms, record.zone_min)
+            return Dial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
+    return None
+
+
+def fresh(
+    book: Logbook,
+    kind: SessionKind,
+    machine: Machine,
+    cylinder: Cylinder,
+    yarn: Yarn,
+    *,
+    dial: int,
+    rows: int,
+    separator_rows: int,
+) -> SessionRecord:
+    """The start of a search or a gauge tube. Raises ValueError with a sentence."""
+    steps = search_steps() if kind == "search" else tube_steps(rows, separator_rows)
+    what = "Stitch size" if kind == "search" else "Gauge tube"
+    return _record(
+        book,
+        kind,
+        f"{what}: {yarn.name} on {cylinder.name}",
+        dial,
+        steps,
+        machine=machine,
+        cylinder=cylinder,
+        yarn=yarn,
+    )
+
+
+def firsts(book: Logbook, plan: Plan) -> tuple[First, ...]:
+    """Socks of this plan that were cranked, at least in part, newest first, without a twin's own twins.
+
+    Raises LogbookError.
+    """
+    found = []
+    for line in _by_start(book):
+        if line.kind != "sock":
+            continue
+        record = book.record(line)
+        if record.plan is None or record.plan.id != plan.id or record.twin_of:
+            continue
+        state = book.state(line)
+        if any(cranked(state).values()):
+            found.append(First(line, record, state))
+    return tuple(found)
+
+
+def first_sock(book: Logbook, plan: Plan, separator_rows: int) -> SessionRecord:
+    """The start of a sock as planned. Raises ValueError with a sentence."""
+    machine, cylinder, yarn = _named(book, plan)
+    wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
+    steps = sock_steps(sections(plan), *turnings(plan), separator_rows)
+    return _record(
+        book,
+        "sock",
+        f"{plan.name[:64]}, first sock",
+        plan.dial,
+        steps,
+        machine=machine,
+        cylinder=cylinder,
+        yarn=yarn,
+        wearer=wearer,
+        plan=plan,
+    )
+
+
+def twin(book: Logbook, first: First, separator_rows: int) -> SessionRecord:
+    """The start of a twin: as many rows in each part as its first sock really has, at the dial it ended on."""
+    plan = first.record.plan
+    assert plan is not None  # `firsts` offers only socks with a plan
+    steps = sock_steps(sections(plan, first.state), *turnings(plan), separator_rows)
+    record = first.record
+    return _record(
+        book,
+        "sock",
+        f"{plan.name[:64]}, twin",
+        first.state.dial,
+        steps,
+        machine=record.machine,
+        cylinder=record.cylinder,
+        yarn=record.yarn,
+        wearer=record.wearer,
+        plan=plan,
+        twin_of=record.id,
+    )
+
+
+def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:
+    """The parts of a plan; with a state, the rows of every part that is behind it are those really cranked."""
+    counts: dict[str, int] = {}
+    if cranked_in is not None:
+        done = {step.id for step in cranked_in.head.steps[: cranked_in.index]}
+        counts = {name: count for name, count in cranked(cranked_in).items() if name in done}
+    found = []
+    for part in plan.parts:
+        count = counts.get(part.name, part.count) if part.kind == "rows" else part.count
+        if count:
+            found.append(Section(part.name, part.kind, count, part.stitches * count // part.count))
+    return tuple(found)
+
+
+def turnings(plan: Plan) -> tuple[Turning, Turning]:
+    """Heel and toe of a plan. Raises CraftError."""
+    needles = plan.slots // 2
+    return (
+        Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes),
+        Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes),
+    )
+
+
+def _named(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:
+    found: list[Any] = []
+    for cls, item_id, word in (
+        (Machine, plan.machine, "machine"),
+        (Cylinder, plan.cylinder, "cylinder"),
+        (Yarn, plan.yarn, "yarn"),
+    ):
+        item = book.get(cast("type[Machine]", cls), item_id)
+        if item is None:
+            raise CraftError(f"The plan's {word} is not in this logbook any more: plan the sock again.")
+        found.append(item)
+    return found[0], found[1], found[2]
+
+
+def _record(book: Logbook, kind: SessionKind, title: str, dial: int, steps: Any, **things: Any) -> SessionRecord:
+    at_ms, zone_min, _ = book.clock.now()
+    return SessionRecord(
+        id=book.new_id(),
+        kind=kind,
+        title=title[:80],
+        started_ms=at_ms,
+        zone_min=zone_min,
+        dial=dial,
+        steps=steps,
+        **things,
+    )

@@ -1,0 +1,236 @@
+"""Starting a session: what was last used, the dial and where it is from, the first sock and its twin."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.widgets import Input, Static
+
+from hosewright.bench import start_working as working
+from hosewright.bench.forms.pick import PickRow
+from hosewright.bench.start_screen import StartScreen
+from hosewright.logbook.records import Cylinder, Plan, PlannedPart, SessionRecord, Yarn
+from hosewright.session import events as ev
+from hosewright.session.steps import CountPasses, CountRows
+from tests.bench.stage import (
+    CYLINDER,
+    MACHINE,
+    WEARER,
+    YARN,
+    Host,
+    begin_search,
+    do,
+    find_stitch_size,
+    new_book,
+    stock,
+)
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.logbook.live import Live
+
+SIZE = (80, 24)
+PLAN = Plan(
+    id="ferry-socks",
+    name="Ferry socks",
+    machine=MACHINE.id,
+    cylinder=CYLINDER.id,
+    yarn=YARN.id,
+    wearer=WEARER.id,
+    slots=72,
+    dial=30,
+    rows_per_mm=50 / 114.3,
+    stitches_per_mm=72 / 215.9,
+    tube_length_mm=152.4,
+    heel_left_in_work=12,
+    toe_left_in_work=12,
+    parts=(
+        PlannedPart(name="leg", kind="rows", count=60, stitches=60 * 72),
+        PlannedPart(name="heel", kind="passes", count=48, stitches=1152),
+        PlannedPart(name="foot", kind="rows", count=67, stitches=67 * 72),
+        PlannedPart(name="toe", kind="passes", count=48, stitches=1152),
+    ),
+    foot_rows=67,
+    metres_per_pair=280.0,
+)
+
+
+def says(app: Host) -> str:
+    return str(app.screen.query_one("#start-says", Static).content)
+
+
+def chosen(app: Host, name: str) -> str | None:
+    return app.screen.query_one(f"#row-{name}", PickRow).chosen
+
+
+def targets(record: SessionRecord) -> dict[str, int]:
+    counted = [step for step in record.steps if isinstance(step, CountRows | CountPasses)]
+    return {step.id: step.target for step in counted if not step.id.startswith("separator")}
+
+
+def crank_first_sock(app: Host, *, to_the_end: bool) -> Live:
+    """61 leg rows, and when it goes to the end 66 foot rows and a dial one click lower."""
+    live = app.book.start(working.first_sock(app.book, PLAN, 10))
+    done = ev.Confirmed()
+    do(live, [done, *[ev.Pressed()] * 10, done, done, *[ev.Pressed()] * 61, done, ev.DialMoved(31)])
+    if to_the_end:
+        do(live, [done, *[ev.Pressed()] * 48, done, done, *[ev.Pressed()] * 66, ev.Confirmed(early=True)])
+        do(live, [done, *[ev.Pressed()] * 48, done, done, done, *[ev.Pressed()] * 10, *[done] * 6])
+        assert live.state.status == "finished"
+    return live
+
+
+async def test_a_search_starts_at_the_machines_starting_dial(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("search"))
+        await pilot.pause()
+        assert app.screen.query_one("#field-dial", Input).value == "8 1/2"
+        assert "the starting dial of The attic machine" in says(app)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert (record.kind, record.dial, record.machine, record.yarn) == ("search", 34, MACHINE, YARN)
+    assert app.book.start(record).state.status == "open"
+
+
+async def test_a_tube_starts_at_the_stitch_size_found_and_says_where_it_is_from(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    find_stitch_size(app.book)
+    begin_search(app.book, dial=20)  # not finished: says nothing
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("tube"))
+        await pilot.pause()
+        assert app.screen.query_one("#field-dial", Input).value == "7 1/2"
+        assert "the stitch size found for Moss here by the search of 9 Oct 2025" in says(app)
+        app.screen.query_one("#field-dial", Input).value = "7 3/4"
+        await pilot.pause()
+        assert "what you typed" in says(app)
+        app.screen.query_one("#field-rows", Input).value = "29"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        assert "30 to 200" in str(app.screen.query_one("#row-rows .form-problem", Static).content)
+        app.screen.query_one("#field-rows", Input).value = "80"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert record.dial == 31
+    assert targets(record) == {"tube": 80}
+
+
+async def test_the_stitch_size_of_another_cylinder_is_not_used(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    find_stitch_size(app.book)
+    other = Cylinder(id="c54", name="Fifty-four", slots=54)
+    app.book.keep(other)
+    dial = working.starting_dial(app.book, "tube", MACHINE, other, YARN)
+    assert dial.clicks == MACHINE.starting_dial
+    assert "no finished search" in dial.source
+
+
+async def test_what_was_last_used_comes_first(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    app.book.keep(Yarn(id="ash", name="Ash"))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("search"))
+        await pilot.pause()
+        assert chosen(app, "yarn") == "ash"  # nothing cranked yet: the newest
+        await pilot.press("escape")
+        begin_search(app.book)
+        app.show(StartScreen("search"))
+        await pilot.pause()
+        assert chosen(app, "yarn") == "moss"
+
+
+async def test_nothing_on_the_shelf_and_a_yarn_made_on_the_spot(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    app.book.keep(MACHINE)
+    app.book.keep(CYLINDER)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("tube"))
+        await pilot.pause()
+        assert says(app) == "Still to choose: yarn."
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        assert app.screen.query_one("#row-yarn").has_class("-wrong")
+        await pilot.press("y")
+        await pilot.pause()
+        await pilot.press("m", "y", "ctrl+s")
+        await pilot.pause()
+        assert [yarn.name for yarn in app.book.shelf(Yarn)] == ["my"]
+        assert chosen(app, "yarn") == app.book.shelf(Yarn)[0].id
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert record.yarn.name == "my"
+
+
+async def test_letters_typed_in_the_dial_make_nothing(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("search"))
+        await pilot.pause()
+        screen = app.screen
+        app.screen.query_one("#field-dial", Input).focus()
+        await pilot.press("c", "m", "y")
+        assert app.screen is screen
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.results == []
+        assert app.screen.query_one("#row-dial").has_class("-wrong")
+
+
+async def test_the_first_sock_of_a_plan(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    app.book.keep(PLAN)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("sock"))
+        await pilot.pause()
+        assert "Foot    67 rows" in says(app)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert targets(record) == {"leg": 60, "heel": 48, "foot": 67, "toe": 48}
+    assert (record.dial, record.wearer, record.twin_of, record.plan) == (30, WEARER, None, PLAN)
+
+
+async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    app.book.keep(PLAN)
+    first = crank_first_sock(app, to_the_end=True)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("sock"))
+        await pilot.pause()
+        assert chosen(app, "which") == first.record.id
+        assert "Foot    66 rows" in says(app)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert targets(record) == {"leg": 61, "heel": 48, "foot": 66, "toe": 48}
+    assert (record.twin_of, record.dial, record.title) == (first.record.id, 31, "Ferry socks, twin")
+    app.book.start(record)
+    assert [found.line.id for found in working.firsts(app.book, PLAN)] == [first.record.id]
+
+
+async def test_the_twin_of_a_sock_still_on_the_machine_takes_the_rest_from_the_plan(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    app.book.keep(PLAN)
+    crank_first_sock(app, to_the_end=False)
+    (first,) = working.firsts(app.book, PLAN)
+    assert targets(working.twin(app.book, first, 10)) == {"leg": 61, "heel": 48, "foot": 67, "toe": 48}
