@@ -200,3 +200,7 @@ def test_width_letters() -> None:
     assert "last-makers" in wide.words
     with pytest.raises(CraftError):
         width_shift_mm("Q", "men")
+
+
+def test_a_size_midway_is_marked_up() -> None:
+    assert [nearest_half(size) for size in (8.25, 8.75, 8.24, 8.76)] == [8.5, 9.0, 8.0, 9.0]

@@ -84,8 +84,13 @@ def combine(values: Sequence[Measured]) -> Measured:
     return measured(mean, sum(weights) ** -0.5)
 
 
+def half_up(value: Measured | float) -> int:
+    """The nearest whole number, halves up, so that every place that shows a count shows the same one."""
+    return math.floor(nominal(value) + 0.5)
+
+
 def show_rows(rows: Measured | float) -> str:
     """Rows as a knitter says them: "67 ± 1 rows", or "67 rows" when the error is under half a row."""
-    shown, spread = round(nominal(rows)), round(error(rows))
+    shown, spread = half_up(nominal(rows)), half_up(error(rows))
     word = "row" if shown == 1 and not spread else "rows"
     return f"{shown} ± {spread} {word}" if spread else f"{shown} {word}"

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.craft.measured import Measured, error, nominal, show_rows
+from hosewright.craft.measured import Measured, error, half_up, nominal, show_rows
 from hosewright.craft.units import show_length
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ class Route:
 
 def whole(rows: Measured | float) -> int:
     """The nearest whole row, halves up."""
-    return math.floor(nominal(rows) + 0.5)
+    return half_up(rows)
 
 
 def depth_rows(turning: Turning) -> int:

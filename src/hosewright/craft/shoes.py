@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 
 from hosewright.craft.errors import CraftError
+from hosewright.craft.measured import half_up
 from hosewright.craft.units import MM_PER_INCH, quoted, read_fraction
 
 BARLEYCORN_MM = MM_PER_INCH / 3
@@ -101,8 +102,8 @@ def sizes(foot_mm: float) -> dict[str, float | tuple[float, float]]:
 
 
 def nearest_half(size: float) -> float:
-    """A size as shops mark it, to the nearest half."""
-    return round(size * 2) / 2
+    """A size as shops mark it, to the nearest half; a size midway goes up, as the roomier shoe."""
+    return half_up(size * 2) / 2
 
 
 _SYSTEMS = {
