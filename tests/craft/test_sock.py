@@ -11,6 +11,7 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.sock import SockPlan, explain_rows, plan_sock, yarn_for
 from hosewright.craft.units import read_length
+from hosewright.craft.yarn import yarn_per_stitch
 
 ROWS = 50 / 114.3
 STITCHES = 72 / 215.9
@@ -171,3 +172,15 @@ def test_a_published_pair_is_near() -> None:
 def test_bad_yarn_is_refused(loop: float, count: float | None, ball: float | None) -> None:
     with pytest.raises(CraftError):
         yarn_for(sock(tube_length_mm=152.4), loop, count, ball)
+
+
+def test_the_yarns_error_is_neither_lost_nor_counted_twice() -> None:
+    plan = sock(tube_length_mm=152.4)
+    rough = yarn_for(plan, measured(12.5, 0.5))
+    assert rough.metres_error / rough.metres_per_pair == pytest.approx(math.hypot(0.5 / 12.5, 0.05))
+    weighed = yarn_per_stitch(measured(12.5, 0.1), 250.0, measured(11.25 / 3600, 0.2 / 3600))
+    sharp = yarn_for(plan, weighed)
+    assert sharp.metres_error / sharp.metres_per_pair == pytest.approx(
+        weighed.combined_mm.std_dev / weighed.combined_mm.nominal_value
+    )
+    assert sharp.metres_error < 0.02 * sharp.metres_per_pair

@@ -83,3 +83,13 @@ def test_without_weighing_the_loop_length_stands_alone() -> None:
     assert found.weighed_mm is None
     assert found.combined_mm.nominal_value == 12.5
     assert "weigh" in found.notes[0]
+
+
+def test_two_ways_that_contradict_do_not_make_a_surer_number() -> None:
+    # Birge ratio, textbook: with two values it is their distance in errors.
+    apart = yarn_per_stitch(measured(12.5, 0.1), 250.0, measured(15.0 / 3600, 0.1 / 3600))
+    assert apart.weighed_mm is not None
+    assert apart.sigmas is not None
+    assert apart.sigmas > 2
+    plain = (apart.weighed_mm.std_dev**-2 + apart.looped_mm.std_dev**-2) ** -0.5
+    assert apart.combined_mm.std_dev == pytest.approx(plain * apart.sigmas)

@@ -25,7 +25,7 @@ from hosewright.craft.routes import (
 )
 from hosewright.craft.turning import Lowering, Turning, default_left_in_work
 from hosewright.craft.units import show_length, show_mass
-from hosewright.craft.yarn import LOOP_MODEL_SHARE, tex_from
+from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -40,6 +40,7 @@ MOST_LENGTH_MM = 2000.0
 MOST_HEM_ROWS = 400
 LEAST_FOOT_ROWS = 1
 M_PER_KM = 1000.0
+MOST_LOOP_MM = 200.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,18 +226,18 @@ class YarnNeed:
 
 def yarn_for(
     plan: SockPlan,
-    loop_length_mm: Measured | float,
+    loop_length_mm: Measured | float | YarnPerStitch,
     m_per_100g: float | None = None,
     ball_g: float | None = None,
 ) -> YarnNeed:
     """Yarn for each part, a sock and a pair: stitches x yarn per stitch; grams when the yarn is known.
 
-    The error is the loop length's own or 5 % (our assumption), whichever is larger. Tails are not counted.
+    A loop length from the rows alone gets the 5 % model error (our assumption) on top of its own; what
+    `yarn_per_stitch` combined from weighing already has its error and keeps it. Tails are not counted.
     """
-    if not 0 < nominal(loop_length_mm) < 200:
-        raise CraftError("Yarn per stitch must be more than zero and under 200 mm.")
-    loop_m = nominal(loop_length_mm) / 1000
-    share = max(error(loop_length_mm) / nominal(loop_length_mm), LOOP_MODEL_SHARE)
+    used = loop_length_mm if isinstance(loop_length_mm, YarnPerStitch) else yarn_per_stitch(_loop(loop_length_mm))
+    loop_m = nominal(used.combined_mm) / 1000
+    share = error(used.combined_mm) / nominal(used.combined_mm)
     parts = tuple((section.name, section.stitches * loop_m) for section in plan.sections)
     sock = plan.stitches_per_sock * loop_m
     pair = 2 * sock
@@ -251,6 +252,12 @@ def yarn_for(
         enough = grams <= ball_g
         notes.append(_ball_note(need, ball_g))
     return YarnNeed(parts, sock, pair, pair * share, grams, enough, tuple(notes))
+
+
+def _loop(loop_mm: Measured | float) -> Measured | float:
+    if not 0 < nominal(loop_mm) < MOST_LOOP_MM:
+        raise CraftError(f"Yarn per stitch must be more than zero and under {MOST_LOOP_MM:.0f} mm.")
+    return loop_mm
 
 
 def _ball_note(need: Measured, ball_g: float) -> str:

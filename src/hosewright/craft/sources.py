@@ -117,6 +117,7 @@ SOURCES: dict[str, Source] = {
     "sock.MOST_HEM_ROWS": _LIMIT,
     "sock.LEAST_FOOT_ROWS": _LIMIT,
     "sock.M_PER_KM": _TEX,
+    "sock.MOST_LOOP_MM": _LIMIT,
     "turning.LEAST_LEFT_IN_WORK": _LIMIT,
     "turning.LEAST_NEEDLES": _LIMIT,
     "turning.MOST_NEEDLES": _LIMIT,

@@ -122,7 +122,9 @@ def yarn_per_stitch(
     """Yarn in one stitch (mm) from the loop length and, when weighed, from mass / tex; by 1 / error^2.
 
     The loop length also gets a 5 % model error (our assumption: published constants are averages over many
-    fabrics and differ by about that). ``scale_share`` is the scale's half-width over the tube's mass.
+    fabrics and differ by about that). Where the two ways differ by more than their errors the combined error is
+    widened by as much (the Birge ratio, textbook), since two contradicting numbers do not make a surer one.
+    ``scale_share`` is the scale's half-width over the tube's mass.
     """
     spread = math.hypot(error(loop_mm), LOOP_MODEL_SHARE * nominal(loop_mm))
     looped = measured(nominal(loop_mm), spread)
@@ -133,6 +135,7 @@ def yarn_per_stitch(
     both = combine((looped, weighed))
     apart = nominal(weighed) - nominal(looped)
     sigmas = abs(apart) / math.hypot(error(weighed), error(looped))
+    both = measured(nominal(both), error(both) * max(1.0, sigmas))
     percent = 100 * apart / nominal(both)
     notes = [
         f"Yarn per stitch: {_shown(weighed)} by weighing, {_shown(looped)} from the loop length, "
