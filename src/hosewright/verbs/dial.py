@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from hosewright.session.events import Verdict
     from hosewright.session.search import Search
 
+LONGEST_CLICKS = 6
+
 
 def run(argv: list[str]) -> int:
     """Run the verb. Raises CraftError or UsageError with a sentence."""
@@ -25,19 +27,19 @@ def run(argv: list[str]) -> int:
         help="CLICKS:WORD,... in the order they were made; clicks below zero, and drop, stay, unsure, stiff or broke",
     )
     parser.add_argument("--start", metavar="POSITION", help="where the search starts: “32 clicks” or “8 turns”")
-    parser.add_argument("--pitch", default="1.27 mm", help="how far a turn moves the V-cam (1.27 mm)")
+    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam (1.27 mm)")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_json()
     args = parser.parse_args(argv)
     if args.trials is None and args.start is None:
         raise UsageError("Type --trials with what the stitches did, or --start with where the dial stands.")
 
-    from hosewright.craft.dial import Dial
+    from hosewright.craft.dial import PITCH_MM, Dial
     from hosewright.craft.units import read_length, read_whole
     from hosewright.session.search import search_through
 
     per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
-    dial = Dial(read_length(args.pitch, "mm", what="pitch"), per_turn)
+    dial = Dial(PITCH_MM if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
     start = None if args.start is None else _position(args.start, per_turn)
     search = search_through(_trials(args.trials or "", per_turn), start, per_turn)
     answer, lines = _answer(search, dial.travel_mm(search.position))
@@ -87,7 +89,7 @@ def _position(text: str, per_turn: int) -> int:
     from hosewright.session.rules import MOST_CLICKS
 
     bare = text.strip()
-    clicks = read_position(f"{bare} clicks" if bare.isdecimal() else bare, per_turn)
+    clicks = int(bare) if bare.isdecimal() and len(bare) < LONGEST_CLICKS else read_position(bare, per_turn)
     if clicks > MOST_CLICKS:
         raise UsageError(f"A dial position is from 0 to {MOST_CLICKS} clicks below zero, and {clicks} was typed.")
     return clicks

@@ -1,0 +1,290 @@
+"""The arithmetic verbs: published checks, names in the JSON, and what is said about slips."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from hosewright.cli import main
+from hosewright.places import settings_path
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+GAUGE = ["gauge", "--rows", "50", "--length", "4.5 in", "--flat-width", "4 1/4 in", "--slots", "72"]
+SOCK = ["sock", "--slots", "72", "--rows-per-in", "11.11", "--stitches-per-in", "8.5"]
+TUBE = [*SOCK, "--tube-length", "6 in"]
+
+
+@pytest.fixture
+def answer(capsys: pytest.CaptureFixture[str]) -> Callable[..., dict[str, Any]]:
+    def ask(*argv: str) -> dict[str, Any]:
+        assert main([*argv, "--json"]) == 0
+        out = capsys.readouterr().out
+        assert out.count("\n") == 1
+        found: dict[str, Any] = json.loads(out)
+        return found
+
+    return ask
+
+
+@pytest.fixture
+def text(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    def ask(*argv: str) -> str:
+        assert main(argv) == 0
+        return capsys.readouterr().out
+
+    return ask
+
+
+def test_fifty_rows_over_four_and_a_half_inches(answer: Callable[..., dict[str, Any]]) -> None:
+    # Common practice worked example: 50 rows over 4.5 in is 11.11 rows/in, 4.374 rows/cm.
+    found = answer(*GAUGE)
+    assert found["rows_per_in"] == pytest.approx(50 / 4.5)
+    assert found["rows_per_cm"] == pytest.approx(4.374, abs=0.0005)
+    assert found["rows_per_in"] == pytest.approx(found["rows_per_cm"] * 2.54)
+    assert found["circumference_mm"] == pytest.approx(215.9)
+    assert found["circumference_mm_error"] == pytest.approx(2 / 3**0.5)  # twice the width's, by hand
+    assert found["loop_length_mm"] == pytest.approx(5.5 / (50 / 114.3))
+    assert found["notes"] == []
+
+
+def test_gauge_has_every_promised_name(answer: Callable[..., dict[str, Any]]) -> None:
+    names = {"rows_per_cm", "rows_per_in", "stitches_per_cm", "stitches_per_in"}
+    names |= {"circumference_mm", "loop_length_mm", "ratio"}
+    assert names | {f"{name}_error" for name in names} <= set(answer(*GAUGE))
+
+
+def test_inches_and_centimetres_give_the_same_gauge(answer: Callable[..., dict[str, Any]]) -> None:
+    in_cm = ["gauge", "--rows", "50", "--length", "11,43 cm", "--flat-width", "10.795 cm", "--slots", "72"]
+    assert answer(*in_cm)["rows_per_in"] == pytest.approx(answer(*GAUGE)["rows_per_in"])
+
+
+def test_repeated_readings_use_their_mean(answer: Callable[..., dict[str, Any]]) -> None:
+    found = answer(*GAUGE, "--length", "4.7 in")
+    assert found["rows_per_in"] == pytest.approx(50 / 4.6)
+    assert found["rows_per_in_error"] > answer(*GAUGE)["rows_per_in_error"]
+
+
+def test_a_coarser_tape_has_a_larger_error(answer: Callable[..., dict[str, Any]]) -> None:
+    fine, coarse = answer(*GAUGE), answer(*GAUGE, "--tape-error", "3 mm")
+    assert coarse["ratio_error"] == pytest.approx(3 * fine["ratio_error"], rel=1e-6)
+
+
+def test_gauge_in_words(text: Callable[..., str]) -> None:
+    said = text(*GAUGE, "--over", "6 in", "--mass", "11 g", "--m-per-100g", "420", "--raw-length", "5 in")
+    assert "11.11 ± 0.06 per in" in said
+    assert "4.374 ± 0.022 per cm" in said
+    assert "8 1/2 in" in said
+    assert "67 rows" in said
+    assert "The scale alone is good to 9 % of this tube's mass." in said
+    assert "The wash changed the length by -10.0 %." in said
+
+
+def test_what_would_narrow_it_is_said_when_it_matters(text: Callable[..., str]) -> None:
+    said = text(*GAUGE, "--over", "10 in", "--tape-error", "4 mm")
+    assert "which is more than one row either way" in said
+
+
+def test_a_slip_is_doubted(answer: Callable[..., dict[str, Any]]) -> None:
+    slip = ["gauge", "--rows", "50", "--length", "4.5 in", "--flat-width", "8.5 in", "--slots", "72"]
+    assert "typed as the flat width" in answer(*slip)["notes"][0]
+
+
+def test_a_bare_number_is_in_the_knitters_own_unit(answer: Callable[..., dict[str, Any]]) -> None:
+    bare = ["gauge", "--rows", "50", "--length", "11.43", "--flat-width", "10.795", "--slots", "72"]
+    settings_path().parent.mkdir(parents=True)
+    settings_path().write_text('length_unit = "cm"\ntape_error_mm = 2.0\n', encoding="utf-8")
+    found = answer(*bare)
+    assert found["rows_per_in"] == pytest.approx(50 / 4.5)
+    assert found["circumference_mm_error"] == pytest.approx(4 / 3**0.5)
+
+
+def test_settings_that_cannot_be_used_are_named_once(capsys: pytest.CaptureFixture[str]) -> None:
+    settings_path().parent.mkdir(parents=True)
+    settings_path().write_text('length_unit = "ells"\n', encoding="utf-8")
+    assert main(GAUGE) == 0
+    said = capsys.readouterr()
+    assert "length_unit is not usable" in said.err
+    assert "11.11" in said.out
+
+
+def test_the_worked_sock(answer: Callable[..., dict[str, Any]]) -> None:
+    # Common practice worked example: 6 in at 11.11 rows/in is 67 rows; 36 heel needles to 12 is 48 passes and
+    # 36^2 - 12^2 = 1152 stitches, by hand.
+    found = answer(*TUBE)
+    assert [part["name"] for part in found["sections"]] == ["heel", "foot", "toe"]
+    assert found["sections"][0] == {"name": "heel", "kind": "passes", "count": 48, "stitches": 1152}
+    assert found["heel"] == {"needles": 36, "left_in_work": 12, "passes": 48}
+    assert found["foot_rows"] == 67
+    assert found["stitches_per_sock"] == 67 * 72 + 2 * 1152
+    loop_mm = 5.5 / (11.11 / 25.4)
+    assert found["metres_per_pair"] == pytest.approx(2 * found["stitches_per_sock"] * loop_mm / 1000)
+    assert found["grams_per_pair"] is None
+    assert found["enough"] is None
+
+
+def test_whether_a_ball_is_enough(answer: Callable[..., dict[str, Any]]) -> None:
+    found = answer(*TUBE, "--leg", "6 in", "--m-per-100g", "420", "--ball-mass", "100 g")
+    assert found["grams_per_pair"] == pytest.approx(found["metres_per_pair"] / 4.2)
+    assert found["enough"] is True
+    assert answer(*TUBE, "--leg", "6 in", "--m-per-100g", "420", "--ball-mass", "50 g")["enough"] is False
+
+
+def test_both_routes_side_by_side(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
+    both = [*TUBE, "--foot-length", "10.82 in", "--rows-error", "0.1"]
+    found = answer(*both)
+    assert [(route["by"], route["rows"]) for route in found["routes"]] == [("tube", 67), ("foot", 67)]
+    assert found["foot_rows_error"] == pytest.approx(0.6)
+    said = text(*both)
+    assert "From the sock that fits: 6 in of tube is 67 ± 1 rows." in said
+    assert "From the foot: 10 13/16 in less 1/2 in of ease" in said
+
+
+def test_rates_per_cm_and_no_ease_at_all(answer: Callable[..., dict[str, Any]]) -> None:
+    in_cm = ["sock", "--slots", "72", "--rows-per-cm", "4.374", "--stitches-per-cm", "3.346"]
+    eased = answer(*in_cm, "--foot-length", "25 cm")
+    bare = answer(*in_cm, "--foot-length", "25 cm", "--length-ease", "0")
+    assert bare["foot_rows"] - eased["foot_rows"] in (5, 6)  # half an inch at 11.11 rows/in
+
+
+def test_how_the_heel_is_turned(answer: Callable[..., dict[str, Any]]) -> None:
+    turned = [*TUBE, "--left-in-work", "14", "--toe-left-in-work", "16", "--plain-passes", "--hem-rows", "20"]
+    found = answer(*turned, "--lowering", "near")
+    assert found["heel"] == {"needles": 36, "left_in_work": 14, "passes": 46}
+    assert found["toe"]["left_in_work"] == 16
+    assert found["sections"][0] == {"name": "hem", "kind": "rows", "count": 20, "stitches": 1440}
+
+
+def test_a_foot_of_27_cm(answer: Callable[..., dict[str, Any]]) -> None:
+    # A public table said to match ISO 19407: 270 mm is EU 42.5, UK 9, US men 10, US women 11.
+    found = answer("feet", "--foot-length", "27 cm")
+    assert found["foot_length_mm"] == pytest.approx(270)
+    assert found["mondopoint"] == 270
+    assert found["eu"] == pytest.approx(42.5)
+    assert (round(found["uk"]), round(found["us_men"]), round(found["us_women"])) == (9, 10, 11)
+    assert found["us_women_range"][0] < found["us_women"] < found["us_women_range"][1]
+    # ANSUR II regression on foot length: 0.5895 x 270 + 92.15 for men, 0.5732 x 270 + 86.94 for women.
+    assert found["girth_estimate_mm"] == pytest.approx({"men": 251.3, "women": 241.7}, abs=0.1)
+    assert found["girth_error_mm"] == pytest.approx({"men": 10.4, "women": 9.4}, abs=0.1)
+
+
+def test_a_size_gives_the_foot_and_its_range(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
+    found = answer("feet", "--size", "US men 10")
+    assert found["foot_length_mm"] == pytest.approx((10 + 22) / 3 * 25.4)  # the device's formula, 3 in - 22
+    assert found["us_men"] == pytest.approx(10)
+    assert "a foot measured on the floor is better" in text("feet", "--size", "US men 10")
+
+
+def test_a_childs_foot_has_no_girth_estimate(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
+    assert answer("feet", "--foot-length", "15 cm")["girth_estimate_mm"] == {"men": None, "women": None}
+    said = text("feet", "--foot-length", "15 cm")
+    assert "UK child" in said
+    assert "US men" not in said
+
+
+@pytest.mark.parametrize(
+    ("system", "value"),
+    [("tex", "20"), ("cotton", "29.53"), ("denier", "180"), ("nm", "50"), ("m-per-100g", "5000"), ("dtex", "200")],
+)
+def test_one_yarn_in_every_system(answer: Callable[..., dict[str, Any]], system: str, value: str) -> None:
+    # 20 tex is 29.5 Ne, 180 denier, 50 Nm: published conversion.
+    found = answer("yarn", f"--{system}", value)
+    assert found["tex"] == pytest.approx(20, rel=1e-3)
+    assert found["cotton"] == pytest.approx(29.53, rel=1e-3)
+    assert found["denier"] == pytest.approx(180, rel=1e-3)
+    assert found["nm"] == pytest.approx(50, rel=1e-3)
+    assert found["m_per_100g"] == pytest.approx(5000, rel=1e-3)
+    assert "worsted" in found
+
+
+def test_the_yarn_in_words(text: Callable[..., str]) -> None:
+    assert "238.1  g in 1000 m" in text("yarn", "--m-per-100g", "420")
+
+
+def test_the_search_to_its_baseline(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
+    asked = ["dial", "--trials", "32:drop,30:drop,28:drop,26:stay"]
+    found = answer(*asked)
+    assert found["baseline_clicks"] == 30
+    assert found["baseline_turns"] == 7.5
+    assert found["baseline_travel_mm"] == pytest.approx(7.5 * 1.27)
+    assert "next_clicks" not in found
+    assert "7 1/2 turns below zero" in found["advice"]
+    assert text(*asked).startswith("Baseline: 30 clicks, 7 1/2 turns below zero; the V-cam sits 9.53 mm")
+
+
+@pytest.mark.parametrize(
+    ("trials", "position"), [("32:drop", 30), ("8 turns:drop; 30 clicks:DROP", 28), ("32:unsure", 32), ("32:stay", 36)]
+)
+def test_the_search_goes_on(answer: Callable[..., dict[str, Any]], trials: str, position: int) -> None:
+    found = answer("dial", "--trials", trials)
+    assert found["next_clicks"] == position
+    assert "baseline_clicks" not in found
+
+
+def test_the_search_stops(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
+    found = answer("dial", "--trials", "32:stiff")
+    assert found["stopped"] is True
+    assert not {"next_clicks", "baseline_clicks"} & set(found)
+    assert "never force the crank" in text("dial", "--trials", "32:stiff")
+
+
+def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
+    assert answer("dial", "--start", "8 turns")["next_clicks"] == 32
+    assert answer("dial", "--start", "64", "--clicks-per-turn", "8", "--trials", "64:drop")["next_clicks"] == 60
+
+
+@pytest.mark.parametrize(
+    ("argv", "said"),
+    [
+        (["knit"], "There is no verb “knit”; there are gauge, sock"),
+        (["--json", "gauge"], "There is no verb “--json”"),
+        (["\x1b[31mred"], "“?[31mred”"),
+        (["gauge", "--rows", "50"], "the following arguments are required"),
+        (["gauge", *GAUGE[1:-2], "--slots", "many"], "does not start with a number"),
+        (["gauge", *GAUGE[1:], "--length", "4 kg"], "“4 kg” has a unit that does not fit"),
+        (["gauge", *GAUGE[1:], "--length", "-4 in"], "must be more than zero"),
+        (["gauge", *GAUGE[1:], "--length", "x" * 10_000], "10000 characters long"),
+        (["gauge", *GAUGE[1:], "--state", "damp"], "dry, wet or full, not “damp”"),
+        (["gauge", *GAUGE[1:], "--lenght", "4 in"], "unrecognized arguments"),
+        (SOCK, "Type --tube-length"),
+        ([*SOCK, "--foot-length", "3 in"], "The heel and toe alone take 48 rows"),
+        ([*TUBE, "--lowering", "near", "--left-in-work", "13"], "needs an even number of needles lifted"),
+        ([*TUBE, "--hem-rows", "7"], "its rows must be even"),
+        (["feet", "--size", "9"], "has no scale known here"),
+        (["feet"], "one of the arguments --foot-length --size is required"),
+        (["feet", "--foot-length", "2 mm"], "A foot is from 8 to 40 cm long"),
+        (["yarn", "--tex", "1", "--nm", "2"], "not allowed with argument"),
+        (["yarn", "--tex", "nan"], "does not start with a number"),
+        (["dial"], "Type --trials"),
+        (["dial", "--trials", "32"], "type clicks, a colon and one of drop, stay"),
+        (["dial", "--trials", "32:sank"], "type clicks, a colon and one of drop, stay"),
+        (["dial", "--trials", "500:drop"], "from 0 to 400 clicks"),
+        (["dial", "--trials", "32:stiff,30:drop"], "the search has stopped"),
+        (["practice", "now"], "unrecognized arguments: now"),
+    ],
+)
+def test_slips_get_one_sentence(capsys: pytest.CaptureFixture[str], argv: list[str], said: str) -> None:
+    assert main(argv) == 2
+    heard = capsys.readouterr()
+    assert heard.out == ""
+    assert said.lower() in heard.err.lower()
+    assert heard.err.count("\n") == 1
+    assert "Traceback" not in heard.err
+    assert "\x1b" not in heard.err
+
+
+@pytest.mark.parametrize("verb", ["gauge", "sock", "feet", "yarn", "dial", "crank", "practice"])
+def test_every_verb_has_help_with_an_example(capsys: pytest.CaptureFixture[str], verb: str) -> None:
+    assert main([verb, "--help"]) == 0
+    said = capsys.readouterr().out
+    assert f"Example:\n  hosewright {verb}" in said
+
+
+def test_help_names_every_verb(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--help"]) == 0
+    said = capsys.readouterr().out
+    for verb in ("gauge", "sock", "feet", "yarn", "dial", "logbook", "crank", "practice"):
+        assert f"\n  {verb} " in said

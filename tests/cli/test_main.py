@@ -1,0 +1,111 @@
+"""The way in: streams, exit codes, and a start that stays light."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright import __version__
+from hosewright.cli import main
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+GAUGE = ["gauge", "--rows", "50", "--length", "4.5 in", "--flat-width", "4 1/4 in", "--slots", "72"]
+
+
+def _python(*argv: str, **more: str) -> subprocess.CompletedProcess[bytes]:
+    env = os.environ | more
+    return subprocess.run([sys.executable, *argv], capture_output=True, env=env, check=False, timeout=60)
+
+
+def test_the_version() -> None:
+    done = _python("-m", "hosewright", "--version")
+    assert done.returncode == 0
+    assert done.stdout.decode().split() == ["hosewright", __version__]
+    assert done.stderr == b""
+
+
+@pytest.mark.parametrize("argv", [[], ["--version"], ["--help"], ["dial", "--trials", "32:drop"], ["yarn", "--help"]])
+def test_nothing_heavy_is_imported_before_it_is_needed(argv: list[str]) -> None:
+    run = f"cli.main({argv!r})" if argv else "0"
+    program = (
+        f"import sys, hosewright.cli as cli; {run}; "
+        "print([m for m in ('textual', 'pydantic', 'uncertainties') if m in sys.modules], file=sys.stderr)"
+    )
+    assert _python("-c", program).stderr.decode().strip() == "[]"
+
+
+def test_importing_does_not_load_pint() -> None:
+    program = "import sys, hosewright.cli; print('pint' in sys.modules)"
+    assert _python("-c", program).stdout.decode().strip() == "False"
+
+
+def test_a_terminal_without_utf_8_gets_plain_forms() -> None:
+    done = _python("-m", "hosewright", *GAUGE, PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert done.returncode == 0
+    assert b"11.11 +- 0.06 per in" in done.stdout
+    assert done.stderr == b""
+
+
+def test_a_reader_that_leaves_is_no_fault() -> None:
+    command = [sys.executable, "-m", "hosewright", "--help"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
+        assert running.stdout is not None
+        assert running.stderr is not None
+        running.stdout.close()
+        said = running.stderr.read()
+        running.wait(timeout=60)
+    assert said == b""
+    assert running.returncode == 141
+
+
+def test_no_verb_opens_the_bench_and_practice_a_copy(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+
+    def run_bench(*, practice: bool) -> int:
+        asked.append(practice)
+        return 7
+
+    bench = ModuleType("hosewright.bench.app")
+    bench.run_bench = run_bench  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "hosewright.bench.app", bench)
+    assert main([]) == 7
+    assert main(["practice"]) == 7
+    assert asked == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("raised", "code", "said"),
+    [
+        (KeyboardInterrupt(), 130, ""),
+        (OSError(28, "No space left on device", "here"), 2, "here: No space left on device."),
+        (TypeError("odd"), 70, "a fault in hosewright itself (TypeError: odd)"),
+    ],
+)
+def test_whatever_goes_wrong_there_is_no_traceback(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    raised: BaseException,
+    code: int,
+    said: str,
+) -> None:
+    def run(_argv: list[str]) -> int:
+        raise raised
+
+    monkeypatch.setattr("hosewright.verbs.yarn.run", run)
+    assert main(["yarn"]) == code
+    assert said in capsys.readouterr().err
+
+
+def test_a_logbook_that_cannot_be_read_is_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    home = tmp_path / "home"
+    home.mkdir()
+    (home / "logbook.sqlite").write_bytes(b"this is no database, and it is long enough to look like a file" * 40)
+    assert main(["logbook", "list"]) == 2
+    assert "not a database" in capsys.readouterr().err

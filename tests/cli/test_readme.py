@@ -1,0 +1,41 @@
+"""What the README shows on the command line is what the command line says."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from hosewright.cli import main
+
+README = Path(__file__).parents[2] / "README.md"
+ARITHMETIC = ("gauge", "sock", "feet", "yarn", "dial")
+
+
+def shown(text: str) -> list[tuple[str, str]]:
+    """Every arithmetic command in the ```console blocks of ``text``, with the output shown under it."""
+    found = []
+    for block in re.findall(r"^```console\n(.*?)^```", text, re.MULTILINE | re.DOTALL):
+        for part in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+            command, _, output = part.partition("\n")
+            while command.endswith("\\"):
+                more, _, output = output.partition("\n")
+                command = command[:-1] + more.lstrip("> ")
+            words = command.split()
+            if words[:1] == ["hosewright"] and words[1:2] and words[1] in ARITHMETIC:
+                found.append((command, output.strip("\n")))
+    return found
+
+
+@pytest.mark.parametrize(("command", "output"), shown(README.read_text(encoding="utf-8")))
+def test_the_readme_shows_what_is_said(capsys: pytest.CaptureFixture[str], command: str, output: str) -> None:
+    assert main(shlex.split(command)[1:]) == 0
+    assert capsys.readouterr().out.strip("\n") == output
+
+
+def test_commands_are_found_with_their_output() -> None:
+    yarn, bench, dial = "hosewright yarn --tex 20", "hosewright", "hosewright dial \\\n    --start 8"
+    text = f"```console\n$ {yarn}\none\n\ntwo\n$ {bench}\n$ {dial}\nthree\n```\n"
+    assert shown(text) == [("hosewright yarn --tex 20", "one\n\ntwo"), ("hosewright dial --start 8", "three")]
