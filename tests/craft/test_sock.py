@@ -184,3 +184,23 @@ def test_the_yarns_error_is_neither_lost_nor_counted_twice() -> None:
         weighed.combined_mm.std_dev / weighed.combined_mm.nominal_value
     )
     assert sharp.metres_error < 0.02 * sharp.metres_per_pair
+
+
+def test_the_error_of_a_measured_foot_is_carried() -> None:
+    rate = measured(ROWS, ROWS * 0.01)
+    plan = sock(rows_per_mm=rate, foot_length_mm=measured(254.0, 4.0))
+    assert plan.foot_rows_error == pytest.approx(math.hypot(241.3 * ROWS * 0.01, 4.0 * ROWS))
+    assert any("1.7 of it from the length itself" in note for note in plan.notes)
+    finer = sock(rows_per_mm=measured(ROWS, ROWS * 0.03), foot_length_mm=measured(254.0, 0.6))
+    (said,) = (note for note in finer.notes if "times as many" in note)
+    times = float(said.split("over ")[1].split()[0])
+    again = sock(rows_per_mm=measured(ROWS, ROWS * 0.03 / times), foot_length_mm=measured(254.0, 0.6))
+    assert 0.95 <= again.foot_rows_error <= 1.0
+
+
+def test_two_routes_are_not_called_different_within_twice_their_error() -> None:
+    # 1.6 rows apart, with 1.1 rows of tape and gauge between them.
+    tube = (254.0 - 12.7) - (48 - 1.6) / ROWS
+    apart = sock(tube_length_mm=measured(tube, 2.0), foot_length_mm=measured(254.0, 2.0))
+    assert not any("once more" in note for note in apart.notes)
+    assert any("once more" in note for note in sock(tube_length_mm=tube, foot_length_mm=254.0).notes)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 LENGTH_EASE_MM = 12.7
 LONGEST_FOOT_MM = 323.0
 TAPE_ERROR_MM = 1.0
+AGREE_SIGMAS = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,29 +52,36 @@ def depth_rows(turning: Turning) -> int:
     return turning.narrowing + (1 if turning.plain_passes else 0)
 
 
-def by_tube(rows_per_mm: Measured, tube_mm: float, unit: str) -> Route:
-    """Route (a): the straight part of a sock that fits, washed and flat."""
+def by_tube(rows_per_mm: Measured, tube_mm: Measured | float, unit: str) -> Route:
+    """Route (a): the straight part of a sock that fits, washed and flat; a length's own error is carried."""
     exact = rows_per_mm * tube_mm
-    words = f"From the sock that fits: {show_length(tube_mm, unit)} of tube is {show_rows(exact)}."
-    return Route("tube", whole(exact), exact, tube_mm, words)
+    words = f"From the sock that fits: {show_length(nominal(tube_mm), unit)} of tube is {show_rows(exact)}."
+    return Route("tube", whole(exact), exact, nominal(tube_mm), words)
 
 
-def by_foot(rows_per_mm: Measured, foot_mm: float, ease_mm: float, turned_rows: int, unit: str) -> Route:
-    """Route (b): foot length less ease, less the heel's and toe's depth together (``turned_rows``)."""
+def by_foot(rows_per_mm: Measured, foot_mm: Measured | float, ease_mm: float, turned_rows: int, unit: str) -> Route:
+    """Route (b): foot length less ease, less the heel's and toe's depth together (``turned_rows``).
+
+    The foot's own error, when it has one, is carried along with the gauge's.
+    """
     exact = rows_per_mm * (foot_mm - ease_mm) - turned_rows
     tube_mm = nominal(exact) / nominal(rows_per_mm)
     words = (
-        f"From the foot: {show_length(foot_mm, unit)} less {show_length(ease_mm, unit)} of ease, less "
+        f"From the foot: {show_length(nominal(foot_mm), unit)} less {show_length(ease_mm, unit)} of ease, less "
         f"{turned_rows} rows for heel and toe, is {show_rows(exact)}."
     )
     return Route("foot", whole(exact), exact, tube_mm, words)
 
 
 def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int) -> str:
-    """What to say when the two routes differ by more than their error; empty when they agree."""
+    """What to say when the two routes differ by more than twice their error; empty when they agree.
+
+    Both share one gauge, whose error cancels as far as the lengths are alike; each length also gets a tape's
+    a^2 / 3, so that lengths given without an error are not taken as exact.
+    """
     apart = nominal(tube.exact) - nominal(foot.exact)
-    readings = math.sqrt(2) * TAPE_ERROR_MM * nominal(rows_per_mm)
-    allowed = max(1.0, math.hypot(error(tube.exact - foot.exact), readings))
+    readings = math.sqrt(2 / 3) * TAPE_ERROR_MM * nominal(rows_per_mm)
+    allowed = max(1.0, AGREE_SIGMAS * math.hypot(error(tube.exact - foot.exact), readings))
     if abs(apart) <= allowed:
         return ""
     said = f"The sock that fits gives {tube.rows} rows and the foot {foot.rows}"
@@ -100,17 +108,24 @@ def implied_foot(tube: Route, rows_per_mm: Measured, turned_rows: int, ease_mm: 
     return f"With heel and toe this is for a foot of about {show_length(foot_mm, unit)}."
 
 
-def explain_rows(rows: Measured, what: str = "foot") -> tuple[str, ...]:
+def explain_rows(rows: Measured, what: str = "foot", from_gauge: float | None = None) -> tuple[str, ...]:
     """The rows with their error in words and, above one row, what would narrow them.
 
-    Worked out from the rule that the error over a length falls as the marks move apart: to reach one row the
-    gauge must be taken over ``error`` times as many rows.
+    ``from_gauge`` is the part of the error that the gauge brings, in rows (all of it when None). A longer tube
+    divides that part alone; the rest is the length itself, which only measuring it again narrows.
     """
     spread = error(rows)
     said = f"The {what} is {show_rows(rows)}"
     if spread <= 1.0:
         return (f"{said}.",)
-    times = math.ceil(spread * 10) / 10
+    gauge = spread if from_gauge is None else min(from_gauge, spread)
+    rest = math.sqrt(max(spread**2 - gauge**2, 0.0))
+    if rest >= 1.0:
+        return (
+            f"{said}, {rest:.1f} of it from the length itself: measure that again, several times, "
+            f"before the gauge is worth narrowing.",
+        )
+    times = math.ceil(10 * gauge / math.sqrt(1.0 - rest**2)) / 10
     return (
         f"{said}; a gauge tube measured over {times:g} times as many rows would bring that to one row, "
         f"and more readings help as far as they scatter.",

@@ -75,8 +75,8 @@ def plan_sock(
     slots: int,
     rows_per_mm: Measured | float,
     stitches_per_mm: Measured | float,
-    tube_length_mm: float | None = None,
-    foot_length_mm: float | None = None,
+    tube_length_mm: Measured | float | None = None,
+    foot_length_mm: Measured | float | None = None,
     length_ease_mm: float = LENGTH_EASE_MM,
     leg_mm: float = 0.0,
     hem_rows: int = 0,
@@ -93,7 +93,7 @@ def plan_sock(
     """
     _check(slots, rows_per_mm, stitches_per_mm, hem_rows)
     for value, what in ((tube_length_mm, "sock's tube"), (foot_length_mm, "foot"), (leg_mm or None, "leg")):
-        if value is not None and not 0 < value <= MOST_LENGTH_MM:
+        if value is not None and not 0 < nominal(value) <= MOST_LENGTH_MM:
             raise CraftError(f"The {what} must be more than zero and under 2 m long.")
     rate = as_measured(rows_per_mm)
     needles = slots // 2
@@ -116,7 +116,11 @@ def plan_sock(
         stitches_per_sock=sum(section.stitches for section in sections),
         circumference_mm=slots / nominal(stitches_per_mm),
         routes=routes,
-        notes=(*notes, *_shape_notes(slots, heel, toe, hem_rows), *_narrowing(chosen)),
+        notes=(
+            *notes,
+            *_shape_notes(slots, heel, toe, hem_rows),
+            *_narrowing(chosen, rate, depth_rows(heel) + depth_rows(toe)),
+        ),
     )
 
 
@@ -136,8 +140,8 @@ def _routes(
     rate: Measured,
     heel: Turning,
     toe: Turning,
-    tube_mm: float | None,
-    foot_mm: float | None,
+    tube_mm: Measured | float | None,
+    foot_mm: Measured | float | None,
     ease_mm: float,
     unit: str,
 ) -> tuple[tuple[Route, ...], list[str]]:
@@ -149,7 +153,7 @@ def _routes(
     if tube_mm is not None:
         routes.append(by_tube(rate, tube_mm, unit))
     if foot_mm is not None:
-        if not 0 <= ease_mm < foot_mm:
+        if not 0 <= ease_mm < nominal(foot_mm):
             raise CraftError("The ease in length must be zero or more, and less than the foot.")
         routes.append(by_foot(rate, foot_mm, ease_mm, turned, unit))
     notes = [route.words for route in routes]
@@ -207,8 +211,10 @@ def _shape_notes(slots: int, heel: Turning, toe: Turning, hem_rows: int) -> Sequ
     return notes
 
 
-def _narrowing(route: Route) -> tuple[str, ...]:
-    return explain_rows(route.exact) if route.error > 1.0 else ()
+def _narrowing(route: Route, rate: Measured, turned: int) -> tuple[str, ...]:
+    """What would narrow the foot's rows: the gauge's part of their error is its share times the rows turned too."""
+    rows = nominal(route.exact) + (turned if route.by == "foot" else 0)
+    return explain_rows(route.exact, from_gauge=error(rate) / nominal(rate) * rows) if route.error > 1.0 else ()
 
 
 @dataclass(frozen=True, slots=True)

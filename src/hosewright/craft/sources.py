@@ -91,6 +91,7 @@ SOURCES: dict[str, Source] = {
     "routes.LENGTH_EASE_MM": Source("1/2 in short in length: heddicraft page and the trade's common practice.", "read"),
     "routes.LONGEST_FOOT_MM": _ANSUR,
     "routes.TAPE_ERROR_MM": _PRACTICE,
+    "routes.AGREE_SIGMAS": _BAND,
     "shoes.BARLEYCORN_MM": Source("1/3 in, exact (GNU units definitions file).", "exact"),
     "shoes.PARIS_POINT_MM": Source("2/3 cm, exact (GNU units definitions file).", "exact"),
     "shoes.MONDOPOINT_STEPS_MM": Source("PD ISO/TS 19407:2015, clause 3 a, extract: 5 mm or 7.5 mm.", "read"),
