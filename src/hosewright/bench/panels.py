@@ -94,7 +94,7 @@ class TrialPanel(Vertical):
         told = instruction(state)
         self.query_one("#advice", Static).update(told.say)
         self.query_one("#position", BigText).show(show_turns(state.search.position, turn))
-        rows = "no full row here yet" if not state.count else f"{state.count} row{'s' * (state.count > 1)} here"
+        rows = "no full row yet" if not state.count else f"{state.count} row{'s' * (state.count > 1)} here"
         if state.search.found or state.search.stopped:
             rows = "do not crank"
         paused = "  PAUSED" if state.paused else ""

@@ -1,0 +1,73 @@
+"""A real terminal for whole-process tests: a pty, the program in it, and the screen as a person sees it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import time
+from typing import TYPE_CHECKING
+
+import pexpect
+import pyte
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+ENTER, ESC, CTRL_S, BACKSPACE = "\r", "\x1b", "\x13", "\x7f"
+
+
+class Terminal:
+    """hosewright in a pty of 80 x 24, on the logbook in ``home``."""
+
+    def __init__(self, home: Path, *arguments: str, columns: int = 80, rows: int = 24) -> None:
+        self.screen = pyte.Screen(columns, rows)
+        self._stream = pyte.ByteStream(self.screen)
+        environment = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLUMNS", "LINES")}
+        environment |= {"HOSEWRIGHT_HOME": str(home), "TERM": "xterm-256color", "LANG": "C.UTF-8"}
+        self.child = pexpect.spawn(
+            sys.executable,
+            ["-m", "hosewright", *arguments],
+            env=environment,
+            dimensions=(rows, columns),
+            timeout=10,
+        )
+
+    @property
+    def text(self) -> str:
+        """What is on the screen."""
+        return "\n".join(self.screen.display)
+
+    def read(self, seconds: float = 0.05) -> None:
+        """Take in what was written."""
+        try:
+            while True:
+                self._stream.feed(self.child.read_nonblocking(65536, timeout=seconds))
+        except (pexpect.TIMEOUT, pexpect.EOF):
+            return
+
+    def see(self, *words: str, seconds: float = 20) -> None:
+        """Wait until all ``words`` are on the screen."""
+        until = time.monotonic() + seconds
+        while not all(word in self.text for word in words):
+            assert time.monotonic() < until, f"never saw {words} on:\n{self.text}"
+            assert self.child.isalive(), f"it ended while waiting for {words}:\n{self.text}"
+            self.read()
+
+    def type(self, *keys: str) -> None:
+        """Type, a key at a time as hands do."""
+        for key in keys:
+            self.child.send(key)
+            self.read(0.02)
+
+    def kill(self) -> None:
+        """Pull the plug."""
+        self.child.kill(signal.SIGKILL)
+        self.child.wait()
+
+    def end(self) -> int:
+        """Wait for the end; the exit code, or minus the signal that ended it."""
+        self.read(0.2)
+        self.child.expect(pexpect.EOF)
+        self.child.close()
+        return self.child.exitstatus if self.child.exitstatus is not None else -int(self.child.signalstatus)

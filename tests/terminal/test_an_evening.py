@@ -1,0 +1,100 @@
+"""The whole program in a real pty: from an empty logbook to twenty counted rows, the plug pulled, and on."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from typing import TYPE_CHECKING
+
+import pytest
+
+if sys.platform == "win32":
+    pytest.skip("a pty is needed", allow_module_level=True)
+
+from hosewright.logbook.book import Logbook
+from tests.terminal.terminal import CTRL_S, ENTER, ESC, Terminal
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def fill_the_shelf(terminal: Terminal) -> None:
+    terminal.see("Put a machine, a cylinder and a yarn on the shelf")
+    terminal.type("s")
+    terminal.see("none yet: m adds one")
+    for key, title, name, answers in (
+        ("m", "A machine", "Boathouse machine", ()),
+        ("c", "A cylinder", "Cylinder 72", (ENTER, "72")),
+        ("y", "A yarn", "Slipway grey", ()),
+    ):
+        terminal.type(key)
+        terminal.see(title)
+        terminal.type(name, *answers, CTRL_S)
+        terminal.see(name, "none yet: w adds one")
+    terminal.type(ESC)
+    terminal.see("Find the stitch size for a yarn")
+
+
+def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path) -> None:
+    terminal = Terminal(tmp_path)
+    fill_the_shelf(terminal)
+
+    terminal.type("f")
+    terminal.see("Slipway grey", "Start")
+    terminal.type(CTRL_S)
+    terminal.see("Baseline the machine", "Caution")
+    terminal.type(ENTER)
+    terminal.see("Hang the cast-on bonnet")
+    terminal.type(ENTER, " ", " ", " ", ENTER, ENTER)
+    terminal.see("no full row yet")
+    for verdict, seen in (("d", "7 1/2 turns"), ("d", "7 turns"), ("d", "6 1/2 turns"), ("s", "baseline")):
+        terminal.type(" ", verdict)
+        terminal.see(seen)
+    terminal.type(ENTER)
+    terminal.see("Clear the needles")
+    terminal.type(ENTER, *[" "] * 10, ENTER)
+    terminal.see("The stitch size for this yarn is 7 1/2 turns", "Prove it          10/10")
+    terminal.type(ENTER)
+    terminal.see("crank a gauge tube at 7 1/2 turns below zero")
+
+    terminal.type("t")
+    terminal.see("Slipway grey", "7 1/2")
+    terminal.type(CTRL_S)
+    terminal.see("Set the dial to 7 1/2 turns below zero")
+    terminal.type(ENTER, *[" "] * 10, ENTER, ENTER)
+    terminal.see("of 50 rows")
+    terminal.type(*[" "] * 20)
+    terminal.see("of 50 rows, 30 to go")
+    terminal.kill()
+
+    again = Terminal(tmp_path)
+    again.see("ON THE MACHINE", "gauge tube, row 20 of 50")
+    again.type(ENTER)
+    again.see("of 50 rows, 30 to go", "20/50")
+    again.type(" ")
+    again.see("of 50 rows, 29 to go")
+    again.type(ESC)
+    again.see("gauge tube, row 21 of 50")
+    again.type("q")
+    assert again.end() == 0
+
+    book = Logbook(tmp_path / "logbook.sqlite")
+    tube = next(line for line in book.lines() if line.kind == "tube")
+    assert book.state(tube).count_of("tube") == 21
+    book.close()
+
+
+@pytest.mark.parametrize(("name", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
+def test_a_signal_ends_it_with_its_code_and_gives_the_terminal_back(tmp_path: Path, name: int, code: int) -> None:
+    terminal = Terminal(tmp_path)
+    terminal.see("WHAT TO DO NEXT")
+    terminal.child.kill(name)
+    assert terminal.end() == code
+
+
+def test_practice_opens_on_the_samples_and_leaves_the_logbook_alone(tmp_path: Path) -> None:
+    terminal = Terminal(tmp_path, "practice")
+    terminal.see("PRACTICE", "ON THE MACHINE")
+    terminal.type("q")
+    assert terminal.end() == 0
+    assert not list(tmp_path.iterdir())
