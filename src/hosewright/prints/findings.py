@@ -87,7 +87,7 @@ def _tube(record: SessionRecord, state: State, unit: str) -> list[str]:
         if gauge is not None:
             lines = _gauge_lines(gauge, record, state, unit)
     except CraftError as error:
-        lines = [f"The gauge cannot be worked out: {error}"]
+        lines = [f"- The gauge cannot be worked out: {error}"]
     on_foot = choice(state, "on-foot")
     if on_foot is not None:
         lines.append(f"- On the foot the tube was {on_foot}.")

@@ -106,16 +106,12 @@ def _note(story: Story, entry: Entry) -> None:
         case SteppedBack():
             before = state.head.steps[state.index - 1]
             story.corrections.append(f"{here}: back to {typed(before.title)}")
-        case Confirmed(early=True):
-            story.corrections.append(f"{here}: left there on purpose{_planned(state)}")
+        case Confirmed() if state.target is not None and state.count < state.target:
+            story.corrections.append(f"{here}: left there on purpose, {state.target} were planned.")
         case Abandoned(reason=reason):
             story.corrections.append(f"{here}: given up on {_time(entry)}{_why(reason)}")
         case Reopened():
             story.corrections.append(f"{here}: taken up again on {_time(entry)}")
-
-
-def _planned(state: State) -> str:
-    return f", {state.target} were planned" if state.target is not None and state.count < state.target else ""
 
 
 def _dial(state: State, clicks: int) -> str:

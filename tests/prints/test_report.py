@@ -1,0 +1,289 @@
+"""The session report and the crank sheet, read back as Markdown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from markdown_it import MarkdownIt
+
+from hosewright.craft.sock import plan_sock, yarn_for
+from hosewright.logbook.records import Plan, PlannedPart, Wearer
+from hosewright.prints.crank_sheet import crank_sheet
+from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span
+from hosewright.prints.markdown import typed
+from hosewright.prints.report import session_report
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    DialMoved,
+    Judged,
+    Measured,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Recounted,
+    Rehung,
+    Reopened,
+    Resumed,
+    SteppedBack,
+    Struck,
+    TookBack,
+    Voided,
+)
+from hosewright.session.procedures import sock_steps
+from tests.helpers import crank_to, drive, entries, measure_tube, record, rows, to_step
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.session.events import Event
+
+
+def _report(live: Live, book: Logbook, unit: str = "in") -> str:
+    return session_report(live.record, list(book.store.entries(live.n)), unit)
+
+
+def _told(what: SessionRecord, *events: Event, unit: str = "in") -> str:
+    return session_report(what, entries([Opened(), *events]), unit)
+
+
+def _plan(**more: Any) -> Plan:
+    found = plan_sock(slots=72, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=152.4, leg_mm=50.8)
+    need = yarn_for(found, 12.57, 420)
+    said: dict[str, Any] = {
+        "id": "plan-one",
+        "name": "Winter *socks*",
+        "machine": "bench-machine",
+        "cylinder": "cylinder-72",
+        "yarn": "yarn-grey",
+        "slots": 72,
+        "dial": 30,
+        "rows_per_mm": 11.11 / 25.4,
+        "stitches_per_mm": 8.5 / 25.4,
+        "tube_length_mm": 152.4,
+        "heel_left_in_work": 12,
+        "toe_left_in_work": 12,
+        "parts": tuple(
+            PlannedPart(name=part.name, kind=part.kind, count=part.count, stitches=part.stitches)
+            for part in found.sections
+        ),
+        "foot_rows": found.foot_rows,
+        "foot_rows_error": 1.0,
+        "metres_per_pair": need.metres_per_pair,
+        "grams_per_pair": need.grams_per_pair,
+    }
+    return Plan(**said | more)
+
+
+def test_a_tube_from_start_to_finish(book: Logbook) -> None:
+    live = book.start(record("tube", "20231114-tube"))
+    crank_to(live, "before-wash")
+    drive(live, Measured("raw-length", 127.0), Confirmed())
+    crank_to(live, "after-wash")
+    measure_tube(live)
+    drive(live, Measured("length", 116.0), Measured("on-foot", 1), Confirmed())
+    said = _report(live, book)
+    assert said.startswith("# A tube\n")
+    assert "- Session: 20231114-tube, gauge tube, finished" in said
+    assert "- Begun: 14 November 2023, 23:13" in said
+    assert "- Cylinder: 72 slots, 72 slots" in said
+    assert "- Yarn: Grey, 420 m per 100 g" in said
+    assert "| Gauge tube | working | 30 rows | 30 | 60 |" in said  # one press a second
+    assert "- Length of the working rows: 5 in; mean 5.00 ± 0.02 in" in said
+    assert "- Mass, separator yarn trimmed off: 11 g" in said
+    assert "- Rows: 6.62" in said  # 30 rows over the mean of 4.5 in and 4.567 in, by hand
+    assert "- On the foot the tube was right." in said
+    assert "- The wash changed the length by -9.3 %." in said  # (115.15 - 127) / 127
+    assert "- To check: Rows to stitches is" in said
+
+
+def test_lengths_come_in_the_unit_asked_for(book: Logbook) -> None:
+    live = book.start(record("tube"))
+    crank_to(live, "after-wash")
+    measure_tube(live)
+    said = _report(live, book, "cm")
+    assert "- Length of the working rows: 11.4 cm; mean 11.43 ± 0.06 cm" in said
+    assert "- Circumference: 21.59 ± 0.12 cm" in said
+
+
+def test_the_dial_ladder() -> None:
+    what = record("search")
+    looks: list[Event] = [*rows(2), Judged("drop", 32), Pressed(), Judged("stay", 30)]
+    said = _told(
+        what, *to_step(what.head, "trial"), *looks, Voided(30, "weights slipped"), Pressed(), Judged("drop", 30)
+    )
+    assert "| 1 | 8 (32) | 2 | dropped back (void) |" in said
+    assert "| 2 | 7 1/2 (30) | 1 | stayed up (void) |" in said
+    assert "| 3 | 7 1/2 (30) | 1 | dropped back |" in said
+    assert "trials void, search begun again 7 1/2 turns below zero (weights slipped)." in said
+    assert "- Stands at: Find the stitch size" in said
+
+
+def test_the_stitch_size_found_and_proved() -> None:
+    what = record("search")
+    found: list[Event] = [*to_step(what.head, "trial"), Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
+    assert "is 8 1/2 turns below zero (34 clicks), not yet proved." in _told(what, *found)
+    proved = [*found, Confirmed(), Confirmed(), *rows(10), Confirmed()]
+    assert "is 8 1/2 turns below zero (34 clicks), proved." in _told(what, *proved)
+    stopped = _told(what, *to_step(what.head, "trial"), Judged("stiff", 32))
+    assert "## Result\n\nStop now and never force the crank." in stopped
+
+
+def test_corrections_are_told_as_what_they_are() -> None:
+    what = record("tube")
+    said = _told(
+        what,
+        Pressed(),  # cannot happen in the first step
+        *to_step(what.head, "tube"),
+        *rows(12),
+        TookBack(),
+        TookBack(),
+        Recounted(14, "lost count"),
+        Rehung("tube", 5, "fell off"),
+        DialMoved(30, "too tight"),
+        Confirmed(early=True),
+        SteppedBack(),
+        Abandoned("no time"),
+        Reopened(),
+    )
+    for line in (
+        "- Gauge tube: 2 presses taken back.",
+        "- Gauge tube, row 10: counter set to 14 (lost count).",
+        "- Gauge tube, row 14: work hung again at Gauge tube, row 5 (fell off).",
+        "- Gauge tube, row 5: dial set to 7 1/2 turns below zero (too tight).",
+        "- Gauge tube, row 5: left there on purpose, 30 were planned.",
+        "- Join the separator yarn: back to Gauge tube.",
+        "- 1 stored event could not happen and changed nothing.",
+    ):
+        assert line in said
+    assert "given up on 14 November 2023" in said
+    assert "- Dial: started 8 turns below zero, stands 7 1/2 turns below zero" in said
+
+
+def test_pauses_and_pace() -> None:
+    what = record("tube")
+    start = entries([Opened(), *to_step(what.head, "tube"), *rows(10), Paused()])
+    last = start[-1]
+    gaps: list[tuple[int, Event]] = [(3_900_000, Resumed()), (3_901_000, Pressed()), (3_902_000, Paused())]
+    later = [
+        last._replace(seq=last.seq + n, at_ms=last.at_ms + gap, tick_ms=last.tick_ms + gap, event=event)
+        for n, (gap, event) in enumerate(gaps, 1)
+    ]
+    said = session_report(what, start + later)
+    assert "- Gauge tube, row 10, 14 November 2023, 23:13: 1 h 5 min" in said
+    assert "still paused" in said
+    assert "| Gauge tube | working | 30 rows | 11 | 60 |" in said  # the pause is no gap between presses
+
+
+def test_what_was_seen_stays_readable_when_struck() -> None:
+    what = record("tube")
+    seen = [*to_step(what.head, "tube"), Pressed(), Observed("dropped", 5, "by | the seam"), Observed("knot")]
+    at = len(seen)  # the Opened before them makes this the dropped stitch's number
+    said = _told(what, *seen, Struck(at))
+    assert "| Gauge tube, row 1 | ~~dropped stitch~~ (struck out) | 5 | 8 | by \\| the seam |" in said
+    assert "| Gauge tube, row 1 | knot |  | 8 |  |" in said
+
+
+def test_a_sock_with_its_plan() -> None:
+    plan = _plan()
+    found = plan_sock(slots=72, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=152.4, leg_mm=50.8)
+    what = record("sock", steps=sock_steps(found.sections, found.heel, found.toe)).model_copy(
+        update={"plan": plan, "wearer": Wearer(id="foot-one", name="Uncle"), "twin_of": "20231101-first"}
+    )
+    events = to_step(what.head, "try-on")
+    said = _told(what, *events, Measured("fit", 1), Measured("fit-length", 2), Measured("mass", 36.0))
+    assert "| Foot | working | 67 rows | 67 |" in said
+    assert "| Heel | working | 48 passes | 48 |" in said
+    assert "- For: Uncle" in said
+    assert "- Twin of: 20231101-first" in said
+    assert "- Round the foot it was right." in said
+    assert "- In length it was too long." in said
+    assert "- Planned: 67 ± 1 rows in the foot;" in said
+    assert "- This sock weighs 36 g;" in said
+
+
+def test_a_session_just_begun_has_a_report() -> None:
+    said = session_report(record("sock"), [])
+    assert "## Parts" in said
+    assert "## Corrections" not in said
+    assert "## Result" not in said
+
+
+def test_readings_no_tape_could_give_are_still_shown() -> None:
+    what = record("tube")
+    said = _told(what, *to_step(what.head, "after-wash"), Measured("length", 0.5), Measured("width", 100.0))
+    assert "- The gauge cannot be worked out:" in said
+    assert "- Length of the working rows: 0.02 in\n" in said
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "*bold* _thin_ `code`",
+        "# heading",
+        "- item",
+        "1. item",
+        "12) item",
+        "[link](http://x)",
+        "<b>html</b> &amp; &copy;",
+        "a | b",
+        "~~gone~~",
+        "![image](x)",
+        "back\\slash",
+        "two\nlines",
+        "> quote",
+    ],
+)
+def test_typed_text_reads_back_as_it_was(text: str) -> None:
+    # markdown-it-py, the reference reading of CommonMark that the bench's own viewer uses.
+    reader = MarkdownIt("commonmark").enable(["table", "strikethrough"])
+    plain = " ".join(text.split())
+    for line, kind in ((f"- {typed(text)}", "inline"), (f"| a |\n| --- |\n| {typed(text)} |", "inline")):
+        told = [token for token in reader.parse(line) if token.type == kind][-1]
+        assert told.children is not None
+        assert {child.type for child in told.children} <= {"text", "text_special"}
+        assert "".join(child.content for child in told.children) == plain
+
+
+def test_control_characters_do_not_reach_the_report() -> None:
+    what = record("tube")
+    assert "\x1b" not in _told(what, Observed("note", None, "\x1b[31mred\u202e"))
+
+
+def test_the_crank_sheet() -> None:
+    said = crank_sheet(_plan())
+    assert said.startswith("# Winter \\*socks\\*\n")
+    assert "- Dial: 7 1/2 turns below zero (30 clicks)" in said
+    assert "| Foot | 67 rows | 4824 |" in said
+    assert "- Foot, first: 10 ☐  20 ☐  30 ☐  40 ☐  50 ☐  60 ☐  67 ☐" in said
+    assert "- Foot, twin: 10 ☐" in said
+    assert "## Heel and toe: 36 needles down to 12 and back, 48 passes" in said
+    assert "| Pass | Carrier and needle | Heel, first | Toe, first | Heel, twin | Toe, twin |" in said
+    assert "| 31 | carrier on the left, needle 28 comes down on the right | ☐ | ☐ | ☐ | ☐ |" in said
+    assert said.count("carrier on the") == 48
+
+
+def test_a_toe_turned_otherwise_has_its_own_passes() -> None:
+    said = crank_sheet(_plan(toe_left_in_work=16, grams_per_pair=None, foot_length_mm=254.0), length_unit="cm")
+    assert "## Heel: 36 needles down to 12 and back, 48 passes" in said
+    assert "## Toe: 36 needles down to 16 and back, 40 passes" in said
+    assert "- Foot: 25.4 cm, ease in length 1.3 cm" in said
+
+
+def test_numbers_stop_where_their_error_does() -> None:
+    assert plus_minus(11.1111, 0.0561, 2) == "11.11 ± 0.06"
+    assert plus_minus(4.37445, 0.0221, 3) == "4.374 ± 0.022"
+    assert plus_minus(215.9, 1.1547) == "215.9 ± 1.2"
+    assert plus_minus(1234.5, 30.0) == "1234 ± 30"
+    assert plus_minus(8.5, 0.0) == "8.5"
+    assert length_plus_minus(114.3, 0.577, "in") == "4.50 ± 0.02 in"
+
+
+def test_times_in_words() -> None:
+    assert clock_time(1_700_000_000_000, 60) == "14 November 2023, 23:13"
+    assert clock_time(1_699_000_000_000, -210) == "3 November 2023, 04:56"
+    said = [span(ms) for ms in (400, 59_000, 720_000, 11_100_000, 7_200_000, 259_200_000)]
+    assert said == ["0 s", "59 s", "12 min", "3 h 5 min", "2 h", "3 days"]
