@@ -153,7 +153,7 @@ def test_corrections_are_told_as_what_they_are() -> None:
         "- Gauge tube: 2 presses taken back.",
         "- Gauge tube, row 10: counter set to 14 (lost count).",
         "- Gauge tube, row 14: work hung again at Gauge tube, row 5 (fell off).",
-        "- Gauge tube, row 5: dial set to 7 1/2 turns below zero (too tight).",
+        "- Gauge tube, row 5: dial moved, now 7 1/2 turns below zero (too tight).",
         "- Gauge tube, row 5: left there on purpose, 30 were planned.",
         "- Join the separator yarn: back to Gauge tube.",
         "- 1 stored event could not happen and changed nothing.",

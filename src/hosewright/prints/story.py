@@ -102,10 +102,10 @@ def _note(story: Story, entry: Entry) -> None:
         case Voided(clicks=clicks, reason=reason):
             story.corrections.append(f"{here}: trials void, search begun again {_dial(state, clicks)}{_why(reason)}")
         case DialMoved(clicks=clicks, reason=reason):
-            story.corrections.append(f"{here}: dial set to {_dial(state, clicks)}{_why(reason)}")
+            story.corrections.append(f"{here}: dial moved, now {_dial(state, clicks)}{_why(reason)}")
         case SteppedBack():
             before = state.head.steps[state.index - 1]
-            story.corrections.append(f"{here}: back to {typed(before.title)}")
+            story.corrections.append(f"{here}: back to {typed(before.title)}.")
         case Confirmed() if state.target is not None and state.count < state.target:
             story.corrections.append(f"{here}: left there on purpose, {state.target} were planned.")
         case Abandoned(reason=reason):
