@@ -231,6 +231,10 @@ def test_the_search_stops(answer: Callable[..., dict[str, Any]], text: Callable[
     assert "never force the crank" in text("dial", "--trials", "32:stiff")
 
 
+def test_one_click_is_not_clicks(text: Callable[..., str]) -> None:
+    assert text("dial", "--start", "1").startswith("Next: 1 click, 1/4 turn below zero.")
+
+
 def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
     assert answer("dial", "--start", "8 turns")["next_clicks"] == 32
     assert answer("dial", "--start", "64", "--clicks-per-turn", "8", "--trials", "64:drop")["next_clicks"] == 60

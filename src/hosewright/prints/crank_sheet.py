@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.craft.turning import Turning
 from hosewright.craft.units import show_length
+from hosewright.prints.figures import clicks_words
 from hosewright.prints.markdown import table, typed
 from hosewright.session.words import pass_words
 
@@ -29,7 +30,7 @@ def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_un
             f"# {typed(plan.name)}",
             "",
             f"- Slots in work: {plan.slots}; heel on needles 1 to {needles}, numbered from the left",
-            f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({plan.dial} clicks)",
+            f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
             *_asked(plan, length_unit),
             "",
             "## Parts",

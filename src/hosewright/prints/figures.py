@@ -23,6 +23,11 @@ def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
     return f"{plus_minus(mm / per, error_mm / per)} {unit}"
 
 
+def clicks_words(clicks: int) -> str:
+    """Clicks as they are said: "1 click", "30 clicks"."""
+    return "1 click" if clicks == 1 else f"{clicks} clicks"
+
+
 def clock_time(at_ms: int, zone_min: int) -> str:
     """A moment as the clock on the wall showed it: "14 November 2023, 23:13"."""
     at = datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=zone_min)))

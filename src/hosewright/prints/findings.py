@@ -10,7 +10,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings, doubts, relaxation_percent
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import tex_from
-from hosewright.prints.figures import length_plus_minus, plus_minus
+from hosewright.prints.figures import clicks_words, length_plus_minus, plus_minus
 from hosewright.prints.markdown import typed
 from hosewright.session.results import choice, tube_gauge
 from hosewright.session.steps import Measure
@@ -77,7 +77,7 @@ def _stitch_size(state: State) -> list[str]:
         return [state.search.advice] if state.search.stopped else []
     where = show_position(state.baseline, state.head.clicks_per_turn)
     proved = "proved" if state.status == "finished" else "not yet proved"
-    return [f"The stitch size for this yarn is {where} ({state.baseline} clicks), {proved}."]
+    return [f"The stitch size for this yarn is {where} ({clicks_words(state.baseline)}), {proved}."]
 
 
 def _tube(record: SessionRecord, state: State, unit: str) -> list[str]:

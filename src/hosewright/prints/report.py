@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.units import show_length
-from hosewright.prints.figures import clock_time, span
+from hosewright.prints.figures import clicks_words, clock_time, span
 from hosewright.prints.findings import measured_lines, result_lines
 from hosewright.prints.markdown import table, typed
 from hosewright.prints.story import place, tell
@@ -70,7 +70,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         lines.append(f"- Sittings: {story.sittings}")
     lines += [
         f"- Machine: {typed(record.machine.name)}, a turn of the dial {record.machine.thread_pitch_mm:.4g} mm in "
-        f"{record.machine.clicks_per_turn} clicks",
+        f"{clicks_words(record.machine.clicks_per_turn)}",
         f"- Cylinder: {typed(cylinder.name)}, {cylinder.slots} slots{across}",
         f"- Yarn: {_yarn(record)}",
     ]

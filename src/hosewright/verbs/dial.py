@@ -49,9 +49,10 @@ def run(argv: list[str]) -> int:
 def _answer(search: Search, travel_mm: float) -> tuple[dict[str, Any], list[str]]:
     from hosewright.craft.dial import show_position
     from hosewright.craft.units import show_length
+    from hosewright.prints.figures import clicks_words
 
     turns = search.position / search.clicks_per_turn
-    where = f"{search.position} clicks, {show_position(search.position, search.clicks_per_turn)}"
+    where = f"{clicks_words(search.position)}, {show_position(search.position, search.clicks_per_turn)}"
     if search.found:
         answer = {"baseline_clicks": search.position, "baseline_turns": turns, "baseline_travel_mm": travel_mm}
         sits = f"the V-cam sits {travel_mm:.2f} mm ({show_length(travel_mm, 'in')}) below its zero mark"
