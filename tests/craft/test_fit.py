@@ -113,3 +113,43 @@ def test_nonsense_is_refused() -> None:
     ):  # fmt: skip
         with pytest.raises(CraftError):
             bad()
+
+
+def test_the_width_stretched_wide_decides_whether_the_heel_passes() -> None:
+    def wide(width: float, heel: float = 327.0) -> CylinderChoice:
+        return choose_cylinder(
+            tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57, 0.06), owned=OWNED, girth_mm=240.0,
+            heel_ankle_mm=heel, stretched_width_mm=width,
+        )  # fmt: skip
+
+    stiff = wide(160.0).fits[3]
+    assert (stiff.verdict, stiff.heel_passes, stiff.stretched_mm) == ("will not go on", False, 320.0)
+    assert "the heel does not pass" in stiff.words
+    assert wide(220.0).fits[3].verdict == "right"
+    # Our band of 90 % would refuse this heel; the tube, measured, lets it through.
+    assert choose(240.0, 420.0).fits[3].verdict == "will not go on"
+    stretchy = wide(300.0, 420.0).fits[3]
+    assert (stretchy.heel_passes, stretchy.verdict) == (True, "right")
+    for fit in wide(220.0).fits:
+        assert fit.stretched_mm == pytest.approx(fit.circumference.nominal_value * 440.0 / 215.9)
+    with pytest.raises(CraftError, match="pulled wide"):
+        wide(80.0)
+
+
+def test_a_predictions_error_takes_in_its_range() -> None:
+    found = choose().fits[1]
+    half = (found.high_mm - found.low_mm) / 2
+    measured_part = 1.2 * 60 / 72
+    assert found.circumference.std_dev >= (half**2 / 3 + measured_part**2) ** 0.5
+    assert found.circumference.std_dev == pytest.approx((half**2 / 3 + measured_part**2) ** 0.5, rel=0.05)
+
+
+def test_an_estimated_girth_widens_the_verdict() -> None:
+    # The residual spread of ball girth on foot length is 10.4 mm (ANSUR II): it alone spans two verdicts.
+    found = choose_cylinder(
+        tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57), owned=(),
+        girth_mm=measured(240.0, 10.4),
+    )  # fmt: skip
+    assert "from right to right" not in found.best.words
+    assert "(from right to loose within the errors)" not in choose(240.0, None).fits[3].words
+    assert "within the errors" in found.best.words

@@ -7,25 +7,32 @@ draw, l = 2 sqrt(d^2 + (p/2)^2). A slip-on trial outranks all of it. Bands of fi
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal, get_args
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import draw_mm, loop_on_pitch, needle_pitch_mm
-from hosewright.craft.measured import Measured, error, nominal
+from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.units import quoted, show_length
+from hosewright.craft.verdicts import VERDICT_WORDS, Verdict, verdict_for
+
+__all__ = [
+    "Cylinder",
+    "CylinderChoice",
+    "CylinderFit",
+    "Trial",
+    "Verdict",
+    "choose_cylinder",
+    "predict_circumference",
+    "wanted_circumference",
+]
 
 Trial = Literal["loose", "right", "tight"]
-Verdict = Literal["loose", "right", "snug", "tight", "will not go on"]
 
 PLAIN_EASE = 0.10
 MOST_EASE = 0.5
 CYLINDER_DIAMETER_MM = 114.3
-LOOSE_UNDER_EASE = 0.05
-RIGHT_UP_TO_EASE = 0.15
-SNUG_UP_TO_EASE = 0.25
-EASY_OVER_HEEL = 0.65
-MOST_OVER_HEEL = 0.90
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +65,10 @@ class CylinderFit:
     """What one cylinder gives. Circumferences in mm; ease and stretches are shares (0.1 is 10 %).
 
     ``low_mm`` to ``high_mm`` runs from the unadjusted to the pitch-adjusted loop; both are the measurement on
-    the tube's own cylinder. ``heel_stretch`` is None when no heel-ankle girth is known.
+    the tube's own cylinder. ``circumference`` is their middle; its error takes in both the tube's measurement and
+    that range (as a rectangular error). ``heel_stretch`` is None when no heel-ankle girth is known.
+    ``stretched_mm`` is how far round it goes when pulled wide, None when the tube was not measured so, and
+    ``heel_passes`` whether that lets the heel through, None when either is unknown.
     """
 
     cylinder: Cylinder
@@ -71,6 +81,8 @@ class CylinderFit:
     heel_stretch: float | None
     verdict: Verdict
     words: str
+    stretched_mm: float | None = None
+    heel_passes: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,82 +122,94 @@ def choose_cylinder(
     circumference: Measured,
     loop_mm: Measured,
     owned: tuple[Cylinder, ...],
-    girth_mm: float,
-    heel_ankle_mm: float | None = None,
+    girth_mm: Measured | float,
+    heel_ankle_mm: Measured | float | None = None,
     ease: float = PLAIN_EASE,
     trial: Trial | None = None,
     unit: str = "in",
+    stretched_width_mm: Measured | float | None = None,
 ) -> CylinderChoice:
     """The fit of every cylinder owned, from one measured tube, and which to use.
 
     ``trial`` is how that tube felt on the foot: right keeps its cylinder whatever the arithmetic says, loose
-    rules out every cylinder as big, tight every one as small.
+    rules out every cylinder as big, tight every one as small. ``stretched_width_mm`` is the tube's flat width
+    pulled wide: where known it decides whether the heel passes. Girths may carry an error (an estimate's does).
     """
     if trial is not None and trial not in get_args(Trial):
         raise CraftError(f"The tube was loose, right or tight on the foot, not {quoted(str(trial))}.")
-    wanted = wanted_circumference(girth_mm, ease)
+    wanted = wanted_circumference(nominal(girth_mm), ease)
+    foot = _Foot(girth_mm, heel_ankle_mm, _most_stretch(stretched_width_mm, circumference), trial, unit)
     cylinders = owned if tube in owned else (tube, *owned)
-    fits = tuple(
-        _fit(cylinder, tube, circumference, loop_mm, girth_mm, heel_ankle_mm, trial, unit) for cylinder in cylinders
-    )
+    fits = tuple(_fit(cylinder, tube, circumference, loop_mm, foot) for cylinder in cylinders)
     best, notes = _best(fits, tube, wanted, trial)
     return CylinderChoice(fits, best, wanted, notes)
 
 
-def _fit(
-    cylinder: Cylinder,
-    tube: Cylinder,
-    circumference: Measured,
-    loop_mm: Measured,
-    girth_mm: float,
-    heel_mm: float | None,
-    trial: Trial | None,
-    unit: str,
-) -> CylinderFit:
+@dataclass(frozen=True, slots=True)
+class _Foot:
+    """What every cylinder is held against."""
+
+    girth_mm: Measured | float
+    heel_mm: Measured | float | None
+    most_stretch: float | None
+    trial: Trial | None
+    unit: str
+
+    def verdict(self, round_mm: float, sigmas: float = 0.0) -> Verdict:
+        """The verdict at a circumference, with the girths ``sigmas`` of their errors above what was given."""
+        girth = nominal(self.girth_mm) + sigmas * error(self.girth_mm)
+        heel = None if self.heel_mm is None else nominal(self.heel_mm) + sigmas * error(self.heel_mm)
+        return verdict_for(1 - round_mm / girth, None if heel is None else heel / round_mm - 1, self.most_stretch)
+
+
+def _most_stretch(width_mm: Measured | float | None, circumference: Measured) -> float | None:
+    """How far the tube stretches round, as a share of its relaxed circumference."""
+    if width_mm is None:
+        return None
+    stretch = 2 * nominal(width_mm) / nominal(circumference) - 1
+    if not 0 <= stretch < 10:
+        raise CraftError(
+            "The width stretched wide must be at least the tube's flat width: measure across, pulled wide."
+        )
+    return stretch
+
+
+def _fit(cylinder: Cylinder, tube: Cylinder, circumference: Measured, loop_mm: Measured, foot: _Foot) -> CylinderFit:
     own = cylinder == tube
     ends = (circumference, circumference) if own else predict_circumference(circumference, loop_mm, tube, cylinder)
-    middle = (ends[0] + ends[1]) / 2
     low, high = sorted((nominal(ends[0]), nominal(ends[1])))
-    round_mm = nominal(middle)
-    ease = 1 - round_mm / girth_mm
-    heel = None if heel_mm is None else heel_mm / round_mm - 1
-    verdict = _verdict(ease, heel)
-    kind = f"measured {show_length(round_mm, unit)}"
+    middle = (ends[0] + ends[1]) / 2
+    spread = error(middle)
+    middle = middle + measured(0.0, (high - low) / 2 / math.sqrt(3))
+    round_mm, girth = nominal(middle), nominal(foot.girth_mm)
+    heel = None if foot.heel_mm is None else nominal(foot.heel_mm) / round_mm - 1
+    verdict = foot.verdict(round_mm)
+    kind = f"measured {show_length(round_mm, foot.unit)}"
     if not own:
-        kind = f"predicted {show_length(low, unit)} to {show_length(high, unit)}"
-    said = f"{cylinder.label}, {kind} round: {_VERDICT_WORDS[verdict]}"
-    ends_say = [_verdict(1 - end / girth_mm, None if heel_mm is None else heel_mm / end - 1) for end in (low, high)]
-    if ends_say[0] != ends_say[1]:
-        said += f" (from {ends_say[0]} to {ends_say[1]} over that range)"
-    if own and trial is not None:
-        verdict = trial
-        said = f"{cylinder.label}, {kind} round: {trial} on the foot when tried, which outranks the arithmetic"
-    stretch = f"it stretches {max(girth_mm / round_mm - 1, 0) * 100:.0f} % on the ball"
-    if heel is not None:
-        stretch += f" and {max(heel, 0) * 100:.0f} % over the heel"
+        kind = f"predicted {show_length(low, foot.unit)} to {show_length(high, foot.unit)}"
+    said = f"{cylinder.label}, {kind} round: {VERDICT_WORDS[verdict]}"
+    tightest, loosest = foot.verdict(low - spread, 1.0), foot.verdict(high + spread, -1.0)
+    if tightest != loosest:
+        said += f" (from {tightest} to {loosest} within the errors)"
+    if own and foot.trial is not None:
+        verdict = foot.trial
+        said = f"{cylinder.label}, {kind} round: {verdict} on the foot when tried, which outranks the arithmetic"
+    most = None if foot.most_stretch is None else round_mm * (1 + foot.most_stretch)
+    passes = None if most is None or foot.heel_mm is None else nominal(foot.heel_mm) <= most
     return CylinderFit(
-        cylinder, own, middle, low, high, ease, girth_mm / round_mm - 1, heel, verdict, f"{said}; {stretch}."
-    )
+        cylinder, own, middle, low, high, 1 - round_mm / girth, girth / round_mm - 1, heel, verdict,
+        f"{said}; {_stretch_words(girth / round_mm - 1, heel, most, passes, foot.unit)}.", most, passes,
+    )  # fmt: skip
 
 
-_VERDICT_WORDS: dict[Verdict, str] = {
-    "loose": "loose on this foot",
-    "right": "right for this foot",
-    "snug": "snug, as ribbing would be",
-    "tight": "tight on this foot or over its heel",
-    "will not go on": "too small to pass over the heel",
-}
-
-
-def _verdict(ease: float, heel_stretch: float | None) -> Verdict:
-    """A word for the fit, from the ease it would really have and the stretch over the heel."""
-    if heel_stretch is not None and heel_stretch > MOST_OVER_HEEL:
-        return "will not go on"
-    if ease > SNUG_UP_TO_EASE or (heel_stretch is not None and heel_stretch > EASY_OVER_HEEL):
-        return "tight"
-    if ease < LOOSE_UNDER_EASE:
-        return "loose"
-    return "right" if ease <= RIGHT_UP_TO_EASE else "snug"
+def _stretch_words(ball: float, heel: float | None, most: float | None, passes: bool | None, unit: str) -> str:
+    said = f"it stretches {max(ball, 0) * 100:.0f} % on the ball"
+    if heel is not None:
+        said += f" and {max(heel, 0) * 100:.0f} % over the heel"
+    if most is not None:
+        ends = {True: ", so the heel passes", False: ", which the heel does not pass", None: ""}[passes]
+        said += f"; pulled wide it goes to {show_length(most, unit)} round{ends}"
+    return said
 
 
 def _best(
@@ -194,7 +218,7 @@ def _best(
     """The fit nearest the circumference wanted, among those a trial has not ruled out."""
     own = next(fit for fit in fits if fit.cylinder == tube)
     if trial == "right":
-        if own.verdict != _verdict(own.ease, own.heel_stretch):
+        if verdict_for(own.ease, own.heel_stretch) != "right":
             return own, ("The tube was right on the foot, so its cylinder is kept though the girth says otherwise.",)
         return own, ()
     left = fits

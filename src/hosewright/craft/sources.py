@@ -65,11 +65,13 @@ SOURCES: dict[str, Source] = {
     "fit.PLAIN_EASE": Source("How to Knit Socks (Storey, ISBN 9781612125428), ch. 3: about 10 % plain.", "read"),
     "fit.MOST_EASE": _LIMIT,
     "fit.CYLINDER_DIAMETER_MM": _PRACTICE,
-    "fit.LOOSE_UNDER_EASE": Source("Our band; 5 % is the least ease printed (same book, colourwork).", "ours"),
-    "fit.RIGHT_UP_TO_EASE": Source("Our band; Custom Socks prints 9 to 12.5 % (percentages computed).", "ours"),
-    "fit.SNUG_UP_TO_EASE": Source("Our band; How to Knit Socks allows up to 25 % in rib.", "ours"),
-    "fit.EASY_OVER_HEEL": Source("Our band; an average heel needs 52 % of a sock with 10 % ease (ANSUR II).", "ours"),
-    "fit.MOST_OVER_HEEL": _BAND,
+    "verdicts.LOOSE_UNDER_EASE": Source("Our band; 5 % is the least ease printed (same book, colourwork).", "ours"),
+    "verdicts.RIGHT_UP_TO_EASE": Source("Our band; Custom Socks prints 9 to 12.5 % (percentages computed).", "ours"),
+    "verdicts.SNUG_UP_TO_EASE": Source("Our band; How to Knit Socks allows up to 25 % in rib.", "ours"),
+    "verdicts.EASY_OVER_HEEL": Source(
+        "Our band; an average heel needs 52 % of a sock with 10 % ease (ANSUR II).", "ours"
+    ),
+    "verdicts.MOST_OVER_HEEL": _BAND,
     "gauge.TAPE_HALF_WIDTH_MM": _PRACTICE,
     "gauge.SCALE_HALF_WIDTH_G": _PRACTICE,
     "gauge.LEAST_SLOTS": _LIMIT,
