@@ -26,10 +26,10 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel { padding: 0 1; }
     MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
     MeasurePanel .line { height: 1; }
-    MeasurePanel .label { width: 33; }
+    MeasurePanel .label { width: 33; height: 1; }
     MeasurePanel Input { width: 22; height: 1; border: none; padding: 0 1; background: $panel; }
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
-    MeasurePanel .got { width: 1fr; padding-left: 1; }
+    MeasurePanel .got { width: 1fr; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
     MeasurePanel #gauge { height: auto; margin-top: 1; }
     """

@@ -67,7 +67,7 @@ def readings_words(state: State, item: Field, length_unit: str, mass_unit: str) 
 
     if not item.repeats or len(values) == 1:
         return show(values[-1])
-    return f"mean {show(sum(values) / len(values))} of {len(values)}, last {show(values[-1])}"
+    return f"{show(sum(values) / len(values))}, mean of {len(values)}"
 
 
 def gauge_words(live: Live, settings: Settings) -> str:

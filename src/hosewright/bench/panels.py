@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.text import Text
 from textual.containers import Vertical
 from textual.widgets import Static
 
 from hosewright.bench.bigtext import BigText
 from hosewright.bench.ladder import ladder
+from hosewright.bench.strip import CylinderStrip
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
@@ -105,41 +105,37 @@ class TrialPanel(Vertical):
         self.query_one("#trial-caution", Static).update(f"Caution: {told.caution}" if told.caution else "")
 
 
-BAR_WIDTH = 48
-
-
-class CountPanel(Vertical):
-    """The count, large; how far to go; what the hands do; what was seen last."""
+class CountFoot(Vertical):
+    """Under the count: how far to go, what the hands do, the needles, what was seen last."""
 
     DEFAULT_CSS = """
-    CountPanel { padding: 0; }
-    CountPanel #count { height: 1fr; min-height: 3; color: $text-primary; }
-    CountPanel.paused #count { color: $text-muted; }
-    CountPanel #left { height: 1; text-align: center; text-style: bold; }
-    CountPanel #bar { height: 1; text-align: center; }
-    CountPanel #now { height: auto; max-height: 3; text-align: center; }
-    CountPanel #seen { height: auto; max-height: 3; padding: 0 1; color: $text-muted; }
+    CountFoot { height: auto; }
+    CountFoot #left { height: 1; padding: 0 1; text-style: bold; }
+    CountFoot #bar { height: 1; padding: 0 1; }
+    CountFoot #now { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
+    CountFoot #seen { height: auto; max-height: 3; padding: 0 1; }
     """
 
     def compose(self) -> ComposeResult:
-        """Digits, progress, instruction, observations."""
-        yield BigText(least=3, id="count")
+        """Progress, instruction, needles, observations."""
         yield Static("", id="left", markup=False)
         yield Static("", id="bar", markup=False)
         yield Static("", id="now", markup=False)
+        yield CylinderStrip(id="strip")
         yield Static("", id="seen", markup=False)
 
-    def show(self, live: Live) -> None:
-        """Show the count."""
+    def show(self, live: Live, *, short: bool) -> None:
+        """Show the count; ``short``: the terminal has few lines, so only what the hands need."""
         state = live.state
         step = state.step
         assert isinstance(step, CountRows | CountPasses)
-        self.set_class(state.paused, "paused")
-        self.query_one("#count", BigText).show(str(state.count))
         self.query_one("#left", Static).update(progress_words(state, live.pace.per_minute))
-        self.query_one("#bar", Static).update(_bar(state.count, step.target, BAR_WIDTH))
+        self.query_one("#bar", Static).update(_bar(state.count, step.target, max(10, self.app.size.width - 4)))
         self.query_one("#now", Static).update(_now(state, live.record.machine.weights))
-        self.query_one("#seen", Static).update(_seen(state))
+        self.query_one("#seen", Static).update(seen_words(state, 3))
+        strip = self.query_one(CylinderStrip)
+        strip.display = not short or isinstance(step, CountPasses) or bool(step.out_of_work)
+        strip.show(state, legend=not short)
 
 
 def progress_words(state: State, per_minute: float | None) -> str:
@@ -148,7 +144,7 @@ def progress_words(state: State, per_minute: float | None) -> str:
     assert isinstance(step, CountRows | CountPasses)
     unit = "rows" if isinstance(step, CountRows) else "passes"
     left = step.target - state.count
-    words = f"of {step.target} {unit}"
+    words = f"{step.title}: {state.count} of {step.target} {unit}"
     if state.paused:
         return f"{words}   PAUSED"
     if left > 0:
@@ -156,7 +152,7 @@ def progress_words(state: State, per_minute: float | None) -> str:
         if per_minute:
             words += f", {per_minute:.0f} a minute: {_duration(left / per_minute)} left"
         return words
-    return f"{words}, DONE: press Enter" if left == 0 else f"{words}, {-left} MORE than planned"
+    return f"{words}, DONE: Enter goes on" if left == 0 else f"{words}, {-left} MORE than planned"
 
 
 def _duration(minutes: float) -> str:
@@ -172,18 +168,19 @@ def _bar(count: int, target: int, width: int) -> str:
     return "━" * filled + "·" * (width - filled)
 
 
-def _now(state: State, weights: str) -> Text:
+def _now(state: State, weights: str) -> str:
     step = state.step
     if isinstance(step, CountPasses):
         if state.count >= step.target:
-            return Text("All passes are done: every heel needle is in work again.")
+            return "All passes are done: every heel needle is in work again."
         doing = step.turning.at(state.count + 1)
-        return Text(f"Pass {doing.number}: {pass_words(doing, step.lowering)}", "bold")
-    return Text(instruction(state, weights).say)
+        return f"Pass {doing.number}: {pass_words(doing, step.lowering)}"
+    return instruction(state, weights).say
 
 
-def _seen(state: State) -> str:
-    return "\n".join(sighting_words(state, s) for s in state.sightings[-2:])
+def seen_words(state: State, most: int) -> str:
+    """The last observations, one a line."""
+    return "\n".join(sighting_words(state, s) for s in state.sightings[-most:])
 
 
 def sighting_words(state: State, sighting: Sighting) -> str:

@@ -9,11 +9,12 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from hosewright.bench.asking import AskLine, Question
+from hosewright.bench.bigtext import BigText
 from hosewright.bench.commands import FAULT_KEYS, commands_for
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.measure_panel import MeasurePanel
-from hosewright.bench.panels import CountPanel, TrialPanel, WordsPanel
+from hosewright.bench.panels import CountFoot, TrialPanel, WordsPanel, seen_words
 from hosewright.bench.sentences import ASKING, read_answer
 from hosewright.bench.steplist import StepList
 from hosewright.logbook.store import LogbookError
@@ -51,9 +52,10 @@ class SessionScreen(Screen[str | None]):
             with Vertical(id="panels"):
                 yield WordsPanel(id="words")
                 yield TrialPanel(id="trial")
-                yield CountPanel(id="counting")
+                yield BigText(least=3, id="counting")
                 yield MeasurePanel(id="measuring")
             yield StepList(id="steps")
+        yield CountFoot(id="foot")
         yield AskLine(id="ask")
         yield Static("", id="message", markup=False)
         yield KeyBar(id="keys")
@@ -64,9 +66,15 @@ class SessionScreen(Screen[str | None]):
             self._do(ev.Opened())
         await self.show()
 
-    def on_resize(self) -> None:
-        """The step list shows as much as fits."""
-        self.query_one(StepList).show(self.live.state)
+    @property
+    def short(self) -> bool:
+        """Whether the terminal has few lines."""
+        return self.app.size.height < 30
+
+    async def on_resize(self) -> None:
+        """Show as much as fits."""
+        self.set_class(self.short, "short")
+        await self.show()
 
     # --- showing -------------------------------------------------------------------------------------------
 
@@ -96,7 +104,11 @@ class SessionScreen(Screen[str | None]):
         elif kind == "trial":
             self.query_one(TrialPanel).show(live)
         elif kind == "counting":
-            self.query_one(CountPanel).show(live)
+            count = self.query_one("#counting", BigText)
+            count.show(str(state.count))
+            count.set_class(state.paused, "paused")
+            self.query_one(CountFoot).show(live, short=self.short)
+        self.query_one(CountFoot).display = kind == "counting"
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Static).update(f"{live.record.title}   {at}")
         self.query_one(StepList).show(state)
@@ -105,6 +117,8 @@ class SessionScreen(Screen[str | None]):
     def say(self, sentence: str, *, trouble: bool = False) -> None:
         """One line under the panel; ``trouble`` also rings the bell."""
         message = self.query_one("#message", Static)
+        if not sentence and self.short:  # the line is free, so the last observation may stand there
+            sentence = seen_words(self.live.state, 1)
         message.update(("! " if trouble and sentence else "") + sentence)
         message.set_class(trouble, "trouble")
         if trouble and sentence:
@@ -210,7 +224,7 @@ class SessionScreen(Screen[str | None]):
         """Something was seen at this row."""
         if self._do(ev.Observed(fault)):
             self._noted, self._needle = self.live.state.last_seq, ""
-            self.say(f"Noted: {FAULT_WORDS[fault]}. Its needle number and Enter, if you know it; or just crank on.")
+            self.say(f"Noted: {FAULT_WORDS[fault]}. If you know its needle, type the number and Enter.")
 
     async def _type_needle(self, event: events.Key) -> bool:
         if event.key.isdigit():

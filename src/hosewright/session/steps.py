@@ -45,13 +45,17 @@ class DialTrial:
 
 @dataclass(frozen=True, slots=True)
 class CountRows:
-    """Crank ``target`` rows. ``proves``: these rows prove a baseline, and a verdict can still overturn it."""
+    """Crank ``target`` rows. ``proves``: these rows prove a baseline, and a verdict can still overturn it.
+
+    ``out_of_work``: needles (numbered from 1) taken out for a mock rib in this part.
+    """
 
     id: str
     title: str
     target: int
     yarn: Literal["working", "separator"] = "working"
     proves: bool = False
+    out_of_work: tuple[int, ...] = ()
     kind: Literal["rows"] = "rows"
 
 

@@ -1,0 +1,65 @@
+"""The cylinder unrolled: what each needle does just before the next row or pass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, Literal
+
+from hosewright.session.steps import CountPasses, CountRows
+
+if TYPE_CHECKING:
+    from hosewright.session.state import State
+
+
+class Needle(StrEnum):
+    """What a needle does, by the mark it is drawn with: no colour is needed to read it."""
+
+    WORK = "|"
+    OUT = "."
+    LIFTED = "^"
+    DOWN_NEXT = "v"
+    UP_NEXT = "A"
+
+
+@dataclass(frozen=True, slots=True)
+class Unrolled:
+    """The heel half, needles 1 to H from the left, and the instep half, H + 1 to the last slot.
+
+    ``carrier`` is the end of the heel half where the yarn carrier stands, in a heel or toe only.
+    """
+
+    heel: tuple[Needle, ...]
+    instep: tuple[Needle, ...]
+    carrier: Literal["left", "right"] | None = None
+
+
+def unroll(state: State) -> Unrolled:
+    """The needles where ``state`` stands. Outside a part that is cranked every needle is in work."""
+    slots = state.head.slots
+    step = state.step
+    if isinstance(step, CountPasses):
+        return _turned(step, state.count, slots)
+    needles = [Needle.WORK] * slots
+    if isinstance(step, CountRows):
+        for number in step.out_of_work:
+            if 1 <= number <= slots:
+                needles[number - 1] = Needle.OUT
+    half = slots // 2
+    return Unrolled(tuple(needles[:half]), tuple(needles[half:]))
+
+
+def _turned(step: CountPasses, count: int, slots: int) -> Unrolled:
+    turning = step.turning
+    instep = (Needle.LIFTED,) * (slots - step.needles)
+    if count >= turning.count:
+        away: Literal["left", "right"] = "right" if turning.at(turning.count).carrier == "left" else "left"
+        return Unrolled((Needle.WORK,) * step.needles, instep, away)
+    ahead = turning.at(count + 1)
+    working = set(turning.at(count).in_work) if count else set(range(1, step.needles + 1))
+    heel = [Needle.WORK if number in working else Needle.LIFTED for number in range(1, step.needles + 1)]
+    for number in ahead.lower:
+        heel[number - 1] = Needle.DOWN_NEXT
+    for number in ahead.lift:
+        heel[number - 1] = Needle.UP_NEXT
+    return Unrolled(tuple(heel), instep, ahead.carrier)
