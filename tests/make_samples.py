@@ -1,0 +1,340 @@
+"""Makes the sample sessions: ``python -m tests.make_samples`` writes ``sample_sessions/*.json``, the same every time.
+
+The scenario is ours and invented: a lifeboat station's crew, known only by their jobs, knit socks for one
+another through two winters. Every session runs through the real engine and the real logbook; only the clock
+and the hands are made up.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
+from hosewright.session.events import (
+    Abandoned,
+    Amended,
+    Confirmed,
+    Measured,
+    Observed,
+    Paused,
+    Recounted,
+    Rehung,
+    Struck,
+    Voided,
+)
+from hosewright.session.procedures import search_steps, tube_steps
+from tests.sample_bench import Hands, Station, plan_for, steps_for
+
+FOLDER = Path(__file__).resolve().parents[1] / "sample_sessions"
+SEED = 1824
+
+MACHINE = Machine(
+    id="boathouse-machine",
+    name="Boathouse machine",
+    zero_note="white dot on the knob level with the lock nut",
+    note="Lives on the bench by the drying room. Oil it before, not after.",
+)
+WIDE = Cylinder(id="cylinder-72", name="72 slots", slots=72, diameter_mm=114.3, note="Needle 31 has an old latch.")
+NARROW = Cylinder(id="cylinder-60", name="60 slots", slots=60, diameter_mm=114.3)
+GREY = Yarn(
+    id="slack-water-grey",
+    name="Slack Water Grey",
+    fibre="75 % wool, 25 % polyamide",
+    count="420 m per 100 g",
+    m_per_100g=420,
+    ball_g=100,
+    colour="grey",
+)
+ORANGE = Yarn(
+    id="maroon-orange",
+    name="Maroon Orange",
+    fibre="80 % wool, 20 % polyamide",
+    count="360 m per 100 g",
+    m_per_100g=360,
+    ball_g=150,
+    colour="orange",
+    note="Thicker than the grey. For feet that must be found in the dark.",
+)
+NAVY = Yarn(
+    id="night-launch-navy",
+    name="Night Launch Navy",
+    fibre="100 % wool",
+    count="400 m per 100 g",
+    m_per_100g=400,
+    ball_g=100,
+    colour="navy",
+)
+COXSWAIN = Wearer(id="coxswain", name="Coxswain", foot_length_mm=271, girth_mm=246, heel_ankle_mm=338)
+MECHANIC = Wearer(id="mechanic", name="Mechanic", foot_length_mm=283, girth_mm=256, shoe_size="UK 10")
+LAUNCHER = Wearer(id="launcher", name="Launcher", foot_length_mm=246, girth_mm=222, heel_ankle_mm=304)
+COOK = Wearer(
+    id="cook",
+    name="Cook",
+    foot_length_mm=258,
+    girth_mm=238,
+    caution=True,
+    note="Numb toes: no hard seam, nothing tight round the leg.",
+)
+
+
+def grey_search(station: Station) -> None:
+    """The ordinary search: three times they drop, then they stay."""
+    on = (MACHINE, WIDE, GREY)
+    title = "Stitch size: Slack Water Grey on 72 slots"
+    hands = station.begin("gryfnd", "search", title, "2024-10-05 19:10", on=on, dial=32, steps=search_steps())
+    hands.finish_to("trial")
+    hands.judge("drop", rows=2)
+    hands.judge("drop")
+    hands.judge("unsure")
+    hands.judge("drop", rows=2)
+    hands.judge("stay")
+    hands.finish_to("")
+    station.file("01-stitch-size-grey.json", hands)
+
+
+def grey_tube(station: Station) -> None:
+    """The first gauge tube, washed, dried four days, measured three times over."""
+    on = (MACHINE, WIDE, GREY)
+    title = "Gauge tube: Slack Water Grey on 72 slots"
+    hands = station.begin("grytub", "tube", title, "2024-10-06 14:20", on=on, dial=30, steps=tube_steps(50))
+    hands.finish_to("tube")
+    hands.crank(23)
+    hands.pressed_twice()
+    hands.do(Observed("dropped", 31, "caught it with the hook"), 20)
+    hands.finish_to("before-wash")
+    hands.measure("raw-length", 130.2, "5 1/8 in")
+    hands.measure("raw-width", 101.6, "4 in")
+    hands.finish_to("dry")
+    hands.back_on("2024-10-10 18:40")
+    hands.do(Confirmed(), 20)
+    for length, typed in ((114.3, "4 1/2 in"), (113.9, "11.39 cm"), (114.7, "11.47 cm")):
+        hands.measure("length", length, typed)
+    for width, typed in ((107.95, "4 1/4 in"), (108.0, "10.8 cm"), (215.9, "8 1/2 in")):
+        hands.measure("width", width, typed)
+    hands.do(Struck(hands.state.last_seq), 12)  # that was the way round, not the flat width
+    hands.measure("stretched", 171.5, "6 3/4 in")
+    hands.measure("mass", 11.0, "11 g")
+    hands.do(Measured("on-foot", 1, "right"), 60)
+    hands.finish_to("")
+    station.file("02-gauge-tube-grey.json", hands)
+
+
+def coxswain_pair(station: Station) -> None:
+    """A pair: the first sock with everything that can happen to one, and its twin to match."""
+    on = (MACHINE, WIDE, GREY)
+    plan = plan_for(station, COXSWAIN, on, leg_mm=152.4, hem_rows=16)
+    station.book.keep(plan)
+    more: dict[str, Any] = {"plan": plan, "wearer": COXSWAIN}
+    title = "Coxswain, Slack Water Grey"
+    first = station.begin(
+        "coxone", "sock", f"{title}, first sock", "2024-10-12 19:00", on=on, dial=30, steps=steps_for(plan), **more
+    )
+    _first_sock(first)
+    station.file("03-coxswain-first-sock.json", first)
+    steps = steps_for(plan, first.state)
+    more["twin_of"] = first.record.id
+    twin = station.begin("coxtwo", "sock", f"{title}, twin", "2024-10-19 18:30", on=on, dial=30, steps=steps, **more)
+    twin.finish_to("leg")
+    twin.crank(44)
+    twin.do(Observed("dropped", 31), 18)
+    twin.do(Observed("note", note="new latch ordered for needle 31"), 40)
+    twin.finish_to("heel")
+    twin.crank(17)
+    twin.called_away(6)
+    twin.finish_to("foot")
+    twin.crank(12)
+    twin.pressed_twice()
+    _to_the_foot(twin, "2024-10-24 20:05", mass=(38.0, "38 g"))
+    station.file("04-coxswain-twin.json", twin)
+
+
+def _first_sock(sock: Hands) -> None:
+    sock.finish_to("leg")
+    sock.crank(19)
+    sock.do(Observed("dropped"), 4)
+    sock.do(Amended(sock.state.last_seq, needle=31, note="old latch"), 25)
+    sock.crank(14)
+    sock.pressed_twice()
+    sock.called_away(11)
+    sock.crank(9)
+    sock.do(Observed("fell-off", note="buckle caught the bench"), 10)
+    sock.do(Rehung("leg", sock.state.count - 6, "hung again from the row that was whole"), 900)
+    sock.finish_to("heel")
+    sock.crank(30)
+    sock.called_away(47)  # the pager; pass 31 of 48 came next
+    sock.crank(9)
+    sock.do(Observed("tuck", 20), 8)
+    sock.finish_to("foot")
+    sock.crank(40)
+    sock.do(Recounted(38, "counted by the rows under the heel"), 150)
+    sock.crank(11)
+    sock.do(Observed("knot", None, "joined by the ball band"), 30)
+    assert sock.state.target is not None
+    sock.crank_to(sock.state.target + 1)  # one row more than planned: the twin has it too
+    _to_the_foot(sock, "2024-10-16 21:15", mass=(38.0, "38 g"))
+
+
+def _to_the_foot(sock: Hands, when: str, *, mass: tuple[float, str]) -> None:
+    sock.finish_to("dry")
+    sock.back_on(when)
+    sock.do(Confirmed(), 20)
+    sock.do(Measured("fit", 1, "right"), 90)
+    sock.do(Measured("fit-length", 1, "right"), 10)
+    sock.measure("mass", *mass)
+    sock.finish_to("")
+
+
+def orange_search(station: Station) -> None:
+    """A search that contradicts itself: it stays up at the start, and later seems not to."""
+    on = (MACHINE, NARROW, ORANGE)
+    title = "Stitch size: Maroon Orange on 60 slots"
+    hands = station.begin("orgfnd", "search", title, "2025-01-11 10:15", on=on, dial=32, steps=search_steps())
+    hands.finish_to("trial")
+    hands.judge("stay")
+    hands.judge("drop", rows=2)
+    hands.judge("drop")
+    hands.judge("drop")  # where it stayed up before: look again
+    hands.judge("stay", rows=2)
+    hands.finish_to("")
+    station.file("05-stitch-size-orange.json", hands)
+
+
+def orange_tube(station: Station) -> None:
+    on = (MACHINE, NARROW, ORANGE)
+    title = "Gauge tube: Maroon Orange on 60 slots"
+    more = {"wearer": LAUNCHER}
+    hands = station.begin("orgtub", "tube", title, "2025-01-11 15:00", on=on, dial=36, steps=tube_steps(50), **more)
+    hands.finish_to("before-wash")
+    hands.finish_to("dry")
+    hands.back_on("2025-01-15 19:30")
+    hands.do(Confirmed(), 20)
+    for length, typed in ((127.0, "5 in"), (126.4, "12.64 cm")):
+        hands.measure("length", length, typed)
+    for width, typed in ((99.5, "9.95 cm"), (100.2, "10.02 cm")):
+        hands.measure("width", width, typed)
+    hands.measure("mass", 12.0, "12 g")
+    hands.do(Measured("on-foot", 1, "right"), 60)
+    hands.finish_to("")
+    station.file("06-gauge-tube-orange.json", hands)
+
+
+def mechanic_given_up(station: Station) -> None:
+    """Given up in the leg: the same needle dropped once too often."""
+    on = (MACHINE, WIDE, GREY)
+    plan = plan_for(station, MECHANIC, on, leg_mm=152.4, hem_rows=16)
+    station.book.keep(plan)
+    more = {"plan": plan, "wearer": MECHANIC}
+    title = "Mechanic, Slack Water Grey, first sock"
+    sock = station.begin("mechan", "sock", title, "2025-02-08 20:00", on=on, dial=30, steps=steps_for(plan), **more)
+    sock.finish_to("leg")
+    for count in (8, 15, 21):
+        sock.crank_to(count)
+        sock.do(Observed("dropped", 31), 6)
+        sock.do(Rehung("leg", count - 2, "laddered back"), 240)
+    sock.do(Observed("stiff", 31, "latch will not swing"), 15)
+    sock.do(Abandoned("needle 31 must be changed first"), 40)
+    station.file("07-mechanic-given-up.json", sock)
+
+
+def grey_tube_again(station: Station) -> None:
+    """The same yarn a year later: does last winter's gauge hold?"""
+    on = (MACHINE, WIDE, GREY)
+    title = "Gauge tube: Slack Water Grey on 72 slots, a year on"
+    hands = station.begin("gryagn", "tube", title, "2025-10-11 14:00", on=on, dial=30, steps=tube_steps(60))
+    hands.finish_to("tube")
+    hands.crank(37)
+    hands.called_away(3)
+    hands.finish_to("before-wash")
+    hands.measure("raw-length", 155.0, "15.5 cm")
+    hands.finish_to("dry")
+    hands.back_on("2025-10-16 18:10")
+    hands.do(Confirmed(), 20)
+    for length, typed in ((135.2, "13.52 cm"), (135.9, "13.59 cm"), (135.4, "13.54 cm")):
+        hands.measure("length", length, typed)
+    for width, typed in ((106.8, "10.68 cm"), (107.2, "10.72 cm")):
+        hands.measure("width", width, typed)
+    hands.measure("mass", 13.0, "13 g")
+    hands.finish_to("")
+    station.file("08-gauge-tube-grey-a-year-on.json", hands)
+
+
+def navy_search(station: Station) -> None:
+    """Stays up at once; then a weight slips and the trials count no more."""
+    on = (MACHINE, WIDE, NAVY)
+    title = "Stitch size: Night Launch Navy on 72 slots"
+    hands = station.begin("nvyfnd", "search", title, "2025-11-22 16:45", on=on, dial=28, steps=search_steps())
+    hands.finish_to("trial")
+    hands.judge("stay")
+    hands.judge("drop")
+    hands.do(Observed("weight", note="one weight was off the buckle"), 10)
+    hands.do(Voided(32, "weight hung back"), 60)
+    hands.judge("drop", rows=2)
+    hands.judge("drop")
+    hands.judge("stay")
+    hands.finish_to("")
+    station.file("09-stitch-size-navy.json", hands)
+
+
+def navy_tube_drying(station: Station) -> None:
+    """Washed and laid out; nobody has measured it yet."""
+    on = (MACHINE, WIDE, NAVY)
+    title = "Gauge tube: Night Launch Navy on 72 slots"
+    more = {"wearer": COOK}
+    hands = station.begin("nvytub", "tube", title, "2025-12-03 19:20", on=on, dial=32, steps=tube_steps(50), **more)
+    hands.finish_to("tube")
+    hands.crank(31)
+    hands.pressed_twice()
+    hands.finish_to("before-wash")
+    hands.measure("raw-length", 128.0, "12.8 cm")
+    hands.measure("raw-width", 103.0, "10.3 cm")
+    hands.finish_to("dry")
+    station.file("10-gauge-tube-navy-drying.json", hands)
+
+
+def launcher_half_cranked(station: Station) -> None:
+    """On the machine now: the pager went in the middle of the heel."""
+    on = (MACHINE, NARROW, ORANGE)
+    plan = plan_for(station, LAUNCHER, on, leg_mm=127.0, hem_rows=12)
+    station.book.keep(plan)
+    more = {"plan": plan, "wearer": LAUNCHER}
+    title = "Launcher, Maroon Orange, first sock"
+    sock = station.begin("launch", "sock", title, "2025-12-05 20:10", on=on, dial=36, steps=steps_for(plan), **more)
+    sock.finish_to("leg")
+    sock.crank(26)
+    sock.do(Observed("split", 12), 7)
+    sock.finish_to("heel")
+    sock.crank(23)
+    sock.do(Paused(), 4)
+    station.file("11-launcher-half-cranked.json", sock)
+
+
+STORY = (
+    grey_search,
+    grey_tube,
+    coxswain_pair,
+    orange_search,
+    orange_tube,
+    mechanic_given_up,
+    grey_tube_again,
+    navy_search,
+    navy_tube_drying,
+    launcher_half_cranked,
+)
+
+
+def made() -> dict[str, str]:
+    """Every sample session by file name, the whole text of each."""
+    with TemporaryDirectory() as folder:
+        station = Station(Path(folder), SEED)
+        for part in STORY:
+            part(station)
+        station.book.close()
+    return station.files
+
+
+if __name__ == "__main__":
+    for name, text in made().items():
+        (FOLDER / name).write_text(text, encoding="utf-8", newline="\n")
+        print(name)

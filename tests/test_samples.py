@@ -1,0 +1,166 @@
+"""The sample sessions: just what the script makes, taken in without trouble, and worth looking at."""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.files import parse, read, write
+from hosewright.logbook.glance import look
+from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
+from hosewright.places import shipped_folder
+from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, TookBack, Voided
+from hosewright.session.results import cranked
+from hosewright.session.words import hands
+from tests.make_samples import FOLDER, made
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hosewright.session.state import State
+
+FILES = sorted(path.name for path in FOLDER.glob("*.json"))
+FOURTEEN_MONTHS_MS = 14 * 30 * 86_400_000
+
+
+@pytest.fixture(scope="module")
+def practice(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
+    """Every sample session in one logbook."""
+    book = Logbook(tmp_path_factory.mktemp("practice") / "logbook.sqlite")
+    for name in FILES:
+        sample = read(FOLDER / name)
+        assert book.take_in(sample.session, sample.entries())
+    yield book
+    book.close()
+
+
+def found(practice: Logbook, beginning: str) -> tuple[SessionRecord, State, list[Entry]]:
+    line = next(line for line in practice.lines() if line.id.endswith(beginning))
+    return practice.record(line), practice.state(line), list(practice.store.entries(line.n))
+
+
+def test_the_files_are_what_the_script_makes() -> None:
+    script = made()
+    assert sorted(script) == FILES
+    for name, text in script.items():
+        assert (FOLDER / name).read_bytes().decode() == text, f"{name}: run python -m tests.make_samples"
+
+
+def test_the_script_makes_the_same_every_time() -> None:
+    assert made() == made()
+
+
+def test_they_are_the_ones_that_are_shipped() -> None:
+    assert shipped_folder("sample_sessions") == FOLDER
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_each_is_a_sound_session_file(name: str) -> None:
+    text = (FOLDER / name).read_text(encoding="utf-8")
+    sample = parse(text)
+    assert write(sample.session, sample.entries()) == text
+    assert f"`{name.removesuffix('.json')}`" in (FOLDER / "README.md").read_text(encoding="utf-8")
+
+
+def test_every_event_in_them_was_one_that_could_happen(practice: Logbook) -> None:
+    for line in practice.lines():
+        assert practice.state(line).ignored == 0, line.title
+    assert practice.store.faults() == []
+
+
+def test_there_are_enough_of_them_over_enough_time(practice: Logbook) -> None:
+    lines = practice.lines()
+    assert len(lines) >= 9
+    begun = [line.started_ms for line in lines]
+    assert max(begun) - min(begun) >= FOURTEEN_MONTHS_MS
+    kinds = [line.kind for line in lines]
+    assert (kinds.count("search"), kinds.count("tube"), kinds.count("sock")) == (3, 4, 4)
+
+
+def test_what_a_knitter_asks_on_coming_in(practice: Logbook) -> None:
+    assert [line.id for line in practice.lines("waiting")] == ["20251203-nvytub"]
+    assert [line.id for line in practice.lines("open", "waiting")] == ["20251205-launch", "20251203-nvytub"]
+    assert [line.id for line in practice.lines("abandoned")] == ["20250208-mechan"]
+    glance = look(practice)
+    assert [item.id for item in glance.at("drying")] == ["20251203-nvytub"]
+    (on_machine,) = glance.at("machine")
+    assert (on_machine.id, on_machine.paused) == ("20251205-launch", True)
+    assert on_machine.hands == ("heel, pass 24 of 40: carrier on the right, needle 9 comes down on the left")
+
+
+def test_the_shelf_comes_with_them(practice: Logbook) -> None:
+    assert len(practice.shelf(Machine)) == 1
+    assert sorted(item.slots for item in practice.shelf(Cylinder)) == [60, 72]
+    assert len(practice.shelf(Yarn)) == 3
+    assert {item.id for item in practice.shelf(Wearer)} == {"coxswain", "mechanic", "launcher", "cook"}
+    assert [item.name for item in practice.shelf(Wearer) if item.caution] == ["Cook"]
+    assert len(practice.shelf(Plan)) == 3
+
+
+def test_the_searches_find_what_the_rules_say(practice: Logbook) -> None:
+    assert found(practice, "gryfnd")[1].baseline == 30
+    assert found(practice, "orgfnd")[1].baseline == 36
+    _, navy, log = found(practice, "nvyfnd")
+    assert navy.baseline == 32
+    assert any(isinstance(entry.event, Voided) for entry in log)
+    assert [trial.void for trial in navy.trials] == [True, True, False, False, False]
+    assert [trial.verdict for trial in found(practice, "orgfnd")[1].trials] == ["stay", "drop", "drop", "drop", "stay"]
+
+
+def test_does_last_winters_gauge_hold(practice: Logbook) -> None:
+    newer, older = [gauge for gauge in practice.gauges() if gauge.yarn == "slack-water-grey"]
+    assert newer.at_ms - older.at_ms > 360 * 86_400_000
+    assert older.rows_per_mm * 25.4 == pytest.approx(50 / 4.5)
+    assert 1.0 < newer.rows_per_mm / older.rows_per_mm < 1.03
+    for gauge in practice.gauges():
+        assert 1.1 < gauge.rows_per_mm / gauge.stitches_per_mm < 1.5, "a tube that looks mismeasured is no sample"
+
+
+def test_the_first_sock_shows_all_that_can_happen(practice: Logbook) -> None:
+    _, state, log = found(practice, "coxone")
+    assert state.status == "finished"
+    for kind in (TookBack, Paused, Rehung, Recounted):
+        assert any(isinstance(entry.event, kind) for entry in log), kind.__name__
+    assert {seen.fault for seen in state.sightings} == {"dropped", "fell-off", "tuck", "knot"}
+    assert any(isinstance(entry.event, Struck) for entry in found(practice, "grytub")[2])
+
+
+def test_the_twin_matches_row_for_row(practice: Logbook) -> None:
+    first, first_state, _ = found(practice, "coxone")
+    twin, twin_state, _ = found(practice, "coxtwo")
+    assert twin.twin_of == first.id
+    assert cranked(twin_state) == cranked(first_state)
+    assert first.plan is not None
+    assert cranked(first_state)["foot"] == first.plan.foot_rows + 1, "the row too many is in both"
+
+
+def test_the_plans_are_followed_and_the_yarn_is_about_what_was_foretold(practice: Logbook) -> None:
+    first, state, _ = found(practice, "coxone")
+    assert first.plan is not None
+    assert first.plan.grams_per_pair == pytest.approx(2 * state.values("mass")[0], rel=0.05)
+    targets = {step.id: step.target for step in first.steps if step.kind in ("rows", "passes")}
+    assert all(targets[part.name] == part.count for part in first.plan.parts)
+
+
+def test_a_needle_that_keeps_dropping_can_be_found(practice: Logbook) -> None:
+    dropped = [
+        seen.needle for line in practice.lines() for seen in practice.state(line).sightings if seen.fault == "dropped"
+    ]
+    assert dropped.count(31) >= 5
+
+
+def test_the_half_cranked_sock_can_be_gone_on_with(practice: Logbook) -> None:
+    line = practice.store.find("20251205-launch")
+    assert hands(practice.state(line)).startswith("heel, pass 24 of 40")
+    assert practice.take_up(line.id).pace.per_minute is not None
+
+
+def test_the_hands_are_not_a_metronome(practice: Logbook) -> None:
+    _, _, log = found(practice, "coxone")
+    pairs = itertools.pairwise(log)
+    gaps = [b.tick_ms - a.tick_ms for a, b in pairs if isinstance(a.event, Pressed) and isinstance(b.event, Pressed)]
+    assert len(set(gaps)) > 150
+    assert min(gaps) > 0
