@@ -204,3 +204,28 @@ def test_width_letters() -> None:
 
 def test_a_size_midway_is_marked_up() -> None:
     assert [nearest_half(size) for size in (8.25, 8.75, 8.24, 8.76)] == [8.5, 9.0, 8.0, 9.0]
+
+
+def test_ranges_of_an_estimate_against_scipy() -> None:
+    stats = pytest.importorskip("scipy.stats")
+    found = girth_estimate(270.0, "men")
+    assert found is not None
+    percents: tuple[Literal[68, 95], ...] = (68, 95)
+    for percent in percents:
+        low, high = found.within(percent)
+        assert (low, high) == pytest.approx(stats.norm(found.mm, found.error_mm).interval(percent / 100), rel=1e-6)
+    # Facts of the same sample: shoe size predicts girth to about 20 mm either way at 95 %.
+    assert (high - low) / 2 == pytest.approx(20, abs=1)
+    assert f"from {low:.0f} to {high:.0f} mm" in found.words
+
+
+def test_a_foots_own_error_is_carried() -> None:
+    found = girth_estimate(measured(270.0, 8.0), "men")
+    heel = heel_ankle_estimate(measured(270.0, 8.0), "men")
+    assert found is not None
+    assert heel is not None
+    assert found.error_mm == pytest.approx(math.hypot(10.38, 0.5895 * 8.0))
+    assert heel.error_mm == pytest.approx(math.hypot(10.11, 1.0067 * 8.0))
+    taped = heel_ankle_estimate(270.0, "men", measured(250.0, 2.0))
+    assert taped is not None
+    assert taped.error_mm == pytest.approx(math.hypot(11.05, 0.9595 * 2.0))

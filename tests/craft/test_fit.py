@@ -145,11 +145,12 @@ def test_a_predictions_error_takes_in_its_range() -> None:
 
 
 def test_an_estimated_girth_widens_the_verdict() -> None:
-    # The residual spread of ball girth on foot length is 10.4 mm (ANSUR II): it alone spans two verdicts.
-    found = choose_cylinder(
-        tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57), owned=(),
-        girth_mm=measured(240.0, 10.4),
-    )  # fmt: skip
-    assert "from right to right" not in found.best.words
-    assert "(from right to loose within the errors)" not in choose(240.0, None).fits[3].words
-    assert "within the errors" in found.best.words
+    # The residual spread of ball girth on foot length is 10.4 mm (ANSUR II): here it spans two verdicts.
+    def words(girth: float, spread: float) -> str:
+        return choose_cylinder(
+            tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57), owned=(),
+            girth_mm=measured(girth, spread),
+        ).best.words  # fmt: skip
+
+    assert "within the errors" not in words(249.0, 0.0)
+    assert "(from snug to right within the errors)" in words(249.0, 10.4)

@@ -42,6 +42,7 @@ LENGTH_SAMPLED_MM = {"men": (216.0, 323.0), "women": (198.0, 286.0)}
 BALL_SAMPLED_MM = {"men": (186.0, 306.0), "women": (194.0, 270.0)}
 GIRTH_PER_WIDTH_MM = 6.5
 TAPE_HALF_WIDTH_MM = 1.0
+NORMAL_REACH = {68: 0.994458, 95: 1.959964}
 
 _US_WIDTHS = ("AAA", "AA", "A", "B", "C", "D", "E", "EE", "EEE")
 _UK_WOMEN_WIDTHS = ("A", "B", "C", "D", "E", "F", "G")
@@ -66,14 +67,20 @@ class Estimate:
         """Its standard error, mm."""
         return error(self.value)
 
+    def within(self, percent: Literal[68, 95]) -> tuple[float, float]:
+        """The range in mm that holds 68 or 95 of 100 such feet, by the normal law."""
+        reach = NORMAL_REACH[percent] * self.error_mm
+        return self.mm - reach, self.mm + reach
 
-def girth_estimate(foot_mm: float, sex: Sex, width: str | None = None) -> Estimate | None:
+
+def girth_estimate(foot_mm: Measured | float, sex: Sex, width: str | None = None) -> Estimate | None:
     """Ball girth from foot length by regression; None outside the feet that were sampled (no children were).
 
-    ``width`` is a US width letter and shifts it by 6.5 mm a letter from the usual one. Error: residual spread.
+    ``width`` is a US width letter and shifts it by 6.5 mm a letter from the usual one. Error: residual spread,
+    with the foot length's own error where it has one.
     """
     low, high = LENGTH_SAMPLED_MM[_sex(sex)]
-    if not low <= foot_mm <= high:
+    if not low <= nominal(foot_mm) <= high:
         return None
     shift = 0.0 if width is None else width_shift_mm(width, sex)
     value = _line(BALL_ON_LENGTH[sex], foot_mm) + shift
@@ -81,15 +88,18 @@ def girth_estimate(foot_mm: float, sex: Sex, width: str | None = None) -> Estima
     return Estimate(value, _words("Ball girth", value, f"from foot length alone{note}"))
 
 
-def heel_ankle_estimate(foot_mm: float, sex: Sex, ball_mm: float | None = None) -> Estimate | None:
+def heel_ankle_estimate(
+    foot_mm: Measured | float, sex: Sex, ball_mm: Measured | float | None = None
+) -> Estimate | None:
     """Girth round heel and ankle, from the ball girth when it was taped, else from foot length.
 
-    None outside what was sampled. Error: the regression's residual spread.
+    Give a ``ball_mm`` only from a tape: one estimated from the length says less than the length itself.
+    None outside what was sampled. Error: the regression's residual spread, with the error of what it starts from.
     """
     if ball_mm is not None:
         return _on_ball(HEEL_ANKLE_ON_BALL, ball_mm, sex, "Heel and ankle girth")
     low, high = LENGTH_SAMPLED_MM[_sex(sex)]
-    if not low <= foot_mm <= high:
+    if not low <= nominal(foot_mm) <= high:
         return None
     value = _line(HEEL_ANKLE_ON_LENGTH[sex], foot_mm)
     return Estimate(value, _words("Heel and ankle girth", value, "from foot length alone"))
@@ -147,7 +157,11 @@ def _line(constants: tuple[float, float, float], x: Measured | float) -> Measure
 
 
 def _words(what: str, value: Measured, how: str) -> str:
-    return f"{what} is an estimate {how}: {nominal(value):.0f} ± {error(value):.0f} mm; a tape measure is better."
+    low, high = (nominal(value) + side * NORMAL_REACH[95] * error(value) for side in (-1, 1))
+    return (
+        f"{what} is an estimate {how}: {nominal(value):.0f} ± {error(value):.0f} mm, "
+        f"and from {low:.0f} to {high:.0f} mm on 95 of 100 such feet; a tape measure is better."
+    )
 
 
 def _sex(sex: str) -> str:

@@ -62,6 +62,9 @@ SOURCES: dict[str, Source] = {
         "Kippen, Shoe width fitting, 2009, citing Rossi 2000 p. 202: 6.5 mm (1/4 in) a fitting.", "secondary"
     ),
     "feet.TAPE_HALF_WIDTH_MM": _PRACTICE,
+    "feet.NORMAL_REACH": Source(
+        "Quantiles of the normal law, checked against scipy.stats.norm in the tests.", "computed"
+    ),
     "fit.PLAIN_EASE": Source("How to Knit Socks (Storey, ISBN 9781612125428), ch. 3: about 10 % plain.", "read"),
     "fit.MOST_EASE": _LIMIT,
     "fit.CYLINDER_DIAMETER_MM": _PRACTICE,
@@ -121,9 +124,24 @@ SOURCES: dict[str, Source] = {
     "sock.LEAST_FOOT_ROWS": _LIMIT,
     "sock.M_PER_KM": _TEX,
     "sock.MOST_LOOP_MM": _LIMIT,
+    "size_table.FEET_MM": Source(
+        "Children as the children's sizes run, adults within the feet ANSUR II measured.", "ours"
+    ),
+    "size_table.STEP_MM": Source(
+        "PD ISO/TS 19407:2015, clause 3 a, extract: 10 mm is a whole Mondopoint step.", "read"
+    ),
+    "size_table.CHILD_GIRTH_SHARE": Source(
+        "Hand-knitters' sizing page on knitty.com: foot circumference about 95 % of foot length.", "read"
+    ),
+    "size_table.CHILD_GIRTH_SPREAD": Source(
+        "Our assumption: adults' ratio spreads by 4.2 % (ANSUR II, computed), children's surely no less.", "ours"
+    ),
     "turning.LEAST_LEFT_IN_WORK": _LIMIT,
     "turning.LEAST_NEEDLES": _LIMIT,
     "turning.MOST_NEEDLES": _LIMIT,
+    "two_feet.WORTH_SAYING_MM": Source("Our line, about two rows; half a whole Mondopoint step.", "ours"),
+    "two_feet.LEAST_GIRTH_MM": _LIMIT,
+    "two_feet.MOST_GIRTH_MM": _LIMIT,
     "turning.USUAL_SHARE_LEFT": Source("Simply Knitting, 1 Oct 2018: turn back with about a third unwrapped.", "read"),
     "units.MM_PER_INCH": _YARD_POUND,
     "units.G_PER_OUNCE": _YARD_POUND,

@@ -1,0 +1,164 @@
+"""Every size from child to large adult on one page: for one gauge and the cylinders there are.
+
+One row for each foot length and group: the sizes in each scale, the ball girth such feet have (an estimate), the
+cylinder to use and the rows to crank. Adults' girths are regressions on measured feet; no children were measured,
+so theirs is a printed hand-knitters' rule with a spread of our own, and says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.feet import Estimate, girth_estimate, heel_ankle_estimate
+from hosewright.craft.fit import PLAIN_EASE, Cylinder, CylinderFit, choose_cylinder
+from hosewright.craft.measured import Measured, as_measured, measured, nominal
+from hosewright.craft.routes import LENGTH_EASE_MM
+from hosewright.craft.shoes import SCALES, nearest_half, sizes
+from hosewright.craft.sock import SockPlan, plan_sock
+
+Group = Literal["child", "women", "men"]
+
+FEET_MM: dict[Group, tuple[int, int]] = {"child": (120, 190), "women": (200, 280), "men": (220, 320)}
+STEP_MM = 10
+CHILD_GIRTH_SHARE = 0.95
+CHILD_GIRTH_SPREAD = 0.05
+HEADINGS = ("For", "Foot mm", "EU", "UK", "US", "Girth mm", "95 of 100", "Cylinder", "Fit", "Foot rows", "Heel", "Toe")
+
+
+@dataclass(frozen=True, slots=True)
+class SizeRow:
+    """One line of the table. ``sizes`` are the scales' own numbers, unrounded; ``fit`` and ``plan`` the sock.
+
+    ``plan`` is None, and ``note`` says why, when no cylinder here can make it.
+    """
+
+    group: Group
+    foot_mm: float
+    sizes: dict[str, float]
+    girth: Estimate
+    fit: CylinderFit
+    plan: SockPlan | None
+    note: str
+
+    def cells(self) -> tuple[str, ...]:
+        """The line as short words under HEADINGS; sizes to the nearest half, as shops mark them."""
+        child = self.group == "child"
+        low, high = self.girth.within(95)
+        rows = ("-", "-", "-")
+        if self.plan is not None:
+            plan = self.plan
+            turned = [f"{part.needles}-{part.left_in_work}, {part.count}" for part in (plan.heel, plan.toe)]
+            rows = (str(plan.foot_rows), turned[0], turned[1])
+        return (
+            self.group,
+            f"{self.foot_mm:.0f}",
+            *(self._marked(name) for name in ("eu", "uk_child" if child else "uk", f"us_{self.group}")),
+            f"{self.girth.mm:.0f} ± {self.girth.error_mm:.0f}",
+            f"{low:.0f}-{high:.0f}",
+            self.fit.cylinder.label + ("" if self.fit.measured else " *"),
+            self.fit.verdict,
+            *rows,
+        )
+
+    def _marked(self, name: str) -> str:
+        return f"{nearest_half(self.sizes[name]):g}" if name in self.sizes else "-"
+
+
+def size_table(
+    *,
+    rows_per_mm: Measured | float,
+    tube: Cylinder,
+    circumference: Measured,
+    loop_mm: Measured,
+    cylinders: tuple[Cylinder, ...],
+    ease: float = PLAIN_EASE,
+    length_ease_mm: float = LENGTH_EASE_MM,
+    step_mm: int = STEP_MM,
+) -> tuple[SizeRow, ...]:
+    """A row for every foot length from 120 mm to 320 mm in each group, ``step_mm`` apart (5 to 40).
+
+    ``rows_per_mm``, ``circumference`` and ``loop_mm`` are the washed tube's on the cylinder ``tube``; other
+    cylinders are predictions, whose rows grow taller as their loops do. The best cylinder is the nearest to
+    girth x (1 - ease) on which the sock can be knitted.
+    """
+    if not 5 <= step_mm <= 40:
+        raise CraftError("The table's steps are from 5 to 40 mm of foot length; 10 mm is usual.")
+    rows = []
+    for group, (shortest, longest) in FEET_MM.items():
+        for foot_mm in range(shortest, longest + 1, step_mm):
+            girth = _girth(foot_mm, group)
+            heel = None if group == "child" else heel_ankle_estimate(foot_mm, group)
+            choice = choose_cylinder(
+                tube=tube, circumference=circumference, loop_mm=loop_mm, owned=cylinders, girth_mm=girth.value,
+                heel_ankle_mm=None if heel is None else heel.value, ease=ease,
+            )  # fmt: skip
+            in_order = sorted(choice.fits, key=lambda fit: abs(nominal(fit.circumference) - choice.wanted_mm))
+            in_order.sort(key=lambda fit: fit.verdict == "will not go on")
+            owned = [fit for fit in in_order if fit.cylinder in cylinders] or in_order
+            fit, plan, note = _knittable(owned, as_measured(rows_per_mm), tube, circumference, foot_mm, length_ease_mm)
+            rows.append(SizeRow(group, float(foot_mm), _sizes(foot_mm, group), girth, fit, plan, note))
+    return tuple(rows)
+
+
+def _girth(foot_mm: float, group: Group) -> Estimate:
+    if group == "child":
+        value = measured(CHILD_GIRTH_SHARE * foot_mm, CHILD_GIRTH_SPREAD * foot_mm)
+        return Estimate(value, "Girth by the printed rule of 95 % of the foot's length; its spread is our assumption.")
+    found = girth_estimate(foot_mm, group)
+    if found is None:
+        raise CraftError(f"No {group} with feet of {foot_mm:.0f} mm were measured.")
+    return found
+
+
+def _sizes(foot_mm: float, group: Group) -> dict[str, float]:
+    wanted = {
+        "child": ("eu", "uk_child", "us_child"),
+        "women": ("eu", "uk", "us_women"),
+        "men": ("eu", "uk", "us_men"),
+    }[group]
+    known = sizes(foot_mm)
+    return {name: SCALES[name].size(foot_mm) for name in wanted if name in known}
+
+
+def _knittable(
+    fits: list[CylinderFit],
+    rate: Measured,
+    tube: Cylinder,
+    circumference: Measured,
+    foot_mm: float,
+    ease_mm: float,
+) -> tuple[CylinderFit, SockPlan | None, str]:
+    """The first of ``fits`` on which the sock can be knitted, or the first with why none can."""
+    refused = ""
+    for fit in fits:
+        # A loop drawn longer on another pitch makes taller rows as it makes a wider tube.
+        taller = nominal(fit.circumference) * tube.slots / (nominal(circumference) * fit.cylinder.slots)
+        try:
+            plan = plan_sock(
+                slots=fit.cylinder.slots,
+                rows_per_mm=rate / taller,
+                stitches_per_mm=fit.cylinder.slots / fit.circumference,
+                foot_length_mm=foot_mm,
+                length_ease_mm=ease_mm,
+            )
+        except CraftError as why:
+            refused = refused or str(why)
+            continue
+        return fit, plan, "" if fit is fits[0] else f"{fits[0].cylinder.label} would fit better, but: {refused}"
+    return fits[0], None, refused
+
+
+def table_lines(rows: tuple[SizeRow, ...]) -> tuple[str, ...]:
+    """The table as lines of plain text in columns, headings first, then what to read with it; fits one page."""
+    cells = [HEADINGS, *(row.cells() for row in rows)]
+    widths = [max(len(line[column]) for line in cells) for column in range(len(HEADINGS))]
+    lines = ["  ".join(part.ljust(width) for part, width in zip(line, widths, strict=True)).rstrip() for line in cells]
+    return (
+        *lines,
+        "",
+        "Girths are estimates: adults from measured feet, children by a printed rule. A tape measure is better.",
+        "Heel and toe: needles, left in work, passes. * is predicted: crank a short tube on that cylinder first.",
+        *sorted({row.note for row in rows if row.note}),
+    )
