@@ -80,7 +80,7 @@ def test_going_on_early_and_at_the_end(bench: Bench) -> None:
     said = bench.type("g", *[""] * 10, "g", "q", "")
     assert "10 of 10" not in said[0]
     assert "0 of 10 rows are counted, 10 to go. g early leaves it there on purpose." in said
-    assert "separator rows, row 10 of 10, all done: g goes on" in said
+    assert "separator before, row 10 of 10, all done: g goes on" in said
     assert said[-1] == "Left at: join the working yarn. Everything is stored."
     assert bench.state.step is not None
     assert bench.state.step.id == "join"

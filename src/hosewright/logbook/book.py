@@ -109,10 +109,9 @@ class Logbook:
         different session has its id.
         """
         entries = list(entries)
-        known = [line for line in self.store.lines() if line.id == record.id]
-        if known:
-            here = list(self.store.entries(known[0].n))
-            if here == entries and self.record(known[0]) == record:
+        known = self.store.line(record.id)
+        if known is not None:
+            if list(self.store.entries(known.n)) == entries and self.record(known) == record:
                 return False
             raise LogbookError(
                 f"A different session {record.id} is in this logbook already; nothing was imported. "

@@ -6,7 +6,7 @@ import sqlite3
 import sys
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.coding import decode, encode
 from hosewright.logbook.schema import APPLICATION_ID, NewerLogbookError, migrate, version_of
@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.records import SessionRecord
     from hosewright.session.state import Status
+
+
+_LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
 
 
 class LogbookError(Exception):
@@ -96,6 +99,12 @@ class Store:
             self._roll_back()
             raise
 
+    def _ask(self, sql: str, *values: object) -> Iterator[tuple[Any, ...]]:
+        try:
+            yield from self.db.execute(sql, values)
+        except sqlite3.Error as error:
+            raise LogbookError(f"The logbook {self.path} cannot be read: {_plain(error)}.") from error
+
     def _roll_back(self) -> None:
         if self.db.in_transaction:
             self.db.execute("ROLLBACK")
@@ -122,20 +131,16 @@ class Store:
     def lines(self, *statuses: Status, newest: int = 10_000) -> list[SessionLine]:
         """Sessions with one of ``statuses`` (any, when none is named), the last changed first."""
         where = f"WHERE status IN ({','.join('?' * len(statuses))})" if statuses else ""
-        rows = self.db.execute(
-            "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions "
-            f"{where} ORDER BY changed_ms DESC, n DESC LIMIT ?",
-            (*statuses, newest),
-        )
+        rows = self._ask(f"{_LINE} {where} ORDER BY changed_ms DESC, n DESC LIMIT ?", *statuses, newest)
         return [SessionLine(*row) for row in rows]
+
+    def line(self, session_id: str) -> SessionLine | None:
+        """The session with exactly this id."""
+        return next((SessionLine(*row) for row in self._ask(f"{_LINE} WHERE id = ?", session_id)), None)
 
     def find(self, beginning: str) -> SessionLine:
         """The one session whose id begins with ``beginning``. Raises LogbookError for none or several."""
-        rows = self.db.execute(
-            "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
-            " WHERE substr(id, 1, ?) = ? ORDER BY id LIMIT 6",
-            (len(beginning), beginning),
-        ).fetchall()
+        rows = self._ask(f"{_LINE} WHERE substr(id, 1, ?) = ? ORDER BY id LIMIT 6", len(beginning), beginning)
         lines = [SessionLine(*row) for row in rows]
         exact = [line for line in lines if line.id == beginning]
         if exact or len(lines) == 1:
@@ -149,8 +154,9 @@ class Store:
 
     def record_text(self, n: int) -> str:
         """The frozen start of session ``n`` as the JSON it was stored as."""
-        text: str = self.db.execute("SELECT record FROM sessions WHERE n = ?", (n,)).fetchone()[0]
-        return text
+        for (text,) in self._ask("SELECT record FROM sessions WHERE n = ?", n):
+            return str(text)
+        raise LogbookError("That session is not in this logbook.")
 
     def set_status(self, n: int, status: Status, changed_ms: int) -> None:
         """Note where session ``n`` stands, for lists. Call inside ``one_commit``."""
@@ -167,9 +173,8 @@ class Store:
 
     def entries(self, n: int) -> Iterator[Entry]:
         """The entries of session ``n``, first to last. Raises LogbookError at one that cannot be read."""
-        rows = self.db.execute(
-            "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? ORDER BY seq",
-            (n,),
+        rows = self._ask(
+            "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? ORDER BY seq", n
         )
         for seq, at_ms, zone_min, tick_ms, kind, body in rows:
             try:
@@ -192,17 +197,17 @@ class Store:
 
     def gauge_texts(self) -> list[str]:
         """Every gauge as JSON, newest first."""
-        return [row[0] for row in self.db.execute("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC")]
+        return [row[0] for row in self._ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC")]
 
     # --- shelf ---------------------------------------------------------------------------------------------
 
     def shelf_texts(self, kind: str) -> list[str]:
         """The latest revision of everything of ``kind`` as JSON, in order of first coming."""
-        rows = self.db.execute(
+        rows = self._ask(
             "SELECT body, (SELECT min(at_ms) FROM shelf f WHERE f.kind = s.kind AND f.id = s.id) AS came"
             " FROM shelf s WHERE kind = ? AND revision ="
             " (SELECT max(revision) FROM shelf l WHERE l.kind = s.kind AND l.id = s.id) ORDER BY came, id",
-            (kind,),
+            kind,
         )
         return [row[0] for row in rows]
 

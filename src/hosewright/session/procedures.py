@@ -53,11 +53,11 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS) -> t
         raise ValueError(f"A gauge tube has {LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS} rows; {rows} was given.")
     return (
         Confirm("set-dial", "Set the dial"),
-        CountRows("separator-in", "Separator rows", separator_rows, yarn="separator"),
+        CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
         Confirm("join", "Join the working yarn"),
         CountRows("tube", "Gauge tube", rows),
         Confirm("part", "Join the separator yarn"),
-        CountRows("separator-out", "Separator rows", separator_rows, yarn="separator"),
+        CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
         Confirm("take-off", "Take the tube off"),
         Confirm("close-ends", "Zigzag the ends"),
         Measure(
@@ -90,7 +90,7 @@ def sock_steps(
     """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on."""
     steps: list[Step] = [
         Confirm("set-dial", "Set the dial"),
-        CountRows("separator-in", "Separator rows", separator_rows, yarn="separator"),
+        CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
         Confirm("join", "Join the working yarn"),
     ]
     for section in sections:
@@ -104,7 +104,7 @@ def sock_steps(
     return (
         *steps,
         Confirm("part", "Join the separator yarn"),
-        CountRows("separator-out", "Separator rows", separator_rows, yarn="separator"),
+        CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
         Confirm("take-off", "Take the sock off"),
         Confirm("graft", "Graft the toe"),
         Confirm("wash", "Wash it"),

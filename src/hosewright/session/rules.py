@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.session.events import (
-    Abandoned,
     Amended,
     Confirmed,
     DialMoved,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.craft.dial import show_position
+from hosewright.session.dial_words import dial_place
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -101,7 +101,7 @@ class Search:
     @property
     def advice(self) -> str:
         """One or two sentences for the hands."""
-        here = show_position(self.position, self.clicks_per_turn)
+        here = dial_place(self.position, self.clicks_per_turn)
         if self.stopped:
             return _STOPPED[self.why]
         match self.why:

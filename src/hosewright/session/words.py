@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
+from hosewright.session.dial_words import dial_place
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait
 
 if TYPE_CHECKING:
@@ -98,7 +99,7 @@ def instruction(state: State, weights: str = "your usual ones") -> Instruction:
     if isinstance(step, Confirm):
         known = _CONFIRMS.get(step.id, Instruction(step.title + "."))
         words = {
-            "dial": show_position(state.dial, state.head.clicks_per_turn),
+            "dial": dial_place(state.dial, state.head.clicks_per_turn),
             "weights": weights,
             "carrier": _carrier_ahead(state),
         }
@@ -127,7 +128,7 @@ def hands(state: State) -> str:
     if isinstance(step, CountRows):
         return f"{_name(step)}, row {state.count} of {step.target}"
     if isinstance(step, DialTrial):
-        return f"stitch size, dial at {show_position(state.search.position, state.head.clicks_per_turn)}"
+        return f"stitch size, dial at {dial_place(state.search.position, state.head.clicks_per_turn)}"
     if isinstance(step, Wait):
         return "drying"
     return step.title[0].lower() + step.title[1:]

@@ -1,0 +1,10 @@
+"""Where the dial is to be set, or stands, in words that follow "to" and "at"."""
+
+from __future__ import annotations
+
+from hosewright.craft.dial import show_position
+
+
+def dial_place(clicks: int, clicks_per_turn: int) -> str:
+    """ "7 1/2 turns below zero", or "the zero mark"."""
+    return show_position(clicks, clicks_per_turn) if clicks else "the zero mark"
