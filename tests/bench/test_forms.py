@@ -264,3 +264,24 @@ async def test_the_shelf_adds_changes_and_retires(tmp_path: Path) -> None:
         await pilot.press("escape", "escape")
         await pilot.pause()
         assert app.results == [None]
+
+
+async def test_a_shoe_size_is_read_and_kept_as_typed(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Wearer))
+        await pilot.pause()
+        await typed(pilot, "teacher")
+        size = app.screen.query_one("#field-shoe_size", Input)
+        size.value = "EU"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert problem(app, "shoe_size")
+        size.value = "EU 42"
+        await pilot.pause()
+        assert "conventions differ" in str(app.screen.query_one("#form-remark", Static).content)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (made,) = app.results
+    assert isinstance(made, Wearer)
+    assert (made.shoe_size, made.foot_length_mm) == ("EU 42", None)

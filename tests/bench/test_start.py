@@ -21,6 +21,7 @@ from tests.bench.stage import (
     begin_search,
     do,
     find_stitch_size,
+    measure_tube,
     new_book,
     stock,
 )
@@ -234,3 +235,40 @@ async def test_the_twin_of_a_sock_still_on_the_machine_takes_the_rest_from_the_p
     crank_first_sock(app, to_the_end=False)
     (first,) = working.firsts(app.book, PLAN)
     assert targets(working.twin(app.book, first, 10)) == {"leg": 61, "heel": 48, "foot": 67, "toe": 48}
+
+
+async def test_a_plan_made_on_the_spot_is_chosen_and_can_be_cranked(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("sock"))
+        await pilot.pause()
+        assert "p makes one" in says(app)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        await pilot.press("p")
+        await pilot.pause()
+        await pilot.press("6", "ctrl+s")
+        await pilot.pause()
+        (plan,) = app.book.shelf(Plan)
+        assert chosen(app, "plan") == plan.id
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert targets(record) == {"leg": 67, "heel": 48, "foot": 67, "toe": 48}
+    assert app.book.start(record).state.status == "open"
+
+
+async def test_a_plan_whose_yarn_is_gone_says_so(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    app.book.keep(PLAN)
+    async with app.run_test(size=SIZE, notifications=True) as pilot:
+        app.show(StartScreen("sock"))
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        assert "plan the sock again" in next(iter(app._notifications)).message

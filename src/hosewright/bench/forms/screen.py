@@ -39,7 +39,7 @@ class FieldRow(Vertical):
     """A field's label, input and hint, and below them what is wrong with it."""
 
     def __init__(self, field: FormField, text: str) -> None:
-        super().__init__(id=f"row-{field.name}", classes="form-row")
+        super().__init__(id=f"row-{field.name}", classes="form-row" if field.hint else "form-row -no-hint")
         self.field = field
         self.first_text = text
         self.line = Line(text, id=f"field-{field.name}", compact=True, select_on_focus=False)

@@ -1,0 +1,291 @@
+"""Planning: typed text to craft calls without Textual, and the screen whose numbers follow the typing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from textual.widgets import Input, Select, Static
+
+from hosewright.bench.forms import Ask
+from hosewright.bench.plan_reading import Typed, read_foot, read_values
+from hosewright.bench.plan_screen import PlanScreen
+from hosewright.bench.plan_working import CAUTION, Knit, to_plan, work_out
+from hosewright.craft.errors import CraftError
+from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer
+from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+SIZE = (80, 24)
+FITS = WEARER.model_copy(update={"fitting_tube_mm": 152.4, "heel_ankle_mm": 330.0})
+
+
+def gauge(**changes: object) -> GaugeRecord:
+    """50 rows over 4 1/2 in on 72 slots, 8 1/2 in round."""
+    told = {
+        "session": "20260101-abcdef",
+        "machine": "attic",
+        "cylinder": CYLINDER.id,
+        "yarn": YARN.id,
+        "slots": 72,
+        "dial": 30,
+        "rows": 50,
+        "at_ms": 1,
+        "rows_per_mm": 50 / 114.3,
+        "rows_per_mm_error": 0.0022,
+        "stitches_per_mm": 72 / 215.9,
+        "stitches_per_mm_error": 0.0018,
+    }
+    return GaugeRecord.model_validate(told | changes)
+
+
+def knit(**changes: object) -> Knit:
+    return Knit(gauge(**changes), YARN, CYLINDER)
+
+
+# --- without Textual ------------------------------------------------------------------------------------------
+
+
+def test_a_sock_that_fits_gives_67_rows() -> None:
+    # 6 in at 11.11 rows/in = 67 rows; 36 needles down to 12: 24 + 24 passes (common practice worked example).
+    worked = work_out(Typed(tube="6 in", leg="6 in"), knit(), None)
+    assert worked.sock is not None
+    assert dict(worked.parts)["Foot"] == "67 rows"
+    assert dict(worked.parts)["Heel"] == "48 passes, 36 to 12"
+    assert [(s.name, s.count) for s in worked.sock.sections] == [("leg", 67), ("heel", 48), ("foot", 67), ("toe", 48)]
+    assert dict(worked.rest)["Round"].startswith("8 1/2 in")
+
+
+@pytest.mark.parametrize(
+    ("inches", "metric"),
+    [("6 in", "15,24 cm"), ("5 1/2", "139.7 mm")],
+)
+def test_inches_and_metric_give_the_same_rows(inches: str, metric: str) -> None:
+    assert work_out(Typed(tube=inches), knit(), None).parts == work_out(Typed(tube=metric), knit(), None).parts
+
+
+def test_both_routes_stand_side_by_side() -> None:
+    parts = dict(work_out(Typed(tube="6 in", foot="10 3/4 in"), knit(), None).parts)
+    assert parts["By a sock"] == "67 rows, followed"
+    # (10.75 - 0.5) in x 11.111 rows/in - 48 rows = 65.9
+    assert parts["By the foot"].startswith("66")
+
+
+def test_more_ease_is_never_a_longer_foot() -> None:
+    rows = []
+    for ease in ("0", "1/4 in", "1/2 in", "1 in"):
+        sock = work_out(Typed(foot="10 in", ease=ease), knit(), None).sock
+        assert sock is not None
+        rows.append(sock.foot_rows)
+    assert rows == sorted(rows, reverse=True)
+    assert rows[0] > rows[-1]
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "says"),
+    [
+        ("tube", "six", "does not start with a number"),
+        ("foot", "4 kg", "unit"),
+        ("foot", "XX 42", "scale"),
+        ("ease", "-1 in", "more than zero"),
+        ("leg", "long", "does not start with a number"),
+        ("hem", "7", "even"),
+        ("left", "35", "Leave from 2 to 34"),
+    ],
+)
+def test_a_bad_line_has_its_sentence_and_leaves_no_number(field: str, text: str, says: str) -> None:
+    changed: dict[str, Any] = {field: text}
+    worked = work_out(replace(Typed(tube="6 in"), **changed), knit(), None)
+    assert says in worked.problems[field]
+    assert worked.sock is None
+    assert (worked.parts, worked.rest, worked.notes) == ((), (), ())
+    assert "!" in worked.missing
+
+
+def test_every_bad_line_is_reported_at_once() -> None:
+    _, problems = read_values(Typed(tube="x", foot="y", leg="z", hem="3", left="1"), 72)
+    assert sorted(problems) == ["foot", "hem", "left", "leg", "tube"]
+
+
+def test_what_is_missing_is_said() -> None:
+    assert "gauge" in work_out(Typed(tube="6 in"), None, None).missing
+    assert "tube of a sock that fits" in work_out(Typed(), knit(), None).missing
+
+
+def test_a_sock_that_cannot_be_knitted_says_the_nearest_that_can() -> None:
+    worked = work_out(Typed(foot="4 in"), knit(), None)
+    assert worked.sock is None
+    assert "shortest foot" in worked.missing
+
+
+def test_near_lowering_with_unequal_gores_stands_beside_its_line() -> None:
+    worked = work_out(Typed(tube="6 in", left="13", lowering="near"), knit(), None)
+    assert "even number of needles lifted" in worked.problems["left"]
+
+
+def test_a_shoe_size_is_a_foot_with_a_range() -> None:
+    mm, size = read_foot("EU 42")
+    assert size is not None
+    assert mm == pytest.approx(266.7, abs=0.1)  # (42 - 2) / 1.5 cm
+    notes = " ".join(work_out(Typed(foot="EU 42"), knit(), None).notes)
+    assert "conventions differ" in notes
+
+
+def test_yarn_and_whether_one_ball_is_enough() -> None:
+    rest = dict(work_out(Typed(tube="6 in", leg="6 in"), knit(), None).rest)
+    assert "enough" in rest["One ball"]
+    assert " m, " in rest["Yarn a pair"]
+    bare = Knit(gauge(), None, None)
+    assert "not known" in dict(work_out(Typed(tube="6 in"), bare, None).rest)["One ball"]
+    long = dict(work_out(Typed(tube="6 in", leg="20 in"), knit(), None).rest)
+    assert long["One ball"] == "100 g, not enough"
+
+
+def test_a_weighed_tube_counts_in_the_yarn() -> None:
+    heavy = work_out(Typed(tube="6 in"), knit(mass_g=20.0), None)
+    plain = work_out(Typed(tube="6 in"), knit(), None)
+    assert heavy.yarn is not None
+    assert plain.yarn is not None
+    assert heavy.yarn.metres_per_pair > plain.yarn.metres_per_pair
+    assert any("by weighing" in note for note in heavy.notes)
+
+
+def test_the_girth_and_the_heel_are_judged_in_words() -> None:
+    worked = work_out(Typed(tube="6 in"), knit(), FITS)
+    # 1 - 215.9 / 245 = 11.9 %
+    assert dict(worked.rest)["Ease round"] == "12 %, right"
+    small = Cylinder(id="c54", name="Fifty-four", slots=54, diameter_mm=114.3)
+    thin = FITS.model_copy(update={"girth_mm": 180.0, "heel_ankle_mm": None})
+    notes = work_out(Typed(tube="6 in"), Knit(gauge(), YARN, CYLINDER, (small,)), thin).notes
+    assert any(note.startswith("Nearer the girth: Fifty-four, predicted") for note in notes)
+
+
+def test_the_trial_on_the_foot_outranks_the_arithmetic() -> None:
+    worked = work_out(Typed(tube="6 in"), knit(on_foot="tight"), FITS)
+    assert dict(worked.rest)["Ease round"].endswith("tight")
+
+
+def test_without_a_tape_the_girth_is_an_estimate_and_says_so() -> None:
+    bare = Wearer(id="guest", name="A guest")
+    rest = dict(work_out(Typed(foot="10 1/2 in"), knit(), bare).rest)
+    assert rest["Girth, men"].endswith("estimate")
+    assert rest["Girth, women"].endswith("estimate")
+    assert "Ease round" not in rest
+
+
+def test_a_foot_at_risk_gets_the_caution_and_no_verdict() -> None:
+    worked = work_out(Typed(tube="6 in"), knit(), FITS.model_copy(update={"caution": True}))
+    assert worked.caution == CAUTION
+    assert "Ease round" not in dict(worked.rest)
+    assert not any("right for this foot" in note for note in worked.notes)
+
+
+def test_a_plan_keeps_what_was_asked_and_what_it_came_to() -> None:
+    typed = Typed(name="Ferry socks", tube="6 in", leg="6 in", hem="12", left="12", plain_passes=True)
+    worked = work_out(typed, knit(), FITS)
+    plan = to_plan("ferry-socks", typed, knit(), FITS, worked)
+    assert Plan.model_validate_json(plan.model_dump_json()) == plan
+    assert [(part.name, part.count) for part in plan.parts] == [
+        ("hem", 12),
+        ("leg", 67),
+        ("heel", 50),
+        ("foot", 67),
+        ("toe", 50),
+    ]
+    assert plan.tube_length_mm == pytest.approx(152.4)
+    assert plan.leg_mm == pytest.approx(152.4)
+    assert plan.foot_length_mm is None
+    with pytest.raises(CraftError):
+        to_plan("nothing", Typed(), knit(), None, work_out(Typed(), knit(), None))
+
+
+# --- the screen -----------------------------------------------------------------------------------------------
+
+
+def said(app: Host, name: str) -> str:
+    shown = app.screen.query_one(f"#{name}", Static)
+    return str(shown.content) if shown.display else ""
+
+
+async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        assert "Type the tube" in said(app, "plan-missing")
+        await pilot.press("6")
+        await pilot.pause()
+        assert "Foot         67 rows" in said(app, "plan-parts")
+        await pilot.press("x")
+        await pilot.pause()
+        assert said(app, "plan-parts") == said(app, "plan-rest") == said(app, "plan-notes") == ""
+        assert "unit" in str(app.screen.query_one("#row-tube .form-problem", Static).content)
+        await pilot.press("backspace")
+        await pilot.pause()
+        assert "Foot         67 rows" in said(app, "plan-parts")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (plan,) = app.results
+    assert isinstance(plan, Plan)
+    assert plan.foot_rows == 67
+    assert plan.name == "Moss"
+    assert app.book.shelf(Plan) == [plan]
+
+
+async def test_a_wearer_fills_the_lines_nobody_typed_on(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    app.book.keep(FITS)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PlanScreen(FITS))
+        await pilot.pause()
+        assert app.screen.query_one("#field-tube", Input).value == "6 in"
+        assert app.screen.query_one("#field-foot", Input).value == "10 1/2 in"
+        assert "By the foot" in said(app, "plan-parts")
+        assert "9.65 in by tape" in said(app, "plan-rest")
+        app.screen.query_one("#field-foot", Input).value = "11 in"
+        app.screen.query_one("#field-wearer", Select).clear()
+        await pilot.pause()
+        assert app.screen.query_one("#field-tube", Input).value == ""
+        assert app.screen.query_one("#field-foot", Input).value == "11 in"
+        await pilot.press("escape")
+        assert isinstance(app.screen, Ask)
+        await pilot.press("y")
+        await pilot.pause()
+    assert app.results == [None]
+
+
+async def test_without_a_gauge_nothing_is_kept(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        assert "No gauge yet" in said(app, "plan-missing")
+        await pilot.press("6", "ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+    assert app.book.shelf(Plan) == []
+
+
+async def test_the_form_and_the_numbers_can_both_be_reached_in_a_small_terminal(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PlanScreen(WEARER))
+        await pilot.pause()
+        for name in ("row-gauge", "row-name", "plan-parts"):
+            region = app.screen.query_one(f"#{name}").region
+            assert app.screen.region.contains_region(region), name
+        numbers = app.screen.query_one("#plan-numbers")
+        await pilot.press("pagedown")
+        await pilot.pause()
+        assert numbers.scroll_y > 0
+        assert app.screen.query_one("#field-tube", Input).has_focus
