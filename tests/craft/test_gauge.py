@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import Gauge, Readings, doubts, measure_gauge, relaxation_percent, what_narrows
 from hosewright.craft.measured import combine, measured, show_rows
+from hosewright.craft.narrowing import ways_to_narrow
 from hosewright.craft.routes import whole
 from hosewright.craft.units import read_length
 
@@ -195,3 +196,51 @@ def test_half_a_row_is_shown_as_it_is_planned() -> None:
     for rows in (66.5, 67.5, 0.5, 12.49):
         assert show_rows(rows).split()[0] == str(whole(rows))
     assert show_rows(measured(67.0, 0.5)) == "67 ± 1 rows"
+
+
+def test_each_way_to_narrow_leaves_what_it_says() -> None:
+    def scattered(values: tuple[float, ...], rows: int = 50, tape_mm: float = 2.0) -> Gauge:
+        return measure_gauge(rows=rows, lengths_mm=values, slots=72, flat_widths_mm=(108.0,), tape_mm=tape_mm)
+
+    now = scattered((112.3, 116.3))
+    ways = {way.what: way for way in ways_to_narrow(now, 152.4)}
+    rows_each_mm = 50 * 152.4 / 114.3**2
+    spread = now.lengths.spread
+    assert ways["reading"].rows_error == pytest.approx(rows_each_mm * math.sqrt(4 / 3 + spread**2 / 3))
+    # A tube twice as long, read with the same scatter in mm, measured afresh.
+    longer = scattered((226.6, 230.6), rows=100)
+    assert ways["tube"].rows_error == pytest.approx(longer.rows_in(152.4).std_dev)
+    finer = scattered((112.3, 116.3), tape_mm=0.5)
+    assert ways["tape"].rows_error == pytest.approx(finer.rows_in(152.4).std_dev)
+    assert all(f"± {way.rows_error:.1f}" in what_narrows(now, 152.4)[-1] for way in ways.values())
+
+
+def test_one_reading_promises_nothing_of_a_second() -> None:
+    ways = {way.what: way for way in ways_to_narrow(tube(), 152.4)}
+    assert ways["reading"].rows_error == pytest.approx(tube().rows_in(152.4).std_dev)
+    assert "shows no scatter" in ways["reading"].words
+    assert "200 rows" in {way.what: way for way in ways_to_narrow(tube(length=228.6, rows=100), 152.4)}["tube"].words
+    for bad in (0.0, math.nan, math.inf):
+        with pytest.raises(CraftError):
+            ways_to_narrow(tube(), bad)
+
+
+@pytest.mark.parametrize(
+    ("change", "width", "hint"),
+    [
+        (154.0, None, "inches and the other in cm"), (-60.6, None, "inches and the other in cm"),
+        (-45.0, None, "measured stretched"), (None, 100.0, "the way round"), (None, -50.0, "the way round"),
+        (None, 40.0, "same working rows"),
+    ],
+)  # fmt: skip
+def test_washing_slips_are_told_apart(change: float | None, width: float | None, hint: str) -> None:
+    (said,) = doubts(tube(), None, change, width)
+    assert hint in said
+
+
+def test_a_light_tube_and_a_heavy_one_get_different_checks() -> None:
+    (heavy,) = doubts(tube(mass_g=25.0), tex=238.1)
+    (light,) = doubts(tube(mass_g=5.0), tex=238.1)
+    assert "separator yarn" in heavy
+    assert "damp" in heavy
+    assert "fewer rows" in light

@@ -1,22 +1,25 @@
-"""What looks wrong with a measured gauge, and what would narrow it: sentences, each with a check to make."""
+"""What looks wrong with a measured gauge: sentences, each naming the likely slip and a check to make."""
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from hosewright.craft.loops import tightness
-from hosewright.craft.measured import error, nominal, show_rows
+from hosewright.craft.measured import nominal
+from hosewright.craft.narrowing import what_narrows
 from hosewright.craft.units import show_length
 from hosewright.craft.yarn import yarn_per_stitch
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge, Readings
 
+__all__ = ["doubts", "what_narrows"]
+
 RATIO_BAND = (1.1, 1.5)
 TIGHTNESS_BAND = (1.0, 1.7)
 RELAXATION_BAND = (-35.0, 20.0)
-WORTH_NARROWING_ROWS = 1.0
+UNIT_SLIP_BAND = 0.15
+CM_PER_INCH = 2.54
 SPREAD_WORTH_SAYING = 2.0
 
 
@@ -56,8 +59,8 @@ def _ratio_doubt(gauge: Gauge) -> str:
         )
     if low <= ratio * 2 <= high:
         return (
-            f"{start}: half the flat width may have been typed, or half the slots had no needle in work; "
-            f"measure across again and count the needles that knitted."
+            f"{start}: the flat width may have been given as if it were the way round, or half the slots had no "
+            f"needle in work; measure straight across the flat tube and count the needles that knitted."
         )
     if ratio > high:
         return (
@@ -75,10 +78,15 @@ def _tightness_doubt(gauge: Gauge, tex: float) -> str:
     low, high = TIGHTNESS_BAND
     if low <= k <= high:
         return ""
-    looks, slip = ("loose", "higher") if k < low else ("tight", "lower")
+    start = f"The tightness factor is {k:.2f}"
+    if k < low:
+        return (
+            f"{start}, loose for a sock ({low} to {high}): a finer count may have been typed than the label's, or rows "
+            f"left out of the count; check both, and if they are right try the next dial position higher."
+        )
     return (
-        f"The tightness factor is {k:.2f}, {looks} for a sock ({low} to {high}): check the yarn's count on "
-        f"its label and the rows counted, and if both are right try the next dial position {slip}."
+        f"{start}, tight for a sock ({low} to {high}): the count of one ply may have been missed or separator rows "
+        f"counted; check the label and the rows, and if they are right try the next dial position lower."
     )
 
 
@@ -86,7 +94,18 @@ def _mass_doubt(gauge: Gauge, tex: float) -> str:
     if gauge.mass_per_stitch_g is None:
         return ""
     both = yarn_per_stitch(gauge.loop_length_mm, tex, gauge.mass_per_stitch_g, gauge.scale_share)
-    return "" if both.agrees else both.notes[-1]
+    if both.agrees or both.disagreement_percent is None:
+        return ""
+    start = f"The tube weighs {abs(both.disagreement_percent):.0f} %"
+    if both.disagreement_percent > 0:
+        return (
+            f"{start} more than its loop length allows, heavier: separator yarn may have been weighed with it, or it "
+            f"was still damp; trim to the working rows, dry it, weigh again, and check the yarn's count on its label."
+        )
+    return (
+        f"{start} less than its loop length allows, lighter: fewer rows may have been weighed than counted, or the "
+        f"scale was not at zero; count the rows left, weigh again, and check the yarn's count on its label."
+    )
 
 
 def _relaxation_doubt(percent: float, what: str) -> str:
@@ -96,10 +115,22 @@ def _relaxation_doubt(percent: float, what: str) -> str:
     change = "shorter" if percent < 0 else "longer"
     if what == "width":
         change = "narrower" if percent < 0 else "wider"
+    times = 1 + percent / 100
+    start = f"The tube came out of the wash {abs(percent):.0f} % {change}, more than washing does"
+    if _near(times, CM_PER_INCH) or _near(times, 1 / CM_PER_INCH):
+        return f"{start}: one {what} was probably in inches and the other in cm; check the unit of both."
+    if what == "width" and (_near(times, 2.0) or _near(times, 0.5)):
+        return (
+            f"{start}: one was probably the flat width and the other the way round; measure across, flat, both times."
+        )
     return (
-        f"The tube came out of the wash {abs(percent):.0f} % {change}, more than washing does: "
-        f"check that both {what}s are of the same rows and in the same unit."
+        f"{start}: rows may have been counted in one {what} that are not in the other, or it was measured stretched; "
+        f"measure the same working rows again, flat and not pulled, in the same unit."
     )
+
+
+def _near(value: float, slip: float) -> bool:
+    return abs(value / slip - 1) <= UNIT_SLIP_BAND
 
 
 def _readings_doubt(readings: Readings, what: str) -> str:
@@ -110,45 +141,3 @@ def _readings_doubt(readings: Readings, what: str) -> str:
         f"The {what} readings differ by {show_length(width, 'mm')}, more than the tape explains: "
         f"lay the tube flat again and take the odd one once more."
     )
-
-
-def what_narrows(gauge: Gauge, planned_mm: float, unit: str = "in") -> tuple[str, ...]:
-    """What would bring the error over ``planned_mm`` of sock down to one row; empty when it is already there.
-
-    Worked out from u^2 = a^2 / 3 + s^2 / n: marks further apart divide the whole error, more readings only
-    the part that scatters, a finer tape only the part that is the tape's.
-    """
-    rows = gauge.rows_in(planned_mm)
-    spread = error(rows)
-    if spread <= WORTH_NARROWING_ROWS:
-        return ()
-    shown = show_length(planned_mm, unit)
-    said = [f"Over {shown} this gauge gives {show_rows(rows)}, which is more than one row either way."]
-    longer = math.ceil(gauge.rows * spread / WORTH_NARROWING_ROWS)
-    said.append(
-        f"A tube of {longer} working rows, with the marks at its ends, would bring that to one row; "
-        f"this one was measured over {gauge.rows}."
-    )
-    said.append(_readings_advice(gauge, nominal(rows)))
-    return tuple(said)
-
-
-def _readings_advice(gauge: Gauge, rows: float) -> str:
-    """How many readings would do it, or why no number of them would."""
-    taken = gauge.lengths
-    n = len(taken.values_mm)
-    allowed = (taken.mean * WORTH_NARROWING_ROWS / rows) ** 2
-    tape = taken.half_width_mm**2 / 3
-    from_tape = rows * math.sqrt(tape) / taken.mean
-    if n > 1 and tape < allowed:
-        needed = math.ceil(taken.spread**2 / (allowed - tape))
-        return f"{needed} readings of the length instead of {n} would also do it, if they scatter as these do."
-    if n == 1 and tape < allowed:
-        return "More readings of the length would show how far they scatter."
-    finer = math.sqrt(max(3 * (allowed - taken.spread**2 / n), 0.0))
-    if finer > 0:
-        return (
-            f"More readings alone cannot do it, since the tape's own error is {from_tape:.1f} rows; "
-            f"reading it to {finer:.1f} mm would."
-        )
-    return f"More readings alone cannot do it, since the tape's own error is {from_tape:.1f} rows."

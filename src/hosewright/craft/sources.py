@@ -49,7 +49,10 @@ SOURCES: dict[str, Source] = {
         "Common practice, no source: handbooks give 1.3 to 1.5 for plain fabric and sock tubes run looser.", "practice"
     ),
     "doubts.RELAXATION_BAND": _BAND,
-    "doubts.WORTH_NARROWING_ROWS": _BAND,
+    "doubts.UNIT_SLIP_BAND": _BAND,
+    "doubts.CM_PER_INCH": Source(
+        "Centimetres in an inch, the slip when one length is read in the other unit.", "exact"
+    ),
     "doubts.SPREAD_WORTH_SAYING": _BAND,
     "feet.BALL_ON_LENGTH": _ANSUR,
     "feet.HEEL_ANKLE_ON_LENGTH": _ANSUR,
@@ -88,6 +91,9 @@ SOURCES: dict[str, Source] = {
         "TF question 54. Averages over many fabrics.",
         "secondary",
     ),
+    "narrowing.WORTH_NARROWING_ROWS": _BAND,
+    "narrowing.LONG_TUBE_ROWS": Source("Twice the usual 50 rows; our suggestion.", "ours"),
+    "narrowing.FINE_TAPE_MM": Source("Half a millimetre read between the marks; our suggestion.", "ours"),
     "response.PRIOR_SHARE": Source("Our assumption: yarn is robbed back from neighbouring loops.", "ours"),
     "response.PRIOR_SPREAD": Source("Our assumption, as wide as our doubt.", "ours"),
     "response.LOOP_PER_DRAW": Source("Geometry: a loop has two legs, and each lengthens by the draw.", "computed"),
