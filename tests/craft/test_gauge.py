@@ -244,3 +244,12 @@ def test_a_light_tube_and_a_heavy_one_get_different_checks() -> None:
     assert "separator yarn" in heavy
     assert "damp" in heavy
     assert "fewer rows" in light
+
+
+def test_the_slips_named_for_tightness_are_ones_that_cause_it() -> None:
+    # A four-ply of 240 tex: one ply typed for all of it halves K; plies counted twice raise it by sqrt 4.
+    assert any("one ply may stand" in s for s in doubts(tube(), tex=240.0 / 4))
+    assert any("counted twice" in s for s in doubts(tube(), tex=240.0 * 4))
+    fewer = tube(rows=38)  # 12 of 50 rows left out
+    assert any("left out of the count" in s for s in doubts(fewer, tex=240.0))
+    assert any("counted as working rows" in s for s in doubts(tube(rows=70), tex=240.0))

@@ -122,7 +122,7 @@ def test_a_leg_from_calf_to_ankle() -> None:
     assert clicks[-1] == 30
     needed = 12.5 * (260 / 229 - 1) / found.rise_mm.nominal_value
     assert clicks[0] - 30 == round(needed)
-    assert notes == ()
+    assert [note for note in notes if "taller" not in note] == []
     assert max(s.rows for s in steps) - min(s.rows for s in steps) <= 1
 
 
@@ -144,3 +144,59 @@ def test_bad_legs_are_refused() -> None:
     for rows, ankle, calf in ((0, 229.0, 300.0), (66, 0.0, 300.0), (66, 229.0, math.nan)):
         with pytest.raises(CraftError):
             leg_schedule(found, baseline_clicks=30, leg_rows=rows, ankle_mm=ankle, calf_mm=calf)
+
+
+def test_each_leg_change_says_its_row_and_its_girth() -> None:
+    found = fit_response(tubes((30, 12.5), (34, 14.6)))
+    steps, notes = leg_schedule(found, baseline_clicks=30, leg_rows=66, ankle_mm=229.0, calf_mm=260.0)
+    assert [s.from_row for s in steps] == [1 + sum(t.rows for t in steps[:n]) for n in range(len(steps))]
+    for step in steps:
+        assert step.girth_mm is not None
+        loops = [found.loop_at(c).nominal_value for c in (step.clicks, 30)]
+        assert step.girth_mm.nominal_value == pytest.approx(229.0 * loops[0] / loops[1])
+    assert steps[0].girth_mm is not None
+    assert steps[-1].girth_mm is not None
+    click = 229.0 * found.rise_mm.nominal_value / 12.5
+    assert steps[0].girth_mm.nominal_value == pytest.approx(260.0, abs=click / 2 + 1)
+    # The baseline's own loop is common to both ends of the ratio, so the ankle's row carries no error at all.
+    assert steps[-1].girth_mm.nominal_value == pytest.approx(229.0)
+    assert steps[-1].girth_mm.std_dev == pytest.approx(0.0, abs=1e-9)
+    longer = sum(s.rows * (found.loop_at(s.clicks).nominal_value / found.loop_at(30).nominal_value - 1) for s in steps)
+    assert sum(s.longer_rows for s in steps) == pytest.approx(longer)
+    (said,) = (note for note in notes if "taller" in note)
+    assert f"as long as {66 + longer:.0f} rows" in said
+
+
+def test_a_leg_too_short_for_its_clicks_says_so() -> None:
+    found = fit_response(tubes((30, 12.5), (34, 14.6), (38, 16.7)))
+    steps, notes = leg_schedule(found, baseline_clicks=30, leg_rows=3, ankle_mm=229.0, calf_mm=300.0)
+    assert [(s.rows, s.clicks) for s in steps] == [(1, 32), (1, 31), (1, 30)]
+    assert "one row a click" in notes[0]
+    assert not any("turn from a measured tube" in note for note in notes)
+
+
+def test_one_tube_in_closed_form() -> None:
+    # With one tube the answer is base + prior x clicks, and the click for a gauge its inverse.
+    found = fit_response(tubes((30, 12.5), spread=0.1))
+    rise = 0.85 * 2 * 0.3175
+    for clicks in (26, 30, 34):
+        loop = found.loop_at(clicks)
+        assert loop.nominal_value == pytest.approx(12.5 + rise * (clicks - 30))
+        assert loop.std_dev == pytest.approx(math.hypot(0.1, 0.25 * rise * (clicks - 30)))
+    wanted = 10.5 / 25.4
+    answer = click_for(found, wanted)
+    exact = 30 + (5.5 / wanted - 12.5) / rise
+    assert answer.exact.nominal_value == pytest.approx(exact)
+    away = (5.5 / wanted - 12.5) / rise
+    assert answer.exact.std_dev == pytest.approx(math.hypot(0.1 / rise, 0.25 * away))
+
+
+def test_an_overwhelmed_prior_leaves_polyfit() -> None:
+    # Many tight tubes over a wide span: the prior weighs under a thousandth, so numpy.polyfit must agree.
+    rng = np.random.default_rng(5)
+    places = [*range(20, 60, 2)]
+    loops = [7.0 + 0.3 * c + float(rng.normal(0, 0.05)) for c in places]
+    found = fit_response(tubes(*zip(places, loops, strict=True), spread=0.05))
+    slope, intercept = np.polyfit(places, loops, 1)
+    assert found.rise_mm.nominal_value == pytest.approx(slope, rel=1e-3)
+    assert found.loop_at(40).nominal_value == pytest.approx(intercept + slope * 40, rel=1e-4)

@@ -81,12 +81,12 @@ def _tightness_doubt(gauge: Gauge, tex: float) -> str:
     start = f"The tightness factor is {k:.2f}"
     if k < low:
         return (
-            f"{start}, loose for a sock ({low} to {high}): a finer count may have been typed than the label's, or rows "
-            f"left out of the count; check both, and if they are right try the next dial position higher."
+            f"{start}, loose for a sock ({low} to {high}): the count of one ply may stand for the whole yarn, or "
+            f"rows were left out of the count; check both, and if they are right try the next dial position higher."
         )
     return (
-        f"{start}, tight for a sock ({low} to {high}): the count of one ply may have been missed or separator rows "
-        f"counted; check the label and the rows, and if they are right try the next dial position lower."
+        f"{start}, tight for a sock ({low} to {high}): the plies may have been counted twice, or separator rows "
+        f"counted as working rows; check both, and if they are right try the next dial position lower."
     )
 
 

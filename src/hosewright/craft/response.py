@@ -13,8 +13,22 @@ from dataclasses import dataclass
 
 from hosewright.craft.dial import Dial, show_position
 from hosewright.craft.errors import CraftError
+from hosewright.craft.leg import LegStep, leg_schedule
 from hosewright.craft.loops import DEFAULT_STATE, rows_per_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
+
+__all__ = [
+    "ClickAnswer",
+    "LegStep",
+    "Response",
+    "TubeReading",
+    "ceiling_mm",
+    "click_for",
+    "fit_response",
+    "leg_schedule",
+    "prior_rise",
+    "row_rise_mm",
+]
 
 PRIOR_SHARE = 0.85
 PRIOR_SPREAD = 0.25
@@ -172,52 +186,3 @@ def _chance(value: Measured, middle: float, reach: float) -> float:
         return 1.0 if abs(centre - middle) <= reach else 0.0
     scale = spread * math.sqrt(2)
     return (math.erf((middle + reach - centre) / scale) - math.erf((middle - reach - centre) / scale)) / 2
-
-
-@dataclass(frozen=True, slots=True)
-class LegStep:
-    """``rows`` of leg knitted at ``clicks`` below zero."""
-
-    rows: int
-    clicks: int
-
-
-def leg_schedule(
-    response: Response,
-    *,
-    baseline_clicks: int,
-    leg_rows: int,
-    ankle_mm: float,
-    calf_mm: float,
-) -> tuple[tuple[LegStep, ...], tuple[str, ...]]:
-    """Whole clicks down the leg, in knitting order from the calf to the ankle, ending at the baseline.
-
-    The leg keeps at the calf the ease it has at the ankle: circumference, and so the loop, grows as the girths
-    do. Rows are shared evenly between the clicks, as a leg tapers. Returns the steps and what to be told.
-    """
-    if leg_rows < 1 or baseline_clicks < 0:
-        raise CraftError("A leg schedule needs at least one row and a baseline below zero.")
-    if not (50 <= ankle_mm <= 1000 and 50 <= calf_mm <= 1000):
-        raise CraftError("Ankle and calf girths are from 5 to 100 cm.")
-    if nominal(response.rise_mm) <= 0:
-        raise CraftError("These tubes say the dial works backwards: check which tube belongs to which position.")
-    if calf_mm <= ankle_mm:
-        return (LegStep(leg_rows, baseline_clicks),), (
-            "The calf is no wider than the ankle: the leg stays at the baseline.",
-        )
-    loop = nominal(response.loop_at(baseline_clicks))
-    needed = math.floor(loop * (calf_mm / ankle_mm - 1) / nominal(response.rise_mm) + 0.5)
-    top = min(needed, leg_rows - 1)
-    notes = []
-    while top and response.far_from_tubes(baseline_clicks + top):
-        top -= 1
-    if top < needed:
-        notes.append(
-            f"The calf would want {show_position(baseline_clicks + needed, response.dial.clicks_per_turn)}; "
-            f"the leg goes only as far as a turn from a measured tube, and the stretch must do the rest."
-        )
-    share, extra = divmod(leg_rows, top + 1)
-    steps = tuple(
-        LegStep(share + (1 if place < extra else 0), baseline_clicks + top - place) for place in range(top + 1)
-    )
-    return steps, tuple(notes)

@@ -85,6 +85,9 @@ SOURCES: dict[str, Source] = {
     "gauge.MOST_ROWS": _LIMIT,
     "gauge.MOST_READINGS": _LIMIT,
     "gauge.MOST_MM": _LIMIT,
+    "leg.LEAST_GIRTH_MM": _LIMIT,
+    "leg.MOST_GIRTH_MM": _LIMIT,
+    "leg.WORTH_SAYING_ROWS": _BAND,
     "loops.CM2_TO_MM2": Source("100 square mm in a square cm.", "exact"),
     "loops.STATES": Source(
         "Dry and wet: slides on knitted fabric geometry after Munden 1959 (J. Text. Inst. 50, T448); full: GATE 2015 "
