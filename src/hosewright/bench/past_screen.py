@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 KIND_WORDS = {"search": "stitch size", "tube": "gauge tube", "sock": "sock"}
 MOST_SHOWN = 200
-HEADINGS = ("Began", "What", "Title", "Yarn on", "Where it stands")
+HEADINGS = ("Began", "What", "Title", "Yarn, cylinder", "Where it stands")
 DATE_WIDTH = 11
 _AROUND = 13  # the table's own padding, the cells', and a scroll bar
 
@@ -74,7 +74,7 @@ class PastScreen(Screen["str | None"]):
         table = self.query_one(Sessions)
         table.clear(columns=True)
         room = max(30, self.app.size.width - 2 * DATE_WIDTH - _AROUND)
-        widths = (DATE_WIDTH, DATE_WIDTH, room * 36 // 100, room * 28 // 100, room * 36 // 100)
+        widths = (DATE_WIDTH, DATE_WIDTH, room * 33 // 100, room * 33 // 100, room * 34 // 100)
         for heading, width in zip(HEADINGS, widths, strict=True):
             table.add_column(heading, width=width)
 
@@ -89,7 +89,7 @@ class PastScreen(Screen["str | None"]):
             self._lines = [line for line in every if wanted in line.title.casefold()]
             for line in self._lines[:MOST_SHOWN]:
                 if line.n not in self._cells:  # nothing changes a session while its list is up
-                    self._cells[line.n] = cells(book, line)
+                    self._cells[line.n] = _cells_or_why(book, line)
                 table.add_row(
                     *(Text(cell, no_wrap=True, overflow="ellipsis") for cell in self._cells[line.n]), key=line.id
                 )
@@ -174,6 +174,15 @@ class PastScreen(Screen["str | None"]):
             self.query_one(Sessions).focus()
         else:
             self.dismiss(None)
+
+
+def _cells_or_why(book: Logbook, line: SessionLine) -> tuple[str, ...]:
+    """A session's row; one that cannot be read says so in its row and hides none of the others."""
+    try:
+        return cells(book, line)
+    except LogbookError as error:
+        kind = KIND_WORDS.get(line.kind, line.kind)
+        return (day_words(line.started_ms, 0), kind, line.title, "?", f"cannot be read: {error}")
 
 
 def cells(book: Logbook, line: SessionLine) -> tuple[str, str, str, str, str]:

@@ -36,7 +36,7 @@ _THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
     "yarn": Yarn,
 }
 LEAST_SEPARATOR, MOST_SEPARATOR = 2, 60
-_MAKE = Binding.Group("Make a new machine, cylinder, yarn")
+_MAKE = Binding.Group("Make a new one")
 
 
 class StartScreen(Screen["SessionRecord | None"]):
@@ -74,9 +74,11 @@ class StartScreen(Screen["SessionRecord | None"]):
         else:
             for name in _THINGS:
                 self._pick(name, name.capitalize(), "", f"none chosen: {name[0]} makes one")
-            self._line(FormField("dial", "Dial", "", read_position, required=True, beside=self._read_dial), "")
+            self._line(
+                FormField("dial", "Dial", "turns below zero", read_position, required=True, beside=self._read_dial), ""
+            )
         if self.kind == "tube":
-            hint = f"of working yarn, {LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS}; more measure better"
+            hint = f"{LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS}; more measure better"
             rows = FormField(
                 "rows", "Tube rows", hint, whole("tube rows", LEAST_TUBE_ROWS, MOST_TUBE_ROWS), required=True
             )
