@@ -11,6 +11,7 @@ from hosewright.session.events import (
     Amended,
     Confirmed,
     DialMoved,
+    Doubted,
     Entry,
     Event,
     Fault,
@@ -29,6 +30,7 @@ from hosewright.session.events import (
     TookBack,
     Verdict,
     Voided,
+    Vouched,
 )
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.steps import CountRows, DialTrial, Head, Measure
@@ -60,6 +62,7 @@ verdicts = st.builds(Judged, st.sampled_from(get_args(Verdict)), clicks)
 
 events: st.SearchStrategy[Event] = st.one_of(
     st.just(Pressed()),
+    st.sampled_from([Pressed(doubtful=True), Doubted(), Vouched(), Paused(auto=True)]),
     st.just(Confirmed(early=True)),
     _plain,
     st.builds(Recounted, counts, words),

@@ -25,6 +25,8 @@ EventModel = Annotated[
     ev.Opened
     | ev.Confirmed
     | ev.Pressed
+    | ev.Doubted
+    | ev.Vouched
     | ev.TookBack
     | ev.Recounted
     | ev.Rehung

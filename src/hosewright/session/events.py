@@ -41,9 +41,28 @@ class Confirmed:
 
 @dataclass(frozen=True, slots=True)
 class Pressed:
-    """One row, or one pass in a heel or toe, was cranked."""
+    """One row, or one pass in a heel or toe, was cranked.
 
+    ``doubtful``: it came too soon after the press before to be a row (a bouncing pedal, a held key). It is stored
+    and shown, and not counted.
+    """
+
+    doubtful: bool = False
     kind: Literal["pressed"] = "pressed"
+
+
+@dataclass(frozen=True, slots=True)
+class Doubted:
+    """The last counted press was itself the first repeat of a held key: it counts no more."""
+
+    kind: Literal["doubted"] = "doubted"
+
+
+@dataclass(frozen=True, slots=True)
+class Vouched:
+    """The last doubtful presses were real rows after all."""
+
+    kind: Literal["vouched"] = "vouched"
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +158,9 @@ class Struck:
 
 @dataclass(frozen=True, slots=True)
 class Paused:
-    """Hands off the crank."""
+    """Hands off the crank. ``auto``: nobody said so, the crank was silent for long."""
 
+    auto: bool = False
     kind: Literal["paused"] = "paused"
 
 
@@ -177,6 +197,8 @@ Event = (
     Opened
     | Confirmed
     | Pressed
+    | Doubted
+    | Vouched
     | TookBack
     | Recounted
     | Rehung
@@ -198,6 +220,8 @@ EVENT_TYPES: tuple[type[Event], ...] = (
     Opened,
     Confirmed,
     Pressed,
+    Doubted,
+    Vouched,
     TookBack,
     Recounted,
     Rehung,

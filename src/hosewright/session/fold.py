@@ -14,6 +14,7 @@ from hosewright.session.events import (
     Amended,
     Confirmed,
     DialMoved,
+    Doubted,
     Event,
     Judged,
     Measured,
@@ -29,6 +30,7 @@ from hosewright.session.events import (
     Struck,
     TookBack,
     Voided,
+    Vouched,
 )
 from hosewright.session.rules import refusal
 from hosewright.session.search import Search
@@ -55,9 +57,14 @@ def apply(state: State, entry: Entry) -> None:
     event = entry.event
     if refusal(state, event) is not None:
         state.ignored += 1
-    elif event.__class__ is Pressed:
-        state.counts[state.index] += 1
-        state.presses += 1
+    elif isinstance(event, Pressed):
+        if event.doubtful:
+            state.doubted = state.doubted + 1 if state.doubting else 1
+            state.doubting = True
+        else:
+            state.counts[state.index] += 1
+            state.presses += 1
+            state.doubting = False
     else:
         _take(state, entry, event)
     state.last_seq = entry.seq
@@ -66,6 +73,12 @@ def apply(state: State, entry: Entry) -> None:
 
 def _take(state: State, entry: Entry, event: Event) -> None:
     match event:
+        case Doubted():
+            state.counts[state.index] -= 1
+            state.doubted += 1
+        case Vouched():
+            state.counts[state.index] += state.doubted
+            state.doubted, state.doubting = 0, False
         case Opened() | Pressed():
             state.since_ms = state.since_ms or entry.at_ms
         case Confirmed():
@@ -111,6 +124,7 @@ def _take(state: State, entry: Entry, event: Event) -> None:
 def _move_to(state: State, index: int, at_ms: int) -> None:
     state.index = index
     state.since_ms = at_ms
+    state.doubted, state.doubting = 0, False
     state.paused = False
 
 

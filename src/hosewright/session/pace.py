@@ -12,7 +12,8 @@ from hosewright.session.events import Amended, Observed, Pressed
 if TYPE_CHECKING:
     from hosewright.session.events import Entry
 
-REMEMBERED = 60
+REMEMBERED = 200
+LAST_FEW = 7
 
 
 @dataclass(slots=True)
@@ -28,6 +29,8 @@ class Pace:
     def take(self, entry: Entry) -> None:
         """Take one more entry, in order."""
         if isinstance(entry.event, Pressed):
+            if entry.event.doubtful:
+                return
             if self.last_tick is not None and entry.tick_ms > self.last_tick:
                 self.gaps_ms.append(entry.tick_ms - self.last_tick)
             self.last_tick = entry.tick_ms
@@ -36,5 +39,11 @@ class Pace:
 
     @property
     def per_minute(self) -> float | None:
-        """Rows or passes a minute, or None before there are three gaps to judge by."""
+        """The usual rows or passes a minute, or None before there are three gaps to judge by."""
         return 60_000 / median(self.gaps_ms) if len(self.gaps_ms) >= 3 else None
+
+    @property
+    def now_per_minute(self) -> float | None:
+        """Rows or passes a minute over the last few, or None before there are three gaps to judge by."""
+        last = list(self.gaps_ms)[-LAST_FEW:]
+        return 60_000 / median(last) if len(last) >= 3 else None

@@ -8,6 +8,7 @@ from hosewright.session.events import (
     Amended,
     Confirmed,
     DialMoved,
+    Doubted,
     Event,
     Judged,
     Measured,
@@ -23,6 +24,7 @@ from hosewright.session.events import (
     Struck,
     TookBack,
     Voided,
+    Vouched,
 )
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 
@@ -71,6 +73,10 @@ def _in_a_step(state: State, event: Event) -> str | None:
         case TookBack():
             counted = isinstance(state.step, _COUNTED) and state.count > 0
             return None if counted else "There is no press to take back in this step."
+        case Doubted():
+            return None if state.doubting and state.count > 0 else "There is no press to doubt."
+        case Vouched():
+            return None if state.doubted else "There are no doubtful presses to count."
         case Recounted(count=count):
             counted = isinstance(state.step, CountRows | CountPasses)
             return _count(count) if counted else "There is no counter in this step."

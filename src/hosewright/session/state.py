@@ -63,6 +63,8 @@ class State:
     trials: list[Trial] = field(default_factory=list)
     readings: list[Reading] = field(default_factory=list)
     sightings: list[Sighting] = field(default_factory=list)
+    doubted: int = 0  # presses of the last run that came too fast, not counted
+    doubting: bool = False  # whether that run still goes on
     paused: bool = False
     abandoned: bool = False
     since_ms: int = 0

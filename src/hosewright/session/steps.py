@@ -47,7 +47,8 @@ class DialTrial:
 class CountRows:
     """Crank ``target`` rows. ``proves``: these rows prove a baseline, and a verdict can still overturn it.
 
-    ``out_of_work``: needles (numbered from 1) taken out for a mock rib in this part.
+    ``out_of_work``: needles (numbered from 1) taken out for a mock rib in this part. ``dial_changes``: (row, clicks
+    below zero) pairs of the leg schedule, each to be made when that many rows are cranked.
     """
 
     id: str
@@ -56,6 +57,7 @@ class CountRows:
     yarn: Literal["working", "separator"] = "working"
     proves: bool = False
     out_of_work: tuple[int, ...] = ()
+    dial_changes: tuple[tuple[int, int], ...] = ()
     kind: Literal["rows"] = "rows"
 
 

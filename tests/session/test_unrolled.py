@@ -1,0 +1,71 @@
+"""The cylinder unrolled, held against the closed form pass by pass."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from hosewright.craft.turning import default_left_in_work
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows, Head
+from hosewright.session.unrolled import Needle, unroll
+
+
+def at(slots: int, count: int, **turned: object) -> State:
+    half = slots // 2
+    step = CountPasses("heel", "Heel", half, default_left_in_work(half), **turned)  # type: ignore[arg-type]
+    state = State(Head("s", "sock", (step,), 32, slots))
+    state.counts[0] = count
+    return state
+
+
+@pytest.mark.parametrize("slots", range(40, 121))
+def test_every_pass_of_every_cylinder_follows_the_closed_form(slots: int) -> None:
+    half, left = slots // 2, default_left_in_work(slots // 2)
+    narrowing = half - left
+    for count in range(2 * narrowing + 1):
+        view = unroll(at(slots, count))
+        assert len(view.heel) == half
+        assert len(view.instep) == slots - half
+        assert set(view.instep) == {Needle.LIFTED}
+        working = sum(n in (Needle.WORK, Needle.UP_NEXT) for n in view.heel)
+        # narrowing takes one needle a pass from H to E, widening gives one back a pass
+        assert working == (half - count if count <= narrowing else left + count - narrowing)
+        if count == 2 * narrowing:
+            assert set(view.heel) == {Needle.WORK}
+            continue
+        moving = [n for n in view.heel if n in (Needle.UP_NEXT, Needle.DOWN_NEXT)]
+        assert moving == [Needle.UP_NEXT if count < narrowing else Needle.DOWN_NEXT]
+        assert view.carrier == ("left" if count % 2 == 0 else "right")
+
+
+def test_the_31st_pass_of_72_slots() -> None:
+    view = unroll(at(72, 30))
+    assert view.carrier == "left"
+    assert view.heel.index(Needle.DOWN_NEXT) + 1 == 28
+    assert "".join(view.heel) == "^" * 9 + "|" * 18 + "v" + "^" * 8
+
+
+@pytest.mark.parametrize("lowering", ["far", "near", "two-and-one"])
+@pytest.mark.parametrize("plain", [False, True])
+def test_every_way_of_lowering_ends_with_the_heel_in_work(lowering: str, plain: bool) -> None:
+    state = at(72, 0, lowering=lowering, plain_passes=plain)
+    step = state.step
+    assert isinstance(step, CountPasses)
+    seen = set()
+    for count in range(step.target + 1):
+        state.counts[0] = count
+        seen |= set(unroll(state).heel)
+    assert set(unroll(state).heel) == {Needle.WORK}
+    assert {Needle.UP_NEXT, Needle.DOWN_NEXT, Needle.LIFTED} <= seen
+
+
+def test_a_mock_rib_shows_its_needles_out_of_work() -> None:
+    leg = CountRows("leg", "Leg", 40, out_of_work=(4, 8, 72))
+    state = State(Head("s", "sock", (leg,), 32, 72))
+    view = unroll(state)
+    whole = view.heel + view.instep
+    assert [n + 1 for n, needle in enumerate(whole) if needle is Needle.OUT] == [4, 8, 72]
+    plain = unroll(State(Head("s", "sock", (replace(leg, out_of_work=()),), 32, 73)))
+    assert (len(plain.heel), len(plain.instep), plain.carrier) == (36, 37, None)
