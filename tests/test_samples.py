@@ -155,7 +155,7 @@ def test_a_needle_that_keeps_dropping_can_be_found(practice: Logbook) -> None:
 def test_the_half_cranked_sock_can_be_gone_on_with(practice: Logbook) -> None:
     line = practice.store.find("20251205-launch")
     assert hands(practice.state(line)).startswith("heel, pass 24 of 40")
-    assert practice.take_up(line.id).pace.per_minute is not None
+    assert practice.take_up(line.id).paces.passes.per_minute is not None
 
 
 def test_the_hands_are_not_a_metronome(practice: Logbook) -> None:

@@ -18,8 +18,15 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+KeyName = Annotated[str, Field(min_length=1, max_length=30)]
+
+
 class Settings(BaseModel):
-    """Every setting with its default."""
+    """Every setting with its default.
+
+    ``press_gap_ms``, ``pause_after_s``, ``weights_every``, ``rest_after_min``: 0 turns it off. ``keys`` moves commands
+    of the session screen to other keys, by the names in ``bench.commands``.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -29,6 +36,15 @@ class Settings(BaseModel):
     theme: Annotated[str, Field(min_length=1, max_length=60)] = "lamplight"
     tube_rows: Annotated[int, Field(ge=LEAST_TUBE_ROWS, le=MOST_TUBE_ROWS)] = TUBE_ROWS
     separator_rows: Annotated[int, Field(ge=2, le=60)] = SEPARATOR_ROWS
+    count_shows: Literal["up", "down", "sock"] = "up"
+    press_gap_ms: Annotated[int, Field(ge=0, le=1000)] = 120
+    pause_after_s: Annotated[int, Field(ge=0, le=7200)] = 300
+    cue_rows_ahead: Annotated[int, Field(ge=0, le=50)] = 3
+    weights_every: Annotated[int, Field(ge=0, le=1000)] = 0
+    rest_after_min: Annotated[int, Field(ge=0, le=600)] = 45
+    bell: bool = True
+    count_keys: Annotated[tuple[KeyName, ...], Field(min_length=1, max_length=8)] = ("space",)
+    keys: dict[Annotated[str, Field(max_length=40)], KeyName] = {}
 
 
 def load(path: Path) -> tuple[Settings, list[str]]:

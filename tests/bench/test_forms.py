@@ -149,6 +149,7 @@ async def test_a_value_left_alone_keeps_its_exact_number(tmp_path: Path) -> None
         app.show(open_form(app, Cylinder, odd))
         await pilot.pause()
         assert app.screen.query_one("#field-diameter_mm", Input).value == "10.0 cm"
+        await pilot.press("end")  # all of a line is marked when one comes to it
         await typed(pilot, "ly")
         await pilot.press("ctrl+s")
         await pilot.pause()
@@ -211,7 +212,7 @@ async def test_what_cannot_be_stored_stays_typed(tmp_path: Path, monkeypatch: py
     async with app.run_test(size=SIZE, notifications=True) as pilot:
         app.show(open_form(app, Cylinder, CYLINDER))
         await pilot.pause()
-        await pilot.press("x", "ctrl+s")
+        await pilot.press("end", "x", "ctrl+s")
         await pilot.pause()
         assert app.results == []
         assert app.screen.query_one("#field-name", Input).value == CYLINDER.name + "x"

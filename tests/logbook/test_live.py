@@ -32,14 +32,15 @@ from hosewright.session.events import (
     Struck,
 )
 from hosewright.session.fold import apply, fold
-from hosewright.session.pace import Pace
+from hosewright.session.pace import Paces
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, rows, sock_plan_steps
 from tests.strategies import events, way_to
 
 if TYPE_CHECKING:
     from hosewright.logbook.live import Live
     from hosewright.logbook.records import SessionRecord
-    from hosewright.session.state import State
 
 
 def stored(book: Logbook, live: Live) -> list[Entry]:
@@ -97,11 +98,11 @@ def test_taken_up_again_it_stands_where_it_stood(book: Logbook, tmp_path: Path, 
 
 def unmoved(live: Live, event: Event, match: str) -> None:
     """Doing ``event`` fails, and leaves everything as it was."""
-    before, pace = live.state.copy(), list(live.pace.gaps_ms)
+    before, pace = live.state.copy(), list(live.paces.rows.gaps_ms)
     with pytest.raises(LogbookError, match=match):
         live.do(event)
     assert live.state == before
-    assert list(live.pace.gaps_ms) == pace
+    assert list(live.paces.rows.gaps_ms) == pace
 
 
 def test_a_closed_logbook_leaves_the_session_as_it_was(tmp_path: Path, clock: FakeClock) -> None:
@@ -306,10 +307,11 @@ class ShownIsStored(RuleBasedStateMachine):
     def shown_is_stored(self) -> None:
         log = self.stored()
         assert self.live.state == fold(self.live.record.head, log)
-        pace = Pace()
+        paces, state = Paces(), State(self.live.record.head)
         for entry in log:
-            pace.take(entry)
-        assert self.live.pace == pace
+            paces.take(entry, passes=isinstance(state.step, CountPasses))
+            apply(state, entry)
+        assert self.live.paces == paces
         assert [line.status for line in self.book.lines()] == [self.live.state.status]
         kept = self.book.store.db.execute("SELECT seq, value FROM measurements ORDER BY seq").fetchall()
         assert kept == [(reading.seq, reading.value) for reading in self.live.state.readings]

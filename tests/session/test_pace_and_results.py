@@ -19,13 +19,26 @@ from hosewright.session.events import (
     Resumed,
     Struck,
 )
-from hosewright.session.pace import REMEMBERED, Pace
+from hosewright.session.pace import REMEMBERED, Pace, Paces
 from hosewright.session.procedures import tube_steps
 from hosewright.session.results import choice, cranked, tube_gauge
 from hosewright.session.steps import Head
 from tests.helpers import folded, head, rows, to_step
 
 TUBE = Head("fifty", "tube", tube_steps(50), 30, 72)
+
+
+def test_rows_and_passes_are_kept_apart() -> None:
+    both = Paces()
+    for n in range(5):
+        both.take(Entry(n + 1, 0, 0, n * 2000, Pressed()), passes=False)
+    for n in range(5):
+        both.take(Entry(n + 6, 0, 0, 20_000 + n * 6000, Pressed()), passes=True)
+    assert (both.rows.per_minute, both.passes.per_minute) == (30, 10)
+    assert both.minutes_for(60, 20) == 4.0
+    only_rows = Paces(rows=both.rows)
+    assert only_rows.minutes_for(0, 30) == 1.0
+    assert Paces().minutes_for(1, 1) is None
 
 
 def pace_of(*ticks_and_events: tuple[int, Event]) -> Pace:

@@ -12,8 +12,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.app import App
+from textual.binding import Binding
 
+from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen, today_words
+from hosewright.bench.keybar import bound_commands
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.themes import all_themes
 from hosewright.logbook.book import Logbook
@@ -30,7 +33,11 @@ class Bench(App[int]):
 
     TITLE = "hosewright"
     ENABLE_COMMAND_PALETTE = False
-    BINDINGS = [("ctrl+q", "leave", "Quit")]
+    BINDINGS = [
+        Binding("ctrl+q", "leave", "Quit", show=False),
+        Binding("f1", "explain", "Help"),
+        Binding("question_mark", "explain", "Help", show=False),
+    ]
 
     def __init__(self, book: Logbook, settings: Settings, *, practice: bool = False) -> None:
         super().__init__()
@@ -73,6 +80,12 @@ class Bench(App[int]):
     def action_leave(self) -> None:
         """Quit: everything is stored already."""
         self.exit(0)
+
+    def action_explain(self) -> None:
+        """Explain the present screen."""
+        if not isinstance(self.screen, HelpScreen):
+            explain = getattr(self.screen, "EXPLAIN", "")
+            self.push_screen(HelpScreen("This screen", bound_commands(self.screen), explain))
 
     def _fatal_error(self) -> None:
         # Textual would print a traceback with local values. The person gets a sentence, the maker gets a file.

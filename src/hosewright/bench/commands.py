@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.session.faults import FAULT_WORDS
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """A key, how it is written, one or two words for the foot, what it calls, and a sentence for the help."""
+    """Its keys, how they are written, one or two words for the foot, what it calls, a sentence for the help."""
 
     key: str
     shown: str
@@ -23,8 +23,62 @@ class Command:
     does: str
     help: str
     argument: str = ""
+    more_keys: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What settings call this command, such as "pause" or "observe dropped"."""
+        return f"{self.does} {self.argument}".strip()
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Every key that runs it."""
+        return (self.key, *self.more_keys)
 
 
+_SHOWN = {
+    "enter": "Enter",
+    "escape": "Esc",
+    "space": "Space",
+    "backspace": "Backspace",
+    "delete": "Del",
+    "tab": "Tab",
+    "pagedown": "PgDn",
+    "pageup": "PgUp",
+    "up": "Up",
+    "down": "Down",
+    "question_mark": "?",
+    "equals_sign": "=",
+    "slash": "/",
+}
+
+
+def shown_key(key: str) -> str:
+    """How a key is written on the screen."""
+    if key.startswith("ctrl+"):
+        return "Ctrl+" + key.removeprefix("ctrl+").upper()
+    if key in _SHOWN:
+        return _SHOWN[key]
+    return key if len(key) == 1 else key.replace("_", " ").capitalize()
+
+
+@dataclass(frozen=True, slots=True)
+class Keymap:
+    """Which keys count, and which commands were moved to another key."""
+
+    count: tuple[str, ...] = ("space",)
+    moved: tuple[tuple[str, str], ...] = ()
+
+    def place(self, command: Command) -> Command:
+        """``command`` on the keys it has now."""
+        if command.does == "count":
+            shown = "/".join(shown_key(key) for key in self.count)
+            return replace(command, key=self.count[0], more_keys=self.count[1:], shown=shown)
+        key = dict(self.moved).get(command.name)
+        return replace(command, key=key, shown=shown_key(key)) if key else command
+
+
+USUAL_KEYS = Keymap()
 FAULT_KEYS: dict[str, Fault] = {
     "d": "dropped",
     "t": "tuck",
@@ -79,8 +133,12 @@ def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
     )
 
 
-def commands_for(state: State) -> tuple[Command, ...]:
+def commands_for(state: State, keymap: Keymap = USUAL_KEYS) -> tuple[Command, ...]:
     """The commands that do something where ``state`` stands, in the order they are shown."""
+    return tuple(keymap.place(command) for command in _usual(state))
+
+
+def _usual(state: State) -> tuple[Command, ...]:
     step = state.step
     if state.abandoned:
         take_up = Command("enter", "Enter", "take it up again", "reopen", "Take this session up again where it stood.")

@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 from textual.widgets import Static
 
+from hosewright.bench.commands import Command, shown_key
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.bench.commands import Command
+    from textual.binding import ActiveBinding
+    from textual.screen import Screen
 
 _GAP = "  "
 
@@ -51,3 +54,30 @@ class KeyBar(Static):
             text.append(" " + command.word)
             used += length
         self.update(text)
+
+
+def bound_commands(screen: Screen[object]) -> list[Command]:
+    """What the keys bound on ``screen`` do now, each once, as the foot and the help show them."""
+    active: list[ActiveBinding] = [a for a in screen.active_bindings.values() if a.binding.show and a.enabled]
+    found: dict[str, Command] = {}
+    for item in active:
+        binding = item.binding
+        told = binding.description[0].lower() + binding.description[1:]
+        shown = binding.key_display or shown_key(binding.key)
+        found.setdefault(
+            told, Command(binding.key, shown, told, binding.action, (item.tooltip or binding.description) + ".")
+        )
+    return list(found.values())
+
+
+class BoundBar(KeyBar):
+    """The foot of a screen whose keys are Textual bindings; it follows the focus."""
+
+    def on_mount(self) -> None:
+        """Follow the bindings."""
+        self.screen.bindings_updated_signal.subscribe(self, self._follow)
+        self.call_after_refresh(self._follow, self.screen)
+
+    def _follow(self, screen: Screen[object]) -> None:
+        if self.is_attached and screen is self.screen:
+            self.show(bound_commands(screen))

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Markdown
+from textual.widgets import Markdown
 
 from hosewright.bench.forms.host import host
+from hosewright.bench.keybar import BoundBar
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
@@ -32,6 +33,9 @@ class PageScreen(Screen["str | None"]):
 
     CSS_PATH = "page_screen.tcss"
     AUTO_FOCUS = "Page"
+    EXPLAIN = (
+        "One session: what was planned and cranked, faults at their rows, corrections, readings, and what it came to."
+    )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
         Binding("escape", "back", "Back"),
@@ -47,7 +51,7 @@ class PageScreen(Screen["str | None"]):
         """The page and the keys."""
         with Page(id="page-scroll"):
             yield Markdown("", id="page", open_links=False)
-        yield Footer(show_command_palette=False)
+        yield BoundBar()
 
     async def on_mount(self) -> None:
         """Write the page."""

@@ -8,9 +8,10 @@ from rich.text import Text
 from textual import on
 from textual.binding import Binding
 from textual.screen import Screen
-from textual.widgets import DataTable, Footer, Input, Static
+from textual.widgets import DataTable, Input, Static
 
 from hosewright.bench.forms.host import host
+from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_screen import PageScreen
 from hosewright.bench.shelf_words import day_words
 from hosewright.logbook.store import LogbookError
@@ -41,6 +42,7 @@ class PastScreen(Screen["str | None"]):
 
     CSS_PATH = "past_screen.tcss"
     AUTO_FOCUS = "Sessions"
+    EXPLAIN = "Every session, newest first. Enter opens its page; / finds by title."
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
         Binding("slash", "narrow", "Find by title", key_display="/"),
@@ -54,7 +56,7 @@ class PastScreen(Screen["str | None"]):
         yield Sessions(id="past-table", cursor_type="row", zebra_stripes=False)
         yield Static("", id="past-marked", markup=False)
         yield Static("", id="past-count", markup=False)
-        yield Footer(show_command_palette=False)
+        yield BoundBar()
 
     def on_mount(self) -> None:
         """Fill the table."""

@@ -9,12 +9,13 @@ from textual import on
 from textual.binding import Binding
 from textual.containers import Container, VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Select, Static
+from textual.widgets import Input, Select, Static
 
 from hosewright.bench.forms import Ask, FormField, open_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.forms.screen import FieldRow
+from hosewright.bench.keybar import BoundBar
 from hosewright.bench.plan_lines import show_rate
 from hosewright.bench.plan_reading import FIELDS, Typed
 from hosewright.bench.plan_working import LOWERING_WORDS, Knit, Working, to_plan, usual_name, work_out
@@ -51,6 +52,10 @@ class PlanScreen(Screen["Plan | None"]):
     CSS_PATH = ["forms/form.tcss", "plan_screen.tcss"]
     AUTO_FOCUS = "#field-tube"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
+    EXPLAIN = (
+        "Work out a sock from a gauge: from the tube of a sock that fits, from the foot, or from both side by side. "
+        "The numbers follow as you type; Ctrl+S keeps the plan."
+    )
     BINDINGS = [
         Binding("ctrl+s", "keep", "Keep the plan"),
         Binding("pagedown", "numbers(1)", "Numbers", key_display="PgDn", priority=True),
@@ -94,7 +99,7 @@ class PlanScreen(Screen["Plan | None"]):
                     yield Static("", id="plan-parts", markup=False)
                     yield Static("", id="plan-rest", markup=False)
                 yield Static("", id="plan-notes", markup=False)
-        yield Footer(show_command_palette=False)
+        yield BoundBar()
 
     def on_mount(self) -> None:
         """Offer the gauges and wearers there are."""

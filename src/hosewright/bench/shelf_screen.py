@@ -8,11 +8,12 @@ from textual.binding import Binding
 from textual.containers import Grid
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.forms import Ask, open_form
 from hosewright.bench.forms.host import host
+from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.store import LogbookError
@@ -54,6 +55,10 @@ class ShelfScreen(Screen[None]):
 
     CSS_PATH = "shelf_screen.tcss"
     AUTO_FOCUS = "Kind"
+    EXPLAIN = (
+        "What there is to knit with and whom for. Tab goes from list to list, Enter changes what is marked; "
+        "earlier versions are kept."
+    )
     BINDINGS = [
         Binding("m", "add('machine')", "Add a machine", group=_ADD),
         Binding("c", "add('cylinder')", "Add a cylinder", group=_ADD),
@@ -74,7 +79,7 @@ class ShelfScreen(Screen[None]):
         with Grid(id="shelf-lists"):
             for kind in _LISTS:
                 yield Kind(kind)
-        yield Footer(show_command_palette=False)
+        yield BoundBar()
 
     def on_mount(self) -> None:
         """Fill the lists."""

@@ -9,7 +9,7 @@ from textual import on
 from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Select, Static
+from textual.widgets import Input, Select, Static
 
 from hosewright.bench import start_working as working
 from hosewright.bench.forms import FieldProblem, FormField, open_form
@@ -17,6 +17,7 @@ from hosewright.bench.forms.field import whole
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.forms.screen import FieldRow
+from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn, problems
@@ -44,6 +45,7 @@ class StartScreen(Screen["SessionRecord | None"]):
 
     CSS_PATH = ["forms/form.tcss", "start_screen.tcss"]
     AUTO_FOCUS = "Pick"
+    EXPLAIN = "Choose what stands on the bench and start. What is missing can be made on the spot."
     BINDINGS = [
         Binding("m", "make('machine')", "Make a machine", group=_MAKE),
         Binding("c", "make('cylinder')", "Make a cylinder", group=_MAKE),
@@ -92,7 +94,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             yield from self.picks.values()
             yield from self.lines.values()
             yield Static("", id="start-says", markup=False)
-        yield Footer(show_command_palette=False)
+        yield BoundBar()
 
     def _pick(self, name: str, label: str, hint: str, none: str) -> None:
         self.picks[name] = PickRow(name, label, hint, none)

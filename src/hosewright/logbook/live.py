@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.records import GaugeRecord, SessionRecord
 from hosewright.session.events import Entry, Event, Measured, Pressed, Struck
 from hosewright.session.fold import apply
-from hosewright.session.pace import Pace
+from hosewright.session.pace import Paces
 from hosewright.session.results import choice, tube_gauge
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
+from hosewright.session.steps import CountPasses
 
 if TYPE_CHECKING:
     from hosewright.logbook.clock import Clock
@@ -27,13 +28,13 @@ class Live:
         self.n = n
         self.record = record
         self.state = State(record.head)
-        self.pace = Pace()
+        self.paces = Paces()
         for entry in store.entries(n):
             self._show(entry)
 
     def _show(self, entry: Entry) -> None:
+        self.paces.take(entry, passes=isinstance(self.state.step, CountPasses))
         apply(self.state, entry)
-        self.pace.take(entry)
 
     def do(self, event: Event) -> str | None:
         """Store ``event``, then fold it in. Returns a sentence, and stores nothing, when it cannot happen now.

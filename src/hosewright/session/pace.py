@@ -47,3 +47,30 @@ class Pace:
         """Rows or passes a minute over the last few, or None before there are three gaps to judge by."""
         last = list(self.gaps_ms)[-LAST_FEW:]
         return 60_000 / median(last) if len(last) >= 3 else None
+
+
+@dataclass(slots=True)
+class Paces:
+    """The pace in rows and the pace in passes, kept apart, for a pass is another movement."""
+
+    rows: Pace = field(default_factory=Pace)
+    passes: Pace = field(default_factory=Pace)
+
+    def of(self, *, passes: bool) -> Pace:
+        """One of the two."""
+        return self.passes if passes else self.rows
+
+    def take(self, entry: Entry, *, passes: bool) -> None:
+        """Take one more entry, in order; ``passes``: it came in a heel or toe."""
+        self.of(passes=passes).take(entry)
+        self.of(passes=not passes).last_tick = None
+
+    def minutes_for(self, rows: int, passes: int) -> float | None:
+        """Minutes for so many rows and passes at the usual pace, or None while it is not known.
+
+        While only one of the two is known it stands for the other, too.
+        """
+        row, turned = self.rows.per_minute, self.passes.per_minute
+        if row is None and turned is None:
+            return None
+        return rows / (row or turned or 1) + passes / (turned or row or 1)

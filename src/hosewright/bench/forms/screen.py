@@ -9,10 +9,11 @@ from textual import on
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from hosewright.bench.forms.ask import Ask
 from hosewright.bench.forms.field import FieldProblem
+from hosewright.bench.keybar import BoundBar
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ class FieldRow(Vertical):
         super().__init__(id=f"row-{field.name}", classes="form-row" if field.hint else "form-row -no-hint")
         self.field = field
         self.first_text = text
-        self.line = Line(text, id=f"field-{field.name}", compact=True, select_on_focus=False)
+        self.line = Line(text, id=f"field-{field.name}", compact=True, select_on_focus=True)
         self._problem = Static("", classes="form-problem", markup=False)
 
     def compose(self) -> ComposeResult:
@@ -70,6 +71,10 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
 
     CSS_PATH = "form.tcss"
     AUTO_FOCUS = "Line"
+    EXPLAIN = (
+        "Enter goes to the next line, Ctrl+S stores it all. Lengths are typed in any unit, such as 4 1/2 in, 11.4 cm "
+        "or 114 mm."
+    )
     BINDINGS = [
         Binding("ctrl+s", "save", "Save"),
         Binding("escape", "leave", "Leave"),
@@ -99,7 +104,7 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
         with VerticalScroll(id="form-body", can_focus=False):
             yield from self.rows
             yield Static("", id="form-remark", markup=False)
-        yield Footer(show_command_palette=False)
+        yield BoundBar()
 
     def on_mount(self) -> None:
         """Say what there is to say about what stands there already."""
