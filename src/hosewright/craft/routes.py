@@ -45,11 +45,11 @@ def whole(rows: Measured | float) -> int:
 
 
 def depth_rows(turning: Turning) -> int:
-    """Rows a heel or toe adds to the sole: H - E, and one more with a plain pass before and after.
+    """Rows a heel or toe adds to the sole: H - E, one more with a plain pass before and after, half the extra passes.
 
     Half the passes at its middle needles, since the pocket folds in two there.
     """
-    return turning.narrowing + (1 if turning.plain_passes else 0)
+    return turning.count // 2
 
 
 def by_tube(rows_per_mm: Measured, tube_mm: Measured | float, unit: str) -> Route:
@@ -71,6 +71,15 @@ def by_foot(rows_per_mm: Measured, foot_mm: Measured | float, ease_mm: float, tu
         f"{turned_rows} rows for heel and toe, is {show_rows(exact)}."
     )
     return Route("foot", whole(exact), exact, tube_mm, words)
+
+
+def corrected(route: Route, rows_per_mm: Measured, length_mm: float) -> Route:
+    """The route with what worn socks taught, ``length_mm`` longer (negative shorter).
+
+    How sure that is stays with the correction: the rows' own error is what was measured, before and after.
+    """
+    exact = route.exact + rows_per_mm * length_mm
+    return Route(route.by, whole(exact), exact, route.tube_mm + length_mm, route.words)
 
 
 def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int) -> str:

@@ -1,8 +1,9 @@
 """Turning a short-row heel or toe on the front half of the cylinder, pass by pass.
 
 Needles are numbered 1 to H from the left. H needles are narrowed to E left in work and widened again: H - E
-passes each way, H^2 - E^2 stitches (2H more with a plain pass before and after). The same turning makes a
-toe. Source: common practice for flat heel passes; the counts follow by summing the passes.
+passes each way, H^2 - E^2 stitches (2H more with a plain pass before and after, H for each extra pass that deepens
+the heel before it narrows). The same turning makes a toe.
+Source: common practice for flat heel passes; the counts follow by summing the passes.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ Lowering = Literal["far", "near", "two-and-one"]
 LEAST_LEFT_IN_WORK = 2
 LEAST_NEEDLES = 4
 MOST_NEEDLES = 400
+MOST_EXTRA_PASSES = 100
 USUAL_SHARE_LEFT = 1 / 3
 
 
@@ -55,7 +57,8 @@ class Turning:
 
     ``lowering``: "far" lowers the innermost lifted needle away from the carrier; "near" beside the carrier;
     "two-and-one" lowers two on the far side and lifts the end needle beside the carrier, which closes the
-    holes along the gores. ``carrier`` is where the yarn carrier stands at the start.
+    holes along the gores. ``carrier`` is where the yarn carrier stands at the start. ``extra_passes`` are plain
+    passes over all the heel needles before narrowing, an even number, for a deeper heel.
     """
 
     needles: int
@@ -63,6 +66,7 @@ class Turning:
     lowering: Lowering = "far"
     plain_passes: bool = False
     carrier: Side = "left"
+    extra_passes: int = 0
 
     def __post_init__(self) -> None:
         h, e = self.needles, self.left_in_work
@@ -77,6 +81,11 @@ class Turning:
             raise CraftError(f"Lowering is far, near or two-and-one, not {quoted(str(self.lowering))}.")
         if self.carrier not in get_args(Side):
             raise CraftError(f"The carrier stands left or right, not {quoted(str(self.carrier))}.")
+        if not 0 <= self.extra_passes <= MOST_EXTRA_PASSES or self.extra_passes % 2:
+            raise CraftError(
+                f"Extra passes come in twos, so that the carrier ends where it began: 0 to {MOST_EXTRA_PASSES}, "
+                f"not {self.extra_passes}."
+            )
         if self.lowering == "near" and not self.gores_equal:
             other = e + 1 if e + 1 <= h - 2 else e - 1
             raise CraftError(
@@ -96,14 +105,14 @@ class Turning:
 
     @property
     def count(self) -> int:
-        """All passes, the plain ones too."""
-        return self.narrowing + self.widening + (2 if self.plain_passes else 0)
+        """All passes, the plain and extra ones too."""
+        return self.narrowing + self.widening + (2 if self.plain_passes else 0) + self.extra_passes
 
     @property
     def stitches(self) -> int:
-        """Stitches knitted: H^2 - E^2, plus 2H with plain passes."""
+        """Stitches knitted: H^2 - E^2, plus 2H with plain passes and H for each extra pass."""
         flat = self.needles**2 - self.left_in_work**2
-        return flat + (2 * self.needles if self.plain_passes else 0)
+        return flat + ((2 if self.plain_passes else 0) + self.extra_passes) * self.needles
 
     @property
     def gores_equal(self) -> bool:
@@ -162,7 +171,7 @@ def _other(side: Side) -> Side:
 @lru_cache(maxsize=64)
 def _passes(turning: Turning) -> tuple[Pass, ...]:
     bed = _Bed(turning)
-    if turning.plain_passes:
+    for _ in range((1 if turning.plain_passes else 0) + turning.extra_passes):
         bed.crank("plain")
     for _ in range(turning.narrowing):
         bed.crank("narrow", lift=bed.lift())

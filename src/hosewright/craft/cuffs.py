@@ -1,0 +1,157 @@
+"""Cuffs: a hung hem, a picot edge, a mock rib by needles out, and the ribber's ribs.
+
+A hung hem is knitted twice as long as it is deep and hung back on its needles. A ribber knits some stitches on a
+second bed: in 2x1 two stitches of three are the cylinder's and one the ribber's. Source: common practice, no
+source; counts are arithmetic.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.needle_out import evenness, read_needle_out
+from hosewright.craft.units import quoted
+
+Kind = Literal["hem", "picot", "mock rib", "ribber"]
+
+MOST_CUFF_ROWS = 400
+RIBS = {"1x1": (1, 1), "2x1": (2, 1), "3x1": (3, 1)}
+
+
+@dataclass(frozen=True, slots=True)
+class Cuff:
+    """The top of a sock: ``rows`` cranked, ``rows_deep`` seen above the leg once a hung one is hung.
+
+    ``out_of_work`` are needle numbers, from 1, without a needle while the cuff is cranked; ``cylinder_needles`` and
+    ``ribber_needles`` knit each row together. ``hung`` cuffs are doubled over and hung before the leg.
+    """
+
+    kind: Kind
+    slots: int
+    rows: int
+    hung: bool
+    pattern: str
+    out_of_work: tuple[int, ...]
+    cylinder_needles: int
+    ribber_needles: int
+    notes: tuple[str, ...]
+
+    @property
+    def rows_deep(self) -> int:
+        """Rows seen above the leg."""
+        return self.rows // 2 if self.hung else self.rows
+
+    @property
+    def stitches(self) -> int:
+        """Stitches in the whole cuff."""
+        return self.rows * (self.cylinder_needles + self.ribber_needles)
+
+    @property
+    def section(self) -> str:
+        """What the plan calls it: a hung cuff is a hem."""
+        return "hem" if self.hung else "cuff"
+
+
+def hung_hem(slots: int, rows: int) -> Cuff:
+    """A plain hem of ``rows`` (even), every needle in work."""
+    _check(slots, rows, hung=True)
+    note = f"The hem's {rows} rows hang double, {rows // 2} rows deep above the leg."
+    return Cuff("hem", slots, rows, True, "", (), slots, 0, (note,))
+
+
+def picot_edge(slots: int, rows: int) -> Cuff:
+    """A hung hem with a row of eyelets at the fold, which makes small points. Rows and slots must be even."""
+    _check(slots, rows, hung=True)
+    if slots % 2:
+        raise CraftError(
+            f"A picot edge moves every other stitch, so its slots must be even, not {slots}: "
+            f"use {slots - 1} or {slots + 1} slots, or a plain hung hem."
+        )
+    note = (
+        f"After row {rows // 2} move every other stitch onto its neighbour ({slots // 2} of {slots}), leave the empty "
+        f"needles in work and crank on; the holes fold into points. It hangs double, {rows // 2} rows deep."
+    )
+    return Cuff("picot", slots, rows, True, "", (), slots, 0, (note,))
+
+
+def mock_rib(slots: int, pattern: str, rows: int, *, hung: bool = True, allow_uneven: bool = False) -> Cuff:
+    """A mock rib by needles out, such as "3x1" or "2 in 1 out", hung as a hem unless ``hung`` is False.
+
+    When the pattern does not go round evenly this raises CraftError with what does; ``allow_uneven`` keeps it
+    and leaves the odd needles in work as one wider rib.
+    """
+    _check(slots, rows, hung=hung)
+    rib = read_needle_out(pattern)
+    even = evenness(slots, rib)
+    if not even.repeats:
+        raise CraftError(
+            f"One repeat of {rib.words} is {rib.repeat} needles, more than {slots} slots: choose a shorter."
+        )
+    if not even.even and not allow_uneven:
+        raise CraftError(even.words)
+    out = rib.out_of(slots)
+    notes = [even.words]
+    if not even.even:
+        wide = even.left_over + rib.runs[0]
+        notes.append(
+            f"The {even.left_over} left over stay in work, so one rib is {wide} needles wide: "
+            f"put it at the back of the leg."
+        )
+    if hung:
+        notes.append(
+            f"The mock rib's {rows} rows hang double, {rows // 2} rows deep; put the empty needles back first."
+        )
+    else:
+        notes.append("Put the empty needles back in before the heel, picking up a stitch for each.")
+    return Cuff("mock rib", slots, rows, hung, rib.words, out, slots - len(out), 0, tuple(notes))
+
+
+def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = None) -> Cuff:
+    """A true rib with the ribber: "1x1", "2x1" or "3x1", cylinder first.
+
+    Each ribber needle takes the place of a cylinder needle, so a row still has as many stitches as slots.
+    ``ribber_slots``, where known, must seat the ribber needles evenly (geometry).
+    """
+    _check(slots, rows, hung=False)
+    if pattern not in RIBS:
+        raise CraftError(f"The ribber knits {', '.join(RIBS)}, not {quoted(pattern)}.")
+    repeat = sum(RIBS[pattern])
+    repeats, left_over = divmod(slots, repeat)
+    if left_over:
+        near = [name for name, runs in RIBS.items() if slots % sum(runs) == 0]
+        on_these = f"{' or '.join(near)} on {slots} slots, or " if near else ""
+        raise CraftError(
+            f"{pattern} goes round {slots} slots {repeats} times and leaves {left_over} over: use {on_these}"
+            f"{pattern} on {slots - left_over} or {slots - left_over + repeat}."
+        )
+    if ribber_slots is not None and (ribber_slots < repeats or ribber_slots % repeats):
+        seats = [name for name, runs in RIBS.items() if slots % sum(runs) == 0 and _seats(ribber_slots, slots, runs)]
+        other = f"; {' or '.join(seats)} can be" if seats else ""
+        raise CraftError(
+            f"{pattern} on {slots} slots wants {repeats} ribber needles evenly spaced, which a ribber of "
+            f"{ribber_slots} slots does not have: no {pattern} here{other}."
+        )
+    out = tuple(range(repeat, slots + 1, repeat))
+    note = (
+        f"{pattern}: {slots - repeats} needles in the cylinder and {repeats} in the ribber. Before the heel move the "
+        f"ribber's stitches to the cylinder and take the ribber out."
+    )
+    return Cuff("ribber", slots, rows, False, pattern, out, slots - repeats, repeats, (note,))
+
+
+def _seats(ribber_slots: int, slots: int, runs: tuple[int, int]) -> bool:
+    needed = slots // sum(runs)
+    return ribber_slots >= needed and ribber_slots % needed == 0
+
+
+def _check(slots: int, rows: int, *, hung: bool) -> None:
+    if not 8 <= slots <= 400:
+        raise CraftError(f"Slots must be a whole number from 8 to 400, not {slots}.")
+    if not 1 <= rows <= MOST_CUFF_ROWS:
+        raise CraftError(f"A cuff has from 1 to {MOST_CUFF_ROWS} rows, not {rows}.")
+    if hung and rows % 2:
+        raise CraftError(
+            f"A hung hem folds in two, so its rows must be even: {rows - 1 or 2} or {rows + 1}, not {rows}."
+        )

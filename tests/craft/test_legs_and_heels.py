@@ -1,0 +1,100 @@
+"""Legs by name, and deeper heels: each way changes what it says it changes."""
+
+import math
+from typing import Literal
+
+import pytest
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.heels import deeper_heel
+from hosewright.craft.legs import LegName, leg_length
+from hosewright.craft.measured import measured
+from hosewright.craft.routes import depth_rows
+from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.craft.turning import Turning
+
+ROWS = 50 / 114.3
+HEEL_MM = 24 / ROWS
+
+
+def sock(**more: int) -> SockPlan:
+    return plan_sock(slots=72, rows_per_mm=ROWS, stitches_per_mm=72 / 215.9, foot_length_mm=254.0, leg_mm=152.4, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("sex", ["men", "women"])
+def test_legs_grow_in_the_order_of_their_names(sex: Literal["men", "women"]) -> None:
+    names: tuple[LegName, ...] = ("ankle", "crew", "mid-calf", "knee")
+    legs = [leg_length(name, HEEL_MM, sex) for name in names]
+    assert [leg.mm for leg in legs] == sorted(leg.mm for leg in legs)
+    assert [leg.estimated for leg in legs] == [True, False, True, True]
+    assert all(("estimate" in leg.words) == leg.estimated for leg in legs)
+
+
+def test_a_knee_sock_from_the_means_and_from_a_tape() -> None:
+    # ANSUR II public release: middle of the kneecap, men 488.39 (sd 28.13) mm; 3 in below it is common practice.
+    guessed = leg_length("knee", HEEL_MM, "men")
+    assert guessed.mm == pytest.approx(488.39 - 76.2 - HEEL_MM)
+    assert guessed.value.std_dev == pytest.approx(28.13)
+    taped = leg_length("knee", HEEL_MM, kneecap_mm=measured(470.0, 2.0))
+    assert taped.mm == pytest.approx(470.0 - 76.2 - HEEL_MM)
+    assert not taped.estimated
+    half = leg_length("mid-calf", HEEL_MM, "women", kneecap_mm=450.0)
+    assert half.estimated
+    assert half.value.std_dev == pytest.approx(5.11 / 2)
+
+
+def test_legs_that_cannot_be_known_say_what_to_do() -> None:
+    with pytest.raises(CraftError, match="men or women"):
+        leg_length("knee", HEEL_MM)
+    with pytest.raises(CraftError, match="already reaches the ankle"):
+        leg_length("ankle", 120.0, "women")
+    for bad in ("thigh", ""):
+        with pytest.raises(CraftError, match="mid-calf"):
+            leg_length(bad, HEEL_MM, "men")  # type: ignore[arg-type]
+    for height in (0.0, math.nan, 2000.0):
+        with pytest.raises(CraftError, match="standing"):
+            leg_length("ankle", HEEL_MM, "men", ankle_bone_mm=height)
+
+
+def test_each_deeper_heel_does_what_it_says_to_the_plan() -> None:
+    plain = sock()
+    ways = {way.way: way for way in deeper_heel(plain.heel, 72, ROWS, 4)}
+    changed = {
+        "rows": sock(extra_heel_rows=4),
+        "passes": sock(extra_heel_passes=ways["passes"].turning.extra_passes),
+        "needles": sock(left_in_work=ways["needles"].turning.left_in_work, toe_left_in_work=12),
+    }
+    for name, way in ways.items():
+        plan = changed[name]
+        assert plan.heel == way.turning
+        assert depth_rows(plan.heel) == way.depth_rows
+        assert plan.foot_rows - plain.foot_rows == way.foot_rows_change
+        assert plan.stitches_per_sock - plain.stitches_per_sock == way.stitches_change
+        assert way.depth_mm == pytest.approx(way.depth_rows / ROWS)
+    assert (ways["passes"].depth_rows, ways["needles"].depth_rows, ways["rows"].depth_rows) == (28, 28, 24)
+    assert [s.name for s in changed["rows"].sections] == ["leg", "ankle", "heel", "foot", "toe"]
+    assert any("4 rows deeper" in note for note in changed["passes"].notes)
+
+
+def test_needles_keep_the_gores_equal_and_run_out() -> None:
+    ways = {way.way: way for way in deeper_heel(Turning(36, 12), 72, ROWS, 3)}
+    assert ways["needles"].turning.left_in_work == 8
+    assert ways["needles"].turning.gores_equal
+    assert "needles" not in {way.way for way in deeper_heel(Turning(36, 12), 72, ROWS, 11)}
+    for bad in (0, -1, 51):
+        with pytest.raises(CraftError):
+            deeper_heel(Turning(36, 12), 72, ROWS, bad)
+
+
+def test_extra_passes_are_plain_and_come_first() -> None:
+    heel = Turning(36, 12, extra_passes=4)
+    assert (heel.count, heel.stitches) == (52, 1152 + 4 * 36)
+    assert [step.stage for step in heel.passes()][:5] == ["plain"] * 4 + ["narrow"]
+    assert sum(len(step.in_work) for step in heel.passes()) == heel.stitches
+    assert heel.at(5).carrier == "left"
+    for bad in (1, -2, 102):
+        with pytest.raises(CraftError, match="in twos"):
+            Turning(36, 12, extra_passes=bad)
+    for bad in (-1, 51):
+        with pytest.raises(CraftError, match="extra rows"):
+            sock(extra_heel_rows=bad)
