@@ -13,6 +13,7 @@ from hosewright.craft.response import (
     TubeReading,
     ceiling_mm,
     click_for,
+    dial_changes,
     fit_response,
     leg_schedule,
     prior_rise,
@@ -57,6 +58,9 @@ def test_regression_against_numpy(readings: list[tuple[int, float, float]]) -> N
     weights = np.array([u**-2 for _, _, u in readings] + [prior.std_dev**-2])
     covariance = np.linalg.inv(design.T @ (design * weights[:, None]))
     base, rise = covariance @ (design.T @ (weights * seen))
+    if len(readings) > 2:
+        scatter = float(np.sum(weights * (seen - design @ [base, rise]) ** 2))
+        covariance = covariance * max(scatter / (len(readings) - 1), 1.0)
     assert found.rise_mm.nominal_value == pytest.approx(rise, rel=1e-6, abs=1e-7)
     assert found.rise_mm.std_dev == pytest.approx(math.sqrt(covariance[1, 1]), rel=1e-6)
     for clicks in (10, 30, 45):
@@ -200,3 +204,19 @@ def test_an_overwhelmed_prior_leaves_polyfit() -> None:
     slope, intercept = np.polyfit(places, loops, 1)
     assert found.rise_mm.nominal_value == pytest.approx(slope, rel=1e-3)
     assert found.loop_at(40).nominal_value == pytest.approx(intercept + slope * 40, rel=1e-4)
+
+
+def test_tubes_that_scatter_make_a_less_sure_answer() -> None:
+    calm = fit_response(tubes((28, 12.0), (30, 13.0), (32, 14.0), (34, 15.0), spread=0.05))
+    wild = fit_response(tubes((28, 12.4), (30, 12.6), (32, 14.4), (34, 14.6), spread=0.05))
+    assert wild.rise_mm.std_dev > 2 * calm.rise_mm.std_dev
+    assert click_for(wild, 5.5 / 13.5).chance < click_for(calm, 5.5 / 13.5).chance
+
+
+def test_dial_changes_are_made_when_so_many_rows_are_cranked() -> None:
+    found = fit_response(tubes((30, 12.5), (34, 14.6)))
+    steps, _ = leg_schedule(found, baseline_clicks=30, leg_rows=66, ankle_mm=229.0, calf_mm=260.0)
+    changes = dial_changes(steps)
+    assert changes[0] == (0, steps[0].clicks)
+    assert changes[-1] == (66 - steps[-1].rows, 30)
+    assert len(changes) == len(steps)

@@ -84,6 +84,11 @@ def leg_schedule(
     return tuple(steps), (*notes, *_length_note(steps, leg_rows))
 
 
+def dial_changes(steps: tuple[LegStep, ...]) -> tuple[tuple[int, int], ...]:
+    """(rows of the leg already cranked, clicks below zero to set) for each step, the first at 0 rows."""
+    return tuple((step.from_row - 1, step.clicks) for step in steps)
+
+
 def _step(response: Response, rows: int, clicks: int, baseline: int, first: int, ankle_mm: float) -> LegStep:
     """A step with the girth it fits; the loops share one fit, so their common error cancels in the ratio."""
     bigger = response.loop_at(clicks) / response.loop_at(baseline)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from hosewright.craft.dial import Dial, show_position
 from hosewright.craft.errors import CraftError
-from hosewright.craft.leg import LegStep, leg_schedule
+from hosewright.craft.leg import LegStep, dial_changes, leg_schedule
 from hosewright.craft.loops import DEFAULT_STATE, rows_per_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
 
@@ -24,6 +24,7 @@ __all__ = [
     "TubeReading",
     "ceiling_mm",
     "click_for",
+    "dial_changes",
     "fit_response",
     "leg_schedule",
     "prior_rise",
@@ -92,7 +93,8 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     """The dial's response from one or more tubes of one yarn on one cylinder, and the prior.
 
     Weighted least squares; with one tube the rise is the prior's. A tube's error is taken as at least 0.05 mm
-    (our assumption: no two tubes repeat better).
+    (our assumption: no two tubes repeat better). Three or more that scatter beyond their errors widen the errors of
+    the answer by the square root of chi squared over its degrees of freedom (the Birge ratio, textbook).
     """
     if not tubes:
         raise CraftError("Measure at least one gauge tube of this yarn first.")
@@ -109,23 +111,19 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     square = sum(w * (tube.clicks - at) ** 2 for w, tube in zip(weights, tubes, strict=True))
     cross = sum(w * (tube.clicks - at) * nominal(tube.loop_mm) for w, tube in zip(weights, tubes, strict=True))
     rise = (cross + prior_weight * nominal(prior)) / (square + prior_weight)
-    spread = (square + prior_weight) ** -0.5
-    response = Response(
-        dial,
-        at,
-        measured(base, total**-0.5),
-        measured(rise, spread),
-        tuple(tubes),
-        _fit_notes(tubes, rise, spread, dial),
-    )
-    scatter = sum(
+    scatter = prior_weight * (rise - nominal(prior)) ** 2 + sum(
         w * (nominal(tube.loop_mm) - base - rise * (tube.clicks - at)) ** 2
         for w, tube in zip(weights, tubes, strict=True)
     )
-    if len(tubes) > 2 and scatter / (len(tubes) - 1) > SCATTER_WORTH_SAYING:
+    # Two tubes cannot contradict each other; from three on, scatter beyond their errors widens what is claimed.
+    excess = scatter / (len(tubes) - 1) if len(tubes) > 2 else 1.0
+    widened = math.sqrt(max(excess, 1.0))
+    spread = widened * (square + prior_weight) ** -0.5
+    notes = _fit_notes(tubes, rise, spread, dial)
+    if excess > SCATTER_WORTH_SAYING:
         note = "The tubes disagree by more than their errors: check that weights, washing and yarn were the same."
-        return Response(dial, at, response.base_mm, response.rise_mm, response.tubes, (*response.notes, note))
-    return response
+        notes = (*notes, note)
+    return Response(dial, at, measured(base, widened * total**-0.5), measured(rise, spread), tuple(tubes), notes)
 
 
 def _fit_notes(tubes: tuple[TubeReading, ...], rise: float, spread: float, dial: Dial) -> tuple[str, ...]:
