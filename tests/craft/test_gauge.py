@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.gauge import Gauge, Readings, doubts, measure_gauge, relaxation_percent, what_narrows
+from hosewright.craft.gauge import Gauge, Readings, doubts, measure_gauge, relaxation, relaxation_percent, what_narrows
 from hosewright.craft.measured import combine, measured, show_rows
 from hosewright.craft.narrowing import ways_to_narrow
 from hosewright.craft.routes import whole
@@ -253,3 +253,10 @@ def test_the_slips_named_for_tightness_are_ones_that_cause_it() -> None:
     fewer = tube(rows=38)  # 12 of 50 rows left out
     assert any("left out of the count" in s for s in doubts(fewer, tex=240.0))
     assert any("counted as working rows" in s for s in doubts(tube(rows=70), tex=240.0))
+
+
+def test_relaxation_from_readings_carries_both_errors() -> None:
+    found = relaxation(Readings((120.0, 121.0)), Readings((114.0,)))
+    assert found.nominal_value == pytest.approx(relaxation_percent(120.5, 114.0))
+    share = math.hypot(Readings((120.0, 121.0)).error / 120.5, 1 / math.sqrt(3) / 114.0)
+    assert found.std_dev == pytest.approx(100 * 114.0 / 120.5 * share)

@@ -17,7 +17,7 @@ from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.units import MM_PER_INCH
 
-__all__ = ["Gauge", "Readings", "doubts", "measure_gauge", "relaxation_percent", "what_narrows"]
+__all__ = ["Gauge", "Readings", "doubts", "measure_gauge", "relaxation", "relaxation_percent", "what_narrows"]
 
 TAPE_HALF_WIDTH_MM = 1.0
 SCALE_HALF_WIDTH_G = 1.0
@@ -169,3 +169,11 @@ def relaxation_percent(before: float, after: float) -> float:
     if not (0 < before < math.inf and 0 < after < math.inf):
         raise CraftError("Both the length before washing and the length after must be above zero.")
     return (after - before) / before * 100
+
+
+def relaxation(before: Readings, after: Readings) -> Measured:
+    """The same change in % from readings of one length before and after washing, with its error.
+
+    The two are taken as independent: a tape's error is not the same at two places a wash apart.
+    """
+    return (after.value / before.value - 1.0) * 100.0
