@@ -61,7 +61,10 @@ def test_grams_and_margins() -> None:
     assert [name for name, _ in need.section_grams] == ["hem", "leg", "heel", "foot", "toe"]
     assert need.safe_metres == pytest.approx(need.metres_per_pair * 1.1 + 4.0)
     assert need.safe_grams == pytest.approx(need.safe_metres / 4.2)
-    assert yarn_for(sock(60), 12.5).section_grams == ()
+    assert need.safe_words.endswith(f"{need.safe_metres:.0f} m, {need.safe_grams:.0f} g.")
+    bare = yarn_for(sock(60), 12.5)
+    assert bare.section_grams == ()
+    assert " g." not in bare.safe_words
 
 
 def test_winding_off() -> None:

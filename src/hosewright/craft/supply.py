@@ -46,6 +46,12 @@ class YarnNeed:
     safe_grams: float | None = None
     chance_enough: float | None = None
 
+    @property
+    def safe_words(self) -> str:
+        """What to have at hand, in words."""
+        grams = "" if self.safe_grams is None else f", {self.safe_grams:.0f} g"
+        return f"To have some in hand, with the tails, keep {self.safe_metres:.0f} m{grams}."
+
 
 def yarn_for(
     plan: SockPlan,
@@ -73,7 +79,6 @@ def yarn_for(
     if m_per_100g is not None:
         per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM
         grams = pair * per_m
-        notes.append(f"With {100 * margin:.0f} % to spare and the tails, have {safe:.0f} m, {safe * per_m:.0f} g.")
     if ball_g is not None:
         _check_ball(ball_g)
     if grams is not None and ball_g is not None:
