@@ -84,6 +84,7 @@ class Turning:
         if not 0 <= self.extra_passes <= MOST_EXTRA_PASSES or self.extra_passes % 2:
             raise CraftError(
                 f"Extra passes come in twos, so that the carrier ends where it began: 0 to {MOST_EXTRA_PASSES}, "
+                f"such as {min(max(self.extra_passes + self.extra_passes % 2, 2), MOST_EXTRA_PASSES)}, "
                 f"not {self.extra_passes}."
             )
         if self.lowering == "near" and not self.gores_equal:

@@ -1,0 +1,136 @@
+"""What looks wrong with a gauge, the slip it names, and what would narrow it: each checked by doing it."""
+
+import math
+
+import pytest
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.gauge import Gauge, doubts, measure_gauge, what_narrows
+from hosewright.craft.measured import show_rows
+from hosewright.craft.narrowing import ways_to_narrow
+
+
+def tube(length: float = 114.3, width: float = 107.95, rows: int = 50, slots: int = 72, **more: float) -> Gauge:
+    return measure_gauge(
+        rows=rows,
+        lengths_mm=(length,),
+        slots=slots,
+        flat_widths_mm=(width,),
+        tape_mm=more.get("tape_mm", 1.0),
+        mass_g=more.get("mass_g"),
+    )
+
+
+def test_a_sound_tube_raises_no_doubt() -> None:
+    assert doubts(tube(mass_g=11.0), 238.1, -6.0, 2.0) == ()
+
+
+@pytest.mark.parametrize(
+    ("gauge", "hint"),
+    [
+        (tube(width=215.9), "flat width"),
+        (tube(width=54.0), "half"),
+        (tube(width=150.0), "sideways"),
+        (tube(length=160.0), "separator rows"),
+        (
+            measure_gauge(rows=50, lengths_mm=(110.0, 119.0), slots=72, flat_widths_mm=(108.0,)),
+            "readings differ",
+        ),
+    ],
+)
+def test_likely_slips_are_named(gauge: Gauge, hint: str) -> None:
+    assert any(hint in sentence for sentence in doubts(gauge))
+
+
+def test_yarn_and_washing_are_questioned() -> None:
+    assert any("tightness" in s for s in doubts(tube(), tex=60.0))
+    assert any("tightness" in s for s in doubts(tube(), tex=900.0))
+    assert any("wash" in s and "shorter" in s for s in doubts(tube(), relaxation=-60.0))
+    assert any("wider" in s for s in doubts(tube(), width_relaxation=45.0))
+    assert any("heavier" in s for s in doubts(tube(mass_g=25.0), tex=238.1))
+
+
+def test_a_good_tube_needs_no_narrowing() -> None:
+    assert what_narrows(tube(), 152.4) == ()
+    assert show_rows(tube().rows_in(152.4)) == "67 rows"
+
+
+def test_what_narrows_is_true_when_followed() -> None:
+    rough = tube(tape_mm=5.0)
+    said = what_narrows(rough, 152.4)
+    assert "67 ± 2 rows" in said[0]
+    advised = int(said[1].split()[3])
+    longer = tube(length=114.3 * advised / 50, rows=advised, tape_mm=5.0)
+    assert longer.rows_in(152.4).std_dev <= 1.0
+    shorter = tube(length=114.3 * (advised - 2) / 50, rows=advised - 2, tape_mm=5.0)
+    assert shorter.rows_in(152.4).std_dev > 1.0
+    assert "More readings alone cannot" in said[2]
+
+
+def test_more_readings_help_only_what_scatters() -> None:
+    def scattered(times: int) -> Gauge:
+        return measure_gauge(rows=50, lengths_mm=(111.0, 117.6) * times, slots=72, flat_widths_mm=(108.0,), tape_mm=0.5)
+
+    said = what_narrows(scattered(1), 152.4)
+    needed = int(said[2].split()[0])
+    spread = scattered(1).lengths.spread
+    rows_each_mm = 50 * 152.4 / 114.3**2
+    assert rows_each_mm * math.sqrt(0.25 / 3 + spread**2 / needed) <= 1.0
+    assert rows_each_mm * math.sqrt(0.25 / 3 + spread**2 / (needed - 1)) > 1.0
+
+
+def test_each_way_to_narrow_leaves_what_it_says() -> None:
+    def scattered(values: tuple[float, ...], rows: int = 50, tape_mm: float = 2.0) -> Gauge:
+        return measure_gauge(rows=rows, lengths_mm=values, slots=72, flat_widths_mm=(108.0,), tape_mm=tape_mm)
+
+    now = scattered((112.3, 116.3))
+    ways = {way.what: way for way in ways_to_narrow(now, 152.4)}
+    rows_each_mm = 50 * 152.4 / 114.3**2
+    spread = now.lengths.spread
+    assert ways["reading"].rows_error == pytest.approx(rows_each_mm * math.sqrt(4 / 3 + spread**2 / 3))
+    # A tube twice as long, read with the same scatter in mm, measured afresh.
+    longer = scattered((226.6, 230.6), rows=100)
+    assert ways["tube"].rows_error == pytest.approx(longer.rows_in(152.4).std_dev)
+    finer = scattered((112.3, 116.3), tape_mm=0.5)
+    assert ways["tape"].rows_error == pytest.approx(finer.rows_in(152.4).std_dev)
+    assert all(f"± {way.rows_error:.1f}" in what_narrows(now, 152.4)[-1] for way in ways.values())
+
+
+def test_one_reading_promises_nothing_of_a_second() -> None:
+    ways = {way.what: way for way in ways_to_narrow(tube(), 152.4)}
+    assert ways["reading"].rows_error == pytest.approx(tube().rows_in(152.4).std_dev)
+    assert "shows no scatter" in ways["reading"].words
+    assert "200 rows" in {way.what: way for way in ways_to_narrow(tube(length=228.6, rows=100), 152.4)}["tube"].words
+    for bad in (0.0, math.nan, math.inf):
+        with pytest.raises(CraftError):
+            ways_to_narrow(tube(), bad)
+
+
+@pytest.mark.parametrize(
+    ("change", "width", "hint"),
+    [
+        (154.0, None, "inches and the other in cm"), (-60.6, None, "inches and the other in cm"),
+        (-45.0, None, "measured stretched"), (None, 100.0, "the way round"), (None, -50.0, "the way round"),
+        (None, 40.0, "same working rows"),
+    ],
+)  # fmt: skip
+def test_washing_slips_are_told_apart(change: float | None, width: float | None, hint: str) -> None:
+    (said,) = doubts(tube(), None, change, width)
+    assert hint in said
+
+
+def test_a_light_tube_and_a_heavy_one_get_different_checks() -> None:
+    (heavy,) = doubts(tube(mass_g=25.0), tex=238.1)
+    (light,) = doubts(tube(mass_g=5.0), tex=238.1)
+    assert "separator yarn" in heavy
+    assert "damp" in heavy
+    assert "fewer rows" in light
+
+
+def test_the_slips_named_for_tightness_are_ones_that_cause_it() -> None:
+    # A four-ply of 240 tex: one ply typed for all of it halves K; plies counted twice raise it by sqrt 4.
+    assert any("one ply may stand" in s for s in doubts(tube(), tex=240.0 / 4))
+    assert any("counted twice" in s for s in doubts(tube(), tex=240.0 * 4))
+    fewer = tube(rows=38)  # 12 of 50 rows left out
+    assert any("left out of the count" in s for s in doubts(fewer, tex=240.0))
+    assert any("counted as working rows" in s for s in doubts(tube(rows=70), tex=240.0))
