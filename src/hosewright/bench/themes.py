@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from textual.color import Color, ColorParseError
 from textual.theme import Theme
 
 from hosewright.places import config_folder, shipped_folder
+from hosewright.tomlfiles import MOST_CHARACTERS, at_line, meant, shown
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-_COLOURS = (
+COLOURS = (
     "primary",
     "secondary",
     "accent",
@@ -24,39 +28,96 @@ _COLOURS = (
     "warning",
     "error",
 )
+_NAMES = (*COLOURS, "dark", "variables")
+_STYLES = frozenset({"bold", "b", "italic", "i", "underline", "u", "reverse", "r", "strike", "s", "dim", "d", "none"})
+_SHARE = re.compile(r"(100|\d{1,2})(\.\d+)?%")
 
 
 class ThemeError(ValueError):
-    """A theme file that cannot be used; ``str(error)`` names the file and what is wrong."""
+    """A theme file that cannot be used. ``problems``: a sentence each, with the file and, where known, the line."""
+
+    def __init__(self, problems: list[str]) -> None:
+        super().__init__("\n".join(problems))
+        self.problems = problems
 
 
 def read_theme(path: Path) -> Theme:
-    """The theme in a file, named like the file. Raises ThemeError."""
+    """The theme in a file, named like the file. Raises ThemeError with everything that is wrong."""
     try:
-        typed: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise ThemeError(f"The theme {path} cannot be read: {error}.") from error
-    variables = typed.pop("variables", {})
-    dark = typed.pop("dark", True)
-    unknown = sorted(set(typed) - set(_COLOURS))
-    if unknown:
-        raise ThemeError(f"The theme {path} has {', '.join(unknown)}, which is no colour of a theme.")
-    if "primary" not in typed:
-        raise ThemeError(f"The theme {path} has no primary colour.")
-    if not isinstance(dark, bool) or not isinstance(variables, dict):
-        raise ThemeError(f"The theme {path}: dark is true or false, variables is a table.")
-    colours = {name: str(value) for name, value in (typed | variables).items()}
+        text = path.read_text(encoding="utf-8-sig")
+        if len(text) > MOST_CHARACTERS:
+            raise ThemeError([f"The theme {path} has {len(text)} characters, more than {MOST_CHARACTERS}."])
+        typed: dict[str, Any] = tomllib.loads(text)
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
+        raise ThemeError([f"The theme {path} cannot be read: {error}."]) from error
+    problems = _problems(path, text, typed)
+    if problems:
+        raise ThemeError(problems)
     theme = Theme(
         path.stem,
-        dark=dark,
-        variables={k: v for k, v in colours.items() if k in variables},
-        **{k: v for k, v in colours.items() if k in typed},  # type: ignore[arg-type]  # colours are all strings
+        dark=typed.get("dark", True),
+        variables=typed.get("variables", {}),
+        **{name: typed[name] for name in COLOURS if name in typed},
     )
     try:
         theme.to_color_system().generate()
-    except Exception as error:  # Textual raises many kinds for a colour it cannot parse
-        raise ThemeError(f"The theme {path} has a colour that cannot be read: {error}.") from error
+    except Exception as error:  # the last guard: Textual raises many kinds, and would raise them while drawing
+        raise ThemeError([f"The theme {path} has colours that do not go together: {error}."]) from error
     return theme
+
+
+def _problems(path: Path, text: str, typed: dict[str, Any]) -> list[str]:
+    found = [
+        f"{at_line(path, text, name)}: {name} is nothing a theme has{meant(name, _NAMES) or '.'}"
+        for name in typed
+        if name not in _NAMES
+    ]
+    if "primary" not in typed:
+        found.append(f"{path}: the theme has no primary colour.")
+    if not isinstance(typed.get("dark", True), bool):
+        found.append(f"{at_line(path, text, 'dark')}: dark is true or false, not {shown(typed['dark'])}.")
+    for name in COLOURS:
+        if name in typed and not _is_colour(typed[name]):
+            found.append(f"{at_line(path, text, name)}: {name} = {shown(typed[name])} is no colour, such as #e0b565.")
+    variables = typed.get("variables", {})
+    if not isinstance(variables, dict):
+        return [*found, f"{at_line(path, text, 'variables')}: variables is a table, [variables]."]
+    for name, value in variables.items():
+        where = at_line(path, text, name, "variables")
+        if name not in _variables():
+            found.append(f"{where}: {name} is no variable of a theme{meant(name, _variables()) or '.'}")
+        elif name.endswith("-style") or "-style-" in name:
+            if not _is_style(value):
+                found.append(f"{where}: {name} = {shown(value)} is no style, such as bold, underline or none.")
+        elif not _is_colour(value, shared=True):
+            found.append(f"{where}: {name} = {shown(value)} is no colour, such as #e0b565 or #e0b565 60%.")
+    return found
+
+
+@cache
+def _variables() -> frozenset[str]:
+    """What Textual's style sheets know by name, besides the colours of a theme."""
+    return frozenset(Theme("any", primary="#808080").to_color_system().generate()) - set(COLOURS)
+
+
+def _is_colour(value: object, *, shared: bool = False) -> bool:
+    """Whether it can be painted; ``shared``: "auto" and a share such as "60%" behind the colour may stand too."""
+    if not isinstance(value, str):
+        return False
+    colour, _, share = value.strip().partition(" ") if shared else (value, "", "")
+    if share and not _SHARE.fullmatch(share):
+        return False
+    if shared and colour == "auto":
+        return True
+    try:
+        # The terminal's own colours are unknown here, so nothing could say whether they can be read.
+        return Color.parse(colour).ansi is None
+    except ColorParseError:
+        return False
+
+
+def _is_style(value: object) -> bool:
+    return isinstance(value, str) and bool(value) and all(word in _STYLES for word in value.split() if word != "not")
 
 
 def all_themes() -> tuple[list[Theme], list[str]]:
@@ -67,5 +128,5 @@ def all_themes() -> tuple[list[Theme], list[str]]:
         try:
             themes.append(read_theme(path))
         except ThemeError as error:
-            troubles.append(str(error))
+            troubles += error.problems
     return themes, troubles
