@@ -88,7 +88,7 @@ def test_taken_up_again_it_stands_where_it_stood(book: Logbook, tmp_path: Path, 
     again = Logbook(book.path, clock)
     found = again.take_up(record().id)
     assert found.state == live.state
-    assert found.pace == live.pace
+    assert found.paces == live.paces
     assert again.state(again.store.find(record().id)) == live.state
     again.close()
 

@@ -12,6 +12,8 @@ if sys.platform == "win32":
     pytest.skip("a pty is needed", allow_module_level=True)
 
 from hosewright.logbook.book import Logbook
+from hosewright.session.events import Pressed
+from tests.helpers import crank_to, record
 from tests.terminal.terminal import CTRL_S, ENTER, ESC, Terminal
 
 if TYPE_CHECKING:
@@ -40,7 +42,7 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     fill_the_shelf(terminal)
 
     terminal.type("f")
-    terminal.see("Slipway grey", "Start")
+    terminal.see("Slipway grey", "Ctrl+S start")
     terminal.type(CTRL_S)
     terminal.see("Baseline the machine", "Caution")
     terminal.type(ENTER)
@@ -58,7 +60,7 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     terminal.see("crank a gauge tube at 7 1/2 turns below zero")
 
     terminal.type("t")
-    terminal.see("Slipway grey", "7 1/2")
+    terminal.see("Slipway grey", "7 1/2", "Ctrl+S start")
     terminal.type(CTRL_S)
     terminal.see("Set the dial to 7 1/2 turns below zero")
     terminal.type(ENTER, *[" "] * 10, ENTER, ENTER)
@@ -84,6 +86,26 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     book.close()
 
 
+def test_a_key_held_down_counts_once_and_every_press_is_kept(tmp_path: Path) -> None:
+    book = Logbook(tmp_path / "logbook.sqlite")
+    live = book.start(record("tube"))
+    crank_to(live, "tube")
+    book.close()
+    terminal = Terminal(tmp_path, gap_ms=120)
+    terminal.see("gauge tube, row 0 of 30")
+    terminal.type(ENTER)
+    terminal.see("0 of 30 rows")
+    terminal.type(" " * 200)
+    terminal.see("1 of 30 rows, 199 doubtful")
+    terminal.type("v")
+    terminal.see("200 of 30 rows")
+    terminal.kill()
+    book = Logbook(tmp_path / "logbook.sqlite")
+    entries = list(book.store.entries(live.n))
+    assert sum(isinstance(entry.event, Pressed) and entry.event.doubtful for entry in entries) == 199
+    book.close()
+
+
 @pytest.mark.parametrize(("name", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
 def test_a_signal_ends_it_with_its_code_and_gives_the_terminal_back(tmp_path: Path, name: int, code: int) -> None:
     terminal = Terminal(tmp_path)
@@ -97,4 +119,4 @@ def test_practice_opens_on_the_samples_and_leaves_the_logbook_alone(tmp_path: Pa
     terminal.see("PRACTICE", "ON THE MACHINE")
     terminal.type("q")
     assert terminal.end() == 0
-    assert not list(tmp_path.iterdir())
+    assert [path.name for path in tmp_path.iterdir()] == ["settings.toml"]

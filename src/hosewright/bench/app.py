@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from textual.app import App
 from textual.binding import Binding
 
+from hosewright.bench.commands import Keymap
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen, today_words
 from hosewright.bench.keybar import bound_commands
@@ -25,7 +26,9 @@ from hosewright.places import data_folder, logbook_path, settings_path, shipped_
 from hosewright.settings import Settings, load
 
 if TYPE_CHECKING:
+    from hosewright.logbook.live import Live
     from hosewright.logbook.records import SessionRecord
+    from hosewright.session.state import State
 
 
 class Bench(App[int]):
@@ -43,6 +46,7 @@ class Bench(App[int]):
         super().__init__()
         self.book = book
         self.settings = settings
+        self.keymap = Keymap(settings.count_keys, tuple(settings.keys.items()))
         self.practice = practice
         self._troubles: list[str] = []
         self._put_up_themes()
@@ -103,7 +107,12 @@ class Bench(App[int]):
         except LogbookError as error:
             self.tell(str(error))
             return
-        self.push_screen(SessionScreen(live), self._go_to_other)
+        self.push_screen(SessionScreen(live, self._first_sock(live)), self._go_to_other)
+
+    def _first_sock(self, live: Live) -> State | None:
+        """Where the first sock of the pair stands, when ``live`` is its twin and the first is in this logbook."""
+        line = self.book.store.line(live.record.twin_of) if live.record.twin_of else None
+        return self.book.state(line) if line else None
 
     def _go_to_other(self, session_id: str | None) -> None:
         if session_id is not None:
@@ -118,7 +127,7 @@ class Bench(App[int]):
         except LogbookError as error:
             self.tell(str(error))
             return
-        self.push_screen(SessionScreen(live), self._go_to_other)
+        self.push_screen(SessionScreen(live, self._first_sock(live)), self._go_to_other)
 
     def go_to(self, place: str) -> None:
         """Put up one of the other screens by name."""

@@ -40,7 +40,7 @@ _SHOWN = {
     "enter": "Enter",
     "escape": "Esc",
     "space": "Space",
-    "backspace": "Backspace",
+    "backspace": "Bksp",
     "delete": "Del",
     "tab": "Tab",
     "pagedown": "PgDn",
@@ -50,6 +50,7 @@ _SHOWN = {
     "question_mark": "?",
     "equals_sign": "=",
     "slash": "/",
+    "full_stop": ".",
 }
 
 
@@ -91,19 +92,34 @@ FAULT_KEYS: dict[str, Fault] = {
     "k": "knot",
     "c": "colour",
 }
-_GO_ON = Command("enter", "Enter", "done, go on", "go_on", "This step is done; go on to the next.")
+# Where the trade's words are long, the foot has shorter ones; the help has them whole.
+_SHORT: dict[Fault, str] = {
+    "dropped": "dropped",
+    "split": "split",
+    "stayed-up": "stayed up",
+    "fell-off": "fell off",
+    "yarn-broke": "broke",
+    "stiff": "stiff",
+    "weight": "weight",
+    "colour": "colour",
+}
+_GO_ON = Command("enter", "Enter", "go on", "go_on", "This step is done; go on to the next.")
 _COUNT = Command(
     "space", "Space", "count", "count", "Count one row, or one pass in a heel or toe. It is stored at once."
 )
-_TAKE = Command("backspace", "Backspace", "take one back", "take_back", "The last press was a mistake: take it back.")
-_BACK = Command("b", "b", "step before", "step_back", "Back to the step before. Nothing is erased.")
+_TAKE = Command("backspace", "Bksp", "take back", "take_back", "The last press was a mistake: take it back.")
+_BACK = Command("b", "b", "back", "step_back", "Back to the step before. Nothing is erased.")
 _PAUSE = Command("p", "p", "pause", "pause", "Hands off the crank; the pace leaves this time out. Space goes on again.")
 _NOTE = Command("n", "n", "note", "note", "Write a few words about this row.")
-_RECOUNT = Command("equals_sign", "=", "counter is at", "recount", "The counter is really at another number; say why.")
+_RECOUNT = Command("equals_sign", "=", "recount", "recount", "The counter is really at another number; say why.")
 _REHANG = Command("r", "r", "hang again", "rehang", "Work fell off or was pulled back: hung again at an earlier row.")
-_DIAL = Command("g", "g", "dial moved", "dial", "The dial was moved; say where it stands now.")
-_STRIKE = Command("delete", "Del", "strike out", "strike", "Strike out the last observation; it stays readable.")
-_OTHER = Command("o", "o", "other session", "other", "Go to the next session that is open.")
+_DIAL = Command("g", "g", "dial", "dial", "The dial was moved; say where it stands now.")
+_STRIKE = Command("delete", "Del", "strike", "strike", "Strike out the last observation; it stays readable.")
+_VOUCH = Command("v", "v", "count doubtful", "vouch", "The presses that came too close together were rows: count them.")
+_SEEN = Command("e", "e", "all seen", "seen", "Every observation so far, to add to or strike out.")
+_CUE = Command("full_stop", ".", "cue seen", "acknowledge", "The cue was seen; cranking on says so, too.")
+_FAR = Command("l", "l", "alone", "far", "The count alone, as large as the terminal; again for the rest.")
+_OTHER = Command("o", "o", "other", "other", "Go to the next session that is open.")
 _GIVE_UP = Command("a", "a", "give up", "give_up", "Give this session up. It can be taken up again later.")
 _HOME = Command("escape", "Esc", "bench", "home", "Leave this session as it stands and go to the bench.")
 _HELP = Command("question_mark", "?", "help", "help", "This page.")
@@ -127,7 +143,14 @@ _AGAIN = Command("enter", "Enter", "search again", "void", "What was wrong is pu
 
 def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
     return tuple(
-        Command(key, key, FAULT_WORDS[fault], "observe", f"Note at this row: {FAULT_WORDS[fault]}.", fault)
+        Command(
+            key,
+            key,
+            _SHORT.get(fault, FAULT_WORDS[fault]),
+            "observe",
+            f"Note at this row: {FAULT_WORDS[fault]}.",
+            fault,
+        )
         for key, fault in FAULT_KEYS.items()
         if fault not in leave_out
     )
@@ -151,7 +174,7 @@ def _usual(state: State) -> tuple[Command, ...]:
         return (
             Command("ctrl+s", "Ctrl+S", "done, go on", "go_on", "All is measured; go on."),
             Command("ctrl+x", "Ctrl+X", "strike last", "strike_reading", "Strike out the last reading of this field."),
-            Command("ctrl+b", "Ctrl+B", "step before", "step_back", "Back to the step before. Nothing is erased."),
+            Command("ctrl+b", "Ctrl+B", "back", "step_back", "Back to the step before. Nothing is erased."),
             _HOME,
             Command("f1", "F1", "help", "help", "This page."),
         )
@@ -163,7 +186,9 @@ def _usual(state: State) -> tuple[Command, ...]:
     assert isinstance(step, CountRows | CountPasses)
     faults = _faults(frozenset({"stayed-up", "stiff", "yarn-broke"}) if verdicts else frozenset())
     pause = Command("p", "p", "go on", "pause", "Go on after the pause.") if state.paused else _PAUSE
-    return (_COUNT, _TAKE, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL, *verdicts, *faults, _NOTE, _STRIKE, *_END)
+    vouch = (_VOUCH,) if state.doubted else ()
+    corrections = (_TAKE, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
+    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, _CUE, _FAR, *_END)
 
 
 def _trial_commands(state: State) -> tuple[Command, ...]:

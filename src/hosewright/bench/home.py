@@ -12,6 +12,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.commands import Command
+from hosewright.bench.counting import elapsed_words
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.keybar import KeyBar
 from hosewright.logbook.glance import look
@@ -131,21 +132,12 @@ def _heading(words: str, *, first: bool = False) -> Option:
 
 def _line(item: Standing, now_ms: int, width: int) -> Text:
     text = Text(f"  {item.title}", no_wrap=True, overflow="ellipsis")
-    text.append(f"   {'paused, ' if item.paused else ''}{since_words(now_ms - item.since_ms)}", "dim")
+    since = elapsed_words(now_ms - item.since_ms)
+    standing = ["paused"] * item.paused + ([f"for {since}"] if since else [])
+    text.append(f"   {', '.join(standing)}", "dim")
     indent = " " * 4
     text.append("\n" + fill(item.hands, max(30, width - 6), initial_indent=indent, subsequent_indent=indent))
     return text
-
-
-def since_words(elapsed_ms: int) -> str:
-    """How long ago, in the words of a person."""
-    minutes = elapsed_ms // 60_000
-    if minutes < 2:
-        return "just now"
-    if minutes < 120:
-        return f"for {minutes} minutes"
-    hours = minutes // 60
-    return f"for {hours} hours" if hours < 48 else f"for {hours // 24} days"
 
 
 def today_words(at_ms: int, zone_min: int) -> str:

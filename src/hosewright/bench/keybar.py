@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -64,6 +65,12 @@ def bound_commands(screen: Screen[object]) -> list[Command]:
         binding = item.binding
         told = binding.description[0].lower() + binding.description[1:]
         shown = binding.key_display or shown_key(binding.key)
+        group = binding.group
+        if group is not None:  # several keys that do alike take one place at the foot
+            told = group.description[0].lower() + group.description[1:]
+            if told in found:
+                found[told] = replace(found[told], shown=f"{found[told].shown}/{shown}")
+                continue
         found.setdefault(
             told, Command(binding.key, shown, told, binding.action, (item.tooltip or binding.description) + ".")
         )

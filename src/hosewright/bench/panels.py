@@ -9,17 +9,15 @@ from textual.widgets import Static
 
 from hosewright.bench.bigtext import BigText
 from hosewright.bench.ladder import ladder
-from hosewright.bench.strip import CylinderStrip
 from hosewright.craft.dial import show_position, show_turns
-from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.steps import CountPasses, CountRows
-from hosewright.session.words import instruction, pass_words
+from hosewright.session.twins import differences
+from hosewright.session.words import instruction
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.logbook.live import Live
-    from hosewright.session.state import Sighting, State
+    from hosewright.session.state import State
 
 
 class WordsPanel(Vertical):
@@ -37,15 +35,15 @@ class WordsPanel(Vertical):
         for name in ("title", "say", "caution", "result"):
             yield Static("", classes=name, markup=False)
 
-    def show(self, live: Live) -> None:
-        """Show the present step of ``live``."""
+    def show(self, live: Live, first: State | None = None) -> None:
+        """Show the present step of ``live``; ``first`` is the first sock when this is its twin."""
         told = instruction(live.state, live.record.machine.weights)
         step = live.state.step
         title = "Given up" if live.state.abandoned else step.title if step else "Finished"
         self._set("title", title)
         self._set("say", told.say)
         self._set("caution", f"Caution: {told.caution}" if told.caution else "")
-        self._set("result", result_words(live))
+        self._set("result", result_words(live) or (_beside(first, live.state) if first else ""))
 
     def _set(self, name: str, text: str) -> None:
         part = self.query_one(f".{name}", Static)
@@ -65,6 +63,13 @@ def result_words(live: Live) -> str:
         f"{rows:.2f} rows and {stitches:.2f} stitches to the inch "
         f"({rows / 2.54:.3f} and {stitches / 2.54:.3f} to the centimetre). Plan a sock from it next."
     )
+
+
+def _beside(first: State, second: State) -> str:
+    if second.step is not None and second.step.id not in ("part", "take-off"):
+        return ""
+    found = differences(first, second)
+    return "\n".join(found) if found else "Row for row like the first sock."
 
 
 class TrialPanel(Vertical):
@@ -103,92 +108,3 @@ class TrialPanel(Vertical):
         )
         self.query_one("#ladder", Static).update("\n".join(ladder(state.trials, state.search, turn)))
         self.query_one("#trial-caution", Static).update(f"Caution: {told.caution}" if told.caution else "")
-
-
-class CountFoot(Vertical):
-    """Under the count: how far to go, what the hands do, the needles, what was seen last."""
-
-    DEFAULT_CSS = """
-    CountFoot { height: auto; }
-    CountFoot #left { height: 1; padding: 0 1; text-style: bold; }
-    CountFoot #bar { height: 1; padding: 0 1; }
-    CountFoot #now { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
-    CountFoot #seen { height: auto; max-height: 3; padding: 0 1; }
-    """
-
-    def compose(self) -> ComposeResult:
-        """Progress, instruction, needles, observations."""
-        yield Static("", id="left", markup=False)
-        yield Static("", id="bar", markup=False)
-        yield Static("", id="now", markup=False)
-        yield CylinderStrip(id="strip")
-        yield Static("", id="seen", markup=False)
-
-    def show(self, live: Live, *, short: bool) -> None:
-        """Show the count; ``short``: the terminal has few lines, so only what the hands need."""
-        state = live.state
-        step = state.step
-        assert isinstance(step, CountRows | CountPasses)
-        self.query_one("#left", Static).update(progress_words(state, live.pace.per_minute))
-        self.query_one("#bar", Static).update(_bar(state.count, step.target, max(10, self.app.size.width - 4)))
-        self.query_one("#now", Static).update(_now(state, live.record.machine.weights))
-        self.query_one("#seen", Static).update(seen_words(state, 3))
-        strip = self.query_one(CylinderStrip)
-        strip.display = not short or isinstance(step, CountPasses) or bool(step.out_of_work)
-        strip.show(state, legend=not short)
-
-
-def progress_words(state: State, per_minute: float | None) -> str:
-    """How far the present count is, in one line."""
-    step = state.step
-    assert isinstance(step, CountRows | CountPasses)
-    unit = "rows" if isinstance(step, CountRows) else "passes"
-    left = step.target - state.count
-    words = f"{step.title}: {state.count} of {step.target} {unit}"
-    if state.paused:
-        return f"{words}   PAUSED"
-    if left > 0:
-        words += f", {left} to go"
-        if per_minute:
-            words += f", {per_minute:.0f} a minute: {_duration(left / per_minute)} left"
-        return words
-    return f"{words}, DONE: Enter goes on" if left == 0 else f"{words}, {-left} MORE than planned"
-
-
-def _duration(minutes: float) -> str:
-    if minutes < 1:
-        return "under a minute"
-    if minutes < 90:
-        return f"{minutes:.0f} min"
-    return f"{minutes / 60:.1f} h"
-
-
-def _bar(count: int, target: int, width: int) -> str:
-    filled = min(width, round(width * count / target))
-    return "━" * filled + "·" * (width - filled)
-
-
-def _now(state: State, weights: str) -> str:
-    step = state.step
-    if isinstance(step, CountPasses):
-        if state.count >= step.target:
-            return "All passes are done: every heel needle is in work again."
-        doing = step.turning.at(state.count + 1)
-        return f"Pass {doing.number}: {pass_words(doing, step.lowering)}"
-    return instruction(state, weights).say
-
-
-def seen_words(state: State, most: int) -> str:
-    """The last observations, one a line."""
-    return "\n".join(sighting_words(state, s) for s in state.sightings[-most:])
-
-
-def sighting_words(state: State, sighting: Sighting) -> str:
-    """An observation with its place, in one line."""
-    step = state.head.steps[sighting.step] if sighting.step < len(state.head.steps) else None
-    unit = "pass" if isinstance(step, CountPasses) else "row"
-    place = f"{step.title}, {unit} {sighting.count}" if isinstance(step, CountRows | CountPasses) else "between"
-    needle = f", needle {sighting.needle}" if sighting.needle else ""
-    note = f": {sighting.note}" if sighting.note else ""
-    struck = " (struck out)" if sighting.struck else ""
-    return f"{place}: {FAULT_WORDS[sighting.fault]}{needle}{note}{struck}"

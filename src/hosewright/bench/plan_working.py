@@ -137,7 +137,7 @@ def _yarn_per_stitch(knit: Knit) -> YarnPerStitch:
 
 def _need(sock: SockPlan, stitch: YarnPerStitch, knit: Knit) -> YarnNeed:
     yarn = knit.yarn
-    return yarn_for(sock, stitch.combined_mm, yarn.m_per_100g if yarn else None, yarn.ball_g if yarn else None)
+    return yarn_for(sock, stitch, yarn.m_per_100g if yarn else None, yarn.ball_g if yarn else None)
 
 
 def _fit(knit: Knit, wearer: Wearer | None, values: Values, unit: str) -> tuple[list[Line], list[str]]:

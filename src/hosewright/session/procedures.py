@@ -132,6 +132,7 @@ def _turned(name: str, turning: Turning) -> tuple[Step, ...]:
             turning.lowering,
             turning.plain_passes,
             turning.carrier,
+            turning.extra_passes,
         ),
         Confirm(f"{name}-end", f"Close the {name}"),
     )

@@ -72,6 +72,7 @@ class CountPasses:
     lowering: Literal["far", "near", "two-and-one"] = "far"
     plain_passes: bool = False
     carrier: Literal["left", "right"] = "left"
+    extra_passes: int = 0
     kind: Literal["passes"] = "passes"
 
     @cached_property
@@ -79,7 +80,9 @@ class CountPasses:
         """The passes worked out."""
         from hosewright.craft.turning import Turning
 
-        return Turning(self.needles, self.left_in_work, self.lowering, self.plain_passes, self.carrier)
+        return Turning(
+            self.needles, self.left_in_work, self.lowering, self.plain_passes, self.carrier, self.extra_passes
+        )
 
     @property
     def target(self) -> int:

@@ -19,7 +19,7 @@ class Pick(Select[str]):
     """A list that opens on Enter; the arrows go up and down the form, as they do on its other lines."""
 
     BINDINGS = [
-        Binding("enter,space", "show_overlay", "Choose", key_display="⏎"),
+        Binding("enter,space", "show_overlay", "Choose", key_display="Enter"),
         Binding("up", "app.focus_previous", "Up", show=False),
         Binding("down", "app.focus_next", "Down", show=False),
     ]

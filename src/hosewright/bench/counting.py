@@ -1,0 +1,170 @@
+"""What stands under the count: how far, what comes next, what the hands do, the needles, what was seen."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from hosewright.bench.sighting_words import seen_words
+from hosewright.bench.strip import CylinderStrip
+from hosewright.session.cues import cues
+from hosewright.session.results import cranked
+from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.words import instruction, pass_words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.clock import Moment
+    from hosewright.logbook.live import Live
+    from hosewright.session.pace import Paces
+    from hosewright.session.state import State
+    from hosewright.settings import Settings
+
+
+def big_number(state: State, shows: str) -> str:
+    """The number to be read from two metres: counted up, left to go, or of the whole sock so far."""
+    if shows == "sock":
+        return str(sum(cranked(state).values()))
+    if shows == "down" and state.target is not None:
+        return str(max(0, state.target - state.count))
+    return str(state.count)
+
+
+class CountFoot(Vertical):
+    """It is laid out anew only when the step changes; a press repaints its lines."""
+
+    DEFAULT_CSS = """
+    CountFoot { height: auto; }
+    CountFoot #left { height: 1; padding: 0 1; text-style: bold; }
+    CountFoot #bar { height: 1; padding: 0 1; }
+    CountFoot #cue { height: 1; padding: 0 1; }
+    CountFoot #cue.due { text-style: bold reverse; }
+    CountFoot #now { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
+    CountFoot #seen { height: auto; max-height: 3; padding: 0 1; }
+    """
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._acknowledged = ""
+        self._cue = ""
+
+    def compose(self) -> ComposeResult:
+        """Progress, cue, instruction, needles, observations."""
+        for name in ("left", "bar", "cue", "now"):
+            yield Static("", id=name, markup=False)
+        yield CylinderStrip(id="strip")
+        yield Static("", id="seen", markup=False)
+
+    def show(self, live: Live, first: State | None, settings: Settings, now: Moment, *, short: bool) -> None:
+        """Show the count; ``short``: the terminal has few lines, so only what the hands need."""
+        state = live.state
+        step = state.step
+        assert isinstance(step, CountRows | CountPasses)
+        self.query_one("#left", Static).update(progress_words(state, live.paces, first, now))
+        self.query_one("#bar", Static).update(_bar(state.count, step.target, max(10, self.app.size.width - 4)))
+        self._show_cue(state, settings)
+        self.query_one("#now", Static).update(_now(state, live.record.machine.weights))
+        self.query_one("#seen", Static).update(seen_words(state, 3))
+        strip = self.query_one(CylinderStrip)
+        strip.display = not short or isinstance(step, CountPasses) or bool(step.out_of_work)
+        strip.show(state, legend=not short)
+
+    def _show_cue(self, state: State, settings: Settings) -> None:
+        unit = "pass" if isinstance(state.step, CountPasses) else "row"
+        ahead = cues(state, settings.weights_every)
+        self._cue = ahead[0].words if ahead else ""
+        due = bool(ahead) and ahead[0].left <= settings.cue_rows_ahead and self._cue != self._acknowledged
+        if ahead and ahead[0].left > settings.cue_rows_ahead:
+            self._acknowledged = ""
+        line = self.query_one("#cue", Static)
+        line.update("  ".join(cue.sentence(unit) for cue in ahead[:2]))
+        line.set_class(due, "due")
+
+    def acknowledge(self) -> None:
+        """The cue shown was seen."""
+        self._acknowledged = self._cue
+        self.query_one("#cue", Static).remove_class("due")
+
+
+def progress_words(state: State, paces: Paces, first: State | None, now: Moment) -> str:
+    """How far the present part is, how fast, how long it and the sock will take, in one line."""
+    step = state.step
+    assert isinstance(step, CountRows | CountPasses)
+    turned = isinstance(step, CountPasses)
+    unit = "passes" if turned else "rows"
+    left = step.target - state.count
+    words = f"{step.title} {state.count} of {step.target} {unit}"
+    if first is not None and step.id in cranked(first):
+        words += f" (the first had {cranked(first)[step.id]})"
+    if state.doubted:
+        words += f", {state.doubted} doubtful"
+    if state.paused:
+        return f"{words}   PAUSED"
+    if left <= 0:
+        return f"{words}, DONE: Enter goes on" if left == 0 else f"{words}, {-left} MORE than planned"
+    return f"{words}, {left} to go{_time_words(state, paces, turned=turned, left=left, now=now)}"
+
+
+def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Moment) -> str:
+    pace = paces.of(passes=turned)
+    usual, lately = pace.per_minute, pace.now_per_minute
+    if usual is None or lately is None:
+        return ""
+    speed = f"{lately:.0f}/min"
+    if abs(lately - usual) >= max(1.0, 0.15 * usual):
+        speed += f" (usually {usual:.0f})"
+    rows, passes = rows_ahead(state)
+    whole = paces.minutes_for(rows, passes)
+    words = f". {speed}: {_duration(left / usual)} here"
+    if whole is None or rows + passes == left:
+        return words
+    ends = datetime.fromtimestamp(now.at_ms / 1000 + now.zone_min * 60 + whole * 60, UTC)
+    return f"{words}, {_duration(whole)} in all, till {ends:%H:%M}"
+
+
+def rows_ahead(state: State) -> tuple[int, int]:
+    """Rows and passes still to crank in the whole session."""
+    rows = passes = 0
+    for index in range(state.index, len(state.head.steps)):
+        step = state.head.steps[index]
+        if isinstance(step, CountRows):
+            rows += max(0, step.target - state.counts[index])
+        elif isinstance(step, CountPasses):
+            passes += max(0, step.target - state.counts[index])
+    return rows, passes
+
+
+def _duration(minutes: float) -> str:
+    if minutes < 1:
+        return "under 1 min"
+    return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
+
+
+def elapsed_words(elapsed_ms: int) -> str:
+    """A stretch of time in the words of a person; empty when it is hardly any."""
+    minutes = elapsed_ms // 60_000
+    if minutes < 2:
+        return ""
+    if minutes < 120:
+        return f"{minutes} minutes"
+    hours = minutes // 60
+    return f"{hours} hours" if hours < 48 else f"{hours // 24} days"
+
+
+def _bar(count: int, target: int, width: int) -> str:
+    filled = min(width, round(width * count / target))
+    return "━" * filled + "·" * (width - filled)
+
+
+def _now(state: State, weights: str) -> str:
+    step = state.step
+    if isinstance(step, CountPasses):
+        if state.count >= step.target:
+            return "All passes are done: every heel needle is in work again."
+        doing = step.turning.at(state.count + 1)
+        return f"Pass {doing.number}: {pass_words(doing, step.lowering)}"
+    return instruction(state, weights).say

@@ -1,0 +1,228 @@
+"""From keys to events: what each command does to the session. It knows nothing of the screen it is shown on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+from hosewright.bench.sentences import ASKING, read_answer
+from hosewright.logbook.store import LogbookError
+from hosewright.session import events as ev
+from hosewright.session.cues import cues
+from hosewright.session.doubt import Doubter, Judgement
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.steps import CountPasses, CountRows, DialTrial
+from hosewright.session.words import hands
+
+if TYPE_CHECKING:
+    from hosewright.logbook.live import Live
+    from hosewright.session.events import Event
+    from hosewright.settings import Settings
+
+
+class Voice(Protocol):
+    """How the hands are answered."""
+
+    def say(self, sentence: str, *, trouble: bool = False) -> None:
+        """One line to read."""
+
+    def ask(self, about: str, words: str = "") -> None:
+        """A question of ``sentences.ASKING``; ``words`` instead of its own."""
+
+    def ring(self) -> None:
+        """Bell and flash."""
+
+
+@dataclass(slots=True)
+class _Noting:
+    """An observation just made, and the digits of its needle typed so far."""
+
+    seq: int
+    digits: str = ""
+
+
+class Hands:
+    """One session in use. Every ``do_*`` is a command of ``bench.commands``."""
+
+    def __init__(self, live: Live, settings: Settings, voice: Voice) -> None:
+        self.live, self.settings, self.voice = live, settings, voice
+        self._doubter = Doubter(settings.press_gap_ms)
+        self._noting: _Noting | None = None
+        self._last_press_ms: float | None = None
+        self._cranking_since_ms: float | None = None
+
+    def do(self, event: Event) -> bool:
+        """Store an event. Says why, and returns False, when it was refused or could not be stored."""
+        why = self.try_to(event)
+        self.voice.say(why or "", trouble=why is not None)
+        return why is None
+
+    def try_to(self, event: Event) -> str | None:
+        """Store an event; the sentence to show when it was refused or could not be stored."""
+        try:
+            return self.live.do(event)
+        except LogbookError as error:
+            return f"{error} Nothing was counted: put that right, then press again."
+
+    # --- counting ------------------------------------------------------------------------------------------
+
+    def do_count(self, at_ms: float) -> None:
+        """One row or pass, pressed at ``at_ms`` on a clock that never steps."""
+        state = self.live.state
+        resumed = state.paused and isinstance(state.step, CountRows | CountPasses | DialTrial)
+        if resumed and not self.do(ev.Resumed()):
+            return
+        judgement = self._doubter.judge(at_ms)
+        if not self.do(ev.Pressed(doubtful=judgement is not Judgement.ROW)):
+            return
+        if judgement is Judgement.HELD_KEY and state.count > 0:
+            self.do(ev.Doubted())
+        if judgement is not Judgement.ROW:
+            self.voice.say(
+                f"{state.doubted} presses too close together were not counted. If they were rows: v counts them."
+            )
+            return
+        if resumed:
+            self.voice.say("Going on.")
+            self._cranking_since_ms = at_ms
+        self._last_press_ms = at_ms
+        self._cranking_since_ms = at_ms if self._cranking_since_ms is None else self._cranking_since_ms
+        if any(cue.left in (0, self.settings.cue_rows_ahead) for cue in cues(state, self.settings.weights_every)):
+            self.voice.ring()
+
+    def do_vouch(self) -> None:
+        """The doubtful presses were rows."""
+        if self.do(ev.Vouched()):
+            self.voice.say(f"Counted after all: the count is {self.live.state.count}.")
+
+    def do_take_back(self) -> None:
+        """The last press was a mistake."""
+        if self.do(ev.TookBack()):
+            self.voice.say(f"One taken back: the count is {self.live.state.count}.")
+
+    def do_pause(self) -> None:
+        """Pause, or go on."""
+        self._cranking_since_ms = None
+        if self.live.state.paused:
+            if self.do(ev.Resumed()):
+                self.voice.say(f"Going on: {hands(self.live.state)}.")
+        elif self.do(ev.Paused()):
+            self.voice.say("Paused.")
+
+    def tick(self, now_ms: float) -> bool:
+        """Time went by: pause after a long silence, call for a rest. True when something changed."""
+        state, settings = self.live.state, self.settings
+        if self._last_press_ms is None or state.paused or not isinstance(state.step, CountRows | CountPasses):
+            return False
+        silence_s = (now_ms - self._last_press_ms) / 1000
+        if settings.pause_after_s and silence_s >= settings.pause_after_s:
+            self._last_press_ms = self._cranking_since_ms = None
+            if self.do(ev.Paused(auto=True)):
+                self.voice.say("Paused: the crank has been still for a while. The next row goes on.")
+            return True
+        since = self._cranking_since_ms
+        if settings.rest_after_min and since is not None and now_ms - since >= settings.rest_after_min * 60_000:
+            self._cranking_since_ms = now_ms
+            self.voice.say(f"You have cranked for {settings.rest_after_min} minutes: rest your hands and shoulders.")
+            self.voice.ring()
+            return True
+        return False
+
+    # --- steps ---------------------------------------------------------------------------------------------
+
+    def do_go_on(self) -> None:
+        """The step is done."""
+        state = self.live.state
+        if state.target is not None and state.count < state.target and not state.paused:
+            unit = "passes" if isinstance(state.step, CountPasses) else "rows"
+            self.voice.ask(
+                "early", f"{state.count} of {state.target} {unit}: go on {state.target - state.count} short?"
+            )
+            return
+        if self.do(ev.Confirmed()) and state.step is None:
+            self.voice.say("Finished: all of it is in the logbook.")
+
+    def do_step_back(self) -> None:
+        """Back to the step before."""
+        if self.do(ev.SteppedBack()):
+            self.voice.say("Back to the step before; its count is as it was.")
+
+    def do_reopen(self) -> None:
+        """Take up again."""
+        self.do(ev.Reopened())
+
+    # --- the search ----------------------------------------------------------------------------------------
+
+    def do_judge(self, verdict: ev.Verdict) -> None:
+        """What the stitches did."""
+        if self.live.state.paused and not self.do(ev.Resumed()):
+            return
+        if self.do(ev.Judged(verdict, self.live.state.dial)) and verdict in ("stay", "stiff", "broke"):
+            self.voice.ring()
+
+    def do_void(self) -> None:
+        """The trials so far count no more."""
+        state = self.live.state
+        start = state.head.dial if state.search.stopped else state.search.position
+        reason = "put right" if state.search.stopped else "weights changed"
+        if self.do(ev.Voided(start, reason)):
+            self.voice.say("The trials so far count no more; the search starts again here.")
+
+    # --- observations --------------------------------------------------------------------------------------
+
+    def do_observe(self, fault: ev.Fault) -> None:
+        """Something was seen at this row."""
+        if self.do(ev.Observed(fault)):
+            self._noting = _Noting(self.live.state.last_seq)
+            self.voice.say(f"Noted: {FAULT_WORDS[fault]}. If you know its needle, type the number and Enter.")
+
+    def type_needle(self, key: str) -> bool:
+        """A key straight after an observation: True when it belonged to its needle number."""
+        noting = self._noting
+        if noting is None:
+            return False
+        if key.isdigit() and len(key) == 1 and len(noting.digits) < 4:
+            noting.digits += key
+        elif key == "backspace" and noting.digits:
+            noting.digits = noting.digits[:-1]
+        elif key == "enter" and noting.digits:
+            self._noting = None
+            if self.do(ev.Amended(noting.seq, needle=int(noting.digits))):
+                self.voice.say(f"Needle {int(noting.digits)} noted.")
+            return True
+        else:
+            self._noting = None
+            return False
+        self.voice.say(f"Needle {noting.digits or '...'}, then Enter.")
+        return True
+
+    def do_strike(self) -> None:
+        """Strike out the last observation."""
+        standing = [s for s in self.live.state.sightings if not s.struck]
+        if not standing:
+            self.voice.say("There is no observation to strike out.", trouble=True)
+        elif self.do(ev.Struck(standing[-1].seq)):
+            self.voice.say("The last observation is struck out; it stays readable.")
+
+    def strike_reading(self, field: str | None) -> None:
+        """Strike out the last reading of ``field``."""
+        standing = [r for r in self.live.state.readings if r.field == field and not r.struck]
+        if not standing:
+            self.voice.say("There is no reading of this field to strike out.", trouble=True)
+        elif self.do(ev.Struck(standing[-1].seq)):
+            self.voice.say("The last reading is struck out.")
+
+    # --- questions -----------------------------------------------------------------------------------------
+
+    def answer(self, about: str, text: str) -> bool:
+        """Turn an answer into an event. False when it cannot be read: the question stays open."""
+        try:
+            event = read_answer(about, text, self.live.state)
+        except ValueError as error:
+            self.voice.say(str(error), trouble=True)
+            return False
+        if event is None:
+            self.voice.say("Left as it was.")
+        elif self.do(event):
+            self.voice.say(ASKING[about].done)
+        return True
