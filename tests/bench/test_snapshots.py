@@ -1,0 +1,65 @@
+"""Each screen as text, at 80x24 and 120x40. ``UPDATE_SNAPSHOTS=1`` writes them anew."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.bench.app import Bench, open_practice
+from hosewright.settings import Settings
+from tests.helpers import FakeClock
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+FOLDER = Path(__file__).parent / "snapshots"
+# Late in the year after the samples end, so that "for 26 days" stays so.
+NOW_MS = 1_767_225_600_000
+
+SCREENS: dict[str, tuple[str, ...]] = {
+    "bench": (),
+    "bench-help": ("question_mark",),
+    "heel": ("enter", "space"),
+    "heel-alone": ("enter", "l"),
+    "heel-help": ("enter", "question_mark"),
+    "drying": ("down", "enter"),
+    "measuring": ("down", "enter", "enter"),
+    "measuring-wrong": ("down", "enter", "enter", *"about", "enter"),
+    "start-search": ("f",),
+    "start-tube": ("t",),
+    "start-sock": ("c",),
+    "shelf": ("s",),
+    "form": ("s", "y"),
+    "plan": ("p", *"6in"),
+    "past": ("l",),
+    "page": ("l", "enter"),
+}
+
+
+def picture(app: App[object]) -> str:
+    """The screen as text, a line a row, without trailing blanks."""
+    strips = app.screen._compositor.render_strips()
+    return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips) + "\n"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.mark.parametrize("name", SCREENS)
+async def test_screen(name: str, size: tuple[int, int], tmp_path: Path) -> None:
+    book = open_practice(tmp_path)
+    book.clock = FakeClock(NOW_MS, zone_min=0, step_ms=0)
+    app = Bench(book, Settings(press_gap_ms=0), practice=True)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        await pilot.press(*SCREENS[name])
+        await pilot.pause()
+        await pilot.pause()
+        seen = picture(app)
+    book.close()
+    path = FOLDER / f"{name}-{size[0]}x{size[1]}.txt"
+    if os.environ.get("UPDATE_SNAPSHOTS"):
+        FOLDER.mkdir(exist_ok=True)
+        path.write_text(seen, encoding="utf-8")
+    assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see the module's first line"
