@@ -39,7 +39,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
 }
 
 
-def picture(app: App[object]) -> str:
+def picture(app: App[int]) -> str:
     """The screen as text, a line a row, without trailing blanks."""
     strips = app.screen._compositor.render_strips()
     return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips) + "\n"
