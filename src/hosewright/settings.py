@@ -73,7 +73,7 @@ _COMMENTS = {
     "count_keys": "the keys that count a row or a pass",
 }
 _START = """# Settings of hosewright. A line with # before it shows what holds without it.
-# Commands moved to other keys stand at the end, in a table [keys] with lines such as pause = "v".
+# Commands moved to other keys stand at the end, in a table [keys] with lines such as pause = "q".
 
 """
 

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 from textual.app import App
 from textual.binding import Binding
 
-from hosewright.bench.commands import Keymap
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen, today_words
 from hosewright.bench.keybar import bound_commands
+from hosewright.bench.keymap import usable_keymap
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.themes import all_themes
 from hosewright.logbook.book import Logbook
@@ -46,7 +46,7 @@ class Bench(App[int]):
         super().__init__()
         self.book = book
         self.settings = settings
-        self.keymap = Keymap(settings.count_keys, tuple(settings.keys.items()))
+        self.keymap, self._key_troubles = usable_keymap(settings)
         self.practice = practice
         self._troubles: list[str] = []
         self._put_up_themes()
@@ -55,10 +55,21 @@ class Bench(App[int]):
         themes, self._troubles = all_themes()
         for theme in themes:
             self.register_theme(theme)
-        if self.settings.theme in self.available_themes:
-            self.theme = self.settings.theme
-        else:
+        self.themes = list(dict.fromkeys(theme.name for theme in themes))
+        if self.settings.theme not in self.themes:
             self._troubles.append(f"There is no theme {self.settings.theme!r}; the usual one is used.")
+        self._troubles += self._key_troubles
+        self._put_up_theme()
+
+    def _put_up_theme(self) -> None:
+        name = next((n for n in (self.settings.theme, Settings().theme) if n in self.themes), None)
+        self.theme = name or (self.themes[0] if self.themes else self.theme)
+
+    def use(self, settings: Settings) -> None:
+        """Take other settings up at once: keys, theme and all."""
+        self.settings = settings
+        self.keymap, self._key_troubles = usable_keymap(settings)
+        self._put_up_theme()
 
     @property
     def heading(self) -> str:
@@ -143,6 +154,10 @@ class Bench(App[int]):
             from hosewright.bench.plan_screen import PlanScreen
 
             self.push_screen(PlanScreen())
+        elif place == "settings":
+            from hosewright.bench.settings_screen import SettingsScreen
+
+            self.push_screen(SettingsScreen(self.settings, self.themes, self.theme))
         elif place == "past":
             from hosewright.bench.past_screen import PastScreen
 

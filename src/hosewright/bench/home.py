@@ -33,6 +33,7 @@ _COMMANDS = (
     Command("c", "c", "crank a sock", "sock", "Crank a planned sock, or its twin."),
     Command("s", "s", "shelf", "shelf", "Machines, cylinders, yarns and wearers."),
     Command("l", "l", "look back", "past", "All past sessions."),
+    Command("e", "e", "settings", "settings", "Units, theme, keys, cues and what else you may set."),
     Command("question_mark", "?", "help", "help", "This page."),
     Command("q", "q", "quit", "quit", "Leave. Everything is stored already."),
 )

@@ -1,0 +1,174 @@
+"""The keys on the settings screen: the list of them, and the box that learns one by its being pressed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.message import Message
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from hosewright.bench.commands import shown_key
+from hosewright.bench.keymap import all_commands, called, key_name, problems
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual import events
+    from textual.app import ComposeResult
+
+    from hosewright.settings import Settings
+
+MOST_COUNT_KEYS = 8
+COUNT_QUESTION = "Press the key or pedal you want to count with. Esc leaves it as it is."
+
+
+class LearnKey(ModalScreen[str | None]):
+    """Dismisses with the first key pressed that ``refusal`` has nothing against, or None for Esc."""
+
+    AUTO_FOCUS = ""
+    DEFAULT_CSS = """
+    LearnKey { align: center middle; }
+    LearnKey Vertical { width: 64; max-width: 95%; height: auto; padding: 1 2; background: $panel;
+        border: round $primary; }
+    LearnKey #learn-refused { color: $text-error; height: auto; min-height: 2; padding: 1 0 0 0; }
+    """
+
+    def __init__(self, question: str, refusal: Callable[[str], str]) -> None:
+        super().__init__()
+        self._question, self._refusal = question, refusal
+
+    def compose(self) -> ComposeResult:
+        """The question, and below it why the last key will not do."""
+        with Vertical():
+            yield Static(self._question, markup=False)
+            yield Static("", id="learn-refused", markup=False)
+
+    async def on_key(self, event: events.Key) -> None:
+        """Take the key, or say why not."""
+        event.stop()
+        event.prevent_default()
+        if event.key == "escape":
+            self.dismiss(None)
+        elif why := self._refusal(event.key):
+            self.query_one("#learn-refused", Static).update(f"! {why} Press another.")
+        else:
+            self.dismiss(event.key)
+
+
+class KeyList(OptionList):
+    """The keys that count, then every command with its key."""
+
+    BINDINGS = [
+        Binding("enter", "select", "New key", tooltip="Press Enter, then the key you want"),
+        Binding("delete", "usual", "Usual key", tooltip="Take a count key off, or put a command back on its usual key"),
+    ]
+
+    class Moved(Message):
+        """A key was changed."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__(id="keys-list", markup=False)
+        self._settings = settings
+        self._rows: list[tuple[str, str]] = []  # ("count", key), ("add", "") or ("move", command)
+
+    def on_mount(self) -> None:
+        """Write the list."""
+        self._write(0)
+
+    @property
+    def settings(self) -> Settings:
+        """The settings with the keys as they are on the list now."""
+        return self._settings
+
+    def _write(self, mark: int) -> None:
+        self._rows = [("count", key) for key in self._settings.count_keys]
+        if len(self._rows) < MOST_COUNT_KEYS:
+            self._rows.append(("add", ""))
+        self._rows += [("move", name) for name in all_commands() if name != "count"]
+        self.clear_options()
+        self.add_options([Option(self._line(what, which)) for what, which in self._rows])
+        self.highlighted = min(mark, len(self._rows) - 1)
+
+    def _line(self, what: str, which: str) -> Text:
+        if what == "count":
+            words, key, help_words = "count", shown_key(key_name(which)), "Counts a row or a pass."
+        elif what == "add":
+            words, key, help_words = "count", "add one", "Another key or pedal to count with."
+        else:
+            command = all_commands()[which]
+            moved = self._settings.keys.get(which)
+            words, help_words = called(command), command.help
+            key = f"{shown_key(key_name(moved))} *" if moved else command.shown
+        return Text(f"{words:<16.16} {key:<10.10} {help_words}")
+
+    # --- changing ------------------------------------------------------------------------------------------
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Learn a key for the line."""
+        event.stop()
+        what, which = self._rows[event.option_index]
+        at = event.option_index
+
+        def learned(key: str | None) -> None:
+            if key is not None:
+                self._take(self._with(what, which, key), at)
+
+        question = COUNT_QUESTION
+        if what == "move":
+            command = all_commands()[which]
+            question = f"{called(command)}: {command.help} Press its new key. Esc leaves it as it is."
+        self.app.push_screen(LearnKey(question, lambda key: self._refusal(what, which, key)), learned)
+
+    def _with(self, what: str, which: str, key: str) -> Settings:
+        """The settings after ``key`` was learned for a line."""
+        if what != "move":
+            count = tuple(key if old == which else old for old in self._settings.count_keys)
+            count = (*count, key) if what == "add" else count
+            return self._settings.model_copy(update={"count_keys": count})
+        keys = {name: old for name, old in self._settings.keys.items() if name != which}
+        if key != all_commands()[which].key:
+            keys[which] = key
+        return self._settings.model_copy(update={"keys": keys})
+
+    def _refusal(self, what: str, which: str, key: str) -> str:
+        if what != "move" and key != which and key in map(key_name, self._settings.count_keys):
+            return f"{shown_key(key)} counts already."
+        before = problems(self._settings)
+        return " ".join(why for why in problems(self._with(what, which, key)) if why not in before)
+
+    def action_usual(self) -> None:
+        """Take a count key off, or put a command back on its usual key."""
+        if self.highlighted is None:
+            return
+        what, which = self._rows[self.highlighted]
+        if what == "count":
+            count = tuple(key for key in self._settings.count_keys if key != which)
+            if not count:
+                self.app.notify("One key must count: add another before you take this one off.", markup=False)
+                return
+            self._take(self._settings.model_copy(update={"count_keys": count}), self.highlighted)
+        elif what == "move" and which in self._settings.keys:
+            usual = all_commands()[which].key
+            if why := self._refusal(what, which, usual):
+                self.app.notify(why, severity="warning", markup=False)
+                return
+            self._take(self._with(what, which, usual), self.highlighted)
+
+    def _take(self, settings: Settings, mark: int) -> None:
+        self._settings = settings
+        self._write(mark)
+        self.post_message(self.Moved())
+
+    # --- moving --------------------------------------------------------------------------------------------
+
+    def action_cursor_up(self) -> None:
+        """Up the list, and from its top to the line before it."""
+        if self.highlighted:
+            super().action_cursor_up()
+        else:
+            self.screen.focus_previous()
