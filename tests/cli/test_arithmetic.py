@@ -107,7 +107,7 @@ def test_settings_that_cannot_be_used_are_named_once(capsys: pytest.CaptureFixtu
     settings_path().write_text('length_unit = "ells"\n', encoding="utf-8")
     assert main(GAUGE) == 0
     said = capsys.readouterr()
-    assert "length_unit is not usable" in said.err
+    assert "length_unit = 'ells' is not in, cm or mm" in said.err
     assert "11.11" in said.out
 
 

@@ -1,0 +1,288 @@
+"""Hands busy, eyes two metres away: cues, doubtful presses, pauses, the twin, the count alone."""
+
+from __future__ import annotations
+
+from contextlib import asynccontextmanager
+from typing import TYPE_CHECKING
+
+import pytest
+from textual import events
+from textual.widgets import OptionList, Static
+
+from hosewright.bench.app import Bench
+from hosewright.bench.bigtext import BigText, draw, largest_dot
+from hosewright.bench.hands import Hands
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.sightings_screen import SightingsScreen
+from hosewright.bench.strip import numbers
+from hosewright.settings import Settings
+from tests.helpers import crank_to, drive, record, rows, sock_plan_steps
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
+
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from hosewright.session.state import State
+
+
+class Rung:
+    """A voice that remembers."""
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+        self.rings = 0
+
+    def say(self, sentence: str, *, trouble: bool = False) -> None:
+        self.said.append(sentence)
+
+    def ask(self, about: str, words: str = "") -> None:
+        self.said.append(about)
+
+    def ring(self) -> None:
+        self.rings += 1
+
+
+def at_tube(book: Logbook, counted: int = 0) -> Live:
+    live = book.start(record("tube"))
+    crank_to(live, "tube")
+    drive(live, rows(counted))
+    return live
+
+
+class Played:
+    """The bench with one session on it."""
+
+    def __init__(self, pilot: Pilot[int]) -> None:
+        assert isinstance(pilot.app, Bench)
+        assert isinstance(pilot.app.screen, SessionScreen)
+        self.pilot, self.app, self.screen = pilot, pilot.app, pilot.app.screen
+
+    @property
+    def state(self) -> State:
+        return self.screen.live.state
+
+    def words(self, selector: str) -> str:
+        return str(self.app.screen.query_one(selector, Static).render())
+
+    async def press(self, *keys: str) -> None:
+        """Keys posted at once, far faster than the pilot's own press."""
+        for key in keys:
+            name = "space" if key == " " else key
+            self.app.post_message(events.Key(name, " " if name == "space" else key if len(key) == 1 else None))
+        await self.pilot.pause()
+        await self.pilot.pause()
+
+
+@asynccontextmanager
+async def on_the_bench(book: Logbook, settings: Settings, live: Live) -> AsyncIterator[Played]:
+    app = Bench(book, settings)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        yield Played(pilot)
+
+
+# --- a count that is true ----------------------------------------------------------------------------------
+
+
+def test_presses_too_close_are_stored_not_counted_and_one_key_counts_them(book: Logbook) -> None:
+    live, voice = at_tube(book), Rung()
+    hands = Hands(live, Settings(), voice)
+    for at in (0, 500, 530, 1000):
+        hands.do_count(at)
+    assert (live.state.count, live.state.doubted) == (3, 1)
+    assert any("not counted" in said for said in voice.said)
+    hands.do_vouch()
+    assert (live.state.count, live.state.doubted) == (4, 0)
+
+
+def test_a_held_key_counts_once(book: Logbook) -> None:
+    live = at_tube(book)
+    hands = Hands(live, Settings(), Rung())
+    for at in (0, 600, *(1100 + 33 * n for n in range(30))):
+        hands.do_count(at)
+    # two rows by hand; the second was held down: its first repeat after the keyboard's wait is no row
+    assert live.state.count == 2
+    assert live.state.doubted == 30
+
+
+def test_gap_zero_counts_every_press(book: Logbook) -> None:
+    live = at_tube(book)
+    hands = Hands(live, Settings(press_gap_ms=0), Rung())
+    for _ in range(200):
+        hands.do_count(7.0)
+    assert live.state.count == 200
+
+
+async def test_two_hundred_presses_in_one_write(book: Logbook) -> None:
+    async with on_the_bench(book, Settings(), at_tube(book)) as played:
+        await played.press(*["space"] * 200)
+        assert played.state.count + played.state.doubted == 200
+        assert played.state.count <= 2
+        assert "doubtful" in played.words("#left")
+
+
+# --- cues --------------------------------------------------------------------------------------------------
+
+
+async def test_a_cue_is_seen_ahead_and_acknowledged(book: Logbook) -> None:
+    async with on_the_bench(book, Settings(press_gap_ms=0), at_tube(book, 26)) as played:
+        cue = played.app.screen.query_one("#cue", Static)
+        assert played.words("#cue").startswith("In 4 rows: join the separator yarn")
+        assert not cue.has_class("due")
+        await played.press("space")
+        assert played.words("#cue").startswith("In 3 rows")
+        assert cue.has_class("due")
+        assert played.screen.has_class("ringing")
+        await played.press("full_stop")
+        assert not cue.has_class("due")
+        await played.press("space", "space", "space")
+        assert played.words("#cue").startswith("Now: join the separator yarn")
+
+
+def test_bell_and_flash_at_the_cue_and_at_the_target(book: Logbook) -> None:
+    live, voice = at_tube(book, 20), Rung()
+    hands = Hands(live, Settings(press_gap_ms=0, cue_rows_ahead=3, weights_every=0), voice)
+    rung = []
+    for n in range(12):
+        before = voice.rings
+        hands.do_count(n)
+        if voice.rings > before:
+            rung.append(live.state.count)
+    assert rung == [27, 30]
+
+
+def test_a_rest_is_called_for_and_silence_pauses(book: Logbook) -> None:
+    live, voice = at_tube(book), Rung()
+    hands = Hands(live, Settings(rest_after_min=1, pause_after_s=90), voice)
+    minute = 60_000.0
+    hands.do_count(0)
+    assert not hands.tick(30_000)
+    hands.do_count(40_000)
+    assert hands.tick(minute)
+    assert "rest your hands" in voice.said[-1]
+    assert not hands.tick(minute + 1000)
+    assert hands.tick(40_000 + 90_000)
+    assert live.state.paused
+    assert not hands.tick(1e9)
+    hands.do_count(1e9)
+    assert (live.state.paused, live.state.count) == (False, 3)
+
+
+def test_settings_turn_pause_and_rest_off(book: Logbook) -> None:
+    live = at_tube(book)
+    hands = Hands(live, Settings(rest_after_min=0, pause_after_s=0), Rung())
+    hands.do_count(0)
+    assert not hands.tick(1e12)
+
+
+# --- what is shown -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("shows", "number"), [("up", "12"), ("down", "18"), ("sock", "12")])
+async def test_counting_up_down_or_in_all(book: Logbook, shows: str, number: str) -> None:
+    async with on_the_bench(book, Settings(count_shows=shows), at_tube(book, 12)) as played:  # type: ignore[arg-type]
+        assert played.screen.query_one("#counting", BigText)._text == number
+
+
+async def test_the_count_alone_and_back(book: Logbook) -> None:
+    async with on_the_bench(book, Settings(press_gap_ms=0), at_tube(book, 5)) as played:
+        small = played.screen.query_one("#counting").size
+        await played.press("l")
+        assert played.screen.query_one("#counting").size.height > small.height
+        assert not played.screen.query_one("#keys").display or played.screen.query_one("#keys").size.height == 0
+        await played.press("space")
+        assert played.state.count == 6
+        await played.press("l")
+        assert played.screen.query_one("#counting").size == small
+
+
+async def test_a_pedal_that_sends_another_key(book: Logbook) -> None:
+    settings = Settings(press_gap_ms=0, count_keys=("pagedown", "f13"))
+
+    async with on_the_bench(book, settings, at_tube(book)) as played:
+        await played.press("pagedown", "f13", "space")
+        assert played.state.count == 2
+        assert "PgDn/F13" in played.words("#keys")
+
+
+async def test_every_observation_can_be_added_to_and_struck(book: Logbook) -> None:
+    async with on_the_bench(book, Settings(press_gap_ms=0), at_tube(book)) as played:
+        await played.press("space", "d", "space", "k", "e")
+        assert isinstance(played.app.screen, SightingsScreen)
+        played.app.screen.query_one(OptionList).highlighted = 0
+        await played.press("enter")
+        await played.press(*"17 latch", "enter")
+        await played.press("down", "delete", "escape")
+        seen = played.state.sightings
+        assert [(s.fault, s.needle, s.note, s.struck) for s in seen] == [
+            ("dropped", 17, "latch", False),
+            ("knot", None, "", True),
+        ]
+
+
+async def test_the_welcome_back_says_what_the_hands_were_doing(book: Logbook) -> None:
+    live = book.start(record("sock"))
+    crank_to(live, "heel")
+    drive(live, rows(30))
+
+    async with on_the_bench(book, Settings(), live) as played:
+        told = " ".join(played.words("#message").split())
+        assert told.startswith("Welcome back")
+        assert "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right" in told
+
+
+# --- the twin ----------------------------------------------------------------------------------------------
+
+
+async def test_the_twin_shows_the_first_beside_it_and_where_they_differ(book: Logbook) -> None:
+    first = book.start(record("sock", "20231114-first"))
+    crank_to(first, "foot")
+    foot = next(step for step in first.record.steps if step.id == "foot")
+    drive(first, rows(foot.target + 2))  # type: ignore[union-attr]
+    crank_to(first, "graft")
+    start = record("sock", "20231114-twin", steps=sock_plan_steps()).model_copy(update={"twin_of": "20231114-first"})
+    twin = book.start(start)
+    crank_to(twin, "foot")
+
+    async with on_the_bench(book, Settings(), twin) as played:
+        assert f"(the first had {foot.target + 2})" in played.words("#left")  # type: ignore[union-attr]
+        drive(played.screen.live, rows(foot.target))  # type: ignore[union-attr]
+        crank_to(played.screen.live, "part")
+        await played.screen.show()
+        assert "2 fewer than the first" in played.words(".result")
+
+
+# --- drawing -----------------------------------------------------------------------------------------------
+
+
+def test_digits_fit_their_place_and_count() -> None:
+    for width in range(5, 200, 7):
+        for height in range(1, 50, 3):
+            dot = largest_dot(3, width, height)
+            if dot:
+                drawn = draw("108", dot)
+                assert len(drawn) <= height
+                assert {len(line) for line in drawn} == {17 * dot}
+                assert 17 * dot <= width
+
+
+@pytest.mark.parametrize("slots", [40, 60, 72, 84, 120])
+def test_every_sixth_needle_is_numbered_above_its_cell(slots: int) -> None:
+    half = slots // 2
+    for first, count in ((1, half), (half + 1, slots - half)):
+        line = numbers(first, count)
+        assert len(line) == count
+        for number in range(first, first + count):
+            if number % 6 == 0 and number - first + 1 >= len(str(number)):
+                assert line[: number - first + 1].endswith(str(number))
+
+
+def test_state_is_only_changed_by_events(book: Logbook) -> None:
+    live = at_tube(book, 3)
+    before: State = live.state.copy()
+    Hands(live, Settings(), Rung()).tick(5)
+    assert live.state == before

@@ -1,0 +1,98 @@
+"""A whole sock of 72 slots by keys, every row and every pass, from the plan to the graft, with mistakes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import events
+from textual.widgets import Static
+
+from hosewright.bench.app import Bench
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.craft.sock import plan_sock
+from hosewright.session.fold import fold
+from hosewright.session.procedures import sock_steps
+from hosewright.session.results import cranked
+from hosewright.session.steps import CountPasses, CountRows, Measure
+from hosewright.settings import Settings
+from tests.helpers import record
+
+if TYPE_CHECKING:
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+
+
+async def keys(pilot: Pilot[int], *names: str) -> None:
+    """Keys posted at once: the pilot's own press takes far longer than a key does."""
+    for name in names:
+        pilot.app.post_message(events.Key(name, " " if name == "space" else None))
+    await pilot.pause()
+
+
+def heel_line(app: Bench) -> str:
+    return str(app.screen.query_one("#strip", Static).render()).splitlines()[1]
+
+
+async def test_a_whole_sock_from_plan_to_graft(book: Logbook) -> None:
+    plan = plan_sock(
+        slots=72,
+        rows_per_mm=11.11 / 25.4,
+        stitches_per_mm=8.5 / 25.4,
+        tube_length_mm=152.4,
+        leg_mm=152.4,
+        hem_rows=20,
+    )
+    assert [(s.name, s.count) for s in plan.sections] == [
+        ("hem", 20),
+        ("leg", 67),
+        ("heel", 48),
+        ("foot", 67),
+        ("toe", 48),
+    ]
+    live = book.start(record("sock", steps=sock_steps(plan.sections, plan.heel, plan.toe)))
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, SessionScreen)
+        state = screen.live.state
+        while state.step is not None:
+            step = state.step
+            if isinstance(step, CountPasses):
+                await turn(pilot, app, step)
+            elif isinstance(step, CountRows):
+                # one too many somewhere, and taken back
+                await keys(pilot, *["space"] * (step.target + 1), "backspace")
+                assert state.count == step.target
+            elif isinstance(step, Measure):
+                await pilot.press("enter", "enter")
+            await keys(pilot, "enter")
+            assert state.step is not step
+    stored = fold(live.record.head, book.store.entries(live.n))
+    assert cranked(stored) == {"hem": 20, "leg": 67, "heel": 48, "foot": 67, "toe": 48}
+    assert (stored.status, stored.ignored) == ("finished", 0)
+
+
+async def turn(pilot: Pilot[int], app: Bench, step: CountPasses) -> None:
+    """Every pass of a heel or toe, the strip held against the closed form before each."""
+    h, e = 36, 12
+    for number in range(1, 49):
+        line = heel_line(app)
+        cells = line[10 : 10 + h]
+        in_work = cells.count("|") + cells.count("A")
+        if number <= h - e:  # narrowing: the end needle beside the carrier goes up
+            side_left = number % 2 == 1
+            moving = (number + 1) // 2 if side_left else h + 1 - number // 2
+            assert (in_work, cells.index("A") + 1) == (h - number + 1, moving)
+        else:  # widening: the innermost lifted needle on the far side comes down
+            widened = number - (h - e)
+            away_right = widened % 2 == 1
+            moving = h - (h - e) // 2 + (widened + 1) // 2 if away_right else (h - e) // 2 + 1 - widened // 2
+            assert (in_work, cells.index("v") + 1) == (e + widened - 1, moving)
+        assert ("Y>" in line) == (number % 2 == 1)
+        assert ("<Y" in line) == (number % 2 == 0)
+        await keys(pilot, "space")
+    assert heel_line(app)[10 : 10 + h] == "|" * h
+    assert step.target == 48
