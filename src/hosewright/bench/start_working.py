@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from hosewright.bench.shelf_words import day_words
 from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section
-from hosewright.craft.turning import Turning
+from hosewright.logbook import planned
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
-from hosewright.session.procedures import search_steps, sock_steps, tube_steps
+from hosewright.session.procedures import INSIDE, search_steps, tube_steps
 from hosewright.session.results import cranked
 
 if TYPE_CHECKING:
@@ -162,7 +162,7 @@ def first_sock(book: Logbook, plan: Plan, separator_rows: int) -> SessionRecord:
     """The start of a sock as planned. Raises ValueError with a sentence."""
     machine, cylinder, yarn = _named(book, plan)
     wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
-    steps = sock_steps(sections(plan), *turnings(plan), separator_rows)
+    steps = planned.steps(plan, sections(plan), separator_rows)
     return _record(
         book,
         "sock",
@@ -181,7 +181,7 @@ def twin(book: Logbook, first: First, separator_rows: int) -> SessionRecord:
     """The start of a twin: as many rows in each part as its first sock really has, at the dial it ended on."""
     plan = first.record.plan
     assert plan is not None  # `firsts` offers only socks with a plan
-    steps = sock_steps(sections(plan, first.state), *turnings(plan), separator_rows)
+    steps = planned.steps(plan, sections(plan, first.state), separator_rows)
     record = first.record
     return _record(
         book,
@@ -203,22 +203,18 @@ def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]
     counts: dict[str, int] = {}
     if cranked_in is not None:
         done = {step.id for step in cranked_in.head.steps[: cranked_in.index]}
-        counts = {name: count for name, count in cranked(cranked_in).items() if name in done}
+        every = cranked(cranked_in)
+        for name, count in every.items():
+            inside = name + INSIDE  # a hem in two parts is behind it only when both are
+            if name in done and (inside not in every or inside in done):
+                whole = name.removesuffix(INSIDE)
+                counts[whole] = counts.get(whole, 0) + count
     found = []
     for part in plan.parts:
         count = counts.get(part.name, part.count) if part.kind == "rows" else part.count
         if count:
             found.append(Section(part.name, part.kind, count, part.stitches * count // part.count))
     return tuple(found)
-
-
-def turnings(plan: Plan) -> tuple[Turning, Turning]:
-    """Heel and toe of a plan. Raises CraftError."""
-    needles = plan.slots // 2
-    return (
-        Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes),
-        Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes),
-    )
 
 
 def _named(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:

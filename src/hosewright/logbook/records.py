@@ -44,6 +44,7 @@ Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]
 Positive = Annotated[float, Field(gt=0, lt=1e9, allow_inf_nan=False)]
 Clicks = Annotated[int, Field(ge=0, le=MOST_CLICKS)]
 Slots = Annotated[int, Field(ge=10, le=400)]
+DialChange = tuple[Annotated[int, Field(ge=0, le=100_000)], Clicks]
 
 
 class Kept(BaseModel):
@@ -92,7 +93,11 @@ class Yarn(Kept):
 
 
 class Wearer(Kept):
-    """A pair of feet. ``caution``: diabetes, numb feet or poor circulation."""
+    """A pair of feet. ``caution``: diabetes, numb feet or poor circulation. ``sized_as``: whose estimates fit them.
+
+    ``foot_length_mm`` is the foot to knit for, ``left_length_mm`` and ``right_length_mm`` each foot where both are
+    known. ``ankle_mm`` and ``calf_mm`` are girths.
+    """
 
     id: Id
     name: Name
@@ -101,6 +106,12 @@ class Wearer(Kept):
     heel_ankle_mm: Millimetres | None = None
     fitting_tube_mm: Millimetres | None = None
     shoe_size: Line = ""
+    left_length_mm: Millimetres | None = None
+    right_length_mm: Millimetres | None = None
+    ankle_mm: Millimetres | None = None
+    calf_mm: Millimetres | None = None
+    high_instep: bool = False
+    sized_as: Literal["", "men", "women"] = ""
     caution: bool = False
     note: Note = ""
     retired: bool = False
@@ -134,8 +145,21 @@ class PlannedPart(Kept):
     stitches: Annotated[int, Field(ge=0)]
 
 
+class PlannedCuff(Kept):
+    """The top of a planned sock. ``rows`` are those cranked; a ``hung`` one is doubled over. A rib has a pattern."""
+
+    kind: Literal["hem", "picot", "mock rib", "ribber"]
+    rows: Annotated[int, Field(ge=1, le=400)]
+    pattern: Annotated[str, Field(max_length=40), AfterValidator(harmless)] = ""
+    hung: bool = False
+
+
 class Plan(Kept):
-    """A planned sock: what was asked for, and what it came to."""
+    """A planned sock: what was asked for, and what it came to.
+
+    ``hem_rows`` are those of a plain hung hem. ``dial_changes`` are (rows of the leg cranked, clicks below zero).
+    ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed.
+    """
 
     id: Id
     name: Name
@@ -157,6 +181,12 @@ class Plan(Kept):
     toe_left_in_work: Annotated[int, Field(ge=1)]
     lowering: Literal["far", "near", "two-and-one"] = "far"
     plain_passes: bool = False
+    cuff: PlannedCuff | None = None
+    extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
+    extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0
+    dial_changes: Annotated[tuple[DialChange, ...], Field(max_length=100)] = ()
+    learnt_length_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
+    learnt_round_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
     parts: tuple[PlannedPart, ...]
     foot_rows: Annotated[int, Field(ge=1)]
     foot_rows_error: Annotated[float, Field(ge=0)] = 0.0

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
-from hosewright.craft.turning import Turning
 from hosewright.craft.units import show_length
+from hosewright.logbook.planned import turnings
 from hosewright.prints.figures import clicks_words
 from hosewright.prints.markdown import table, typed
 from hosewright.session.words import pass_words
 
 if TYPE_CHECKING:
+    from hosewright.craft.turning import Turning
     from hosewright.logbook.records import Plan, PlannedPart
 
 BOX = "☐"
@@ -22,8 +23,7 @@ SOCKS = ("first", "twin")
 def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in") -> str:
     """A planned sock as a Markdown sheet with boxes for both socks. Raises CraftError for an impossible heel."""
     needles = plan.slots // 2
-    heel = Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes)
-    toe = Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes)
+    heel, toe = turnings(plan)
     names = [part.name for part in plan.parts if part.kind == "passes"]
     return "\n".join(
         [

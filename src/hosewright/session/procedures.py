@@ -21,6 +21,7 @@ from hosewright.session.steps import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from hosewright.craft.cuffs import Cuff
     from hosewright.craft.sock import Section
     from hosewright.craft.turning import Turning
 
@@ -29,6 +30,8 @@ LEAST_TUBE_ROWS, MOST_TUBE_ROWS = 30, 200
 SEPARATOR_ROWS = 10
 CAST_ON_ROWS = 3
 PROOF_ROWS = 10
+CUFFS = ("hem", "cuff")
+INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
 
 TRIAL_CHOICES = ("loose", "right", "tight")
 LENGTH_CHOICES = ("too short", "right", "too long")
@@ -85,24 +88,42 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS) -> t
 
 
 def sock_steps(
-    sections: Sequence[Section], heel: Turning, toe: Turning, separator_rows: int = SEPARATOR_ROWS
+    sections: Sequence[Section],
+    heel: Turning,
+    toe: Turning,
+    separator_rows: int = SEPARATOR_ROWS,
+    *,
+    cuff: Cuff | None = None,
+    dial_changes: tuple[tuple[int, int], ...] = (),
 ) -> tuple[Step, ...]:
-    """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on."""
+    """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
+
+    ``cuff`` says how its first section is knitted (a plain hung hem without it). ``dial_changes`` are those of the
+    leg; a cuff above it is cranked where the dial stands at the leg's first row.
+    """
     steps: list[Step] = [
         Confirm("set-dial", "Set the dial"),
         CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
         Confirm("join", "Join the working yarn"),
     ]
+    above = any(section.name in CUFFS for section in sections)
+    first = tuple(change for change in dial_changes[:1] if above and change[0] == 0)
     for section in sections:
         if section.kind == "passes":
-            turning = heel if section.name == "heel" else toe
-            steps += _turned(section.name, turning)
-            continue
-        steps.append(CountRows(section.name, section.name.capitalize(), section.count))
-        if section.name == "hem":
-            steps.append(Confirm("hang-hem", "Hang the hem"))
+            steps += _turned(section.name, heel if section.name == "heel" else toe)
+        elif section.name in CUFFS:
+            steps += _cuff(section, cuff, first)
+        elif section.name == "leg" and dial_changes:
+            changes = tuple(change for change in dial_changes[len(first) :] if change[0] < section.count)
+            steps.append(CountRows("leg", "Leg", section.count, dial_changes=changes))
+            steps.append(Confirm("dial-back", "Dial back to the baseline"))
+        else:
+            steps.append(CountRows(section.name, section.name.capitalize(), section.count))
+    return (*steps, *_finish(separator_rows))
+
+
+def _finish(separator_rows: int) -> tuple[Step, ...]:
     return (
-        *steps,
         Confirm("part", "Join the separator yarn"),
         CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
         Confirm("take-off", "Take the sock off"),
@@ -114,11 +135,42 @@ def sock_steps(
             "Try it on",
             (
                 Field("fit", "Round the foot", "choice", required=False, choices=TRIAL_CHOICES),
+                Field("fit-by", "Too wide or too narrow by", "length", required=False),
                 Field("fit-length", "Length", "choice", required=False, choices=LENGTH_CHOICES),
+                Field("fit-length-by", "Too short or too long by", "length", required=False),
                 Field("mass", "Mass of the sock", "mass", required=False),
             ),
         ),
     )
+
+
+def _cuff(section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, int], ...]) -> list[Step]:
+    """The cuff with what must be done to the needles before, within and after it."""
+    name, count = section.name, section.count
+    kind = cuff.kind if cuff else "hem"
+    out = cuff.out_of_work if cuff else ()
+    title = name.capitalize()
+    steps: list[Step] = []
+    if kind == "mock rib":
+        steps.append(Confirm("needles-out", "Take needles out"))
+    elif kind == "ribber":
+        steps.append(Confirm("ribber-on", "Set up the ribber"))
+    to_fold = min(cuff.rows // 2, count - 1) if cuff and kind == "picot" else 0
+    if to_fold:
+        steps += [
+            CountRows(name, f"{title} to the fold", to_fold, dial_changes=dial_changes),
+            Confirm("picot-holes", "Move every other stitch"),
+            CountRows(name + INSIDE, f"{title} after the fold", count - to_fold),
+        ]
+    else:
+        steps.append(CountRows(name, title, count, out_of_work=out, dial_changes=dial_changes))
+    if kind == "mock rib":
+        steps.append(Confirm("fill-needles", "Put the needles back"))
+    elif kind == "ribber":
+        steps.append(Confirm("ribber-off", "Take the ribber out"))
+    if name == "hem":
+        steps.append(Confirm("hang-hem", "Hang the hem"))
+    return steps
 
 
 def _turned(name: str, turning: Turning) -> tuple[Step, ...]:

@@ -57,6 +57,29 @@ _CONFIRMS: dict[str, Instruction] = {
     "hang-hem": Instruction(
         "Hang the first row of working loops on the needles, one on each, so that the hem folds double."
     ),
+    "needles-out": Instruction(
+        "For the mock rib {out_of_work} needles come out: {out}. Move the stitch of each onto the needle beside it, "
+        "then take the needle out.",
+        "Take needles out only while the crank stands still.",
+    ),
+    "fill-needles": Instruction(
+        "Put the empty needles back in ({out_of_work} of them) and pick up a stitch for each, latches open.",
+        "Put needles back only while the crank stands still.",
+    ),
+    "picot-holes": Instruction(
+        "Move every other stitch onto the needle beside it and leave the empty needles in work: the holes fold into "
+        "points."
+    ),
+    "ribber-on": Instruction(
+        "Set up the ribber: {out_of_work} needles leave the cylinder ({out}) and their stitches go to ribber needles "
+        "in those places.",
+        "Needles of both beds are hooked: keep fingers away whenever the crank moves.",
+    ),
+    "ribber-off": Instruction(
+        "Move the ribber's stitches to cylinder needles, one in each empty slot, and take the ribber out.",
+        "Move stitches only while the crank stands still.",
+    ),
+    "dial-back": Instruction("Before going on the dial stands at {baseline} again, where this leg was to end."),
     "heel-set": Instruction(
         "Lift the instep needles out of work, carrier at the {carrier} end of the heel half. Ribber out, heel spring "
         "on, weights moved forward or heel forks hung, reinforcing yarn spliced in if you use it. In the heel the "
@@ -80,6 +103,9 @@ _ROWS: dict[str, str] = {
     "separator-out": "Separator yarn again, to come off on.",
     "prove": "Ten clean rows prove the stitch size. If the stitches stay up, say so.",
     "hem": "The hem, cranked double.",
+    "hem-inside": "The rest of the hem, as many rows again.",
+    "cuff": "The cuff.",
+    "ankle": "Rows before the heel, for a high instep.",
     "leg": "The leg.",
     "foot": "The foot, up to where the toe begins.",
 }
@@ -87,7 +113,8 @@ _MEASURES: dict[str, str] = {
     "before-wash": "Lay it flat without stretching. These readings tell what the wash does; skip them if you like.",
     "after-wash": "Dry, laid flat, not stretched. Measure the working rows only, not the separator rows. Several "
     "readings are better than one.",
-    "try-on": "Try it on the foot it was made for, and say how it sits.",
+    "try-on": "Try it on the foot it was made for, and say how it sits; if you can, by how much it is off. The next "
+    "plan for this wearer learns from it.",
 }
 
 
@@ -102,6 +129,8 @@ def instruction(state: State, weights: str = "your usual ones") -> Instruction:
             "dial": dial_place(state.dial, state.head.clicks_per_turn),
             "weights": weights,
             "carrier": _carrier_ahead(state),
+            "baseline": dial_place(state.head.dial, state.head.clicks_per_turn),
+            **_out_words(state),
         }
         return Instruction(known.say.format_map(words), known.caution)
     if isinstance(step, DialTrial):
@@ -168,6 +197,14 @@ def _carrier_ahead(state: State) -> str:
     later = state.head.steps[state.index :]
     turned = next((step for step in later if isinstance(step, CountPasses)), None)
     return turned.carrier if turned else "left"
+
+
+def _out_words(state: State) -> dict[str, str]:
+    """The needles out of work in the part at hand: how many, and the first few."""
+    near = [*state.head.steps[state.index :], *reversed(state.head.steps[: state.index])]
+    out = next((step.out_of_work for step in near if isinstance(step, CountRows) and step.out_of_work), ())
+    shown = ", ".join(str(number) for number in out[:4])
+    return {"out_of_work": str(len(out)), "out": f"{shown} and so on" if len(out) > 4 else shown}
 
 
 def _found(state: State) -> str:
