@@ -134,11 +134,11 @@ def _rule(wrong: ErrorDetails) -> str:
     if kind == "literal_error":
         return f"is not {limits['expected']}".replace("'", "")
     if kind == "less_than_equal":
-        return f"is more than {limits['le']}"
+        return f"is more than {limits['le']:g}"
     if kind == "greater_than_equal":
-        return f"is less than {limits['ge']}"
+        return f"is less than {limits['ge']:g}"
     if kind == "greater_than":
-        return f"is not more than {limits['gt']}"
+        return f"is not more than {limits['gt']:g}"
     if kind in ("too_short", "string_too_short"):
         return "names nothing"
     if kind in ("too_long", "string_too_long"):

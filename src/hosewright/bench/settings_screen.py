@@ -41,6 +41,7 @@ class Choice(PickRow):
     def __init__(self, name: str, label: str, hint: str, answers: Sequence[tuple[str, str]], chosen: str) -> None:
         """``answers``: what is shown and what it means."""
         super().__init__(name, label, hint, none="")
+        self.first = chosen
         shown = [(cast("str", Text(words, no_wrap=True)), value) for words, value in answers]
         self.pick = Pick(shown, value=chosen, allow_blank=False, id=f"field-{name}", compact=True)
 
@@ -137,7 +138,6 @@ class SettingsScreen(Screen[None]):
         self._parts = parts
         self._rows = [row for _, rows in parts for row in rows]
         self._keys = KeyList(settings)
-        self._first = self._texts()
 
     def _field(self, field: FormField) -> FieldRow:
         return FieldRow(field, field.text(getattr(self._settings, field.name)))
@@ -216,13 +216,14 @@ class SettingsScreen(Screen[None]):
         at = next((n for n, (_, rows) in enumerate(self._parts) for row in rows if _entry(row).has_focus), -1)
         firsts[(at + step) % len(firsts)].focus()
 
-    def _texts(self) -> list[str]:
-        return [row.line.value if isinstance(row, FieldRow) else row.chosen or "" for row in self._rows]
-
     @property
     def changed(self) -> bool:
         """Whether anything differs from what was there."""
-        return self._texts() != self._first or self._keys.settings != self._settings
+        lines = any(
+            row.line.value != row.first_text if isinstance(row, FieldRow) else row.chosen != row.first
+            for row in self._rows
+        )
+        return lines or self._keys.settings != self._settings
 
     def _read(self) -> tuple[dict[str, Any], dict[str, str]]:
         """The values of the lines, and what is wrong with any of them."""
