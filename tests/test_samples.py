@@ -84,7 +84,7 @@ def test_what_a_knitter_asks_on_coming_in(practice: Logbook) -> None:
     assert [line.id for line in practice.lines("waiting")] == ["20251203-nvytub"]
     assert [line.id for line in practice.lines("open", "waiting")] == ["20251205-launch", "20251203-nvytub"]
     assert [line.id for line in practice.lines("abandoned")] == ["20250208-mechan"]
-    glance = look(practice)
+    glance = look(practice.store)
     assert [item.id for item in glance.at("drying")] == ["20251203-nvytub"]
     (on_machine,) = glance.at("machine")
     assert (on_machine.id, on_machine.paused) == ("20251205-launch", True)

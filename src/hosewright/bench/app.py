@@ -15,11 +15,12 @@ from textual.app import App
 from textual.binding import Binding
 
 from hosewright.bench.help_screen import HelpScreen
-from hosewright.bench.home import HomeScreen, today_words
+from hosewright.bench.home import HomeScreen
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.keymap import usable_keymap
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.themes import all_themes
+from hosewright.bench.times import today_words
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.store import LogbookError
 from hosewright.places import data_folder, logbook_path, settings_path, shipped_folder

@@ -144,17 +144,6 @@ def _duration(minutes: float) -> str:
     return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
 
 
-def elapsed_words(elapsed_ms: int) -> str:
-    """A stretch of time in the words of a person; empty when it is hardly any."""
-    minutes = elapsed_ms // 60_000
-    if minutes < 2:
-        return ""
-    if minutes < 120:
-        return f"{minutes} minutes"
-    hours = minutes // 60
-    return f"{hours} hours" if hours < 48 else f"{hours // 24} days"
-
-
 def _bar(count: int, target: int, width: int) -> str:
     filled = min(width, round(width * count / target))
     return "━" * filled + "·" * (width - filled)

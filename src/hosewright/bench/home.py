@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -12,9 +11,9 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.commands import Command
-from hosewright.bench.counting import elapsed_words
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.keybar import KeyBar
+from hosewright.bench.times import elapsed_words
 from hosewright.logbook.glance import look
 from hosewright.logbook.store import LogbookError
 
@@ -77,7 +76,7 @@ class HomeScreen(Screen[None]):
         self.query_one("#header", Static).update(self.app.heading)
         listed = self.query_one("#glance", OptionList)
         try:
-            glance = look(self.app.book)
+            glance = look(self.app.book.store)
         except LogbookError as error:
             self.query_one("#message", Static).update(f"! {error}")
             return
@@ -139,8 +138,3 @@ def _line(item: Standing, now_ms: int, width: int) -> Text:
     indent = " " * 4
     text.append("\n" + fill(item.hands, max(30, width - 6), initial_indent=indent, subsequent_indent=indent))
     return text
-
-
-def today_words(at_ms: int, zone_min: int) -> str:
-    """The date for the heading."""
-    return datetime.fromtimestamp(at_ms / 1000 + zone_min * 60, UTC).strftime("%A %d %B %Y")

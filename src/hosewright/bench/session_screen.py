@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 from hosewright.bench.asking import AskLine, Question
 from hosewright.bench.bigtext import BigText
 from hosewright.bench.commands import commands_for
-from hosewright.bench.counting import CountFoot, big_number, elapsed_words
+from hosewright.bench.counting import CountFoot, big_number
 from hosewright.bench.hands import Hands
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.keybar import KeyBar
@@ -22,6 +22,7 @@ from hosewright.bench.sentences import ASKING
 from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.sightings_screen import SightingsScreen
 from hosewright.bench.steplist import StepList
+from hosewright.bench.times import elapsed_words
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.records import Cylinder, Machine, Plan, Yarn
+from hosewright.logbook.plain import head_of, start_of
+from hosewright.logbook.store import LogbookError
+from hosewright.session.fold import fold
 from hosewright.session.steps import Measure, Wait
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
-    from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.store import SessionLine, Store
     from hosewright.session.state import State
 
+LATELY = 60  # sessions and gauges looked through for what to do next
 Where = Literal["machine", "drying", "off"]
 Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
 
@@ -52,14 +55,27 @@ class Glance:
         return tuple(item for item in self.standing if item.where == where)
 
 
-def look(book: Logbook) -> Glance:
+def look(store: Store) -> Glance:
     """Read the logbook. Raises LogbookError when it cannot be read."""
     standing = []
-    for line in book.lines("open", "waiting"):
-        record = book.record(line)
-        state = book.state(line)
-        standing.append(Standing(line.id, record.title, _where(state), hands(state), state.since_ms, state.paused))
-    return Glance(tuple(standing), tuple(_next(book, standing)))
+    for line in store.lines("open", "waiting"):
+        state = _state(store, line)
+        standing.append(Standing(line.id, line.title, _where(state), hands(state), state.since_ms, state.paused))
+    return Glance(tuple(standing), tuple(_next(store, standing)))
+
+
+def _start(store: Store, line: SessionLine) -> dict[str, Any]:
+    try:
+        return start_of(store.record_text(line.n))
+    except ValueError as error:
+        raise LogbookError(f"The start of session {line.id} cannot be read.") from error
+
+
+def _state(store: Store, line: SessionLine) -> State:
+    try:
+        return fold(head_of(_start(store, line)), store.entries(line.n))
+    except ValueError as error:
+        raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
 
 def _where(state: State) -> Where:
@@ -69,9 +85,15 @@ def _where(state: State) -> Where:
     return "off" if isinstance(state.step, Measure) or (off is not None and state.index > off) else "machine"
 
 
-def _next(book: Logbook, standing: list[Standing]) -> list[Suggestion]:
-    have = {"a machine": book.shelf(Machine), "a cylinder": book.shelf(Cylinder), "a yarn": book.shelf(Yarn)}
-    missing = [word for word, found in have.items() if not found]
+def _shelf(store: Store, kind: str) -> dict[str, dict[str, Any]]:
+    """What is in use of a kind, by id."""
+    found = [json.loads(text) for text in store.shelf_texts(kind)]
+    return {item["id"]: item for item in found if not item["retired"]}
+
+
+def _next(store: Store, standing: list[Standing]) -> list[Suggestion]:
+    kinds = {"a machine": "machine", "a cylinder": "cylinder", "a yarn": "yarn"}
+    missing = [word for word, kind in kinds.items() if not _shelf(store, kind)]
     if missing:
         words = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing)
         return [Suggestion("shelf", f"Put {words} on the shelf")]
@@ -81,41 +103,46 @@ def _next(book: Logbook, standing: list[Standing]) -> list[Suggestion]:
         if item.where == "drying"
     ]
     ahead += [Suggestion("open", f"{item.title}: {item.hands}", item.id) for item in standing if item.where == "off"]
-    ahead += _unfollowed(book)
+    ahead += _unfollowed(store)
     return ahead[:6] or [Suggestion("search", "Find the stitch size for a yarn")]
 
 
-def _unfollowed(book: Logbook) -> list[Suggestion]:
+def _unfollowed(store: Store) -> list[Suggestion]:
     """What the last finished sessions lead to and nobody has taken up yet: a tube, a plan, a sock, its twin."""
-    records = [(line, book.record(line)) for line in book.lines()[:60]]
-    tubes = {(r.yarn.id, r.cylinder.id) for line, r in records if r.kind == "tube" and line.status != "abandoned"}
-    socks = [(line, r) for line, r in records if r.kind == "sock" and line.status != "abandoned"]
-    plans = book.shelf(Plan)
+    lately = [(line, _start(store, line)) for line in store.lines(newest=LATELY)]
+    tubes = {_pair(start) for line, start in lately if line.kind == "tube" and line.status != "abandoned"}
+    socks = [(line, start) for line, start in lately if line.kind == "sock" and line.status != "abandoned"]
+    plans = _shelf(store, "plan")
     found = []
-    for line, record in records:
-        if record.kind == "search" and line.status == "finished" and (record.yarn.id, record.cylinder.id) not in tubes:
-            tubes.add((record.yarn.id, record.cylinder.id))
-            where = _baseline_words(book, record, line.id)
-            found.append(Suggestion("tube", f"{record.yarn.name} on {record.cylinder.name}: crank a gauge tube{where}"))
-    planned = {(plan.yarn, plan.cylinder) for plan in plans}
-    for gauge in book.gauges():
-        if (gauge.yarn, gauge.cylinder) not in planned:
-            planned.add((gauge.yarn, gauge.cylinder))
-            yarn = book.get(Yarn, gauge.yarn)
-            found.append(Suggestion("plan", f"{yarn.name if yarn else gauge.yarn}: its gauge is known, plan a sock"))
-    cranked = {r.plan.id for _, r in socks if r.plan}
-    found += [Suggestion("sock", f"{plan.name}: crank it") for plan in plans if plan.id not in cranked]
-    twinned = {r.twin_of for _, r in socks if r.twin_of}
+    for line, start in lately:
+        if line.kind == "search" and line.status == "finished" and _pair(start) not in tubes:
+            tubes.add(_pair(start))
+            what = f"{start['yarn']['name']} on {start['cylinder']['name']}"
+            found.append(Suggestion("tube", f"{what}: crank a gauge tube{_baseline_words(store, line)}"))
+    planned = {(plan["yarn"], plan["cylinder"]) for plan in plans.values()}
+    yarns = _shelf(store, "yarn")
+    for text in store.gauge_texts(newest=LATELY):
+        gauge = json.loads(text)
+        if (gauge["yarn"], gauge["cylinder"]) not in planned and gauge["yarn"] in yarns:
+            planned.add((gauge["yarn"], gauge["cylinder"]))
+            found.append(Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock"))
+    cranked = {start["plan"]["id"] for _, start in socks if start["plan"]}
+    found += [Suggestion("sock", f"{plan['name']}: crank it") for plan in plans.values() if plan["id"] not in cranked]
+    twinned = {start["twin_of"] for _, start in socks}
     found += [
-        Suggestion("sock", f"{record.title}: crank its twin")
-        for line, record in socks
-        if line.status in ("finished", "waiting") and not record.twin_of and record.id not in twinned
+        Suggestion("sock", f"{line.title}: crank its twin")
+        for line, start in socks
+        if line.status in ("finished", "waiting") and not start["twin_of"] and line.id not in twinned
     ]
     return found
 
 
-def _baseline_words(book: Logbook, record: SessionRecord, session_id: str) -> str:
-    state = book.state(book.store.find(session_id))
+def _pair(start: dict[str, Any]) -> tuple[str, str]:
+    return start["yarn"]["id"], start["cylinder"]["id"]
+
+
+def _baseline_words(store: Store, line: SessionLine) -> str:
+    state = _state(store, line)
     if state.baseline is None:
         return ""
-    return f" at {show_position(state.baseline, record.machine.clicks_per_turn)}"
+    return f" at {show_position(state.baseline, state.head.clicks_per_turn)}"

@@ -195,9 +195,10 @@ class Store:
         if body is not None:
             self.db.execute("INSERT INTO gauges VALUES (?, ?, ?, ?, ?)", (n, yarn, cylinder, at_ms, body))
 
-    def gauge_texts(self) -> list[str]:
-        """Every gauge as JSON, newest first."""
-        return [row[0] for row in self._ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC")]
+    def gauge_texts(self, newest: int = -1) -> list[str]:
+        """The ``newest`` gauges as JSON (all, when negative), newest first."""
+        rows = self._ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC LIMIT ?", newest)
+        return [row[0] for row in rows]
 
     # --- shelf ---------------------------------------------------------------------------------------------
 
