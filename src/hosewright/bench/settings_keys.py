@@ -102,7 +102,8 @@ class KeyList(OptionList):
         else:
             command = all_commands()[which]
             moved = self._settings.keys.get(which)
-            words, help_words = called(command), command.help
+            told = command.help.removeprefix("Note at this row: ")  # the faults differ only behind it
+            words, help_words = called(command), told[0].upper() + told[1:]
             key = f"{shown_key(key_name(moved))} *" if moved else command.shown
         return Text(f"{words:<16.16} {key:<10.10} {help_words}")
 
