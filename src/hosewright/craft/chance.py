@@ -147,17 +147,18 @@ def two_sided(statistic: float, freedom: float) -> float:
         return math.erfc(abs(statistic) / math.sqrt(2))
     if not freedom > 0:
         raise CraftError("Degrees of freedom must be above zero.")
-    return _beta_share(freedom / 2, 0.5, freedom / (freedom + statistic**2))
+    whole = freedom + statistic**2
+    return _beta_share(freedom / 2, 0.5, freedom / whole, statistic**2 / whole)
 
 
-def _beta_share(a: float, b: float, x: float) -> float:
-    """The regularized incomplete beta function."""
-    if x <= 0 or x >= 1:
-        return min(max(x, 0.0), 1.0)
-    front = math.exp(math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x))
+def _beta_share(a: float, b: float, x: float, rest: float) -> float:
+    """The regularized incomplete beta function at ``x``; ``rest`` is 1 - x, given apart lest it round to nothing."""
+    if x <= 0 or rest <= 0:
+        return 0.0 if x <= 0 else 1.0
+    front = math.exp(math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log(rest))
     if x < (a + 1) / (a + b + 2):
         return front * _fraction(a, b, x) / a
-    return 1 - front * _fraction(b, a, 1 - x) / b
+    return 1 - front * _fraction(b, a, rest) / b
 
 
 def _fraction(a: float, b: float, x: float) -> float:
