@@ -9,9 +9,11 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.forms import Ask
+from hosewright.bench.plan_keeping import to_plan
+from hosewright.bench.plan_knit import Knit
 from hosewright.bench.plan_reading import Typed, read_foot, read_values
 from hosewright.bench.plan_screen import PlanScreen
-from hosewright.bench.plan_working import CAUTION, Knit, to_plan, work_out
+from hosewright.bench.plan_working import CAUTION, work_out
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
@@ -91,14 +93,14 @@ def test_more_ease_is_never_a_longer_foot() -> None:
         ("foot", "4 kg", "unit"),
         ("foot", "XX 42", "scale"),
         ("ease", "-1 in", "more than zero"),
-        ("leg", "long", "does not start with a number"),
-        ("hem", "7", "even"),
+        ("leg", "long", "ankle, crew, mid-calf or knee"),
+        ("rows", "7", "hung hem folds in two"),
         ("left", "35", "Leave from 2 to 34"),
     ],
 )
 def test_a_bad_line_has_its_sentence_and_leaves_no_number(field: str, text: str, says: str) -> None:
     changed: dict[str, Any] = {field: text}
-    worked = work_out(replace(Typed(tube="6 in"), **changed), knit(), None)
+    worked = work_out(replace(Typed(tube="6 in", cuff="hem", rows="16"), **changed), knit(), None)
     assert says in worked.problems[field]
     assert worked.sock is None
     assert (worked.parts, worked.rest, worked.notes) == ((), (), ())
@@ -106,8 +108,8 @@ def test_a_bad_line_has_its_sentence_and_leaves_no_number(field: str, text: str,
 
 
 def test_every_bad_line_is_reported_at_once() -> None:
-    _, problems = read_values(Typed(tube="x", foot="y", leg="z", hem="3", left="1"), 72)
-    assert sorted(problems) == ["foot", "hem", "left", "leg", "tube"]
+    _, problems = read_values(Typed(tube="x", foot="y", leg="z", cuff="hem", rows="3", left="1"), 72)
+    assert sorted(problems) == ["foot", "left", "leg", "rows", "tube"]
 
 
 def test_what_is_missing_is_said() -> None:
@@ -184,7 +186,7 @@ def test_a_foot_at_risk_gets_the_caution_and_no_verdict() -> None:
 
 
 def test_a_plan_keeps_what_was_asked_and_what_it_came_to() -> None:
-    typed = Typed(name="Ferry socks", tube="6 in", leg="6 in", hem="12", left="12", plain_passes=True)
+    typed = Typed(name="Ferry socks", tube="6 in", leg="6 in", cuff="hem", rows="12", left="12", plain_passes=True)
     worked = work_out(typed, knit(), FITS)
     plan = to_plan("ferry-socks", typed, knit(), FITS, worked)
     assert Plan.model_validate_json(plan.model_dump_json()) == plan
@@ -220,14 +222,14 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
         assert "Type the tube" in said(app, "plan-missing")
         await pilot.press("6")
         await pilot.pause()
-        assert "Foot         67 rows" in said(app, "plan-parts")
+        assert "Foot          67 rows" in said(app, "plan-parts")
         await pilot.press("x")
         await pilot.pause()
         assert said(app, "plan-parts") == said(app, "plan-rest") == said(app, "plan-notes") == ""
         assert "unit" in str(app.screen.query_one("#row-tube .form-problem", Static).content)
         await pilot.press("backspace")
         await pilot.pause()
-        assert "Foot         67 rows" in said(app, "plan-parts")
+        assert "Foot          67 rows" in said(app, "plan-parts")
         await pilot.press("ctrl+s")
         await pilot.pause()
     (plan,) = app.results
@@ -281,7 +283,7 @@ async def test_the_form_and_the_numbers_can_both_be_reached_in_a_small_terminal(
     async with app.run_test(size=SIZE) as pilot:
         app.show(PlanScreen(WEARER))
         await pilot.pause()
-        for name in ("row-gauge", "row-name", "plan-parts"):
+        for name in ("row-gauge", "row-foot", "plan-parts"):
             region = app.screen.query_one(f"#{name}").region
             assert app.screen.region.contains_region(region), name
         numbers = app.screen.query_one("#plan-numbers")

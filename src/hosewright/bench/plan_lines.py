@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.craft.measured import show_rows
-from hosewright.craft.units import MM_PER_INCH, show_mass
+from hosewright.craft.dial import show_turns
+from hosewright.craft.measured import error, nominal, show_rows
+from hosewright.craft.narrowing import ways_to_narrow
+from hosewright.craft.routes import depth_rows
+from hosewright.craft.units import MM_PER_INCH, show_length, show_mass
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.craft.leg import LegStep
     from hosewright.craft.sock import SockPlan, YarnNeed
+    from hosewright.craft.supply import LegOfBall, WindOff
+    from hosewright.logbook.tubes import Tube
 
 Line = tuple[str, str]
+SHOWN_ROWS = 0.5  # an error under half a row is shown as none
 
 
 def part_lines(sock: SockPlan) -> list[Line]:
@@ -23,10 +32,21 @@ def part_lines(sock: SockPlan) -> list[Line]:
         elif section.kind == "passes":
             turning = sock.heel if section.name == "heel" else sock.toe
             said += f", {turning.needles} to {turning.left_in_work}"
-        elif section.name == "hem":
-            said += ", hung double"
+            if turning.extra_passes:
+                said += f", {depth_rows(turning)} rows deep"
+        elif section.name in ("hem", "cuff") and sock.cuff:
+            said += f", {_cuff(sock)}"
         lines.append((section.name.capitalize(), said))
     return lines
+
+
+def _cuff(sock: SockPlan) -> str:
+    cuff = sock.cuff
+    assert cuff is not None  # asked only for a sock that has one
+    named = {"hem": "", "picot": "picot, ", "mock rib": f"mock rib {cuff.pattern}, ", "ribber": ""}[cuff.kind]
+    if cuff.kind == "ribber":
+        return f"{cuff.pattern}: {cuff.cylinder_needles} + {cuff.ribber_needles} needles"
+    return named + ("hung double" if cuff.hung else "single")
 
 
 def route_lines(sock: SockPlan) -> list[Line]:
@@ -40,12 +60,44 @@ def route_lines(sock: SockPlan) -> list[Line]:
     ]
 
 
+def narrowing_note(tube: Tube | None, sock: SockPlan) -> list[str]:
+    """What would make the foot's rows surer, worked out from the tube's own readings, when they show an error."""
+    if tube is None or sock.foot_rows_error < SHOWN_ROWS:
+        return []
+    gauge = tube.gauge
+    planned_mm = nominal(sock.routes[0].exact) / nominal(gauge.rows_per_mm)
+    if sock.routes[0].by == "foot":  # the gauge's error is over the rows of heel and toe too
+        planned_mm += (depth_rows(sock.heel) + depth_rows(sock.toe)) / nominal(gauge.rows_per_mm)
+    ways = "; ".join(way.words for way in ways_to_narrow(gauge, planned_mm))
+    return [f"The foot is sure to ± {sock.foot_rows_error:.1f} rows. Of the gauge's part of that, {ways}."]
+
+
+def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in") -> tuple[Line, ...]:
+    """The leg's dial changes by row, each with the girth it fits."""
+    lines = []
+    for step in schedule:
+        girth = ""
+        if step.girth_mm is not None:
+            girth = f", fits {show_length(nominal(step.girth_mm), unit)} ± {show_length(error(step.girth_mm), 'mm')}"
+        back = ", baseline" if step is schedule[-1] else ""
+        lines.append((f"From row {step.from_row}", f"{show_turns(step.clicks, clicks_per_turn)} turns{back}{girth}"))
+    return tuple(lines)
+
+
 def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Line]:
     """Yarn for the pair, and whether one ball is enough."""
     said = f"{need.metres_per_pair:.0f} ± {need.metres_error:.0f} m"
     if need.grams_per_pair is not None:
         said += f", {show_mass(round(need.grams_per_pair))}"
     return [("Yarn a pair", said), ("One ball", _ball(need, ball_g))]
+
+
+def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Line]:
+    """The longest leg one ball gives, and what to wind off for each sock."""
+    leg = f"{longest.rows} rows at most, {longest.safe_rows} to be sure"
+    if longest.short_g:
+        leg = f"none: {longest.short_g:.0f} g short"
+    return [("Leg of a ball", leg), ("Wind off", f"{wound.grams_each:.0f} g a sock, {wound.metres_each:.0f} m")]
 
 
 def _ball(need: YarnNeed, ball_g: float | None) -> str:

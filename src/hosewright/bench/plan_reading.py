@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, cast
 
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib
 from hosewright.craft.errors import CraftError
+from hosewright.craft.needle_out import evenness, read_needle_out
 from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.shoes import FootSize, read_size
 from hosewright.craft.turning import Lowering, Turning
@@ -14,7 +17,18 @@ from hosewright.craft.units import read_length, read_whole, show_length
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-FIELDS = ("tube", "foot", "ease", "leg", "hem", "left")
+    from hosewright.craft.feet import Sex
+    from hosewright.craft.legs import LegName
+
+CuffChoice = Literal["none", "hem", "picot", "mock", "mock-single", "ribber"]
+Deepen = Literal["none", "rows", "passes", "needles"]
+
+FIELDS = ("tube", "foot", "ease", "pattern", "rows", "leg", "ankle", "calf", "left", "toe", "deeper")
+HUNG = ("hem", "picot", "mock")
+RIBBED = ("mock", "mock-single", "ribber")
+USUAL_CUFF_ROWS = 16
+_LEG_NAMES = {"ankle": "ankle", "crew": "crew", "midcalf": "mid-calf", "calf": "mid-calf", "knee": "knee"}
+_LEG = re.compile(r"(ankle|crew|mid[- ]?calf|calf|knee)(?:,?\s+(?:for )?(men|women))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,24 +39,45 @@ class Typed:
     tube: str = ""
     foot: str = ""
     ease: str = ""
+    cuff: CuffChoice = "none"
+    pattern: str = ""
+    rows: str = ""
     leg: str = ""
-    hem: str = ""
+    shaped: bool = False
+    ankle: str = ""
+    calf: str = ""
     left: str = ""
+    toe: str = ""
+    deepen: Deepen = "none"
+    deeper: str = ""
     lowering: Lowering = "far"
     plain_passes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
+class LegTyped:
+    """A leg by its length in mm, or by its name and whose heights to estimate it from."""
+
+    mm: float = 0.0
+    name: LegName | None = None
+    sex: Sex | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Values:
-    """What was typed, read. Lengths in mm."""
+    """What was typed, read. Lengths in mm; ``deeper`` in rows."""
 
     tube_mm: float | None
     foot_mm: float | None
     foot_size: FootSize | None
     ease_mm: float
-    leg_mm: float
-    hem_rows: int
+    cuff: Cuff | None
+    leg: LegTyped
+    ankle_mm: float | None
+    calf_mm: float | None
     left: int | None
+    toe_left: int | None
+    deeper: int
 
 
 def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Values | None, dict[str, str]]:
@@ -59,15 +94,22 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
             problems[name] = str(wrong)
             return empty
 
+    def girth(what: str) -> Callable[[str], float]:
+        return lambda text: read_length(text, unit, what=f"{what} girth", most_mm=1000.0)
+
     tube = read("tube", lambda text: read_length(text, unit, what="tube length", most_mm=600.0))
     foot = read("foot", lambda text: read_foot(text, unit), (None, None))
     ease = read("ease", lambda text: _or_zero(text, unit, "ease", 100.0), LENGTH_EASE_MM)
-    leg = read("leg", lambda text: _or_zero(text, unit, "leg length", 900.0), 0.0)
-    hem = read("hem", read_hem, 0)
+    leg = read("leg", lambda text: read_leg(text, unit), LegTyped())
+    ankle = read("ankle", girth("ankle")) if typed.shaped else None
+    calf = read("calf", girth("calf")) if typed.shaped else None
     left = read("left", lambda text: read_left(text, slots, typed.lowering))
+    toe = read("toe", lambda text: read_left(text, slots, typed.lowering))
+    deeper = _deeper(typed, problems)
+    cuff = _cuff(typed, slots, problems)
     if problems:
         return None, problems
-    return Values(tube, foot[0], foot[1], ease, leg, hem, left), {}
+    return Values(tube, foot[0], foot[1], ease, cuff, leg, ankle, calf, left, toe, deeper), {}
 
 
 def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:
@@ -83,6 +125,20 @@ def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:
     return mm, None
 
 
+def read_leg(text: str, unit: str = "in") -> LegTyped:
+    """A leg typed as a length, as none, or by name, with men or women where it must be estimated."""
+    plain = " ".join(text.lower().split())
+    named = _LEG.fullmatch(plain)
+    if named is not None:
+        name = _LEG_NAMES[re.sub("[- ]", "", named[1])]
+        return LegTyped(name=cast("LegName", name), sex=cast("Sex | None", named[2]))
+    if plain[:1].isalpha() and plain not in ("none", "no"):
+        raise CraftError(
+            "A leg is ankle, crew, mid-calf or knee (with men or women, such as knee women), none, or a length."
+        )
+    return LegTyped(_or_zero(text, unit, "leg length", 900.0))
+
+
 def _or_zero(text: str, unit: str, what: str, most_mm: float) -> float:
     """A length that may be none at all."""
     if text.strip().lower() in ("0", "none", "no", "0 in", "0 cm", "0 mm"):
@@ -90,17 +146,57 @@ def _or_zero(text: str, unit: str, what: str, most_mm: float) -> float:
     return read_length(text, unit, what=what, most_mm=most_mm)
 
 
-def read_hem(text: str) -> int:
-    """Rows of a hung hem, which must be even. Raises CraftError."""
-    rows = read_whole(text, what="hem rows", least=0, most=400)
-    if rows % 2:
-        raise CraftError(f"A hung hem folds in two, so {rows} rows cannot be: type an even number, or 0 for none.")
-    return rows
-
-
 def read_left(text: str, slots: int | None, lowering: Lowering) -> int:
-    """Heel needles left in work, checked against the heel when the slots are known. Raises CraftError."""
+    """Needles left in work, checked against the heel half when the slots are known. Raises CraftError."""
     left = read_whole(text, what="needles left in work", least=2, most=200)
     if slots is not None:
         Turning(slots // 2, left, lowering)
     return left
+
+
+def _deeper(typed: Typed, problems: dict[str, str]) -> int:
+    """How many rows deeper the heel is to be; 0 when it is to stay."""
+    if typed.deepen == "none":
+        return 0
+    try:
+        return read_whole(typed.deeper, what="number of rows deeper", least=1, most=50)
+    except CraftError as wrong:
+        problems["deeper"] = str(wrong)
+        return 0
+
+
+def _cuff(typed: Typed, slots: int | None, problems: dict[str, str]) -> Cuff | None:
+    """The cuff chosen; what is wrong with it goes to the line it belongs to."""
+    if typed.cuff == "none":
+        return None
+    try:
+        rows = read_whole(typed.rows, what="number of cuff rows", least=2, most=400)
+    except CraftError as wrong:
+        problems["rows"] = str(wrong)
+        return None
+    if rows % 2 and typed.cuff in HUNG:
+        problems["rows"] = f"A hung hem folds in two, so {rows} rows cannot be: type {rows - 1} or {rows + 1}."
+        return None
+    if slots is None:
+        return None
+    try:
+        if typed.cuff == "hem":
+            return hung_hem(slots, rows)
+        if typed.cuff == "picot":
+            return picot_edge(slots, rows)
+        return _rib(typed, slots, rows)
+    except CraftError as wrong:
+        problems["pattern" if typed.cuff in RIBBED else "rows"] = str(wrong)
+        return None
+
+
+def _rib(typed: Typed, slots: int, rows: int) -> Cuff:
+    """A mock rib or a ribber's; a mock rib that does not come out even is kept when "uneven" is typed after it."""
+    pattern = typed.pattern.strip().lower()
+    if typed.cuff == "ribber":
+        return ribber_rib(slots, pattern, rows)
+    bare = pattern.removesuffix("uneven").rstrip(" ,")
+    even = evenness(slots, read_needle_out(bare))
+    if even.repeats and not even.even and bare == pattern:
+        raise CraftError(f"{even.words} Type {bare} uneven to keep it.")
+    return mock_rib(slots, bare, rows, hung=typed.cuff == "mock", allow_uneven=True)

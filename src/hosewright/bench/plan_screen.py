@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, TypeVar, cast
 
 from pydantic import ValidationError
 from textual import on
@@ -11,39 +11,36 @@ from textual.containers import Container, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Input, Select, Static
 
-from hosewright.bench.forms import Ask, FormField, open_form
+from hosewright.bench.forms import Ask, open_form
 from hosewright.bench.forms.host import host
-from hosewright.bench.forms.pick import PickRow
-from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
-from hosewright.bench.plan_lines import show_rate
-from hosewright.bench.plan_reading import FIELDS, Typed
-from hosewright.bench.plan_working import LOWERING_WORDS, Knit, Working, to_plan, usual_name, work_out
-from hosewright.bench.shelf_words import day_words, item_words
+from hosewright.bench.plan_fields import CHOICES, LAYOUT, USUAL_PATTERN, idle_lines, new_lines, new_picks
+from hosewright.bench.plan_fit import foot_of
+from hosewright.bench.plan_keeping import to_plan, usual_name
+from hosewright.bench.plan_knit import gauge_words
+from hosewright.bench.plan_numbers import PlanNumbers
+from hosewright.bench.plan_reading import FIELDS, USUAL_CUFF_ROWS, Typed
+from hosewright.bench.plan_shelf import PlanShelf
+from hosewright.bench.plan_working import Working, work_out
+from hosewright.bench.shelf_words import item_words
 from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.units import show_length
 from hosewright.logbook.ids import shelf_id
-from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer, Yarn, problems
+from hosewright.logbook.records import Plan, Wearer, problems
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable
 
     from textual.app import ComposeResult
 
-    from hosewright.bench.plan_lines import Line as Labelled
+    from hosewright.bench.plan_knit import Knit
+    from hosewright.bench.plan_reading import CuffChoice, Deepen
     from hosewright.craft.turning import Lowering
 
-_LINES = (
-    ("tube", "Sock's tube", "of a sock that fits, gore to gore"),
-    ("foot", "Foot length", "or a shoe size, such as EU 42"),
-    ("ease", "Ease in length", "how much shorter than the foot"),
-    ("leg", "Leg length", "none for an anklet"),
-    ("hem", "Hem rows", "even; it hangs double"),
-    ("left", "Left in work", "heel needles; a third is usual"),
-    ("name", "Name", ""),
-)
-_PLAIN = {"no": "none", "yes": "one before and one after"}
+Read = TypeVar("Read")
+USUAL_LEG_MM = 152.4
+USUAL_ROWS_DEEPER = "4"
 
 
 class PlanScreen(Screen["Plan | None"]):
@@ -54,7 +51,8 @@ class PlanScreen(Screen["Plan | None"]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
     EXPLAIN = (
         "Work out a sock from a gauge: from the tube of a sock that fits, from the foot, or from both side by side. "
-        "The numbers follow as you type; Ctrl+S keeps the plan."
+        "Cuff, leg, heel and toe are each as you choose. The numbers follow as you type; PgUp and PgDn move through "
+        "them; Ctrl+S keeps the plan."
     )
     BINDINGS = [
         Binding("ctrl+s", "keep", "Keep the plan"),
@@ -68,86 +66,82 @@ class PlanScreen(Screen["Plan | None"]):
         """Plan a sock, for ``wearer`` when there is one already."""
         super().__init__()
         self._first_wearer = wearer.id if wearer else None
-        self._gauges: dict[str, Knit] = {}
-        self._wearers: dict[str, Wearer] = {}
         self._filled: dict[str, str] = {}
         self.working = Working()
-        self.lines = {name: FieldRow(FormField(name, label, hint, str), "") for name, label, hint in _LINES}
-        self.picks = {
-            "gauge": PickRow("gauge", "Gauge", "", "none chosen"),
-            "wearer": PickRow("wearer", "Wearer", "", "nobody in particular"),
-            "lowering": PickRow("lowering", "Lowering", "", LOWERING_WORDS["far"]),
-            "plain": PickRow("plain", "Plain passes", "", _PLAIN["no"]),
-        }
+        self.lines = new_lines()
+        self.picks = new_picks()
 
     def compose(self) -> ComposeResult:
         """The lines, the numbers, the keys."""
         yield Static("Plan a sock", id="plan-title")
         with Container(id="plan-both"):
             with VerticalScroll(id="form-body", can_focus=False):
-                for name in ("gauge", "wearer"):
-                    yield self.picks[name]
-                for name in FIELDS:
-                    yield self.lines[name]
-                yield self.picks["lowering"]
-                yield self.picks["plain"]
-                yield self.lines["name"]
-            with VerticalScroll(id="plan-numbers", can_focus=False):
-                yield Static("", id="plan-caution", markup=False)
-                yield Static("", id="plan-missing", markup=False)
-                with Container(id="plan-lines"):
-                    yield Static("", id="plan-parts", markup=False)
-                    yield Static("", id="plan-rest", markup=False)
-                yield Static("", id="plan-notes", markup=False)
+                for heading, names in LAYOUT:
+                    if heading:
+                        yield Static(heading, classes="plan-head", markup=False)
+                    for name in names:
+                        yield self.lines[name] if name in self.lines else self.picks[name]
+            yield PlanNumbers(id="plan-numbers")
         yield BoundBar()
 
     def on_mount(self) -> None:
         """Offer the gauges and wearers there are."""
-        unit = host(self).settings.length_unit
-        try:
-            self._read_logbook()
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-        gauges = [(_gauge_words(knit, unit), name) for name, knit in self._gauges.items()]
-        self.picks["gauge"].offer(gauges, next(iter(self._gauges), None))
+        settings = host(self).settings
+        unit = settings.length_unit
+        self._shelf = PlanShelf(host(self).book, settings.tape_error_mm)
+        self._trying(self._shelf.read_gauges)
+        gauges = [(gauge_words(knit, unit), name) for name, knit in self._shelf.gauges.items()]
+        self.picks["gauge"].offer(gauges, next(iter(self._shelf.gauges), None))
         self._offer_wearers(self._first_wearer)
-        self.picks["lowering"].offer([(words, name) for name, words in LOWERING_WORDS.items()], "far")
-        self.picks["plain"].offer([(words, name) for name, words in _PLAIN.items()], "no")
-        self._fill({"ease": show_length(LENGTH_EASE_MM, unit), "leg": show_length(152.4, unit), "hem": "0"})
+        for name, (words, usual) in CHOICES.items():
+            self.picks[name].offer([(said, value) for value, said in words.items()], usual)
+        self._fill({"ease": show_length(LENGTH_EASE_MM, unit), "leg": show_length(USUAL_LEG_MM, unit)})
         self._fill_for_wearer()
         self._work()
 
-    def _read_logbook(self) -> None:
-        book = host(self).book
-        yarns = {item.id: item for item in book.shelf(Yarn, retired=True)}
-        cylinders = {item.id: item for item in book.shelf(Cylinder, retired=True)}
-        for gauge in book.gauges():
-            others = tuple(c for c in cylinders.values() if c.id != gauge.cylinder and not c.retired)
-            self._gauges[gauge.session] = Knit(gauge, yarns.get(gauge.yarn), cylinders.get(gauge.cylinder), others)
-
     def _offer_wearers(self, chosen: str | None) -> None:
+        self._trying(self._shelf.read_wearers)
         unit = host(self).settings.length_unit
-        self._wearers = {item.id: item for item in host(self).book.shelf(Wearer)}
-        self.picks["wearer"].offer([(item_words(w, unit), w.id) for w in self._wearers.values()], chosen)
+        wearers = [(item_words(w, unit), w.id) for w in self._shelf.wearers.values()]
+        self.picks["wearer"].offer(wearers, chosen)
+
+    def _trying(self, read: Callable[[], Read]) -> Read | None:
+        """What ``read`` finds in the logbook; None, after saying why, when it cannot be read."""
+        try:
+            return read()
+        except LogbookError as error:
+            self.app.notify(str(error), severity="error", markup=False)
+            return None
 
     # --- what stands on the screen -------------------------------------------------------------------------
 
     @property
     def knit(self) -> Knit | None:
-        """The gauge chosen, with its yarn and cylinder."""
-        return self._gauges.get(self.picks["gauge"].chosen or "")
+        """The gauge chosen, with its yarn, its cylinder and its tube's readings."""
+        return self._trying(lambda: self._shelf.knit(self.picks["gauge"].chosen))
 
     @property
     def wearer(self) -> Wearer | None:
         """The wearer chosen."""
-        return self._wearers.get(self.picks["wearer"].chosen or "")
+        return self._shelf.wearers.get(self.picks["wearer"].chosen or "")
+
+    @property
+    def _chosen_now(self) -> dict[str, str | None]:
+        return {name: row.chosen for name, row in self.picks.items()}
 
     @property
     def typed(self) -> Typed:
         """Everything typed and chosen."""
         text = {name: row.line.value for name, row in self.lines.items()}
-        lowering = cast("Lowering", self.picks["lowering"].chosen or "far")
-        return Typed(**text, lowering=lowering, plain_passes=self.picks["plain"].chosen == "yes")
+        chosen = self._chosen_now
+        return Typed(
+            **text,
+            cuff=cast("CuffChoice", chosen["cuff"] or "none"),
+            shaped=chosen["shaped"] == "yes",
+            deepen=cast("Deepen", chosen["deepen"] or "none"),
+            lowering=cast("Lowering", chosen["lowering"] or "far"),
+            plain_passes=chosen["plain"] == "yes",
+        )
 
     def _fill(self, texts: dict[str, str]) -> None:
         """Fill lines that nobody typed on."""
@@ -160,7 +154,7 @@ class PlanScreen(Screen["Plan | None"]):
     def _fill_for_wearer(self) -> None:
         unit, wearer = host(self).settings.length_unit, self.wearer
         tube = wearer.fitting_tube_mm if wearer else None
-        foot = wearer.foot_length_mm if wearer else None
+        foot = foot_of(wearer)
         size = wearer.shoe_size if wearer else ""
         self._fill(
             {
@@ -169,6 +163,19 @@ class PlanScreen(Screen["Plan | None"]):
                 "name": usual_name(self.knit, wearer),
             }
         )
+        self._fill_for_choices()
+
+    def _fill_for_choices(self) -> None:
+        """Usual values for lines that a choice has just brought up; nothing on those it has put away."""
+        unit, wearer, chosen = host(self).settings.length_unit, self.wearer, self._chosen_now
+        girths = {"ankle": wearer.ankle_mm, "calf": wearer.calf_mm} if wearer else {}
+        usual = {name: show_length(mm, unit) for name, mm in girths.items() if mm}
+        usual |= {"rows": str(USUAL_CUFF_ROWS), "pattern": USUAL_PATTERN.get(chosen["cuff"] or "", "")}
+        usual["deeper"] = USUAL_ROWS_DEEPER
+        idle = idle_lines(chosen)
+        for name in ("pattern", "rows", "ankle", "calf", "deeper"):
+            self.lines[name].display = name not in idle
+            self._fill({name: "" if name in idle else usual.get(name, "")})
 
     # --- numbers -------------------------------------------------------------------------------------------
 
@@ -180,25 +187,20 @@ class PlanScreen(Screen["Plan | None"]):
     def _chosen(self, event: Select.Changed) -> None:
         if event.select.id in ("field-wearer", "field-gauge"):
             self._fill_for_wearer()
+        else:
+            self._fill_for_choices()
         self._work()
 
     def _work(self) -> None:
-        self.working = work_out(self.typed, self.knit, self.wearer, host(self).settings.length_unit)
+        wearer = self.wearer
+        worn = self._trying(lambda: self._shelf.worn(wearer))
+        self.working = work_out(self.typed, self.knit, wearer, host(self).settings.length_unit, worn)
         for name in FIELDS:
             self.lines[name].say(self.working.problems.get(name, ""))
         missing = self.working.missing
-        if not self._gauges:
+        if not self._shelf.gauges:
             missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
-        self._show("plan-caution", self.working.caution)
-        self._show("plan-missing", missing)
-        self._show("plan-parts", _labelled(self.working.parts))
-        self._show("plan-rest", _labelled(self.working.rest))
-        self._show("plan-notes", "\n".join(f"- {note}" for note in self.working.notes))
-
-    def _show(self, name: str, text: str) -> None:
-        shown = self.query_one(f"#{name}", Static)
-        shown.update(text)
-        shown.display = bool(text)
+        self.query_one(PlanNumbers).show(self.working, missing)
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -211,8 +213,7 @@ class PlanScreen(Screen["Plan | None"]):
 
     def action_numbers(self, way: int) -> None:
         """Move through the numbers while typing."""
-        numbers = self.query_one("#plan-numbers", VerticalScroll)
-        numbers.scroll_relative(y=way * max(1, numbers.size.height - 1), animate=False)
+        self.query_one(PlanNumbers).page(way)
 
     def action_make_wearer(self) -> None:
         """Make a wearer and choose them."""
@@ -255,16 +256,3 @@ class PlanScreen(Screen["Plan | None"]):
                 self.dismiss(None)
 
         self.app.push_screen(Ask("Leave without keeping this plan?", "leave it", "stay here"), answered)
-
-
-def _labelled(lines: Sequence[Labelled]) -> str:
-    return "\n".join(f"{label:13}{said}" for label, said in lines)
-
-
-def _gauge_words(knit: Knit, unit: str) -> str:
-    """A gauge as a list shows it: yarn / cylinder / rows per length, and the day."""
-    gauge: GaugeRecord = knit.gauge
-    yarn = knit.yarn.name if knit.yarn else gauge.yarn
-    cylinder = knit.cylinder.name if knit.cylinder else gauge.cylinder
-    rows = show_rate(gauge.rows_per_mm, unit).replace("/", " rows/")
-    return f"{yarn} / {cylinder} / {rows}, {day_words(gauge.at_ms, 0)}"

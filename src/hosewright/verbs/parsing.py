@@ -8,6 +8,8 @@ import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn
 
+from hosewright.prints.columns import aligned as aligned  # the verbs take it from here
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
@@ -68,13 +70,6 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
     """Print the answer as JSON (ASCII, so any terminal can take it) or as lines; returns exit code 0."""
     print(json.dumps(answer, allow_nan=False) if as_json else "\n".join(lines))
     return 0
-
-
-def aligned(rows: Iterable[tuple[str, ...]]) -> list[str]:
-    """Rows of words as lines with their columns under one another."""
-    rows = list(rows)
-    widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
-    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False)).rstrip() for row in rows]
 
 
 def sentences(notes: Iterable[str]) -> list[str]:

@@ -9,14 +9,13 @@ from hosewright.bench.forms.field import (
     FormField,
     length,
     mass,
-    show_yes_or_no,
     shown_length,
     shown_mass,
     whole,
     words,
-    yes_or_no,
 )
 from hosewright.bench.forms.screen import FormScreen
+from hosewright.bench.forms.wearer_form import NOTE, wearer_fields, wearer_remark
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
 from hosewright.craft.units import MM_PER_INCH
 from hosewright.logbook.ids import shelf_id
@@ -30,12 +29,6 @@ if TYPE_CHECKING:
     from hosewright.bench.forms.host import Host
 
     Item = Machine | Cylinder | Yarn | Wearer
-
-TIGHT_SOCKS = (
-    "Take care: on a foot with diabetes, numbness or poor circulation a tight sock can harm without being felt. "
-    "No ease is called safe here: measure the foot, make it loose, and ask a podiatrist or nurse."
-)
-_NOTE = FormField("note", "Note", "anything worth knowing later", words("note", 4000), empty="")
 
 
 @overload
@@ -70,7 +63,7 @@ def open_form(app: Any, cls: Any, item: Any = None) -> FormScreen[Any]:
         start["count"] = _count_of(item)
         return FormScreen(title, _yarn(mass_unit), start, _build_yarn(item), keep, _yarn_remark)
     title = "Someone's feet" if new else f"Feet: {item.name}"
-    return FormScreen(title, _wearer(unit), _start(item), _builder(Wearer, item), keep, _wearer_remark)
+    return FormScreen(title, wearer_fields(unit), _start(item), _builder(Wearer, item), keep, wearer_remark)
 
 
 def _start(item: Item | None) -> dict[str, Any]:
@@ -131,7 +124,7 @@ def _machine(unit: str) -> list[FormField]:
         ),
         FormField("zero_note", "Zero mark", "how you find it again", words("zero mark note", 200), empty=""),
         FormField("weights", "Usual weights", "such as two of three", words("weights", 200), empty=""),
-        _NOTE,
+        NOTE,
     ]
 
 
@@ -149,7 +142,7 @@ def _cylinder(unit: str) -> list[FormField]:
             length("diameter", unit, 1000.0, 20.0),
             shown_length(unit),
         ),
-        _NOTE,
+        NOTE,
     ]
 
 
@@ -175,7 +168,7 @@ def _yarn(mass_unit: str) -> list[FormField]:
             shown_mass(mass_unit),
         ),
         FormField("colour", "Colour", "and dye lot", words("colour", 200), empty=""),
-        _NOTE,
+        NOTE,
     ]
 
 
@@ -201,62 +194,3 @@ def _build_yarn(item: Yarn | None) -> Callable[[dict[str, Any]], Yarn]:
 def _yarn_remark(values: Mapping[str, Any]) -> str:
     count = values.get("count")
     return f"The count comes to {count.said}." if isinstance(count, Count) else ""
-
-
-# --- wearer --------------------------------------------------------------------------------------------------
-
-
-def _wearer(unit: str) -> list[FormField]:
-    shown = shown_length(unit)
-    return [
-        FormField("name", "Name", "a job or a nickname is enough", words("name", 80), required=True),
-        FormField(
-            "foot_length_mm",
-            "Foot length",
-            "standing, the longer foot",
-            length("foot length", unit, 400.0, 60.0),
-            shown,
-        ),
-        FormField("shoe_size", "or shoe size", "such as EU 42 or UK 8", read_shoe_size, empty=""),
-        FormField("girth_mm", "Ball girth", "round the widest part", length("ball girth", unit, 500.0, 60.0), shown),
-        FormField(
-            "heel_ankle_mm",
-            "Heel-ankle girth",
-            "round the heel and the bend of the ankle",
-            length("heel-ankle girth", unit, 700.0, 80.0),
-            shown,
-        ),
-        FormField(
-            "fitting_tube_mm",
-            "Fitting sock's tube",
-            "the straight part only, heel gore to toe gore",
-            length("tube length", unit, 400.0, 20.0),
-            shown,
-        ),
-        FormField(
-            "caution",
-            "Foot at risk",
-            "yes for diabetes, numb feet, poor circulation; else no",
-            yes_or_no,
-            show_yes_or_no,
-            empty=False,
-        ),
-        _NOTE,
-    ]
-
-
-def read_shoe_size(text: str) -> str:
-    """A shoe size as typed, once it is one that can be read. Raises CraftError."""
-    from hosewright.craft.feet import read_size
-
-    read_size(text)
-    return text.strip()
-
-
-def _wearer_remark(values: Mapping[str, Any]) -> str:
-    said = [TIGHT_SOCKS] if values.get("caution") else []
-    if values.get("shoe_size") and not values.get("foot_length_mm"):
-        from hosewright.craft.feet import read_size
-
-        said.append(read_size(values["shoe_size"]).words)
-    return "\n".join(said)

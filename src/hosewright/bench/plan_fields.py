@@ -1,0 +1,102 @@
+"""The lines and lists of the planning screen, in the order they are shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from hosewright.bench.forms import FormField
+from hosewright.bench.forms.pick import PickRow
+from hosewright.bench.forms.screen import FieldRow
+from hosewright.bench.plan_reading import RIBBED
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from hosewright.bench.plan_reading import CuffChoice, Deepen
+    from hosewright.craft.turning import Lowering
+
+LOWERING_WORDS: dict[Lowering, str] = {
+    "far": "one at a time, away from the carrier",
+    "near": "one at a time, on the carrier's side",
+    "two-and-one": "two down and one up",
+}
+CUFF_WORDS: dict[CuffChoice, str] = {
+    "none": "none",
+    "hem": "hung hem",
+    "picot": "picot edge, hung",
+    "mock": "mock rib, hung",
+    "mock-single": "mock rib, single",
+    "ribber": "rib with the ribber",
+}
+DEEPEN_WORDS: dict[Deepen, str] = {
+    "none": "no",
+    "rows": "rows before the heel",
+    "passes": "plain passes first",
+    "needles": "fewer left in work",
+}
+SHAPED_WORDS = {"no": "at the baseline", "yes": "by the dial, ankle to calf"}
+PLAIN_WORDS = {"no": "none", "yes": "one before and one after"}
+USUAL_PATTERN: dict[str, str] = {"mock": "3x1", "mock-single": "3x1", "ribber": "1x1"}
+
+# Every part of the form: its heading and what stands under it.
+LAYOUT = (
+    ("", ("gauge", "wearer")),
+    ("Foot", ("tube", "foot", "ease")),
+    ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "shaped", "ankle", "calf")),
+    ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain")),
+    ("", ("name",)),
+)
+_LINES = (
+    ("tube", "Sock's tube", "of a sock that fits, gore to gore"),
+    ("foot", "Foot length", "or a shoe size, such as EU 42"),
+    ("ease", "Ease in length", "how much shorter than the foot"),
+    ("pattern", "Rib", "such as 3x1: in and out, or on the ribber"),
+    ("rows", "Cuff rows", "as cranked; a hung one is even"),
+    ("leg", "Leg", "6 in, none, crew, or knee women"),
+    ("ankle", "Ankle girth", "round the narrowest part"),
+    ("calf", "Calf girth", "round the widest part it reaches"),
+    ("left", "Left in work", "heel needles; a third is usual"),
+    ("toe", "Toe's left", "as the heel when empty"),
+    ("deeper", "Rows deeper", "1 to 50"),
+    ("name", "Name", ""),
+)
+_PICKS: tuple[tuple[str, str, str], ...] = (
+    ("gauge", "Gauge", "none chosen"),
+    ("wearer", "Wearer", "nobody in particular"),
+    ("cuff", "Cuff", CUFF_WORDS["none"]),
+    ("shaped", "Leg shaped", SHAPED_WORDS["no"]),
+    ("deepen", "Deeper heel", DEEPEN_WORDS["none"]),
+    ("lowering", "Lowering", LOWERING_WORDS["far"]),
+    ("plain", "Plain passes", PLAIN_WORDS["no"]),
+)
+CHOICES: dict[str, tuple[Mapping[Any, str], str]] = {
+    "cuff": (CUFF_WORDS, "none"),
+    "shaped": (SHAPED_WORDS, "no"),
+    "deepen": (DEEPEN_WORDS, "none"),
+    "lowering": (LOWERING_WORDS, "far"),
+    "plain": (PLAIN_WORDS, "no"),
+}
+
+
+def new_lines() -> dict[str, FieldRow]:
+    """The lines to type on, empty."""
+    return {name: FieldRow(FormField(name, label, hint, str), "") for name, label, hint in _LINES}
+
+
+def new_picks() -> dict[str, PickRow]:
+    """The lists to choose from, without their choices."""
+    return {name: PickRow(name, label, "", none) for name, label, none in _PICKS}
+
+
+def idle_lines(chosen: dict[str, str | None]) -> set[str]:
+    """The lines that mean nothing with what is chosen."""
+    idle = set()
+    if chosen["cuff"] in (None, "none"):
+        idle |= {"pattern", "rows"}
+    elif chosen["cuff"] not in RIBBED:
+        idle.add("pattern")
+    if chosen["shaped"] != "yes":
+        idle |= {"ankle", "calf"}
+    if chosen["deepen"] in (None, "none"):
+        idle.add("deeper")
+    return idle

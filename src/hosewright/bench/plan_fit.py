@@ -1,0 +1,118 @@
+"""How the planned sock lies round the foot, and every cylinder beside the one it is planned on. No Textual here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, cast, get_args
+
+from hosewright.craft.feet import best_girth, heel_ankle_estimate
+from hosewright.craft.fit import PLAIN_EASE, Trial, choose_cylinder
+from hosewright.craft.learning import corrected_ease
+from hosewright.craft.measured import error, nominal
+from hosewright.craft.two_feet import FootMeasured, two_feet
+from hosewright.craft.units import show_length
+from hosewright.prints.cylinders import SHORT_HEADINGS, short_cylinder_rows
+
+if TYPE_CHECKING:
+    from hosewright.bench.plan_knit import Knit
+    from hosewright.bench.plan_lines import Line
+    from hosewright.craft.feet import Estimate, Sex
+    from hosewright.craft.fit import CylinderChoice
+    from hosewright.craft.learning import Correction
+    from hosewright.craft.two_feet import TwoFeet
+    from hosewright.logbook.records import Wearer
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Lines, notes, and the cylinders in columns; no columns without a girth."""
+
+    lines: tuple[Line, ...]
+    notes: tuple[str, ...] = ()
+    cylinders: tuple[tuple[str, ...], ...] = ()
+
+
+def feet_of(wearer: Wearer | None) -> TwoFeet | None:
+    """Both feet of a wearer where both were measured. Raises CraftError for a length no foot has."""
+    if wearer is None or wearer.left_length_mm is None or wearer.right_length_mm is None:
+        return None
+    return two_feet(FootMeasured(wearer.left_length_mm), FootMeasured(wearer.right_length_mm))
+
+
+def foot_of(wearer: Wearer | None) -> float | None:
+    """The foot length to knit for, mm: the longer of two, else the one that is known."""
+    if wearer is None:
+        return None
+    known = (wearer.left_length_mm, wearer.right_length_mm, wearer.foot_length_mm)
+    return max((mm for mm in known if mm is not None), default=None)
+
+
+def choose(
+    knit: Knit, girth: Estimate, heel: Estimate | float | None, ease: float = PLAIN_EASE, unit: str = "in"
+) -> CylinderChoice:
+    """Every cylinder for this girth, from the gauge's own tube, its trial and its stretched width."""
+    trial = knit.gauge.on_foot
+    heel_girth = heel if heel is None or isinstance(heel, float) else heel.value
+    return choose_cylinder(
+        tube=knit.fit_cylinder,
+        circumference=knit.circumference,
+        loop_mm=knit.loop_mm,
+        owned=knit.owned,
+        girth_mm=girth.value,
+        heel_ankle_mm=heel_girth,
+        ease=ease,
+        trial=cast("Trial", trial) if trial in get_args(Trial) else None,
+        unit=unit,
+        stretched_width_mm=knit.tube.stretched_width_mm if knit.tube else None,
+    )
+
+
+def fit_round(knit: Knit, wearer: Wearer | None, foot_mm: float | None, learnt: Correction | None, unit: str) -> Fit:
+    """What the sock is round, against the foot it is for."""
+    round_ = knit.circumference
+    lines: list[Line] = [("Round", f"{show_length(nominal(round_), unit)} ± {show_length(error(round_), 'mm')}")]
+    if wearer is None:
+        return Fit(tuple(lines))
+    sex = wearer.sized_as or None
+    girth = best_girth(wearer.girth_mm, foot_mm, sex or "men") if wearer.girth_mm or sex else None
+    if girth is None:
+        return _estimates(lines, foot_mm, unit)
+    how = f"± {show_length(girth.error_mm, 'mm')}, estimate" if girth.estimated else "by tape"
+    lines.append(("Ball girth", f"{show_length(girth.mm, unit)} {how}"))
+    notes = [girth.words] if girth.estimated else []
+    heel = _heel(wearer, foot_mm, girth, sex)
+    if heel is not None and not isinstance(heel, float):
+        notes.append(heel.words)
+    ease = corrected_ease(girth.mm, PLAIN_EASE, learnt) if learnt else PLAIN_EASE
+    choice = choose(knit, girth, heel, ease, unit)
+    table = (SHORT_HEADINGS, *short_cylinder_rows(choice, unit, verdicts=not wearer.caution))
+    if wearer.caution:  # any verdict in words would read as "safe"
+        return Fit(tuple(lines), tuple(notes), table)
+    here = next(fit for fit in choice.fits if fit.cylinder == knit.fit_cylinder)
+    lines.append(("Ease round", f"{here.ease * 100:.0f} %, {here.verdict}"))
+    nearer = [] if choice.best is here else [f"Nearer the girth: {choice.best.words}"]
+    return Fit(tuple(lines), (*notes, here.words, *nearer, *choice.notes), table)
+
+
+def _heel(wearer: Wearer, foot_mm: float | None, girth: Estimate, sex: Sex | None) -> Estimate | float | None:
+    """Girth over heel and ankle: by tape, else an estimate where one fits."""
+    if wearer.heel_ankle_mm is not None:
+        return wearer.heel_ankle_mm
+    if sex is None:
+        return None
+    return heel_ankle_estimate(foot_mm or 0.0, sex, None if girth.estimated else girth.value)
+
+
+def _estimates(lines: list[Line], foot_mm: float | None, unit: str) -> Fit:
+    """Without a tape measure: what men's and women's feet of that length measure."""
+    notes = []
+    sexes: tuple[Sex, ...] = ("men", "women")
+    for sex in sexes:
+        found = best_girth(None, foot_mm, sex)
+        if found is not None:
+            said = f"{show_length(found.mm, unit)} ± {show_length(found.error_mm, 'mm')}, estimate"
+            lines.append((f"Girth, {sex}", said))
+            heel = heel_ankle_estimate(foot_mm or 0.0, sex)
+            notes += [f"{sex.capitalize()}: {heel.words}"] if heel else []
+    notes.append("Measure the ball girth: an estimate from the foot's length is never as good as a tape measure.")
+    return Fit(tuple(lines), tuple(notes))

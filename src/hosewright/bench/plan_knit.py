@@ -1,0 +1,131 @@
+"""What a sock is knitted on and of: a measured gauge with its yarn, cylinder and tube. No Textual here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.bench.plan_lines import show_rate
+from hosewright.bench.shelf_words import day_words
+from hosewright.craft.dial import Dial
+from hosewright.craft.fit import CYLINDER_DIAMETER_MM
+from hosewright.craft.fit import Cylinder as FitCylinder
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import Measured, measured
+from hosewright.craft.response import Response, TubeReading, fit_response
+from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
+from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, Yarn
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.tubes import Tube
+
+SCALE_G = 1.0
+USUAL_DIAL = Dial()
+
+
+@dataclass(frozen=True, slots=True)
+class Knit:
+    """The gauge chosen and what belongs to it.
+
+    ``others`` are the other cylinders owned, ``tubes`` every tube of this yarn on this machine and cylinder (its own
+    too), ``tube`` its readings where they could be read.
+    """
+
+    gauge: GaugeRecord
+    yarn: Yarn | None
+    cylinder: Cylinder | None
+    others: tuple[Cylinder, ...] = ()
+    dial: Dial = USUAL_DIAL
+    tubes: tuple[TubeReading, ...] = ()
+    tube: Tube | None = None
+
+    @property
+    def rows(self) -> Measured:
+        """Rows per mm with their error."""
+        return measured(self.gauge.rows_per_mm, self.gauge.rows_per_mm_error)
+
+    @property
+    def stitches(self) -> Measured:
+        """Stitches per mm with their error."""
+        return measured(self.gauge.stitches_per_mm, self.gauge.stitches_per_mm_error)
+
+    @property
+    def circumference(self) -> Measured:
+        """The tube's own circumference in mm."""
+        return self.gauge.slots / self.stitches
+
+    @property
+    def loop_mm(self) -> Measured:
+        """Yarn in a loop, mm, from the rows."""
+        return loop_length_mm(self.rows)
+
+    @property
+    def fit_cylinder(self) -> FitCylinder:
+        """The tube's own cylinder."""
+        return as_fitted(self.cylinder, self.gauge.slots)
+
+    @property
+    def owned(self) -> tuple[FitCylinder, ...]:
+        """The tube's own cylinder, then the others."""
+        return (self.fit_cylinder, *(as_fitted(other, other.slots) for other in self.others))
+
+    @property
+    def response(self) -> Response:
+        """What a click does to the loop of this yarn here."""
+        return fit_response(self.tubes or (TubeReading(self.gauge.dial, self.loop_mm),), self.dial)
+
+    @property
+    def per_stitch(self) -> YarnPerStitch:
+        """Yarn in a stitch by both ways, where the tube was weighed and the yarn's count is known."""
+        gauge, count = self.gauge, self.yarn.m_per_100g if self.yarn else None
+        tex = tex_from("m_per_100g", count) if count else None
+        if gauge.mass_g is None:
+            return yarn_per_stitch(self.loop_mm, tex)
+        grams = measured(gauge.mass_g, SCALE_G / 3**0.5) / (gauge.rows * gauge.slots)
+        return yarn_per_stitch(self.loop_mm, tex, grams, SCALE_G / gauge.mass_g)
+
+
+def as_fitted(cylinder: Cylinder | None, slots: int) -> FitCylinder:
+    """A cylinder as the arithmetic wants it; one whose diameter nobody noted is taken to be 4 1/2 in across."""
+    if cylinder is None:
+        return FitCylinder(slots)
+    return FitCylinder(slots, cylinder.diameter_mm or CYLINDER_DIAMETER_MM, cylinder.name)
+
+
+def read_knits(book: Logbook) -> dict[str, Knit]:
+    """Every gauge in the logbook by its session, the newest first. Raises LogbookError."""
+    yarns = {item.id: item for item in book.shelf(Yarn, retired=True)}
+    cylinders = {item.id: item for item in book.shelf(Cylinder, retired=True)}
+    machines = {item.id: item for item in book.shelf(Machine, retired=True)}
+    gauges = book.gauges()
+    knits = {}
+    for gauge in gauges:
+        machine = machines.get(gauge.machine)
+        alike = [one for one in gauges if _place(one) == _place(gauge)]
+        knits[gauge.session] = Knit(
+            gauge,
+            yarns.get(gauge.yarn),
+            cylinders.get(gauge.cylinder),
+            tuple(c for c in cylinders.values() if c.id != gauge.cylinder and not c.retired),
+            Dial(machine.thread_pitch_mm, machine.clicks_per_turn) if machine else USUAL_DIAL,
+            tuple(TubeReading(one.dial, _loop(one)) for one in alike),
+        )
+    return knits
+
+
+def _place(gauge: GaugeRecord) -> tuple[str, str, str]:
+    return gauge.yarn, gauge.machine, gauge.cylinder
+
+
+def _loop(gauge: GaugeRecord) -> Measured:
+    return loop_length_mm(measured(gauge.rows_per_mm, gauge.rows_per_mm_error))
+
+
+def gauge_words(knit: Knit, unit: str) -> str:
+    """A gauge as a list shows it: yarn / cylinder / rows per length, and the day."""
+    gauge = knit.gauge
+    yarn = knit.yarn.name if knit.yarn else gauge.yarn
+    cylinder = knit.cylinder.name if knit.cylinder else gauge.cylinder
+    rows = show_rate(gauge.rows_per_mm, unit).replace("/", " rows/")
+    return f"{yarn} / {cylinder} / {rows}, {day_words(gauge.at_ms, 0)}"

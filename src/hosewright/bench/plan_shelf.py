@@ -1,0 +1,49 @@
+"""What the logbook holds that a plan is made of, read once and kept while the screen is up. No Textual here."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from hosewright.bench.plan_knit import Knit, read_knits
+from hosewright.logbook.records import Wearer
+from hosewright.logbook.tubes import measured_tube
+from hosewright.logbook.verdicts import Worn, worn_by
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+
+
+class PlanShelf:
+    """Gauges, wearers, and what the wearers said of their socks. Every reading may raise LogbookError."""
+
+    def __init__(self, book: Logbook, tape_mm: float) -> None:
+        """``tape_mm`` is the half-width of the tape's error."""
+        self._book, self._tape_mm = book, tape_mm
+        self.gauges: dict[str, Knit] = {}
+        self.wearers: dict[str, Wearer] = {}
+        self._worn: dict[str, Worn] = {}
+
+    def read_gauges(self) -> None:
+        """Every gauge there is, the newest first."""
+        self.gauges = read_knits(self._book)
+
+    def read_wearers(self) -> None:
+        """Every wearer there is."""
+        self.wearers = {item.id: item for item in self._book.shelf(Wearer)}
+
+    def knit(self, session: str | None) -> Knit | None:
+        """The gauge of this session, with its tube's readings."""
+        knit = self.gauges.get(session or "")
+        if knit is not None and knit.tube is None:
+            tube = measured_tube(self._book, knit.gauge.session, self._tape_mm)
+            knit = self.gauges[knit.gauge.session] = replace(knit, tube=tube)
+        return knit
+
+    def worn(self, wearer: Wearer | None) -> Worn:
+        """What this wearer said of every sock made for them."""
+        if wearer is None:
+            return Worn()
+        if wearer.id not in self._worn:
+            self._worn[wearer.id] = worn_by(self._book, wearer.id)
+        return self._worn[wearer.id]

@@ -1,0 +1,71 @@
+"""All cylinders beside one another, as columns of plain text."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.measured import error, nominal
+from hosewright.craft.units import show_length
+from hosewright.prints.figures import PER_UNIT_MM
+
+if TYPE_CHECKING:
+    from hosewright.craft.fit import CylinderChoice, CylinderFit
+
+HEADINGS = ("", "Cylinder", "Round", "", "Ease", "On the ball", "Over the heel", "Verdict")
+SHORT_HEADINGS = ("", "Cylinder", "Round", "", "Ease", "")
+BEST = "*"
+
+
+def cylinder_rows(choice: CylinderChoice, unit: str = "in") -> list[tuple[str, ...]]:
+    """Each cylinder under HEADINGS; the best one is marked. Stretches are shares of what it is relaxed."""
+    return [
+        (
+            BEST if fit is choice.best else "",
+            fit.cylinder.label,
+            _round(fit, unit),
+            _known(fit),
+            f"{fit.ease * 100:.0f} %",
+            f"{max(fit.ball_stretch, 0) * 100:.0f} %",
+            _heel(fit),
+            fit.verdict,
+        )
+        for fit in choice.fits
+    ]
+
+
+def short_cylinder_rows(choice: CylinderChoice, unit: str = "in", *, verdicts: bool = True) -> list[tuple[str, ...]]:
+    """The same for a narrow place, under SHORT_HEADINGS; without verdicts for a foot at risk."""
+    rows: list[tuple[str, ...]] = []
+    for fit in choice.fits:
+        said = fit.verdict if verdicts else ""
+        mark = BEST if verdicts and fit is choice.best else ""
+        rows.append((mark, fit.cylinder.label[:14], _round(fit, unit), _known(fit), f"{fit.ease * 100:.0f} %", said))
+    return rows
+
+
+def _known(fit: CylinderFit) -> str:
+    return "measured" if fit.measured else "predicted"
+
+
+def _round(fit: CylinderFit, unit: str) -> str:
+    """A measurement with its error, a prediction as its range."""
+    if fit.measured:
+        return show_length(nominal(fit.circumference), unit)
+    per, places = PER_UNIT_MM[unit], {"in": 1, "cm": 1, "mm": 0}[unit]
+    low, high = (f"{mm / per:.{places}f}" for mm in (fit.low_mm, fit.high_mm))
+    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def _heel(fit: CylinderFit) -> str:
+    if fit.heel_stretch is None:
+        return "not known"
+    said = f"{max(fit.heel_stretch, 0) * 100:.0f} %"
+    return said + {True: ", passes", False: ", does not pass", None: ""}[fit.heel_passes]
+
+
+def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:
+    """The circumference looked for, and how well the best one is known."""
+    best = choice.best
+    how = f"± {show_length(error(best.circumference), 'mm')}"
+    said = "measured" if best.measured else "predicted"
+    return f"Wanted: {show_length(choice.wanted_mm, unit)} round. Nearest: {best.cylinder.label}, {said}, {how}."
