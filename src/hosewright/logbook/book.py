@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 from hosewright.logbook.clock import Clock, WallClock
 from hosewright.logbook.ids import session_id
 from hosewright.logbook.live import Live
+from hosewright.logbook.lock import BenchLock, HeldError
 from hosewright.logbook.records import (
     SHELF,
     Cylinder,
@@ -34,10 +35,36 @@ _KIND: dict[type, str] = {cls: kind for kind, cls in SHELF.items()}
 class Logbook:
     """One knitter's logbook."""
 
-    def __init__(self, path: Path, clock: Clock | None = None) -> None:
-        """Open the logbook at ``path``, making it when it is not there. Raises LogbookError."""
-        self.store = Store(path)
+    def __init__(self, path: Path, clock: Clock | None = None, why_looking: str = "") -> None:
+        """Open the logbook at ``path``, making it when it is not there. Raises LogbookError.
+
+        ``why_looking``: why it is opened for looking only, in a sentence.
+        """
+        self.store = Store(path, why_looking)
         self.clock = clock or WallClock()
+        self._lock: BenchLock | None = None
+
+    @classmethod
+    def for_counting(cls, path: Path, clock: Clock | None = None) -> Logbook:
+        """Open it as the one bench that counts in it; for looking only when another bench does. Raises LogbookError."""
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            lock = BenchLock(path)
+        except HeldError as error:
+            return cls(path, clock, _held(error.holder))
+        except OSError:  # a read-only folder, or none: opening the logbook says which
+            return cls(path, clock)
+        try:
+            book = cls(path, clock)
+        except BaseException:
+            lock.release()
+            raise
+        book._lock = lock
+        if not lock.certain:
+            book.store.notes.append(
+                "This drive knows no locks, so nothing keeps a second bench out: open one bench at a time."
+            )
+        return book
 
     @property
     def path(self) -> Path:
@@ -45,8 +72,10 @@ class Logbook:
         return self.store.path
 
     def close(self) -> None:
-        """Close the file."""
+        """Close the file, and let the next bench in."""
         self.store.close()
+        if self._lock is not None:
+            self._lock.release()
 
     # --- shelf ---------------------------------------------------------------------------------------------
 
@@ -131,3 +160,11 @@ class Logbook:
         for item in (record.machine, record.cylinder, record.yarn, record.wearer, record.plan):
             if item is not None and not self.store.on_shelf(_KIND[type(item)], item.id):
                 self.store.add_revision(_KIND[type(item)], item.id, record.started_ms, item.model_dump_json())
+
+
+def _held(holder: int) -> str:
+    which = f" (process {holder})" if holder else ""
+    return (
+        f"Another bench has this logbook open{which}, so this one is for looking only: nothing can be counted or "
+        "changed. Close the other one, then start this one again."
+    )

@@ -73,6 +73,9 @@ def migrate(db: sqlite3.Connection) -> None:
         _, statements = MIGRATIONS[number - 1]
         db.execute("BEGIN IMMEDIATE")
         try:
+            if version_of(db) >= number:  # another process was just as quick
+                db.execute("ROLLBACK")
+                continue
             for statement in statements:
                 db.execute(statement)
             db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
@@ -81,3 +84,11 @@ def migrate(db: sqlite3.Connection) -> None:
             db.execute("ROLLBACK")
             raise
         db.execute("COMMIT")
+
+
+def tables_of(db: sqlite3.Connection, version: int) -> list[str]:
+    """The names of the tables, indexes and triggers of ``version``, made in ``db``, which must be empty."""
+    for _, statements in MIGRATIONS[:version]:
+        for statement in statements:
+            db.execute(statement)
+    return [name for (name,) in db.execute("SELECT name FROM sqlite_master")]

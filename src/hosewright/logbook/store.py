@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sqlite3
-import sys
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from hosewright.logbook.backups import copy
 from hosewright.logbook.coding import decode, encode
-from hosewright.logbook.schema import APPLICATION_ID, NewerLogbookError, migrate, version_of
+from hosewright.logbook.faults import LogbookError as LogbookError  # where the rest of the program looks for it
+from hosewright.logbook.faults import LookingOnlyError, plain
+from hosewright.logbook.opening import open_file
 from hosewright.session.events import Entry
 
 if TYPE_CHECKING:
@@ -21,10 +23,6 @@ if TYPE_CHECKING:
 
 
 _LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
-
-
-class LogbookError(Exception):
-    """The logbook cannot do what was asked; ``str(error)`` is a sentence for the person."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,58 +41,56 @@ class SessionLine:
 class Store:
     """One open logbook. Not for use from several threads."""
 
-    def __init__(self, path: Path) -> None:
-        """Open the logbook at ``path``, making it when it is not there. Raises LogbookError."""
-        self.path = path
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-            new = not path.exists()
-            self.db = sqlite3.connect(path, isolation_level=None, timeout=5)
-        except (OSError, sqlite3.Error) as error:
-            raise LogbookError(f"The logbook {path} cannot be opened: {_plain(error)}.") from error
-        try:
-            self._prepare(new)
-        except BaseException:
-            self.db.close()
-            raise
+    def __init__(self, path: Path, why_looking: str = "") -> None:
+        """Open the logbook at ``path``, making it when it is not there. Raises LogbookError.
 
-    def _prepare(self, new: bool) -> None:
-        try:
-            if new:
-                self.path.chmod(0o600)
-            self.db.execute("PRAGMA foreign_keys = ON")
-            if not new and self.db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-                mark = self.db.execute("PRAGMA application_id").fetchone()[0]
-                if mark != APPLICATION_ID:
-                    raise LogbookError(f"{self.path} is a database, but not a hosewright logbook. It was not touched.")
-            version_of(self.db)  # before the journal mode, which is written into the file
-            self.db.execute("PRAGMA journal_mode = WAL")
-            self.db.execute("PRAGMA synchronous = FULL")
-            if sys.platform == "darwin":
-                self.db.execute("PRAGMA fullfsync = ON")
-            migrate(self.db)
-        except NewerLogbookError as error:
-            raise LogbookError(str(error)) from error
-        except (OSError, sqlite3.Error) as error:
-            raise LogbookError(f"The logbook {self.path} cannot be read: {_plain(error)}.") from error
+        ``why_looking``: why it is opened for looking only. A file that is read-only opens for looking by itself.
+        """
+        self.path = path
+        self._file = open_file(path, why_looking)
+        self.db = self._file.db
+
+    @property
+    def why_looking(self) -> str:
+        """Why nothing can be written, in a sentence; empty when it can."""
+        return self._file.why_looking
+
+    @property
+    def notes(self) -> list[str]:
+        """What the person should know of the place the file lies in."""
+        return self._file.notes
+
+    def only_look(self, why: str) -> None:
+        """Write nothing more, for the reason given in a sentence."""
+        self._file.why_looking = why
 
     def close(self) -> None:
         """Close the file."""
         self.db.close()
 
+    def _refuse_lost_writes(self) -> None:
+        if self._file.why_looking:
+            raise LookingOnlyError(self._file.why_looking)
+        if not self._file.still_there():
+            raise LogbookError(
+                f"Not stored: the logbook {self.path} is no longer in its place (moved, replaced, or its drive "
+                "taken off). Put it back, or leave and start again."
+            )
+
     @contextmanager
     def one_commit(self) -> Iterator[sqlite3.Connection]:
         """Everything inside is stored together or not at all. Raises LogbookError when it cannot be stored."""
+        self._refuse_lost_writes()
         try:
             self.db.execute("BEGIN IMMEDIATE")
         except sqlite3.Error as error:
-            raise LogbookError(f"Not stored: {_plain(error)}.") from error
+            raise LogbookError(f"Not stored: {plain(error)}.") from error
         try:
             yield self.db
             self.db.execute("COMMIT")
         except sqlite3.Error as error:
             self._roll_back()
-            raise LogbookError(f"Not stored: {_plain(error)}.") from error
+            raise LogbookError(f"Not stored: {plain(error)}.") from error
         except BaseException:
             self._roll_back()
             raise
@@ -103,7 +99,7 @@ class Store:
         try:
             yield from self.db.execute(sql, values)
         except sqlite3.Error as error:
-            raise LogbookError(f"The logbook {self.path} cannot be read: {_plain(error)}.") from error
+            raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
 
     def _roll_back(self) -> None:
         if self.db.in_transaction:
@@ -232,7 +228,7 @@ class Store:
             found = [row[0] for row in self.db.execute("PRAGMA integrity_check") if row[0] != "ok"]
             found += [f"a row of {row[0]} belongs to nothing" for row in self.db.execute("PRAGMA foreign_key_check")]
         except sqlite3.Error as error:
-            found = [_plain(error)]
+            found = [plain(error)]
         return found
 
     def copy_to(self, target: Path) -> None:
@@ -240,23 +236,8 @@ class Store:
         if target.exists():
             raise LogbookError(f"{target} is there already; name a file that is not.")
         try:
-            copy = sqlite3.connect(target)
-            with copy:
-                self.db.backup(copy)
-            copy.close()
-            target.chmod(0o600)
+            fault = copy(self.db, target)
         except (OSError, sqlite3.Error) as error:
-            raise LogbookError(f"The copy {target} could not be written: {_plain(error)}.") from error
-
-
-def _plain(error: Exception) -> str:
-    words = {
-        "database or disk is full": "the disk is full",
-        "attempt to write a readonly database": "the file or its folder is read-only",
-        "unable to open database file": "the folder is missing or may not be entered",
-        "file is not a database": "the file is not a database",
-        "database is locked": "another program is writing to it",
-        "UNIQUE constraint failed: events.session, events.seq": "this session was added to elsewhere; take it up anew",
-    }
-    said = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-    return words.get(said, said).rstrip(".")
+            raise LogbookError(f"The copy {target} could not be written: {plain(error)}.") from error
+        if fault:
+            raise LogbookError(f"The copy {target} is written, but the logbook is damaged: {fault}.")

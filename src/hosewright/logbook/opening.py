@@ -1,0 +1,225 @@
+"""Opening the logbook's file: looked over without a single byte written, then made ready for what its place allows."""
+
+from __future__ import annotations
+
+import errno
+import os
+import sqlite3
+import sys
+from contextlib import closing
+from dataclasses import dataclass, field
+from functools import cache
+from typing import TYPE_CHECKING
+from urllib.parse import quote
+
+from hosewright.logbook.backups import keep_before_change, kept
+from hosewright.logbook.faults import LogbookError, plain
+from hosewright.logbook.place_check import network_drive
+from hosewright.logbook.schema import APPLICATION_ID, VERSION, NewerLogbookError, migrate, tables_of, version_of
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+CHECKPOINT_PAGES = 4000  # 16 MB: the log is folded in between the parts of a sock, hardly ever while cranking
+_BUSY_S = 5
+
+
+@dataclass(slots=True)
+class OpenFile:
+    """An open logbook file. ``why_looking``: why nothing may be written, empty when it may be.
+
+    ``notes`` are sentences about the place it lies in; ``places`` are the files that must stay where they are.
+    """
+
+    db: sqlite3.Connection
+    path: Path
+    why_looking: str = ""
+    notes: list[str] = field(default_factory=list)
+    places: dict[Path, tuple[int, int]] = field(default_factory=dict)
+
+    def still_there(self) -> bool:
+        """Whether what is written now goes where it is looked for next time.
+
+        A file deleted, moved or replaced while open takes writes without a murmur, and they are gone at the end.
+        """
+        return all(_identity(path) == known for path, known in self.places.items())
+
+
+def open_file(path: Path, why_looking: str = "") -> OpenFile:
+    """Open the logbook at ``path``, making it when it is not there; only for looking with a ``why_looking``.
+
+    A file that cannot be used is left as it is, to the byte. Raises LogbookError.
+    """
+    try:
+        new = _make_place(path, looking=bool(why_looking))
+        why = why_looking or ("" if new else _read_only(path))
+        drive = network_drive(path)
+        if not new:
+            _refuse_what_was_emptied(path)
+            if path.stat().st_size and not drive:
+                _look_over(path, why)
+        return _open_for_looking(path, why) if why else _open_for_use(path, drive)
+    except NewerLogbookError as error:
+        raise LogbookError(str(error)) from error
+    except OSError as error:
+        raise LogbookError(f"The logbook {path} cannot be opened: {plain(error)}.") from error
+    except sqlite3.Error as error:
+        raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.") from error
+
+
+def _make_place(path: Path, *, looking: bool) -> bool:
+    """Make folder and file, closed to everyone else from the first moment; whether the file is new."""
+    if path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    if path.exists() or looking:
+        return False
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+    return True
+
+
+def _read_only(path: Path) -> str:
+    if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
+        return ""
+    what = "folder" if os.access(path, os.W_OK) else "file"
+    return (
+        f"The {what} of the logbook {path} is read-only, so it is open for looking only: nothing can be counted or "
+        "changed. Make it writable, then start again."
+    )
+
+
+def _address(path: Path, how: str) -> str:
+    return f"file:{quote(os.fsencode(path.absolute()))}?{how}"
+
+
+def _connect(path: Path, how: str) -> sqlite3.Connection:
+    return sqlite3.connect(_address(path, how), uri=True, isolation_level=None, timeout=_BUSY_S)
+
+
+def _look_over(path: Path, why_looking: str) -> None:
+    """Refuse what is not a whole logbook. Nothing is written: a read-only connection never folds the log in."""
+    if _unfinished(path):
+        return  # only a connection that writes can roll the last change back; it looks the file over then
+    with closing(_connect(path, _looking(path, why_looking))) as db:
+        _refuse_what_is_no_logbook(db, path)
+
+
+def _refuse_what_was_emptied(path: Path) -> None:
+    """SQLite takes an empty file for a new database, and throws the log beside it away."""
+    log = path.with_name(f"{path.name}-wal")
+    copies = kept(path)
+    if path.stat().st_size == 0 and (copies or (log.exists() and log.stat().st_size)):
+        last = f"; its last backup is {copies[-1]}" if copies else ""
+        raise LogbookError(f"The logbook {path} has been emptied: there is nothing in the file{last}.")
+
+
+def _unfinished(path: Path) -> bool:
+    journal = path.with_name(f"{path.name}-journal")
+    return journal.exists() and journal.stat().st_size > 0
+
+
+def _looking(path: Path, why_looking: str) -> str:
+    """How to open for reading. In a folder nothing can be written to, SQLite cannot keep its own notes."""
+    log = path.with_name(f"{path.name}-wal")
+    still = why_looking and not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
+    return "mode=ro&immutable=1" if still else "mode=ro"
+
+
+def _refuse_what_is_no_logbook(db: sqlite3.Connection, path: Path) -> None:
+    names = {name for (name,) in db.execute("SELECT name FROM sqlite_master")}
+    if names and db.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+        raise LogbookError(f"{path} is a database, but not a hosewright logbook. It was not touched.")
+    have = version_of(db)
+    missing = sorted(_expected(have) - names) if names or have else []
+    if missing:
+        raise LogbookError(
+            f"The logbook {path} is half made: its version is {have}, but {missing[0]!r} is missing from it. "
+            f"It was not touched; `hosewright logbook rescue` brings out what can be read."
+        )
+
+
+@cache
+def _expected(version: int) -> frozenset[str]:
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as db:
+        return frozenset(tables_of(db, version))
+
+
+def _open_for_looking(path: Path, why: str) -> OpenFile:
+    db = _connect(path, _looking(path, why))
+    try:
+        db.execute("PRAGMA query_only = ON")
+        _refuse_what_is_older(db, path)
+    except BaseException:
+        db.close()
+        raise
+    return OpenFile(db, path, why)
+
+
+def _refuse_what_is_older(db: sqlite3.Connection, path: Path) -> None:
+    have = version_of(db)
+    if have < VERSION:
+        raise LogbookError(
+            f"The logbook {path} is of an older version ({have}) and must be brought up to date by a bench that may "
+            "write to it; this one may not."
+        )
+
+
+def _open_for_use(path: Path, drive: str) -> OpenFile:
+    db = sqlite3.connect(path, isolation_level=None, timeout=_BUSY_S)
+    opened = OpenFile(db, path)
+    try:
+        db.execute("PRAGMA foreign_keys = ON")
+        if drive:  # a log left from a local drive can be folded in only by one that shares nothing with others
+            db.execute("PRAGMA locking_mode = EXCLUSIVE")
+        _refuse_what_is_no_logbook(db, path)  # before the journal mode, which is written into the file
+        if os.name == "posix":
+            path.chmod(0o600)
+        if _set_journal(opened, drive) == "wal":
+            db.execute("PRAGMA synchronous = FULL")
+            db.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_PAGES}")
+        else:
+            db.execute("PRAGMA synchronous = EXTRA")  # the journal's removal must be on the disk too
+        if sys.platform == "darwin":
+            db.execute("PRAGMA fullfsync = ON")
+        if 0 < version_of(db) < VERSION:
+            keep_before_change(path, db)
+        migrate(db)
+        _note_places(opened)
+    except BaseException:
+        db.close()
+        raise
+    return opened
+
+
+def _set_journal(opened: OpenFile, drive: str) -> str:
+    """Ask for the write-ahead log where it works, for a rollback journal where it does not; which one it is now."""
+    db = opened.db
+    mode: str = db.execute(f"PRAGMA journal_mode = {'DELETE' if drive else 'WAL'}").fetchone()[0]
+    if drive:
+        db.execute("PRAGMA locking_mode = NORMAL")
+        db.execute("SELECT count(*) FROM sqlite_master").fetchone()  # the lock is let go at the next read
+        where = f"The logbook lies on a network drive ({drive})"
+    elif mode != "wal":
+        mode = db.execute("PRAGMA journal_mode = DELETE").fetchone()[0]
+        where = "The drive of the logbook knows no write-ahead log"
+    if mode != "wal":
+        opened.notes.append(
+            f"{where}: each row is still stored before it is shown, a little slower. Open one bench at a time on it."
+        )
+    return mode
+
+
+def _note_places(opened: OpenFile) -> None:
+    log = opened.path.with_name(f"{opened.path.name}-wal")
+    for path in (opened.path, log):
+        known = _identity(path)
+        if known is not None:
+            opened.places[path] = known
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
