@@ -159,6 +159,18 @@ class Bench(App[int]):
             from hosewright.bench.settings_screen import SettingsScreen
 
             self.push_screen(SettingsScreen(self.settings, self.themes, self.theme))
+        elif place == "cylinders":
+            from hosewright.bench.cylinder_screen import CylinderScreen
+
+            self.push_screen(CylinderScreen())
+        elif place == "response":
+            from hosewright.bench.response_screen import ResponseScreen
+
+            self.push_screen(ResponseScreen())
+        elif place == "sizes":
+            from hosewright.bench.size_screen import SizeScreen
+
+            self.push_screen(SizeScreen())
         elif place == "past":
             from hosewright.bench.past_screen import PastScreen
 

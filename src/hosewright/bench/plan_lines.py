@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.tubes import Tube
 
 Line = tuple[str, str]
+SHOWN_MM = 0.5
 SHOWN_ROWS = 0.5  # an error under half a row is shown as none
 
 
@@ -32,8 +33,6 @@ def part_lines(sock: SockPlan) -> list[Line]:
         elif section.kind == "passes":
             turning = sock.heel if section.name == "heel" else sock.toe
             said += f", {turning.needles} to {turning.left_in_work}"
-            if turning.extra_passes:
-                said += f", {depth_rows(turning)} rows deep"
         elif section.name in ("hem", "cuff") and sock.cuff:
             said += f", {_cuff(sock)}"
         lines.append((section.name.capitalize(), said))
@@ -43,10 +42,10 @@ def part_lines(sock: SockPlan) -> list[Line]:
 def _cuff(sock: SockPlan) -> str:
     cuff = sock.cuff
     assert cuff is not None  # asked only for a sock that has one
-    named = {"hem": "", "picot": "picot, ", "mock rib": f"mock rib {cuff.pattern}, ", "ribber": ""}[cuff.kind]
     if cuff.kind == "ribber":
-        return f"{cuff.pattern}: {cuff.cylinder_needles} + {cuff.ribber_needles} needles"
-    return named + ("hung double" if cuff.hung else "single")
+        return f"ribber {cuff.pattern}"
+    named = {"hem": "", "picot": "picot, "}.get(cuff.kind, f"{cuff.pattern}, ")
+    return named + ("hung" if cuff.hung else "single")
 
 
 def route_lines(sock: SockPlan) -> list[Line]:
@@ -78,7 +77,8 @@ def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in
     for step in schedule:
         girth = ""
         if step.girth_mm is not None:
-            girth = f", fits {show_length(nominal(step.girth_mm), unit)} ± {show_length(error(step.girth_mm), 'mm')}"
+            sure = f" ± {show_length(error(step.girth_mm), 'mm')}" if error(step.girth_mm) >= SHOWN_MM else ""
+            girth = f", fits {show_length(nominal(step.girth_mm), unit)}{sure}"
         back = ", baseline" if step is schedule[-1] else ""
         lines.append((f"From row {step.from_row}", f"{show_turns(step.clicks, clicks_per_turn)} turns{back}{girth}"))
     return tuple(lines)
@@ -94,10 +94,10 @@ def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Line]:
 
 def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Line]:
     """The longest leg one ball gives, and what to wind off for each sock."""
-    leg = f"{longest.rows} rows at most, {longest.safe_rows} to be sure"
+    leg = f"{longest.rows} rows, safely {longest.safe_rows}"
     if longest.short_g:
         leg = f"none: {longest.short_g:.0f} g short"
-    return [("Leg of a ball", leg), ("Wind off", f"{wound.grams_each:.0f} g a sock, {wound.metres_each:.0f} m")]
+    return [("Leg of a ball", leg), ("Wind off", f"{wound.grams_each:.0f} g each, {wound.metres_each:.0f} m")]
 
 
 def _ball(need: YarnNeed, ball_g: float | None) -> str:

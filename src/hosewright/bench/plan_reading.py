@@ -99,7 +99,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
 
     tube = read("tube", lambda text: read_length(text, unit, what="tube length", most_mm=600.0))
     foot = read("foot", lambda text: read_foot(text, unit), (None, None))
-    ease = read("ease", lambda text: _or_zero(text, unit, "ease", 100.0), LENGTH_EASE_MM)
+    ease = read("ease", lambda text: read_length_or_none(text, unit, "ease", 100.0), LENGTH_EASE_MM)
     leg = read("leg", lambda text: read_leg(text, unit), LegTyped())
     ankle = read("ankle", girth("ankle")) if typed.shaped else None
     calf = read("calf", girth("calf")) if typed.shaped else None
@@ -136,11 +136,11 @@ def read_leg(text: str, unit: str = "in") -> LegTyped:
         raise CraftError(
             "A leg is ankle, crew, mid-calf or knee (with men or women, such as knee women), none, or a length."
         )
-    return LegTyped(_or_zero(text, unit, "leg length", 900.0))
+    return LegTyped(read_length_or_none(text, unit, "leg length", 900.0))
 
 
-def _or_zero(text: str, unit: str, what: str, most_mm: float) -> float:
-    """A length that may be none at all."""
+def read_length_or_none(text: str, unit: str, what: str, most_mm: float) -> float:
+    """A length in mm that may be none at all. Raises CraftError."""
     if text.strip().lower() in ("0", "none", "no", "0 in", "0 cm", "0 mm"):
         return 0.0
     return read_length(text, unit, what=what, most_mm=most_mm)

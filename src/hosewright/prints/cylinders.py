@@ -11,22 +11,22 @@ from hosewright.prints.figures import PER_UNIT_MM
 if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderChoice, CylinderFit
 
-HEADINGS = ("", "Cylinder", "Round", "", "Ease", "On the ball", "Over the heel", "Verdict")
-SHORT_HEADINGS = ("", "Cylinder", "Round", "", "Ease", "")
+HEADINGS = ("  Cylinder", "Round", "", "Ease", "Ball", "Heel", "Verdict")
+SHORT_HEADINGS = ("  Cylinder", "Round", "", "Ease", "")
 BEST = "*"
+LONGEST_NAME = 18
 
 
 def cylinder_rows(choice: CylinderChoice, unit: str = "in") -> list[tuple[str, ...]]:
-    """Each cylinder under HEADINGS; the best one is marked. Stretches are shares of what it is relaxed."""
+    """Each cylinder under HEADINGS, the best one marked; the stretches on ball and heel in % of what it is relaxed."""
     return [
         (
-            BEST if fit is choice.best else "",
-            fit.cylinder.label,
+            _named(fit, best=fit is choice.best),
             _round(fit, unit),
             _known(fit),
             f"{fit.ease * 100:.0f} %",
             f"{max(fit.ball_stretch, 0) * 100:.0f} %",
-            _heel(fit),
+            "?" if fit.heel_stretch is None else f"{max(fit.heel_stretch, 0) * 100:.0f} %",
             fit.verdict,
         )
         for fit in choice.fits
@@ -38,9 +38,13 @@ def short_cylinder_rows(choice: CylinderChoice, unit: str = "in", *, verdicts: b
     rows: list[tuple[str, ...]] = []
     for fit in choice.fits:
         said = fit.verdict if verdicts else ""
-        mark = BEST if verdicts and fit is choice.best else ""
-        rows.append((mark, fit.cylinder.label[:14], _round(fit, unit), _known(fit), f"{fit.ease * 100:.0f} %", said))
+        name = _named(fit, best=verdicts and fit is choice.best)
+        rows.append((name, _round(fit, unit), _known(fit), f"{fit.ease * 100:.0f} %", said))
     return rows
+
+
+def _named(fit: CylinderFit, *, best: bool) -> str:
+    return f"{BEST if best else ' '} {fit.cylinder.label[:LONGEST_NAME]}"
 
 
 def _known(fit: CylinderFit) -> str:
@@ -53,14 +57,7 @@ def _round(fit: CylinderFit, unit: str) -> str:
         return show_length(nominal(fit.circumference), unit)
     per, places = PER_UNIT_MM[unit], {"in": 1, "cm": 1, "mm": 0}[unit]
     low, high = (f"{mm / per:.{places}f}" for mm in (fit.low_mm, fit.high_mm))
-    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
-
-
-def _heel(fit: CylinderFit) -> str:
-    if fit.heel_stretch is None:
-        return "not known"
-    said = f"{max(fit.heel_stretch, 0) * 100:.0f} %"
-    return said + {True: ", passes", False: ", does not pass", None: ""}[fit.heel_passes]
+    return f"{low} {unit}" if low == high else f"{low}-{high} {unit}"
 
 
 def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:

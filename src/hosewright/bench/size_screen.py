@@ -1,0 +1,111 @@
+"""Every size from child to large adult for one gauge and the cylinders owned."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from hosewright.bench.gauge_screen import GaugeScreen
+from hosewright.bench.plan_reading import read_length_or_none
+from hosewright.craft.dial import show_position
+from hosewright.craft.errors import CraftError
+from hosewright.craft.fit import PLAIN_EASE
+from hosewright.craft.routes import LENGTH_EASE_MM
+from hosewright.craft.size_table import HEADINGS, STEP_MM, SizeRow, size_table
+from hosewright.craft.units import read_number, read_whole, show_length
+from hosewright.places import data_folder
+from hosewright.prints.columns import aligned
+from hosewright.prints.size_sheet import size_sheet
+
+if TYPE_CHECKING:
+    from hosewright.bench.plan_knit import Knit
+
+WIDE = 112
+NARROW_LEAVES_OUT = ("Girth mm", "95 of 100", "Toe")
+_READ_BESIDE = (
+    "Girths are estimates; a tape measure is better. Heel and toe: needles, left in work, passes. "
+    "* is predicted: crank a short tube on that cylinder first."
+)
+
+
+class SizeScreen(GaugeScreen):
+    """The table, and the page to pin to the wall."""
+
+    HEADING = "Sizes"
+    LINES: ClassVar = (
+        ("ease", "Ease round, %", "10 is usual for plain knitting"),
+        ("shorter", "Ease in length", "how much shorter than the foot"),
+        ("step", "Step, mm", "of foot length, 5 to 40"),
+    )
+    EXPLAIN = (
+        "Rows, heel, toe and cylinder for every size, from one gauge and the cylinders you own. Ctrl+S writes the "
+        "whole table as a page to print and pin to the wall."
+    )
+    BINDINGS = [Binding("ctrl+s", "write", "Write the page")]
+
+    def usual(self) -> dict[str, str]:
+        """The usual eases, and a step of 10 mm."""
+        return {
+            "ease": f"{PLAIN_EASE * 100:.0f}",
+            "shorter": show_length(LENGTH_EASE_MM, self.unit),
+            "step": str(STEP_MM),
+        }
+
+    def _asked(self) -> tuple[float, float, int]:
+        percent = self.typed("ease", lambda text: read_number(text, what="ease round", least=0, most=50))
+        shorter = self.typed("shorter", lambda text: read_length_or_none(text, self.unit, "ease", 100.0))
+        step = self.typed("step", lambda text: read_whole(text, what="step", least=5, most=40))
+        return (
+            PLAIN_EASE if percent is None else percent / 100,
+            LENGTH_EASE_MM if shorter is None else shorter,
+            STEP_MM if step is None else int(step),
+        )
+
+    def _rows(self, knit: Knit, ease: float, shorter: float, step: int) -> tuple[SizeRow, ...]:
+        return size_table(
+            rows_per_mm=knit.rows,
+            tube=knit.fit_cylinder,
+            circumference=knit.circumference,
+            loop_mm=knit.loop_mm,
+            cylinders=knit.owned,
+            ease=ease,
+            length_ease_mm=shorter,
+            step_mm=step,
+        )
+
+    def answer(self, knit: Knit) -> str:
+        """The table, with the columns there is room for."""
+        rows = self._rows(knit, *self._asked())
+        left_out = () if self.size.width >= WIDE else NARROW_LEAVES_OUT
+        shown = [at for at, heading in enumerate(HEADINGS) if heading not in left_out]
+        lines = [tuple(cells[at] for at in shown) for cells in (HEADINGS, *(row.cells() for row in rows))]
+        notes = sorted({row.note for row in rows if row.note})
+        return "\n".join([*aligned(lines), "", _READ_BESIDE, *notes])
+
+    def action_write(self) -> None:
+        """Write the page into the folder of the logbook."""
+        knit = self.knit
+        if knit is None:
+            return
+        yarn = knit.yarn.name if knit.yarn else knit.gauge.yarn
+        try:
+            ease, shorter, step = self._asked()
+            page = size_sheet(
+                self._rows(knit, ease, shorter, step),
+                title=yarn,
+                rows_per_mm=knit.rows,
+                stitches_per_mm=knit.stitches,
+                tube=knit.fit_cylinder,
+                ease=ease,
+                length_ease_mm=shorter,
+                dial=show_position(knit.gauge.dial, knit.dial.clicks_per_turn),
+                unit=self.unit,
+            )
+            path = data_folder() / f"sizes-{knit.gauge.session}.md"
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            path.write_text(page, encoding="utf-8")
+        except (CraftError, OSError) as error:
+            self.app.notify(f"The page is not written: {error}", severity="error", markup=False)
+            return
+        self.app.notify(f"Written to {path}", title="Sizes", markup=False, timeout=15)
