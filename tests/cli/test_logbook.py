@@ -217,7 +217,8 @@ def test_rescue_reads_round_destroyed_pages(capsys: pytest.CaptureFixture[str], 
         last = db.execute("PRAGMA page_count").fetchone()[0]
     db.close()
     broken = bytearray(source.read_bytes())
-    broken[(last - 3) * size : (last - 2) * size] = b"\xff" * size
+    leaves = [at for at in range(0, last * size, size) if b'{"fault":"note"' in broken[at : at + size]]
+    broken[leaves[-3] : leaves[-3] + size] = b"\xff" * size
     source.write_bytes(broken)
 
     found, rescued = _rescued(capsys, source, tmp_path / "new.sqlite")

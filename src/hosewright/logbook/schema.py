@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.find_tables import TABLES as FIND_TABLES
+
 if TYPE_CHECKING:
     import sqlite3
 
@@ -47,6 +49,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
                 BEGIN SELECT RAISE(ABORT, 'a session is never removed'); END""",
         ),
     ),
+    ("find sessions", FIND_TABLES),
 )
 VERSION = len(MIGRATIONS)
 APPLICATION_ID = 0x686F7365  # "hose": lets `file` and other tools tell a logbook from any other database

@@ -1,0 +1,116 @@
+"""The tables sessions are found by: worked out by the database itself, in the commit that stores what they tell.
+
+``catalogue`` has a line a session for lists in any order, ``words`` its words (SQLite FTS5), ``seen`` every fault
+with its needle. They can be worked out again at any time from ``sessions``, ``events`` and ``measurements``.
+"""
+
+from __future__ import annotations
+
+_ON_TOP = "status IN ('open', 'waiting')"
+ORDERED_BY = ("began", "changed", "title", "yarn", "machine", "cylinder", "wearer", "kind", "status", "verdict")
+
+
+def _said(column: str, path: str) -> str:
+    """What JSON says at a path; NULL, and no error, when it is no JSON."""
+    return f"CASE WHEN json_valid({column}) THEN json_extract({column}, '$.{path}') END"
+
+
+def _word(path: str) -> str:
+    return f"coalesce({_said('s.record', path)}, '')"
+
+
+def _verdict(session: str) -> str:
+    """The last choice that stands for each field of the session, in words: "round right, length too long"."""
+    value = "CAST(m.value AS INTEGER)"
+    return f"""coalesce((SELECT group_concat(word, ', ') FROM (
+        SELECT CASE json_extract(field.value, '$.id') WHEN 'fit' THEN 'round ' WHEN 'fit-length' THEN 'length '
+                ELSE '' END || (
+            SELECT CASE WHEN m.value BETWEEN 0 AND 99
+                THEN json_extract(field.value, '$.choices[' || {value} || ']') END
+            FROM measurements m
+            WHERE m.session = own.n AND m.field = json_extract(field.value, '$.id') AND NOT EXISTS (
+                SELECT 1 FROM events x WHERE x.session = own.n AND x.kind = 'struck'
+                AND {_said("x.body", "seq")} = m.seq)
+            ORDER BY m.seq DESC LIMIT 1) AS word
+        FROM sessions own,
+            json_each(CASE WHEN json_valid(own.record) THEN own.record ELSE '{{}}' END, '$.steps') AS step,
+            json_each(step.value, '$.fields') AS field
+        WHERE own.n = {session} AND json_extract(field.value, '$.quantity') = 'choice')
+        WHERE word IS NOT NULL), '')"""
+
+
+_KIND_WORDS = """CASE s.kind WHEN 'search' THEN 'search stitch size' WHEN 'tube' THEN 'gauge tube'
+    ELSE CASE WHEN {twin} IS NULL THEN 'sock' ELSE 'twin sock' END END""".format(twin=_said("s.record", "twin_of"))
+_CATALOGUE = f"""INSERT INTO catalogue
+    SELECT s.n, s.{_ON_TOP}, s.started_ms, s.changed_ms, s.title, {_word("yarn.name")}, {_word("machine.name")},
+        {_word("cylinder.name")}, {_word("wearer.name")}, s.kind, s.status, {_verdict("s.n")},
+        {_word("yarn.id")}, {_word("machine.id")}, {_word("cylinder.id")}, {_word("wearer.id")},
+        coalesce({_said("s.record", "cylinder.slots")}, 0), coalesce({_said("s.record", "zone_min")}, 0),
+        {_said("s.record", "twin_of")}
+    FROM sessions s"""
+_TOLD = f"coalesce({_said('{row}.body', 'note')}, {_said('{row}.body', 'reason')}, '')"
+_NOTED = "('observed', 'amended', 'abandoned', 'recounted', 'rehung', 'voided', 'dial-moved')"
+# A row of words for what a session was started with, numbered below zero, then one for every note as it is made.
+_WORDS = f"""INSERT INTO words (rowid, session, title, yarn, machine, cylinder, wearer, kind, verdict, notes)
+    SELECT -s.n, s.n, s.title, {_word("yarn.name")} || ' ' || {_word("yarn.colour")} || ' ' || {_word("yarn.fibre")},
+        {_word("machine.name")}, {_word("cylinder.name")}, {_word("wearer.name")}, {_KIND_WORDS}, {_verdict("s.n")},
+        {_word("yarn.note")} || ' ' || {_word("wearer.note")}
+    FROM sessions s"""
+_NOTES = f"INSERT INTO words (session, notes) SELECT e.session, {_TOLD.format(row='e')} FROM events e"
+_SEEN = f"""INSERT OR IGNORE INTO seen
+    SELECT e.session, e.seq, coalesce({_said("e.body", "fault")}, 'note'), {_said("e.body", "needle")}, e.at_ms, 0
+    FROM events e WHERE e.kind = 'observed'"""
+_AMENDED = f"""UPDATE seen SET needle = {_said("new.body", "needle")} WHERE session = new.session
+    AND seq = {_said("new.body", "seq")} AND {_said("new.body", "needle")} IS NOT NULL"""
+_STRUCK = f"UPDATE seen SET struck = 1 WHERE session = new.session AND seq = {_said('new.body', 'seq')}"
+
+
+def _new_verdict(session: str) -> str:
+    said = _verdict(session)
+    return (
+        f"UPDATE catalogue SET verdict = {said} WHERE session = {session};"
+        f" UPDATE words SET verdict = {said} WHERE rowid = -{session};"
+    )
+
+
+TABLES: tuple[str, ...] = (
+    """CREATE TABLE catalogue (
+        session INTEGER PRIMARY KEY REFERENCES sessions (n), on_top INTEGER NOT NULL, began INTEGER NOT NULL,
+        changed INTEGER NOT NULL, title TEXT NOT NULL COLLATE NOCASE, yarn TEXT NOT NULL COLLATE NOCASE,
+        machine TEXT NOT NULL COLLATE NOCASE, cylinder TEXT NOT NULL COLLATE NOCASE,
+        wearer TEXT NOT NULL COLLATE NOCASE, kind TEXT NOT NULL, status TEXT NOT NULL,
+        verdict TEXT NOT NULL COLLATE NOCASE, yarn_id TEXT NOT NULL, machine_id TEXT NOT NULL,
+        cylinder_id TEXT NOT NULL, wearer_id TEXT NOT NULL, slots INTEGER NOT NULL, zone_min INTEGER NOT NULL,
+        twin_of TEXT)""",
+    *(f"CREATE INDEX catalogue_by_{name} ON catalogue (on_top, {name})" for name in ORDERED_BY),
+    "CREATE INDEX catalogue_of_yarn ON catalogue (yarn_id, began)",
+    "CREATE INDEX catalogue_of_machine ON catalogue (machine_id, cylinder_id)",
+    """CREATE VIRTUAL TABLE words USING fts5(
+        session UNINDEXED, title, yarn, machine, cylinder, wearer, kind, verdict, notes,
+        tokenize = 'unicode61 remove_diacritics 2', prefix = '1 2 3')""",
+    """CREATE TABLE seen (
+        session INTEGER NOT NULL REFERENCES sessions (n), seq INTEGER NOT NULL, fault TEXT NOT NULL,
+        needle INTEGER, at_ms INTEGER NOT NULL, struck INTEGER NOT NULL, PRIMARY KEY (session, seq)) WITHOUT ROWID""",
+    _CATALOGUE,
+    _WORDS,
+    f"{_NOTES} WHERE e.kind IN {_NOTED} AND e.body IS NOT NULL",
+    _SEEN,
+    f"""UPDATE seen SET needle = coalesce((SELECT {_said("e.body", "needle")} FROM events e
+        WHERE e.session = seen.session AND e.kind = 'amended' AND {_said("e.body", "seq")} = seen.seq
+        AND {_said("e.body", "needle")} IS NOT NULL ORDER BY e.seq DESC LIMIT 1), needle)""",
+    f"""UPDATE seen SET struck = 1 WHERE EXISTS (SELECT 1 FROM events e
+        WHERE e.session = seen.session AND e.kind = 'struck' AND {_said("e.body", "seq")} = seen.seq)""",
+    f"CREATE TRIGGER catalogue_begins AFTER INSERT ON sessions BEGIN"
+    f" {_CATALOGUE} WHERE s.n = new.n; {_WORDS} WHERE s.n = new.n; END",
+    f"""CREATE TRIGGER catalogue_follows AFTER UPDATE OF status, changed_ms ON sessions BEGIN
+        UPDATE catalogue SET on_top = new.{_ON_TOP}, status = new.status, changed = new.changed_ms
+        WHERE session = new.n; END""",
+    f"CREATE TRIGGER catalogue_judged AFTER INSERT ON measurements BEGIN {_new_verdict('new.session')} END",
+    f"""CREATE TRIGGER words_noted AFTER INSERT ON events WHEN new.kind IN {_NOTED} AND new.body IS NOT NULL BEGIN
+        {_NOTES} WHERE e.session = new.session AND e.seq = new.seq; END""",
+    f"""CREATE TRIGGER seen_observed AFTER INSERT ON events WHEN new.kind = 'observed' BEGIN
+        {_SEEN} AND e.session = new.session AND e.seq = new.seq; END""",
+    f"CREATE TRIGGER seen_amended AFTER INSERT ON events WHEN new.kind = 'amended' BEGIN {_AMENDED}; END",
+    f"""CREATE TRIGGER seen_struck AFTER INSERT ON events WHEN new.kind = 'struck' BEGIN
+        {_STRUCK}; {_new_verdict("new.session")} END""",
+)

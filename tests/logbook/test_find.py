@@ -1,0 +1,314 @@
+"""Finding sessions: what is found, in what order, how it is asked, and that thousands cost no more than ten."""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.files import read
+from hosewright.logbook.find import ORDERS, Found, by_id, count, find, page_query
+from hosewright.logbook.find_tables import TABLES
+from hosewright.logbook.find_words import FindError, Wanted, read_wanted
+from hosewright.logbook.schema import MIGRATIONS, migrate
+from hosewright.logbook.store import LogbookError
+from hosewright.session.events import Abandoned, Amended, Measured, Observed, Struck
+from hosewright.session.fold import fold
+from hosewright.session.results import choice
+from tests.helpers import crank_to, drive, measure_tube, record
+from tests.make_samples import FOLDER
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+DAY_MS = 86_400_000
+
+
+@pytest.fixture(scope="module")
+def samples(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
+    book = Logbook(tmp_path_factory.mktemp("find") / "logbook.sqlite")
+    for path in sorted(FOLDER.glob("*.json")):
+        sample = read(path)
+        book.take_in(sample.session, sample.entries())
+    yield book
+    book.close()
+
+
+@pytest.fixture(scope="module")
+def many(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
+    """Ten thousand sessions, one in fifty of them unfinished."""
+    book = Logbook(tmp_path_factory.mktemp("many") / "logbook.sqlite")
+    start = record("tube")
+    with book.store.one_commit():
+        for n in range(10_000):
+            yarn = start.yarn.model_copy(update={"name": f"Yarn {n % 97}", "note": "soft" if n % 10 == 0 else ""})
+            one = start.model_copy(
+                update={"id": f"many-{n:05}", "title": f"Tube {n}", "started_ms": n * DAY_MS // 7, "yarn": yarn}
+            )
+            at = book.store.add_session(one)
+            if n % 50:
+                book.store.set_status(at, "finished", n * DAY_MS // 7)
+    yield book
+    book.close()
+
+
+def _ids(book: Logbook, text: str) -> set[str]:
+    return {found.id for found in find(book.store, read_wanted(text), most=1000)}
+
+
+@pytest.mark.parametrize(
+    ("text", "tails"),
+    [
+        (
+            "",
+            {
+                "gryfnd",
+                "grytub",
+                "coxone",
+                "coxtwo",
+                "orgfnd",
+                "orgtub",
+                "mechan",
+                "gryagn",
+                "nvyfnd",
+                "nvytub",
+                "launch",
+            },
+        ),
+        ("orange", {"orgfnd", "orgtub", "launch"}),
+        ("ORA sock", {"launch"}),
+        ("yarn:navy", {"nvyfnd", "nvytub"}),
+        ("cylinder:60", {"orgfnd", "orgtub", "launch"}),
+        ("wearer:coxswain", {"coxone", "coxtwo"}),
+        ("kind:search", {"gryfnd", "orgfnd", "nvyfnd"}),
+        ("twin", {"coxtwo"}),
+        ("latch", {"coxone", "coxtwo", "mechan"}),
+        ("grey ladder", {"mechan"}),
+        ('notes:"new latch"', {"coxtwo"}),
+        ("status:waiting", {"nvytub"}),
+        ("since:2025-12", {"nvytub", "launch"}),
+        ("until:2024-10-06", {"gryfnd", "grytub"}),
+        ("began:2024 kind:sock", {"coxone", "coxtwo"}),
+        ("verdict:right kind:tube", {"grytub", "orgtub"}),
+        ("nothing-like-it", set()),
+        ("machine:boathouse since:2025-11-22 until:2025-11-22", {"nvyfnd"}),
+    ],
+)
+def test_what_is_found(samples: Logbook, text: str, tails: set[str]) -> None:
+    found = _ids(samples, text)
+    assert tails <= {one.split("-")[1] for one in found}
+    assert len(found) == count(samples.store, read_wanted(text))
+    if not tails:
+        assert found == set()
+
+
+def test_unfinished_and_waiting_ones_stand_on_top_in_every_order(samples: Logbook) -> None:
+    for order in ORDERS:
+        for falling in (True, False):
+            found = find(samples.store, Wanted(), order, falling=falling, most=1000)
+            assert [one.on_top for one in found] == sorted((one.on_top for one in found), reverse=True)
+            for on_top in (0, 1):
+                keys = [_key(one.at(order)) for one in found if one.on_top == on_top]
+                assert keys == sorted(keys, reverse=falling), order
+
+
+def _key(value: int | str) -> int | str:
+    return value if isinstance(value, int) else value.lower()
+
+
+@pytest.mark.parametrize("order", ORDERS)
+@pytest.mark.parametrize("falling", [True, False])
+def test_page_after_page_comes_to_the_whole(samples: Logbook, order: str, falling: bool) -> None:
+    whole = find(samples.store, Wanted(), order, falling=falling, most=1000)  # type: ignore[arg-type]
+    paged: list[Found] = []
+    while page := find(
+        samples.store,
+        Wanted(),
+        order,  # type: ignore[arg-type]
+        falling=falling,
+        after=paged[-1] if paged else None,
+        most=3,
+    ):
+        paged += page
+    assert paged == whole
+
+
+def test_the_catalogue_says_what_the_sessions_say(samples: Logbook) -> None:
+    for line in samples.store.lines():
+        found = by_id(samples.store, line.id)
+        assert found is not None
+        start, state = samples.record(line), samples.state(line)
+        assert (found.title, found.kind, found.status, found.began) == (
+            line.title,
+            line.kind,
+            line.status,
+            line.started_ms,
+        )
+        assert (found.yarn, found.cylinder, found.slots) == (start.yarn.name, start.cylinder.name, start.cylinder.slots)
+        said = [
+            f"{word}{said}"
+            for field, word in (("on-foot", ""), ("fit", "round "), ("fit-length", "length "))
+            if (said := choice(state, field)) is not None
+        ]
+        assert found.verdict == ", ".join(said)
+    assert by_id(samples.store, "none") is None
+
+
+def test_a_verdict_struck_out_counts_no_more(book: Logbook) -> None:
+    live = book.start(record("tube"))
+    crank_to(live, "after-wash")
+    measure_tube(live)
+    drive(live, Measured("on-foot", 0), Measured("on-foot", 2))
+    assert _verdict(book) == "tight"
+    drive(live, Struck(live.state.last_seq))
+    assert _verdict(book) == "loose" == choice(live.state, "on-foot")
+    assert _ids(book, "verdict:tight") == set()
+    assert _ids(book, "verdict:loose") == {live.record.id}
+
+
+def _verdict(book: Logbook) -> str:
+    return find(book.store, Wanted())[0].verdict
+
+
+def test_notes_and_standing_follow_at_once(book: Logbook) -> None:
+    live = book.start(record("tube"))
+    crank_to(live, "tube")
+    assert _ids(book, "moth") == set()
+    drive(live, Observed("note", None, "a moth hole"))
+    assert _ids(book, "moth") == {live.record.id}
+    drive(live, Observed("dropped"), Amended(live.state.last_seq + 1, 23, "hooked up"), Abandoned("supper"))
+    assert _ids(book, "hooked supper status:abandoned") == {live.record.id}
+    assert find(book.store, Wanted())[0].on_top == 0
+    assert book.store.db.execute("SELECT fault, needle, struck FROM seen WHERE fault = 'dropped'").fetchall() == [
+        ("dropped", 23, 0)
+    ]
+
+
+def test_an_older_logbook_comes_to_the_same_tables(samples: Logbook, tmp_path: Path) -> None:
+    """A logbook from before there was a catalogue, filled, then brought up: the same as one filled afterwards."""
+    old = sqlite3.connect(tmp_path / "old.sqlite", isolation_level=None)
+    for statement in MIGRATIONS[0][1]:
+        old.execute(statement)
+    old.execute("PRAGMA user_version = 1")
+    new = samples.store.db
+    for table in ("sessions", "events", "measurements"):
+        rows = new.execute(f"SELECT * FROM {table}").fetchall()
+        old.executemany(f"INSERT INTO {table} VALUES ({', '.join('?' * len(rows[0]))})", rows)
+    migrate(old)
+    for query in (
+        "SELECT * FROM catalogue ORDER BY session",
+        "SELECT * FROM seen ORDER BY session, seq",
+        "SELECT * FROM words ORDER BY session, title DESC, notes",
+    ):
+        assert old.execute(query).fetchall() == new.execute(query).fetchall(), query
+    old.close()
+
+
+def test_a_start_that_cannot_be_read_keeps_no_logbook_shut(tmp_path: Path) -> None:
+    db = sqlite3.connect(tmp_path / "damaged.sqlite", isolation_level=None)
+    for statement in MIGRATIONS[0][1]:
+        db.execute(statement)
+    db.execute("INSERT INTO sessions VALUES (1, 'a-b', 'tube', 'Torn', 5, 'open', 5, '{\"yarn\": ')")
+    db.execute("INSERT INTO events VALUES (1, 1, 5, 0, 5, 'observed', '{\"fault')")
+    for statement in TABLES:
+        db.execute(statement)
+    assert db.execute("SELECT title, yarn FROM catalogue").fetchall() == [("Torn", "")]
+    db.close()
+
+
+# --- ten thousand ----------------------------------------------------------------------------------------------
+
+
+def _plan(book: Logbook, sql: str, values: tuple[object, ...]) -> list[str]:
+    return [row[3] for row in book.store.db.execute(f"EXPLAIN QUERY PLAN {sql}", values)]
+
+
+@pytest.mark.parametrize("order", ORDERS)
+@pytest.mark.parametrize("falling", [True, False])
+def test_no_page_reads_the_whole_table_or_sorts_it(many: Logbook, order: str, falling: bool) -> None:
+    last = find(many.store, Wanted(), order, falling=falling, most=400)[-1]  # type: ignore[arg-type]
+    for after in (None, last):
+        sql, values = page_query(Wanted(), order, falling=falling, on_top=0, after=after)  # type: ignore[arg-type]
+        plan = _plan(many, f"{sql} LIMIT 50", values)
+        assert not [step for step in plan if step.startswith("SCAN") or "TEMP B-TREE" in step], plan
+        assert any(f"catalogue_by_{order}" in step for step in plan), plan
+
+
+def test_words_are_looked_up_in_the_index_and_not_read_through(many: Logbook) -> None:
+    sql, values = page_query(read_wanted("yarn:13 soft"), "began", falling=True, on_top=0, after=None)
+    plan = _plan(many, f"{sql} LIMIT 50", values)
+    assert not [step for step in plan if step.startswith("SCAN") and "VIRTUAL TABLE INDEX" not in step], plan
+
+
+@pytest.mark.parametrize("text", ["", "yarn:13", "soft", "tube 99", "kind:search", "since:1972"])
+def test_a_page_of_ten_thousand_comes_at_once(many: Logbook, text: str) -> None:
+    wanted = read_wanted(text)
+    begun = time.perf_counter()
+    found = find(many.store, wanted, "title", falling=False)
+    spent = time.perf_counter() - begun
+    assert len(found) <= 50
+    assert bool(found) == (text != "kind:search")
+    assert spent < 0.5  # a few hundredths on any machine; the bound is loose so that a busy one does not fail
+
+
+def test_all_ten_thousand_can_be_walked(many: Logbook) -> None:
+    seen: list[str] = []
+    last = None
+    while page := find(many.store, Wanted(), "yarn", after=last, most=500):
+        seen += [one.id for one in page]
+        last = page[-1]
+    assert len(seen) == len(set(seen)) == 10_000 == count(many.store, Wanted())
+
+
+# --- what is typed ---------------------------------------------------------------------------------------------
+
+
+@given(st.text(max_size=40))
+def test_nothing_typed_breaks_the_search(samples: Logbook, text: str) -> None:
+    try:
+        wanted = read_wanted(text)
+    except FindError:
+        return
+    assert 0 <= count(samples.store, wanted) <= 1000
+
+
+@pytest.mark.parametrize(
+    "text", ["since:tomorrow", "since:2025-13", "until:2025-02-30", "began:0", "began:9999", "kind:hat", "status:s"]
+)
+def test_what_cannot_be_looked_for_is_said(text: str) -> None:
+    with pytest.raises(FindError):
+        read_wanted(text)
+
+
+def test_days_are_those_of_the_place() -> None:
+    wanted = read_wanted("began:2025-03", zone_min=60)
+    assert wanted.since_ms == 1_740_783_600_000  # 2025-02-28T23:00Z
+    assert wanted.before_ms == 1_743_462_000_000  # 2025-03-31T23:00Z
+    assert read_wanted("since:2025 until:2025-03", 60).before_ms == wanted.before_ms
+
+
+def test_an_order_there_is_not(samples: Logbook) -> None:
+    with pytest.raises(LogbookError):
+        find(samples.store, Wanted(), "colour; DROP TABLE sessions")  # type: ignore[arg-type]
+
+
+def test_words_in_quotes_and_words_with_a_colon() -> None:
+    assert read_wanted('"new latch').matches == ('"new" *', '"latch" *')
+    assert read_wanted("10:15").matches == ('"10" *', '"15" *')
+    assert read_wanted('yarn:""') == Wanted()
+    assert Wanted().anything
+
+
+def test_folding_is_not_needed_for_a_list(samples: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object) -> object:
+        raise AssertionError("a list folded a session")
+
+    monkeypatch.setattr("hosewright.logbook.book.fold", never)
+    assert fold is not never
+    assert find(samples.store, Wanted())
