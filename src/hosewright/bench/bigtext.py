@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from rich.segment import Segment
-from textual.strip import Strip
-from textual.widget import Widget
+from functools import lru_cache
+
+from hosewright.bench.line import Sheet
 
 # Seven rows of five dots a digit, one bit a dot.
 _DOTS: dict[str, tuple[int, ...]] = {
@@ -24,7 +24,8 @@ _DOTS: dict[str, tuple[int, ...]] = {
 DOT_ROWS, DOT_COLUMNS = 7, 5
 
 
-def draw(text: str, dot: int) -> list[str]:
+@lru_cache(maxsize=64)
+def draw(text: str, dot: int) -> tuple[str, ...]:
     """``text`` (digits, spaces and /) as lines of block characters, each dot ``dot`` cells wide and half as high."""
     half_rows: list[str] = []
     for row in range(DOT_ROWS):
@@ -39,7 +40,7 @@ def draw(text: str, dot: int) -> list[str]:
     if len(half_rows) % 2:
         half_rows.append(" " * len(half_rows[0]))
     pairs = zip(half_rows[::2], half_rows[1::2], strict=True)
-    return ["".join(_HALVES[top, below] for top, below in zip(upper, lower, strict=True)) for upper, lower in pairs]
+    return tuple("".join(_HALVES[top, below] for top, below in zip(*pair, strict=True)) for pair in pairs)
 
 
 _HALVES = {("#", "#"): "█", ("#", " "): "▀", (" ", "#"): "▄", (" ", " "): " "}
@@ -51,7 +52,7 @@ def largest_dot(characters: int, width: int, height: int) -> int:
     return max(0, min(width // dots_across, height * 2 // DOT_ROWS))
 
 
-class BigText(Widget):
+class BigText(Sheet):
     """Digits as large as their place allows. They are set with ``show`` and repaint without a new layout."""
 
     DEFAULT_CSS = "BigText { width: 1fr; height: 1fr; }"
@@ -61,13 +62,11 @@ class BigText(Widget):
         super().__init__(id=id)
         self._least = least
         self._text = ""
-        self._lines: list[str] = []
 
     def show(self, text: str) -> None:
         """Show ``text`` (digits, spaces and /)."""
         self._text = text
         self._lay_out()
-        self.refresh()
 
     def on_resize(self) -> None:
         """Fit the digits to the new size."""
@@ -75,14 +74,9 @@ class BigText(Widget):
         self.refresh()
 
     def _lay_out(self) -> None:
-        dot = largest_dot(max(self._least, len(self._text)), self.size.width, self.size.height)
-        self._lines = draw(self._text, dot) if dot and self._text else [self._text]
-
-    def render_line(self, y: int) -> Strip:
-        """One line of the drawing, in the middle of the widget."""
-        top = max(0, (self.size.height - len(self._lines)) // 2)
-        style = self.rich_style
-        inside = 0 <= y - top < len(self._lines)
-        line = self._lines[y - top] if inside else ""
-        left = max(0, (self.size.width - len(line)) // 2)
-        return Strip([Segment(" " * left + line, style)]).adjust_cell_length(self.size.width, style)
+        width, height = self.size
+        dot = largest_dot(max(self._least, len(self._text)), width, height)
+        lines = draw(self._text, dot) if dot and self._text else (self._text,)
+        above = max(0, (height - len(lines)) // 2)
+        left = " " * max(0, (width - len(lines[0])) // 2)
+        self.show_rows([*([("", "")] * above), *((left + line, "") for line in lines)])

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from textual.containers import Vertical
-from textual.widgets import Static
 
+from hosewright.bench.line import Steady
 from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.strip import CylinderStrip
 from hosewright.session.cues import cues
@@ -55,23 +56,28 @@ class CountFoot(Vertical):
     def compose(self) -> ComposeResult:
         """Progress, cue, instruction, needles, observations."""
         for name in ("left", "bar", "cue", "now"):
-            yield Static("", id=name, markup=False)
+            yield Steady(id=name)
         yield CylinderStrip(id="strip")
-        yield Static("", id="seen", markup=False)
+        yield Steady(id="seen")
 
     def show(self, live: Live, first: State | None, settings: Settings, now: Moment, *, short: bool) -> None:
         """Show the count; ``short``: the terminal has few lines, so only what the hands need."""
         state = live.state
         step = state.step
         assert isinstance(step, CountRows | CountPasses)
-        self.query_one("#left", Static).update(progress_words(state, live.paces, first, now))
-        self.query_one("#bar", Static).update(_bar(state.count, step.target, max(10, self.app.size.width - 4)))
+        width = max(10, self.app.size.width - 2)
+        self._line("left").show_text(progress_words(state, live.paces, first, now))
+        if not short:
+            self._line("bar").show_text(_bar(state.count, step.target, width - 2))
+            self._line("seen").show_text(seen_words(state, 3), layout=True)
         self._show_cue(state, settings)
-        self.query_one("#now", Static).update(_now(state, live.record.machine.weights))
-        self.query_one("#seen", Static).update(seen_words(state, 3))
+        self._line("now").show_text(fill(_now(state, live.record.machine.weights), width, max_lines=2), layout=True)
         strip = self.query_one(CylinderStrip)
         strip.display = not short or isinstance(step, CountPasses) or bool(step.out_of_work)
         strip.show(state, legend=not short)
+
+    def _line(self, name: str) -> Steady:
+        return self.query_one(f"#{name}", Steady)
 
     def _show_cue(self, state: State, settings: Settings) -> None:
         unit = "pass" if isinstance(state.step, CountPasses) else "row"
@@ -80,14 +86,14 @@ class CountFoot(Vertical):
         due = bool(ahead) and ahead[0].left <= settings.cue_rows_ahead and self._cue != self._acknowledged
         if ahead and ahead[0].left > settings.cue_rows_ahead:
             self._acknowledged = ""
-        line = self.query_one("#cue", Static)
-        line.update("  ".join(cue.sentence(unit) for cue in ahead[:2]))
+        line = self._line("cue")
+        line.show_text("  ".join(cue.sentence(unit) for cue in ahead[:2]))
         line.set_class(due, "due")
 
     def acknowledge(self) -> None:
         """The cue shown was seen."""
         self._acknowledged = self._cue
-        self.query_one("#cue", Static).remove_class("due")
+        self._line("cue").remove_class("due")
 
 
 def progress_words(state: State, paces: Paces, first: State | None, now: Moment) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from hosewright.bench.asking import AskLine, Question
 from hosewright.bench.bigtext import BigText
@@ -16,6 +16,7 @@ from hosewright.bench.counting import CountFoot, big_number
 from hosewright.bench.hands import Hands
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.keybar import KeyBar
+from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
 from hosewright.bench.panels import TrialPanel, WordsPanel
 from hosewright.bench.sentences import ASKING
@@ -58,7 +59,7 @@ class SessionScreen(Screen[str | None]):
 
     def compose(self) -> ComposeResult:
         """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
-        yield Static("", id="header", markup=False)
+        yield Steady(id="header")
         with Horizontal(id="middle"):
             with Vertical(id="panels"):
                 yield WordsPanel(id="words")
@@ -68,7 +69,7 @@ class SessionScreen(Screen[str | None]):
             yield StepList(id="steps")
         yield CountFoot(id="foot")
         yield AskLine(id="ask")
-        yield Static("", id="message", markup=False)
+        yield Steady(id="message")
         yield KeyBar(id="keys")
 
     async def on_mount(self) -> None:
@@ -127,7 +128,7 @@ class SessionScreen(Screen[str | None]):
             now = self.app.book.clock.now()
             self.query_one(CountFoot).show(live, self.first, self.app.settings, now, short=self.short)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
-        self.query_one("#header", Static).update(f"{live.record.title}   {at}")
+        self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
         self.query_one(StepList).show(state)
         self.query_one(KeyBar).show(commands_for(state, self.app.keymap))
 
@@ -143,10 +144,10 @@ class SessionScreen(Screen[str | None]):
 
     def say(self, sentence: str, *, trouble: bool = False) -> None:
         """One line under the panel; ``trouble`` also rings the bell."""
-        message = self.query_one("#message", Static)
+        message = self.query_one("#message", Steady)
         if not sentence and self.short:  # the line is free, so the last observation may stand there
             sentence = seen_words(self.live.state, 1)
-        message.update(("! " if trouble and sentence else "") + sentence)
+        message.show_text(("! " if trouble and sentence else "") + sentence, layout=True)
         message.set_class(trouble, "trouble")
         if trouble and sentence:
             self._bell()

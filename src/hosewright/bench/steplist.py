@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.text import Text
-from textual.widgets import Static
-
+from hosewright.bench.line import Sheet
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
@@ -15,22 +13,19 @@ if TYPE_CHECKING:
 _WIDTH = 25
 
 
-class StepList(Static):
+class StepList(Sheet):
     """x done, > present, nothing before the ones to come."""
 
     DEFAULT_CSS = "StepList { width: 28; padding: 0 1; }"
 
     def show(self, state: State) -> None:
         """Show where ``state`` stands, scrolled so that the present step can be seen."""
-        lines = [self._line(state, index) for index in range(len(state.head.steps))]
+        steps = len(state.head.steps)
         room = max(3, self.size.height or 18)
-        first = max(0, min(state.index - room // 2, len(lines) - room))
-        text = Text(no_wrap=True, overflow="ellipsis")
-        for number, (line, style) in enumerate(lines[first : first + room]):
-            text.append(("\n" if number else "") + line, style)
-        self.update(text)
+        first = max(0, min(state.index - room // 2, steps - room))
+        self.show_rows([self._row(state, index) for index in range(first, min(first + room, steps))])
 
-    def _line(self, state: State, index: int) -> tuple[str, str]:
+    def _row(self, state: State, index: int) -> tuple[str, str]:
         step = state.head.steps[index]
         counted = ""
         if isinstance(step, CountRows | CountPasses):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rich.text import Text
-from textual.widgets import Static
 
+from hosewright.bench.line import Steady
 from hosewright.session.unrolled import Needle, unroll
 
 if TYPE_CHECKING:
@@ -36,10 +36,12 @@ def numbers(first: int, count: int) -> str:
     return "".join(line)
 
 
-class CylinderStrip(Static):
+class CylinderStrip(Steady):
     """Both halves of the cylinder, where the carrier stands, and what the marks mean."""
 
     DEFAULT_CSS = "CylinderStrip { width: 100%; height: auto; padding: 0 1; }"
+
+    _lines = 0
 
     def show(self, state: State, *, legend: bool = True) -> None:
         """Show the needles where ``state`` stands; ``legend`` adds a line with what the marks mean."""
@@ -53,9 +55,14 @@ class CylinderStrip(Static):
                 text.append(needle.value, _STYLES.get(needle, ""))
             text.append(("<Y" if carrier == "right" else "") + "\n")
         if not legend:
-            self.update(text[:-1])
+            self._paint(text[:-1])
             return
         seen = [needle for needle in Needle if needle in view.heel or needle in view.instep]
         words = "   ".join(f"{needle.value} {_WORDS[needle]}" for needle in seen)
         text.append(" " * MARGIN + words + ("   Y carrier" if view.carrier else ""), "dim")
-        self.update(text)
+        self._paint(text)
+
+    def _paint(self, text: Text) -> None:
+        lines = text.plain.count("\n") + 1
+        self.show_text(text, layout=lines != self._lines)
+        self._lines = lines
