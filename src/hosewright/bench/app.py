@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
+import os
 import shutil
-import signal
 import sys
 import tempfile
 import traceback
@@ -18,18 +17,24 @@ from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.keymap import usable_keymap
+from hosewright.bench.leaving import LeaveScreen, leave_on_signals, running_count
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.themes import all_themes
 from hosewright.bench.times import today_words
+from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.store import LogbookError
 from hosewright.places import data_folder, logbook_path, settings_path, shipped_folder
 from hosewright.settings import Settings, load
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from hosewright.logbook.live import Live
     from hosewright.logbook.records import SessionRecord
     from hosewright.session.state import State
+
+_TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements
 
 
 class Bench(App[int]):
@@ -39,11 +44,16 @@ class Bench(App[int]):
     ENABLE_COMMAND_PALETTE = False
     BINDINGS = [
         Binding("ctrl+q", "leave", "Quit", show=False),
+        Binding("ctrl+c", "leave_asking", "Quit", show=False),
+        Binding("ctrl+z", "suspend_process", "Suspend", show=False),
         Binding("f1", "explain", "Help"),
         Binding("question_mark", "explain", "Help", show=False),
     ]
 
-    def __init__(self, book: Logbook, settings: Settings, *, practice: bool = False) -> None:
+    def __init__(
+        self, book: Logbook, settings: Settings, *, practice: bool = False, troubles: Sequence[str] = ()
+    ) -> None:
+        """``troubles``: sentences to show at once, about what could not be used."""
         super().__init__()
         self.book = book
         self.settings = settings
@@ -51,6 +61,11 @@ class Bench(App[int]):
         self.practice = practice
         self._troubles: list[str] = []
         self._put_up_themes()
+        self._troubles[:0] = [
+            *([book.store.why_looking] if book.store.why_looking else []),
+            *book.store.notes,
+            *troubles,
+        ]
 
     def _put_up_themes(self) -> None:
         themes, self._troubles = all_themes()
@@ -77,17 +92,37 @@ class Bench(App[int]):
         """The first line of the bench."""
         at_ms, zone_min, _ = self.book.clock.now()
         practice = "   PRACTICE: nothing here is kept" if self.practice else ""
-        return f"hosewright   {today_words(at_ms, zone_min)}{practice}"
+        looking = "   LOOKING ONLY" if self.book.store.why_looking else ""
+        return f"hosewright   {today_words(at_ms, zone_min)}{practice}{looking}"
 
     def on_mount(self) -> None:
         """Show the home screen and whatever could not be used."""
-        for name, code in (("SIGTERM", 143), ("SIGHUP", 129)):
-            if hasattr(signal, name) and not self.is_headless:
-                # Textual itself would die at once and leave the terminal raw.
-                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self.exit, code, code)
+        if not self.is_headless:
+            leave_on_signals(lambda code: self.exit(code, code))
         self.push_screen(HomeScreen())
         for trouble in self._troubles:
             self.tell(trouble)
+        if not (self.practice or self.is_headless or self.book.store.why_looking):
+            self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
+
+    def _look_after(self) -> None:
+        """Keep today's backup, and stop writing into a logbook that is damaged. Runs in a thread."""
+        at_ms, zone_min, _ = self.book.clock.now()
+        try:
+            fault = daily(self.book.path, day_of(at_ms, zone_min))
+        except LogbookError as error:
+            self.call_from_thread(self.tell, str(error))
+            return
+        if fault:
+            self.call_from_thread(self._stop_writing, fault)
+
+    def _stop_writing(self, fault: str) -> None:
+        why = (
+            f"The logbook is damaged ({fault}). Nothing more is written into it, so that it gets no worse: leave, then "
+            f"`hosewright logbook rescue {self.book.path}` brings what can be read into a new one."
+        )
+        self.book.store.only_look(why)
+        self.tell(why)
 
     def tell(self, sentence: str) -> None:
         """Something the person should know, whatever screen is up."""
@@ -96,6 +131,18 @@ class Bench(App[int]):
     def action_leave(self) -> None:
         """Quit: everything is stored already."""
         self.exit(0)
+
+    def action_leave_asking(self) -> None:
+        """Quit, but ask first when a count is running."""
+        standing = running_count(self) if not self.book.store.why_looking else ""
+        if not standing:
+            self.exit(0)
+        elif not isinstance(self.screen, LeaveScreen):
+            self.push_screen(LeaveScreen(standing), self._leave_if)
+
+    def _leave_if(self, leave: bool | None) -> None:
+        if leave:
+            self.exit(0)
 
     def action_explain(self) -> None:
         """Explain the present screen."""
@@ -186,11 +233,16 @@ def write_trouble(error: Exception | None) -> str:
     )
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        path.write_text(words, encoding="utf-8")
-        path.chmod(0o600)
+        path.unlink(missing_ok=True)
+        with open(path, "x", encoding="utf-8", errors="replace", opener=_closed_to_others) as file:
+            file.write(words)
     except OSError:
         return sentence
     return f"{sentence} What happened is written in {path}."
+
+
+def _closed_to_others(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
 
 
 def run_bench(*, practice: bool) -> int:
@@ -198,13 +250,19 @@ def run_bench(*, practice: bool) -> int:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         print("The bench needs a terminal. `hosewright --help` lists what works without one.", file=sys.stderr)
         return 2
+    if os.environ.get("TERM") in _TOO_PLAIN:
+        print(
+            f"This terminal (TERM={os.environ['TERM']}) cannot show the bench. Count in plain lines instead: "
+            "`hosewright logbook list` names the sessions, `hosewright crank ID --plain` takes one up.",
+            file=sys.stderr,
+        )
+        return 2
     settings, troubles = load(settings_path())
     folder = Path(tempfile.mkdtemp(prefix="hosewright-practice-")) if practice else None
     try:
-        book = open_practice(folder) if folder else Logbook(logbook_path())
+        book = open_practice(folder) if folder else Logbook.for_counting(logbook_path())
         try:
-            bench = Bench(book, settings, practice=practice)
-            bench._troubles[:0] = troubles
+            bench = Bench(book, settings, practice=practice, troubles=troubles)
             bench.run()
         finally:
             book.close()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from hosewright.bench.sentences import ASKING, read_answer
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
@@ -61,6 +61,8 @@ class Hands:
         """Store an event; the sentence to show when it was refused or could not be stored."""
         try:
             return self.live.do(event)
+        except LookingOnlyError as error:
+            return str(error)
         except LogbookError as error:
             return f"{error} Nothing was counted: put that right, then press again."
 
@@ -111,6 +113,8 @@ class Hands:
 
     def tick(self, now_ms: float) -> bool:
         """Time went by: pause after a long silence, call for a rest. True when something changed."""
+        if self.live.looking:
+            return self.live.catch_up()
         state, settings = self.live.state, self.settings
         if self._last_press_ms is None or state.paused or not isinstance(state.step, CountRows | CountPasses):
             return False

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from contextlib import closing
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.faults import LogbookError, plain
@@ -29,6 +29,11 @@ def folder_of(logbook: Path) -> Path:
 def kept(logbook: Path) -> list[Path]:
     """The copies there are, oldest first."""
     return sorted(folder_of(logbook).glob(f"{logbook.stem}-*.sqlite"))
+
+
+def day_of(at_ms: int, zone_min: int) -> str:
+    """The local day, such as "20250114"."""
+    return datetime.fromtimestamp(at_ms / 1000 + zone_min * 60, UTC).strftime("%Y%m%d")
 
 
 def daily(logbook: Path, today: str) -> str:

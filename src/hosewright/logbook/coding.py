@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, fields, replace
+from typing import Any
 
+from hosewright.logbook.records import harmless
 from hosewright.session.events import EVENT_TYPES, Event
 
 _DEFAULTS: dict[type[Event], dict[str, object]] = {
     cls: {f.name: f.default for f in fields(cls) if f.name != "kind"} for cls in EVENT_TYPES
 }
 _TYPES: dict[str, type[Event]] = {str(f.default): cls for cls in EVENT_TYPES for f in fields(cls) if f.name == "kind"}
+_TYPED = ("note", "reason", "typed")  # the fields a person types freely
+LONGEST_TYPED = 4000
 # Events without a body are by far the most common and never change, so one of each will do.
 _PLAIN: dict[str, Event] = {
     kind: cls()  # type: ignore[call-arg]  # every field has a default
@@ -42,3 +46,14 @@ def decode(kind: str, body: str | None) -> Event:
         return cls(**json.loads(body))
     except TypeError as error:
         raise ValueError(f"the event {kind!r} does not fit its kind") from error
+
+
+def harmless_event(event: Event) -> Event:
+    """``event`` with what was typed in it made harmless (see ``records.harmless``) and not overlong."""
+    changed: dict[str, Any] = {}
+    for name in _TYPED:
+        text = getattr(event, name, "")
+        safe = harmless(text)[:LONGEST_TYPED] if text else text
+        if safe != text:
+            changed[name] = safe
+    return replace(event, **changed) if changed else event

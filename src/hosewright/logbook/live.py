@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.coding import harmless_event
 from hosewright.logbook.records import GaugeRecord, SessionRecord
-from hosewright.session.events import Entry, Event, Measured, Pressed, Struck
+from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Struck
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
 from hosewright.session.results import choice, tube_gauge
@@ -36,6 +37,18 @@ class Live:
         self.paces.take(entry, passes=isinstance(self.state.step, CountPasses))
         apply(self.state, entry)
 
+    @property
+    def looking(self) -> bool:
+        """Whether nothing can be written, so that only another bench adds to the session."""
+        return bool(self._store.why_looking)
+
+    def catch_up(self) -> bool:
+        """Take in what another bench has stored meanwhile; True when there was something. Raises LogbookError."""
+        last = self.state.last_seq
+        for entry in self._store.entries(self.n, after=last):
+            self._show(entry)
+        return self.state.last_seq > last
+
     def do(self, event: Event) -> str | None:
         """Store ``event``, then fold it in. Returns a sentence, and stores nothing, when it cannot happen now.
 
@@ -44,12 +57,14 @@ class Live:
         why = refusal(self.state, event)
         if why is not None:
             return why
-        entry = Entry(self.state.last_seq + 1, *self._clock.now(), event)
+        entry = Entry(self.state.last_seq + 1, *self._clock.now(), harmless_event(event))
         with self._store.one_commit():
             self._store.add_entries(self.n, [entry])
             if not isinstance(event, Pressed):  # a press moves nothing that lists show
                 self._note_standing(entry)
         self._show(entry)
+        if isinstance(event, Paused | Confirmed):
+            self._store.fold_log_in()
         return None
 
     def _note_standing(self, entry: Entry) -> None:

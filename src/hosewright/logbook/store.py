@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -105,6 +105,11 @@ class Store:
         if self.db.in_transaction:
             self.db.execute("ROLLBACK")
 
+    def fold_log_in(self) -> None:
+        """Carry the write-ahead log into the file, in a pause. What is stored is stored whether or not it succeeds."""
+        with suppress(sqlite3.Error):
+            self.db.execute("PRAGMA wal_checkpoint(PASSIVE)")
+
     # --- sessions ------------------------------------------------------------------------------------------
 
     def add_session(self, record: SessionRecord) -> int:
@@ -167,10 +172,12 @@ class Store:
             [(n, e.seq, e.at_ms, e.zone_min, e.tick_ms, *encode(e.event)) for e in entries],
         )
 
-    def entries(self, n: int) -> Iterator[Entry]:
-        """The entries of session ``n``, first to last. Raises LogbookError at one that cannot be read."""
+    def entries(self, n: int, after: int = 0) -> Iterator[Entry]:
+        """The entries of session ``n`` past number ``after``, in order. Raises LogbookError at one unreadable."""
         rows = self._ask(
-            "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? ORDER BY seq", n
+            "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? AND seq > ? ORDER BY seq",
+            n,
+            after,
         )
         for seq, at_ms, zone_min, tick_ms, kind, body in rows:
             try:

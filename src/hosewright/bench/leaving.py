@@ -1,0 +1,82 @@
+"""Leaving: the question before a running count is left, and the signals that end a program."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.session.steps import CountPasses, CountRows, DialTrial
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual import events
+    from textual.app import App, ComposeResult
+
+# What a shell reports of a process such a signal ended: 128 and the signal's number (POSIX).
+_SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGQUIT")
+
+
+def leave_on_signals(leave: Callable[[int], None]) -> None:
+    """Call ``leave`` with the exit code when a signal asks to end.
+
+    Textual itself would die at once and leave the terminal raw. Systems whose event loop takes no signals keep
+    their own ways.
+    """
+    loop = asyncio.get_running_loop()
+    for name in _SIGNALS:
+        number = getattr(signal, name, None)
+        if number is not None:
+            with suppress(NotImplementedError):
+                loop.add_signal_handler(number, leave, 128 + number)
+
+
+def running_count(app: App[int]) -> str:
+    """Where a count that is running stands, in words; empty when none is."""
+    for screen in app.screen_stack:
+        if isinstance(screen, SessionScreen):
+            state, record = screen.live.state, screen.live.record
+            step = state.step
+            counts = isinstance(step, CountRows | CountPasses | DialTrial)
+            if counts and step is not None and not state.paused and not state.abandoned:
+                of = f" of {state.target}" if state.target is not None else ""
+                return f"{record.title}, {step.title} {state.count}{of}"
+    return ""
+
+
+class LeaveScreen(ModalScreen[bool]):
+    """One question, answered by one key. No key counts while it is up."""
+
+    AUTO_FOCUS = ""
+    EXPLAIN = "A count is running. y leaves the bench, n goes back to the count. Everything is stored either way."
+    DEFAULT_CSS = """
+    LeaveScreen { align: center middle; }
+    LeaveScreen Vertical {
+        width: 64; max-width: 100%; height: auto; max-height: 100%; padding: 1 2; background: $surface;
+        border: round $primary;
+    }
+    """
+
+    def __init__(self, standing: str) -> None:
+        super().__init__()
+        self._standing = standing
+
+    def compose(self) -> ComposeResult:
+        """The question."""
+        with Vertical():
+            yield Static(
+                f"A count is running: {self._standing}. It is stored. Leave the bench?   y yes, n no", markup=False
+            )
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the answer; every other key leaves the question up."""
+        event.stop()
+        if event.key in ("y", "n", "escape"):
+            self.dismiss(event.key == "y")
