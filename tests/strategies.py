@@ -6,6 +6,7 @@ from typing import get_args
 
 from hypothesis import strategies as st
 
+from hosewright.logbook.records import harmless
 from hosewright.session.events import (
     Abandoned,
     Amended,
@@ -42,7 +43,7 @@ FIELDS = ("raw-length", "length", "width", "stretched", "mass", "on-foot", "fit"
 counts = st.integers(0, 60) | st.integers(-(10**12), 10**12)
 clicks = st.integers(0, 40) | st.integers(-(10**9), 10**9)
 needles = st.none() | st.integers(1, 72) | st.integers(-(10**9), 10**9)
-words = st.text(max_size=12)
+words = st.text(max_size=12).map(harmless)
 values = st.integers(0, 2).map(float) | st.floats(50, 200) | st.floats(allow_nan=False)
 _plain = st.sampled_from(
     [

@@ -43,7 +43,7 @@ def decode(kind: str, body: str | None) -> Event:
     if cls is None or body is None:
         raise ValueError(f"no event can be read from {kind!r}")
     try:
-        return cls(**json.loads(body))
+        return harmless_event(cls(**json.loads(body)))
     except TypeError as error:
         raise ValueError(f"the event {kind!r} does not fit its kind") from error
 

@@ -19,7 +19,12 @@ from hosewright.session.steps import (
     Wait,
 )
 
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+# Control characters drive a terminal, and Textual passes them on. Those of Unicode turn the reading direction about or
+# break lines; lone surrogates can be neither stored nor shown.
+_CONTROL = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufff9-\ufffb\ud800-\udfff]"
+)
+_BREAKS = re.compile(r"[\t\n]+")
 
 
 def harmless(text: str) -> str:
@@ -27,9 +32,14 @@ def harmless(text: str) -> str:
     return _CONTROL.sub("", text).strip()
 
 
+def one_line(text: str) -> str:
+    """``text`` made harmless, and on one line."""
+    return _BREAKS.sub(" ", harmless(text))
+
+
 def named(text: str) -> str:
     """``text`` made harmless; refused when nothing is left of it, or it would be kept and never read again."""
-    name = harmless(text)
+    name = one_line(text)
     if not name:
         raise ValueError("a name needs at least one letter or figure")
     return name
@@ -37,7 +47,7 @@ def named(text: str) -> str:
 
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$")]
 Name = Annotated[str, Field(max_length=80), AfterValidator(named)]
-Line = Annotated[str, Field(max_length=200), AfterValidator(harmless)]
+Line = Annotated[str, Field(max_length=200), AfterValidator(one_line)]
 Note = Annotated[str, Field(max_length=4000), AfterValidator(harmless)]
 Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
 Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]
@@ -224,6 +234,7 @@ class SessionRecord(Kept):
         if len(set(fields)) != len(fields):
             raise ValueError("two things to measure have the same id")
         for step in self.steps:
+            _refuse_unsound_words(step)
             if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
                 raise ValueError(f"step {step.id}: its target must be 1 to 100000 rows")
             if isinstance(step, CountPasses):
@@ -236,6 +247,29 @@ class SessionRecord(Kept):
     def head(self) -> Head:
         """What the engine needs."""
         return Head(self.id, self.kind, self.steps, self.dial, self.cylinder.slots, self.machine.clicks_per_turn)
+
+
+_STEP_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+_MOST_WORDS = 80
+
+
+def _refuse_unsound_words(step: StepModel) -> None:
+    """Ids become names of widgets, titles and labels stand on the screen. Raises ValueError for what cannot."""
+    ids, said = [step.id], [step.title]
+    if isinstance(step, Measure):
+        if not 1 <= len(step.fields) <= 40:
+            raise ValueError(f"step {step.id[:40]!r}: it has {len(step.fields)} things to measure, not 1 to 40")
+        for item in step.fields:
+            ids.append(item.id)
+            said += [item.label, *item.choices]
+            if (item.quantity == "choice") != (0 < len(item.choices) <= 40):
+                raise ValueError(f"step {step.id[:40]!r}: a choice has 1 to 40 choices, and nothing else has any")
+    for name in ids:
+        if not _STEP_ID.fullmatch(name):
+            raise ValueError(f"{name[:40]!r} is no id: it takes small letters, figures and hyphens")
+    for words in said:
+        if not words or words != one_line(words) or len(words) > _MOST_WORDS:
+            raise ValueError(f"step {step.id}: {words[:40]!r} is no title, label or choice (1 to 80 plain characters)")
 
 
 ShelfKind = Literal["machine", "cylinder", "yarn", "wearer", "plan"]
@@ -253,5 +287,5 @@ def problems(error: Any) -> list[str]:
     lines = []
     for item in error.errors(include_url=False, include_context=False, include_input=False):
         where = ".".join(str(part) for part in item["loc"]) or "the whole"
-        lines.append(f"{harmless(where)[:80]}: {item['msg'].removeprefix('Value error, ')}")
+        lines.append(f"{one_line(where)[:80]}: {one_line(item['msg'].removeprefix('Value error, '))[:200]}")
     return lines
