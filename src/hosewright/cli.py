@@ -103,10 +103,12 @@ def _listed(names: list[str]) -> str:
 
 
 def _say_what_is_wrong(error: Exception) -> int:
-    from hosewright.logbook.store import LogbookError
+    from hosewright.logbook.faults import LogbookError
 
     if isinstance(error, LogbookError | ValueError):
-        print(f"hosewright: {error}", file=sys.stderr)
+        from hosewright.logbook.records import harmless  # a file's name may hold what drives a terminal
+
+        print(f"hosewright: {harmless(str(error))}", file=sys.stderr)
         return WRONG
     if type(error).__module__ == "sqlite3":  # met while reading: what is wrong with the file is said by `check`
         print(f"hosewright: The logbook cannot be read ({error}); try `hosewright logbook check`.", file=sys.stderr)
