@@ -40,7 +40,7 @@ def run(argv: list[str]) -> int:
     from hosewright.session.events import Opened
     from hosewright.verbs.logbook import open_book
 
-    with open_book() as book:
+    with open_book(alone=True) as book:
         live = book.take_up(args.session)
         live.do(Opened())
         Lines(live, usual()).run()
@@ -69,6 +69,7 @@ class Lines:
 
     def run(self) -> None:
         """Read lines until they end or ``q``."""
+        from hosewright.logbook.faults import LogbookError
         from hosewright.logbook.records import harmless
 
         self._say(f"{harmless(self.live.record.title)}. Type ? for help.")
@@ -77,7 +78,11 @@ class Lines:
             typed = " ".join(line.split())
             if typed.lower() == "q":
                 break
-            self._say(harmless(self._answer(typed)))
+            try:
+                said = self._answer(typed)
+            except LogbookError as error:
+                said = f"{error} Nothing was counted: put that right, then do it again."
+            self._say(harmless(said))
         self._say(f"Left at: {self._standing()}. Everything is stored.")
 
     def _say(self, text: str) -> None:

@@ -43,8 +43,11 @@ def run(argv: list[str]) -> int:
 
 
 @contextmanager
-def open_book(*, make: bool = False) -> Iterator[Logbook]:
-    """The knitter's logbook; with ``make`` a new one when there is none. Raises LogbookError."""
+def open_book(*, make: bool = False, alone: bool = False) -> Iterator[Logbook]:
+    """The knitter's logbook; with ``make`` a new one when there is none, with ``alone`` kept from every bench.
+
+    Raises LogbookError, with ``alone`` also when a bench has it open or nothing can be written to it.
+    """
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.store import LogbookError
     from hosewright.places import logbook_path
@@ -54,8 +57,10 @@ def open_book(*, make: bool = False) -> Iterator[Logbook]:
         raise LogbookError(
             f"There is no logbook at {path} yet; the bench makes one, and so does `hosewright logbook import FILE`."
         )
-    book = Logbook(path)
+    book = Logbook.for_counting(path) if alone else Logbook(path)
     try:
+        if alone and book.store.why_looking:
+            raise LogbookError(book.store.why_looking)
         yield book
     finally:
         book.close()

@@ -56,7 +56,7 @@ def export_all(book: Logbook, lines: Iterable[SessionLine], folder: Path) -> tup
     Raises LogbookError, before anything is written, when a file of that name says something else.
     """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
     except OSError as error:
         raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
     new: list[tuple[Path, str]] = []
