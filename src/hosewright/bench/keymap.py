@@ -150,7 +150,7 @@ def _without_wrong_names(settings: Settings) -> Settings:
         for name, key in settings.keys.items()
         if name in all_commands() and name != "count" and not key_problem(key)
     }
-    return settings.model_copy(update={"count_keys": count, "keys": moved})
+    return replace(settings, count_keys=count, keys=moved)
 
 
 def clashes(keymap: Keymap) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -130,11 +131,11 @@ class KeyList(OptionList):
         if what != "move":
             count = tuple(key if old == which else old for old in self._settings.count_keys)
             count = (*count, key) if what == "add" else count
-            return self._settings.model_copy(update={"count_keys": count})
+            return replace(self._settings, count_keys=count)
         keys = {name: old for name, old in self._settings.keys.items() if name != which}
         if key != all_commands()[which].key:
             keys[which] = key
-        return self._settings.model_copy(update={"keys": keys})
+        return replace(self._settings, keys=keys)
 
     def _refusal(self, what: str, which: str, key: str) -> str:
         if what != "move" and key != which and key in map(key_name, self._settings.count_keys):
@@ -152,7 +153,7 @@ class KeyList(OptionList):
             if not count:
                 self.app.notify("One key must count: add another before you take this one off.", markup=False)
                 return
-            self._take(self._settings.model_copy(update={"count_keys": count}), self.highlighted)
+            self._take(replace(self._settings, count_keys=count), self.highlighted)
         elif what == "move" and which in self._settings.keys:
             usual = all_commands()[which].key
             if why := self._refusal(what, which, usual):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, cast
 
 from rich.text import Text
@@ -21,7 +22,8 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
 from hosewright.places import settings_path
 from hosewright.session.procedures import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
-from hosewright.settings import Settings, SettingsError, save
+from hosewright.settings import USUAL, Settings
+from hosewright.settings_file import SettingsError, save
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,7 +50,7 @@ class Choice(PickRow):
 
 def _number(name: str, label: str, hint: str, least: int, most: int) -> FormField:
     """A line for a whole number; left empty it takes the usual one."""
-    usual = Settings.model_fields[name].default
+    usual = getattr(USUAL, name)
     return FormField(name, label, hint, whole(f"number in “{label}”", least, most), empty=usual)
 
 
@@ -65,7 +67,7 @@ _TAPE = FormField(
     "how far off it may be",
     _read_tape,
     lambda mm: f"{mm:g} mm",
-    empty=Settings.model_fields["tape_error_mm"].default,
+    empty=USUAL.tape_error_mm,
 )
 _TUBE_HINT = f"{LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS}"
 _NEW_SESSIONS = (
@@ -249,7 +251,7 @@ class SettingsScreen(Screen[None]):
         if wrong:
             next(row for row in self._rows if isinstance(row, FieldRow) and row.field.name in wrong).line.focus()
             return
-        settings = self._keys.settings.model_copy(update=values)
+        settings = replace(self._keys.settings, **values)
         if problems(settings):
             self._say_clashes()
             self._keys.focus()
