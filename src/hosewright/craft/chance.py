@@ -56,16 +56,17 @@ class Suspect:
     odds: float
 
 
-def suspects(needles: Sequence[int], slots: int) -> tuple[Suspect, ...]:
+def suspects(needles: Sequence[int], slots: int, lists: int = 1) -> tuple[Suspect, ...]:
     """Which of the needles named by these faults keeps faulting, the least likely to be chance first.
 
-    An exact binomial tail for each needle, times the number of needles, since every one is looked at. Silent below
-    LEAST_FAULTS of one needle, and above SUSPECT_ODDS. Raises CraftError for a needle the cylinder has not.
+    An exact binomial tail for each needle, times the number of needles, since every one is looked at, and times
+    ``lists`` when so many lists of faults are looked at together. Silent below LEAST_FAULTS of one needle, and
+    above SUSPECT_ODDS. Raises CraftError for a needle the cylinder has not.
     """
     if any(not 1 <= needle <= slots for needle in needles):
         raise CraftError(f"Needles are numbered from 1 to {slots}.")
     found = [
-        Suspect(needle, hits, len(needles), any_of(binomial_tail(hits, len(needles), slots), slots))
+        Suspect(needle, hits, len(needles), any_of(binomial_tail(hits, len(needles), slots), slots * lists))
         for needle, hits in Counter(needles).items()
         if hits >= LEAST_FAULTS
     ]

@@ -1,0 +1,236 @@
+"""Yarn cards: what a yarn did on each cylinder and dial, gathered from every session it was cranked in."""
+
+from __future__ import annotations
+
+import math
+import sqlite3
+from dataclasses import dataclass, field
+from statistics import fmean
+from typing import TYPE_CHECKING
+
+from hosewright.craft.chance import Difference, Mean, difference
+from hosewright.craft.errors import CraftError
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, relaxation_percent
+from hosewright.logbook.records import Cylinder, SessionRecord, Yarn
+from hosewright.logbook.store import LogbookError
+from hosewright.session.results import choice, tube_gauge
+
+if TYPE_CHECKING:
+    from hosewright.craft.gauge import Gauge, Readings
+    from hosewright.logbook.book import Logbook
+    from hosewright.session.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """A stitch size that was found; ``proved`` by ten clean rows."""
+
+    session: str
+    began_ms: int
+    proved: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TubeLine:
+    """A washed tube: its gauge, what the wash did in %, and how it sat on the foot."""
+
+    session: str
+    title: str
+    began_ms: int
+    zone_min: int
+    gauge: Gauge
+    length_change: float | None
+    width_change: float | None
+    on_foot: str
+    machine_id: str
+
+    def rows(self) -> Mean:
+        """Rows per mm with both kinds of error."""
+        return _per_mm(self.gauge.rows, self.gauge.lengths)
+
+    def stitches(self) -> Mean:
+        """Stitches per mm with both kinds of error."""
+        return _per_mm(self.gauge.slots / 2, self.gauge.flat_widths)
+
+
+@dataclass(frozen=True, slots=True)
+class SockLine:
+    """A sock: how much yarn it took, in g, and what was said of it."""
+
+    session: str
+    title: str
+    began_ms: int
+    status: str
+    wearer: str
+    mass_g: float | None
+    planned_g: float | None
+    verdict: str
+
+
+@dataclass(slots=True)
+class AtDial:
+    """Everything done with the dial at one position, in clicks below zero."""
+
+    dial: int
+    bases: list[Base] = field(default_factory=list)
+    tubes: list[TubeLine] = field(default_factory=list)
+    socks: list[SockLine] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class OnCylinder:
+    """Everything done on one cylinder, by dial position from the smallest stitch on."""
+
+    cylinder: Cylinder
+    clicks_per_turn: int
+    dials: dict[int, AtDial] = field(default_factory=dict)
+
+    def in_order(self) -> list[AtDial]:
+        """The dial positions from the zero mark down."""
+        return [self.dials[dial] for dial in sorted(self.dials)]
+
+
+@dataclass(slots=True)
+class YarnCard:
+    """A yarn and what it did. ``unread``: sessions that cannot be read, a sentence each."""
+
+    yarn: Yarn
+    cylinders: list[OnCylinder] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
+
+    def tubes(self) -> list[tuple[OnCylinder, AtDial, TubeLine]]:
+        """Every washed tube, oldest first."""
+        every = [(c, d, tube) for c in self.cylinders for d in c.in_order() for tube in d.tubes]
+        return sorted(every, key=lambda item: (item[2].began_ms, item[2].session))
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """The newest tube of a yarn on one cylinder and dial against the one before it."""
+
+    before: TubeLine
+    after: TubeLine
+    rows: Difference
+    stitches: Difference
+
+
+def yarns_cranked(book: Logbook) -> list[Yarn]:
+    """Every yarn that was ever cranked, the last used first; as the shelf has it now. Raises LogbookError."""
+    try:
+        rows = book.store.db.execute("SELECT yarn_id, max(began) FROM catalogue GROUP BY yarn_id ORDER BY 2 DESC, 1")
+        ids = [row[0] for row in rows]
+    except sqlite3.Error as error:
+        raise LogbookError(f"The logbook {book.path} cannot be searched: {error}.") from error
+    shelf = {yarn.id: yarn for yarn in book.shelf(Yarn, retired=True)}
+    return [shelf[one] for one in ids if one in shelf]
+
+
+def yarn_card(book: Logbook, yarn: Yarn, tape_mm: float = TAPE_HALF_WIDTH_MM) -> YarnCard:
+    """The card of one yarn; a session that cannot be read is named on it. Raises LogbookError.
+
+    ``tape_mm`` is the half-width of the tape's error.
+    """
+    card = YarnCard(yarn)
+    try:
+        rows = book.store.db.execute(
+            "SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.yarn_id = ? ORDER BY c.began, s.n",
+            (yarn.id,),
+        ).fetchall()
+    except sqlite3.Error as error:
+        raise LogbookError(f"The logbook {book.path} cannot be searched: {error}.") from error
+    for (session_id,) in rows:
+        try:
+            line = book.store.find(session_id)
+            _add(card, book.record(line), book.state(line), tape_mm)
+        except LogbookError as error:
+            card.unread.append(f"{session_id}: {error}")
+    return card
+
+
+def still_holds(card: YarnCard) -> list[Holds]:
+    """On each cylinder and dial with two washed tubes or more: the newest against the one before.
+
+    Silent on tubes read once with a tape said to be perfect: they have no error to test against.
+    """
+    found = []
+    for on in card.cylinders:
+        for at in on.in_order():
+            if len(at.tubes) >= 2:
+                before, after = sorted(at.tubes, key=lambda tube: (tube.began_ms, tube.session))[-2:]
+                try:
+                    rows, across = (
+                        difference(before.rows(), after.rows()),
+                        difference(before.stitches(), after.stitches()),
+                    )
+                except CraftError:
+                    continue
+                found.append(Holds(before, after, rows, across))
+    return found
+
+
+def _add(card: YarnCard, record: SessionRecord, state: State, tape_mm: float) -> None:
+    """Put what a session found on the card."""
+    if record.kind == "search":
+        if state.baseline is not None:
+            base = Base(record.id, record.started_ms, state.status == "finished")
+            _at(card, record, state.baseline).bases.append(base)
+    elif record.kind == "tube":
+        tube = _tube(record, state, tape_mm)
+        if tube is not None:
+            _at(card, record, state.dial).tubes.append(tube)
+    else:
+        masses = state.values("mass")
+        said = {"round": choice(state, "fit"), "length": choice(state, "fit-length")}
+        _at(card, record, state.dial).socks.append(
+            SockLine(
+                record.id,
+                record.title,
+                record.started_ms,
+                state.status,
+                record.wearer.name if record.wearer else "",
+                masses[-1] if masses else None,
+                record.plan.grams_per_pair / 2 if record.plan and record.plan.grams_per_pair else None,
+                ", ".join(f"{what} {word}" for what, word in said.items() if word),
+            )
+        )
+
+
+def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
+    on = next((on for on in card.cylinders if on.cylinder.id == record.cylinder.id), None)
+    if on is None:
+        on = OnCylinder(record.cylinder, record.machine.clicks_per_turn)
+        card.cylinders.append(on)
+    return on.dials.setdefault(dial, AtDial(dial))
+
+
+def _tube(record: SessionRecord, state: State, tape_mm: float) -> TubeLine | None:
+    try:
+        gauge = tube_gauge(state, tape_mm)
+        if gauge is None:
+            return None
+        return TubeLine(
+            record.id,
+            record.title,
+            record.started_ms,
+            record.zone_min,
+            gauge,
+            _change(state, "raw-length", "length"),
+            _change(state, "raw-width", "width"),
+            choice(state, "on-foot") or "",
+            record.machine.id,
+        )
+    except CraftError:
+        return None  # its readings cannot be a tube's: it has no gauge on any list
+
+
+def _change(state: State, raw: str, washed: str) -> float | None:
+    before, after = state.values(raw), state.values(washed)
+    return relaxation_percent(fmean(before), fmean(after)) if before and after else None
+
+
+def _per_mm(how_many: float, readings: Readings) -> Mean:
+    """So many over a length, with the shares of error of that length."""
+    value = how_many / readings.mean
+    n = len(readings.values_mm)
+    spread = value * readings.spread / math.sqrt(n) / readings.mean
+    return Mean(value, spread, n, value * readings.half_width_mm / math.sqrt(3) / readings.mean)

@@ -1,0 +1,139 @@
+"""Taking in what others kept: seeing beforehand what is new, what is here already and what disagrees.
+
+Nothing is ever overwritten: a session or a thing on the shelf that disagrees stays as it is here, and is named.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import tempfile
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from hosewright.logbook.records import SHELF
+from hosewright.logbook.schema import APPLICATION_ID
+from hosewright.logbook.store import LogbookError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.session.events import Entry
+
+What = Literal["new", "here already", "disagrees"]
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """A session, or a thing of the shelf, that comes from elsewhere, and how it stands to what is here."""
+
+    id: str
+    kind: str
+    title: str
+    what: What
+    why: str = ""
+
+
+@dataclass(slots=True)
+class Merged:
+    """All that came, in order: ``unread`` could not be read at the other end, a sentence each."""
+
+    sessions: list[Incoming] = field(default_factory=list)
+    shelf: list[Incoming] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
+
+
+def preview(book: Logbook, record: SessionRecord, entries: Sequence[Entry]) -> Incoming:
+    """How a session from elsewhere stands to this logbook; stores nothing. Raises LogbookError."""
+    known = book.store.line(record.id)
+    if known is None:
+        return Incoming(record.id, record.kind, record.title, "new")
+    why = _difference(book.record(known), list(book.store.entries(known.n)), record, list(entries))
+    return Incoming(record.id, record.kind, record.title, "disagrees" if why else "here already", why)
+
+
+def _difference(here: SessionRecord, events: list[Entry], there: SessionRecord, others: list[Entry]) -> str:
+    """What two sessions of one id differ in, in words; empty when they are the same."""
+    if here != there:
+        mine, theirs = here.model_dump(), there.model_dump()
+        return f"it was started otherwise ({', '.join(name for name in mine if mine[name] != theirs[name])})"
+    same = next((n for n, (a, b) in enumerate(zip(events, others, strict=False)) if a != b), None)
+    if same is not None:
+        return f"event {same + 1} differs"
+    more = len(others) - len(events)
+    if more > 0:
+        return f"it goes on there: {more} more {_events(more)} than the {len(events)} here"
+    if more < 0:
+        return f"it goes on here: {-more} more {_events(-more)} than the {len(others)} there"
+    return ""
+
+
+def _events(how_many: int) -> str:
+    return "event" if how_many == 1 else "events"
+
+
+def merge(book: Logbook, other: Path, *, dry_run: bool = False) -> Merged:
+    """Take every session and thing of ``other`` that is new into ``book``; with ``dry_run`` only say what would be.
+
+    The other logbook is copied and only read. Raises LogbookError when it is no logbook.
+    """
+    merged = Merged()
+    with _opened_copy(other) as source:
+        merged.shelf = _bring_shelf(book, source, dry_run=dry_run)
+        for line in reversed(source.store.lines(newest=10_000_000)):
+            try:
+                record, entries = source.record(line), list(source.store.entries(line.n))
+                found = preview(book, record, entries)
+                if found.what == "new" and not dry_run:
+                    book.take_in(record, entries)
+            except LogbookError as error:
+                merged.unread.append(f"{line.id}: {error}")
+            else:
+                merged.sessions.append(found)
+    return merged
+
+
+def _bring_shelf(book: Logbook, source: Logbook, *, dry_run: bool) -> list[Incoming]:
+    found = []
+    every: dict[str, type[Any]] = dict(SHELF)
+    for kind, cls in every.items():
+        here = {item.id: item for item in book.shelf(cls, retired=True)}
+        for item in source.shelf(cls, retired=True):
+            mine = here.get(item.id)
+            if mine is None:
+                found.append(Incoming(item.id, kind, item.name, "new"))
+                if not dry_run:
+                    book.keep(item)
+            elif mine == item:
+                found.append(Incoming(item.id, kind, item.name, "here already"))
+            else:
+                ours, theirs = mine.model_dump(), item.model_dump()
+                names = ", ".join(name for name in ours if ours[name] != theirs[name])
+                found.append(Incoming(item.id, kind, item.name, "disagrees", f"{names}: kept as it is here"))
+    return found
+
+
+@contextmanager
+def _opened_copy(other: Path) -> Iterator[Logbook]:
+    from hosewright.logbook.book import Logbook
+
+    if not other.is_file():
+        raise LogbookError(f"There is no file {other}.")
+    with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
+        copy = Path(folder) / "logbook.sqlite"
+        try:
+            source = sqlite3.connect(f"{other.resolve().as_uri()}?mode=ro", uri=True)
+            with closing(source), closing(sqlite3.connect(copy)) as target:
+                if source.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+                    raise LogbookError(f"{other} is not a hosewright logbook.")
+                source.backup(target)
+        except sqlite3.Error as error:
+            raise LogbookError(f"{other} is not a logbook that can be read: {error}.") from error
+        opened = Logbook(copy)
+        try:
+            yield opened
+        finally:
+            opened.close()

@@ -1,0 +1,148 @@
+"""Needles that keep faulting, and what a yarn did."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from scipy import stats
+
+from hosewright.logbook.find_needles import beds, faults_by_needle
+from hosewright.logbook.find_yarns import still_holds, yarn_card, yarns_cranked
+from hosewright.logbook.records import Yarn
+from hosewright.logbook.store import LogbookError
+from hosewright.session.events import Amended, Confirmed, Judged, Measured, Observed, Struck
+from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, yarn
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+
+
+def _tube(book: Logbook, session_id: str, *, dial: int = 30) -> Live:
+    live = book.start(record("tube", session_id, dial=dial))
+    crank_to(live, "tube")
+    return live
+
+
+def _drops(live: Live, *needles: int | None) -> None:
+    for needle in needles:
+        drive(live, rows(1), Observed("dropped", needle))
+
+
+# --- needles ---------------------------------------------------------------------------------------------------
+
+
+def test_a_needle_that_keeps_dropping_over_several_evenings(book: Logbook) -> None:
+    first = _tube(book, "20231114-one")
+    _drops(first, 23, 5, 23, None)
+    second = _tube(book, "20231115-two")
+    _drops(second, 61, 23, 40, 12, 9)
+    drive(second, Observed("dropped"), Amended(second.state.last_seq + 1, needle=23))
+    drive(second, Observed("dropped", 7), Struck(second.state.last_seq + 1))  # not a drop after all
+    drive(second, Observed("knot", 3), Observed("tuck", 50))
+    (bed,) = beds(book.store)
+    assert (bed.slots, bed.sessions) == (72, 2)
+    dropped, tuck = faults_by_needle(book.store, bed)
+    assert (dropped.fault, dropped.of, dropped.unplaced) == ("dropped", 9, 1)
+    assert dropped.counts[0] == (23, 4)
+    (suspect,) = dropped.suspects
+    assert (suspect.needle, suspect.hits, suspect.of) == (23, 4, 9)
+    # three kinds of fault times 72 needles are looked at; scipy's own tail for one of them
+    assert suspect.odds == pytest.approx(3 * 72 * float(stats.binom.sf(3, 9, 1 / 72)))
+    assert tuck.suspects == ()
+
+
+def test_only_the_newest_faults_count(book: Logbook) -> None:
+    live = _tube(book, "20231114-one")
+    _drops(live, 23, 23, 23)
+    _drops(live, *range(1, 11), *range(31, 41))  # the latch was changed: twenty others since
+    (dropped,) = faults_by_needle(book.store, beds(book.store)[0])
+    assert dropped.of == 20
+    assert dropped.suspects == ()
+
+
+def test_a_needle_no_cylinder_has_is_left_out(book: Logbook) -> None:
+    live = _tube(book, "20231114-one")
+    _drops(live, 5)
+    book.store.db.execute("UPDATE seen SET needle = 500")
+    (dropped,) = faults_by_needle(book.store, beds(book.store)[0])
+    assert (dropped.of, dropped.suspects) == (0, ())
+
+
+def test_a_machine_without_faults(book: Logbook) -> None:
+    _tube(book, "20231114-one")
+    assert faults_by_needle(book.store, beds(book.store)[0]) == []
+
+
+# --- yarn ------------------------------------------------------------------------------------------------------
+
+
+def _washed(book: Logbook, session_id: str, lengths: tuple[float, ...], *, dial: int = 30) -> None:
+    live = _tube(book, session_id, dial=dial)
+    crank_to(live, "before-wash")
+    drive(live, Measured("raw-length", 127.0), Confirmed())
+    crank_to(live, "after-wash")
+    measure_tube(live, lengths[0])
+    for length in lengths[1:]:
+        drive(live, Measured("length", length))
+    drive(live, Measured("on-foot", 1), Confirmed())
+
+
+def test_a_card_gathers_what_a_yarn_did(book: Logbook) -> None:
+    book.keep(yarn())
+    search = book.start(record("search", "20231113-find"))
+    crank_to(search, "trial")
+    drive(search, rows(1), Judged("drop", 32), rows(1), Judged("stay", 30))
+    _washed(book, "20231114-one", (114.3, 114.5, 114.1), dial=34)
+    sock = book.start(record("sock", "20231201-sock", dial=34, steps=sock_plan_steps()))
+    crank_to(sock, "try-on")
+    drive(sock, Measured("fit", 1), Measured("fit-length", 2), Measured("mass", 38.0))
+    assert [one.id for one in yarns_cranked(book)] == ["yarn-grey"]
+    card = yarn_card(book, yarn())
+    (on,) = card.cylinders
+    (at,) = on.in_order()
+    assert (at.dial, at.bases[0].session, at.bases[0].proved) == (34, "20231113-find", False)
+    (tube,) = at.tubes
+    assert tube.length_change == pytest.approx((114.3 - 127.0) / 127.0 * 100)
+    assert (tube.on_foot, tube.width_change) == ("right", None)
+    assert tube.rows().value == pytest.approx(tube.gauge.rows_per_mm.nominal_value)
+    assert tube.rows().error == pytest.approx(tube.gauge.rows_per_mm.std_dev)
+    assert tube.stitches().value == pytest.approx(tube.gauge.stitches_per_mm.nominal_value)
+    assert tube.stitches().error == pytest.approx(tube.gauge.stitches_per_mm.std_dev)
+    (made,) = at.socks
+    assert (made.mass_g, made.verdict) == (38.0, "round right, length too long")
+    assert still_holds(card) == []
+
+
+def test_whether_a_gauge_still_holds(book: Logbook) -> None:
+    _washed(book, "20231114-one", (114.3, 114.5, 114.1))
+    _washed(book, "20241114-two", (114.4, 114.2, 114.6))
+    (holds,) = still_holds(yarn_card(book, yarn()))
+    assert not holds.rows.more_than_measuring
+    _washed(book, "20251114-three", (121.0, 121.3, 120.8))
+    card = yarn_card(book, yarn())
+    assert [tube.session for _, _, tube in card.tubes()] == ["20231114-one", "20241114-two", "20251114-three"]
+    (holds,) = still_holds(card)
+    assert (holds.before.session, holds.after.session) == ("20241114-two", "20251114-three")
+    assert holds.rows.more_than_measuring
+    assert holds.rows.test == "Welch's t test"
+    assert not holds.stitches.more_than_measuring
+
+
+def test_a_perfect_tape_read_once_is_tested_against_nothing(book: Logbook) -> None:
+    _washed(book, "20231114-one", (114.3,))
+    _washed(book, "20241114-two", (115.3,))
+    assert still_holds(yarn_card(book, yarn(), tape_mm=0.0)) == []
+
+
+def test_a_session_that_cannot_be_read_is_named_on_the_card(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    _washed(book, "20231114-one", (114.3,))
+
+    def torn(_: object) -> object:
+        raise LogbookError("Its start cannot be read.")
+
+    monkeypatch.setattr(book, "record", torn)
+    card = yarn_card(book, Yarn(id="yarn-grey", name="Grey"))
+    assert card.cylinders == []
+    assert card.unread == ["20231114-one: Its start cannot be read."]
