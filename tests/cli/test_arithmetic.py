@@ -258,7 +258,7 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         ([*TUBE, "--lowering", "near", "--left-in-work", "13"], "needs an even number of needles lifted"),
         ([*TUBE, "--hem-rows", "7"], "its rows must be even"),
         (["feet", "--size", "9"], "has no scale known here"),
-        (["feet"], "one of the arguments --foot-length --size is required"),
+        (["feet"], "Type --foot-length, --size, or --left and --right"),
         (["feet", "--foot-length", "2 mm"], "A foot is from 8 to 40 cm long"),
         (["yarn", "--tex", "1", "--nm", "2"], "not allowed with argument"),
         (["yarn", "--tex", "nan"], "does not start with a number"),
@@ -280,7 +280,9 @@ def test_slips_get_one_sentence(capsys: pytest.CaptureFixture[str], argv: list[s
     assert "\x1b" not in heard.err
 
 
-@pytest.mark.parametrize("verb", ["gauge", "sock", "feet", "yarn", "dial", "crank", "practice"])
+@pytest.mark.parametrize(
+    "verb", ["gauge", "sock", "feet", "yarn", "dial", "click", "cylinders", "sizes", "crank", "practice"]
+)
 def test_every_verb_has_help_with_an_example(capsys: pytest.CaptureFixture[str], verb: str) -> None:
     assert main([verb, "--help"]) == 0
     said = capsys.readouterr().out
@@ -290,5 +292,17 @@ def test_every_verb_has_help_with_an_example(capsys: pytest.CaptureFixture[str],
 def test_help_names_every_verb(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--help"]) == 0
     said = capsys.readouterr().out
-    for verb in ("gauge", "sock", "feet", "yarn", "dial", "logbook", "crank", "practice"):
+    for verb in (
+        "gauge",
+        "sock",
+        "feet",
+        "yarn",
+        "dial",
+        "click",
+        "cylinders",
+        "sizes",
+        "logbook",
+        "crank",
+        "practice",
+    ):
         assert f"\n  {verb} " in said

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 from hosewright.bench.plan_lines import show_rate
 from hosewright.bench.shelf_words import day_words
 from hosewright.craft.dial import Dial
-from hosewright.craft.fit import CYLINDER_DIAMETER_MM
-from hosewright.craft.fit import Cylinder as FitCylinder
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import Measured, measured
 from hosewright.craft.response import Response, TubeReading, fit_response
 from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
 from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, Yarn
+from hosewright.logbook.tubes import as_fitted
 
 if TYPE_CHECKING:
+    from hosewright.craft.fit import Cylinder as FitCylinder
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.tubes import Tube
 
@@ -84,13 +84,6 @@ class Knit:
             return yarn_per_stitch(self.loop_mm, tex)
         grams = measured(gauge.mass_g, SCALE_G / 3**0.5) / (gauge.rows * gauge.slots)
         return yarn_per_stitch(self.loop_mm, tex, grams, SCALE_G / gauge.mass_g)
-
-
-def as_fitted(cylinder: Cylinder | None, slots: int) -> FitCylinder:
-    """A cylinder as the arithmetic wants it; one whose diameter nobody noted is taken to be 4 1/2 in across."""
-    if cylinder is None:
-        return FitCylinder(slots)
-    return FitCylinder(slots, cylinder.diameter_mm or CYLINDER_DIAMETER_MM, cylinder.name)
 
 
 def read_knits(book: Logbook) -> dict[str, Knit]:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from hosewright.craft.response import ClickAnswer, Response
 
 TUBE, LINE, BAND, ASKED = "o", "*", ".", "X"
-LEGEND = f"{TUBE} a tube measured   {LINE} the fitted line   {BAND} one error either side   {ASKED} the click asked for"
+LEGEND = f"{TUBE} tube  {LINE} fitted line  {BAND} one error either side  {ASKED} asked for"
 AXIS = 8
 LEAST_WIDE, LEAST_HIGH = 24, 5
 
@@ -102,4 +102,4 @@ def _dial_axis(frame: _Frame, clicks_per_turn: int) -> list[str]:
             names[column : column + len(name)] = name
             free = column + len(name) + 1
     left = " " * (AXIS - 1)
-    return [f"{left}+{''.join(ticks)}", f"{left} {''.join(names)}".rstrip() + "  turns below zero"]
+    return [f"{left}+{''.join(ticks)}", f"{left} {''.join(names)}".rstrip()]

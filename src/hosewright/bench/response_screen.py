@@ -24,7 +24,7 @@ class ResponseScreen(GaugeScreen):
     """Tubes, line, and the answer."""
 
     HEADING = "Dial response"
-    LINES: ClassVar = (("rows", "Rows wanted", "per inch, or per cm where lengths are metric"),)
+    LINES: ClassVar = (("rows", "Rows wanted", "per inch; per cm where metric"),)
     EXPLAIN = (
         "Every tube of one yarn on one machine and cylinder, rows per length against the dial, with the line fitted "
         "through them. Type the rows you want: it says which click gives them, and how surely."
@@ -57,7 +57,8 @@ class ResponseScreen(GaugeScreen):
             now = nominal(response.rows_per_mm_at(knit.gauge.dial)) * self.per_mm
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
         drawn = plot(response, self.per_mm, max(40, self.size.width - 6), self._tall(), asked)
-        return "\n".join([f"Rows per {per}", *drawn, LEGEND, "", *said, *response.notes])
+        heading = f"Rows per {per} against turns below zero:"
+        return "\n".join([*said, *response.notes, "", heading, *drawn, LEGEND])
 
     def _tall(self) -> int:
-        return max(LEAST_HIGH, min(USUAL_HIGH + 6, self.size.height - 14))
+        return max(LEAST_HIGH, min(USUAL_HIGH + 6, self.size.height - 15))

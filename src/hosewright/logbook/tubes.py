@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.doubts import doubts
 from hosewright.craft.errors import CraftError
+from hosewright.craft.fit import CYLINDER_DIAMETER_MM
+from hosewright.craft.fit import Cylinder as FitCylinder
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, relaxation_percent
 from hosewright.craft.yarn import tex_from
 from hosewright.session.results import tube_gauge
@@ -15,6 +17,7 @@ from hosewright.session.results import tube_gauge
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records import Cylinder
     from hosewright.session.state import State
 
 
@@ -48,6 +51,13 @@ def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WID
     )
     stretched = state.values("stretched")
     return Tube(gauge, fmean(stretched) if stretched else None, found)
+
+
+def as_fitted(cylinder: Cylinder | None, slots: int) -> FitCylinder:
+    """A cylinder as the arithmetic wants it; one whose diameter nobody noted is taken to be 4 1/2 in across."""
+    if cylinder is None:
+        return FitCylinder(slots)
+    return FitCylinder(slots, cylinder.diameter_mm or CYLINDER_DIAMETER_MM, cylinder.name)
 
 
 def _change(state: State, raw: str, washed: str) -> float | None:

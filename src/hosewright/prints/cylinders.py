@@ -15,6 +15,7 @@ HEADINGS = ("  Cylinder", "Round", "", "Ease", "Ball", "Heel", "Verdict")
 SHORT_HEADINGS = ("  Cylinder", "Round", "", "Ease", "")
 BEST = "*"
 LONGEST_NAME = 18
+SHOWN_MM = 0.5
 
 
 def cylinder_rows(choice: CylinderChoice, unit: str = "in") -> list[tuple[str, ...]]:
@@ -61,8 +62,8 @@ def _round(fit: CylinderFit, unit: str) -> str:
 
 
 def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:
-    """The circumference looked for, and how well the best one is known."""
+    """The circumference looked for, the cylinder to use, and how well its own is known."""
     best = choice.best
-    how = f"± {show_length(error(best.circumference), 'mm')}"
-    said = "measured" if best.measured else "predicted"
-    return f"Wanted: {show_length(choice.wanted_mm, unit)} round. Nearest: {best.cylinder.label}, {said}, {how}."
+    spread = error(best.circumference)
+    sure = f" to ± {show_length(spread, 'mm')}" if spread >= SHOWN_MM else ""
+    return f"Wanted: {show_length(choice.wanted_mm, unit)} round. To use: {best.cylinder.label}, {_known(best)}{sure}."

@@ -47,7 +47,7 @@ def size_sheet(
     for group, name in GROUPS.items():
         found = [row for row in rows if row.group == group]
         if found:
-            lines += [f"## {name}", "", *table(HEADINGS[1:], [tuple(map(typed, row.cells()[1:])) for row in found])]
+            lines += [f"## {name}", "", *table(HEADINGS[1:], map(_cells, found))]
     notes = sorted({row.note for row in rows if row.note})
     return "\n".join(
         [
@@ -57,4 +57,12 @@ def size_sheet(
             *(f"\n{typed(note)}" for note in notes),
             "",
         ]
+    )
+
+
+def _cells(row: SizeRow) -> tuple[str, ...]:
+    """A line of the table; only a cylinder's name was typed by a person."""
+    return tuple(
+        typed(cell) if heading == "Cylinder" else cell
+        for heading, cell in zip(HEADINGS[1:], row.cells()[1:], strict=True)
     )

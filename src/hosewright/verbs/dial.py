@@ -40,7 +40,7 @@ def run(argv: list[str]) -> int:
 
     per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
     dial = Dial(PITCH_MM if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
-    start = None if args.start is None else _position(args.start, per_turn)
+    start = None if args.start is None else read_clicks(args.start, per_turn)
     search = search_through(_trials(args.trials or "", per_turn), start, per_turn)
     answer, lines = _answer(search, dial.travel_mm(search.position))
     return put(answer, lines, as_json=args.json)
@@ -80,11 +80,11 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
                 f"The trial {quoted(item)} is not one: type clicks, a colon and one of "
                 f"{', '.join(get_args(Verdict))}, such as 32:drop."
             )
-        trials.append((_position(position, per_turn), cast("Verdict", word)))
+        trials.append((read_clicks(position, per_turn), cast("Verdict", word)))
     return trials
 
 
-def _position(text: str, per_turn: int) -> int:
+def read_clicks(text: str, per_turn: int) -> int:
     """Clicks below zero; a bare whole number is clicks here, turns must say so."""
     from hosewright.craft.dial import read_position
     from hosewright.session.rules import MOST_CLICKS

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 
 if TYPE_CHECKING:
-    from hosewright.craft.feet import Estimate
+    from argparse import Namespace
+
+    from hosewright.craft.feet import Estimate, Sex
 
 _NAMES = {
     "mondopoint": "Mondopoint",
@@ -25,9 +27,12 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "feet", "foot length and shoe sizes, and what girth to expect", 'hosewright feet --size "US men 10"'
     )
-    known = parser.add_mutually_exclusive_group(required=True)
+    known = parser.add_mutually_exclusive_group()
     known.add_argument("--foot-length", metavar="LENGTH", help="heel to longest toe, standing")
     known.add_argument("--size", help="scale and size: “US men 10”, “EU 42.5”, “UK 9”, “mondopoint 270”")
+    parser.add_argument("--left", metavar="LENGTH", help="or each foot: the left")
+    parser.add_argument("--right", metavar="LENGTH", help="and the right; the longer is used")
+    parser.add_argument("--girths", action="store_true", help="also every girth to expect, 68 and 95 of 100 feet")
     parser.add_argument("--width", metavar="LETTER", help="US width letter, AAA to EEE, to shift the girth")
     parser.add_json()
     args = parser.parse_args(argv)
@@ -36,14 +41,18 @@ def run(argv: list[str]) -> int:
     from hosewright.craft.units import read_length
 
     answer: dict[str, Any] = {}
-    if args.size is None:
+    notes: list[str] = []
+    if args.left is not None or args.right is not None:
+        foot_mm = _two_feet(args, answer, notes)
+    elif args.foot_length is not None:
         foot_mm = read_length(args.foot_length, usual().length_unit, what="foot")
-        notes = []
-    else:
+    elif args.size is not None:
         size = read_size(args.size)
         foot_mm = size.foot_mm
         answer["foot_length_mm_range"] = list(size.foot_mm_range)
-        notes = [size.words]
+        notes.append(size.words)
+    else:
+        raise UsageError("Type --foot-length, --size, or --left and --right with each foot's length.")
     found = sizes(foot_mm)
     girths = {
         "men": girth_estimate(foot_mm, "men", args.width),
@@ -55,9 +64,67 @@ def run(argv: list[str]) -> int:
     answer |= {
         "girth_estimate_mm": {who: girth.mm if girth else None for who, girth in girths.items()},
         "girth_error_mm": {who: girth.error_mm if girth else None for who, girth in girths.items()},
+        "girths_mm": _girths(foot_mm, args.width),
         "notes": notes,
     }
-    return put(answer, [*_lines(foot_mm, found), *sentences(notes)], as_json=args.json)
+    more = ["", *_girth_lines(answer["girths_mm"])] if args.girths else []
+    return put(answer, [*_lines(foot_mm, found), *more, *sentences(notes)], as_json=args.json)
+
+
+def _two_feet(args: Namespace, answer: dict[str, Any], notes: list[str]) -> float:
+    """The length to knit for, mm; what the two feet say goes to the answer and the notes."""
+    if args.foot_length is not None or args.size is not None or None in (args.left, args.right):
+        raise UsageError("Type both --left and --right, or one --foot-length or --size; not a mixture.")
+    from hosewright.craft.two_feet import FootMeasured, two_feet
+    from hosewright.craft.units import read_length
+
+    unit = usual().length_unit
+    left, right = (
+        read_length(text, unit, what=f"{side} foot") for text, side in ((args.left, "left"), (args.right, "right"))
+    )
+    both = two_feet(FootMeasured(left), FootMeasured(right))
+    answer |= {
+        "left_mm": left,
+        "right_mm": right,
+        "difference_mm": both.length_difference_mm,
+        "own_sizes": both.own_sizes,
+    }
+    notes += both.notes
+    return both.length_mm
+
+
+def _girths(foot_mm: float, width: str | None) -> dict[str, dict[str, Any]]:
+    """Every girth that can be estimated from the foot's length, by whose feet."""
+    from hosewright.craft.feet import ankle_estimate, calf_estimate, girth_estimate, heel_ankle_estimate
+
+    found: dict[str, dict[str, Any]] = {}
+    sexes: tuple[Sex, ...] = ("men", "women")
+    for sex in sexes:
+        ball = girth_estimate(foot_mm, sex, width)
+        if ball is None:
+            found[sex] = {}
+            continue
+        estimates = {
+            "ball": ball,
+            "heel_ankle": heel_ankle_estimate(foot_mm, sex),
+            "ankle": ankle_estimate(ball.value, sex),
+            "calf": calf_estimate(ball.value, sex),
+        }
+        found[sex] = {
+            name: {"mm": one.mm, "error_mm": one.error_mm, "range_68": one.within(68), "range_95": one.within(95)}
+            for name, one in estimates.items()
+            if one is not None
+        }
+    return found
+
+
+def _girth_lines(girths: dict[str, dict[str, Any]]) -> list[str]:
+    rows: list[tuple[str, ...]] = [("Estimated girth", "", "mm", "68 of 100", "95 of 100")]
+    for sex, parts in girths.items():
+        for name, one in parts.items():
+            spans = (f"{low:.0f} to {high:.0f}" for low, high in (one["range_68"], one["range_95"]))
+            rows.append((name.replace("_", "-").capitalize(), sex, f"{one['mm']:.0f}", *spans))
+    return aligned(rows) if len(rows) > 1 else []
 
 
 def _said(girth: Estimate | None) -> str:

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Any
 
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
+from hosewright.verbs.sock_more import (
+    add_more,
+    ball_share,
+    is_nought,
+    more_answer,
+    read_asked,
+    read_schedule,
+    schedule_lines,
+)
+from hosewright.verbs.tube import add_rates, read_rate
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.craft.measured import Measured
     from hosewright.craft.sock import SockPlan, YarnNeed
-
-MM_PER_CM = 10.0
+    from hosewright.verbs.sock_more import Asked
 
 
 def run(argv: list[str]) -> int:
@@ -22,25 +30,29 @@ def run(argv: list[str]) -> int:
     if args.tube_length is None and args.foot_length is None:
         raise UsageError("Type --tube-length (the straight part of a sock that fits), --foot-length, or both.")
     unit = usual().length_unit
-    rows = _rate(args.rows_per_in, args.rows_per_cm, args.rows_error, "rows")
-    stitches = _rate(args.stitches_per_in, args.stitches_per_cm, args.stitches_error, "stitches")
+    rows = read_rate(args.rows_per_in, args.rows_per_cm, args.rows_error, "rows")
+    stitches = read_rate(args.stitches_per_in, args.stitches_per_cm, args.stitches_error, "stitches")
 
     from hosewright.craft.loops import loop_length_mm
     from hosewright.craft.sock import yarn_for
     from hosewright.craft.units import read_mass, read_number
 
-    plan = _plan(args, rows, stitches, unit)
+    asked = read_asked(args, rows, unit)
+    plan = _plan(args, rows, stitches, asked, unit)
     per_100g = args.m_per_100g
-    need = yarn_for(
-        plan,
-        loop_length_mm(rows, args.state),
-        None if per_100g is None else read_number(per_100g, what="metres per 100 g", least=1, most=100_000),
-        None if args.ball_mass is None else read_mass(args.ball_mass, usual().mass_unit, what="ball's mass"),
-    )
-    notes = [*plan.notes, *need.notes]
+    metres = None if per_100g is None else read_number(per_100g, what="metres per 100 g", least=1, most=100_000)
+    ball = None if args.ball_mass is None else read_mass(args.ball_mass, usual().mass_unit, what="ball's mass")
+    loop = loop_length_mm(rows, args.state)
+    need = yarn_for(plan, loop, metres, ball)
+    schedule, told = read_schedule(args, plan, loop, unit)
+    share, shared = ball_share(plan, loop, rows, metres, ball, unit)
+    notes = [*asked.notes, *plan.notes, *told, *need.notes]
+    if args.wind_off:
+        notes += [*shared, need.safe_words]
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
-    return put(_answer(plan, need) | {"notes": notes}, [*_lines(plan, need), *sentences(notes)], as_json=args.json)
+    answer = _answer(plan, need) | more_answer(plan, need, schedule) | share | {"notes": notes}
+    return put(answer, [*_lines(plan, need), *schedule_lines(schedule, unit), *sentences(notes)], as_json=args.json)
 
 
 def _parser() -> Parser:
@@ -50,68 +62,47 @@ def _parser() -> Parser:
         'hosewright sock --slots 72 --rows-per-in 11.11 --stitches-per-in 8.5 --tube-length "6 in" --leg "6 in"',
     )
     parser.add_argument("--slots", required=True, help="slots with a needle in work")
-    for name in ("rows", "stitches"):
-        rate = parser.add_mutually_exclusive_group(required=True)
-        rate.add_argument(f"--{name}-per-in", metavar="N", help=f"{name} per inch, washed")
-        rate.add_argument(f"--{name}-per-cm", metavar="N", help="the same per cm")
-        parser.add_argument(f"--{name}-error", metavar="N", help="its standard error, in the same unit")
+    add_rates(parser, required=True)
     parser.add_argument("--tube-length", metavar="LENGTH", help="straight part of a sock that fits, gore to gore")
     parser.add_argument("--foot-length", metavar="LENGTH", help="heel to longest toe, standing")
     parser.add_argument("--length-ease", metavar="LENGTH", default="0.5 in", help="how much shorter (0.5 in)")
-    parser.add_argument("--leg", metavar="LENGTH", help="length of the leg (no leg)")
-    parser.add_argument("--hem-rows", metavar="N", default="0", help="rows of hung hem, an even number (0)")
     parser.add_argument("--left-in-work", metavar="N", help="needles the heel is narrowed to (a third)")
     parser.add_argument("--toe-left-in-work", metavar="N", help="the same for the toe (as the heel)")
     parser.add_argument("--lowering", default="far", help="needles come down far, near or two-and-one (far)")
     parser.add_argument("--plain-passes", action="store_true", help="a plain pass before and after heel and toe")
+    add_more(parser)
     parser.add_argument("--m-per-100g", metavar="METRES", help="the yarn, to weigh the pair")
     parser.add_argument("--ball-mass", metavar="MASS", help="what one ball weighs, such as “100 g”")
+    parser.add_argument("--wind-off", action="store_true", help="also the longest leg of a ball, and what to wind off")
     parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
     parser.add_json()
     return parser
 
 
-def _rate(per_in: str | None, per_cm: str | None, error_text: str | None, what: str) -> Measured:
-    """Rows or stitches per mm."""
-    from hosewright.craft.measured import measured
-    from hosewright.craft.units import MM_PER_INCH, read_number
-
-    typed, mm = (per_in, MM_PER_INCH) if per_in is not None else (per_cm or "", MM_PER_CM)
-    value = read_number(typed, what=f"number of {what}", least=0.1, most=100)
-    error = 0.0 if error_text is None else read_number(error_text, what=f"error of the {what}", least=0, most=value)
-    return measured(value / mm, error / mm)
-
-
-def _plan(args: Namespace, rows: Measured, stitches: Measured, unit: str) -> SockPlan:
+def _plan(args: Namespace, rows: Measured, stitches: Measured, asked: Asked, unit: str) -> SockPlan:
     from hosewright.craft.sock import plan_sock
-    from hosewright.craft.units import read_length, read_whole
+    from hosewright.craft.units import read_length
 
     def length(text: str | None, what: str) -> float | None:
         return None if text is None else read_length(text, unit, what=what)
 
-    def needles(text: str | None) -> int | None:
-        return None if text is None else read_whole(text, what="number left in work", least=1, most=400)
-
     return plan_sock(
-        slots=read_whole(args.slots, what="number of slots", least=8, most=400),
+        slots=asked.slots,
         rows_per_mm=rows,
         stitches_per_mm=stitches,
         tube_length_mm=length(args.tube_length, "tube"),
         foot_length_mm=length(args.foot_length, "foot"),
-        length_ease_mm=0.0 if _is_nought(args.length_ease) else length(args.length_ease, "ease") or 0.0,
-        leg_mm=0.0 if args.leg is None or _is_nought(args.leg) else length(args.leg, "leg") or 0.0,
-        hem_rows=read_whole(args.hem_rows, what="number of hem rows", least=0, most=400),
-        left_in_work=needles(args.left_in_work),
-        toe_left_in_work=needles(args.toe_left_in_work),
+        length_ease_mm=0.0 if is_nought(args.length_ease) else length(args.length_ease, "ease") or 0.0,
+        leg_mm=asked.leg_mm,
+        left_in_work=asked.heel.left_in_work,
+        toe_left_in_work=asked.toe_left_in_work,
         lowering=args.lowering,
         plain_passes=args.plain_passes,
         unit=unit,
+        cuff=asked.cuff,
+        extra_heel_rows=asked.extra_heel_rows,
+        extra_heel_passes=asked.heel.extra_passes,
     )
-
-
-def _is_nought(text: str) -> bool:
-    """Whether a length was typed as none at all, which is no slip for an ease or a leg."""
-    return re.fullmatch(r"\s*0+([.,]0*)?\s*(in|cm|mm|\")?\s*", text) is not None
 
 
 def _answer(plan: SockPlan, need: YarnNeed) -> dict[str, Any]:
