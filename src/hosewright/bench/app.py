@@ -25,7 +25,7 @@ from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.store import LogbookError
 from hosewright.places import data_folder, logbook_path, settings_path, shipped_folder
-from hosewright.settings import Settings, load
+from hosewright.settings import USUAL, Settings, load
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -78,7 +78,7 @@ class Bench(App[int]):
         self._put_up_theme()
 
     def _put_up_theme(self) -> None:
-        name = next((n for n in (self.settings.theme, Settings().theme) if n in self.themes), None)
+        name = next((n for n in (self.settings.theme, USUAL.theme) if n in self.themes), None)
         self.theme = name or (self.themes[0] if self.themes else self.theme)
 
     def use(self, settings: Settings) -> None:
