@@ -1,0 +1,62 @@
+"""The page to pin to the wall."""
+
+from __future__ import annotations
+
+from hosewright.craft.fit import Cylinder
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import measured
+from hosewright.craft.size_table import size_table
+from hosewright.prints.size_sheet import size_sheet
+
+ROWS = measured(11.11 / 25.4, 0.06 / 25.4)
+STITCHES = measured(8.5 / 25.4, 0.05 / 25.4)
+OWN = Cylinder(72, name="Wide | *old*")
+
+
+def page(*, dial: str = "7 1/2 turns below zero") -> str:
+    rows = size_table(
+        rows_per_mm=ROWS,
+        tube=OWN,
+        circumference=72 / STITCHES,
+        loop_mm=loop_length_mm(ROWS),
+        cylinders=(OWN, Cylinder(60)),
+    )
+    return size_sheet(
+        rows, title="Slack # Water", rows_per_mm=ROWS, stitches_per_mm=STITCHES, tube=OWN, ease=0.1,
+        length_ease_mm=12.7, dial=dial,
+    )  # fmt: skip
+
+
+def test_gauge_dial_and_ease_stand_at_its_head() -> None:
+    said = page()
+    assert "# Sizes: Slack \\# Water" in said
+    assert "11.11 ± 0.06 rows and 8.50 ± 0.05 stitches per in" in said
+    assert "dial 7 1/2 turns below zero" in said
+    assert "10 % round, 1/2 in in length" in said
+    assert "dial" not in page(dial="").split("##")[0].replace("needle", "")
+
+
+def test_a_table_for_children_women_and_men() -> None:
+    said = page()
+    assert [line for line in said.splitlines() if line.startswith("## ")] == ["## Children", "## Women", "## Men"]
+    # 270 mm is EU 42.5, and (270 - 12.7) mm at 11.11 rows/in less 48 rows of heel and toe is 65 rows, by hand.
+    line = next(line for line in said.split("## Men")[1].splitlines() if line.startswith("| 270 "))
+    cells = [cell.strip() for cell in line.replace("\\|", "").strip("|").split("|")]
+    assert cells[1] == "42.5"
+    assert cells[8] == "65"
+    assert cells[9] == "36-12, 48"
+
+
+def test_what_was_typed_stays_inside_its_cell() -> None:
+    body = [line for line in page().splitlines() if line.startswith("| 2") and "Wide" in line]
+    assert body
+    assert all("Wide \\| \\*old\\*" in line for line in body)
+
+
+def test_it_fits_one_page() -> None:
+    # 60 lines of 11 point stand on a page of A4 or letter paper (from memory).
+    assert len(page().splitlines()) <= 60
+
+
+def test_estimates_are_called_so() -> None:
+    assert "Girths are estimates" in page()
