@@ -1,0 +1,66 @@
+"""Large logbooks to measure on, made by the engine's own store."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.records import SessionRecord
+from hosewright.session.events import Confirmed, Entry, Opened, Pressed
+from tests.helpers import START_MS, cylinder, machine, sock_plan_steps, steps_of, yarn
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.session.events import Event
+    from hosewright.session.steps import Step
+
+MINUTE = 60_000
+UNFINISHED_EVENTS = 2000
+
+
+def long_sock() -> tuple[Step, ...]:
+    """A sock whose leg holds every press a benchmark makes."""
+    return sock_plan_steps(leg_mm=1400.0)
+
+
+def fill(path: Path, sessions: int, events: int) -> None:
+    """A logbook with so many sessions and, in all, so many events; two are unfinished, one of them long."""
+    book = Logbook(path)
+    for item in (machine(), cylinder(), cylinder(60), yarn(), yarn("Navy")):
+        book.keep(item)
+    each = max(3, (events - UNFINISHED_EVENTS) // (sessions - 1))
+    with book.store.one_commit():
+        for number in range(sessions):
+            record = _record(number)
+            n = book.store.add_session(record)
+            many = UNFINISHED_EVENTS if number == sessions - 1 else each
+            book.store.add_entries(n, _entries(record, many))
+            unfinished = number >= sessions - 2
+            book.store.set_status(n, "open" if unfinished else "finished", record.started_ms + MINUTE)
+    book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    book.close()
+
+
+def _record(number: int) -> SessionRecord:
+    kind = ("search", "tube", "sock")[number % 3]
+    return SessionRecord(
+        id=f"20240101-{number:06d}",
+        kind=kind,  # type: ignore[arg-type]  # one of the three
+        title=f"{('Launcher', 'Cook', 'Mechanic', 'Coxswain')[number % 4]} {kind} number {number}",
+        started_ms=START_MS + number * 60 * MINUTE,
+        zone_min=60,
+        machine=machine(),
+        cylinder=cylinder(),
+        yarn=yarn("Navy" if number % 2 else "Grey"),
+        dial=32,
+        steps=long_sock() if kind == "sock" else steps_of(kind),  # type: ignore[arg-type]
+    )
+
+
+def _entries(record: SessionRecord, many: int) -> list[Entry]:
+    """Presses with the confirmations between them that bring a sock into its leg."""
+    kinds: list[Event] = [Opened(), Confirmed(), *[Pressed()] * 10, Confirmed(), Confirmed()]
+    kinds += [Pressed()] * max(0, many - len(kinds))
+    start = record.started_ms
+    return [Entry(i, start + i * 1000, 60, i * 1000, event) for i, event in enumerate(kinds[:many], 1)]

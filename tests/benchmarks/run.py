@@ -1,0 +1,257 @@
+"""Everything that must be fast, side by side with its floor in the same run: ``python -m tests.benchmarks.run``.
+
+``--json`` prints one object; ``--quick`` leaves out the logbook of a million events.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sqlite3
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.coding import encode
+from hosewright.session.events import Entry, Pressed
+from hosewright.session.fold import fold
+from tests.benchmarks import data, floors
+from tests.benchmarks.data import long_sock
+from tests.benchmarks.pty_times import burst_ms, first_frame_ms, key_to_paint_ms, peak_mib
+from tests.helpers import crank_to, record
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+PYTHON = sys.executable
+BENCH = [PYTHON, "-m", "hosewright"]
+MACHINE = "MACHINE"  # a word of the bench's first frame
+
+
+@dataclass(frozen=True)
+class Row:
+    """One measured thing: its value and spread, its floor, and the target."""
+
+    what: str
+    value: float
+    unit: str
+    spread: str = ""
+    floor: float | None = None
+    target: str = ""
+    met: bool | None = None
+
+
+def median_and_spread(values: list[float]) -> tuple[float, str]:
+    """The median, and the least and most."""
+    return statistics.median(values), f"{min(values):.3g} to {max(values):.3g}"
+
+
+def percentile(values: list[float], share: float) -> float:
+    """The value that ``share`` of the values do not exceed."""
+    ordered = sorted(values)
+    return ordered[min(len(ordered) - 1, int(len(ordered) * share))]
+
+
+def versus(what: str, values: list[float], floor: list[float], unit: str, most: float) -> Row:
+    """A row with the ratio of two medians as its target."""
+    value, spread = median_and_spread(values)
+    least = statistics.median(floor)
+    return Row(what, value, unit, spread, least, f"at most {most} x the floor", value <= most * least)
+
+
+def timed(work: Callable[[], object]) -> float:
+    """Seconds ``work`` takes."""
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def frames(small: Path, large: Path | None, runs: int) -> Iterator[Row]:
+    """First frames, interleaved."""
+    bare: list[float] = []
+    few: list[float] = []
+    many: list[float] = []
+    for _ in range(runs):
+        bare.append(first_frame_ms([PYTHON, "-c", floors.HELLO], small, "hello bench"))
+        few.append(first_frame_ms(BENCH, small, MACHINE))
+        if large:
+            many.append(first_frame_ms(BENCH, large, MACHINE))
+    yield versus("first frame, 300 sessions, 100,000 events", few, bare, "ms", 1.35)
+    if large:
+        yield versus("first frame, 10,000 sessions, 1,000,000 events", many, few, "ms", 1.15)
+
+
+def counting_home(folder: Path, gap_ms: int) -> Path:
+    """A home with one sock in its foot."""
+    folder.mkdir()
+    (folder / "settings.toml").write_text(f"press_gap_ms = {gap_ms}\npause_after_s = 0\n", encoding="utf-8")
+    book = Logbook(folder / "logbook.sqlite")
+    live = book.start(record("sock", steps=long_sock()))
+    crank_to(live, "leg")
+    book.close()
+    return folder
+
+
+def presses(folder: Path, n: int) -> Iterator[Row]:
+    """Key to paint at three rates, and a burst."""
+    for hz in (0.0, 7.0, 20.0):
+        rate = f"{hz:.0f} a second" if hz else "one after another"
+        least = key_to_paint_ms(
+            [PYTHON, "-c", floors.DIGITS, str(folder / f"least-{hz}.db")], folder, "\x1b", (), hz, n
+        )
+        home = counting_home(folder / f"count-{hz}", 0)
+        ours = key_to_paint_ms(BENCH, home, MACHINE, ("\r",), hz, n)
+        yield versus(f"key to paint p50, {rate}", ours, least, "ms", 2.5)
+        value, floor = percentile(ours, 0.99), percentile(least, 0.99)
+        met = value <= 3 * floor and value < 16
+        yield Row(f"key to paint p99, {rate}", value, "ms", "", floor, "at most 3 x the floor, under 16 ms", met)
+    taken = burst_ms(BENCH, counting_home(folder / "burst-0", 0), MACHINE, ("\r",), 200, "200 of")
+    yield Row("200 presses in one write, gap 0, all counted", taken, "ms", "", None, "within 150 ms", taken <= 150)
+    taken = burst_ms(BENCH, counting_home(folder / "burst-120", 120), MACHINE, ("\r",), 200, "199 doubtful")
+    yield Row("200 presses in one write, usual gap: 1 counted, 199 doubtful", taken, "ms")
+
+
+def storing(folder: Path, n: int) -> Iterator[Row]:
+    """A press stored, against the bare commit."""
+    book = Logbook(folder / "store.sqlite")
+    live = book.start(record("tube"))
+    crank_to(live, "tube")
+    db = sqlite3.connect(folder / "bare.sqlite", isolation_level=None)
+    db.execute("PRAGMA journal_mode = WAL")
+    db.execute("PRAGMA synchronous = FULL")
+    db.execute("CREATE TABLE e (s INTEGER, q INTEGER, a, z, t, k, b, PRIMARY KEY (s, q)) WITHOUT ROWID")
+    ours, least = [], []
+    for number in range(n):
+        ours.append(timed(lambda: live.do(Pressed())) * 1e6)
+
+        def bare(number: int = number) -> None:
+            db.execute("BEGIN IMMEDIATE")
+            db.execute("INSERT INTO e VALUES (1, ?, 1, 1, 1, 'pressed', NULL)", (number,))
+            db.execute("COMMIT")
+
+        least.append(timed(bare) * 1e6)
+    book.close()
+    db.close()
+    yield versus("store a press, p50", ours, least, "µs", 1.5)
+
+
+def folding(home: Path) -> Iterator[Row]:
+    """The fold, and the fold from the store."""
+    live_head = record("sock", steps=long_sock()).head
+    many = [Entry(i, i, 0, i, Pressed()) for i in range(1, 200_001)]
+    rates = [len(many) / timed(lambda: fold(live_head, many)) / 1e6 for _ in range(5)]
+    value, spread = median_and_spread(rates)
+    yield Row("fold", value, "million events/s", spread, None, "at least 1.5", value >= 1.5)
+    book = Logbook(home / "logbook.sqlite")
+    line = book.lines("open")[0]
+    taken = [timed(lambda: book.take_up(line.id)) * 1000 for _ in range(5)]
+    value, spread = median_and_spread(taken)
+    yield Row(f"open a session of {data.UNFINISHED_EVENTS:,} events", value, "ms", spread, None, "50 ms", value <= 50)
+    with book.store.one_commit():
+        n = book.store.add_session(record("tube", "20240101-fold"))
+        book.store.add_entries(n, many)
+    rates = [len(many) / timed(lambda: fold(live_head, book.store.entries(n))) / 1e6 for _ in range(5)]
+    value, spread = median_and_spread(rates)
+    yield Row("decode and fold from the store", value, "million events/s", spread, None, "at least 0.8", value >= 0.8)
+    rates = [len(many) / timed(lambda: [encode(e.event) for e in many]) / 1e6 for _ in range(3)]
+    yield Row("encode", statistics.median(rates), "million events/s")
+    book.close()
+
+
+def commands(runs: int) -> Iterator[Row]:
+    """Whole processes, interleaved with their floors."""
+    gauge = [
+        *BENCH,
+        "gauge",
+        "--rows",
+        "50",
+        "--length",
+        "4.5 in",
+        "--flat-width",
+        "4.25 in",
+        "--slots",
+        "72",
+        "--json",
+    ]
+    ours, least, version, nothing = [], [], [], []
+    for _ in range(runs):
+        least.append(_process_ms([PYTHON, "-c", floors.PINT]))
+        ours.append(_process_ms(gauge))
+        nothing.append(_process_ms([PYTHON, "-c", "pass"]))
+        version.append(_process_ms([*BENCH, "--version"]))
+    yield versus("hosewright gauge ... --json", ours, least, "ms", 1.3)
+    yield versus("hosewright --version", version, nothing, "ms", 2.0)
+
+
+def _process_ms(command: list[str], home: Path | None = None) -> float:
+    environment = os.environ | ({"HOSEWRIGHT_HOME": str(home)} if home else {})
+    return timed(lambda: subprocess.run(command, check=True, capture_output=True, env=environment)) * 1000
+
+
+def large_logbook(home: Path, folder: Path) -> Iterator[Row]:
+    """Checks and copies of a million events, and the memory of a bench on them."""
+    taken = _process_ms([*BENCH, "logbook", "check"], home) / 1000
+    yield Row("logbook check, 1,000,000 events", taken, "s", "", None, "3 s", taken <= 3)
+    out = folder / "export"
+    taken = _process_ms([*BENCH, "logbook", "export", "--folder", str(out)], home) / 1000
+    yield Row("export, 1,000,000 events", 1.0 / taken, "million events/s", "", None, "at least 0.2", 1 / taken >= 0.2)
+    into = folder / "into"
+    into.mkdir()
+    taken = _process_ms([*BENCH, "logbook", "import", str(out)], into) / 1000
+    yield Row("import, 1,000,000 events", 1.0 / taken, "million events/s", "", None, "at least 0.2", 1 / taken >= 0.2)
+    if sys.platform == "linux":
+        memory = peak_mib(BENCH, home, MACHINE, ("\r", " ", "\x1b", "l"))
+        yield Row("peak memory, bench with 10,000 sessions", memory, "MiB", "", None, "90 MiB", memory <= 90)
+
+
+def rows(quick: bool) -> Iterator[Row]:
+    """Every row of the table."""
+    with tempfile.TemporaryDirectory(prefix="hosewright-bench-") as name:
+        folder = Path(name)
+        small, large = folder / "small", folder / "large"
+        small.mkdir()
+        data.fill(small / "logbook.sqlite", 300, 100_000)
+        if not quick:
+            large.mkdir()
+            data.fill(large / "logbook.sqlite", 10_000, 1_000_000)
+        yield from frames(small, None if quick else large, 5 if quick else 9)
+        yield from presses(folder, 100 if quick else 300)
+        yield from storing(folder, 500 if quick else 2000)
+        yield from folding(small)
+        yield from commands(5 if quick else 9)
+        if not quick:
+            yield from large_logbook(large, folder)
+
+
+def main() -> int:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--json", action="store_true", help="one object instead of a table")
+    parser.add_argument("--quick", action="store_true", help="without the logbook of a million events")
+    asked = parser.parse_args()
+    measured = []
+    if not asked.json:
+        print("| what | measured | spread | floor | target | met |\n|---|---|---|---|---|---|")
+    for row in rows(asked.quick):
+        measured.append(row)
+        if not asked.json:
+            floor = f"{row.floor:.3g}" if row.floor is not None else ""
+            met = "" if row.met is None else "yes" if row.met else "NO"
+            print(
+                f"| {row.what} | {row.value:.3g} {row.unit} | {row.spread} | {floor} | {row.target} | {met} |",
+                flush=True,
+            )
+    if asked.json:
+        print(json.dumps({"rows": [asdict(row) for row in measured]}, ensure_ascii=False))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
