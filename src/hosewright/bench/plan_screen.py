@@ -247,7 +247,9 @@ class PlanScreen(Screen["Plan | None"]):
 
     def action_leave(self) -> None:
         """Go without keeping, after asking when something was typed."""
-        if all(row.line.value == self._filled.get(name, "") for name, row in self.lines.items()):
+        chosen = self._chosen_now
+        as_it_was = all(chosen[name] == usual for name, (_, usual) in CHOICES.items())
+        if as_it_was and all(row.line.value == self._filled.get(name, "") for name, row in self.lines.items()):
             self.dismiss(None)
             return
 

@@ -1,0 +1,303 @@
+"""The planning screen in full, and the screens of sizes, cylinders and the dial: real keys, small and large."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.widgets import Input, Select, Static
+
+from hosewright.bench.cylinder_screen import NO_VERDICT, CylinderScreen
+from hosewright.bench.forms import open_form
+from hosewright.bench.gauge_screen import NO_GAUGE
+from hosewright.bench.home import HomeScreen
+from hosewright.bench.plan_screen import PlanScreen
+from hosewright.bench.response_plot import ASKED, LINE, TUBE, plot
+from hosewright.bench.response_screen import ResponseScreen
+from hosewright.bench.size_screen import SizeScreen
+from hosewright.bench.start_screen import StartScreen
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import measured
+from hosewright.craft.response import TubeReading, click_for, fit_response
+from hosewright.logbook.records import Cylinder, Plan, SessionRecord, Wearer
+from hosewright.places import data_folder
+from hosewright.session.steps import CountRows
+from hosewright.settings import Settings
+from tests.bench.stage import WEARER, Host, measure_tube, new_book, stock
+from tests.bench.test_plan import said
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+SMALL, LARGE = (80, 24), (120, 40)
+SIXTY = Cylinder(id="c60", name="Sixty", slots=60, diameter_mm=114.3)
+BY_LEG = WEARER.model_copy(update={"ankle_mm": 230.0, "calf_mm": 250.0, "heel_ankle_mm": 330.0})
+
+
+@pytest.fixture
+def app(tmp_path: Path) -> Host:
+    host = Host(new_book(tmp_path))
+    stock(host.book)
+    host.book.keep(SIXTY)
+    measure_tube(host.book)
+    return host
+
+
+def says(app: Host) -> str:
+    return str(app.screen.query_one("#gauge-says", Static).content)
+
+
+async def choose(pilot: Pilot[None], name: str, downs: int) -> None:
+    """Open a list with Enter, go down so often, and take what is marked."""
+    pilot.app.screen.query_one(f"#field-{name}", Select).focus()
+    await pilot.press("enter", *["down"] * downs, "enter")
+    await pilot.pause()
+
+
+# --- planning ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+async def test_a_rib_a_shaped_leg_and_a_deeper_heel_by_keys(app: Host, size: tuple[int, int]) -> None:
+    app.book.keep(BY_LEG)
+    async with app.run_test(size=size) as pilot:
+        app.show(PlanScreen(BY_LEG))
+        await pilot.pause()
+        rib, ankle = (app.screen.query_one(f"#row-{name}") for name in ("pattern", "ankle"))
+        assert (rib.display, ankle.display) == (False, False)
+        await choose(pilot, "cuff", 3)
+        assert rib.display
+        assert app.screen.query_one("#field-pattern", Input).value == "3x1"
+        assert "16 rows, 3x1, hung" in said(app, "plan-parts")
+        await choose(pilot, "shaped", 1)
+        assert app.screen.query_one("#field-calf", Input).value == "9.84 in"
+        assert "From row 1 " in said(app, "plan-leg")
+        assert "baseline" in said(app, "plan-leg").splitlines()[-1]
+        await choose(pilot, "deepen", 2)
+        assert "Heel          56 passes" in said(app, "plan-parts")
+        assert "* Seventy-two" in said(app, "plan-cylinders")
+        assert "predicted" in said(app, "plan-cylinders")
+        app.screen.query_one("#field-pattern", Input).focus()
+        await pilot.press("4", "x", "1")
+        await pilot.pause()
+        wrong = str(app.screen.query_one("#row-pattern .form-problem", Static).content)
+        assert "Type 4x1 uneven to keep it" in wrong
+        assert said(app, "plan-parts") == ""
+        await pilot.press(*" uneven")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (plan,) = app.results
+    assert isinstance(plan, Plan)
+    assert plan.cuff is not None
+    assert (plan.cuff.kind, plan.cuff.pattern) == ("mock rib", "4x1")
+    assert plan.extra_heel_passes == 8
+    assert plan.dial_changes[-1][1] == plan.dial
+
+
+async def test_a_plan_in_full_is_cranked_in_full(app: Host) -> None:
+    app.book.keep(BY_LEG)
+    async with app.run_test(size=SMALL) as pilot:
+        app.show(PlanScreen(BY_LEG))
+        await pilot.pause()
+        await choose(pilot, "cuff", 2)
+        await choose(pilot, "shaped", 1)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        app.show(StartScreen("sock"))
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    plan, record = app.results
+    assert isinstance(plan, Plan)
+    assert isinstance(record, SessionRecord)
+    ids = [step.id for step in record.steps]
+    assert ids[ids.index("hem") : ids.index("hang-hem")] == ["hem", "picot-holes", "hem-inside"]
+    leg = next(step for step in record.steps if step.id == "leg")
+    assert isinstance(leg, CountRows)
+    assert leg.dial_changes == plan.dial_changes[1:]
+    app.book.start(record)
+
+
+async def test_every_line_can_be_reached_in_a_small_terminal(app: Host) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        app.show(PlanScreen(WEARER))
+        await pilot.pause()
+        for _ in range(30):
+            await pilot.press("down")
+        await pilot.pause()
+        seen = set()
+        for _ in range(30):
+            focused = app.focused
+            assert focused is not None
+            assert app.screen.region.contains_region(focused.region)
+            seen.add(focused.id)
+            await pilot.press("up")
+        lines = [row for row in app.screen.query(".form-row") if row.display]
+        assert len(seen) == len(lines)
+
+
+async def test_the_larger_of_two_feet_fills_the_line(app: Host) -> None:
+    both = WEARER.model_copy(update={"foot_length_mm": None, "left_length_mm": 254.0, "right_length_mm": 266.7})
+    app.book.keep(both)
+    async with app.run_test(size=LARGE) as pilot:
+        app.show(PlanScreen(both))
+        await pilot.pause()
+        assert app.screen.query_one("#field-foot", Input).value == "10 1/2 in"
+        assert "13 mm longer" in said(app, "plan-notes")
+
+
+# --- the dial ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+async def test_which_click_gives_the_rows_wanted(app: Host, size: tuple[int, int]) -> None:
+    async with app.run_test(size=size) as pilot:
+        app.show(ResponseScreen())
+        await pilot.pause()
+        assert "Type the rows wanted, such as 11.1" in says(app)
+        assert TUBE in says(app)
+        await pilot.press(*"10.5")
+        await pilot.pause()
+        loop = loop_length_mm(measured(50 / 114.3, 0.0022))
+        found = click_for(fit_response((TubeReading(30, loop),)), 10.5 / 25.4)
+        assert f"Set the dial to {found.clicks} clicks" in says(app)
+        assert "still our assumption" in says(app)
+        assert all(len(line) <= size[0] - 4 for line in says(app).splitlines() if "|" in line)
+        await pilot.press("backspace", "backspace", "backspace", "backspace", "8")
+        await pilot.pause()
+        assert "more than a turn from any tube" in says(app)
+        await pilot.press("x")
+        await pilot.pause()
+        assert "marked !" in says(app)
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.results == [None]
+
+
+async def test_metric_knitters_ask_per_cm(app: Host) -> None:
+    app.settings = Settings(length_unit="cm")
+    async with app.run_test(size=SMALL) as pilot:
+        app.show(ResponseScreen())
+        await pilot.pause()
+        await pilot.press(*"4.1")
+        await pilot.pause()
+        assert "rows per cm" in says(app)
+        assert "Set the dial to 32 clicks" in says(app)  # 10.41 rows/in, by the closed form
+
+
+def test_the_plot_has_tubes_on_the_line_they_made() -> None:
+    # Three exact tubes on one straight line of loop lengths: each mark stands where the line goes.
+    tubes = tuple(TubeReading(clicks, measured(5 + 0.3 * clicks, 0.05)) for clicks in (20, 26, 32))
+    response = fit_response(tubes)
+    drawn = plot(response, 25.4, 70, 18, click_for(response, 5.5 / (5 + 0.3 * 29)))
+    body = [line[8:] for line in drawn[:-2]]
+    assert sum(line.count(TUBE) for line in body) == 3
+    assert sum(line.count(ASKED) for line in body) == 1
+    for place, line in enumerate(body):
+        at = line.find(TUBE)
+        if at > 0:
+            beside = "".join(one[at - 1 : at + 2] for one in body[place - 1 : place + 2])
+            assert LINE in beside
+    left, right = (next(n for n, line in enumerate(body) if line[at : at + 1] == LINE) for at in (0, 61))
+    assert left < right  # a lower dial gives fewer rows
+
+
+# --- cylinders --------------------------------------------------------------------------------------------------
+
+
+async def test_every_cylinder_for_a_girth(app: Host) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        app.show(CylinderScreen())
+        await pilot.pause()
+        assert "Type a ball girth" in says(app)
+        await pilot.press(*"24cm", "down", *"33cm")
+        await pilot.pause()
+        assert "Wanted: 8 1/2 in round" in says(app)  # 240 mm less 10 % is 216 mm
+        assert "* Seventy-two" in says(app)
+        assert "Sixty, predicted" in says(app)
+        assert max(map(len, says(app).split("\n\n")[1].splitlines())) <= 76
+
+
+async def test_a_wearer_brings_their_girths_and_a_foot_at_risk_no_verdict(app: Host) -> None:
+    app.book.keep(BY_LEG)
+    app.book.keep(Wearer(id="cook", name="The cook", girth_mm=238.0, caution=True))
+    async with app.run_test(size=SMALL) as pilot:
+        app.show(CylinderScreen())
+        await pilot.pause()
+        app.screen.query_one("#field-wearer", Select).value = BY_LEG.id
+        await pilot.pause()
+        assert "53 %" in says(app)  # 330 / 215.9 - 1
+        app.screen.query_one("#field-wearer", Select).value = "cook"
+        await pilot.pause()
+        assert NO_VERDICT in says(app)
+        assert "right" not in says(app)
+
+
+# --- sizes ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("size", "shown"), [(SMALL, False), (LARGE, True)])
+async def test_every_size_and_its_page(app: Host, size: tuple[int, int], shown: bool) -> None:
+    async with app.run_test(size=size) as pilot:
+        app.show(SizeScreen())
+        await pilot.pause()
+        assert ("95 of 100" in says(app)) is shown
+        assert max(len(line) for line in says(app).splitlines()[:20]) <= size[0] - 5
+        answer = app.screen.query_one("#gauge-answer")
+        await pilot.press("pagedown")
+        await pilot.pause()
+        assert answer.scroll_y > 0 or size == LARGE
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (page,) = data_folder().glob("sizes-*.md")
+    assert page.read_text(encoding="utf-8").startswith("# Sizes: Moss")
+    assert "dial 7 1/2 turns below zero" in page.read_text(encoding="utf-8")
+
+
+async def test_without_a_gauge_each_says_so(tmp_path: Path) -> None:
+    bare = Host(new_book(tmp_path))
+    async with bare.run_test(size=SMALL) as pilot:
+        for screen in (SizeScreen(), CylinderScreen(), ResponseScreen()):
+            bare.show(screen)
+            await pilot.pause()
+            assert says(bare) == NO_GAUGE
+            await pilot.press("ctrl+s", "escape")
+            await pilot.pause()
+    assert bare.results == [None] * 3
+
+
+# --- the shelf and the way there --------------------------------------------------------------------------------
+
+
+async def test_a_wearers_two_feet_are_compared_while_typing(app: Host) -> None:
+    async with app.run_test(size=LARGE) as pilot:
+        app.show(open_form(app, Wearer))
+        await pilot.pause()
+        await pilot.press(*"Pilot", "down", "down", *"26cm", "down", *"27cm")
+        await pilot.pause()
+        assert "The right foot is 10 mm longer" in str(app.screen.query_one("#form-remark", Static).content)
+        app.screen.query_one("#field-sized_as", Input).focus()
+        await pilot.press(*"Women", "ctrl+s")
+        await pilot.pause()
+    (made,) = app.results
+    assert isinstance(made, Wearer)
+    assert (made.left_length_mm, made.right_length_mm, made.sized_as) == (260.0, 270.0, "women")
+
+
+async def test_the_bench_leads_to_each_screen(tmp_path: Path) -> None:
+    from hosewright.bench.app import Bench
+
+    book = new_book(tmp_path)
+    bench = Bench(book, Settings())
+    async with bench.run_test(size=SMALL) as pilot:
+        await pilot.pause()
+        for key, screen in (("z", SizeScreen), ("w", CylinderScreen), ("r", ResponseScreen)):
+            await pilot.press(key)
+            await pilot.pause()
+            assert isinstance(bench.screen, screen)
+            await pilot.press("escape")
+            await pilot.pause()
+            assert isinstance(bench.screen, HomeScreen)
+    book.close()

@@ -1,0 +1,249 @@
+"""Planning in full: cuffs, legs, deeper heels, the dial, cylinders, two feet and worn socks, without Textual."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from hosewright.bench.plan_keeping import to_plan
+from hosewright.bench.plan_reading import Typed, read_leg
+from hosewright.bench.plan_working import work_out
+from hosewright.craft.gauge import measure_gauge
+from hosewright.craft.learning import Verdict
+from hosewright.craft.measured import error, nominal
+from hosewright.craft.response import TubeReading
+from hosewright.logbook import planned
+from hosewright.logbook.records import Cylinder, Plan, Wearer
+from hosewright.logbook.tubes import Tube
+from hosewright.logbook.verdicts import Worn
+from tests.bench.stage import WEARER
+from tests.bench.test_plan import knit
+
+if TYPE_CHECKING:
+    from hosewright.bench.plan_knit import Knit
+
+TUBE = Typed(tube="6 in", leg="6 in")
+FOOT = Typed(foot="10 1/2 in", leg="6 in")
+LEGS = WEARER.model_copy(update={"sized_as": "men", "ankle_mm": 230.0, "calf_mm": 250.0})
+
+
+def parts(typed: Typed, wearer: Wearer | None = None, k: Knit | None = None) -> dict[str, int]:
+    worked = work_out(typed, k or knit(), wearer)
+    assert worked.sock is not None, worked.missing or worked.problems
+    return {section.name: section.count for section in worked.sock.sections}
+
+
+def says(typed: Typed, wearer: Wearer | None = None, **more: Any) -> str:
+    return "\n".join(work_out(typed, knit(), wearer, **more).notes)
+
+
+# --- cuff -------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("typed", "part", "line"),
+    [
+        (replace(TUBE, cuff="picot", rows="16"), "hem", "16 rows, picot, hung"),
+        (replace(TUBE, cuff="mock", pattern="3x1", rows="16"), "hem", "16 rows, 3x1, hung"),
+        (replace(TUBE, cuff="mock-single", pattern="2 in 1 out", rows="15"), "cuff", "15 rows, 2x1, single"),
+        (replace(TUBE, cuff="ribber", pattern="3x1", rows="20"), "cuff", "20 rows, ribber 3x1"),
+    ],
+)
+def test_a_cuff_of_every_kind(typed: Typed, part: str, line: str) -> None:
+    worked = work_out(typed, knit(), None)
+    assert dict(worked.parts)[part.capitalize()] == line
+    kept = to_plan("a-plan", typed, knit(), None, worked)
+    assert Plan.model_validate_json(kept.model_dump_json()) == kept
+    cuff = planned.cuff(kept)
+    assert cuff is not None
+    assert worked.sock is not None
+    assert cuff == worked.sock.cuff
+
+
+def test_a_rib_that_does_not_go_round_names_what_does_and_how_to_keep_it() -> None:
+    typed = replace(TUBE, cuff="mock", pattern="4x1", rows="16")
+    worked = work_out(typed, knit(), None)
+    assert "leaves 2 over" in worked.problems["pattern"]
+    assert "3x1" in worked.problems["pattern"]
+    assert "Type 4x1 uneven to keep it." in worked.problems["pattern"]
+    kept = work_out(replace(typed, pattern="4x1 uneven"), knit(), None)
+    assert kept.sock is not None
+    assert any("put it at the back of the leg" in note for note in kept.notes)
+
+
+def test_a_cuff_without_rows_or_pattern_has_its_sentence_at_its_line() -> None:
+    assert "rows" in work_out(replace(TUBE, cuff="hem"), knit(), None).problems
+    assert "pattern" in work_out(replace(TUBE, cuff="ribber", rows="16"), knit(), None).problems
+    assert "picot" in work_out(replace(TUBE, cuff="picot", rows="16"), knit(slots=71), None).problems["rows"]
+
+
+# --- leg --------------------------------------------------------------------------------------------------------
+
+
+def test_a_leg_by_name() -> None:
+    assert parts(replace(TUBE, leg="crew"))["leg"] == 67  # 6 in at 11.11 rows/in
+    assert parts(replace(TUBE, leg="Knee women"))["leg"] == parts(replace(TUBE, leg="knee"), LEGS.model_copy(
+        update={"sized_as": "women"}))["leg"]  # fmt: skip
+    # ANSUR II women: kneecap 449.05 mm; the sock ends 76.2 below it and the heel is 24 rows deep, by hand.
+    assert parts(replace(TUBE, leg="knee women"))["leg"] == round((449.05 - 76.2) * 50 / 114.3) - 24
+    assert "estimate" in says(replace(TUBE, leg="mid-calf men"))
+
+
+def test_a_named_leg_of_nobody_asks_whose() -> None:
+    assert "type knee men or knee women" in work_out(replace(TUBE, leg="knee"), knit(), None).missing
+
+
+def test_legs_are_read_as_people_write_them() -> None:
+    assert read_leg("mid calf, men").name == "mid-calf"
+    assert read_leg("none").mm == 0
+    assert read_leg("15 cm").mm == pytest.approx(150)
+
+
+def test_a_leg_by_the_dial_follows_the_girths_and_ends_at_the_baseline() -> None:
+    typed = replace(TUBE, shaped=True, ankle="23 cm", calf="25 cm")
+    worked = work_out(typed, knit(), None)
+    assert worked.made is not None
+    steps = worked.made.schedule
+    assert steps[-1].clicks == 30
+    assert steps[0].clicks > 30
+    assert steps[0].girth_mm is not None
+    assert nominal(steps[0].girth_mm) == pytest.approx(250, abs=5)
+    assert error(steps[0].girth_mm) > 0
+    assert worked.leg[0][1].startswith("8 turns, fits 9.83 in ± 5 mm")
+    kept = to_plan("a-plan", typed, knit(), None, worked)
+    assert kept.dial_changes == worked.made.dial_changes
+    assert kept.dial_changes[-1][1] == kept.dial
+    assert work_out(TUBE, knit(), None).leg == ()
+
+
+def test_girths_that_are_not_taped_are_estimated_for_the_dial_and_said() -> None:
+    typed = replace(TUBE, shaped=True)
+    told = LEGS.model_copy(update={"ankle_mm": None, "calf_mm": None})
+    notes = says(typed, told)
+    assert "Ankle girth is an estimate" in notes
+    assert "Calf girth is an estimate" in notes
+    assert "Type the ankle girth" in work_out(typed, knit(), None).missing
+    assert "needs a leg" in work_out(replace(typed, leg="none", ankle="23 cm", calf="25 cm"), knit(), None).missing
+
+
+def test_tubes_at_other_positions_sharpen_the_dial() -> None:
+    typed = replace(TUBE, shaped=True, ankle="23 cm", calf="25 cm")
+    alone = knit()
+    more = replace(alone, tubes=(TubeReading(30, alone.loop_mm), TubeReading(26, alone.loop_mm - 1.1)))
+    rough, sharp = (work_out(typed, one, None).made for one in (alone, more))
+    assert rough is not None
+    assert sharp is not None
+    assert rough.schedule[0].girth_mm is not None
+    assert sharp.schedule[0].girth_mm is not None
+    assert error(sharp.schedule[0].girth_mm) < error(rough.schedule[0].girth_mm)
+
+
+# --- heel -------------------------------------------------------------------------------------------------------
+
+
+def test_each_way_to_a_deeper_heel() -> None:
+    plain = parts(FOOT)
+    rows, passes, needles = (parts(replace(FOOT, deepen=way, deeper="4")) for way in ("rows", "passes", "needles"))
+    assert (rows["ankle"], rows["foot"], rows["heel"]) == (4, plain["foot"], 48)
+    assert (passes["heel"], passes["foot"]) == (56, plain["foot"] - 4)
+    assert (needles["heel"], needles["foot"]) == (2 * (36 - 8), plain["foot"] - 4)
+    worked = work_out(replace(FOOT, deepen="passes", deeper="4"), knit(), None)
+    kept = to_plan("a-plan", FOOT, knit(), None, worked)
+    assert (kept.extra_heel_passes, kept.extra_heel_rows) == (8, 0)
+    assert planned.turnings(kept)[0].count == 56
+
+
+def test_too_few_needles_offers_the_other_ways() -> None:
+    assert "choose plain passes" in work_out(replace(FOOT, deepen="needles", deeper="14"), knit(), None).missing
+    assert "deeper" in work_out(replace(FOOT, deepen="rows"), knit(), None).problems
+
+
+def test_a_high_instep_is_shown_every_way() -> None:
+    notes = says(FOOT, WEARER.model_copy(update={"high_instep": True}))
+    assert notes.count("For the high instep:") == 3
+
+
+def test_the_toe_has_needles_of_its_own() -> None:
+    assert (parts(replace(TUBE, toe="8"))["heel"], parts(replace(TUBE, toe="8"))["toe"]) == (48, 56)
+
+
+# --- fit --------------------------------------------------------------------------------------------------------
+
+
+def test_all_cylinders_side_by_side_and_the_best_marked() -> None:
+    small = Cylinder(id="c60", name="Sixty", slots=60, diameter_mm=114.3)
+    table = work_out(TUBE, replace(knit(), others=(small,)), WEARER).cylinders
+    assert table[1][0] == "* Seventy-two"
+    assert table[1][2] == "measured"
+    assert table[2][0] == "  Sixty"
+    assert table[2][2] == "predicted"
+    at_risk = work_out(TUBE, replace(knit(), others=(small,)), WEARER.model_copy(update={"caution": True})).cylinders
+    assert all(row[-1] == "" and not row[0].startswith("*") for row in at_risk)
+
+
+def test_the_tubes_stretched_width_decides_over_the_heel() -> None:
+    measured = measure_gauge(rows=50, lengths_mm=(114.3,), slots=72, flat_widths_mm=(107.95,))
+    told = WEARER.model_copy(update={"heel_ankle_mm": 330.0})
+    narrow, wide = (
+        work_out(TUBE, replace(knit(), tube=Tube(measured, mm, ())), told).cylinders[1][-1] for mm in (160.0, 200.0)
+    )
+    assert (narrow, wide) == ("will not go on", "right")
+
+
+def test_an_estimated_girth_is_called_one() -> None:
+    bare = Wearer(id="guest", name="A guest", sized_as="women")
+    worked = work_out(Typed(foot="25 cm"), knit(), bare)
+    assert dict(worked.rest)["Ball girth"].endswith("estimate")
+    assert worked.cylinders
+
+
+def test_two_feet_of_one_wearer() -> None:
+    apart = WEARER.model_copy(update={"left_length_mm": 262.0, "right_length_mm": 270.0})
+    assert "The right foot is 8 mm longer than the left" in says(FOOT, apart)
+
+
+# --- certainty, yarn, learning ----------------------------------------------------------------------------------
+
+
+def test_what_would_narrow_the_rows_is_worked_out() -> None:
+    measured = measure_gauge(rows=50, lengths_mm=(113.0, 115.6), slots=72, flat_widths_mm=(107.95,))
+    tube = Tube(measured, None, ("A doubt.",))
+    rough = replace(knit(rows_per_mm_error=0.0055), tube=tube)
+    notes = work_out(TUBE, rough, None).notes
+    (said,) = [note for note in notes if note.startswith("The foot is sure to")]
+    assert "a tube of 100 rows measured the same way would leave" in said
+    assert "one more reading" in said
+    assert "The tube's gauge: A doubt." in notes
+
+
+def test_one_ball_gives_so_long_a_leg_and_is_wound_so() -> None:
+    rest = dict(work_out(TUBE, knit(), None).rest)
+    longest = int(rest["Leg of a ball"].split()[0])
+    per_mm = 50 / 114.3
+    for rows, enough in ((longest - 2, True), (longest + 6, False)):
+        need = work_out(replace(TUBE, leg=f"{rows / per_mm:.1f} mm"), knit(), None).yarn
+        assert need is not None
+        assert need.enough is enough
+    assert rest["Wind off"].startswith("38 g each")
+
+
+def test_a_worn_sock_moves_the_next_plan_and_says_so() -> None:
+    worn = Worn((Verdict(length="too short", length_mm=10.0),))
+    before, after = work_out(FOOT, knit(), WEARER), work_out(FOOT, knit(), WEARER, worn=worn)
+    assert before.sock is not None
+    assert after.sock is not None
+    assert after.sock.foot_rows > before.sock.foot_rows
+    assert any("From one worn sock, this wearer's plan is" in note for note in after.notes)
+    kept = to_plan("a-plan", FOOT, knit(), WEARER, after)
+    assert 0 < kept.learnt_length_mm < 10
+    tight = work_out(FOOT, knit(), WEARER, worn=Worn((Verdict(round="tight", round_mm=12.0),)))
+    assert to_plan("a-plan", FOOT, knit(), WEARER, tight).learnt_round_mm > 0
+
+
+def test_metric_and_inches_agree_on_everything() -> None:
+    inches = replace(FOOT, leg="6 in", shaped=True, ankle="9 in", calf="10 in")
+    metric = replace(FOOT, foot="266.7 mm", leg="15.24 cm", shaped=True, ankle="228.6 mm", calf="25.4 cm")
+    one, other = (work_out(typed, knit(), WEARER) for typed in (inches, metric))
+    assert (one.parts, one.rest, one.leg) == (other.parts, other.rest, other.leg)
