@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from typing import TYPE_CHECKING
 
@@ -56,6 +57,7 @@ class SessionScreen(Screen[str | None]):
         self.first = first
         self.hands: Hands
         self._shown: tuple[str, bool] | None = None
+        self._showing = False
 
     def compose(self) -> ComposeResult:
         """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
@@ -82,6 +84,8 @@ class SessionScreen(Screen[str | None]):
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {hands(state)}.")
         self.set_interval(1.0, self._tick)
         await self.show()
+        # What stands now stays: a full collection while cranking would hold a press up by 25 ms.
+        self.call_after_refresh(gc.freeze)
 
     @property
     def short(self) -> bool:
@@ -195,9 +199,18 @@ class SessionScreen(Screen[str | None]):
             own()
         elif command.does == "count":
             self.hands.do_count(at_ms)
+            if not self._showing:  # presses already queued behind this one are shown with it
+                self._showing = True
+                self.call_later(self._show_counted)
+            return
         else:
             do = getattr(self.hands, f"do_{command.does}")
             do(command.argument) if command.argument else do()
+        if self.is_current:
+            await self.show()
+
+    async def _show_counted(self) -> None:
+        self._showing = False
         if self.is_current:
             await self.show()
 
