@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 CHECKPOINT_PAGES = 4000  # 16 MB: the log is folded in between the parts of a sock, hardly ever while cranking
-_BUSY_S = 5
+BUSY_S = 5
 
 
 @dataclass(slots=True)
@@ -93,11 +93,12 @@ def _address(path: Path, how: str) -> str:
 
 
 def _connect(path: Path, how: str) -> sqlite3.Connection:
-    return sqlite3.connect(_address(path, how), uri=True, isolation_level=None, timeout=_BUSY_S)
+    return sqlite3.connect(_address(path, how), uri=True, isolation_level=None, timeout=BUSY_S)
 
 
 def _look_over(path: Path, why_looking: str) -> None:
     """Refuse what is not a whole logbook. Nothing is written: a read-only connection never folds the log in."""
+    _refuse_what_was_cut(path)
     if _unfinished(path):
         return  # only a connection that writes can roll the last change back; it looks the file over then
     with closing(_connect(path, _looking(path, why_looking))) as db:
@@ -111,6 +112,22 @@ def _refuse_what_was_emptied(path: Path) -> None:
     if path.stat().st_size == 0 and (copies or (log.exists() and log.stat().st_size)):
         last = f"; its last backup is {copies[-1]}" if copies else ""
         raise LogbookError(f"The logbook {path} has been emptied: there is nothing in the file{last}.")
+
+
+def _refuse_what_was_cut(path: Path) -> None:
+    """SQLite takes a last page cut short for a whole one. Its header is laid out in sqlite.org/fileformat2.html."""
+    log = path.with_name(f"{path.name}-wal")
+    with path.open("rb") as file:
+        header = file.read(100)
+    if header[:16] != b"SQLite format 3\0" or header[24:28] != header[92:96] or (log.exists() and log.stat().st_size):
+        return  # the page count in the header holds good only when nothing waits in the log
+    page = int.from_bytes(header[16:18], "big")
+    pages, size = int.from_bytes(header[28:32], "big"), path.stat().st_size
+    if size < pages * (65536 if page == 1 else page):
+        raise LogbookError(
+            f"The logbook {path} is cut short: the file should be longer. It was not touched; `hosewright logbook "
+            f"rescue {path}` brings out what can be read."
+        )
 
 
 def _unfinished(path: Path) -> bool:
@@ -165,7 +182,7 @@ def _refuse_what_is_older(db: sqlite3.Connection, path: Path) -> None:
 
 
 def _open_for_use(path: Path, drive: str) -> OpenFile:
-    db = sqlite3.connect(path, isolation_level=None, timeout=_BUSY_S)
+    db = sqlite3.connect(path, isolation_level=None, timeout=BUSY_S)
     opened = OpenFile(db, path)
     try:
         db.execute("PRAGMA foreign_keys = ON")

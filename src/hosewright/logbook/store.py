@@ -11,7 +11,7 @@ from hosewright.logbook.backups import copy
 from hosewright.logbook.coding import decode, encode
 from hosewright.logbook.faults import LogbookError as LogbookError  # where the rest of the program looks for it
 from hosewright.logbook.faults import LookingOnlyError, plain
-from hosewright.logbook.opening import open_file
+from hosewright.logbook.opening import BUSY_S, open_file
 from hosewright.session.events import Entry
 
 if TYPE_CHECKING:
@@ -215,6 +215,10 @@ class Store:
         )
         return [row[0] for row in rows]
 
+    def revisions(self) -> Iterator[tuple[Any, ...]]:
+        """Everything that ever stood on the shelf as (kind, id, revision, JSON). Raises LogbookError."""
+        return self._ask("SELECT kind, id, revision, body FROM shelf ORDER BY kind, id, revision")
+
     def on_shelf(self, kind: str, item_id: str) -> bool:
         """Whether there is anything of ``kind`` with this id."""
         row = self.db.execute("SELECT 1 FROM shelf WHERE kind = ? AND id = ? LIMIT 1", (kind, item_id)).fetchone()
@@ -234,9 +238,27 @@ class Store:
         try:
             found = [row[0] for row in self.db.execute("PRAGMA integrity_check") if row[0] != "ok"]
             found += [f"a row of {row[0]} belongs to nothing" for row in self.db.execute("PRAGMA foreign_key_check")]
+            found += self._faulty_words()
         except sqlite3.Error as error:
             found = [plain(error)]
         return found
+
+    def _faulty_words(self) -> list[str]:
+        """What FTS5's own check finds: the one above does not look into its tables."""
+        if self.why_looking:
+            return []  # its check is worded as a write, and so refused
+        self.db.execute("PRAGMA busy_timeout = 0")
+        names = [row[0] for row in self.db.execute("SELECT name FROM sqlite_master WHERE sql LIKE '%USING fts5%'")]
+        faulty = []
+        for name in names:
+            try:
+                self.db.execute(f"INSERT INTO {name}({name}) VALUES ('integrity-check')")
+            except sqlite3.OperationalError:
+                continue  # a bench is writing this moment, so they were in use and sound
+            except sqlite3.DatabaseError:
+                faulty.append(f"the words to find sessions by ({name}) are damaged; the sessions themselves are not")
+        self.db.execute(f"PRAGMA busy_timeout = {BUSY_S * 1000}")
+        return faulty
 
     def copy_to(self, target: Path) -> None:
         """A sound copy of the whole logbook at ``target``. Raises LogbookError when it exists or cannot be written."""

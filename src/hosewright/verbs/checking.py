@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.records import SHELF
 from hosewright.logbook.store import LogbookError
 from hosewright.session.fold import fold
 from hosewright.verbs.moving import every
@@ -19,11 +20,26 @@ def find_faults(book: Logbook) -> tuple[int, list[str]]:
     faults = [f"the file: {fault}" for fault in book.store.faults()]
     try:
         lines = every(book)
-    except sqlite3.Error as error:
+    except (LogbookError, sqlite3.Error) as error:
         return 0, [*faults, f"the list of sessions cannot be read: {error}"]
+    faults += _shelf_faults(book)
     for line in lines:
         faults += [f"session {line.id}: {fault}" for fault in _session_faults(book, line)]
     return len(lines), faults
+
+
+def _shelf_faults(book: Logbook) -> list[str]:
+    faults = []
+    try:
+        for kind, item_id, revision, body in book.store.revisions():
+            try:
+                SHELF[kind].model_validate_json(body)
+            except (KeyError, ValueError, TypeError):
+                faults.append(f"the shelf: revision {revision} of {kind} {item_id} cannot be read.")
+        book.gauges()
+    except (LogbookError, ValueError) as error:
+        faults.append(f"the shelf: {error if isinstance(error, LogbookError) else 'a gauge cannot be read.'}")
+    return faults
 
 
 def _session_faults(book: Logbook, line: SessionLine) -> list[str]:

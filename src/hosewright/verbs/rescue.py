@@ -15,11 +15,20 @@ from hosewright.logbook.coding import decode
 from hosewright.logbook.records import SHELF, SessionRecord
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Entry
+from hosewright.verbs.first_page import lay_over
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
 MOST_SESSIONS = 1_000_000
+_WAYS_IN = (
+    "SELECT n FROM sessions NOT INDEXED ORDER BY n",
+    "SELECT n FROM sessions NOT INDEXED ORDER BY n DESC",
+    "SELECT n FROM sessions INDEXED BY sessions_by_start ORDER BY started_ms",
+    "SELECT n FROM sessions INDEXED BY sessions_by_status ORDER BY status",
+    "SELECT DISTINCT session FROM events ORDER BY session",
+    "SELECT DISTINCT session FROM events ORDER BY session DESC",
+)
 
 
 @dataclass(slots=True)
@@ -43,8 +52,13 @@ def rescue(source: Path, target: Path) -> Rescued:
     found = Rescued()
     with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
         copy = _copied(source, Path(folder))
+        numbers = _session_numbers(copy)
+        if numbers is None:
+            lay_over(copy)
+            numbers = _session_numbers(copy)
+        if numbers is None:
+            raise LogbookError(f"Nothing can be read from {source}: it is not a logbook, or its tables are destroyed.")
         with closing(sqlite3.connect(copy)) as db:
-            numbers = _session_numbers(db, source)
             book = Logbook(target)
             try:
                 _bring_shelf(db, book, found)
@@ -67,29 +81,21 @@ def _copied(source: Path, folder: Path) -> Path:
     return copy
 
 
-def _session_numbers(db: sqlite3.Connection, source: Path) -> list[int]:
-    """Every session number any intact part of the file knows of."""
+def _session_numbers(copy: Path) -> list[int] | None:
+    """Every session number any intact part of the file knows of; None when no part answers."""
     known: set[int] = set()
     answered = False
-    for query in (
-        "SELECT n FROM sessions NOT INDEXED ORDER BY n",
-        "SELECT n FROM sessions NOT INDEXED ORDER BY n DESC",
-        "SELECT n FROM sessions INDEXED BY sessions_by_start ORDER BY started_ms",
-        "SELECT n FROM sessions INDEXED BY sessions_by_status ORDER BY status",
-        "SELECT DISTINCT session FROM events ORDER BY session",
-        "SELECT DISTINCT session FROM events ORDER BY session DESC",
-    ):
-        try:
-            for (n,) in db.execute(query):
+    with closing(sqlite3.connect(copy)) as db:
+        for query in _WAYS_IN:
+            try:
+                for (n,) in db.execute(query):
+                    answered = True
+                    if isinstance(n, int) and len(known) < MOST_SESSIONS:
+                        known.add(n)
                 answered = True
-                if isinstance(n, int) and len(known) < MOST_SESSIONS:
-                    known.add(n)
-            answered = True
-        except sqlite3.Error:  # another way in may still reach them
-            continue
-    if not answered:
-        raise LogbookError(f"Nothing can be read from {source}: it is not a logbook, or its beginning is destroyed.")
-    return sorted(known)
+            except sqlite3.Error:  # another way in may still reach them
+                continue
+    return sorted(known) if answered else None
 
 
 def _bring_shelf(db: sqlite3.Connection, book: Logbook, found: Rescued) -> None:
