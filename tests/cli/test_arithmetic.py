@@ -80,7 +80,7 @@ def test_gauge_in_words(text: Callable[..., str]) -> None:
     assert "8 1/2 in" in said
     assert "67 rows" in said
     assert "The scale alone is good to 9 % of this tube's mass." in said
-    assert "The wash changed the length by -10.0 %." in said
+    assert "The wash changed the length by -10.0 ± 0.6 %." in said
 
 
 def test_what_would_narrow_it_is_said_when_it_matters(text: Callable[..., str]) -> None:

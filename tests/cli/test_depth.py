@@ -85,6 +85,21 @@ def test_an_error_of_a_tube_and_decimal_commas(answer: Callable[..., dict[str, A
     assert rough["exact_clicks_error"] > plain["exact_clicks_error"]
 
 
+# --- gauge ------------------------------------------------------------------------------------------------------
+
+
+def test_the_wash_and_what_narrows_come_with_their_errors(answer: Callable[..., dict[str, Any]]) -> None:
+    tube = ["gauge", "--rows", "50", "--length", "4.5 in", "--flat-width", "4 1/4 in", "--slots", "72"]
+    found = answer(*tube, "--raw-length", "5 in", "--over", "6 in")
+    assert found["length_change_percent"] == pytest.approx(-10)
+    # u = 1 / sqrt(3) mm at both ends of the quotient 114.3 / 127, by hand.
+    share = 0.9 * (((3**-0.5) / 114.3) ** 2 + ((3**-0.5) / 127) ** 2) ** 0.5
+    assert found["length_change_percent_error"] == pytest.approx(100 * share)
+    assert "width_change_percent" not in found
+    longer = next(way for way in found["ways_to_narrow"] if way["what"] == "tube")
+    assert longer["rows_error"] == pytest.approx(found["rows_over_error"] / 2)  # 100 rows instead of 50
+
+
 # --- cylinders --------------------------------------------------------------------------------------------------
 
 

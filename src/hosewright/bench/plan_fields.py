@@ -48,7 +48,7 @@ LAYOUT = (
 )
 _LINES = (
     ("tube", "Sock's tube", "of a sock that fits"),
-    ("foot", "Foot length", "or a size such as EU 42"),
+    ("foot", "Foot length", "or a size: EU 42"),
     ("ease", "Ease in length", "shorter than the foot"),
     ("pattern", "Rib", "such as 3x1"),
     ("rows", "Cuff rows", "as cranked; hung, even"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from statistics import fmean
 from typing import TYPE_CHECKING
 
 from hosewright.prints.figures import plus_minus
@@ -12,6 +11,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.craft.gauge import Gauge
+    from hosewright.craft.measured import Measured
 
 
 def run(argv: list[str]) -> int:
@@ -19,18 +19,26 @@ def run(argv: list[str]) -> int:
     args = _parser().parse_args(argv)
     have = usual()
 
+    from hosewright.craft.measured import error, nominal
     from hosewright.craft.units import read_length
 
     gauge = _measure(args, have)
+    changes = _changes(args, gauge, have)
     answer: dict[str, object] = dict(gauge.as_numbers())
-    notes = list(_doubts(args, have, gauge))
+    for what, change in changes.items():
+        answer |= {f"{what}_change_percent": nominal(change), f"{what}_change_percent_error": error(change)}
+    notes = list(_doubts(args, gauge, changes))
     over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
     if over_mm is not None:
         from hosewright.craft.gauge import what_narrows
-        from hosewright.craft.measured import error, nominal
+        from hosewright.craft.narrowing import ways_to_narrow
 
         rows = gauge.rows_in(over_mm)
         answer |= {"rows_over": nominal(rows), "rows_over_error": error(rows)}
+        ways = ways_to_narrow(gauge, over_mm)
+        answer["ways_to_narrow"] = [
+            {"what": way.what, "rows_error": way.rows_error, "words": way.words} for way in ways
+        ]
         notes += what_narrows(gauge, over_mm, have.length_unit)
     answer["notes"] = notes
     return put(answer, [*_lines(gauge, over_mm, have), *sentences(notes)], as_json=args.json)
@@ -76,34 +84,39 @@ def _measure(args: Namespace, have: Usual) -> Gauge:
     )
 
 
-def _doubts(args: Namespace, have: Usual, gauge: Gauge) -> tuple[str, ...]:
+def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tuple[str, ...]:
     from hosewright.craft.gauge import doubts
+    from hosewright.craft.measured import error, nominal
     from hosewright.craft.yarn import read_count
 
     tex = None if args.m_per_100g is None else read_count(args.m_per_100g, "m_per_100g")
-    relaxed = _relaxed(args.raw_length, gauge.lengths.mean, have)
-    narrowed = _relaxed(args.raw_flat_width, gauge.flat_widths.mean, have)
     said = [
-        f"The wash changed the {what} by {change:+.1f} %."
-        for what, change in (("length", relaxed), ("width", narrowed))
-        if change is not None
+        f"The wash changed the {what} by {nominal(change):+.1f} ± {error(change):.1f} %."
+        for what, change in changes.items()
     ]
     if tex is not None:
         from hosewright.craft.yarn import yarn_per_stitch
 
         said += yarn_per_stitch(gauge.loop_length_mm, tex, gauge.mass_per_stitch_g, gauge.scale_share).notes
-    found = doubts(gauge, tex, relaxed, narrowed)
+    percent = {what: nominal(change) for what, change in changes.items()}
+    found = doubts(gauge, tex, percent.get("length"), percent.get("width"))
     return (*said, *(doubt for doubt in found if doubt not in said))
 
 
-def _relaxed(typed: list[str] | None, after_mm: float, have: Usual) -> float | None:
-    if typed is None:
-        return None
-    from hosewright.craft.gauge import relaxation_percent
+def _changes(args: Namespace, gauge: Gauge, have: Usual) -> dict[str, Measured]:
+    """What the wash did to length and width in %, where they were measured before it."""
+    from hosewright.craft.gauge import Readings, relaxation
     from hosewright.craft.units import read_length
 
-    before = fmean(read_length(text, have.length_unit, what="length before the wash") for text in typed)
-    return relaxation_percent(before, after_mm)
+    found = {}
+    for what, typed, after in (
+        ("length", args.raw_length, gauge.lengths),
+        ("width", args.raw_flat_width, gauge.flat_widths),
+    ):
+        if typed is not None:
+            before = tuple(read_length(text, have.length_unit, what=f"{what} before the wash") for text in typed)
+            found[what] = relaxation(Readings(before, after.half_width_mm), after)
+    return found
 
 
 def _lines(gauge: Gauge, over_mm: float | None, have: Usual) -> list[str]:

@@ -20,12 +20,12 @@ TIGHT_SOCKS = (
 _MEASURES = (
     ("foot_length_mm", "Foot length", "standing, the longer foot", 60.0, 400.0),
     ("left_length_mm", "Left foot", "where each was measured", 80.0, 400.0),
-    ("right_length_mm", "Right foot", "the longer of the two is knitted for", 80.0, 400.0),
+    ("right_length_mm", "Right foot", "the longer one counts", 80.0, 400.0),
     ("girth_mm", "Ball girth", "round the widest part", 60.0, 500.0),
-    ("heel_ankle_mm", "Heel-ankle girth", "round the heel and the bend of the ankle", 80.0, 700.0),
-    ("ankle_mm", "Ankle girth", "round the narrowest part of the leg", 60.0, 600.0),
-    ("calf_mm", "Calf girth", "round the widest part of the leg", 60.0, 900.0),
-    ("fitting_tube_mm", "Fitting sock's tube", "the straight part only, heel gore to toe gore", 20.0, 400.0),
+    ("heel_ankle_mm", "Heel-ankle girth", "round heel and ankle's bend", 80.0, 700.0),
+    ("ankle_mm", "Ankle girth", "where the leg is narrowest", 60.0, 600.0),
+    ("calf_mm", "Calf girth", "where the leg is widest", 60.0, 900.0),
+    ("fitting_tube_mm", "Fitting sock's tube", "straight part, gore to gore", 20.0, 400.0),
 )
 
 
@@ -40,8 +40,8 @@ def wearer_fields(unit: str) -> list[FormField]:
         *measures[:3],
         FormField("shoe_size", "or shoe size", "such as EU 42 or UK 8", read_shoe_size, empty=""),
         *measures[3:],
-        FormField("high_instep", "High instep", "yes to be shown deeper heels", yes_or_no, show_yes_or_no, empty=False),
-        FormField("sized_as", "Estimates for", "men or women, where no tape was at hand", read_sized_as, empty=""),
+        FormField("high_instep", "High instep", "yes shows deeper heels", yes_or_no, show_yes_or_no, empty=False),
+        FormField("sized_as", "Sized as", "men or women, to estimate", read_sized_as, empty=""),
         FormField(
             "caution",
             "Foot at risk",
