@@ -116,7 +116,7 @@ def sock_steps(
         elif section.name == "leg" and dial_changes:
             changes = tuple(change for change in dial_changes[len(first) :] if change[0] < section.count)
             steps.append(CountRows("leg", "Leg", section.count, dial_changes=changes))
-            steps.append(Confirm("dial-back", "Dial back to the baseline"))
+            steps.append(Confirm("dial-back", "Dial to the baseline"))
         else:
             steps.append(CountRows(section.name, section.name.capitalize(), section.count))
     return (*steps, *_finish(separator_rows))
