@@ -89,7 +89,7 @@ def test_a_tube_from_start_to_finish(book: Logbook) -> None:
     assert said.startswith("# A tube\n")
     assert "- Session: 20231114-tube, gauge tube, finished" in said
     assert "- Begun: 14 November 2023, 23:13" in said
-    assert "- Cylinder: 72 slots, 72 slots" in said
+    assert "- Cylinder: 72 slots\n" in said
     assert "- Yarn: Grey, 420 m per 100 g" in said
     assert "| Gauge tube | working | 30 rows | 30 | 60 |" in said  # one press a second
     assert "- Length of the working rows: 5 in; mean 5.00 ± 0.02 in" in said

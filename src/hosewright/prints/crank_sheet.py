@@ -31,7 +31,7 @@ def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_un
             "",
             f"- Slots in work: {plan.slots}; heel on needles 1 to {needles}, numbered from the left",
             f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
-            *_asked(plan, length_unit),
+            *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),
             "",
             "## Parts",
             "",
@@ -40,36 +40,46 @@ def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_un
             "",
             "## Rows",
             "",
-            *_row_boxes(plan),
+            *_row_boxes(plan, clicks_per_turn),
             *_turnings({name: heel if name == "heel" else toe for name in names}, plan.lowering),
         ]
     )
 
 
-def _asked(plan: Plan, unit: str) -> list[str]:
+def asked(plan: Plan, unit: str) -> list[str]:
+    """What the sock was planned from, and the yarn for the pair."""
     lines = []
     if plan.tube_length_mm is not None:
-        lines.append(f"- From a sock that fits: {show_length(plan.tube_length_mm, unit)} of straight tube")
+        lines.append(f"from a sock that fits: {show_length(plan.tube_length_mm, unit)} of straight tube")
     if plan.foot_length_mm is not None:
         ease = show_length(plan.length_ease_mm, unit)
-        lines.append(f"- Foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
+        lines.append(f"foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
-    return [*lines, f"- Yarn for the pair: {plan.metres_per_pair:.0f} m{grams}"]
+    return [*lines, f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}"]
+
+
+def row_marks(part: PlannedPart) -> list[int]:
+    """The rows with a box: every ten, and the last."""
+    return [*range(ROWS_A_BOX, part.count, ROWS_A_BOX), part.count]
 
 
 def _part(part: PlannedPart) -> tuple[str, str, str]:
     return (typed(part.name).capitalize(), f"{part.count} {part.kind}", str(part.stitches))
 
 
-def _row_boxes(plan: Plan) -> list[str]:
+def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
     """A box every ten rows and at the last, once for each sock."""
     lines = []
     for part in plan.parts:
         if part.kind != "rows":
             continue
-        marks = [*range(ROWS_A_BOX, part.count, ROWS_A_BOX), part.count]
-        boxes = "  ".join(f"{mark} {BOX}" for mark in marks)
+        boxes = "  ".join(f"{mark} {BOX}" for mark in row_marks(part))
         lines += [f"- {typed(part.name).capitalize()}, {sock}: {boxes}" for sock in SOCKS]
+        if part.name == "leg":
+            lines += [
+                f"- After row {row} of the leg: dial to {show_position(clicks, clicks_per_turn)} {BOX} {BOX}"
+                for row, clicks in plan.dial_changes
+            ]
     return [*lines, ""]
 
 

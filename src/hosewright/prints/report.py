@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.units import show_length
+from hosewright.prints.charts import Bars, Mark, draw
 from hosewright.prints.figures import clicks_words, clock_time, span
 from hosewright.prints.findings import measured_lines, result_lines
 from hosewright.prints.markdown import table, typed
-from hosewright.prints.story import place, tell
+from hosewright.prints.story import SIGNS, place, tell
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.records import Plan, SessionRecord
+    from hosewright.prints.charts import Chart
     from hosewright.prints.story import Story
     from hosewright.session.events import Entry
     from hosewright.session.state import State
@@ -32,34 +35,85 @@ _VERDICTS = {
 }
 
 
-def session_report(record: SessionRecord, entries: Iterable[Entry], length_unit: str = "in") -> str:
-    """The report on a session as Markdown; lengths in ``length_unit`` ("in", "cm" or "mm")."""
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of a report: Markdown lines under a heading (none for the first), or a picture."""
+
+    heading: str
+    lines: tuple[str, ...] = ()
+    chart: Chart | None = None
+
+
+def session_report(
+    record: SessionRecord, entries: Iterable[Entry], length_unit: str = "in", plans: Iterable[Plan] = ()
+) -> str:
+    """The report on a session as Markdown; lengths in ``length_unit`` ("in", "cm" or "mm").
+
+    ``plans`` are those made from this session's gauge.
+    """
+    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans))
+
+
+def sections(
+    record: SessionRecord, entries: Iterable[Entry], length_unit: str = "in", plans: Iterable[Plan] = ()
+) -> list[Section]:
+    """The same report in parts, those with nothing in them left out."""
     story = tell(record.head, entries)
-    lines = [
-        f"# {typed(record.title)}",
-        "",
-        *_what(record, story),
-        *_section("Stitch size", _ladder(story.state)),
-        *_section("Parts", _parts(story)),
-        *_section("Pauses", _pauses(story)),
-        *_section("Seen on the way", _sightings(story.state)),
-        *_section("Corrections", _corrections(story)),
-        *_section("Measured", measured_lines(story.state, length_unit)),
-        *_section("Result", result_lines(record, story.state, length_unit)),
+    told = (
+        ("", _what(record, story)),
+        ("Result", result_lines(record, story.state, length_unit)),
+        ("Stitch size", _ladder(story.state)),
+        ("Parts", _parts(story)),
+        ("Cadence", cadence(story)),
+        ("Pauses", _pauses(story)),
+        ("Seen on the way", _sightings(story.state)),
+        ("Corrections", _corrections(story)),
+        ("Measured", measured_lines(story.state, length_unit)),
+        ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),
+    )
+    return [
+        Section(heading, (), body) if isinstance(body, Bars) else Section(heading, tuple(body))
+        for heading, body in told
+        if body
     ]
+
+
+def to_markdown(title: str, parts: Iterable[Section]) -> str:
+    """A report as Markdown: pictures as plain characters in a fence."""
+    lines = [f"# {title}", ""]
+    for part in parts:
+        body = ["```text", *draw(part.chart), "```"] if part.chart else list(part.lines)
+        if part.heading:
+            lines += [f"## {part.heading}", ""]
+        lines += [*body, *([] if body[-1] == "" else [""])]
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _section(heading: str, body: list[str]) -> list[str]:
-    if not body:
-        return []
-    return [f"## {heading}", "", *body, *([] if body[-1] == "" else [""])]
+def cadence(story: Story) -> Bars | None:
+    """Rows and passes a minute, one place a press in the order they came; None before there is a pace to show."""
+    if not any(speed for _, speed in story.beats):
+        return None
+    steps = story.state.head.steps
+    begins = [
+        (at, steps[index].title)
+        for at, (index, _) in enumerate(story.beats)
+        if not at or story.beats[at - 1][0] != index
+    ]
+    marks = tuple(Mark(seen.at, seen.sign, seen.words) for seen in story.happenings)
+    values = tuple(speed for _, speed in story.beats)
+    return Bars("Rows and passes a minute, in the order they were cranked", values, tuple(begins), marks, SIGNS)
+
+
+def plan_words(plan: Plan) -> str:
+    """A plan in one line."""
+    return f"{typed(plan.name)}: {plan.foot_rows} rows in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
 
 
 def _what(record: SessionRecord, story: Story) -> list[str]:
     state = story.state
     cylinder = record.cylinder
     across = f", {show_length(cylinder.diameter_mm, 'in')} across" if cylinder.diameter_mm else ""
+    slots = "" if f"{cylinder.slots} slots" in cylinder.name else f", {cylinder.slots} slots"
     lines = [
         f"- Session: {record.id}, {KINDS[record.kind].lower()}, {STANDS[state.status]}",
         f"- Begun: {clock_time(record.started_ms, record.zone_min)}",
@@ -71,7 +125,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
     lines += [
         f"- Machine: {typed(record.machine.name)}, a turn of the dial {record.machine.thread_pitch_mm:.4g} mm in "
         f"{clicks_words(record.machine.clicks_per_turn)}",
-        f"- Cylinder: {typed(cylinder.name)}, {cylinder.slots} slots{across}",
+        f"- Cylinder: {typed(cylinder.name)}{slots}{across}",
         f"- Yarn: {_yarn(record)}",
     ]
     if record.wearer is not None:

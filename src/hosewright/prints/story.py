@@ -1,4 +1,4 @@
-"""What happened in a session, gathered from its events in one walk: pace, pauses, and corrections as such."""
+"""What happened in a session, gathered from its events in one walk: cadence, pauses, and corrections as such."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ from hosewright.session.events import (
     Abandoned,
     Confirmed,
     DialMoved,
+    Observed,
     Opened,
+    Pressed,
     Recounted,
     Rehung,
     Reopened,
@@ -21,6 +23,7 @@ from hosewright.session.events import (
     TookBack,
     Voided,
 )
+from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.fold import apply
 from hosewright.session.pace import Pace
 from hosewright.session.rules import refusal
@@ -43,9 +46,25 @@ class Pause:
     ms: int | None
 
 
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """Something at a place in the cranking: after so many beats, and of what sort (see SIGNS)."""
+
+    at: int
+    sign: str
+    words: str
+
+
+SIGNS = (("!", "something seen"), ("p", "pause"), ("c", "correction"))
+
+
 @dataclass(slots=True)
 class Story:
-    """The walk's findings. ``taken_back`` counts presses by the index of their step."""
+    """The walk's findings. ``taken_back`` counts presses by the index of their step.
+
+    ``beats`` are the counted presses in the order they came: the index of their step, and rows or passes a minute by
+    the gap before them (None where there was none to judge by).
+    """
 
     state: State
     paces: dict[int, Pace] = field(default_factory=dict)
@@ -53,6 +72,8 @@ class Story:
     corrections: list[str] = field(default_factory=list)
     taken_back: dict[int, int] = field(default_factory=dict)
     sittings: int = 0
+    beats: list[tuple[int, float | None]] = field(default_factory=list)
+    happenings: list[Happening] = field(default_factory=list)
 
 
 def tell(head: Head, entries: Iterable[Entry]) -> Story:
@@ -62,18 +83,38 @@ def tell(head: Head, entries: Iterable[Entry]) -> Story:
     for entry in entries:
         state = story.state
         if refusal(state, entry.event) is None:
+            told = len(story.corrections)
             _note(story, entry)
-            story.paces.setdefault(state.index, Pace(deque())).take(entry)
+            _beat(story, entry)
+            for words in story.corrections[told:]:
+                story.happenings.append(Happening(len(story.beats), "c", words))
         where, was_paused = place(state.step, state.count), state.paused
         apply(state, entry)
         if state.paused and not was_paused:
             paused = entry
+            story.happenings.append(Happening(len(story.beats), "p", where))
         elif paused is not None and not state.paused:
             story.pauses.append(Pause(where, _time(paused), entry.at_ms - paused.at_ms))
             paused = None
     if paused is not None:
         story.pauses.append(Pause(place(story.state.step, story.state.count), _time(paused), None))
     return story
+
+
+def _beat(story: Story, entry: Entry) -> None:
+    """Take the pace of one entry, before it is folded in."""
+    state = story.state
+    pace = story.paces.setdefault(state.index, Pace(deque()))
+    known = len(pace.gaps_ms)
+    pace.take(entry)
+    if isinstance(entry.event, Pressed) and not entry.event.doubtful:
+        gap = pace.gaps_ms[-1] if len(pace.gaps_ms) > known else None
+        story.beats.append((state.index, 60_000 / gap if gap else None))
+    elif isinstance(entry.event, Observed):
+        story.happenings.append(Happening(len(story.beats), "!", FAULT_WORDS[entry.event.fault]))
+    elif isinstance(entry.event, TookBack):
+        del story.beats[-1:]  # it was no row, and its gap no pace
+        story.happenings.append(Happening(len(story.beats), "c", "a press taken back"))
 
 
 def place(step: Step | None, count: int) -> str:

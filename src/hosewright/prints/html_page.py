@@ -1,0 +1,70 @@
+"""A page of HTML that stands alone: one file, nothing fetched, black on white, made to be printed on one sheet."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.prints.report import Section
+
+# No paper size is named: the page fits both A4 and Letter, and the printer's own is used.
+STYLE = """
+@page { margin: 11mm 12mm; }
+* { box-sizing: border-box; }
+html { background: #ffffff; color: #1a1a1a; font-family: system-ui, sans-serif; }
+body { margin: 0 auto; padding: 1rem; max-width: 62rem; font-size: 1rem; line-height: 1.35; }
+h1 { font-size: 1.5em; margin: 0 0 .4em; border-bottom: .15em solid #1a1a1a; }
+h2 { font-size: 1.1em; margin: .7em 0 .2em; break-after: avoid; }
+p { margin: .2em 0; }
+ul { margin: .1em 0; padding-left: 1.1em; }
+table { border-collapse: collapse; margin: .2em 0; }
+th, td { border: 1px solid #6b6b6b; padding: .05em .45em; text-align: left; }
+th { background: #ececec; }
+s { color: #595959; }
+svg { width: 100%; height: auto; }
+section { break-inside: avoid; }
+footer { margin-top: 1em; font-size: .85em; color: #595959; }
+input[type=checkbox] { width: 1em; height: 1em; margin: 0 .15em; vertical-align: -.1em; }
+"""
+_REPORT = """
+.two { columns: 2; column-gap: 2em; }
+.two > section:first-child h2 { margin-top: 0; }
+@media print { body { padding: 0; max-width: none; font-size: 9pt; line-height: 1.25; } h1 { font-size: 15pt; } }
+@media screen and (max-width: 50rem) { .two { columns: 1; } }
+"""
+
+
+def page(title: str, body: str, style: str = "") -> str:
+    """A whole document; ``title`` is plain text, ``body`` is HTML."""
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{escape(title)}</title>\n<style>{STYLE}{style}</style>\n</head>\n<body>\n{body}\n</body>\n</html>\n"
+    )
+
+
+def report_page(title: str, parts: Iterable[Section]) -> str:
+    """A report as a page: its pictures as drawings, everything else in two columns."""
+    from hosewright.prints.svg import svg
+
+    wide: list[str] = []
+    columns: list[str] = []
+    for part in parts:
+        heading = f"<h2>{escape(part.heading)}</h2>\n" if part.heading else ""
+        if part.chart is not None:
+            wide.append(f"<section>{heading}{svg(part.chart)}</section>")
+        else:
+            columns.append(f"<section>{heading}{as_html(part.lines)}</section>")
+    body = [f"<h1>{escape(title)}</h1>", *wide, '<div class="two">', *columns, "</div>"]
+    return page(title, "\n".join(body), _REPORT)
+
+
+def as_html(lines: Iterable[str]) -> str:
+    """Our Markdown as HTML; a tag that was typed stays the characters it was typed as."""
+    from markdown_it import MarkdownIt
+
+    reader = MarkdownIt("commonmark", {"html": False}).enable(["table", "strikethrough"]).disable(["link", "image"])
+    return str(reader.render("\n".join(lines)))
