@@ -11,7 +11,7 @@ import pytest
 from hosewright.cli import main
 
 README = Path(__file__).parents[2] / "README.md"
-ARITHMETIC = ("gauge", "sock", "feet", "yarn", "dial")
+ARITHMETIC = ("gauge", "sock", "feet", "yarn", "dial", "click", "cylinders", "sizes")
 
 
 def shown(text: str) -> list[tuple[str, str]]:
