@@ -46,11 +46,11 @@ class TubeLine:
 
     def rows(self) -> Mean:
         """Rows per mm with both kinds of error."""
-        return _per_mm(self.gauge.rows, self.gauge.lengths)
+        return per_mm(self.gauge.rows, self.gauge.lengths)
 
     def stitches(self) -> Mean:
         """Stitches per mm with both kinds of error."""
-        return _per_mm(self.gauge.slots / 2, self.gauge.flat_widths)
+        return per_mm(self.gauge.slots / 2, self.gauge.flat_widths)
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +228,8 @@ def _change(state: State, raw: str, washed: str) -> float | None:
     return relaxation_percent(fmean(before), fmean(after)) if before and after else None
 
 
-def _per_mm(how_many: float, readings: Readings) -> Mean:
-    """So many over a length, with the shares of error of that length."""
+def per_mm(how_many: float, readings: Readings) -> Mean:
+    """So many over a length in mm, with the shares of error of that length."""
     value = how_many / readings.mean
     n = len(readings.values_mm)
     spread = value * readings.spread / math.sqrt(n) / readings.mean

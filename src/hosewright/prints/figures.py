@@ -46,3 +46,9 @@ def span(ms: int) -> str:
     if hours < 48:
         return f"{hours} h {left} min" if left else f"{hours} h"
     return f"{round(hours / 24)} days"
+
+
+def clock_day(at_ms: int, zone_min: int) -> str:
+    """A day as the calendar on the wall showed it: "14 Nov 2023"."""
+    at = datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=zone_min)))
+    return f"{at.day} {at:%b %Y}"

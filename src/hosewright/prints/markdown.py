@@ -16,8 +16,12 @@ _AT_START = re.compile(r"^(\d*)([-+=.)])")
 
 def typed(text: str) -> str:
     """What a person typed, on one line and with every mark of Markdown made plain."""
-    line = _MARKS.sub(r"\\\1", " ".join(harmless(text.replace("\n", " ")).split()))
-    return _AT_START.sub(r"\1\\\2", line)  # a list within a list, as "- 1. x" would be
+    return _AT_START.sub(r"\1\\\2", in_cell(text))  # a list within a list, as "- 1. x" would be
+
+
+def in_cell(text: str) -> str:
+    """The same within a table, where no line begins and so no list can."""
+    return _MARKS.sub(r"\\\1", " ".join(harmless(text.replace("\n", " ")).split()))
 
 
 def table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:

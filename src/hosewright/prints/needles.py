@@ -1,0 +1,79 @@
+"""Which needles fault: a tally by needle, and a warning where it cannot well be chance."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.chance import odds_words
+from hosewright.prints.charts import Tally, draw
+from hosewright.prints.figures import clock_day
+from hosewright.prints.markdown import typed
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.craft.chance import Suspect
+    from hosewright.logbook.find_needles import Bed, ByNeedle, NeedleFault
+
+_PLURAL: dict[NeedleFault, str] = {"dropped": "drops", "tuck": "tucks", "split": "splits"}
+# Common practice, no source.
+_ADVICE: dict[NeedleFault, str] = {
+    "dropped": "look at its latch",
+    "tuck": "look at its latch, and whether the needle sits low",
+    "split": "look at its hook for a burr or a bend",
+}
+MOST_SHOWN = 12
+
+
+def warning(fault: NeedleFault, suspect: Suspect) -> str:
+    """The warning on one needle: "needle 23: 4 of your last 9 drops; look at its latch"."""
+    return f"needle {suspect.needle}: {suspect.hits} of your last {suspect.of} {_PLURAL[fault]}; {_ADVICE[fault]}"
+
+
+def odds_sentence(suspect: Suspect) -> str:
+    """How likely that is on a sound machine, in words."""
+    return (
+        f"The chance that any needle of a sound cylinder comes to so many is {odds_words(suspect.odds)} "
+        "(exact binomial tail, corrected for looking at every needle and kind of fault)."
+    )
+
+
+def tally(found: ByNeedle) -> Tally:
+    """The faults of one kind by needle, the most first."""
+    shown = tuple((f"needle {needle}", hits) for needle, hits in found.counts[:MOST_SHOWN])
+    return Tally(f"The last {found.of} {_PLURAL[found.fault]} by needle", shown)
+
+
+def needles_page(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: int = 0) -> str:
+    """Every cylinder's needles as Markdown."""
+    lines = ["# Needles that keep faulting", ""]
+    for bed, faults in beds:
+        lines += [f"## {typed(bed.machine)}, {typed(bed.cylinder)}", ""]
+        lines += [f"- {one}" for one in said_of(faults, zone_min)]
+        for found in faults:
+            if found.of > 1:
+                lines += ["", "```text", *draw(tally(found)), "```"]
+        lines.append("")
+    if not beds:
+        lines.append("Nothing was cranked yet.")
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:
+    """What there is to say of one cylinder: warnings with their odds, else that nothing stands out."""
+    said = []
+    for found in faults:
+        for suspect in found.suspects:
+            said.append(f"**{warning(found.fault, suspect).capitalize()}.** {odds_sentence(suspect)}")
+        if found.unplaced:
+            word = _PLURAL[found.fault] if found.unplaced > 1 else _PLURAL[found.fault][:-1]
+            said.append(f"{found.unplaced} more {word} with no needle noted.")
+    if not any(found.suspects for found in faults):
+        placed = sum(found.of for found in faults)
+        if placed:
+            first = clock_day(min(found.first_ms for found in faults), zone_min)
+            word = "fault" if placed == 1 else "faults"
+            said.insert(0, f"{placed} {word} with a needle noted since {first}: no needle stands out from chance.")
+        else:
+            said.insert(0, "No faults with a needle noted.")
+    return said

@@ -1,0 +1,130 @@
+"""A yarn card as a page: what the yarn did on each cylinder and dial, and whether its gauge still holds."""
+
+from __future__ import annotations
+
+from statistics import fmean
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position
+from hosewright.craft.units import show_mass
+from hosewright.prints.charts import Estimates
+from hosewright.prints.compare import difference_words
+from hosewright.prints.figures import PER_UNIT_MM, clicks_words, clock_day, plus_minus
+from hosewright.prints.markdown import in_cell, table, typed
+from hosewright.prints.report import STANDS, Section, to_markdown
+
+if TYPE_CHECKING:
+    from hosewright.logbook.find_yarns import AtDial, Holds, OnCylinder, TubeLine, YarnCard
+    from hosewright.logbook.records import Yarn
+
+
+def yarn_page(card: YarnCard, unit: str = "in") -> str:
+    """The card as Markdown; gauges per ``unit`` ("in", "cm" or "mm")."""
+    return to_markdown(typed(card.yarn.name), yarn_sections(card, unit))
+
+
+def yarn_sections(card: YarnCard, unit: str = "in") -> list[Section]:
+    """The card in parts."""
+    parts = [Section("", tuple(_label(card.yarn)))]
+    for on in card.cylinders:
+        lines: list[str] = []
+        for at in on.in_order():
+            lines += _dial(at, on, unit)
+        parts.append(Section(f"On {typed(on.cylinder.name)}", tuple(lines)))
+    parts += over_time(card, unit)
+    if card.unread:
+        parts.append(Section("Not read", tuple(f"- {typed(why)}" for why in card.unread)))
+    if not card.cylinders:
+        parts.append(Section("Nothing found yet", ("No stitch size, gauge or sock of this yarn is in the logbook.",)))
+    return parts
+
+
+def over_time(card: YarnCard, unit: str = "in") -> list[Section]:
+    """The gauges one after another with error bars, and a test of whether the newest still holds."""
+    from hosewright.logbook.find_yarns import still_holds
+
+    tubes = card.tubes()
+    if not tubes:
+        return []
+    per = PER_UNIT_MM[unit]
+    parts = []
+    several = len({on.cylinder.id for on, _, _ in tubes}) > 1
+    for name in ("rows", "stitches"):
+        points = []
+        for on, at, tube in tubes:
+            mean = tube.rows() if name == "rows" else tube.stitches()
+            label = clock_day(tube.began_ms, tube.zone_min) + (f", {on.cylinder.slots} slots" if several else "")
+            label += f", {at.dial} clicks" if len({(o.cylinder.id, d.dial) for o, d, _ in tubes}) > 1 else ""
+            points.append((label, mean.value * per, mean.error * per))
+        parts.append(Section("", (), Estimates(f"{name.capitalize()} per {unit}, with standard errors", tuple(points))))
+    held = [_holds(one, unit) for one in still_holds(card)]
+    if held:
+        parts.append(Section("Does the gauge still hold?", tuple(line for lines in held for line in lines)))
+    return parts
+
+
+def _label(yarn: Yarn) -> list[str]:
+    said = [text for text in (yarn.fibre, yarn.colour, yarn.count) if text]
+    if yarn.m_per_100g is not None and not yarn.count:
+        said.append(f"{yarn.m_per_100g:.4g} m per 100 g")
+    if yarn.ball_g is not None:
+        said.append(f"{show_mass(yarn.ball_g)} a ball")
+    lines = [f"- {typed(', '.join(said))}"] if said else []
+    return [*lines, *([f"- {typed(yarn.note)}"] if yarn.note else [])] or ["- Nothing but its name is known."]
+
+
+def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
+    """Everything at one dial position, ending with an empty line."""
+    lines = [f"**Dial {show_position(at.dial, on.clicks_per_turn)} ({clicks_words(at.dial)})**", ""]
+    for base in at.bases:
+        proved = "proved" if base.proved else "not yet proved"
+        lines.append(f"- Stitch size found {clock_day(base.began_ms, 0)}, {proved}")
+    if at.tubes:
+        if at.bases:
+            lines.append("")
+        rows = [_tube(tube, unit) for tube in at.tubes]
+        lines += table(("Tube", f"Rows per {unit}", f"Stitches per {unit}", "Wash: length, width", "On the foot"), rows)
+    socks = [
+        (
+            in_cell(sock.title),
+            clock_day(sock.began_ms, 0),
+            show_mass(sock.mass_g) if sock.mass_g else "",
+            show_mass(sock.planned_g) if sock.planned_g else "",
+            sock.verdict or STANDS[sock.status],
+        )
+        for sock in at.socks
+    ]
+    if socks:
+        if lines[-1]:
+            lines.append("")
+        lines += table(("Sock", "Begun", "Weighs", "Planned", "Verdict"), socks)
+    masses = [sock.mass_g for sock in at.socks if sock.mass_g]
+    if masses:
+        lines += [f"Yarn a sock: {show_mass(fmean(masses))} (mean of {len(masses)}).", ""]
+    return lines if not lines[-1] else [*lines, ""]
+
+
+def _tube(tube: TubeLine, unit: str) -> tuple[str, ...]:
+    per = PER_UNIT_MM[unit]
+    rows, stitches = tube.rows(), tube.stitches()
+    changes = [f"{change:+.1f} %" if change is not None else "?" for change in (tube.length_change, tube.width_change)]
+    return (
+        f"{clock_day(tube.began_ms, tube.zone_min)}, {tube.gauge.rows} rows",
+        plus_minus(rows.value * per, rows.error * per, 2),
+        plus_minus(stitches.value * per, stitches.error * per, 2),
+        ", ".join(changes) if changes != ["?", "?"] else "",
+        tube.on_foot,
+    )
+
+
+def _holds(one: Holds, unit: str) -> list[str]:
+    before, after = (clock_day(tube.began_ms, tube.zone_min) for tube in (one.before, one.after))
+    foot = abs(one.rows.value) * 6 * PER_UNIT_MM["in"]
+    changed = one.rows.more_than_measuring or one.stitches.more_than_measuring
+    answer = "It does not hold: plan by the newer one." if changed else "It holds."
+    rows = f"Over 6 in of foot the difference is {foot:.1f} {'row' if 0.95 <= foot < 1.05 else 'rows'}."
+    return [
+        f"- {after} against {before}: **{answer}** {rows}",
+        f"- Rows: {difference_words(one.rows, unit)}",
+        f"- Stitches: {difference_words(one.stitches, unit)}",
+    ]

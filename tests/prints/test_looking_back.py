@@ -1,0 +1,165 @@
+"""Comparisons, yarn cards and needles on the page, checked on the sample sessions and by hand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from scipy import stats
+
+from hosewright.craft.chance import Difference, Suspect
+from hosewright.logbook.files import read
+from hosewright.logbook.find_needles import Bed, ByNeedle, beds, faults_by_needle
+from hosewright.logbook.find_yarns import yarn_card, yarns_cranked
+from hosewright.logbook.records import Yarn
+from hosewright.prints.charts import Estimates
+from hosewright.prints.compare import Side, compare, comparison_page, difference_words, side
+from hosewright.prints.markdown import in_cell
+from hosewright.prints.needles import needles_page, said_of, warning
+from hosewright.prints.yarn_page import over_time, yarn_page
+from hosewright.session.events import Measured, Observed, Struck
+from tests.helpers import entries, record, to_step
+from tests.make_samples import FOLDER
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.prints.compare import Line
+    from hosewright.session.events import Event
+
+
+@pytest.fixture
+def samples(book: Logbook) -> Logbook:
+    for path in sorted(FOLDER.glob("*.json")):
+        sample = read(path)
+        book.take_in(sample.session, sample.entries())
+    return book
+
+
+def _side(book: Logbook, beginning: str) -> Side:
+    line = book.store.find(beginning)
+    return side(book.record(line), book.store.entries(line.n))
+
+
+# --- two sessions ----------------------------------------------------------------------------------------------
+
+
+def test_a_pair_side_by_side_differences_first(samples: Logbook) -> None:
+    found = compare(_side(samples, "20241012-coxone"), _side(samples, "20241019-coxtwo"))
+    differs = [line.differs for line in found.lines]
+    assert differs == sorted(differs, reverse=True)
+    told = {line.what: (line.first, line.second) for line in found.lines}
+    assert told["Foot"] == ("66 of 65 rows", "66 of 66 rows")
+    assert told["Needles named"] == ("20, 31", "31")
+    assert told["Mass of the sock"] == ("38 g", "38 g")
+    assert "Mass of the sock" not in {line.what for line in found.different}
+    page = comparison_page(found)
+    assert page.index("## What differs") < page.index("| Foot |") < page.index("## What is the same")
+    assert found.said == ()
+
+
+def test_the_same_yarn_a_year_apart_is_tested(samples: Logbook) -> None:
+    found = compare(_side(samples, "20241006-gry"), _side(samples, "20251011-gry"))
+    rows, stitches = found.said
+    assert rows.startswith("Rows: 0.14 ± 0.08 more per in, no more than measuring explains (Welch's t test, t = ")
+    assert stitches.startswith("Stitches: 0.08 ± 0.07 more per in, no more")
+    in_cm = compare(_side(samples, "20241006-gry"), _side(samples, "20251011-gry"), "cm")
+    assert in_cm.said[0].startswith("Rows: 0.05 ± 0.03 more per cm")
+
+
+def test_a_session_against_itself_differs_in_nothing(samples: Logbook) -> None:
+    one = _side(samples, "20241012-coxone")
+    assert compare(one, one).different == ()
+    assert "What differs" not in comparison_page(compare(one, one))
+
+
+def test_what_only_one_has_stands_against_nothing() -> None:
+    bare, measured = record("tube", "20231114-one"), record("tube", "20231114-two")
+    there = side(measured, entries([*to_step(measured.head, "after-wash"), Measured("mass", 11.0)]))
+    told = {line.what: (line.first, line.second) for line in compare(side(bare, []), there).lines}
+    assert told["Mass, separator yarn trimmed off"] == ("-", "11 g")
+
+
+def test_differences_in_words() -> None:
+    surely = Difference(-0.02, 0.005, -4.0, 6.0, 2 * float(stats.t.sf(4, 6)))
+    assert difference_words(surely) == (
+        "0.51 ± 0.13 fewer per in, more than measuring explains: by measuring alone about 1 in 140 would differ so much"
+        " (Welch's t test, t = -4.00 with 6 degrees of freedom, p = 0.0071)."
+    )
+    assert "(z test, z = 0.50, p = 0.62)." in difference_words(Difference(0.001, 0.002, 0.5, float("inf"), 0.617))
+
+
+# --- yarn cards ------------------------------------------------------------------------------------------------
+
+
+def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
+    grey = next(yarn for yarn in yarns_cranked(samples) if yarn.name == "Slack Water Grey")
+    said = yarn_page(yarn_card(samples, grey))
+    for line in (
+        "# Slack Water Grey",
+        "## On 72 slots",
+        "**Dial 7 1/2 turns below zero (30 clicks)**",
+        "- Stitch size found 5 Oct 2024, proved",
+        "| 6 Oct 2024, 50 rows | 11.11 ± 0.06 | 8.47 ± 0.05 | -12.2 %, +6.3 % | right |",
+        "| Mechanic, Slack Water Grey, first sock | 8 Feb 2025 |  | 39.9 g | given up |",
+        "Yarn a sock: 38 g (mean of 2).",
+        "- 11 Oct 2025 against 6 Oct 2024: **It holds.** Over 6 in of foot the difference is 0.8 rows.",
+    ):
+        assert line in said
+
+
+def test_gauges_over_time_carry_their_errors(samples: Logbook) -> None:
+    grey = next(yarn for yarn in yarns_cranked(samples) if yarn.name == "Slack Water Grey")
+    chart = over_time(yarn_card(samples, grey))[0].chart
+    assert isinstance(chart, Estimates)
+    assert [(label, round(value, 2)) for label, value, _ in chart.points] == [
+        ("6 Oct 2024", 11.11),
+        ("11 Oct 2025", 11.25),
+    ]
+    assert all(error > 0.04 for _, _, error in chart.points)
+
+
+def test_a_yarn_nobody_cranked(book: Logbook) -> None:
+    card = yarn_card(book, Yarn(id="new-yarn", name="New *yarn*"))
+    said = yarn_page(card)
+    assert said.startswith("# New \\*yarn\\*\n")
+    assert "## Nothing found yet" in said
+
+
+# --- needles ---------------------------------------------------------------------------------------------------
+
+
+def test_the_bad_needle_of_the_samples_is_named(samples: Logbook) -> None:
+    said = needles_page([(bed, faults_by_needle(samples.store, bed)) for bed in beds(samples.store)])
+    assert "- **Needle 31: 6 of your last 6 drops; look at its latch.** The chance that any needle" in said
+    assert "- 1 fault with a needle noted since 5 Dec 2025: no needle stands out from chance." in said
+
+
+def test_the_warning_reads_as_it_should() -> None:
+    assert warning("dropped", Suspect(23, 4, 9, 0.001)) == "needle 23: 4 of your last 9 drops; look at its latch"
+
+
+def test_silence_and_what_is_not_known() -> None:
+    assert said_of([]) == ["No faults with a needle noted."]
+    assert needles_page([]).endswith("Nothing was cranked yet.\n")
+    lost = ByNeedle("tuck", (), 0, 1, 0, 0, ())
+    assert said_of([lost]) == ["No faults with a needle noted.", "1 more tuck with no needle noted."]
+    bed = Bed("m", "A *machine*", "c", "72 slots", 72, 1)
+    assert "## A \\*machine\\*, 72 slots" in needles_page([(bed, [lost])])
+
+
+def test_a_cell_is_no_list() -> None:
+    assert in_cell("9.5 | *x*") == "9.5 \\| \\*x\\*"
+
+
+def test_a_sighting_struck_out_is_not_counted() -> None:
+    what = record("tube")
+    seen = [*to_step(what.head, "tube"), Observed("dropped", 5), Observed("dropped", 6)]
+    struck = [*seen, Struck(len(seen))]
+    told = {line.what: (line.first, line.second) for line in _both(what, seen, struck)}
+    assert told["Seen on the way"] == ("2", "1")
+    assert told["Needles named"] == ("5, 6", "5")
+
+
+def _both(what: SessionRecord, first: list[Event], second: list[Event]) -> tuple[Line, ...]:
+    return compare(side(what, entries(first)), side(what, entries(second))).lines
