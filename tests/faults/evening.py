@@ -1,0 +1,275 @@
+"""An evening that is killed again and again: what the screen showed must be stored, and the next life must stand there.
+
+Every life is one process in a pty. Its keys are random but sensible, its death is at a random moment; then the frames
+it showed are held against the stored events, and the next life against where those lead.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+import time
+from contextlib import closing
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import hosewright.bench.app  # noqa: F401  # read in once, so that each life starts with it
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.records import Yarn
+from hosewright.places import shipped_folder
+from hosewright.session.events import Confirmed, Entry, Event, Judged, Measured, Pressed
+from hosewright.session.fold import apply, fold
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.verbs.checking import find_faults
+from tests.helpers import START_MS, cylinder, machine, record, yarn
+from tests.strategies import way_to
+from tests.terminal.forked import Forked
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hosewright.session.steps import SessionKind
+
+ENTER, ESC, CTRL_S = "\r", "\x1b", "\x13"
+SESSION = "20231114-evening"
+SCENES: tuple[tuple[SessionKind, str], ...] = (
+    ("search", "cast-on-rows"),
+    ("search", "trial"),
+    ("tube", "tube"),
+    ("tube", "before-wash"),
+    ("tube", "after-wash"),
+    ("sock", "leg"),
+    ("sock", "heel"),
+    ("sock", "toe"),
+)
+_HEADER = re.compile(r"step (\d+) of (\d+)|   (finished)")
+_COUNTED = re.compile(r"^ ?(\S.*?) (\d+) of (\d+) (?:rows|passes)", re.MULTILINE)
+
+
+@dataclass
+class Figures:
+    """What a run came to."""
+
+    kills: int = 0
+    lives_checked: int = 0
+    keys: int = 0
+    frames_counting: int = 0
+    stored: int = 0
+    shown_behind: list[int] = field(default_factory=list)
+
+
+# --- one session -------------------------------------------------------------------------------------------------
+
+
+def lay_out(home: Path, kind: SessionKind, step_id: str, rng: random.Random) -> None:
+    """A logbook whose one session stands at a step, some presses into it."""
+    with closing(Logbook(home / "logbook.sqlite")) as book:
+        for item in (machine(), cylinder(), yarn()):
+            book.keep(item)
+        head = record(kind, SESSION).head
+        index = next(i for i, step in enumerate(head.steps) if step.id == step_id)
+        events: list[Event] = []
+        for at in range(index):  # `way_to` leaves parts short; a life may end one, and begin another
+            events = way_to(head, at + 1)
+        events += [Pressed()] * rng.randrange(4) if isinstance(head.steps[index], CountRows | CountPasses) else []
+        state = State(head)
+        entries: list[Entry] = []
+        for event in events:
+            before = state.copy()
+            entry = Entry(len(entries) + 1, START_MS + len(entries) * 1000, 0, len(entries) * 1000, event)
+            apply(state, entry)
+            if state.ignored:
+                state = before
+            else:
+                entries.append(entry)
+        assert state.index == index, (state.index, index)
+        book.take_in(record(kind, SESSION), entries)
+
+
+def stored(home: Path) -> list[State]:
+    """Every standing the stored events lead through, from the first to the last."""
+    with closing(Logbook(home / "logbook.sqlite", why_looking="A test looks.")) as book:
+        line = book.store.find(SESSION)
+        entries = list(book.store.entries(line.n))
+        head = book.record(line).head
+    states = [State(head)]
+    for entry in entries:
+        state = states[-1].copy()
+        apply(state, entry)
+        states.append(state)
+    assert states[-1] == fold(head, entries)
+    assert states[-1].ignored == 0, "a key must never store what cannot happen"
+    return states
+
+
+def sensible_keys(state: State, rng: random.Random) -> Iterator[str]:
+    """Keys that get the work on from ``state``, with slips among them."""
+    state = state.copy()
+    while state.step is not None:
+        keys, events = _next_keys(state, rng)
+        for event in events:
+            apply(state, Entry(state.last_seq + 1, state.last_ms + 1000, 0, 0, event))
+        yield keys
+
+
+def _next_keys(state: State, rng: random.Random) -> tuple[str, list[Event]]:
+    step = state.step
+    if isinstance(step, CountRows | CountPasses):
+        if state.count >= step.target:
+            return ENTER, [Confirmed()]
+        slip = rng.random()
+        if slip < 0.04:
+            return "?" + ESC, []  # the help, looked at while cranking
+        return " ", [Pressed()]
+    if isinstance(step, DialTrial):
+        if state.search.found:
+            return ENTER, [Confirmed()]
+        if state.count == 0:
+            return " ", [Pressed()]
+        verdict = "s" if len(state.trials) >= 2 else "d"
+        return verdict, [Judged("stay" if verdict == "s" else "drop", state.dial)]
+    if isinstance(step, Measure):
+        typed: list[str] = []
+        events: list[Event] = []
+        for item in step.fields:
+            if item.quantity == "choice":
+                typed.append(item.choices[1])
+                events.append(Measured(item.id, 1.0))
+            else:
+                typed.append("11 g" if item.quantity == "mass" else f"{rng.randrange(100, 120)} mm")
+                events.append(Measured(item.id, 11.0 if item.quantity == "mass" else 110.0))
+        return ENTER.join(f"{text}{ENTER}" for text in typed) + ENTER, [*events, Confirmed()]
+    return ENTER, [Confirmed()]
+
+
+def open_session(life: Forked, state: State) -> None:
+    """From the bench to the session, which must stand where ``state`` says."""
+    life.see("WHAT TO DO NEXT")
+    if state.step is None or state.abandoned:
+        return
+    life.send(ENTER)
+    life.see(f"step {state.index + 1} of {len(state.head.steps)}")
+    if isinstance(state.step, CountRows | CountPasses):
+        life.see(f"{state.step.title} {state.count} of {state.step.target}")
+
+
+def check_shown(life: Forked, states: list[State], figures: Figures) -> None:
+    """What the last whole frame says must be a standing that was stored."""
+    header = _HEADER.search(life.screen.display[0])
+    if header is not None and header[1]:
+        reached = {state.index + 1 for state in states}
+        assert int(header[1]) in reached, f"shown: step {header[1]}, stored: {sorted(reached)}\n{life.text}"
+    counted = _COUNTED.search("\n".join(life.screen.display[1:]))
+    if counted is None:
+        return
+    title, count = counted[1], int(counted[2])
+    counts = {s.count for s in states if s.step is not None and s.step.title == title}
+    assert count in counts, f"shown: {title} {count}, stored: {sorted(counts)}\n{life.text}"
+    figures.frames_counting += 1
+    last = states[-1]
+    if last.step is not None and last.step.title == title:
+        figures.shown_behind.append(last.count - count)
+
+
+def crank_and_die(
+    home: Path, kind: SessionKind, step_id: str, kills: int, rng: random.Random, figures: Figures
+) -> None:
+    """``kills`` lives on one session, each but the first held against the death before it."""
+    lay_out(home, kind, step_id, rng)
+    for _ in range(kills):
+        before = stored(home)
+        life = Forked(home)
+        open_session(life, before[-1])
+        figures.lives_checked += 1
+        until = time.monotonic() + rng.uniform(0.0, 0.25)
+        keys = sensible_keys(before[-1], rng)
+        while time.monotonic() < until:
+            for _ in range(rng.randrange(1, 6)):
+                typed = next(keys, "")
+                life.send(typed)
+                figures.keys += len(typed)
+            life.read(rng.uniform(0.0, 0.03))
+        life.kill()
+        figures.kills += 1
+        after = stored(home)
+        figures.stored += len(after) - len(before)
+        assert after[: len(before)] == before, "what was stored before stays"
+        check_shown(life, after, figures)
+    life = Forked(home)
+    open_session(life, stored(home)[-1])
+    figures.lives_checked += 1
+    life.kill()
+    with closing(Logbook(home / "logbook.sqlite")) as book:
+        assert find_faults(book)[1] == []
+
+
+# --- the shelf and imports -----------------------------------------------------------------------------------------
+
+
+def edit_and_die(home: Path, kills: int, rng: random.Random, figures: Figures) -> None:
+    """Yarns are added in the form; one that the shelf showed is stored, and nothing half typed is."""
+    names: list[str] = []
+    for number in range(kills):
+        life = Forked(home, columns=100)
+        life.see("WHAT TO DO NEXT")
+        life.send("s")
+        life.see("Yarns")
+        for kept in names:
+            life.see(kept)
+        name = f"Slipway {number}"
+        until = time.monotonic() + rng.uniform(0.02, 0.5)
+        for key in ["y", *name, ENTER, ENTER, CTRL_S]:
+            if time.monotonic() >= until:
+                break
+            life.send(key)
+            figures.keys += 1
+            life.read(rng.uniform(0.005, 0.03))
+        life.read(max(0.0, until - time.monotonic()))
+        life.kill()
+        figures.kills += 1
+        with closing(Logbook(home / "logbook.sqlite")) as book:
+            found = [item.name for item in book.shelf(Yarn)]
+            assert find_faults(book)[1] == []
+        on_the_shelf = "Yarns" in life.text and "Ctrl+S" not in life.text
+        if on_the_shelf and name in life.text:
+            assert name in found, f"shown: {name}, stored: {found}\n{life.text}"
+        assert set(names) <= set(found) <= {*names, name}
+        names = found
+        figures.lives_checked += 1
+
+
+def import_and_die(home: Path, kills: int, rng: random.Random, figures: Figures) -> None:
+    """The sample sessions are imported; each is here whole or not at all, and the next import brings the rest."""
+    samples = str(shipped_folder("sample_sessions"))
+    for _ in range(kills):
+        life = Forked(home, "logbook", "import", samples)
+        life.read(rng.uniform(0.0, 0.25))
+        life.kill()
+        figures.kills += 1
+        if (home / "logbook.sqlite").exists() and (home / "logbook.sqlite").stat().st_size:
+            with closing(Logbook(home / "logbook.sqlite")) as book:
+                assert find_faults(book)[1] == []
+            figures.lives_checked += 1
+    life = Forked(home, "logbook", "import", samples)
+    assert life.end() == 0, bytes(life.raw)
+    life.close()
+    with closing(Logbook(home / "logbook.sqlite")) as book:
+        found, faults = find_faults(book)
+    assert (found, faults) == (len(list(Path(samples).glob("*.json"))), [])
+
+
+def run(folder: Path, kills: int, seed: int) -> Figures:
+    """So many kills, spread over the whole evening."""
+    rng = random.Random(seed)
+    figures = Figures()
+    aside = max(1, kills // 10)
+    edit_and_die(folder / "editing", aside, rng, figures)
+    import_and_die(folder / "importing", aside, rng, figures)
+    left = kills - 2 * aside
+    for number, (kind, step_id) in enumerate(SCENES):
+        share = left // len(SCENES) + (number < left % len(SCENES))
+        if share:
+            crank_and_die(folder / f"{kind}-{step_id}", kind, step_id, share, rng, figures)
+    return figures
