@@ -35,6 +35,8 @@ VERBS: dict[str, str] = {
     "practice": "open the bench on a throwaway copy of the sample sessions",
 }
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
+# Bars of a picture, from empty to full.
+_PLAIN_FORMS |= dict(zip("▁▂▃▄▅▆▇█", "__==####", strict=True)) | {"☐": "[ ]", "↑": "up ", "↓": "down "}
 
 
 def main(argv: Sequence[str] | None = None) -> int:

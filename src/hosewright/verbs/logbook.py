@@ -1,13 +1,14 @@
-"""``hosewright logbook``: list, show, report, export, import, check, rescue, backup."""
+"""``hosewright logbook``: its verbs; here list, show, report, check, rescue and backup."""
 
 from __future__ import annotations
 
 import json
-import sys
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from hosewright.verbs.logbook_back import BACK
+from hosewright.verbs.logbook_share import SHARE
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, usual
 
 if TYPE_CHECKING:
@@ -162,15 +163,20 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
 
 
 def _report(args: Namespace) -> int:
+    from hosewright.logbook.records import Plan
     from hosewright.prints.crank_sheet import crank_sheet
-    from hosewright.prints.report import session_report
+    from hosewright.prints.html_page import report_page
+    from hosewright.prints.markdown import typed
+    from hosewright.prints.report import sections, to_markdown
 
     unit = usual().length_unit
     with open_book() as book:
         line = book.store.find(args.session)
         record = book.record(line)
         if not args.sheet:
-            text = session_report(record, list(book.store.entries(line.n)), unit)
+            plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
+            parts = sections(record, list(book.store.entries(line.n)), unit, plans)
+            text = report_page(record.title, parts) if args.html else to_markdown(typed(record.title), parts)
         elif record.plan is not None:
             text = crank_sheet(record.plan, clicks_per_turn=record.machine.clicks_per_turn, length_unit=unit)
         else:
@@ -180,7 +186,8 @@ def _report(args: Namespace) -> int:
 
         write_new(Path(args.output), text)
         return put({"id": record.id, "file": args.output}, [f"Written: {args.output}"], as_json=args.json)
-    return put({"id": record.id, "markdown": text}, [text.rstrip("\n")], as_json=args.json)
+    form = "html" if args.html else "markdown"
+    return put({"id": record.id, form: text}, [text.rstrip("\n")], as_json=args.json)
 
 
 def _check(args: Namespace) -> int:
@@ -205,39 +212,7 @@ def _check(args: Namespace) -> int:
     return FAULTY if faults else 0
 
 
-# --- moving ----------------------------------------------------------------------------------------------------
-
-
-def _export(args: Namespace) -> int:
-    from hosewright.verbs import moving
-
-    if args.output is not None and (args.session is None or args.folder is not None):
-        raise UsageError("--output takes one session: type its ID and no --folder.")
-    with open_book() as book:
-        if args.session is not None and args.folder is None:
-            line = book.store.find(args.session)
-            if args.output is None:
-                sys.stdout.write(moving.document(book, line))
-                return 0
-            moving.write_new(Path(args.output), moving.document(book, line))
-            return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
-        lines = moving.every(book) if args.session is None else [book.store.find(args.session)]
-        folder = Path(args.folder or "hosewright-sessions")
-        written, same = moving.export_all(book, lines, folder)
-    said = f"{len(written)} written into {folder}" + (f", {len(same)} there already" if same else "") + "."
-    return put({"files": written, "there_already": same}, [said], as_json=args.json)
-
-
-def _import(args: Namespace) -> int:
-    from hosewright.verbs import moving
-
-    with open_book(make=True) as book:
-        outcome = moving.import_all(book, moving.files_in(args.file))
-    lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
-    put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
-    for why in outcome.reasons:
-        print(f"hosewright: {why}", file=sys.stderr)
-    return 2 if outcome.refused else 0
+# --- keeping -------------------------------------------------------------------------------------------------------
 
 
 def _rescue(args: Namespace) -> int:
@@ -273,17 +248,8 @@ def _report_options(parser: Parser) -> None:
     _one_session(parser)
     parser.add_argument("--markdown", action="store_true", help="as Markdown on the terminal (what it does anyway)")
     parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter")
     parser.add_argument("--sheet", action="store_true", help="the crank sheet of the session's plan instead")
-
-
-def _export_options(parser: Parser) -> None:
-    parser.add_argument("session", metavar="ID", nargs="?", help="one session; without it, all of them")
-    parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
-    parser.add_argument("--folder", metavar="DIR", help="one file a session into this folder (hosewright-sessions)")
-
-
-def _import_options(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", nargs="+", help="session files, or folders of them")
 
 
 def _rescue_options(parser: Parser) -> None:
@@ -299,8 +265,8 @@ _VERBS: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace]
     "list": ("every session, the last changed first", "list", _no_options, _list),
     "show": ("where one session stands", "show 20250114-k7mwpd", _one_session, _show),
     "report": ("the report on one session", "report 20250114 --output report.md", _report_options, _report),
-    "export": ("session files, to keep or to give away", "export --folder kept", _export_options, _export),
-    "import": ("take session files in; nothing is overwritten", "import kept", _import_options, _import),
+    **BACK,
+    **SHARE,
     "check": ("look for damage", "check", _no_options, _check),
     "rescue": ("bring what can be read of a damaged logbook into a new one", "rescue FILE", _rescue_options, _rescue),
     "backup": ("copy the whole logbook", "backup logbook-copy.sqlite", _backup_options, _backup),

@@ -1,0 +1,300 @@
+"""``hosewright logbook``: looking back. find, compare, yarn, needles, sheet and csv."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, usual
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Callable
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.find import Found
+    from hosewright.logbook.find_words import Wanted
+    from hosewright.logbook.records import Plan, Yarn
+
+_PLACES = ("title", "yarn", "machine", "cylinder", "wearer", "verdict", "notes", "kind", "status", "since", "until")
+_ORDERS = ("began", "changed", "title", "yarn", "machine", "cylinder", "wearer", "kind", "status", "verdict")
+
+
+def safe(text: str) -> str:
+    """Typed text without anything that could drive a terminal."""
+    from hosewright.logbook.records import harmless
+
+    return harmless(text)
+
+
+def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
+    """Print a text, or write it into a new file and say so. Raises LogbookError."""
+    if output is not None:
+        from hosewright.verbs.moving import write_new
+
+        write_new(Path(output), text)
+        return put(about | {"file": output}, [f"Written: {output}"], as_json=as_json)
+    if as_json:
+        return put(about | {"text": text}, [], as_json=True)
+    sys.stdout.write(text)
+    return 0
+
+
+# --- finding ---------------------------------------------------------------------------------------------------
+
+
+def _find(args: Namespace) -> int:
+    from hosewright.logbook.find import find
+    from hosewright.verbs.logbook import open_book
+
+    if args.most is not None and args.most < 1:
+        raise UsageError("--most is how many sessions to list, 1 or more.")
+    with open_book() as book:
+        zone = book.clock.now().zone_min
+        wanted = _wanted(args, zone)
+        most = args.most or 1_000_000_000
+        found = find(book.store, wanted, args.by, falling=not args.rising, most=most)
+    if args.json:
+        for one in found:
+            print(json.dumps(_facts(one)))
+        return 0
+    print("\n".join(aligned([_row(one) for one in found])) if found else "No session is like that.")
+    return 0
+
+
+def _wanted(args: Namespace, zone_min: int) -> Wanted:
+    from hosewright.logbook.find_words import narrowed, read_wanted
+
+    wanted = read_wanted(" ".join(args.word), zone_min)
+    for place in _PLACES:
+        said = getattr(args, place)
+        if said is not None:
+            wanted = narrowed(wanted, place, said, zone_min)
+    return wanted
+
+
+def _facts(one: Found) -> dict[str, object]:
+    from datetime import UTC, datetime
+
+    def moment(at_ms: int) -> str:
+        return datetime.fromtimestamp(at_ms / 1000, UTC).isoformat(timespec="seconds")
+
+    return {
+        "id": one.id,
+        "kind": one.kind,
+        "title": one.title,
+        "status": one.status,
+        "started": moment(one.began),
+        "changed": moment(one.changed),
+        "yarn": one.yarn,
+        "machine": one.machine,
+        "cylinder": one.cylinder,
+        "slots": one.slots,
+        "wearer": one.wearer or None,
+        "verdict": one.verdict or None,
+        "twin_of": one.twin_of,
+    }
+
+
+def _row(one: Found) -> tuple[str, ...]:
+    from hosewright.prints.figures import clock_day
+    from hosewright.prints.report import KINDS, STANDS
+
+    kind = "Twin sock" if one.twin_of else KINDS.get(one.kind, one.kind)
+    stands = STANDS.get(one.status, one.status)
+    said = f"{stands}: {safe(one.verdict)}" if one.verdict else stands
+    return (one.id, clock_day(one.began, one.zone_min), kind, said, safe(one.title))
+
+
+def _find_options(parser: Parser) -> None:
+    parser.add_argument(
+        "word", metavar="WORD", nargs="*", help="the beginning of a word anywhere, or yarn:grey and so on"
+    )
+    helps = {
+        "kind": "search, tube or sock",
+        "status": "open, waiting, finished or abandoned",
+        "since": "a day, month or year: 2025-01-31, 2025-01, 2025",
+        "until": "the same; that day counts",
+        "verdict": "what was said of the fit: tight, too long and so on",
+        "notes": "words in notes",
+    }
+    for place in _PLACES:
+        parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
+    parser.add_argument("--by", choices=_ORDERS, default="began", help="in what order (began)")
+    parser.add_argument("--rising", action="store_true", help="the other way round: oldest, or a to z")
+    parser.add_argument("--most", metavar="N", type=int, help="at most so many")
+
+
+# --- two sessions ----------------------------------------------------------------------------------------------
+
+
+def _compare(args: Namespace) -> int:
+    from hosewright.prints.compare import compare, comparison_page, side
+    from hosewright.verbs.logbook import open_book
+
+    with open_book() as book:
+        lines = [book.store.find(one) for one in (args.first, args.second)]
+        sides = [side(book.record(line), list(book.store.entries(line.n))) for line in lines]
+    found = compare(sides[0], sides[1], usual().length_unit)
+    if args.json:
+        for line in found.lines:
+            print(json.dumps({"what": line.what, "first": line.first, "second": line.second, "differs": line.differs}))
+        return 0
+    print(comparison_page(found).rstrip("\n"))
+    return 0
+
+
+def _compare_options(parser: Parser) -> None:
+    parser.add_argument("first", metavar="ID", help="a session")
+    parser.add_argument("second", metavar="ID", help="another")
+
+
+# --- one yarn, one machine -------------------------------------------------------------------------------------
+
+
+def _yarn(args: Namespace) -> int:
+    from hosewright.logbook.find_yarns import yarn_card, yarns_cranked
+    from hosewright.prints.yarn_page import yarn_page
+    from hosewright.verbs.logbook import open_book
+
+    usually = usual()
+    with open_book() as book:
+        yarns = yarns_cranked(book)
+        if args.yarn is None:
+            return _yarn_list(yarns, as_json=args.json)
+        card = yarn_card(book, _named(yarns, args.yarn), usually.tape_error_mm)
+    text = yarn_page(card, usually.length_unit)
+    return write_or_print(text, args.output, {"id": card.yarn.id}, as_json=args.json)
+
+
+def _yarn_list(yarns: list[Yarn], *, as_json: bool) -> int:
+    if as_json:
+        for yarn in yarns:
+            print(json.dumps({"id": yarn.id, "name": yarn.name, "m_per_100g": yarn.m_per_100g}))
+        return 0
+    print("\n".join(aligned([(one.id, safe(one.name)) for one in yarns])) if yarns else "No yarn was cranked yet.")
+    return 0
+
+
+def _named(yarns: list[Yarn], said: str) -> Yarn:
+    """The one yarn with this id, or whose name has these words in it."""
+    exact = [yarn for yarn in yarns if said in (yarn.id, yarn.name)]
+    found = exact or [yarn for yarn in yarns if said.casefold() in yarn.name.casefold()]
+    if len(found) == 1:
+        return found[0]
+    names = ", ".join(safe(yarn.id) for yarn in (found or yarns)[:8]) or "none yet"
+    why = "Several yarns are called so" if found else "No yarn that was cranked is called so"
+    raise UsageError(f"{why}; type one of these: {names}.")
+
+
+def _yarn_options(parser: Parser) -> None:
+    parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name; without it, all of them")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+
+
+def _needles(args: Namespace) -> int:
+    from hosewright.logbook.find_needles import beds, faults_by_needle
+    from hosewright.prints.needles import needles_page
+    from hosewright.verbs.logbook import open_book
+
+    with open_book() as book:
+        found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
+        zone = book.clock.now().zone_min
+    if not args.json:
+        print(needles_page(found, zone).rstrip("\n"))
+        return 0
+    for bed, faults in found:
+        for one in faults:
+            about = {"machine": bed.machine, "cylinder": bed.cylinder, "slots": bed.slots, "fault": one.fault}
+            suspects = [{"needle": s.needle, "hits": s.hits, "of": s.of, "odds": s.odds} for s in one.suspects]
+            print(json.dumps(about | {"of": one.of, "by_needle": dict(one.counts), "suspects": suspects}))
+    return 0
+
+
+# --- on paper --------------------------------------------------------------------------------------------------
+
+
+def _sheet(args: Namespace) -> int:
+    from hosewright.logbook.records import Machine
+    from hosewright.prints.crank_sheet import crank_sheet
+    from hosewright.prints.sheet_page import sheet_page
+    from hosewright.verbs.logbook import open_book
+
+    with open_book() as book:
+        plan = _plan(book, args.plan)
+        machine = book.get(Machine, plan.machine)
+    more = {"clicks_per_turn": machine.clicks_per_turn} if machine else {}
+    write = sheet_page if args.html else crank_sheet
+    text = write(plan, length_unit=usual().length_unit, **more)
+    return write_or_print(text, args.output, {"plan": plan.id}, as_json=args.json)
+
+
+def _plan(book: Logbook, said: str) -> Plan:
+    """A plan by its id or name, or the plan a session was started from."""
+    from hosewright.logbook.records import Plan
+
+    plans = book.shelf(Plan, retired=True)
+    found = [plan for plan in plans if said in (plan.id, plan.name)]
+    if found:
+        return found[-1]
+    record = book.record(book.store.find(said))
+    if record.plan is None:
+        raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
+    return record.plan
+
+
+def _sheet_options(parser: Parser) -> None:
+    parser.add_argument("plan", metavar="PLAN", help="a plan's id or name, or the id of a session started from one")
+    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+
+
+def _csv(args: Namespace) -> int:
+    from hosewright.logbook.records import Cylinder, Machine, Yarn
+    from hosewright.prints.csv_files import events_csv, gauges_csv
+    from hosewright.verbs.logbook import open_book
+
+    with open_book() as book:
+        if args.session is not None:
+            line = book.store.find(args.session)
+            text = events_csv(book.record(line), book.store.entries(line.n))
+        else:
+            names = {yarn.id: yarn.name for yarn in book.shelf(Yarn, retired=True)}
+            names |= {machine.id: machine.name for machine in book.shelf(Machine, retired=True)}
+            names |= {cylinder.id: cylinder.name for cylinder in book.shelf(Cylinder, retired=True)}
+            text = gauges_csv(book.gauges(), names)
+    about = {"session": args.session} if args.session else {}
+    if args.output is None:
+        text = text.replace("\r\n", "\n")  # a terminal and a pipe end lines their own way
+    return write_or_print(text, args.output, dict(about), as_json=args.json)
+
+
+def _csv_options(parser: Parser) -> None:
+    parser.add_argument("session", metavar="ID", nargs="?", help="every event of a session; without it, every gauge")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+
+
+def _no_options(_parser: Parser) -> None:
+    """Nothing but --json."""
+
+
+BACK: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], int]]] = {
+    "find": (
+        "sessions by any word in them, in any order",
+        "find grey --kind tube --since 2024-10",
+        _find_options,
+        _find,
+    ),
+    "compare": (
+        "two sessions side by side, differences first",
+        "compare 20241006 20251011",
+        _compare_options,
+        _compare,
+    ),
+    "yarn": ("what a yarn did, and whether its gauge still holds", 'yarn "Slack Water"', _yarn_options, _yarn),
+    "needles": ("needles that keep faulting, by machine and cylinder", "needles", _no_options, _needles),
+    "sheet": ("the crank sheet of a plan", "sheet 20241012 --html --output sheet.html", _sheet_options, _sheet),
+    "csv": ("events of a session, or every gauge, for a spreadsheet", "csv --output gauges.csv", _csv_options, _csv),
+}

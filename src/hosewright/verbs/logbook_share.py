@@ -1,0 +1,153 @@
+"""``hosewright logbook``: sharing. export, import with a preview, merge and the schema of session files."""
+
+from __future__ import annotations
+
+import json
+import sys
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import Parser, UsageError, put
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Callable
+
+    from hosewright.logbook.merge import Incoming
+
+
+def _export(args: Namespace) -> int:
+    from hosewright.verbs import moving
+    from hosewright.verbs.logbook import open_book
+
+    one = len(args.session) == 1 and args.folder is None
+    if args.output is not None and not one:
+        raise UsageError("--output takes one session: type its ID and no --folder.")
+    with open_book() as book:
+        if one:
+            line = book.store.find(args.session[0])
+            if args.output is None:
+                sys.stdout.write(moving.document(book, line))
+                return 0
+            moving.write_new(Path(args.output), moving.document(book, line))
+            return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
+        named = {line.n: line for line in map(book.store.find, args.session)}
+        lines = list(named.values()) if named else moving.every(book)
+        folder = Path(args.folder or "hosewright-sessions")
+        written, same = moving.export_all(book, lines, folder)
+    said = f"{len(written)} written into {folder}" + (f", {len(same)} there already" if same else "") + "."
+    return put({"files": written, "there_already": same}, [said], as_json=args.json)
+
+
+def _export_options(parser: Parser) -> None:
+    parser.add_argument("session", metavar="ID", nargs="*", help="one session or some; without any, all of them")
+    parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
+    parser.add_argument("--folder", metavar="DIR", help="one file a session into this folder (hosewright-sessions)")
+
+
+def _import(args: Namespace) -> int:
+    from hosewright.verbs import moving
+    from hosewright.verbs.logbook import open_book
+
+    if args.dry_run:
+        return _foretell(args)
+    with open_book(make=True) as book:
+        outcome = moving.import_all(book, moving.files_in(args.file))
+    lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
+    put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
+    for why in outcome.reasons:
+        print(f"hosewright: {why}", file=sys.stderr)
+    return 2 if outcome.refused else 0
+
+
+def _foretell(args: Namespace) -> int:
+    """Say what an import would do; nothing is stored, and no logbook is made where there is none."""
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.files import read
+    from hosewright.logbook.merge import preview
+    from hosewright.logbook.store import LogbookError
+    from hosewright.places import logbook_path
+    from hosewright.verbs import moving
+
+    found: list[Incoming] = []
+    refused = []
+    with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
+        known = logbook_path()
+        book = Logbook(known if known.exists() else Path(folder) / "none.sqlite")
+        try:
+            for path in moving.files_in(args.file):
+                try:
+                    filed = read(path)
+                    found.append(preview(book, filed.session, filed.entries()))
+                except LogbookError as error:
+                    refused.append(str(error) if str(path) in str(error) else f"{path}: {error}")
+        finally:
+            book.close()
+    _show(found, as_json=args.json)
+    for why in refused:
+        print(f"hosewright: {why}", file=sys.stderr)
+    return 2 if refused else 0
+
+
+def _show(found: list[Incoming], *, as_json: bool) -> None:
+    from hosewright.logbook.records import harmless
+
+    for one in found:
+        if as_json:
+            print(json.dumps({"id": one.id, "kind": one.kind, "title": one.title, "what": one.what, "why": one.why}))
+        else:
+            print(f"{one.what}: {one.kind} {one.id}, {harmless(one.title)}" + (f" ({one.why})" if one.why else ""))
+
+
+def _import_options(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", nargs="+", help="session files, or folders of them")
+    parser.add_argument("--dry-run", action="store_true", help="only say what is new, here already, or disagrees")
+
+
+def _merge(args: Namespace) -> int:
+    from hosewright.logbook.merge import merge
+    from hosewright.verbs.logbook import open_book
+
+    with open_book(make=not args.dry_run) as book:
+        merged = merge(book, Path(args.file), dry_run=args.dry_run)
+    every = [*merged.sessions, *merged.shelf]
+    shown = [one for one in every if args.json or one.what != "here already"]
+    _show(shown, as_json=args.json)
+    if not args.json:
+        counts = {what: sum(one.what == what for one in every) for what in ("new", "here already", "disagrees")}
+        said = ", ".join(f"{count} {what}" for what, count in counts.items())
+        print(f"{said}. " + ("Nothing was stored." if args.dry_run else "Nothing was overwritten."))
+    for why in merged.unread:
+        print(f"hosewright: not read: {why}", file=sys.stderr)
+    return 2 if merged.unread else 0
+
+
+def _merge_options(parser: Parser) -> None:
+    parser.add_argument("file", metavar="OTHER", help="another logbook; it is only read")
+    parser.add_argument("--dry-run", action="store_true", help="only say what is new, here already, or disagrees")
+
+
+def _schema(args: Namespace) -> int:
+    from hosewright.logbook.file_schema import schema_text
+
+    text = schema_text()
+    if args.output is not None:
+        from hosewright.verbs.moving import write_new
+
+        write_new(Path(args.output), text)
+        return put({"file": args.output}, [f"Written: {args.output}"], as_json=args.json)
+    sys.stdout.write(json.dumps(json.loads(text)) + "\n" if args.json else text)
+    return 0
+
+
+def _schema_options(parser: Parser) -> None:
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+
+
+SHARE: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], int]]] = {
+    "export": ("session files, to keep or to give away", "export --folder kept", _export_options, _export),
+    "import": ("take session files in; nothing is overwritten", "import kept --dry-run", _import_options, _import),
+    "merge": ("take in what another logbook has, by id", "merge other.sqlite --dry-run", _merge_options, _merge),
+    "schema": ("the JSON Schema of session files", "schema --output session.schema.json", _schema_options, _schema),
+}

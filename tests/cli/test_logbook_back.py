@@ -1,0 +1,217 @@
+"""Looking back from the shell: every list and report, piped, as JSON, and into files."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.cli import main
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.file_schema import SCHEMA_FILE, schema_text
+from hosewright.logbook.files import SessionFile, read
+from hosewright.places import logbook_path
+from hosewright.session.events import Resumed
+from tests.make_samples import FOLDER
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@pytest.fixture(autouse=True)
+def samples() -> None:
+    """The sample sessions in the knitter's own logbook."""
+    book = Logbook(logbook_path())
+    for path in sorted(FOLDER.glob("*.json")):
+        sample = read(path)
+        book.take_in(sample.session, sample.entries())
+    book.close()
+
+
+def _said(capsys: pytest.CaptureFixture[str], *argv: str, code: int = 0) -> tuple[str, str]:
+    assert main(["logbook", *argv]) == code
+    heard = capsys.readouterr()
+    assert "Traceback" not in heard.err
+    assert "\x1b" not in heard.out
+    return heard.out, heard.err
+
+
+def _objects(out: str) -> list[dict[str, object]]:
+    return [json.loads(line) for line in out.splitlines()]
+
+
+def test_find(capsys: pytest.CaptureFixture[str]) -> None:
+    found = _objects(_said(capsys, "find", "yarn:grey", "kind:sock", "--by", "title", "--rising", "--json")[0])
+    assert [item["id"] for item in found] == ["20241012-coxone", "20241019-coxtwo", "20250208-mechan"]
+    assert found[1]["twin_of"] == "20241012-coxone"
+    assert found[0]["verdict"] == "round right, length right"
+    out, _ = _said(capsys, "find", "--wearer", "mechanic", "--since", "2025")
+    assert out.split()[:2] == ["20250208-mechan", "8"]
+    assert "given up" in out
+    assert _said(capsys, "find", "no-such-thing")[0] == "No session is like that.\n"
+    assert len(_said(capsys, "find", "--most", "2")[0].splitlines()) == 2
+    first = _objects(_said(capsys, "find", "--json")[0])[0]
+    assert first["status"] in ("open", "waiting")
+
+
+@pytest.mark.parametrize(
+    ("argv", "why"),
+    [
+        (["find", "--since", "spring"], "A day is typed as"),
+        (["find", "--most", "0"], "--most is how many"),
+        (["find", "--by", "colour"], "invalid choice"),
+        (["compare", "20241012-coxone", "none"], "There is no session 'none'"),
+        (["yarn", "purple"], "No yarn that was cranked is called so; type one of these: maroon-orange"),
+        (["yarn", "a"], "Several yarns are called so"),
+        (["sheet", "20241005"], "has no crank sheet"),
+        (["merge", "nowhere.sqlite"], "There is no file"),
+    ],
+)
+def test_what_cannot_be_done_is_said(capsys: pytest.CaptureFixture[str], argv: list[str], why: str) -> None:
+    assert why in _said(capsys, *argv, code=2)[1]
+
+
+def test_compare(capsys: pytest.CaptureFixture[str]) -> None:
+    out, _ = _said(capsys, "compare", "20241006", "20251011")
+    assert "Welch's t test" in out
+    lines = _objects(_said(capsys, "compare", "20241006", "20251011", "--json")[0])
+    differs = [bool(line["differs"]) for line in lines]
+    assert differs == sorted(differs, reverse=True)
+
+
+def test_yarns_and_a_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert _said(capsys, "yarn")[0].splitlines()[0].split(maxsplit=1) == ["maroon-orange", "Maroon Orange"]
+    assert [item["id"] for item in _objects(_said(capsys, "yarn", "--json")[0])][-1] == "slack-water-grey"
+    out, _ = _said(capsys, "yarn", "slack water")
+    assert "**It holds.**" in out
+    target = tmp_path / "grey.md"
+    _said(capsys, "yarn", "slack-water-grey", "--output", str(target))
+    assert target.read_text(encoding="utf-8") == out
+
+
+def test_needles(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Needle 31: 6 of your last 6 drops" in _said(capsys, "needles")[0]
+    found = _objects(_said(capsys, "needles", "--json")[0])
+    assert found[0]["suspects"][0]["needle"] == 31  # type: ignore[index]
+
+
+def test_sheets_and_reports_as_pages(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    sheet, report = tmp_path / "sheet.html", tmp_path / "report.html"
+    _said(capsys, "sheet", "20241012-coxone", "--html", "--output", str(sheet))
+    assert sheet.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+    by_name, _ = _said(capsys, "sheet", "Coxswain, Slack Water Grey")
+    assert by_name.startswith("# Coxswain, Slack Water Grey\n")
+    _said(capsys, "report", "20241012-coxone", "--html", "--output", str(report))
+    assert "<svg" in report.read_text(encoding="utf-8")
+    assert json.loads(_said(capsys, "report", "20241012-coxone", "--html", "--json")[0])["html"].startswith("<!DOCTYPE")
+    assert "## The plan it led to" in _said(capsys, "report", "20241006")[0]
+
+
+def test_csv(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    out, _ = _said(capsys, "csv")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert {row["yarn"] for row in rows} == {"Slack Water Grey", "Maroon Orange"}
+    target = tmp_path / "events.csv"
+    _said(capsys, "csv", "20241012-coxone", "--output", str(target))
+    with target.open(encoding="utf-8", newline="") as file:
+        assert next(csv.reader(file))[0] == "session"
+    assert target.read_bytes().count(b"\r\n") > 300
+    assert json.loads(_said(capsys, "csv", "--json")[0])["text"] == out
+
+
+# --- sharing ---------------------------------------------------------------------------------------------------
+
+
+def test_some_are_exported(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    folder = tmp_path / "some"
+    _said(capsys, "export", "20241005", "20241006", "20241005", "--folder", str(folder))
+    assert sorted(path.stem for path in folder.iterdir()) == ["20241005-gryfnd", "20241006-grytub"]
+    assert "--output takes one session" in _said(capsys, "export", "20241005", "20241006", "--output", "x", code=2)[1]
+
+
+def test_an_import_is_foretold(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = tmp_path / "kept"
+    _said(capsys, "export", "--folder", str(kept))
+    book = Logbook(logbook_path())
+    live = book.take_up("20251205-launch")
+    assert live.do(Resumed()) is None
+    book.close()
+    changed = kept / "20241005-gryfnd.json"
+    new = changed.read_text(encoding="utf-8").replace("20241005-gryfnd", "20241005-newone")
+    (kept / "new.json").write_text(new, encoding="utf-8")
+    (kept / "torn.json").write_text("{", encoding="utf-8")
+    before = logbook_path().read_bytes()
+    out, err = _said(capsys, "import", str(kept), "--dry-run", code=2)
+    assert "new: search 20241005-newone, Stitch size" in out
+    assert "here already: search 20241005-gryfnd" in out
+    assert "disagrees: sock 20251205-launch, Launcher, Maroon Orange, first sock (it goes on here: 1 more event" in out
+    assert "torn.json is not a session file" in err
+    assert logbook_path().read_bytes() == before
+    whats = [item["what"] for item in _objects(_said(capsys, "import", str(kept), "--dry-run", "--json", code=2)[0])]
+    assert (whats.count("new"), whats.count("disagrees")) == (1, 1)
+
+    monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path / "elsewhere"))
+    assert _said(capsys, "import", str(changed), "--dry-run")[0].startswith("new: ")
+    assert not logbook_path().exists()
+
+
+def test_two_logbooks_become_one(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    other = logbook_path()
+    monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path / "elsewhere"))
+    assert "There is no logbook" in _said(capsys, "merge", str(other), "--dry-run", code=2)[1]
+    count = len(list(FOLDER.glob("*.json")))
+    out, _ = _said(capsys, "merge", str(other))
+    assert out.count("new: s") + out.count("new: tube") >= count
+    assert out.splitlines()[-1].endswith("Nothing was overwritten.")
+    again, _ = _said(capsys, "merge", str(other), "--dry-run")
+    assert again.startswith("0 new, ")
+    assert again.endswith("0 disagrees. Nothing was stored.\n")
+    assert {item["what"] for item in _objects(_said(capsys, "merge", str(other), "--json")[0])} == {"here already"}
+    assert "sound." in _said(capsys, "check")[0]
+
+
+def test_the_schema_is_current(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """``python -m hosewright.logbook.file_schema`` writes it anew."""
+    assert SCHEMA_FILE.read_text(encoding="utf-8") == schema_text()
+    out, _ = _said(capsys, "schema")
+    assert out == schema_text()
+    assert json.loads(_said(capsys, "schema", "--json")[0]) == json.loads(out)
+    _said(capsys, "schema", "--output", str(tmp_path / "schema.json"))
+    schema = json.loads(out)
+    assert set(schema["required"]) == set(SessionFile.model_fields)
+    assert schema["additionalProperties"] is False
+    kinds = schema["$defs"]["FiledEntry"]["properties"]["event"]["discriminator"]["mapping"]
+    assert {"pressed", "rehung", "judged", "observed"} <= set(kinds)
+
+
+def test_help_names_every_verb(capsys: pytest.CaptureFixture[str]) -> None:
+    out, _ = _said(capsys, "--help")
+    for verb in ("find", "compare", "yarn", "needles", "sheet", "csv", "export", "import", "merge", "schema"):
+        assert f"\n  {verb} " in out
+        assert main(["logbook", verb, "--help"]) == 0
+        assert "Example:" in capsys.readouterr().out
+
+
+def test_piped_there_is_no_colour_and_a_reader_may_leave() -> None:
+    code = "from hosewright.cli import main; raise SystemExit(main(['logbook', 'report', '20241012-coxone']))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True)
+    assert b"\x1b" not in done.stdout
+    ascii_only = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, check=True, env={"PYTHONIOENCODING": "ascii", **_env()}
+    )
+    assert b"Cadence" in ascii_only.stdout
+
+
+def _env() -> dict[str, str]:
+    import os
+
+    return {name: value for name, value in os.environ.items() if name != "PYTHONIOENCODING"}
