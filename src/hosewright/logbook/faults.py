@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from hosewright.logbook.harmless import harmless
+
 _WORDS = {
     "database or disk is full": "the disk is full",
     "attempt to write a readonly database": "the file or its folder is read-only",
@@ -16,6 +18,9 @@ _WORDS = {
 
 class LogbookError(Exception):
     """The logbook cannot do what was asked; ``str(error)`` is a sentence for the person."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(harmless(sentence))  # it may name a file, and a file may be named anything
 
 
 class LookingOnlyError(LogbookError):

@@ -7,6 +7,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
+from hosewright.logbook.harmless import harmless as harmless  # looked for here by whoever shows a record
+from hosewright.logbook.harmless import one_line
 from hosewright.session.rules import MOST_CLICKS
 from hosewright.session.steps import (
     Confirm,
@@ -18,23 +20,6 @@ from hosewright.session.steps import (
     SessionKind,
     Wait,
 )
-
-# Control characters drive a terminal, and Textual passes them on. Those of Unicode turn the reading direction about or
-# break lines; lone surrogates can be neither stored nor shown.
-_CONTROL = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufff9-\ufffb\ud800-\udfff]"
-)
-_BREAKS = re.compile(r"[\t\n]+")
-
-
-def harmless(text: str) -> str:
-    """``text`` without control characters, which could drive a terminal."""
-    return _CONTROL.sub("", text).strip()
-
-
-def one_line(text: str) -> str:
-    """``text`` made harmless, and on one line."""
-    return _BREAKS.sub(" ", harmless(text))
 
 
 def named(text: str) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.files import read, write
+from hosewright.logbook.harmless import harmless
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
@@ -108,8 +109,8 @@ def import_all(book: Logbook, paths: Iterable[Path]) -> Outcome:
             taken = book.take_in(filed.session, filed.entries())
         except LogbookError as error:
             outcome.refused.append(str(path))
-            said = str(error)
-            outcome.reasons.append(said if str(path) in said else f"{path}: {said}")
+            said, name = str(error), harmless(str(path))
+            outcome.reasons.append(said if name in said else f"{name}: {said}")
         else:
             (outcome.new if taken else outcome.known).append(filed.session.id)
     return outcome
