@@ -282,3 +282,62 @@ def test_no_two_commands_share_a_key(kind: SessionKind) -> None:
         state = State(what, index=index)
         keys = [command.key for command in commands_for(state)]
         assert len(keys) == len(set(keys)), state.step
+
+
+async def test_a_wrong_verdict_is_taken_back(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "search", "trial"))
+    await played.press("space", "d", "space", "space", "s")
+    assert played.state.baseline == 34
+    await played.press("backspace")
+    taken_back = played.state
+    assert taken_back.baseline is None
+    assert (taken_back.dial, taken_back.count) == (30, 2)
+    assert "verdict is taken back" in played.text("#message")
+    await played.press("d")
+    assert played.state.dial == 28
+
+
+async def test_a_row_cranked_while_a_question_is_open_counts(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press("space", "enter", "space")
+    assert played.state.count == 2
+    assert played.state.step is not None
+    assert played.state.step.id == "tube"
+
+
+async def test_what_is_typed_is_stored_by_going_on_and_never_dropped(book: Logbook, played: Played) -> None:
+    live = start(book, "tube", "after-wash")
+    await played.open(live)
+    await played.press(*"4.5", "down", *"wide", "ctrl+s")
+    assert played.state.step is not None
+    assert not played.state.readings
+    await played.press(*["backspace"] * 4, *"4.25", "ctrl+s")
+    assert played.state.status == "finished"
+    assert played.state.values("length") == [114.3]
+    assert played.state.values("width") == pytest.approx([107.95])
+
+
+async def test_a_reading_far_from_the_others_is_asked_about(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "after-wash"))
+    await played.press(*"4.5", "enter", *"45", "enter")
+    assert "10.0 times larger" in played.text("#message")
+
+
+async def test_faults_in_the_proof_are_asked_about(book: Logbook, played: Played) -> None:
+    live = start(book, "search", "trial")
+    for clicks, verdict in ((32, "drop"), (30, "stay")):
+        drive(live, rows(1), Judged(verdict, clicks))  # type: ignore[arg-type]
+    drive(live, Confirmed(), Confirmed())
+    await played.open(live)
+    await played.press(*["space"] * 5, "d", *["space"] * 5, "enter")
+    assert played.state.step is not None
+    await played.press("y")
+    assert played.state.step is None
+
+
+async def test_a_tiny_terminal_still_shows_the_count(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.pilot.resize_terminal(40, 12)
+    await played.press("space")
+    assert played.app.screen.query_one("#counting").size.height >= 4
+    assert "1 of 30 rows" in played.text("#left")

@@ -11,6 +11,7 @@ from textual.widgets import Input, Static
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
+    from textual.widget import Widget
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class AskLine(Horizontal):
     DEFAULT_CSS = """
     AskLine { height: 1; display: none; background: $boost; padding: 0 1; }
     AskLine Static { width: auto; text-style: bold; }
-    AskLine Input { width: 1fr; height: 1; border: none; padding: 0 1; background: $boost; }
+    AskLine Input, AskLine Input:focus { width: 1fr; height: 1; border: none; padding: 0 1; background: $boost; }
     """
 
     class Answered(Message):
@@ -42,6 +43,7 @@ class AskLine(Horizontal):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._question: Question | None = None
+        self._before: Widget | None = None  # what had the focus, to give it back
 
     @property
     def yes_or_no(self) -> bool:
@@ -61,15 +63,16 @@ class AskLine(Horizontal):
         field = self.query_one(Input)
         field.value, field.placeholder = "", question.hint
         field.display = not question.yes_or_no
+        if not self.display:
+            self._before = self.screen.focused
         self.display = True
-        if not question.yes_or_no:
-            field.focus()
+        self.screen.set_focus(None if question.yes_or_no else field)
 
     def close(self) -> None:
         """Put the question away."""
         self._question = None
         self.display = False
-        self.screen.set_focus(None)
+        self.screen.set_focus(self._before if self._before is not None and self._before.is_attached else None)
 
     def answer_with(self, text: str) -> None:
         """Answer a yes or no."""

@@ -107,7 +107,13 @@ _GO_ON = Command("enter", "Enter", "go on", "go_on", "This step is done; go on t
 _COUNT = Command(
     "space", "Space", "count", "count", "Count one row, or one pass in a heel or toe. It is stored at once."
 )
-_TAKE = Command("backspace", "Bksp", "take back", "take_back", "The last press was a mistake: take it back.")
+_TAKE = Command(
+    "backspace",
+    "Bksp",
+    "take back",
+    "take_back",
+    "The last press (or verdict) was a mistake: take it back.",
+)
 _BACK = Command("b", "b", "back", "step_back", "Back to the step before. Nothing is erased.")
 _PAUSE = Command("p", "p", "pause", "pause", "Hands off the crank; the pace leaves this time out. Space goes on again.")
 _NOTE = Command("n", "n", "note", "note", "Write a few words about this row.")
@@ -172,7 +178,8 @@ def _usual(state: State) -> tuple[Command, ...]:
         return (_GO_ON, _BACK, _NOTE, _DIAL, *_END)
     if isinstance(step, Measure):
         return (
-            Command("ctrl+s", "Ctrl+S", "done, go on", "go_on", "All is measured; go on."),
+            Command("enter", "Enter", "store it", "take_reading", "Store what is typed; an empty line: the next."),
+            Command("ctrl+s", "Ctrl+S", "done, go on", "finish_measuring", "All is measured; go on."),
             Command("ctrl+x", "Ctrl+X", "strike last", "strike_reading", "Strike out the last reading of this field."),
             Command("ctrl+b", "Ctrl+B", "back", "step_back", "Back to the step before. Nothing is erased."),
             _HOME,
@@ -193,7 +200,7 @@ def _usual(state: State) -> tuple[Command, ...]:
 
 def _trial_commands(state: State) -> tuple[Command, ...]:
     if state.search.stopped:
-        return (_AGAIN, _TRIAL_DIAL, _BACK, *_END)
+        return (_AGAIN, _TAKE, _TRIAL_DIAL, _BACK, *_END)
     if state.search.found:
-        return (_GO_ON, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+        return (_GO_ON, _TAKE, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
     return (_COUNT, _TAKE, *_VERDICTS, *_TROUBLES, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)

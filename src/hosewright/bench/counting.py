@@ -35,6 +35,9 @@ def big_number(state: State, shows: str) -> str:
     return str(state.count)
 
 
+ROOM_FOR_NEEDLES = 18  # lines of the terminal
+
+
 class CountFoot(Vertical):
     """It is laid out anew only when the step changes; a press repaints its lines."""
 
@@ -66,14 +69,16 @@ class CountFoot(Vertical):
         step = state.step
         assert isinstance(step, CountRows | CountPasses)
         width = max(10, self.app.size.width - 2)
-        self._line("left").show_text(progress_words(state, live.paces, first, now))
+        self._line("left").show_text(progress_words(state, live.paces, first, now, width))
         if not short:
             self._line("bar").show_text(_bar(state.count, step.target, width - 2))
             self._line("seen").show_text(seen_words(state, 3), layout=True)
         self._show_cue(state, settings)
         self._line("now").show_text(fill(_now(state, live.record.machine.weights), width, max_lines=2), layout=True)
         strip = self.query_one(CylinderStrip)
-        strip.display = not short or isinstance(step, CountPasses) or bool(step.out_of_work)
+        strip.display = self.app.size.height >= ROOM_FOR_NEEDLES and (
+            not short or isinstance(step, CountPasses) or bool(step.out_of_work)
+        )
         strip.show(state, legend=not short)
 
     def _line(self, name: str) -> Steady:
@@ -96,8 +101,8 @@ class CountFoot(Vertical):
         self._line("cue").remove_class("due")
 
 
-def progress_words(state: State, paces: Paces, first: State | None, now: Moment) -> str:
-    """How far the present part is, how fast, how long it and the sock will take, in one line."""
+def progress_words(state: State, paces: Paces, first: State | None, now: Moment, width: int) -> str:
+    """How far the present part is, how fast, how long it and the sock will take, in one line of ``width``."""
     step = state.step
     assert isinstance(step, CountRows | CountPasses)
     turned = isinstance(step, CountPasses)
@@ -112,24 +117,26 @@ def progress_words(state: State, paces: Paces, first: State | None, now: Moment)
         return f"{words}   PAUSED"
     if left <= 0:
         return f"{words}, DONE: Enter goes on" if left == 0 else f"{words}, {-left} MORE than planned"
-    return f"{words}, {left} to go{_time_words(state, paces, turned=turned, left=left, now=now)}"
+    words += f", {left} to go"
+    times = _time_words(state, paces, turned=turned, left=left, now=now)
+    return next((words + said for said in times if len(words + said) <= width), words)
 
 
-def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Moment) -> str:
+def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Moment) -> list[str]:
+    """How fast and how long in words, the fullest first; the first that fits is shown."""
     pace = paces.of(passes=turned)
     usual, lately = pace.per_minute, pace.now_per_minute
     if usual is None or lately is None:
-        return ""
-    speed = f"{lately:.0f}/min"
-    if abs(lately - usual) >= max(1.0, 0.15 * usual):
-        speed += f" (usually {usual:.0f})"
+        return []
+    short, here = f". {lately:.0f}/min", f": {_duration(left / usual)}"
+    slower = f" (usually {usual:.0f})" if abs(lately - usual) >= max(1.0, 0.15 * usual) else ""
     rows, passes = rows_ahead(state)
     whole = paces.minutes_for(rows, passes)
-    words = f". {speed}: {_duration(left / usual)} here"
     if whole is None or rows + passes == left:
-        return words
+        return [short + slower + here, short + here, short]
     ends = datetime.fromtimestamp(now.at_ms / 1000 + now.zone_min * 60 + whole * 60, UTC)
-    return f"{words}, {_duration(whole)} in all, till {ends:%H:%M}"
+    sock = f" here, {_duration(whole)} in all, till {ends:%H:%M}"
+    return [short + slower + here + sock, short + here + sock, short + here, short]
 
 
 def rows_ahead(state: State) -> tuple[int, int]:

@@ -10,8 +10,8 @@ from hosewright.logbook.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
-from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.steps import CountPasses, CountRows, DialTrial
+from hosewright.session.faults import FAULT_WORDS, FAULTS_OF_A_STITCH
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
@@ -99,8 +99,11 @@ class Hands:
 
     def do_take_back(self) -> None:
         """The last press was a mistake."""
+        verdicts = len(self.live.state.trials)
         if self.do(ev.TookBack()):
-            self.voice.say(f"One taken back: the count is {self.live.state.count}.")
+            state = self.live.state
+            verdict = len(state.trials) < verdicts
+            self.voice.say("The last verdict is taken back." if verdict else f"Taken back: the count is {state.count}.")
 
     def do_pause(self) -> None:
         """Pause, or go on."""
@@ -143,8 +146,21 @@ class Hands:
                 "early", f"{state.count} of {state.target} {unit}: go on {state.target - state.count} short?"
             )
             return
-        if self.do(ev.Confirmed()) and state.step is None:
-            self.voice.say("Finished: all of it is in the logbook.")
+        question = self._doubt_before_going_on()
+        if question:
+            self.voice.ask(question)
+        elif self.do(ev.Confirmed()) and state.step is None:
+            self.voice.say("All of it is in the logbook.")
+
+    def _doubt_before_going_on(self) -> str:
+        """The question that going on calls for, if any."""
+        state, step = self.live.state, self.live.state.step
+        if isinstance(step, CountRows) and step.proves:
+            here = [s for s in state.sightings if s.step == state.index and not s.struck]
+            return "unclean" if any(s.fault in FAULTS_OF_A_STITCH for s in here) else ""
+        if isinstance(step, Measure) and not any(state.values(item.id) for item in step.fields):
+            return "unmeasured" if not any(item.required for item in step.fields) else ""
+        return ""
 
     def do_step_back(self) -> None:
         """Back to the step before."""
@@ -227,6 +243,8 @@ class Hands:
             return False
         if event is None:
             self.voice.say("Left as it was.")
-        elif self.do(event):
+            return True
+        stored = self.do(event)
+        if stored:
             self.voice.say(ASKING[about].done)
-        return True
+        return stored

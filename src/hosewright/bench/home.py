@@ -136,7 +136,8 @@ def _heading(words: str, *, first: bool = False) -> Option:
 def _line(item: Standing, now_ms: int, width: int) -> Text:
     text = Text(f"  {item.title}", no_wrap=True, overflow="ellipsis")
     since = elapsed_words(now_ms - item.since_ms)
-    standing = ["paused"] * item.paused + ([f"for {since}"] if since else [])
+    touched = f"for {since}" if item.where == "drying" else f"left {since} ago"
+    standing = ["paused"] * item.paused + ([touched] if since else [])
     text.append(f"   {', '.join(standing)}", "dim")
     indent = " " * 4
     text.append("\n" + fill(item.hands, max(30, width - 6), initial_indent=indent, subsequent_indent=indent))

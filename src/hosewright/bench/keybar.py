@@ -17,6 +17,19 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
 _GAP = "  "
+FEW_LINES = 18  # below this the foot keeps to one line, so that the count has room
+
+
+def _fitting(commands: Sequence[Command], width: int) -> list[Command]:
+    """The first commands that fit into one line with the last one, which is the help."""
+    room = width - sum(len(c.shown) + 1 + len(c.word) for c in commands[-1:])
+    kept = []
+    for command in commands[:-1]:
+        room -= len(command.shown) + 1 + len(command.word) + len(_GAP)
+        if room < 0:
+            break
+        kept.append(command)
+    return [*kept, *commands[-1:]]
 
 
 class KeyBar(Static):
@@ -43,7 +56,8 @@ class KeyBar(Static):
     def _write(self) -> None:
         width = (self.app.size.width or 80) - 2
         text, used = Text(no_wrap=True), 0
-        for command in self._commands:
+        commands = self._commands if self.app.size.height >= FEW_LINES else _fitting(self._commands, width)
+        for command in commands:
             length = len(command.shown) + 1 + len(command.word)
             if used and used + len(_GAP) + length > width:
                 text.append("\n")

@@ -41,9 +41,12 @@ def ladder(trials: list[Trial], search: Search, clicks_per_turn: int) -> list[st
 
 
 def _seen(trials: list[Trial]) -> str:
-    words: list[tuple[str, int]] = []
+    void = sum(trial.void for trial in trials)
+    words: list[tuple[str, int]] = [(f"({void} void)", 1)] if void else []
     for trial in trials:
-        said = f"({VERDICT_WORDS[trial.verdict]}, void)" if trial.void else VERDICT_WORDS[trial.verdict]
+        if trial.void:
+            continue
+        said = VERDICT_WORDS[trial.verdict]
         if words and words[-1][0] == said:
             words[-1] = (said, words[-1][1] + 1)
         else:

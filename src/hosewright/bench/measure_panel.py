@@ -27,7 +27,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
     MeasurePanel .line { height: 1; }
     MeasurePanel .label { width: 33; height: 1; }
-    MeasurePanel Input { width: 22; height: 1; border: none; padding: 0 1; background: $panel; }
+    MeasurePanel Input { width: 28; height: 1; border: none; padding: 0 1; background: $panel; }
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
     MeasurePanel .got { width: 1fr; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
@@ -103,14 +103,33 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             else:
                 self.post_message(self.Done())
             return
+        value = self._read(item, event.value)
+        if value is not None:
+            self.post_message(self.Taken(item.id, value, event.value.strip()))
+            event.input.value = ""
+
+    def take_what_is_typed(self) -> list[Taken] | None:
+        """The readings still standing in the lines, which are emptied; None, and all stays, when one cannot be read."""
+        found = []
+        for item in self._fields:
+            text = self.query_one(f"#in-{item.id}", Input).value.strip()
+            if text:
+                value = self._read(item, text)
+                if value is None:
+                    return None
+                found.append(self.Taken(item.id, value, text))
+        for taken in found:
+            self.query_one(f"#in-{taken.field}", Input).value = ""
+        return found
+
+    def _read(self, item: Field, text: str) -> float | None:
         try:
-            value = read_value(event.value, item, self._settings.length_unit, self._settings.mass_unit)
+            value = read_value(text, item, self._settings.length_unit, self._settings.mass_unit)
         except ReadingError as error:
             self._complain(item, str(error))
-            return
+            return None
         self._complain(item, "")
-        self.post_message(self.Taken(item.id, value, event.value.strip()))
-        event.input.value = ""
+        return value
 
     def on_key(self, event: object) -> None:
         """Up and down go between the fields."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from statistics import median
 from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from hosewright.settings import Settings
 
 _EXAMPLES = {"in": "4 1/2 in", "cm": "11.4 cm", "mm": "114 mm"}
+_SMALL = {"in": "1/4 in", "cm": "0.5 cm", "mm": "5 mm"}
+FAR_OFF = 1.3  # times the median of the other readings
 MOST_LENGTH_MM = 3000.0  # the longest gauge tube (200 rows) is well under half of it
 MOST_MASS_G = 1000.0
 
@@ -27,7 +30,9 @@ def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
     if item.quantity == "choice":
         return "/".join(item.choices)
     example = _EXAMPLES[length_unit] if item.quantity == "length" else f"11 {mass_unit}"
-    return example if item.required else f"optional, {example}"
+    if item.id.endswith("-by"):
+        example = _SMALL[length_unit]
+    return f"such as {example}" if item.required else f"optional, such as {example}"
 
 
 def read_value(text: str, item: Field, length_unit: str, mass_unit: str) -> float:
@@ -68,6 +73,18 @@ def readings_words(state: State, item: Field, length_unit: str, mass_unit: str) 
     if not item.repeats or len(values) == 1:
         return show(values[-1])
     return f"{show(sum(values) / len(values))}, mean of {len(values)}"
+
+
+def far_off_words(state: State, field: str) -> str:
+    """What to say when the last reading of a field is far from the others; empty when it is not."""
+    *others, last = state.values(field)
+    if not others:
+        return ""
+    times = max(last, median(others)) / min(last, median(others))
+    if times < FAR_OFF:
+        return ""
+    way = "larger" if last > median(others) else "smaller"
+    return f"That is {times:.1f} times {way} than the other readings. If it is a slip, Ctrl+X strikes it out."
 
 
 def gauge_words(live: Live, settings: Settings) -> str:

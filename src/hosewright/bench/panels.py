@@ -40,8 +40,9 @@ class WordsPanel(Vertical):
         told = instruction(live.state, live.record.machine.weights)
         step = live.state.step
         title = "Given up" if live.state.abandoned else step.title if step else "Finished"
+        say = "" if told.say == "Finished." else told.say
         self._set("title", title)
-        self._set("say", told.say)
+        self._set("say", say)
         self._set("caution", f"Caution: {told.caution}" if told.caution else "")
         self._set("result", result_words(live) or (_beside(first, live.state) if first else ""))
 

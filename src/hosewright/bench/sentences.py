@@ -28,9 +28,11 @@ class Asking:
 
 ASKING: dict[str, Asking] = {
     "early": Asking("Go on short?", "", "Gone on, short of the target.", yes_or_no=True),
+    "unclean": Asking("Faults were noted in these rows. Is the stitch size proven?", "", "Proven.", yes_or_no=True),
+    "unmeasured": Asking("Nothing was measured here. Go on?", "", "Gone on without readings.", yes_or_no=True),
     "give_up": Asking("Give this session up? It can be taken up again.", "", "Given up.", yes_or_no=True),
     "note": Asking("A note at this row:", "a few words", "Noted."),
-    "recount": Asking("The counter is really at:", "37, then why", "The count is corrected."),
+    "recount": Asking("The counter is really at (and why):", "37 lost count", "The count is corrected."),
     "rehang": Asking("Hung again at row (and part, if an earlier one):", "31, or leg 31", "Hung again there."),
     "dial": Asking("The dial stands at:", "7 1/2 turns, or 30 clicks", "The new dial position is noted."),
     "void_at": Asking(
@@ -42,10 +44,10 @@ ASKING: dict[str, Asking] = {
 def read_answer(about: str, text: str, state: State) -> Event | None:
     """The event an answer asks for, or None to leave all as it was. Raises ValueError with a sentence."""
     text = text.strip()
-    if about in ("early", "give_up"):
+    if ASKING[about].yes_or_no:
         if text.casefold() not in ("y", "yes"):
             return None
-        return Confirmed(early=True) if about == "early" else Abandoned()
+        return Abandoned() if about == "give_up" else Confirmed(early=about == "early")
     if not text:
         return None
     if about == "note":
@@ -60,7 +62,7 @@ def read_answer(about: str, text: str, state: State) -> Event | None:
 
 
 def _count(text: str) -> int:
-    return read_whole(text, what="The count", least=0, most=MOST_ROWS)
+    return read_whole(text, what="count", least=0, most=MOST_ROWS)
 
 
 def _rehang(text: str, state: State) -> Rehung:

@@ -19,6 +19,7 @@ from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
+from hosewright.bench.measuring import far_off_words
 from hosewright.bench.panels import TrialPanel, WordsPanel
 from hosewright.bench.sentences import ASKING
 from hosewright.bench.sighting_words import seen_words
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 FEW_LINES = 30
+VERY_FEW_LINES, NARROW = 18, 64
 _PANELS = ("words", "trial", "counting", "measuring")
 
 
@@ -95,6 +97,7 @@ class SessionScreen(Screen[str | None]):
     async def on_resize(self) -> None:
         """Show as much as fits."""
         self.set_class(self.short, "short")
+        self.set_class(self.app.size.height < VERY_FEW_LINES or self.app.size.width < NARROW, "tiny")
         await self.show()
 
     async def _tick(self) -> None:
@@ -149,7 +152,7 @@ class SessionScreen(Screen[str | None]):
     def say(self, sentence: str, *, trouble: bool = False) -> None:
         """One line under the panel; ``trouble`` also rings the bell."""
         message = self.query_one("#message", Steady)
-        if not sentence and self.short:  # the line is free, so the last observation may stand there
+        if not sentence and self.short and self._kind() == "counting":  # the line is free for what was seen last
             sentence = seen_words(self.live.state, 1)
         message.show_text(("! " if trouble and sentence else "") + sentence, layout=True)
         message.set_class(trouble, "trouble")
@@ -179,13 +182,22 @@ class SessionScreen(Screen[str | None]):
             elif ask.yes_or_no and event.key in ("y", "n"):
                 event.stop()
                 ask.answer_with(event.key)
+            elif ask.yes_or_no and event.key in self.app.keymap.count:
+                ask.close()  # the hands are cranking: that is a no, and a row
+                await self._key(event)
             return
         if self.hands.type_needle(event.key):
             event.stop()
             await self.show()
             return
+        await self._key(event)
+
+    async def _key(self, event: events.Key) -> None:
+        if event.key == "enter" and isinstance(self.focused, Input):
+            return  # the line's own
         for command in commands_for(self.live.state, self.app.keymap):
-            if event.key in command.keys:
+            # Under another screen only what was cranked still comes here, typed before that screen was up.
+            if event.key in command.keys and (self.is_current or command.does == "count"):
                 event.stop()
                 event.prevent_default()
                 await self._run(command, event.time * 1000)
@@ -213,6 +225,18 @@ class SessionScreen(Screen[str | None]):
         self._showing = False
         if self.is_current:
             await self.show()
+
+    def go_take_reading(self) -> None:
+        """Enter outside a line: into the first."""
+        self.query_one(MeasurePanel).query(Input).first().focus()
+
+    def go_finish_measuring(self) -> None:
+        """Store what is still typed, and go on."""
+        readings = self.query_one(MeasurePanel).take_what_is_typed()
+        if readings is None:
+            self.say("What is typed there cannot be read: put it right, or empty the line.", trouble=True)
+        elif all(self.hands.do(ev.Measured(taken.field, taken.value, taken.typed)) for taken in readings):
+            self.hands.do_go_on()
 
     def go_strike_reading(self) -> None:
         """Strike out the last reading of the field being typed in."""
@@ -274,7 +298,8 @@ class SessionScreen(Screen[str | None]):
     async def on_measure_panel_taken(self, event: MeasurePanel.Taken) -> None:
         """Store a reading."""
         event.stop()
-        self.hands.do(ev.Measured(event.field, event.value, event.typed))
+        if self.hands.do(ev.Measured(event.field, event.value, event.typed)):
+            self.say(far_off_words(self.live.state, event.field))
         await self.show()
 
     async def on_measure_panel_done(self, event: MeasurePanel.Done) -> None:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def item_words(item: Machine | Cylinder | Yarn | Wearer, unit: str = "in") -> str:
     """One line: the name, then what tells it from its neighbours."""
     if isinstance(item, Machine):
-        said = [f"starts {show_position(item.starting_dial, item.clicks_per_turn)}"]
+        said = [f"starting dial {show_position(item.starting_dial, item.clicks_per_turn)}"]
     elif isinstance(item, Cylinder):
         said = [f"{item.slots} slots"]
         if item.diameter_mm:

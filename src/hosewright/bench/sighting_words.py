@@ -12,8 +12,9 @@ if TYPE_CHECKING:
 
 
 def seen_words(state: State, most: int) -> str:
-    """The last observations, one a line."""
-    return "\n".join(sighting_words(state, s) for s in state.sightings[-most:])
+    """The last observations of the present step, one a line."""
+    here = [s for s in state.sightings if s.step == state.index]
+    return "\n".join(sighting_words(state, s) for s in here[-most:])
 
 
 def sighting_words(state: State, sighting: Sighting) -> str:

@@ -35,7 +35,8 @@ class SightingsScreen(ModalScreen[None]):
     SightingsScreen { align: center middle; }
     SightingsScreen Vertical { width: 76; max-width: 100%; height: 80%; background: $surface; border: round $primary; }
     SightingsScreen OptionList { height: 1fr; border: none; background: $surface; }
-    SightingsScreen Input { display: none; border: none; height: 1; background: $boost; }
+    SightingsScreen Input, SightingsScreen Input:focus { border: none; height: 1; background: $boost; }
+    SightingsScreen Input { display: none; }
     SightingsScreen #told { height: auto; padding: 0 1; }
     """
 

@@ -101,7 +101,7 @@ def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: i
         )
     which = "longer" if apart > 0 else "shorter"
     return (
-        f"{said}, {abs(apart):.0f} rows {which} than expected: the sock that fits is followed; "
+        f"{said}, {abs(tube.rows - foot.rows)} rows {which}: the sock that fits is followed; "
         f"measure it and the foot once more."
     )
 

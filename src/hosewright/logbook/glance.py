@@ -24,7 +24,10 @@ Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """An unfinished session: where its work is, and what the hands do next."""
+    """An unfinished session: where its work is, and what the hands do next.
+
+    ``since_ms``: since when it dries, or when it was last touched.
+    """
 
     id: str
     title: str
@@ -60,7 +63,9 @@ def look(store: Store) -> Glance:
     standing = []
     for line in store.lines("open", "waiting"):
         state = _state(store, line)
-        standing.append(Standing(line.id, line.title, _where(state), hands(state), state.since_ms, state.paused))
+        where = _where(state)
+        since = state.since_ms if where == "drying" else state.last_ms
+        standing.append(Standing(line.id, line.title, where, hands(state), since, state.paused))
     return Glance(tuple(standing), tuple(_next(store, standing)))
 
 
@@ -98,6 +103,9 @@ def _next(store: Store, standing: list[Standing]) -> list[Suggestion]:
         words = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing)
         return [Suggestion("shelf", f"Put {words} on the shelf")]
     ahead = [
+        Suggestion("open", f"{item.title}: go on with it", item.id) for item in standing if item.where == "machine"
+    ]
+    ahead += [
         Suggestion("open", f"{item.title}: measure it if it is dry", item.id)
         for item in standing
         if item.where == "drying"
@@ -126,8 +134,8 @@ def _unfollowed(store: Store) -> list[Suggestion]:
         if (gauge["yarn"], gauge["cylinder"]) not in planned and gauge["yarn"] in yarns:
             planned.add((gauge["yarn"], gauge["cylinder"]))
             found.append(Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock"))
-    cranked = {start["plan"]["id"] for _, start in socks if start["plan"]}
-    found += [Suggestion("sock", f"{plan['name']}: crank it") for plan in plans.values() if plan["id"] not in cranked]
+    begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
+    found += [Suggestion("sock", f"{plan['name']}: crank it") for plan in plans.values() if plan["id"] not in begun]
     twinned = {start["twin_of"] for _, start in socks}
     found += [
         Suggestion("sock", f"{line.title}: crank its twin")

@@ -67,7 +67,7 @@ def cues(state: State, weights_every: int = 0) -> tuple[Cue, ...]:
 def _what_follows(state: State) -> str:
     after = state.head.steps[state.index + 1] if state.index + 1 < len(state.head.steps) else None
     if after is None:
-        return "this is the end"
+        return "the stitch size is proven" if state.head.kind == "search" else "that is the end"
     if isinstance(after, Confirm):
         return _AFTER.get(after.id, after.title[0].lower() + after.title[1:])
     return f"go on to the {after.title[0].lower()}{after.title[1:]}"

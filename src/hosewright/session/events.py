@@ -67,7 +67,7 @@ class Vouched:
 
 @dataclass(frozen=True, slots=True)
 class TookBack:
-    """The last press of the present step was a mistake."""
+    """The last press of the present step was a mistake; in a dial trial without rows yet, the last verdict was."""
 
     kind: Literal["took-back"] = "took-back"
 

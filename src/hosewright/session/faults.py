@@ -20,3 +20,6 @@ FAULT_WORDS: dict[Fault, str] = {
     "colour": "colour change",
     "note": "note",
 }
+
+# Faults that say the stitches do not form as they should; the others say something of the yarn or the work.
+FAULTS_OF_A_STITCH: frozenset[Fault] = frozenset({"dropped", "tuck", "split", "stayed-up", "fell-off"})

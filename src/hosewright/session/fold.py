@@ -84,7 +84,7 @@ def _take(state: State, entry: Entry, event: Event) -> None:
         case Confirmed():
             _move_to(state, state.index + 1, entry.at_ms)
         case TookBack():
-            state.counts[state.index] -= 1
+            _take_back(state)
         case Recounted(count=count):
             state.counts[state.index] = count
         case Rehung():
@@ -94,7 +94,7 @@ def _take(state: State, entry: Entry, event: Event) -> None:
         case Voided(clicks=clicks):
             state.trials = [replace(trial, void=True) for trial in state.trials]
             state.search = Search(clicks, state.head.clicks_per_turn)
-            state.dial = clicks
+            state.search_from = state.dial = clicks
             state.counts[state.index] = 0
         case DialMoved(clicks=clicks):
             state.dial = clicks
@@ -126,6 +126,19 @@ def _move_to(state: State, index: int, at_ms: int) -> None:
     state.since_ms = at_ms
     state.doubted, state.doubting = 0, False
     state.paused = False
+
+
+def _take_back(state: State) -> None:
+    if state.counts[state.index] > 0:
+        state.counts[state.index] -= 1
+        return
+    mistaken = state.trials.pop()
+    state.search = Search(state.search_from, state.head.clicks_per_turn)
+    for trial in state.trials:
+        if not trial.void:
+            state.search = state.search.after(trial.clicks, trial.verdict)
+    state.dial = state.search.position
+    state.counts[state.index] = mistaken.rows
 
 
 def _amend(sighting: Sighting, event: Amended) -> Sighting:

@@ -71,8 +71,7 @@ def _in_a_step(state: State, event: Event) -> str | None:
         case Confirmed(early=early):
             return _confirm(state, early)
         case TookBack():
-            counted = isinstance(state.step, _COUNTED) and state.count > 0
-            return None if counted else "There is no press to take back in this step."
+            return _take_back(state)
         case Doubted():
             return None if state.doubting and state.count > 0 else "There is no press to doubt."
         case Vouched():
@@ -109,6 +108,15 @@ def _press(state: State) -> str | None:
     if isinstance(state.step, DialTrial) and (state.search.stopped or state.search.found):
         return state.search.advice
     return None if state.count < MOST_ROWS else f"The counter stops at {MOST_ROWS:,}."
+
+
+def _take_back(state: State) -> str | None:
+    if isinstance(state.step, _COUNTED) and state.count > 0:
+        return None
+    if isinstance(state.step, DialTrial):
+        judged = state.trials and not state.trials[-1].void
+        return None if judged else "There is no row and no verdict to take back."
+    return "There is no press to take back in this step."
 
 
 def _needle(state: State, needle: int | None) -> str | None:

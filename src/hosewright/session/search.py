@@ -107,8 +107,9 @@ class Search:
         match self.why:
             case "found":
                 return (
-                    f"Stop: they stayed up, so that was half a turn too far. Set the dial to {here}: the baseline for "
-                    "this yarn, provisional until ten clean rows prove it."
+                    "Stop: they stayed up, so that was half a turn too far. Take it back and go half a turn more, one "
+                    f"full turn below where they stayed up: set the dial to {here}. That is the baseline for this "
+                    "yarn, provisional until ten clean rows prove it."
                 )
             case "raise":
                 return f"They dropped back: raise the V-cam. Set the dial to {here}, crank a full row and look again."

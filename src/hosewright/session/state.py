@@ -60,6 +60,7 @@ class State:
     counts: list[int] = field(default_factory=list)
     dial: int = 0
     search: Search = field(default_factory=lambda: Search(0))
+    search_from: int = 0  # where the present search started
     trials: list[Trial] = field(default_factory=list)
     readings: list[Reading] = field(default_factory=list)
     sightings: list[Sighting] = field(default_factory=list)
@@ -77,6 +78,7 @@ class State:
         if not self.counts:
             self.counts = [0] * len(self.head.steps)
             self.dial = self.head.dial
+            self.search_from = self.head.dial
             self.search = Search(self.head.dial, self.head.clicks_per_turn)
 
     @property

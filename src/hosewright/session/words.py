@@ -23,6 +23,7 @@ class Instruction:
     caution: str = ""
 
 
+_STILL = "Lift and lower needles only while the crank stands still."
 _CONFIRMS: dict[str, Instruction] = {
     "weights": Instruction(
         "Hang the usual weights on the buckle ({weights}) and set the dial to {dial}. Leave the weights alone until "
@@ -40,7 +41,7 @@ _CONFIRMS: dict[str, Instruction] = {
         "Before cranking again: draw the work down by hand, and see that every latch is open and every needle clear. "
         "The dial stands at {dial}."
     ),
-    "set-dial": Instruction("Set the dial to {dial}, hang the weights as usual ({weights}), cast on."),
+    "set-dial": Instruction("Set the dial to {dial}, hang the weights as usual ({weights}) and cast on."),
     "part": Instruction("Cut the working yarn and tie in the separator yarn."),
     "take-off": Instruction(
         "Cut the yarn, crank the work off the needles and catch it as it comes.",
@@ -84,16 +85,17 @@ _CONFIRMS: dict[str, Instruction] = {
         "Lift the instep needles out of work, carrier at the {carrier} end of the heel half. Ribber out, heel spring "
         "on, weights moved forward or heel forks hung, reinforcing yarn spliced in if you use it. In the heel the "
         "crank goes back and forth.",
-        "Lift and lower needles only while the crank stands still.",
+        _STILL,
     ),
     "heel-end": Instruction(
-        "Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the middle."
+        "Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the middle.",
+        _STILL,
     ),
     "toe-set": Instruction(
         "The toe is turned like the heel: instep needles out of work, carrier at the {carrier} end, heel spring on, "
         "weights forward."
     ),
-    "toe-end": Instruction("Lower the instep needles again, heel spring off, weights back under the middle."),
+    "toe-end": Instruction("Lower the instep needles again, heel spring off, weights back under the middle.", _STILL),
     "graft": Instruction("Graft the toe closed, then draw out the separator yarn."),
 }
 _ROWS: dict[str, str] = {
