@@ -10,6 +10,7 @@ import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from textual import events
 from textual.app import App
 from textual.binding import Binding
 
@@ -23,6 +24,7 @@ from hosewright.bench.themes import all_themes
 from hosewright.bench.times import today_words
 from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.harmless import harmless
 from hosewright.logbook.store import LogbookError
 from hosewright.places import data_folder, logbook_path, settings_path, shipped_folder
 from hosewright.settings import USUAL, Settings, load
@@ -104,6 +106,12 @@ class Bench(App[int]):
             self.tell(trouble)
         if not (self.practice or self.is_headless or self.book.store.why_looking):
             self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
+
+    async def on_event(self, event: events.Event) -> None:
+        """Take what drives a terminal out of a paste: a field would show it, and so send it back to the terminal."""
+        if isinstance(event, events.Paste):
+            event.text = harmless(event.text)
+        await super().on_event(event)
 
     def _look_after(self) -> None:
         """Keep today's backup, and stop writing into a logbook that is damaged. Runs in a thread."""
