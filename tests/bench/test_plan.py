@@ -55,7 +55,7 @@ def test_a_sock_that_fits_gives_67_rows() -> None:
     # 6 in at 11.11 rows/in = 67 rows; 36 needles down to 12: 24 + 24 passes (common practice worked example).
     worked = work_out(Typed(tube="6 in", leg="6 in"), knit(), None)
     assert worked.sock is not None
-    assert dict(worked.parts)["Foot"] == "67 rows"
+    assert dict(worked.parts)["Foot"] == "67 ± 1 rows"
     assert dict(worked.parts)["Heel"] == "48 passes, 36 to 12"
     assert [(s.name, s.count) for s in worked.sock.sections] == [("leg", 67), ("heel", 48), ("foot", 67), ("toe", 48)]
     assert dict(worked.rest)["Round"].startswith("8 1/2 in")
@@ -71,7 +71,7 @@ def test_inches_and_metric_give_the_same_rows(inches: str, metric: str) -> None:
 
 def test_both_routes_stand_side_by_side() -> None:
     parts = dict(work_out(Typed(tube="6 in", foot="10 3/4 in"), knit(), None).parts)
-    assert parts["By a sock"] == "67 rows, followed"
+    assert parts["By a sock"] == "67 ± 1 rows, followed"
     # (10.75 - 0.5) in x 11.111 rows/in - 48 rows = 65.9
     assert parts["By the foot"].startswith("66")
 
@@ -222,14 +222,14 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
         assert "Type the tube" in said(app, "plan-missing")
         await pilot.press("6")
         await pilot.pause()
-        assert "Foot          67 rows" in said(app, "plan-parts")
+        assert "Foot          67 ± 1 rows" in said(app, "plan-parts")
         await pilot.press("x")
         await pilot.pause()
         assert said(app, "plan-parts") == said(app, "plan-rest") == said(app, "plan-notes") == ""
         assert "unit" in str(app.screen.query_one("#row-tube .form-problem", Static).content)
         await pilot.press("backspace")
         await pilot.pause()
-        assert "Foot          67 rows" in said(app, "plan-parts")
+        assert "Foot          67 ± 1 rows" in said(app, "plan-parts")
         await pilot.press("ctrl+s")
         await pilot.pause()
     (plan,) = app.results

@@ -78,7 +78,7 @@ def test_gauge_in_words(text: Callable[..., str]) -> None:
     assert "11.11 ± 0.06 per in" in said
     assert "4.374 ± 0.022 per cm" in said
     assert "8 1/2 in" in said
-    assert "67 rows" in said
+    assert "67 ± 1 rows" in said
     assert "The scale alone is good to 9 % of this tube's mass." in said
     assert "The wash changed the length by -10.0 ± 0.6 %." in said
 

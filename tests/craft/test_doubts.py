@@ -52,7 +52,7 @@ def test_yarn_and_washing_are_questioned() -> None:
 
 def test_a_good_tube_needs_no_narrowing() -> None:
     assert what_narrows(tube(), 152.4) == ()
-    assert show_rows(tube().rows_in(152.4)) == "67 rows"
+    assert show_rows(tube().rows_in(152.4)) == "67 ± 1 rows"
 
 
 def test_what_narrows_is_true_when_followed() -> None:

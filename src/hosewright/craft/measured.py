@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
+NEXT_TO_NOTHING_ROWS = 0.05
+
+
 class Measured(Protocol):
     """A value with a standard uncertainty, and the arithmetic on it."""
 
@@ -90,7 +93,12 @@ def half_up(value: Measured | float) -> int:
 
 
 def show_rows(rows: Measured | float) -> str:
-    """Rows as a knitter says them: "67 ± 1 rows", or "67 rows" when the error is under half a row."""
+    """Rows as a knitter says them: "67 ± 1 rows", or "67 rows" when they are as good as exact.
+
+    A count is shown to the whole row, so no measured one is shown as surer than a row either way.
+    """
     shown, spread = half_up(nominal(rows)), half_up(error(rows))
+    if error(rows) >= NEXT_TO_NOTHING_ROWS:
+        spread = max(1, spread)
     word = "row" if shown == 1 and not spread else "rows"
     return f"{shown} ± {spread} {word}" if spread else f"{shown} {word}"

@@ -38,6 +38,7 @@ _BARE_FOOT = "bare-foot device formula in a public course text; rivals from last
 _LAST = "formulas on last length, secondary pages after ISO 19407:2015; last 1/2 to 2/3 in longer than the foot"
 
 SOURCES: dict[str, Source] = {
+    "measured.NEXT_TO_NOTHING_ROWS": _BAND,
     "chance.LEAST_FAULTS": Source("Our line: fewer than three faults of a needle are not worth a word.", "ours"),
     "chance.SUSPECT_ODDS": Source("Our line: a sound machine is suspected at most once in a hundred times.", "ours"),
     "chance.DIFFERENT_ODDS": Source("The usual 5 % of the handbooks, a habit and no law; from memory.", "memory"),
