@@ -17,6 +17,16 @@ if TYPE_CHECKING:
     from hosewright.bench.commands import Command
 
 
+OPENINGS = {
+    "words": "Do what the step says, then press Enter. On the right are all steps, x before those that are done.",
+    "trial": "Crank a full row at the dial position shown, watch the stitches rise behind the V-cam, and say what they "
+    "did. The ladder shows each position tried; up is towards the zero mark.",
+    "counting": "Each press is stored before it is shown. The cylinder is drawn a needle a cell: | in work, . out of "
+    "work, ^ lifted, A goes up next, v comes down next, Y the yarn carrier and the side it stands on.",
+    "measuring": "Type a reading and press Enter; several of one thing make a mean. A length takes any unit.",
+}
+
+
 class HelpScreen(ModalScreen[None]):
     """Any of Escape, ? and Enter closes it."""
 

@@ -15,7 +15,7 @@ from hosewright.bench.bigtext import BigText
 from hosewright.bench.commands import commands_for
 from hosewright.bench.counting import CountFoot, big_number
 from hosewright.bench.hands import Hands
-from hosewright.bench.help_screen import HelpScreen
+from hosewright.bench.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
@@ -279,7 +279,7 @@ class SessionScreen(Screen[str | None]):
     def go_help(self) -> None:
         """Explain this screen."""
         commands = commands_for(self.live.state, self.app.keymap)
-        self.app.push_screen(HelpScreen(self.live.record.title, commands))
+        self.app.push_screen(HelpScreen(self.live.record.title, commands, OPENINGS[self._kind()]))
 
     # --- questions and readings ----------------------------------------------------------------------------
 
