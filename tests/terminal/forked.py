@@ -26,7 +26,9 @@ _SYNC_ASKED, _SYNC_HAD, _FRAME_ENDS = b"\x1b[?2026$p", b"\x1b[?2026;2$y", b"\x1b
 class Forked:
     """One life of the program. Only whole frames reach ``screen``, however it ends."""
 
-    def __init__(self, home: Path, *argv: str, columns: int = 80, rows: int = 24, **environment: str) -> None:
+    def __init__(
+        self, home: Path, *argv: str, columns: int = 80, rows: int = 24, environment: dict[str, str] | None = None
+    ) -> None:
         home.mkdir(parents=True, exist_ok=True)
         if not (home / "settings.toml").exists():
             (home / "settings.toml").write_text("press_gap_ms = 0\n", encoding="utf-8")
@@ -39,7 +41,7 @@ class Forked:
             warnings.simplefilter("ignore", DeprecationWarning)  # of forking: nothing of ours runs in a thread here
             self.pid, self.fd = pty.fork()
         if self.pid == 0:
-            _live(home, argv, columns, rows, environment)
+            _live(home, argv, columns, rows, environment or {})
         self.asked = False
 
     @property

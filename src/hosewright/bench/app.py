@@ -24,6 +24,7 @@ from hosewright.bench.themes import all_themes
 from hosewright.bench.times import today_words
 from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.coding import LONGEST_TYPED
 from hosewright.logbook.harmless import harmless
 from hosewright.logbook.store import LogbookError
 from hosewright.places import data_folder, logbook_path, settings_path, shipped_folder
@@ -109,8 +110,10 @@ class Bench(App[int]):
 
     async def on_event(self, event: events.Event) -> None:
         """Take what drives a terminal out of a paste: a field would show it, and so send it back to the terminal."""
+        if isinstance(event, events.InputEvent) and not self._screen_stack:
+            return  # typed ahead while leaving
         if isinstance(event, events.Paste):
-            event.text = harmless(event.text)
+            event.text = harmless(event.text)[:LONGEST_TYPED]
         await super().on_event(event)
 
     def _look_after(self) -> None:

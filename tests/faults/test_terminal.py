@@ -1,0 +1,195 @@
+"""The terminal: any size, any colours, any locale, any keys; a dumb one gets a clear message."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from contextlib import closing
+from typing import TYPE_CHECKING
+
+import pytest
+from textual import events
+from textual.widgets import Input
+
+from hosewright.bench.app import Bench
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.coding import LONGEST_TYPED
+from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
+from hosewright.settings import Settings
+from tests.faults import monkeys
+from tests.faults.monkeys import ALL, check, fill, go, settle
+from tests.faults.mutants import plain
+from tests.helpers import FakeClock, cylinder, record, yarn
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+SEED = 20250114
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
+    book = Logbook(tmp_path_factory.mktemp("terminal") / "logbook.sqlite", FakeClock())
+    fill(book)
+    yield book
+    book.close()
+
+
+@pytest.fixture(autouse=True)
+def _own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)  # some screens write what they print into the present folder
+
+
+async def test_random_keys_in_every_screen_show_what_is_stored(tmp_path: Path) -> None:
+    figures = await monkeys.run(tmp_path, 300 // len(ALL), SEED)
+    assert figures.keys >= 300 - len(ALL)
+    assert len(figures.seen) >= 8
+
+
+@pytest.mark.parametrize("place", ALL)
+async def test_any_size_and_back(filled: Logbook, place: str) -> None:
+    app = Bench(filled, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        go(app, place)
+        await settle(pilot)
+        before = [strip.text for strip in app.screen._compositor.render_strips()]
+        for size in ((10, 3), (300, 100), (1, 1), (80, 24)):
+            await pilot.resize_terminal(*size)
+            await settle(pilot)
+            check(app)
+        after = [strip.text for strip in app.screen._compositor.render_strips()]
+        assert len(after) == len(before) == 24
+        assert [line.strip() for line in after if line.strip()][:1] == [b.strip() for b in before if b.strip()][:1]
+
+
+@pytest.mark.parametrize("place", [place for place in ALL if place not in ("home", "past", "response", "sizes")])
+async def test_a_paste_of_ten_thousand_characters_into_each_field(filled: Logbook, place: str) -> None:
+    app = Bench(filled, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        go(app, place)
+        await settle(pilot)
+        if place == "shelf":
+            for key in "mcyw":
+                await pilot.press(key)
+                await _paste_everywhere(app, pilot)
+                await pilot.press("escape", "y")
+        else:
+            await _paste_everywhere(app, pilot)
+        check(app)
+
+
+async def _paste_everywhere(app: Bench, pilot: object) -> None:
+    for field in list(app.screen.query(Input)):
+        if not field.display or field.disabled:
+            continue
+        field.value = ""
+        field.focus()
+        for text in ("9" * 10_000, "é袜" * 5_000, "[red]\x1b[2J" * 1_000, "line\n" * 2_000):
+            app.post_message(events.Paste(text))
+            app.post_message(events.Key("enter", "\r"))
+        await settle(pilot)  # type: ignore[arg-type]  # the pilot of whichever app
+        plain(field.value)
+        assert len(field.value) <= 4 * LONGEST_TYPED
+    assert app._exception is None
+
+
+NASTY = "[red]Ann[/red] [@click=app.quit]x[/] $primary <b>&amp; \\[/"
+
+
+async def test_names_with_markup_are_shown_as_they_were_typed(tmp_path: Path) -> None:
+    with closing(Logbook(tmp_path / "logbook.sqlite", FakeClock())) as book:
+        book.keep(Machine(id="mx", name=NASTY))
+        book.keep(cylinder().model_copy(update={"name": NASTY}))
+        book.keep(yarn().model_copy(update={"name": NASTY, "note": NASTY}))
+        book.keep(Wearer(id="wx", name=NASTY, note=NASTY))
+        told = record("tube").model_copy(
+            update={
+                "title": NASTY,
+                "yarn": Yarn(id="yx", name=NASTY),
+                "machine": Machine(id="mx", name=NASTY),
+                "cylinder": Cylinder(id="cx", name=NASTY, slots=72),
+            }
+        )
+        book.start(told)
+        app = Bench(book, Settings(press_gap_ms=0))
+        async with app.run_test(size=(160, 40)) as pilot:
+            for place in ("home", "shelf", "past", "tube", "search"):
+                go(app, place)
+                await settle(pilot)
+                text = "\n".join(strip.text for strip in app.screen._compositor.render_strips())
+                assert "[red]Ann[/red]" in text, f"{place}:\n{text}"
+                if place != "home":
+                    app.pop_screen()
+            app.open_session(told.id)
+            await settle(pilot)
+            assert isinstance(app.screen, SessionScreen)
+            assert NASTY in "\n".join(strip.text for strip in app.screen._compositor.render_strips())
+            app.tell(NASTY)
+            await settle(pilot)
+            check(app)
+
+
+# --- terminals of another kind --------------------------------------------------------------------------------------
+
+ON_POSIX = pytest.mark.skipif(sys.platform == "win32", reason="a pty is needed")
+
+
+@ON_POSIX
+@pytest.mark.parametrize("kind", ["dumb", "unknown"])
+def test_a_dumb_terminal_gets_a_clear_message(tmp_path: Path, kind: str) -> None:
+    from tests.terminal.forked import Forked
+
+    life = Forked(tmp_path, environment={"TERM": kind})
+    assert life.end() == 2
+    said = bytes(life.raw).decode()
+    assert f"This terminal (TERM={kind}) cannot show the bench" in said
+    assert "crank ID --plain" in said
+    assert "\x1b" not in said
+    life.close()
+
+
+@ON_POSIX
+@pytest.mark.parametrize(
+    "environment",
+    [
+        {"TERM": "xterm-16color", "COLORTERM": ""},
+        {"TERM": "xterm-256color", "COLORTERM": ""},
+        {"NO_COLOR": "1"},
+        {"TERM": "vt100"},
+        {"LANG": "C", "LC_ALL": "C", "PYTHONIOENCODING": "ascii"},
+        {"LANG": "de_DE.ISO-8859-1", "PYTHONIOENCODING": "latin-1"},
+    ],
+    ids=lambda environment: " ".join(f"{name}={value}" for name, value in environment.items()),
+)
+def test_the_count_can_be_read_and_pressed_in(tmp_path: Path, environment: dict[str, str]) -> None:
+    import random
+
+    from tests.faults.evening import lay_out, open_session, stored
+    from tests.terminal.forked import Forked
+
+    lay_out(tmp_path, "tube", "tube", random.Random(1))
+    at = stored(tmp_path)[-1]
+    life = Forked(tmp_path, environment=environment)
+    open_session(life, at)
+    life.send("  ")
+    life.see(f"Gauge tube {at.count + 2} of 30 rows")
+    life.send("\x11")
+    assert life.end() == 0
+    assert b"Traceback" not in life.raw
+    life.close()
+
+
+def test_without_a_terminal_the_bench_says_so(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "hosewright"],
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "HOSEWRIGHT_HOME": str(tmp_path)},
+    )
+    assert done.returncode == 2
+    assert "needs a terminal" in done.stderr
