@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from textual import events
 from textual.app import App
 from textual.binding import Binding
+from textual.widgets import OptionList
 
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen
@@ -32,6 +33,8 @@ from hosewright.settings import USUAL, Settings, load
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from textual.widget import Widget
 
     from hosewright.logbook.live import Live
     from hosewright.logbook.records import SessionRecord
@@ -112,6 +115,8 @@ class Bench(App[int]):
         """Take what drives a terminal out of a paste: a field would show it, and so send it back to the terminal."""
         if isinstance(event, events.InputEvent) and not self._screen_stack:
             return  # typed ahead while leaving
+        if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and _is_squeezed_out(self.focused):
+            return
         if isinstance(event, events.Paste):
             event.text = harmless(event.text)[:LONGEST_TYPED]
         await super().on_event(event)
@@ -233,6 +238,11 @@ class Bench(App[int]):
             from hosewright.bench.past_screen import PastScreen
 
             self.push_screen(PastScreen(), self._go_to_other)
+
+
+def _is_squeezed_out(widget: Widget | None) -> bool:
+    """Whether it is a list that a tiny terminal leaves no room: Textual's would fail at turning its pages."""
+    return isinstance(widget, OptionList) and not widget.scrollable_content_region.area
 
 
 def write_trouble(error: Exception | None) -> str:
