@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from hosewright.verbs.forget import forget_options, forget_wearer
 from hosewright.verbs.logbook_back import BACK
 from hosewright.verbs.logbook_share import SHARE
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, usual
@@ -270,4 +271,5 @@ _VERBS: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace]
     "check": ("look for damage", "check", _no_options, _check),
     "rescue": ("bring what can be read of a damaged logbook into a new one", "rescue FILE", _rescue_options, _rescue),
     "backup": ("copy the whole logbook", "backup logbook-copy.sqlite", _backup_options, _backup),
+    "forget": ("remove a wearer with all that names them", "forget Coxswain --yes", forget_options, forget_wearer),
 }

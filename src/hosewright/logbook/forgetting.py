@@ -1,0 +1,211 @@
+"""Removing a wearer with everything that names them. The one way anything ever leaves the logbook.
+
+What is written in a logbook stays as it was written: triggers refuse every change and removal. Forgetting lifts those
+triggers, removes what it must, and puts them back, all in one commit, so that nobody ever meets the logbook without
+them and a fault on the way leaves everything as it was. Socks cranked for the wearer and their plans go; tubes and
+searches stay, for their gauges, without the wearer. Their name in a note or in such a title becomes "someone". Then the
+file is written anew, so that nothing is left in its unused corners, and the old backups, which hold them, are removed.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import sqlite3
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from hosewright.logbook import backups
+from hosewright.logbook.faults import LogbookError, plain
+from hosewright.logbook.find_tables import TABLES
+from hosewright.logbook.records import Wearer
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hosewright.logbook.book import Logbook
+
+SOMEONE = "someone"
+_FREE_TEXT = ("note", "reason", "typed", "title")  # where people write of people; the names of things stay
+_TABLE = re.compile(r"CREATE (?:VIRTUAL )?TABLE (\w+)")
+
+
+@dataclass(slots=True)
+class Forgotten:
+    """What goes: ids of socks and plans; ``kept`` are tubes and searches that stay without the wearer.
+
+    ``mentions`` are places elsewhere where the name is taken out; ``named_alike`` are things on the shelf whose own
+    names hold the same word, which stay.
+    """
+
+    name: str
+    socks: list[str] = field(default_factory=list)
+    plans: list[str] = field(default_factory=list)
+    kept: list[str] = field(default_factory=list)
+    mentions: int = 0
+    named_alike: list[str] = field(default_factory=list)
+
+
+def find_wearer(book: Logbook, asked: str) -> Wearer:
+    """The wearer with this id or name. Raises LogbookError for none or several."""
+    wearers = book.shelf(Wearer, retired=True)
+    found = [item for item in wearers if item.id == asked] or [
+        item for item in wearers if item.name.casefold() == asked.casefold()
+    ]
+    if len(found) == 1:
+        return found[0]
+    known = ", ".join(f"{item.name} ({item.id})" for item in wearers) or "nobody"
+    which = "Several wearers are" if found else "No wearer is"
+    raise LogbookError(f"{which} called {asked[:40]!r} here; there is {known}. Type the id in brackets.")
+
+
+def forget(book: Logbook, wearer_id: str, *, really: bool) -> Forgotten:
+    """Remove the wearer; without ``really``, only say what would go. Raises LogbookError, with all as it was.
+
+    Only for a logbook that no bench has open (see ``Logbook.for_counting``).
+    """
+    work = _Work(book.store.db, wearer_id)
+    if not really:
+        return work.found
+    with book.store.one_commit() as db:
+        guards = [
+            (name, sql)
+            for name, sql in db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+            if "RAISE(ABORT" in sql
+        ]
+        for name, _ in guards:
+            db.execute(f"DROP TRIGGER {name}")
+        work.remove()
+        work.take_names_out()
+        _work_lists_out_again(db)
+        for _, sql in guards:
+            db.execute(sql)
+    _leave_no_trace(book, work.names)
+    return work.found
+
+
+class _Work:
+    """One wearer's traces, found and removed."""
+
+    def __init__(self, db: sqlite3.Connection, wearer_id: str) -> None:
+        self._db = db
+        self._wearer = wearer_id
+        bodies = [json.loads(body) for _, _, body in self._shelf("wearer") if json.loads(body)["id"] == wearer_id]
+        self.names = [name for name in dict.fromkeys(body["name"] for body in reversed(bodies)) if len(name) > 1]
+        longest_first = sorted(map(re.escape, self.names), key=len, reverse=True)
+        self._pattern = re.compile(rf"(?<!\w)(?:{'|'.join(longest_first) or '(?!)'})(?!\w)", re.IGNORECASE)
+        self.found = Forgotten(bodies[-1]["name"] if bodies else wearer_id)
+        self.found.plans = sorted(
+            {item_id for item_id, _, body in self._shelf("plan") if json.loads(body).get("wearer") == wearer_id}
+        )
+        self._socks: list[int] = []
+        self._kept: list[int] = []
+        for n, session, kind, record in self._sessions():
+            if self._is_theirs(record):
+                (self._socks if kind == "sock" else self._kept).append(n)
+                (self.found.socks if kind == "sock" else self.found.kept).append(session)
+        self._look_for_mentions()
+
+    def _shelf(self, kind: str) -> list[tuple[str, int, str]]:
+        return self._db.execute(
+            "SELECT id, revision, body FROM shelf WHERE kind = ? ORDER BY id, revision", (kind,)
+        ).fetchall()
+
+    def _sessions(self) -> Iterator[tuple[int, str, str, dict[str, Any]]]:
+        for n, session, kind, record in self._db.execute("SELECT n, id, kind, record FROM sessions").fetchall():
+            yield n, session, kind, json.loads(record)
+
+    def _is_theirs(self, record: dict[str, Any]) -> bool:
+        plan = record.get("plan") or {}
+        named = (record.get("wearer") or {}).get("id"), plan.get("wearer")
+        return self._wearer in named or plan.get("id") in self.found.plans
+
+    def _look_for_mentions(self) -> None:
+        gone = set(self._socks)
+        for kind, item_id, body in self._db.execute("SELECT kind, id, body FROM shelf").fetchall():
+            if (kind, item_id) != ("wearer", self._wearer) and item_id not in self.found.plans:
+                thing = json.loads(body)
+                self.found.mentions += self._without_names(thing)[1]
+                if self._pattern.search(thing.get("name", "")) and thing["name"] not in self.found.named_alike:
+                    self.found.named_alike.append(thing["name"])
+        for n, _, _, record in self._sessions():
+            if n not in gone and n not in self._kept:
+                self.found.mentions += self._without_names(record)[1]
+        for n, body in self._db.execute("SELECT session, body FROM events WHERE body IS NOT NULL").fetchall():
+            if n not in gone:
+                self.found.mentions += self._without_names(json.loads(body))[1]
+
+    def _without_names(self, thing: Any, key: str = "") -> tuple[Any, int]:
+        """``thing`` with the names taken out of its free texts, and how many texts that changed."""
+        if isinstance(thing, dict):
+            parts = {name: self._without_names(value, name) for name, value in thing.items()}
+            return {name: part for name, (part, _) in parts.items()}, sum(count for _, count in parts.values())
+        if isinstance(thing, list):
+            items = [self._without_names(value, key) for value in thing]
+            return [item for item, _ in items], sum(count for _, count in items)
+        if isinstance(thing, str) and key in _FREE_TEXT:
+            text, count = self._pattern.subn(SOMEONE, thing)
+            return text, int(count > 0)
+        return thing, 0
+
+    def remove(self) -> None:
+        """Their socks, their plans, and they themselves."""
+        for table in ("measurements", "gauges", *(t for t in _lists() if t != "words"), "events"):
+            self._db.executemany(f"DELETE FROM {table} WHERE session = ?", [(n,) for n in self._socks])
+        self._db.executemany("DELETE FROM sessions WHERE n = ?", [(n,) for n in self._socks])
+        self._db.executemany("DELETE FROM shelf WHERE kind = 'plan' AND id = ?", [(p,) for p in self.found.plans])
+        self._db.execute("DELETE FROM shelf WHERE kind = 'wearer' AND id = ?", (self._wearer,))
+
+    def take_names_out(self) -> None:
+        """What stays no longer names them."""
+        removed = set(self.found.socks)
+        for n, _, _, record in self._sessions():
+            if n in self._kept:
+                record["wearer"] = record["plan"] = None
+            if record.get("twin_of") in removed:
+                record["twin_of"] = None
+            told, _ = self._without_names(record)
+            self._db.execute(
+                "UPDATE sessions SET record = ?, title = ? WHERE n = ?",
+                (json.dumps(told, ensure_ascii=False, separators=(",", ":")), told["title"], n),
+            )
+        for table, keys in (("shelf", ("kind", "id", "revision")), ("events", ("session", "seq"))):
+            rows = self._db.execute(f"SELECT body, {', '.join(keys)} FROM {table} WHERE body IS NOT NULL").fetchall()
+            for body, *place in rows:
+                told, changed = self._without_names(json.loads(body))
+                if changed:
+                    where = " AND ".join(f"{name} = ?" for name in keys)
+                    text = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
+                    self._db.execute(f"UPDATE {table} SET body = ? WHERE {where}", (text, *place))
+
+
+def _lists() -> list[str]:
+    """The tables that are worked out from the others."""
+    return [match[1] for statement in TABLES if (match := _TABLE.match(statement))]
+
+
+def _work_lists_out_again(db: sqlite3.Connection) -> None:
+    for table in _lists():
+        db.execute(f"DELETE FROM {table}")
+    for statement in TABLES:
+        if not statement.startswith("CREATE"):
+            db.execute(statement)
+    db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
+
+
+def _leave_no_trace(book: Logbook, names: list[str]) -> None:
+    try:
+        book.store.db.execute("PRAGMA secure_delete = ON")
+        book.store.db.execute("VACUUM")
+        book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        backups.remove_all(book.path)
+        trouble = book.path.with_name("trouble.txt")
+        if trouble.exists() and any(name in trouble.read_text(encoding="utf-8", errors="replace") for name in names):
+            trouble.unlink()
+        backups.daily(book.path, datetime.now().astimezone().strftime("%Y%m%d"))
+    except (OSError, sqlite3.Error, LogbookError) as error:
+        raise LogbookError(
+            f"The wearer is removed, but traces may be left in {book.path} or in {backups.folder_of(book.path)}: "
+            f"{plain(error)}. Put that right, then remove the folder by hand."
+        ) from error

@@ -1,0 +1,66 @@
+"""``hosewright logbook forget WEARER``: says what would go, and removes it only with --yes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import put
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from hosewright.logbook.forgetting import Forgotten
+    from hosewright.verbs.parsing import Parser
+
+
+def forget_options(parser: Parser) -> None:
+    """Who, and whether it is meant."""
+    parser.add_argument("wearer", metavar="WEARER", help="the wearer's name, or the id")
+    parser.add_argument("--yes", action="store_true", help="do it; it cannot be undone")
+
+
+def forget_wearer(args: Namespace) -> int:
+    """Run the verb. Raises LogbookError."""
+    from hosewright.logbook.forgetting import find_wearer, forget
+    from hosewright.verbs.logbook import open_book
+
+    with open_book(alone=args.yes) as book:
+        wearer = find_wearer(book, args.wearer)
+        found = forget(book, wearer.id, really=args.yes)
+    answer = {
+        "wearer": wearer.id,
+        "removed": args.yes,
+        "socks": found.socks,
+        "plans": found.plans,
+        "kept_without_name": found.kept,
+        "mentions": found.mentions,
+        "named_alike": found.named_alike,
+    }
+    return put(answer, _lines(found, done=args.yes), as_json=args.json)
+
+
+def _lines(found: Forgotten, *, done: bool) -> list[str]:
+    goes = "is removed" if done else "would be removed"
+    lines = [
+        f"{found.name} {goes}, with {_number(len(found.socks), 'sock')} and {_number(len(found.plans), 'plan')}.",
+        *(f"  {session}" for session in found.socks),
+    ]
+    if found.kept:
+        stays = "stay" if done else "would stay"
+        lines.append(f"{_number(len(found.kept), 'tube or search', 'tubes and searches')} {stays} without the name.")
+    if found.mentions:
+        lines.append(
+            f"The name {'is' if done else 'would be'} taken out of {_number(found.mentions, 'note')} elsewhere."
+        )
+    lines += [f"Left as it is: {name}, whose own name holds the same word." for name in found.named_alike]
+    if done:
+        lines.append(
+            "Older backups held them and are removed; one of today is made. Files you exported are yours to remove."
+        )
+    else:
+        lines.append("Nothing was changed. Gauges always stay. Add --yes to do it: it cannot be undone.")
+    return lines
+
+
+def _number(count: int, one: str, many: str = "") -> str:
+    return f"{count} {one if count == 1 else many or one + 's'}"
