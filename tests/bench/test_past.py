@@ -1,13 +1,17 @@
-"""Past sessions: listed newest first, found by title, read, and taken up again."""
+"""Past sessions: unfinished ones on top, found by any word, read, compared, and taken up again."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.widgets import Markdown, Static
+from textual.widgets import Input, Static
 
+from hosewright.bench.compare_screen import CompareScreen
+from hosewright.bench.page_parts import Page, Picture
 from hosewright.bench.page_screen import PageScreen
-from hosewright.bench.past_screen import PastScreen, Sessions, cells
+from hosewright.bench.past_list import Sessions, cells_of
+from hosewright.bench.past_screen import ORDERS, PastScreen
+from hosewright.logbook.find import PAGE, by_id
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
@@ -28,25 +32,36 @@ def column(app: Host, at: int) -> list[str]:
     return [str(table.get_row_at(row)[at]) for row in range(table.row_count)]
 
 
-async def test_newest_first_and_where_each_stands(tmp_path: Path) -> None:
+def counted(app: Host) -> str:
+    return str(app.screen.query_one("#past-count", Static).content)
+
+
+def said(app: Host) -> str:
+    return str(app.screen.query_one("#past-marked", Static).content)
+
+
+async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
-    find_stitch_size(app.book)
     tube = begin_tube(app.book)
     do(tube, [ev.Confirmed(), *[ev.Pressed()] * 4])
+    find_stitch_size(app.book)
     given_up = begin_search(app.book)
     do(given_up, [ev.Abandoned()])
-    do(tube, [ev.Pressed()])  # the last changed is not the last begun
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        assert column(app, 1) == ["stitch size", "gauge tube", "stitch size"]
-        assert column(app, 3) == ["Moss / Seventy-two"] * 3
-        stands = column(app, 4)
-        assert stands[0].startswith("given up: ")
-        assert stands[1].endswith("row 5 of 10")
-        assert stands[2] == "finished"
-        assert str(app.screen.query_one("#past-count", Static).content) == "3 of 3"
-    assert cells(app.book, app.book.store.find(tube.record.id))[0] == "9 Oct 2025"
+        assert column(app, 2) == ["gauge tube", "stitch size", "stitch size"]
+        assert column(app, 4) == ["under way", "given up", "finished"]
+        assert "row 4 of 10" in said(app)
+        assert "Moss / Seventy-two" in said(app)
+        await pilot.press("down")
+        await pilot.pause()
+        assert "given up: " in said(app)
+        assert counted(app) == "3 of 3, by the day it began, newest first"
+    found = by_id(app.book.store, tube.record.id)
+    assert found is not None
+    assert cells_of(found)[0] == "9 Oct 2025"
+    assert cells_of(found)[4] == "Moss / Seventy-two"
 
 
 async def test_letters_typed_to_narrow_are_only_letters(tmp_path: Path) -> None:
@@ -56,18 +71,18 @@ async def test_letters_typed_to_narrow_are_only_letters(tmp_path: Path) -> None:
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        await pilot.press("slash", "t", "h")
+        await pilot.press("slash", "t", "h", "i")
         await pilot.pause()
         assert app.results == []
-        assert column(app, 2) == ["A tube of thistle"]
+        assert column(app, 3) == ["A tube of thistle"]
         await pilot.press("x")
         await pilot.pause()
-        assert column(app, 2) == []
-        assert "No session has a title like that" in str(app.screen.query_one("#past-count", Static).content)
+        assert column(app, 3) == []
+        assert counted(app) == "No session is like that."
         await pilot.press("t", "escape")
         await pilot.pause()
         assert app.results == []
-        assert column(app, 2) == ["[red] tube", "A tube of thistle"]
+        assert column(app, 3) == ["[red] tube", "A tube of thistle"]
         await pilot.press("escape")
         await pilot.pause()
     assert app.results == [None]
@@ -80,10 +95,10 @@ async def test_an_unfinished_one_is_taken_up_and_a_finished_one_is_not(tmp_path:
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        await pilot.press("t")
+        await pilot.press("down", "t")
         await pilot.pause()
         assert app.results == []
-        await pilot.press("down", "t")
+        await pilot.press("up", "t")
         await pilot.pause()
     assert app.results == [tube.record.id]
 
@@ -110,9 +125,12 @@ async def test_enter_shows_the_page(tmp_path: Path) -> None:
         await pilot.press("enter")
         await pilot.pause()
         assert isinstance(app.screen, PageScreen)
-        page = app.screen.query_one("#page", Markdown).source
+        page = app.screen.query_one(Page).source
         assert "Gauge tube: Moss" in page
         assert "11.11" in page
+        drawn = str(app.screen.query_one(Picture).content)
+        assert drawn.startswith("Rows and passes a minute")
+        assert max(map(len, drawn.splitlines())) <= 76
         await pilot.press("t")  # finished: nothing to take up
         assert isinstance(app.screen, PageScreen)
         await pilot.press("escape")
@@ -137,8 +155,8 @@ async def test_an_empty_logbook_says_so(tmp_path: Path) -> None:
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        assert "Nothing yet" in str(app.screen.query_one("#past-count", Static).content)
-        await pilot.press("enter", "t", "escape")
+        assert "Nothing yet" in counted(app)
+        await pilot.press("enter", "t", "space", "c", "y", "escape")
         await pilot.pause()
     assert app.results == [None]
 
@@ -160,11 +178,100 @@ async def test_one_that_cannot_be_read_hides_none_of_the_others(
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        assert column(app, 2) == ["Sound", "Broken"]
-        assert column(app, 4)[1].startswith("cannot be read")
+        assert column(app, 3) == ["Sound", "Broken"]
         await pilot.press("down", "t")
         await pilot.pause()
         assert app.results == []
         await pilot.press("enter")
         await pilot.pause()
-        assert "cannot be shown" in app.screen.query_one("#page", Markdown).source
+        page = app.screen.query_one(Page)
+        assert "cannot be shown" in str(page.query_one(Static).content)
+        await pilot.press("p", "y", "w", "t", "c")  # nothing of it can be played, written or taken up
+        assert isinstance(app.screen, PageScreen)
+
+
+# --- finding and ordering --------------------------------------------------------------------------------------
+
+
+async def test_found_as_typed_and_a_half_typed_day_leaves_the_list(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    tube = begin_tube(app.book)
+    find_stitch_size(app.book)
+    do(tube, [ev.Confirmed(), ev.Pressed(), ev.Observed("note", None, "a moth hole")])
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("slash", *"moth")
+        await pilot.pause()
+        assert column(app, 2) == ["gauge tube"]
+        app.screen.query_one(Input).value = "kind:search since:20"
+        await pilot.pause()
+        assert counted(app).startswith("A day is typed as 2025")
+        assert column(app, 2) == ["gauge tube"]
+        app.screen.query_one(Input).value = "kind:search since:2025"
+        await pilot.pause()
+        assert column(app, 2) == ["stitch size"]
+        assert counted(app).startswith("1 of 2")
+
+
+async def test_every_order_and_its_other_way_round(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    for title in ("b", "c", "a"):
+        begin_tube(app.book, title=title)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        assert column(app, 3) == ["a", "c", "b"]
+        await pilot.press("r")
+        assert column(app, 3) == ["b", "c", "a"]
+        await pilot.press("o", "o")
+        assert counted(app) == "3 of 3, by title, a to z"
+        assert column(app, 3) == ["a", "b", "c"]
+        await pilot.press(*["o"] * (len(ORDERS) - 2))
+        assert counted(app).endswith("by the day it began, newest first")
+
+
+async def test_thousands_are_read_as_far_as_they_are_scrolled(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    start = begin_tube(app.book).record
+    with app.book.store.one_commit():
+        for n in range(3000):
+            app.book.store.add_session(start.model_copy(update={"id": f"many-{n:05}", "title": f"Tube {n}"}))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        table = app.screen.query_one(Sessions)
+        assert table.row_count == PAGE
+        await pilot.press(*["down"] * (PAGE - 5))
+        await pilot.pause()
+        assert table.row_count == 2 * PAGE
+        await pilot.press("end")
+        await pilot.pause()
+        await pilot.pause()
+        assert 2 * PAGE < table.row_count <= 4 * PAGE
+        assert len(set(column(app, 3))) == table.row_count
+        await pilot.press("slash", *"2999")
+        await pilot.pause()
+        assert column(app, 3) == ["Tube 2999"]
+
+
+async def test_the_marked_one_is_compared_with_another(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    measure_tube(app.book)
+    measure_tube(app.book, length_mm=121.0)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("c")
+        assert isinstance(app.screen, PastScreen)
+        await pilot.press("space")
+        assert column(app, 0) == ["*", ""]
+        await pilot.press("down", "space")
+        assert column(app, 0) == ["", "*"]
+        await pilot.resize_terminal(120, 40)
+        await pilot.pause()
+        assert column(app, 0) == ["", "*"]
+        assert column(app, 5) == ["Moss / Seventy-two"] * 2
+        await pilot.press("up", "c")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)

@@ -36,6 +36,10 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "plan": ("p", *"6in"),
     "past": ("l",),
     "page": ("l", "enter"),
+    "replay": ("l", "enter", "p", "end"),
+    "compare": ("l", *["down"] * 7, "c"),
+    "yarn-card": ("l", "end", "y"),
+    "needles": ("l", "n"),
 }
 
 

@@ -100,7 +100,7 @@ def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
         "## On 72 slots",
         "**Dial 7 1/2 turns below zero (30 clicks)**",
         "- Stitch size found 5 Oct 2024, proved",
-        "| 6 Oct 2024, 50 rows | 11.11 ± 0.06 | 8.47 ± 0.05 | -12.2 %, +6.3 % | right |",
+        "| 6 Oct 2024 | 11.11 ± 0.06 | 8.47 ± 0.05 | -12.2 % long, +6.3 % wide | right |",
         "| Mechanic, Slack Water Grey, first sock | 8 Feb 2025 |  | 39.9 g | given up |",
         "Yarn a sock: 38 g (mean of 2).",
         "- 11 Oct 2025 against 6 Oct 2024: **It holds.** Over 6 in of foot the difference is 0.8 rows.",

@@ -5,27 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
-from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Markdown
 
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.page_parts import Page
+from hosewright.logbook.records import Plan
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from hosewright.logbook.book import Logbook
-
-
-class Page(VerticalScroll):
-    """The page, scrolled with the arrows."""
-
-    BINDINGS = [
-        Binding("down", "scroll_down", "Scroll", key_display="↑↓"),
-        Binding("up", "scroll_up", show=False),
-    ]
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.session.events import Entry
 
 
 class PageScreen(Screen["str | None"]):
@@ -34,9 +26,14 @@ class PageScreen(Screen["str | None"]):
     CSS_PATH = "page_screen.tcss"
     AUTO_FOCUS = "Page"
     EXPLAIN = (
-        "One session: what was planned and cranked, faults at their rows, corrections, readings, and what it came to."
+        "One session: what it came to, what was planned and cranked, its cadence row by row, pauses, faults at their "
+        "rows, corrections and readings."
     )
     BINDINGS = [
+        Binding("p", "replay", "Play it", tooltip="Step through it like a recording"),
+        Binding("y", "yarn", "Yarn card"),
+        Binding("c", "twin", "Compare with its twin"),
+        Binding("w", "write", "Write a page to print"),
         Binding("t", "take_up", "Take it up"),
         Binding("escape", "back", "Back"),
     ]
@@ -46,28 +43,79 @@ class PageScreen(Screen["str | None"]):
         super().__init__()
         self.session_id = session_id
         self._finished = True
+        self._record: SessionRecord | None = None
+        self._entries: list[Entry] = []
 
     def compose(self) -> ComposeResult:
         """The page and the keys."""
-        with Page(id="page-scroll"):
-            yield Markdown("", id="page", open_links=False)
+        yield Page(id="page")
         yield BoundBar()
 
     async def on_mount(self) -> None:
         """Write the page."""
+        from hosewright.prints.markdown import typed
+        from hosewright.prints.report import sections
+
         book = host(self).book
+        page = self.query_one(Page)
         try:
             line = book.store.find(self.session_id)
             self._finished = line.status == "finished"
-            text = report(book, self.session_id, host(self).settings.length_unit)
+            record, self._entries = book.record(line), list(book.store.entries(line.n))
+            plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
         except LogbookError as error:
-            text = f"This session cannot be shown.\n\n{error}"
+            self._finished = True
+            await page.say(f"This session cannot be shown.\n\n{error}")
+        else:
+            self._record = record
+            unit = host(self).settings.length_unit
+            await page.show(typed(record.title), sections(record, self._entries, unit, plans))
         self.refresh_bindings()
-        await self.query_one("#page", Markdown).update(text)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
-        """Only what is unfinished can be taken up."""
-        return not (action == "take_up" and self._finished)
+        """Only what is unfinished can be taken up, and only what can be read be played."""
+        if action == "take_up":
+            return not self._finished
+        if action in ("replay", "yarn", "write"):
+            return self._record is not None
+        return action != "twin" or (self._record is not None and self._record.twin_of is not None)
+
+    def action_replay(self) -> None:
+        """Step through it."""
+        from hosewright.bench.replay_screen import ReplayScreen
+
+        if self._record is not None:
+            self.app.push_screen(ReplayScreen(self._record, self._entries))
+
+    def action_yarn(self) -> None:
+        """What its yarn did elsewhere."""
+        from hosewright.bench.yarn_card_screen import YarnCardScreen
+
+        def started(session_id: str | None) -> None:
+            if session_id is not None:
+                self.dismiss(session_id)
+
+        if self._record is not None:
+            self.app.push_screen(YarnCardScreen(self._record.yarn.id), started)
+
+    def action_twin(self) -> None:
+        """Side by side with the first sock of the pair."""
+        from hosewright.bench.compare_screen import CompareScreen
+
+        if self._record is not None and self._record.twin_of is not None:
+            self.app.push_screen(CompareScreen(self._record.twin_of, self._record.id))
+
+    def action_write(self) -> None:
+        """Write the report, and the crank sheet of its plan, as pages to print."""
+        from hosewright.bench.page_writing import write_pages
+
+        if self._record is not None:
+            try:
+                files = write_pages(self._record, self._entries, host(self).settings.length_unit)
+            except (OSError, ValueError) as error:
+                self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            else:
+                self.app.notify("\n".join(map(str, files)), title="Written", markup=False, timeout=10)
 
     def action_take_up(self) -> None:
         """Go on with it."""
@@ -76,11 +124,3 @@ class PageScreen(Screen["str | None"]):
     def action_back(self) -> None:
         """Leave."""
         self.dismiss(None)
-
-
-def report(book: Logbook, session_id: str, unit: str) -> str:
-    """The page of a session as Markdown. Raises LogbookError when it cannot be read."""
-    from hosewright.prints.report import session_report
-
-    line = book.store.find(session_id)
-    return session_report(book.record(line), list(book.store.entries(line.n)), unit)

@@ -1,10 +1,9 @@
-"""Past sessions, newest first, narrowed by typing."""
+"""Past sessions: found by any word, ordered any way, unfinished ones on top."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.text import Text
 from textual import on
 from textual.binding import Binding
 from textual.screen import Screen
@@ -13,7 +12,9 @@ from textual.widgets import DataTable, Input, Static
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_screen import PageScreen
-from hosewright.bench.shelf_words import day_words
+from hosewright.bench.past_list import Sessions
+from hosewright.logbook.find import Found, Order, count
+from hosewright.logbook.find_words import FindError, Wanted, read_wanted
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Reopened
 from hosewright.session.words import hands
@@ -22,19 +23,20 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.store import SessionLine
 
-KIND_WORDS = {"search": "stitch size", "tube": "gauge tube", "sock": "sock"}
-MOST_SHOWN = 200
-HEADINGS = ("Began", "What", "Title", "Yarn, cylinder", "Where it stands")
-DATE_WIDTH = 11
-_AROUND = 13  # the table's own padding, the cells', and a scroll bar
-
-
-class Sessions(DataTable[Text]):
-    """The table. Enter shows a session's page."""
-
-    BINDINGS = [Binding("enter", "select_cursor", "Show its page")]
+# Orders in the sequence the key goes through them, how each is called, and which way up it begins.
+ORDERS: tuple[tuple[Order, str, bool, tuple[str, str]], ...] = (
+    ("began", "the day it began", True, ("newest first", "oldest first")),
+    ("changed", "the day it was last touched", True, ("newest first", "oldest first")),
+    ("title", "title", False, ("z to a", "a to z")),
+    ("yarn", "yarn", False, ("z to a", "a to z")),
+    ("machine", "machine", False, ("z to a", "a to z")),
+    ("cylinder", "cylinder", False, ("z to a", "a to z")),
+    ("wearer", "wearer", True, ("z to a", "a to z")),
+    ("kind", "kind", False, ("tubes first", "stitch sizes first")),
+    ("verdict", "verdict", True, ("z to a", "a to z")),
+)
+HINT = "/ to find: any words, yarn:grey, kind:tube, since:2025-01"
 
 
 class PastScreen(Screen["str | None"]):
@@ -42,84 +44,79 @@ class PastScreen(Screen["str | None"]):
 
     CSS_PATH = "past_screen.tcss"
     AUTO_FOCUS = "Sessions"
-    EXPLAIN = "Every session, newest first. Enter opens its page; / finds by title."
+    EXPLAIN = (
+        "Every session; unfinished and drying ones stand on top. / finds as you type: beginnings of words anywhere "
+        "(notes too), or kept to one place as yarn:grey, machine:, cylinder:, wearer:, title:, verdict:tight, notes:; "
+        "kind:search, tube or sock; status:open, waiting, finished or abandoned; days as since:2025-01, "
+        "until:2025-03-31 or began:2025. Mark one with Space, then c on another compares them."
+    )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
-        Binding("slash", "narrow", "Find by title", key_display="/"),
+        Binding("slash", "narrow", "Find", key_display="/"),
+        Binding("o", "order", "Order", tooltip="Order the list by something else"),
+        Binding("r", "turn_round", "Turn round", tooltip="The same order the other way round"),
+        Binding("space", "mark", "Mark", tooltip="Mark it, to compare it with another"),
+        Binding("c", "compare", "Compare", tooltip="Side by side with the one marked, or with its twin"),
+        Binding("y", "yarn", "Yarn card"),
+        Binding("n", "needles", "Needles", tooltip="Needles that keep faulting"),
         Binding("escape", "back", "Back"),
     ]
 
     def compose(self) -> ComposeResult:
         """Title, filter, table, keys."""
         yield Static("Past sessions", id="past-title")
-        yield Input(placeholder="/ to find by title", id="past-filter", compact=True)
-        yield Sessions(id="past-table", cursor_type="row", zebra_stripes=False)
+        yield Input(placeholder=HINT, id="past-filter", compact=True)
+        yield Sessions(host(self).book.store, id="past-table")
         yield Static("", id="past-marked", markup=False)
         yield Static("", id="past-count", markup=False)
         yield BoundBar()
 
     def on_mount(self) -> None:
         """Fill the table."""
-        self._lines: list[SessionLine] = []
-        self._cells: dict[int, tuple[str, ...]] = {}
-        self._set_columns()
+        self._order = 0
+        self._falling = ORDERS[0][2]
+        self._wanted = Wanted()
+        self.table.set_columns(self.app.size.width)
         self._fill()
 
     def on_resize(self) -> None:
         """Give every column its share of the new width."""
-        at = self.query_one(Sessions).cursor_row
-        self._set_columns()
-        self._fill()
-        self.query_one(Sessions).move_cursor(row=at)
+        self.table.set_columns(self.app.size.width)
 
-    def _set_columns(self) -> None:
-        table = self.query_one(Sessions)
-        table.clear(columns=True)
-        room = max(30, self.app.size.width - 2 * DATE_WIDTH - _AROUND)
-        widths = (DATE_WIDTH, DATE_WIDTH, room * 33 // 100, room * 33 // 100, room * 34 // 100)
-        for heading, width in zip(HEADINGS, widths, strict=True):
-            table.add_column(heading, width=width)
+    @property
+    def table(self) -> Sessions:
+        """The list."""
+        return self.query_one(Sessions)
 
     def _fill(self) -> None:
-        table = self.query_one(Sessions)
-        table.clear()
         self.query_one("#past-marked", Static).update("")
-        wanted = self.query_one("#past-filter", Input).value.strip().casefold()
         book = host(self).book
         try:
-            every = sorted(book.lines(), key=lambda line: (line.started_ms, line.n), reverse=True)
-            self._lines = [line for line in every if wanted in line.title.casefold()]
-            for line in self._lines[:MOST_SHOWN]:
-                if line.n not in self._cells:  # nothing changes a session while its list is up
-                    self._cells[line.n] = _cells_or_why(book, line)
-                table.add_row(
-                    *(Text(cell, no_wrap=True, overflow="ellipsis") for cell in self._cells[line.n]), key=line.id
-                )
+            self._wanted = read_wanted(self.query_one("#past-filter", Input).value, book.clock.now().zone_min)
+            self.table.fill(self._wanted, ORDERS[self._order][0], falling=self._falling)
+            said = self._counted(book)
+        except FindError as error:  # half typed, most likely: the list stays as it was
+            said = str(error)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
-        self.query_one("#past-count", Static).update(self._counted(len(every)))
+        self.query_one("#past-count", Static).update(said)
+        self._say_marked()
 
-    def _counted(self, every: int) -> str:
-        found = len(self._lines)
+    def _counted(self, book: Logbook) -> str:
+        every = count(book.store, Wanted())
+        found = every if self._wanted.anything else count(book.store, self._wanted)
         if not every:
             return "Nothing yet: what is cranked on the bench comes to stand here."
         if not found:
-            return "No session has a title like that."
-        if found > MOST_SHOWN:
-            return f"The newest {MOST_SHOWN} of {found:,} are shown: type part of a title to narrow them."
-        return f"{found} of {every:,}"
+            return "No session is like that."
+        _, name, _, (down, up) = ORDERS[self._order]
+        return f"{found:,} of {every:,}, by {name}, {down if self._falling else up}"
 
-    @property
-    def _marked(self) -> SessionLine | None:
-        table = self.query_one(Sessions)
-        at = table.cursor_row
-        return self._lines[at] if table.row_count and 0 <= at < len(self._lines) else None
-
-    # --- filter --------------------------------------------------------------------------------------------
+    # --- the list ------------------------------------------------------------------------------------------
 
     def action_narrow(self) -> None:
-        """Type part of a title."""
+        """Type what to find."""
         self.query_one("#past-filter", Input).focus()
 
     @on(Input.Changed, "#past-filter")
@@ -128,35 +125,54 @@ class PastScreen(Screen["str | None"]):
 
     @on(Input.Submitted, "#past-filter")
     def _to_table(self) -> None:
-        self.query_one(Sessions).focus()
+        self.table.focus()
+
+    def action_order(self) -> None:
+        """Order the list by the next thing."""
+        self._order = (self._order + 1) % len(ORDERS)
+        self._falling = ORDERS[self._order][2]
+        self._fill()
+
+    def action_turn_round(self) -> None:
+        """The same order the other way round."""
+        self._falling = not self._falling
+        self._fill()
 
     @on(DataTable.RowHighlighted)
+    @on(Sessions.Grew)
+    def _went_down(self) -> None:
+        try:
+            if self.table.wants_more():
+                self.table.more()
+        except LogbookError as error:
+            self.app.notify(str(error), severity="error", markup=False)
+        self._say_marked()
+
     def _say_marked(self) -> None:
-        line = self._marked
-        told = self._cells.get(line.n, ()) if line else ()
-        self.query_one("#past-marked", Static).update(" · ".join(told[2:]))
+        one = self.table.at
+        self.query_one("#past-marked", Static).update(standing(host(self).book, one) if one else "")
 
     # --- keys ----------------------------------------------------------------------------------------------
 
     @on(DataTable.RowSelected)
     def _show(self) -> None:
-        line = self._marked
-        if line is not None:
-            self.app.push_screen(PageScreen(line.id), self._after_page)
+        one = self.table.at
+        if one is not None:
+            self.app.push_screen(PageScreen(one.id), self._after)
 
-    def _after_page(self, session_id: str | None) -> None:
+    def _after(self, session_id: str | None) -> None:
         if session_id is not None:
             self._take_up(session_id)
 
     def action_take_up(self) -> None:
         """Go on with an unfinished session."""
-        line = self._marked
-        if line is None:
+        one = self.table.at
+        if one is None:
             return
-        if line.status == "finished":
+        if one.status == "finished":
             self.app.notify("That session is finished; Enter shows its page.", markup=False)
         else:
-            self._take_up(line.id)
+            self._take_up(one.id)
 
     def _take_up(self, session_id: str) -> None:
         try:
@@ -168,39 +184,62 @@ class PastScreen(Screen["str | None"]):
             return
         self.dismiss(session_id)
 
+    def action_mark(self) -> None:
+        """Mark it, or take the mark away; one is marked at a time."""
+        one = self.table.at
+        if one is not None:
+            for other in self.table.marked - {one.id}:
+                self.table.mark(other)
+            self.table.mark(one.id)
+
+    def action_compare(self) -> None:
+        """Side by side with the one marked, or with the first sock of its pair."""
+        from hosewright.bench.compare_screen import CompareScreen
+
+        one = self.table.at
+        if one is None:
+            return
+        other = next(iter(self.table.marked - {one.id}), None) or one.twin_of
+        if other is None:
+            self.app.notify("Mark one session with Space, then press c on another.", markup=False)
+        else:
+            self.app.push_screen(CompareScreen(other, one.id))
+
+    def action_yarn(self) -> None:
+        """The card of its yarn."""
+        from hosewright.bench.yarn_card_screen import YarnCardScreen
+
+        one = self.table.at
+        if one is not None:
+            self.app.push_screen(YarnCardScreen(one.yarn_id), self._after)
+
+    def action_needles(self) -> None:
+        """Needles that keep faulting."""
+        from hosewright.bench.past_needles import NeedlesScreen
+
+        self.app.push_screen(NeedlesScreen())
+
     def action_back(self) -> None:
         """Leave the filter, or the screen."""
         narrow = self.query_one("#past-filter", Input)
         if narrow.has_focus or narrow.value:
             narrow.value = ""
-            self.query_one(Sessions).focus()
+            self.table.focus()
         else:
             self.dismiss(None)
 
 
-def _cells_or_why(book: Logbook, line: SessionLine) -> tuple[str, ...]:
-    """A session's row; one that cannot be read says so in its row and hides none of the others."""
-    try:
-        return cells(book, line)
-    except LogbookError as error:
-        kind = KIND_WORDS.get(line.kind, line.kind)
-        return (day_words(line.started_ms, 0), kind, line.title, "?", f"cannot be read: {error}")
-
-
-def cells(book: Logbook, line: SessionLine) -> tuple[str, str, str, str, str]:
-    """A session's row. Raises LogbookError when it cannot be read."""
-    record = book.record(line)
-    began = day_words(line.started_ms, record.zone_min)
-    kind = KIND_WORDS.get(line.kind, line.kind)
-    if record.twin_of:
-        kind = "twin sock"
-    what = f"{record.yarn.name} / {record.cylinder.name}"
-    return (began, kind, line.title, what, standing(book, line))
-
-
-def standing(book: Logbook, line: SessionLine) -> str:
-    """Where a session stands, in words. Raises LogbookError when it cannot be read."""
-    if line.status == "finished":
-        return "finished"
-    at = hands(book.state(line))
-    return f"given up: {at}" if line.status == "abandoned" else at
+def standing(book: Logbook, one: Found) -> str:
+    """All that there is to say of one session in a line or two: only the one looked at is read for it."""
+    told = [one.title, f"{one.yarn} / {one.cylinder}", one.machine]
+    if one.wearer:
+        told.append(f"for {one.wearer}")
+    if one.verdict:
+        told.append(one.verdict)
+    if one.status != "finished":
+        try:
+            at = hands(book.state(book.store.find(one.id)))
+        except LogbookError as error:
+            at = f"cannot be read: {error}"
+        told.append(f"given up: {at}" if one.status == "abandoned" else at)
+    return " · ".join(told)

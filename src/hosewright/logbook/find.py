@@ -38,6 +38,7 @@ class Found:
     kind: str
     status: str
     verdict: str
+    yarn_id: str
     slots: int
     zone_min: int
     twin_of: str | None

@@ -42,7 +42,6 @@ class TubeLine:
     length_change: float | None
     width_change: float | None
     on_foot: str
-    machine_id: str
 
     def rows(self) -> Mean:
         """Rows per mm with both kinds of error."""
@@ -79,9 +78,10 @@ class AtDial:
 
 @dataclass(slots=True)
 class OnCylinder:
-    """Everything done on one cylinder, by dial position from the smallest stitch on."""
+    """Everything done on one cylinder, by dial position; ``machine_id`` is the machine it was on first."""
 
     cylinder: Cylinder
+    machine_id: str
     clicks_per_turn: int
     dials: dict[int, AtDial] = field(default_factory=dict)
 
@@ -198,7 +198,7 @@ def _add(card: YarnCard, record: SessionRecord, state: State, tape_mm: float) ->
 def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
     on = next((on for on in card.cylinders if on.cylinder.id == record.cylinder.id), None)
     if on is None:
-        on = OnCylinder(record.cylinder, record.machine.clicks_per_turn)
+        on = OnCylinder(record.cylinder, record.machine.id, record.machine.clicks_per_turn)
         card.cylinders.append(on)
     return on.dials.setdefault(dial, AtDial(dial))
 
@@ -217,7 +217,6 @@ def _tube(record: SessionRecord, state: State, tape_mm: float) -> TubeLine | Non
             _change(state, "raw-length", "length"),
             _change(state, "raw-width", "width"),
             choice(state, "on-foot") or "",
-            record.machine.id,
         )
     except CraftError:
         return None  # its readings cannot be a tube's: it has no gauge on any list

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.chance import odds_words
-from hosewright.prints.charts import Tally, draw
+from hosewright.prints.charts import Tally
 from hosewright.prints.figures import clock_day
 from hosewright.prints.markdown import typed
+from hosewright.prints.report import Section, to_markdown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,17 +47,17 @@ def tally(found: ByNeedle) -> Tally:
 
 def needles_page(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: int = 0) -> str:
     """Every cylinder's needles as Markdown."""
-    lines = ["# Needles that keep faulting", ""]
+    return to_markdown("Needles that keep faulting", needle_sections(beds, zone_min))
+
+
+def needle_sections(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: int = 0) -> list[Section]:
+    """The same in parts."""
+    parts: list[Section] = []
     for bed, faults in beds:
-        lines += [f"## {typed(bed.machine)}, {typed(bed.cylinder)}", ""]
-        lines += [f"- {one}" for one in said_of(faults, zone_min)]
-        for found in faults:
-            if found.of > 1:
-                lines += ["", "```text", *draw(tally(found)), "```"]
-        lines.append("")
-    if not beds:
-        lines.append("Nothing was cranked yet.")
-    return "\n".join(lines).rstrip() + "\n"
+        said = tuple(f"- {one}" for one in said_of(faults, zone_min))
+        parts.append(Section(f"{typed(bed.machine)}, {typed(bed.cylinder)}", said))
+        parts += [Section("", (), tally(found)) for found in faults if found.of > 1]
+    return parts or [Section("", ("Nothing was cranked yet.",))]
 
 
 def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:

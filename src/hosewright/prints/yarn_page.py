@@ -82,8 +82,10 @@ def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
     if at.tubes:
         if at.bases:
             lines.append("")
+        headings = ("Tube", f"Rows per {unit}", f"Stitches per {unit}", "After the wash", "On the foot")
         rows = [_tube(tube, unit) for tube in at.tubes]
-        lines += table(("Tube", f"Rows per {unit}", f"Stitches per {unit}", "Wash: length, width", "On the foot"), rows)
+        told = [n for n, _ in enumerate(headings) if any(row[n] for row in rows)]  # no empty columns
+        lines += table([headings[n] for n in told], [[row[n] for n in told] for row in rows])
     socks = [
         (
             in_cell(sock.title),
@@ -107,12 +109,12 @@ def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
 def _tube(tube: TubeLine, unit: str) -> tuple[str, ...]:
     per = PER_UNIT_MM[unit]
     rows, stitches = tube.rows(), tube.stitches()
-    changes = [f"{change:+.1f} %" if change is not None else "?" for change in (tube.length_change, tube.width_change)]
+    washed = (("long", tube.length_change), ("wide", tube.width_change))
     return (
-        f"{clock_day(tube.began_ms, tube.zone_min)}, {tube.gauge.rows} rows",
+        clock_day(tube.began_ms, tube.zone_min),
         plus_minus(rows.value * per, rows.error * per, 2),
         plus_minus(stitches.value * per, stitches.error * per, 2),
-        ", ".join(changes) if changes != ["?", "?"] else "",
+        ", ".join(f"{change:+.1f} % {way}" for way, change in washed if change is not None),
         tube.on_foot,
     )
 

@@ -1,0 +1,124 @@
+"""The list of past sessions: read from the logbook a page at a time, as far as it is scrolled."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.binding import Binding
+from textual.coordinate import Coordinate
+from textual.message import Message
+from textual.widgets import DataTable
+
+from hosewright.bench.shelf_words import day_words
+from hosewright.logbook.find import PAGE, Found, Order, find
+from hosewright.logbook.find_words import Wanted
+
+if TYPE_CHECKING:
+    from hosewright.logbook.store import Store
+
+KIND_WORDS = {"search": "stitch size", "tube": "gauge tube", "sock": "sock"}
+STANDS = {"open": "under way", "waiting": "drying", "finished": "finished", "abandoned": "given up"}
+HEADINGS = ("", "Began", "What", "Title", "Stands", "Yarn, cylinder")
+MARK_WIDTH, DATE_WIDTH = 2, 13
+WIDE = 100  # from here on there is room for yarn and cylinder, which most titles name anyway
+_AROUND = 4  # the table's own margin, and a scroll bar
+_GAP = 2
+_NEAR_THE_END = 10
+
+
+class Sessions(DataTable[Text]):
+    """The table. Enter shows a session's page. Raises LogbookError from ``fill`` and ``more``."""
+
+    BINDINGS = [
+        Binding("enter", "select_cursor", "Show its page"),
+        Binding("home", "scroll_top", show=False),
+        Binding("end", "scroll_bottom", show=False),
+    ]
+
+    class Grew(Message):
+        """More rows came in below."""
+
+    def __init__(self, store: Store, *, id: str) -> None:
+        super().__init__(id=id, cursor_type="row", zebra_stripes=False, cell_padding=0)
+        self._store = store
+        self.found: list[Found] = []
+        self.marked: set[str] = set()
+        self._wanted, self._order, self._falling = Wanted(), "began", True
+        self._whole = False
+        self._columns_shown = len(HEADINGS)
+
+    def set_columns(self, width: int) -> None:
+        """Give every column its share of ``width``; what was read already is shown anew."""
+        at = self.cursor_row
+        self.clear(columns=True)
+        room = max(30, width - MARK_WIDTH - 2 * DATE_WIDTH - _AROUND)
+        shares = (62, 38) if width < WIDE else (44, 26, 30)
+        widths = (MARK_WIDTH, DATE_WIDTH, DATE_WIDTH, *(room * share // 100 for share in shares))
+        self._columns_shown = len(widths)
+        for heading, wide in zip(HEADINGS, widths, strict=False):
+            self.add_column(heading, width=wide)
+        self._add(self.found)
+        self.move_cursor(row=at)
+
+    def fill(self, wanted: Wanted, order: Order, *, falling: bool) -> None:
+        """Show the first page of these sessions. Raises LogbookError."""
+        found = find(self._store, wanted, order, falling=falling)
+        self._wanted, self._order, self._falling = wanted, order, falling
+        self._whole = len(found) < PAGE
+        self.found = found
+        self.clear()
+        self._add(found)
+
+    def more(self) -> None:
+        """Read the next page, when there is one. Raises LogbookError."""
+        if self._whole or not self.found:
+            return
+        order: Order = self._order  # type: ignore[assignment]  # only ``fill`` sets it
+        page = find(self._store, self._wanted, order, falling=self._falling, after=self.found[-1])
+        self._whole = len(page) < PAGE
+        self.found += page
+        self._add(page)
+
+    def wants_more(self) -> bool:
+        """Whether the cursor, or what is seen, has come near the last row read."""
+        seen = round(self.scroll_y) + self.size.height
+        return not self._whole and max(self.cursor_row, seen) >= self.row_count - _NEAR_THE_END
+
+    def watch_scroll_y(self, old_value: float, new_value: float) -> None:
+        """Ask for more as the wheel goes down."""
+        super().watch_scroll_y(old_value, new_value)
+        if new_value > old_value:
+            self.post_message(self.Grew())
+
+    @property
+    def at(self) -> Found | None:
+        """The session under the cursor."""
+        return self.found[self.cursor_row] if 0 <= self.cursor_row < len(self.found) else None
+
+    def mark(self, session_id: str) -> None:
+        """Mark a session, or take its mark away."""
+        self.marked ^= {session_id}
+        at = next((n for n, one in enumerate(self.found) if one.id == session_id), None)
+        if at is not None:
+            sign = "*" if session_id in self.marked else ""
+            self.update_cell_at(Coordinate(at, 0), Text(sign))
+
+    def _add(self, found: list[Found]) -> None:
+        for one in found:
+            cells = ("*" if one.id in self.marked else "", *cells_of(one))
+            self.add_row(*(self._cell(at, cell) for at, cell in enumerate(cells[: self._columns_shown])), key=one.id)
+
+    def _cell(self, at: int, words: str) -> Text:
+        """The words cut to their column, with a gap after them."""
+        text = Text(words, no_wrap=True)
+        text.truncate(max(1, self.ordered_columns[at].width - _GAP), overflow="ellipsis")
+        return text
+
+
+def cells_of(one: Found) -> tuple[str, str, str, str, str]:
+    """A session's row."""
+    kind = "twin sock" if one.twin_of else KIND_WORDS.get(one.kind, one.kind)
+    stands = STANDS.get(one.status, one.status)
+    told = one.verdict if one.verdict and one.status == "finished" else stands
+    return (day_words(one.began, one.zone_min), kind, one.title, told, f"{one.yarn} / {one.cylinder}")

@@ -1,0 +1,279 @@
+"""Played back, compared, gathered on cards: each screen tried by its keys on the sample sessions."""
+
+from __future__ import annotations
+
+from io import StringIO
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.console import Console
+from textual.widgets import Static
+
+from hosewright.bench.app import open_practice
+from hosewright.bench.compare_screen import CompareScreen
+from hosewright.bench.page_parts import Page, Picture
+from hosewright.bench.page_screen import PageScreen
+from hosewright.bench.past_needles import NeedlesScreen
+from hosewright.bench.past_screen import PastScreen
+from hosewright.bench.replay_screen import SPEEDS, ReplayScreen
+from hosewright.bench.replay_working import LONGEST_GAP_MS, Recording
+from hosewright.bench.strip import CylinderStrip
+from hosewright.bench.yarn_card_screen import YarnCardScreen
+from hosewright.logbook.files import read
+from hosewright.places import data_folder
+from hosewright.session import events as ev
+from hosewright.session.fold import fold
+from tests.bench.stage import Host, new_book, stock
+from tests.make_samples import FOLDER
+from tests.strategies import sessions
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.session.events import Entry
+    from hosewright.session.steps import Head
+
+SIZE = (80, 24)
+SAMPLES = sorted(FOLDER.glob("*.json"))
+SOCK, TWIN = "20241012-coxone", "20241019-coxtwo"
+
+
+def _host(tmp_path: Path) -> Host:
+    return Host(open_practice(tmp_path))
+
+
+def _text(app: Host, where: str) -> str:
+    return str(app.screen.query_one(where, Static).content)
+
+
+# --- the recording ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+@given(places=st.lists(st.integers(-5, 400), min_size=1, max_size=6))
+def test_wound_anywhere_it_is_the_fold_of_what_came_before(path: Path, places: list[int]) -> None:
+    sample = read(path)
+    entries = sample.entries()
+    recording = Recording(sample.session.head, entries)
+    for place in places:
+        recording.wind(place)
+        assert recording.at == min(max(place, 0), len(entries))
+        assert recording.state == fold(sample.session.head, entries[: recording.at])
+
+
+def test_happenings_are_gone_to_one_by_one_and_back() -> None:
+    sample = read(FOLDER / "03-coxswain-first-sock.json")
+    recording = Recording(sample.session.head, sample.entries())
+    places = []
+    while not recording.done:
+        recording.wind(recording.next_happening())
+        places.append(recording.at)
+    plain = [entry.seq for entry in sample.entries() if not isinstance(entry.event, ev.Pressed)]
+    assert places == plain
+    back = []
+    while recording.at:
+        recording.wind(recording.last_happening())
+        back.append(recording.at)
+    assert back == [*reversed(plain[:-1]), 0]
+
+
+def test_a_phone_call_is_not_waited_through_again() -> None:
+    sample = read(FOLDER / "03-coxswain-first-sock.json")
+    recording = Recording(sample.session.head, sample.entries())
+    gaps = []
+    while not recording.done:
+        recording.wind(recording.at + 1)
+        gaps.append(recording.gap_ms())
+    assert max(gaps) == LONGEST_GAP_MS
+    assert min(gaps) == gaps[-1] == 0
+
+
+@given(sessions())
+def test_whatever_is_stored_can_be_told(session: tuple[Head, list[Entry]]) -> None:
+    recording = Recording(*session)
+    recording.wind(len(session[1]))
+    told = recording.told(1000)
+    assert len(told) == sum(not isinstance(e.event, ev.Pressed) or e.event.doubtful for e in session[1])
+    assert all(words for _, words in told)
+
+
+def test_what_is_told_names_its_step() -> None:
+    sample = read(FOLDER / "03-coxswain-first-sock.json")
+    recording = Recording(sample.session.head, sample.entries())
+    recording.wind(len(sample.entries()))
+    told = [words for _, words in recording.told(100)]
+    assert "Leg: work fell off: buckle caught the bench" in told
+    assert "Foot: counter set to 38: counted by the rows under the heel" in told
+    assert "Try it on: Round the foot: right" in told
+    assert len(recording.told(3)) == 3
+
+
+# --- the screens -----------------------------------------------------------------------------------------------
+
+
+async def test_a_session_is_played(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(SOCK))
+        await pilot.pause()
+        await pilot.press("p")
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, ReplayScreen)
+        assert "before it began" in _text(app, "#replay-where")
+        await pilot.press("right", "right", "left")
+        assert screen.recording.at == 1
+        await pilot.press(*["f"] * 10)
+        assert screen.speed == SPEEDS[-1]
+        await pilot.press("space")
+        assert screen.playing
+        for _ in range(20_000):
+            screen.tick()
+            if not screen.playing:
+                break
+        line = app.book.store.find(SOCK)
+        assert screen.recording.state == app.book.state(line)
+        assert _text(app, "#replay-hands") == "finished"
+        await pilot.press("space")  # from the beginning again
+        assert screen.recording.at < 5
+        await pilot.press("space", *["s"] * 10)
+        assert (screen.playing, screen.speed) == (False, 1)
+        await pilot.press("end", "b", "home", "e")
+        assert screen.recording.at == 1
+        await pilot.press("escape")
+        assert isinstance(app.screen, PageScreen)
+
+
+async def test_the_cylinder_is_the_one_the_crank_screen_shows(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        line = app.book.store.find("20251205-launch")
+        record, entries = app.book.record(line), list(app.book.store.entries(line.n))
+        app.show(ReplayScreen(record, entries))
+        await pilot.pause()
+        await pilot.press("end")
+        shown = str(app.screen.query_one(CylinderStrip).content)
+        strip = CylinderStrip()
+        strip.show(app.book.state(line))
+        assert shown == str(strip.content)
+        assert "<Y" in shown
+
+
+async def test_a_search_is_played_with_its_ladder(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        line = app.book.store.find("20241005-gryfnd")
+        app.show(ReplayScreen(app.book.record(line), list(app.book.store.entries(line.n))))
+        await pilot.pause()
+        assert not app.screen.query_one("#replay-ladder").display
+        await pilot.press(*["e"] * 7)
+        assert app.screen.query_one("#replay-ladder").display
+        assert "dropped back" in _text(app, "#replay-ladder")
+
+
+async def test_a_pair_is_compared_from_the_twins_page(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(TWIN))
+        await pilot.pause()
+        await pilot.press("c")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)
+        shown = _rendered(app.screen.query_one("#compare-table", Static))
+        assert shown.index("WHAT DIFFERS") < shown.index("66 of 66 rows") < shown.index("WHAT IS THE SAME")
+        await pilot.press("escape")
+        assert isinstance(app.screen, PageScreen)
+
+
+def _rendered(widget: Static) -> str:
+    written = StringIO()
+    Console(file=written, width=76).print(widget.content)
+    return " ".join(written.getvalue().split())
+
+
+async def test_two_tubes_are_tested_and_one_that_is_gone_is_said(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(CompareScreen("20241006-grytub", "20251011-gryagn"))
+        await pilot.pause()
+        assert "Welch's t test" in _rendered(app.screen.query_one("#compare-table", Static))
+        app.show(CompareScreen("20241006-grytub", "20990101-none"))
+        await pilot.pause()
+        assert "cannot be compared" in _rendered(app.screen.query_one("#compare-table", Static))
+
+
+async def test_from_a_yarn_card_to_tonights_session(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("end", "y")  # the orange or the grey: whatever stands last
+        await pilot.pause()
+        card = app.screen
+        assert isinstance(card, YarnCardScreen)
+        while "Slack Water Grey" not in card.query_one(Page).source.splitlines()[0]:
+            await pilot.press("right")
+            await pilot.pause()
+        assert "It holds." in card.query_one(Page).source
+        assert len(card.query(Picture)) == 2
+        await pilot.press("t")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.pause()
+    (started,) = app.results
+    line = app.book.store.find(str(started))
+    record = app.book.record(line)
+    assert (record.kind, record.yarn.name, record.cylinder.slots, record.dial) == ("tube", "Slack Water Grey", 72, 30)
+
+
+async def test_a_sock_from_a_card_is_cranked_to_its_plan(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(YarnCardScreen("maroon-orange"))
+        await pilot.pause()
+        await pilot.press("c")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.pause()
+    (started,) = app.results
+    record = app.book.record(app.book.store.find(str(started)))
+    assert record.plan is not None
+    assert record.plan.yarn == "maroon-orange"
+
+
+async def test_a_card_without_yarns(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(YarnCardScreen())
+        await pilot.pause()
+        assert "No yarn was cranked yet" in str(app.screen.query_one(Page).query_one(Static).content)
+        await pilot.press("t", "right", "escape")
+        await pilot.pause()
+    assert app.results == [None]
+
+
+async def test_needles(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("n")
+        await pilot.pause()
+        assert isinstance(app.screen, NeedlesScreen)
+        assert "Needle 31: 6 of your last 6 drops; look at its latch." in app.screen.query_one(Page).source
+
+
+async def test_pages_to_print_are_written_beside_the_logbook(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(SOCK))
+        await pilot.pause()
+        await pilot.press("w")
+        await pilot.pause()
+    files = sorted(path.name for path in (data_folder() / "prints").iterdir())
+    assert files == [f"{SOCK}-sheet.html", f"{SOCK}.html"]
