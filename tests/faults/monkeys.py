@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 import shutil
 import time
-from collections import Counter
+from collections import Counter, deque
 from contextlib import closing
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -149,6 +149,7 @@ async def wander(app: Kept, pilot: Pilot[Any], place: str, keys: int, rng: rando
     """So many random keys, starting again from the place whenever they have led away from it for long."""
     away = 1000
     target = ""
+    last: deque[str] = deque(maxlen=8)
     for _ in range(keys):
         if away > 25:
             while len(app.screen_stack) > 2:
@@ -168,12 +169,13 @@ async def wander(app: Kept, pilot: Pilot[Any], place: str, keys: int, rng: rando
             figures.resizes += 1
         figures.slowest_s = max(figures.slowest_s, time.monotonic() - began)
         figures.keys += 1
+        last.append(repr(what)[:40])
         figures.seen[type(app.screen).__name__] += 1
         away = 0 if target in [type(screen).__name__ for screen in app.screen_stack] else away + 1
         try:
             check(app)
         except AssertionError as error:
-            raise AssertionError(f"in {place}, at key {figures.keys} ({what!r}): {error}") from error
+            raise AssertionError(f"in {place}, at key {figures.keys} (last: {', '.join(last)}): {error}") from error
     await pilot.resize_terminal(80, 24)
     await settle(pilot)
     for strip in app.screen._compositor.render_strips():
@@ -185,7 +187,8 @@ async def run(folder: Path, keys: int, seed: int, places: tuple[str, ...] = ALL)
     figures = Figures()
     with closing(Logbook(folder / "filled.sqlite", FakeClock())) as book:
         fill(book)
-    for number, place in enumerate(places):
+    for place in places:
+        number = ALL.index(place)
         rng = random.Random(seed * 1000 + number)
         path = shutil.copyfile(folder / "filled.sqlite", folder / f"{number}.sqlite")
         with closing(Logbook(path, FakeClock())) as book:

@@ -255,9 +255,14 @@ def test_check_names_what_a_page_of_zeros_broke_and_rescue_brings_the_rest(
     assert "Traceback" not in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("written_anew", [False, True])
 @pytest.mark.parametrize("start", [0, 100])
-def test_rescue_finds_the_sessions_without_the_list_of_tables(tmp_path: Path, whole: Path, start: int) -> None:
+def test_rescue_finds_the_sessions_without_the_list_of_tables(
+    tmp_path: Path, whole: Path, start: int, written_anew: bool
+) -> None:
     path = shutil.copyfile(whole, tmp_path / "logbook.sqlite")
+    if written_anew:
+        alter("VACUUM")(path)
     _write(path, start, bytes(PAGE - start))
     before = path.read_bytes()
     target = tmp_path / "rescued.sqlite"

@@ -1,0 +1,109 @@
+"""The full runs: ``python -m tests.faults.run --kills 200 --mutants 10000 --keys 5000 --rows 100000``.
+
+Prints a table of figures; ends at the first fault with what to repeat it by. Every part can be left out with 0.
+"""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import os
+import resource
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+Rows = list[tuple[str, str]]
+
+
+def _kills(folder: Path, number: int, seed: int) -> Rows:
+    from tests.faults import evening
+
+    found = evening.run(folder, number, seed)
+    behind = found.shown_behind
+    return [
+        ("killed", f"{found.kills} times"),
+        ("lives that stood where the stored events lead", f"{found.lives_checked} of {found.lives_checked}"),
+        ("keys typed, events stored", f"{found.keys:,}, {found.stored:,}"),
+        ("last frames that showed a count, all of it stored", f"{found.frames_counting}"),
+        ("rows stored that the last frame did not show yet", f"at most {max(behind, default=0)}"),
+    ]
+
+
+def _mutants(folder: Path, number: int, seed: int) -> Rows:
+    from tests.faults import mutants
+
+    found = mutants.run(folder, number, seed)
+    return [
+        ("mutated files", f"{found.mutants:,}"),
+        *((f"  {name}", f"{count:,}") for name, count in sorted(found.outcomes.items())),
+        ("slowest", f"{found.slowest_s * 1000:.0f} ms"),
+    ]
+
+
+def _keys(folder: Path, number: int, seed: int) -> Rows:
+    from tests.faults import monkeys
+
+    os.chdir(folder)
+    found = asyncio.run(monkeys.run(folder, number, seed))
+    return [
+        ("random keys", f"{found.keys:,} in {len(monkeys.ALL)} places, {len(found.seen)} kinds of screen met"),
+        ("resizes, pastes among them", f"{found.resizes:,}, {found.pastes:,}"),
+        ("slowest key", f"{found.slowest_s * 1000:.0f} ms"),
+    ]
+
+
+def _long(folder: Path, number: int, _seed: int) -> Rows:
+    from tests.faults import long
+
+    found = long.run(folder, number)
+    return [
+        ("rows in one session", f"{found.rows:,}"),
+        ("a press, median, in the first and last tenth", f"{found.press_ms[0]:.3f} and {found.press_ms[-1]:.3f} ms"),
+        ("the slowest of 100", f"{found.slow_press_ms[0]:.3f} and {found.slow_press_ms[-1]:.3f} ms"),
+        ("memory grown from the first tenth to the last", f"{found.grown_kb[-1]:.0f} kB"),
+        ("the logbook, and its log", f"{found.file_mb:.1f} and {found.log_mb:.1f} MB"),
+        ("taken up again in", f"{found.reopened_s:.2f} s"),
+    ]
+
+
+_PARTS: tuple[tuple[str, int, Callable[[Path, int, int], Rows]], ...] = (
+    ("kills", 200, _kills),
+    ("mutants", 10_000, _mutants),
+    ("keys", 5_000, _keys),
+    ("rows", 100_000, _long),
+)
+
+
+def main() -> int:
+    """Run what was asked and print the figures."""
+    parser = argparse.ArgumentParser(description="Long runs of the fault tests.")
+    for name, usual, _ in _PARTS:
+        parser.add_argument(f"--{name}", type=int, default=usual, metavar="N")
+    parser.add_argument("--seed", type=int, default=int(time.time()), metavar="N")
+    args = parser.parse_args()
+    print(f"seed {args.seed}")
+    for name, _, run in _PARTS:
+        number = getattr(args, name)
+        if not number:
+            continue
+        with tempfile.TemporaryDirectory(prefix="hosewright-faults-", ignore_cleanup_errors=True) as folder:
+            os.environ["HOSEWRIGHT_HOME"] = str(Path(folder) / "home")
+            began, home = time.monotonic(), Path.cwd()
+            rows = run(Path(folder), number, args.seed)
+            os.chdir(home)
+        rows.append(("took", f"{time.monotonic() - began:.0f} s"))
+        print(f"\n{name}")
+        for what, figure in rows:
+            print(f"  {what:<52} {figure}", flush=True)
+    print(f"\nmost memory this process held: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,181 @@
+"""Privacy: closed to others from the first moment, nothing sent anywhere, and a wearer can be forgotten."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import stat
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from hosewright.bench.app import write_trouble
+from hosewright.cli import main
+from hosewright.logbook import backups
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.faults import LogbookError
+from hosewright.logbook.files import read
+from hosewright.logbook.forgetting import find_wearer, forget
+from hosewright.logbook.records import Plan, Wearer
+from hosewright.places import data_folder, logbook_path, shipped_folder
+from hosewright.session.events import Observed
+from hosewright.verbs.checking import find_faults
+from tests.helpers import crank_to, drive, record, rows
+
+ON_POSIX = pytest.mark.skipif(os.name != "posix", reason="permission bits are a POSIX matter")
+SOURCE = Path(__file__).parents[2] / "src" / "hosewright"
+
+
+def samples() -> Logbook:
+    book = Logbook.for_counting(logbook_path())
+    for path in sorted(shipped_folder("sample_sessions").glob("*.json")):
+        filed = read(path)
+        book.take_in(filed.session, filed.entries())
+    return book
+
+
+@ON_POSIX
+def test_every_file_and_folder_we_make_is_closed_to_others(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = os.umask(0)  # the most careless there is
+    try:
+        monkeypatch.chdir(tmp_path)
+        book = samples()
+        backups.daily(book.path, "20250114")
+        write_trouble(RuntimeError("a test"))
+        for argv in (
+            ["backup", "copy.sqlite"],
+            ["export", "20241005", "--output", "one.json"],
+            ["export", "--folder", "kept"],
+            ["report", "20241005", "--output", "report.md"],
+            ["rescue", "copy.sqlite", "--to", "rescued.sqlite"],
+        ):
+            assert main(["logbook", *argv]) == 0, argv
+        made = [path for path in tmp_path.rglob("*") if path.name != "home"]
+        assert len(made) > 15
+        for path in made:
+            wanted = 0o700 if path.is_dir() else 0o600
+            assert stat.S_IMODE(path.stat().st_mode) == wanted, path
+        book.close()
+    finally:
+        os.umask(before)
+    assert stat.S_IMODE(data_folder().stat().st_mode) == 0o700
+
+
+@ON_POSIX
+def test_a_logbook_that_was_copied_open_is_closed_again(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    Logbook(path).close()
+    path.chmod(0o644)
+    Logbook(path).close()
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_nothing_in_the_program_can_reach_a_network() -> None:
+    reaching = re.compile(
+        r"^\s*(?:import|from)\s+(socket|ssl|http|urllib\.request|ftplib|smtplib|requests|httpx)\b", re.M
+    )
+    for path in SOURCE.rglob("*.py"):
+        assert not reaching.search(path.read_text(encoding="utf-8")), path
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="calls are traced the way Linux has it")
+def test_no_connection_is_made(tmp_path: Path) -> None:
+    code = (
+        "import sys\n"
+        "def watch(event, args):\n"
+        "    if event.startswith('socket.') and event not in ('socket.__new__', 'socket.gethostname'):\n"
+        "        print('REACHED', event, args, file=sys.stderr)\n"
+        "sys.addaudithook(watch)\n"
+        "from hosewright.cli import main\n"
+        "for argv in (['logbook', 'import', sys.argv[1]], ['logbook', 'list'], ['logbook', 'check'], "
+        "['feet', '--size', 'US men 10']):\n    assert main(argv) == 0\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(shipped_folder("sample_sessions"))],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "HOSEWRIGHT_HOME": str(tmp_path / "home")},
+    )
+    assert "REACHED" not in done.stderr
+
+
+# --- forgetting ----------------------------------------------------------------------------------------------------
+
+
+def everything_under(folder: Path) -> bytes:
+    return b"\n".join(path.read_bytes() for path in folder.rglob("*") if path.is_file())
+
+
+def test_a_forgotten_wearer_leaves_no_trace_and_every_gauge_stays(capsys: pytest.CaptureFixture[str]) -> None:
+    book = samples()
+    live = book.start(record("tube").model_copy(update={"title": "A tube to try on Coxswain"}))
+    crank_to(live, "tube")
+    drive(live, Observed("note", None, "coxswain says it is soft"), rows(2))
+    wearer = find_wearer(book, "coxswain")
+    plans = [plan for plan in book.shelf(Plan, retired=True) if plan.wearer == wearer.id]
+    assert plans
+    book.keep(wearer.model_copy(update={"name": "Old Coxswain"}))  # an earlier name is a name, too
+    backups.daily(book.path, "20250101")
+    gauges = book.gauges()
+    others = {line.id: list(book.store.entries(line.n)) for line in book.lines() if "cox" not in line.id}
+    assert b"oxswain" in everything_under(data_folder())
+    book.close()
+
+    assert main(["logbook", "forget", "Old Coxswain", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["removed"] is False
+    assert sorted(told["socks"]) == ["20241012-coxone", "20241019-coxtwo"]
+    assert b"oxswain" in everything_under(data_folder()), "asking changes nothing"
+
+    assert main(["logbook", "forget", wearer.id, "--yes"]) == 0
+    capsys.readouterr()
+    assert b"oxswain" not in everything_under(data_folder())
+    book = Logbook(logbook_path())
+    assert find_faults(book)[1] == []
+    assert book.gauges() == gauges
+    assert book.get(Wearer, wearer.id) is None
+    assert not any(plan.id in [p.id for p in plans] for plan in book.shelf(Plan, retired=True))
+    for session, entries in others.items():
+        line = book.store.line(session)
+        assert line is not None
+        if session != live.record.id:
+            assert list(book.store.entries(line.n)) == entries
+    kept = book.take_up(live.record.id)
+    assert kept.record.title == "A tube to try on someone"
+    assert [s.note for s in kept.state.sightings] == ["someone says it is soft"]
+    assert kept.state.count == 2
+    with pytest.raises(Exception, match="never"):
+        book.store.db.execute("DELETE FROM events")
+    with pytest.raises(Exception, match="never"):
+        book.store.db.execute("UPDATE shelf SET body = '{}'")
+    assert len(backups.kept(book.path)) == 1
+    book.close()
+
+
+def test_forgetting_that_fails_on_the_way_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    book = samples()
+    before = list(book.store.db.iterdump())
+
+    def fail(_db: object) -> None:
+        raise LogbookError("The disk fell off.")
+
+    monkeypatch.setattr("hosewright.logbook.forgetting._work_lists_out_again", fail)
+    with pytest.raises(LogbookError, match="fell off"):
+        forget(book, find_wearer(book, "Coxswain").id, really=True)
+    assert list(book.store.db.iterdump()) == before
+    book.close()
+
+
+def test_forgetting_waits_for_the_bench_and_needs_one_name(capsys: pytest.CaptureFixture[str]) -> None:
+    with closing(samples()):
+        assert main(["logbook", "forget", "Coxswain", "--yes"]) == 2
+        assert "Another bench" in capsys.readouterr().err
+    assert main(["logbook", "forget", "Nobody Known", "--yes"]) == 2
+    told = capsys.readouterr().err
+    assert "No wearer is called" in told
+    assert "Coxswain (" in told
