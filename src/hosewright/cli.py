@@ -111,7 +111,7 @@ def _say_what_is_wrong(error: Exception) -> int:
     from hosewright.logbook.faults import LogbookError
 
     if isinstance(error, LogbookError | ValueError):
-        from hosewright.logbook.records import harmless  # a file's name may hold what drives a terminal
+        from hosewright.logbook.harmless import harmless  # a file's name may hold what drives a terminal
 
         print(f"hosewright: {harmless(str(error))}", file=sys.stderr)
         return WRONG

@@ -6,7 +6,7 @@ import json
 from dataclasses import MISSING, fields, replace
 from typing import Any
 
-from hosewright.logbook.records import harmless
+from hosewright.logbook.harmless import harmless
 from hosewright.session.events import EVENT_TYPES, Event
 
 _DEFAULTS: dict[type[Event], dict[str, object]] = {

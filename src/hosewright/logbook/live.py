@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.coding import harmless_event
-from hosewright.logbook.records import GaugeRecord, SessionRecord
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Struck
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
@@ -16,6 +15,7 @@ from hosewright.session.steps import CountPasses
 
 if TYPE_CHECKING:
     from hosewright.logbook.clock import Clock
+    from hosewright.logbook.records import GaugeRecord, SessionRecord
     from hosewright.logbook.store import Store
 
 
@@ -105,6 +105,8 @@ class Live:
         if found is None:
             return None
         masses = state.values("mass")
+        from hosewright.logbook.records import GaugeRecord  # on first use: the bench opens faster without the models
+
         return GaugeRecord(
             session=self.record.id,
             machine=self.record.machine.id,
