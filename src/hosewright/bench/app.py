@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
-import tempfile
-import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +17,6 @@ from hosewright.bench.home import HomeScreen
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.keymap import usable_keymap
 from hosewright.bench.leaving import LeaveScreen, leave_on_signals, running_count
-from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.themes import all_themes
 from hosewright.bench.times import today_words
 from hosewright.logbook.backups import daily, day_of
@@ -182,6 +178,11 @@ class Bench(App[int]):
         except LogbookError as error:
             self.tell(str(error))
             return
+        self._put_up_session(live)
+
+    def _put_up_session(self, live: Live) -> None:
+        from hosewright.bench.session_screen import SessionScreen  # on first use: the bench opens without it
+
         self.push_screen(SessionScreen(live, self._first_sock(live)), self._go_to_other)
 
     def _first_sock(self, live: Live) -> State | None:
@@ -202,7 +203,7 @@ class Bench(App[int]):
         except LogbookError as error:
             self.tell(str(error))
             return
-        self.push_screen(SessionScreen(live, self._first_sock(live)), self._go_to_other)
+        self._put_up_session(live)
 
     def go_to(self, place: str) -> None:
         """Put up one of the other screens by name."""
@@ -248,6 +249,8 @@ def _is_squeezed_out(widget: Widget | None) -> bool:
 def write_trouble(error: Exception | None) -> str:
     """Write what happened to ``trouble.txt`` beside the logbook, and return the sentence to leave with."""
     path = data_folder() / "trouble.txt"
+    import traceback
+
     words = "".join(traceback.format_exception(error)) if error else "unknown"
     sentence = (
         "hosewright had to stop: something in it is broken. Every count shown is stored; start it again to go on."
@@ -278,18 +281,21 @@ def run_bench(*, practice: bool) -> int:
             file=sys.stderr,
         )
         return 2
-    settings, troubles = load(settings_path())
-    folder = Path(tempfile.mkdtemp(prefix="hosewright-practice-")) if practice else None
+    if not practice:
+        return _run(Logbook.for_counting(logbook_path()), practice=False)
+    from tempfile import TemporaryDirectory
+
+    with TemporaryDirectory(prefix="hosewright-practice-", ignore_cleanup_errors=True) as folder:
+        return _run(open_practice(Path(folder)), practice=True)
+
+
+def _run(book: Logbook, *, practice: bool) -> int:
     try:
-        book = open_practice(folder) if folder else Logbook.for_counting(logbook_path())
-        try:
-            bench = Bench(book, settings, practice=practice, troubles=troubles)
-            bench.run()
-        finally:
-            book.close()
+        settings, troubles = load(settings_path())
+        bench = Bench(book, settings, practice=practice, troubles=troubles)
+        bench.run()
     finally:
-        if folder:
-            shutil.rmtree(folder, ignore_errors=True)
+        book.close()
     return bench.return_code or 0
 
 
