@@ -310,6 +310,32 @@ def launcher_half_cranked(station: Station) -> None:
     station.file("11-launcher-half-cranked.json", sock)
 
 
+def grey_tube_looser(station: Station) -> None:
+    """The grey half a turn looser, with a new needle in slot 31: other needles drop now and then, that one no more."""
+    on = (MACHINE, WIDE, GREY)
+    title = "Gauge tube: Slack Water Grey on 72 slots, half a turn looser"
+    hands = station.begin("gryloo", "tube", title, "2025-03-01 14:30", on=on, dial=32, steps=tube_steps(50))
+    hands.finish_to("tube")
+    hands.do(Observed("note", 31, "new needle in slot 31"), 15)
+    for count, needle in ((11, 8), (26, 55), (39, 40)):
+        hands.crank_to(count)
+        hands.do(Observed("dropped", needle), 9)
+    hands.finish_to("before-wash")
+    hands.measure("raw-length", 138.0, "13.8 cm")
+    hands.measure("raw-width", 104.0, "10.4 cm")
+    hands.finish_to("dry")
+    hands.back_on("2025-03-05 19:00")
+    hands.do(Confirmed(), 20)
+    for length, typed in ((124.4, "12.44 cm"), (123.8, "12.38 cm"), (124.1, "12.41 cm")):
+        hands.measure("length", length, typed)
+    for width, typed in ((113.4, "11.34 cm"), (113.9, "11.39 cm")):
+        hands.measure("width", width, typed)
+    hands.measure("mass", 11.5, "11.5 g")
+    hands.do(Measured("on-foot", 0, "loose"), 60)
+    hands.finish_to("")
+    station.file("12-gauge-tube-grey-looser.json", hands)
+
+
 STORY = (
     grey_search,
     grey_tube,
@@ -321,6 +347,7 @@ STORY = (
     navy_search,
     navy_tube_drying,
     launcher_half_cranked,
+    grey_tube_looser,  # last, though it came before, so that the hands of the others stay as they were
 )
 
 

@@ -265,7 +265,7 @@ async def test_needles(tmp_path: Path) -> None:
         await pilot.press("n")
         await pilot.pause()
         assert isinstance(app.screen, NeedlesScreen)
-        assert "Needle 31: 6 of your last 6 drops; look at its latch." in app.screen.query_one(Page).source
+        assert "Needle 31: 6 of your last 9 drops; look at its latch." in app.screen.query_one(Page).source
 
 
 async def test_pages_to_print_are_written_beside_the_logbook(tmp_path: Path) -> None:

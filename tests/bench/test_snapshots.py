@@ -37,7 +37,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "past": ("l",),
     "page": ("l", "enter"),
     "replay": ("l", "enter", "p", "end"),
-    "compare": ("l", *["down"] * 7, "c"),
+    "compare": ("l", *["down"] * 8, "c"),
     "yarn-card": ("l", "end", "y"),
     "needles": ("l", "n"),
 }

@@ -92,10 +92,13 @@ def test_yarns_and_a_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) ->
     target = tmp_path / "grey.md"
     _said(capsys, "yarn", "slack-water-grey", "--output", str(target))
     assert target.read_text(encoding="utf-8") == out
+    page, _ = _said(capsys, "yarn", "slack water", "--html")
+    assert page.startswith("<!DOCTYPE html>")
+    assert page.count("<svg") == 2
 
 
 def test_needles(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "Needle 31: 6 of your last 6 drops" in _said(capsys, "needles")[0]
+    assert "Needle 31: 6 of your last 9 drops" in _said(capsys, "needles")[0]
     found = _objects(_said(capsys, "needles", "--json")[0])
     assert found[0]["suspects"][0]["needle"] == 31  # type: ignore[index]
 

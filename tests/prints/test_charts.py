@@ -72,7 +72,7 @@ def test_estimates_show_their_errors() -> None:
     assert first.index("o") < second.index("o")
     assert (first.count("|"), second.count("|")) == (2, 2)
     assert first.rindex("|") - first.index("|") > second.rindex("|") - second.index("|")
-    assert first.endswith("11 ± 0.1 per in")
+    assert first.endswith("11.00 ± 0.10 per in")
     assert axis.split() == ["10.88", "11.37"]
     assert "circle" in svg(chart)
     alike = Estimates("Gauge", (("2024", 11.0, 0.0),))

@@ -100,9 +100,11 @@ def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
         "## On 72 slots",
         "**Dial 7 1/2 turns below zero (30 clicks)**",
         "- Stitch size found 5 Oct 2024, proved",
-        "| 6 Oct 2024 | 11.11 ± 0.06 | 8.47 ± 0.05 | -12.2 % long, +6.3 % wide | right |",
-        "| Mechanic, Slack Water Grey, first sock | 8 Feb 2025 |  | 39.9 g | given up |",
-        "Yarn a sock: 38 g (mean of 2).",
+        "- Tube of 6 Oct 2024: 11.11 ± 0.06 rows and 8.47 ± 0.05 stitches per in; "
+        "by the wash -12.2 % long, +6.3 % wide; right on the foot",
+        "- Coxswain, Slack Water Grey, twin, 19 Oct 2024: 38 g, 38.8 g planned; round right, length right",
+        "- Mechanic, Slack Water Grey, first sock, 8 Feb 2025: 39.9 g planned; given up",
+        "- Yarn a sock: 38 g, mean of 2",
         "- 11 Oct 2025 against 6 Oct 2024: **It holds.** Over 6 in of foot the difference is 0.8 rows.",
     ):
         assert line in said
@@ -113,8 +115,9 @@ def test_gauges_over_time_carry_their_errors(samples: Logbook) -> None:
     chart = over_time(yarn_card(samples, grey))[0].chart
     assert isinstance(chart, Estimates)
     assert [(label, round(value, 2)) for label, value, _ in chart.points] == [
-        ("6 Oct 2024", 11.11),
-        ("11 Oct 2025", 11.25),
+        ("6 Oct 2024, 30 clicks", 11.11),
+        ("1 Mar 2025, 32 clicks", 10.23),
+        ("11 Oct 2025, 30 clicks", 11.25),
     ]
     assert all(error > 0.04 for _, _, error in chart.points)
 
@@ -131,7 +134,7 @@ def test_a_yarn_nobody_cranked(book: Logbook) -> None:
 
 def test_the_bad_needle_of_the_samples_is_named(samples: Logbook) -> None:
     said = needles_page([(bed, faults_by_needle(samples.store, bed)) for bed in beds(samples.store)])
-    assert "- **Needle 31: 6 of your last 6 drops; look at its latch.** The chance that any needle" in said
+    assert "- **Needle 31: 6 of your last 9 drops; look at its latch.** The chance that any needle" in said
     assert "- 1 fault with a needle noted since 5 Dec 2025: no needle stands out from chance." in said
 
 

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
+from hosewright.prints.figures import plus_minus
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -151,7 +153,7 @@ def _estimates(chart: Estimates, width: int) -> list[str]:
     if not chart.points:
         return [chart.title, "nothing yet"]
     low, high = span_of(chart)
-    said = [f"{value:.4g} ± {error:.2g}{chart.unit and ' ' + chart.unit}" for _, value, error in chart.points]
+    said = [plus_minus(value, error, 2) + (chart.unit and f" {chart.unit}") for _, value, error in chart.points]
     labels = max(len(label) for label, _, _ in chart.points)
     room = max(10, width - labels - max(map(len, said)) - 4)
     lines = [chart.title]

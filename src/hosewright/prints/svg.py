@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from hosewright.prints.charts import Bars, Chart, Estimates, Tally, round_top, span_of
+from hosewright.prints.figures import plus_minus
 
 WIDE, PLOT_HIGH = 720.0, 110.0
 _LEFT, _TEXT = 44.0, 12.0
@@ -80,7 +81,7 @@ def _estimates(chart: Estimates) -> tuple[list[str], float]:
     y = 6.0
     for label, value, error in chart.points:
         y += 22
-        said = f"{value:.4g} ± {error:.2g}{chart.unit and ' ' + chart.unit}"
+        said = plus_minus(value, error, 2) + (chart.unit and f" {chart.unit}")
         begin, end = at(value - error), at(value + error)
         body += [_text(0, y + 4, label), _line(begin, y, end, y, 1.5), _text(WIDE, y + 4, said, "end")]
         body += [_line(x, y - 5, x, y + 5, 1.5) for x in (begin, end)]

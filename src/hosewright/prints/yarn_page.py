@@ -10,11 +10,11 @@ from hosewright.craft.units import show_mass
 from hosewright.prints.charts import Estimates
 from hosewright.prints.compare import difference_words
 from hosewright.prints.figures import PER_UNIT_MM, clicks_words, clock_day, plus_minus
-from hosewright.prints.markdown import in_cell, table, typed
+from hosewright.prints.markdown import typed
 from hosewright.prints.report import STANDS, Section, to_markdown
 
 if TYPE_CHECKING:
-    from hosewright.logbook.find_yarns import AtDial, Holds, OnCylinder, TubeLine, YarnCard
+    from hosewright.logbook.find_yarns import AtDial, Holds, OnCylinder, SockLine, TubeLine, YarnCard
     from hosewright.logbook.records import Yarn
 
 
@@ -79,44 +79,34 @@ def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
     for base in at.bases:
         proved = "proved" if base.proved else "not yet proved"
         lines.append(f"- Stitch size found {clock_day(base.began_ms, 0)}, {proved}")
-    if at.tubes:
-        if at.bases:
-            lines.append("")
-        headings = ("Tube", f"Rows per {unit}", f"Stitches per {unit}", "After the wash", "On the foot")
-        rows = [_tube(tube, unit) for tube in at.tubes]
-        told = [n for n, _ in enumerate(headings) if any(row[n] for row in rows)]  # no empty columns
-        lines += table([headings[n] for n in told], [[row[n] for n in told] for row in rows])
-    socks = [
-        (
-            in_cell(sock.title),
-            clock_day(sock.began_ms, 0),
-            show_mass(sock.mass_g) if sock.mass_g else "",
-            show_mass(sock.planned_g) if sock.planned_g else "",
-            sock.verdict or STANDS[sock.status],
-        )
-        for sock in at.socks
-    ]
-    if socks:
-        if lines[-1]:
-            lines.append("")
-        lines += table(("Sock", "Begun", "Weighs", "Planned", "Verdict"), socks)
+    lines += [f"- {_tube(tube, unit)}" for tube in at.tubes]
+    lines += [f"- {_sock(sock)}" for sock in at.socks]
     masses = [sock.mass_g for sock in at.socks if sock.mass_g]
     if masses:
-        lines += [f"Yarn a sock: {show_mass(fmean(masses))} (mean of {len(masses)}).", ""]
-    return lines if not lines[-1] else [*lines, ""]
+        lines.append(f"- Yarn a sock: {show_mass(fmean(masses))}, mean of {len(masses)}")
+    return [*lines, ""]
 
 
-def _tube(tube: TubeLine, unit: str) -> tuple[str, ...]:
+def _tube(tube: TubeLine, unit: str) -> str:
     per = PER_UNIT_MM[unit]
     rows, stitches = tube.rows(), tube.stitches()
     washed = (("long", tube.length_change), ("wide", tube.width_change))
-    return (
-        clock_day(tube.began_ms, tube.zone_min),
-        plus_minus(rows.value * per, rows.error * per, 2),
-        plus_minus(stitches.value * per, stitches.error * per, 2),
-        ", ".join(f"{change:+.1f} % {way}" for way, change in washed if change is not None),
-        tube.on_foot,
+    changes = ", ".join(f"{change:+.1f} % {way}" for way, change in washed if change is not None)
+    told = (
+        f"{plus_minus(rows.value * per, rows.error * per, 2)} rows and "
+        f"{plus_minus(stitches.value * per, stitches.error * per, 2)} stitches per {unit}",
+        changes and f"by the wash {changes}",
+        tube.on_foot and f"{tube.on_foot} on the foot",
     )
+    return f"Tube of {clock_day(tube.began_ms, tube.zone_min)}: {'; '.join(part for part in told if part)}"
+
+
+def _sock(sock: SockLine) -> str:
+    weighs = show_mass(sock.mass_g) if sock.mass_g else ""
+    if sock.planned_g:
+        weighs += (", " if weighs else "") + f"{show_mass(sock.planned_g)} planned"
+    told = [part for part in (weighs, sock.verdict or STANDS[sock.status]) if part]
+    return f"{typed(sock.title)}, {clock_day(sock.began_ms, 0)}: {'; '.join(told)}"
 
 
 def _holds(one: Holds, unit: str) -> list[str]:

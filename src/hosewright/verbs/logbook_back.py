@@ -165,7 +165,13 @@ def _yarn(args: Namespace) -> int:
         if args.yarn is None:
             return _yarn_list(yarns, as_json=args.json)
         card = yarn_card(book, _named(yarns, args.yarn), usually.tape_error_mm)
-    text = yarn_page(card, usually.length_unit)
+    if args.html:
+        from hosewright.prints.html_page import report_page
+        from hosewright.prints.yarn_page import yarn_sections
+
+        text = report_page(card.yarn.name, yarn_sections(card, usually.length_unit))
+    else:
+        text = yarn_page(card, usually.length_unit)
     return write_or_print(text, args.output, {"id": card.yarn.id}, as_json=args.json)
 
 
@@ -191,6 +197,7 @@ def _named(yarns: list[Yarn], said: str) -> Yarn:
 
 def _yarn_options(parser: Parser) -> None:
     parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name; without it, all of them")
+    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
     parser.add_argument("--output", metavar="FILE", help="write it into a new file")
 
 
