@@ -49,7 +49,8 @@ def test_a_bar_is_as_high_as_its_value() -> None:
 
 def test_many_places_are_gathered_by_their_median() -> None:
     chart = Bars("Pace", (1.0, 100.0, 2.0, None, None, None, 7.0))
-    assert columns_of(chart, 3) == [2.0, None, 7.0]
+    assert columns_of(chart, 3) == [50.5, 2.0, 7.0]
+    assert columns_of(chart, 7)[3:6] == [None] * 3
     assert columns_of(chart, 100) == list(chart.values)
 
 

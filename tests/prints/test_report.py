@@ -183,8 +183,8 @@ def test_what_was_seen_stays_readable_when_struck() -> None:
     seen = [*to_step(what.head, "tube"), Pressed(), Observed("dropped", 5, "by | the seam"), Observed("knot")]
     at = len(seen)  # the Opened before them makes this the dropped stitch's number
     said = _told(what, *seen, Struck(at))
-    assert "| Gauge tube, row 1 | ~~dropped stitch~~ (struck out) | 5 | 8 | by \\| the seam |" in said
-    assert "| Gauge tube, row 1 | knot |  | 8 |  |" in said
+    assert "- Gauge tube, row 1, dial 8: ~~dropped stitch~~ (struck out), needle 5: by \\| the seam" in said
+    assert "- Gauge tube, row 1, dial 8: knot\n" in said
 
 
 def test_a_sock_with_its_plan() -> None:

@@ -30,8 +30,9 @@ SPEEDS = (1, 2, 4, 8, 16, 32, 64)
 TICK_S = 0.05
 TOLD = 6
 _EVENT = Binding.Group("One event")
-_HAPPENING = Binding.Group("To the next happening")
+_HAPPENING = Binding.Group("Last or next event that is no row")
 _SPEED = Binding.Group("Faster, slower")
+_SKIP = "To the last or the next event that is not just a row or pass"
 _ENDS = Binding.Group("Beginning, end")
 
 
@@ -46,13 +47,13 @@ class ReplayScreen(Screen[None]):
     )
     BINDINGS = [
         Binding("space", "play", "Play, hold", priority=True),
-        Binding("left", "step(-1)", "One event", group=_EVENT, key_display="←"),
+        Binding("left", "step(-1)", "One event", group=_EVENT, key_display="←", tooltip="One event back or on"),
         Binding("right", "step(1)", "One event", group=_EVENT, key_display="→"),
-        Binding("b", "happening(-1)", "To the happening before", group=_HAPPENING),
+        Binding("b", "happening(-1)", "To the happening before", group=_HAPPENING, tooltip=_SKIP),
         Binding("e", "happening(1)", "To the next happening", group=_HAPPENING),
-        Binding("f", "speed(1)", "Faster", group=_SPEED),
+        Binding("f", "speed(1)", "Faster", group=_SPEED, tooltip="Faster or slower"),
         Binding("s", "speed(-1)", "Slower", group=_SPEED),
-        Binding("home", "ends(0)", "To the beginning", group=_ENDS),
+        Binding("home", "ends(0)", "To the beginning", group=_ENDS, tooltip="To the beginning or the end"),
         Binding("end", "ends(1)", "To the end", group=_ENDS),
         Binding("escape", "back", "Back"),
     ]

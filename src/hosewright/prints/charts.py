@@ -67,11 +67,12 @@ def draw(chart: Chart, width: int = WIDTH) -> list[str]:
 
 
 def columns_of(chart: Bars, columns: int) -> list[float | None]:
-    """The values gathered into at most so many columns, the median of each."""
-    size = max(1, math.ceil(len(chart.values) / columns))
+    """The values gathered into at most so many columns, as even as can be, the median of each."""
+    many = len(chart.values)
+    columns = min(columns, many)
     found: list[float | None] = []
-    for begin in range(0, len(chart.values), size):
-        known = [value for value in chart.values[begin : begin + size] if value is not None]
+    for at in range(columns):
+        known = [v for v in chart.values[at * many // columns : (at + 1) * many // columns] if v is not None]
         found.append(median(known) if known else None)
     return found
 
@@ -88,7 +89,6 @@ def _bars(chart: Bars, width: int) -> list[str]:
         return [chart.title, "nothing yet"]
     margin = 6
     columns = columns_of(chart, width - margin)
-    size = max(1, math.ceil(len(chart.values) / (width - margin)))
     top = round_top(columns)
     lines = [chart.title]
     for level in range(HEIGHT, 0, -1):
@@ -96,7 +96,7 @@ def _bars(chart: Bars, width: int) -> list[str]:
         cells = (_cell(value, level, top) for value in columns)
         lines.append(f"{label:>{margin - 1}}|{''.join(cells)}".rstrip())
     lines.append(" " * (margin - 1) + "+" + "-" * len(columns))
-    for told in (_names(chart, size, len(columns)), _signs(chart, size, len(columns))):
+    for told in (_names(chart, len(columns)), _signs(chart, len(columns))):
         if told.strip():
             lines.append(" " * margin + told.rstrip())
     if chart.marks:
@@ -114,10 +114,10 @@ def _cell(value: float | None, level: int, top: float) -> str:
     return _EIGHTHS[eighths]
 
 
-def _names(chart: Bars, size: int, columns: int) -> str:
+def _names(chart: Bars, columns: int) -> str:
     """The parts' names where each begins; one that has no room before the next is cut or left out."""
     line = [" "] * columns
-    starts = [(begin // size, name) for begin, name in chart.parts]
+    starts = [(begin * columns // len(chart.values), name) for begin, name in chart.parts]
     for n, (begin, name) in enumerate(starts):
         end = starts[n + 1][0] if n + 1 < len(starts) else columns
         room = end - begin - 1 if n + 1 < len(starts) else end - begin
@@ -126,11 +126,11 @@ def _names(chart: Bars, size: int, columns: int) -> str:
     return "".join(line[:columns])
 
 
-def _signs(chart: Bars, size: int, columns: int) -> str:
+def _signs(chart: Bars, columns: int) -> str:
     line = [" "] * columns
     rank = [sign for sign, _ in chart.signs]
     for mark in chart.marks:
-        at = min(mark.at // size, columns - 1)
+        at = min(mark.at * columns // len(chart.values), columns - 1)
         if line[at] == " " or rank.index(mark.sign) < rank.index(line[at]):
             line[at] = mark.sign
     return "".join(line)

@@ -191,20 +191,16 @@ def _pauses(story: Story) -> list[str]:
 
 
 def _sightings(state: State) -> list[str]:
-    rows = []
+    lines = []
     for seen in state.sightings:
         step = state.head.steps[seen.step] if seen.step < len(state.head.steps) else None
         what = FAULT_WORDS[seen.fault]
-        rows.append(
-            (
-                place(step, seen.count),
-                f"~~{what}~~ (struck out)" if seen.struck else what,
-                "" if seen.needle is None else str(seen.needle),
-                show_turns(seen.dial, state.head.clicks_per_turn),
-                typed(seen.note),
-            )
-        )
-    return table(("Where", "What", "Needle", "Dial, turns", "Note"), rows) if rows else []
+        needle = "" if seen.needle is None else f", needle {seen.needle}"
+        told = f"~~{what}~~ (struck out){needle}" if seen.struck else f"{what}{needle}"
+        note = f": {typed(seen.note)}" if seen.note else ""
+        dial = show_turns(seen.dial, state.head.clicks_per_turn)
+        lines.append(f"- {place(step, seen.count)}, dial {dial}: {told}{note}")
+    return lines
 
 
 def _corrections(story: Story) -> list[str]:
