@@ -12,7 +12,7 @@ from hosewright.craft.units import show_length, show_mass
 from hosewright.logbook.find_yarns import per_mm
 from hosewright.prints.figures import PER_UNIT_MM, clock_time, plus_minus, span
 from hosewright.prints.markdown import in_cell, table
-from hosewright.prints.report import KINDS, STANDS
+from hosewright.prints.report import STANDS, kind_of
 from hosewright.prints.story import tell
 from hosewright.session.results import choice, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows, Measure
@@ -97,7 +97,7 @@ def _facts(one: Side, unit: str) -> dict[str, str]:
     record, state = one.record, one.story.state
     turn = record.machine.clicks_per_turn
     facts = {
-        "Kind": KINDS[record.kind],
+        "Kind": kind_of(record),
         "Begun": clock_time(record.started_ms, record.zone_min),
         "Stands": STANDS[state.status],
         "Machine": record.machine.name,

@@ -55,7 +55,8 @@ def report_page(title: str, parts: Iterable[Section]) -> str:
     for part in parts:
         heading = f"<h2>{escape(part.heading)}</h2>\n" if part.heading else ""
         if part.chart is not None:
-            wide.append(f"<section>{heading}{svg(part.chart)}</section>")
+            caption = f"<p>{escape(part.chart.title)}</p>"
+            wide.append(f"<section>{heading}{caption}{svg(part.chart)}</section>")
         else:
             columns.append(f"<section>{heading}{as_html(part.lines)}</section>")
     body = [f"<h1>{escape(title)}</h1>", *wide, '<div class="two">', *columns, "</div>"]

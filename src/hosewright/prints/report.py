@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Entry
     from hosewright.session.state import State
 
-KINDS = {"search": "Search for the stitch size", "tube": "Gauge tube", "sock": "Sock"}
+KINDS = {"search": "Stitch size", "tube": "Gauge tube", "sock": "Sock"}
 STANDS = {"open": "under way", "waiting": "drying", "finished": "finished", "abandoned": "given up"}
 _VERDICTS = {
     "drop": "dropped back",
@@ -109,13 +109,18 @@ def plan_words(plan: Plan) -> str:
     return f"{typed(plan.name)}: {plan.foot_rows} rows in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
 
 
+def kind_of(record: SessionRecord) -> str:
+    """The kind of a session in words; a sock that matches another is its twin."""
+    return "Twin sock" if record.twin_of else KINDS[record.kind]
+
+
 def _what(record: SessionRecord, story: Story) -> list[str]:
     state = story.state
     cylinder = record.cylinder
     across = f", {show_length(cylinder.diameter_mm, 'in')} across" if cylinder.diameter_mm else ""
     slots = "" if f"{cylinder.slots} slots" in cylinder.name else f", {cylinder.slots} slots"
     lines = [
-        f"- Session: {record.id}, {KINDS[record.kind].lower()}, {STANDS[state.status]}",
+        f"- Session: {record.id}, {kind_of(record).lower()}, {STANDS[state.status]}",
         f"- Begun: {clock_time(record.started_ms, record.zone_min)}",
     ]
     if state.last_ms:

@@ -8,7 +8,7 @@ from hosewright.prints.charts import Bars, Chart, Estimates, Tally, round_top, s
 from hosewright.prints.figures import plus_minus
 
 WIDE, PLOT_HIGH = 720.0, 110.0
-_LEFT, _TEXT = 44.0, 12.0
+_LEFT, _TEXT = 96.0, 12.0
 
 
 def svg(chart: Chart) -> str:
@@ -59,13 +59,14 @@ def _bars(chart: Bars) -> tuple[list[str], float]:
         letters = int(room / 6.5)
         if letters >= 3:
             body.append(_text(x, y, name if len(name) <= letters else name[: letters - 1] + "."))
+    seen = [(sign, words) for sign, words in chart.signs if any(mark.sign == sign for mark in chart.marks)]
+    rows = {sign: y + 15 + 12 * at for at, (sign, _) in enumerate(seen)}  # each its own row: none hides another
     for mark in chart.marks:
-        sign = f"{mark.sign} {mark.words}"
         x = _LEFT + (min(mark.at, len(chart.values)) + 0.5) * step
-        body.append(f"<g><title>{escape(sign)}</title>{_text(x, y + 17, mark.sign, 'middle')}</g>")
-    seen = {mark.sign for mark in chart.marks}
-    legend = "    ".join(f"{sign} {words}" for sign, words in chart.signs if sign in seen)
-    return ([*body, _text(_LEFT, y + 35, legend)], y + 42) if legend else (body, y + 8)
+        title = escape(f"{mark.sign} {mark.words}")
+        body.append(f"<g><title>{title}</title>{_text(x, rows[mark.sign], mark.sign, 'middle')}</g>")
+    body += [_text(0, rows[sign], words) for sign, words in seen]
+    return body, y + 10 + 12 * len(seen)
 
 
 def _estimates(chart: Estimates) -> tuple[list[str], float]:
