@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from textual.widgets import Input, Static
 
-from hosewright.bench.forms import Ask, FormScreen, open_form
+from hosewright.bench.forms import Ask, FieldProblem, FormScreen, open_form
 from hosewright.bench.forms.counts import read_yarn_count
 from hosewright.bench.shelf_screen import Kind, ShelfScreen
 from hosewright.craft.errors import CraftError
@@ -32,6 +32,17 @@ async def typed(pilot: Pilot[Any], text: str) -> None:
 def problem(app: Host, name: str) -> str:
     row = app.screen.query_one(f"#row-{name}")
     return str(row.query_one(".form-problem", Static).content) if row.has_class("-wrong") else ""
+
+
+@pytest.mark.parametrize("text", ["72", "72 slots", "72 needles", "72slots", " 72 Needles "])
+async def test_slots_with_their_word(tmp_path: Path, text: str) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE):
+        slots = next(row.field for row in open_form(app, Cylinder).rows if row.field.name == "slots")
+        assert slots.value(text, {}) == 72
+        for wrong in ("slots", "72 in", "72 slots across", "9 slots", "72.5 needles"):
+            with pytest.raises(FieldProblem):
+                slots.value(wrong, {})
 
 
 # Standard conversions: 1 tex = 1 g/km; Nm = 1000 / tex; Ne = 590.5 / tex; 1 yd = 0.9144 m.

@@ -162,6 +162,21 @@ async def test_esc_asks_only_when_something_was_changed(shown: Shown) -> None:
     assert not settings_path().exists()
 
 
+async def test_lists_that_are_not_up_yet_have_not_been_changed(book: Logbook) -> None:
+    app = Bench(book, Settings())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        screen = SettingsScreen(app.settings, app.themes, app.theme)
+        assert not screen.changed
+
+
+async def test_looking_round_the_settings_changes_nothing(shown: Shown) -> None:
+    await shown.press("enter", "escape", *["down"] * 14, *["pagedown"] * 5)
+    await shown.pilot.pause(0.5)
+    await shown.press("escape")
+    assert isinstance(shown.app.screen, HomeScreen)
+
+
 async def test_page_keys_go_from_part_to_part(shown: Shown) -> None:
     firsts = []
     for _ in range(4):

@@ -199,6 +199,7 @@ def test_a_sock_with_its_plan() -> None:
     assert "| Heel | working | 48 passes | 48 |" in said
     assert "- For: Uncle" in said
     assert "- Twin of: 20231101-first" in said
+    assert ", twin sock, " in said
     assert "- Round the foot it was right." in said
     assert "- In length it was too long." in said
     assert "- Planned: 67 ± 1 rows in the foot;" in said

@@ -47,6 +47,11 @@ class Choice(PickRow):
         shown = [(cast("str", Text(words, no_wrap=True)), value) for words, value in answers]
         self.pick = Pick(shown, value=chosen, allow_blank=False, id=f"field-{name}", compact=True)
 
+    @property
+    def chosen(self) -> str:
+        """The answer that holds; a list that is not up yet has none of its own, so the first one does."""
+        return super().chosen or self.first
+
 
 def _number(name: str, label: str, hint: str, least: int, most: int) -> FormField:
     """A line for a whole number; left empty it takes the usual one."""
@@ -174,12 +179,12 @@ class SettingsScreen(Screen[None]):
 
     def _theme_list_closed(self, expanded: bool) -> None:
         if not expanded:
-            self.app.theme = self._theme.chosen or self.app.theme
+            self.app.theme = self._theme.chosen
 
     def on_select_changed(self, event: Select.Changed) -> None:
         """Put up the theme chosen."""
         if event.select is self._theme.pick:
-            self.app.theme = self._theme.chosen or self.app.theme
+            self.app.theme = self._theme.chosen
 
     # --- what happens --------------------------------------------------------------------------------------
 

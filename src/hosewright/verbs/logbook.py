@@ -142,13 +142,13 @@ def _standing(record: SessionRecord, state: State) -> dict[str, object]:
 def _standing_lines(record: SessionRecord, state: State) -> list[str]:
     from hosewright.craft.dial import show_position
     from hosewright.prints.figures import clock_time
-    from hosewright.prints.report import KINDS, STANDS
+    from hosewright.prints.report import STANDS, kind_of
     from hosewright.session.words import hands
 
     yarn, cylinder = _safe(record.yarn.name), _safe(record.cylinder.name)
     lines = [
         f"{_safe(record.title)} ({record.id})",
-        f"{KINDS[record.kind]}, {STANDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
+        f"{kind_of(record)}, {STANDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
         f"{yarn} on {cylinder}, {_safe(record.machine.name)}.",
         f"Dial {show_position(state.dial, record.machine.clicks_per_turn)}.",
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any, overload
 
 from hosewright.bench.forms.counts import Count, read_yarn_count
@@ -17,7 +18,7 @@ from hosewright.bench.forms.field import (
 from hosewright.bench.forms.screen import FormScreen
 from hosewright.bench.forms.wearer_form import NOTE, wearer_fields, wearer_remark
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
-from hosewright.craft.units import MM_PER_INCH
+from hosewright.craft.units import MM_PER_INCH, read_whole
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 
@@ -131,10 +132,18 @@ def _machine(unit: str) -> list[FormField]:
 # --- cylinder ------------------------------------------------------------------------------------------------
 
 
+_SLOT_WORD = re.compile(r"\s*(slots?|needles?)\.?\s*$", re.IGNORECASE)
+
+
+def _read_slots(text: str) -> int:
+    """72, "72 slots" or "72 needles". Raises CraftError."""
+    return read_whole(_SLOT_WORD.sub("", text, count=1) or text, what="slots", least=10, most=400)
+
+
 def _cylinder(unit: str) -> list[FormField]:
     return [
         FormField("name", "Name", "what you call it", words("name", 80), required=True),
-        FormField("slots", "Slots", "how many, all round", whole("slots", 10, 400), required=True),
+        FormField("slots", "Slots", "how many, all round", _read_slots, required=True),
         FormField(
             "diameter_mm",
             "Diameter",
