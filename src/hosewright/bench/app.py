@@ -44,6 +44,7 @@ class Bench(App[int]):
 
     TITLE = "hosewright"
     ENABLE_COMMAND_PALETTE = False
+    CSS_PATH = "home.tcss"  # a default screen's own is not read
     BINDINGS = [
         Binding("ctrl+q", "leave", "Quit", show=False),
         Binding("ctrl+c", "leave_asking", "Quit", show=False),
@@ -97,11 +98,14 @@ class Bench(App[int]):
         looking = "   LOOKING ONLY" if self.book.store.why_looking else ""
         return f"hosewright   {today_words(at_ms, zone_min)}{practice}{looking}"
 
+    def get_default_screen(self) -> HomeScreen:
+        """The home screen is the first: no empty one is laid out before it."""
+        return HomeScreen()
+
     def on_mount(self) -> None:
-        """Show the home screen and whatever could not be used."""
+        """Say whatever could not be used."""
         if not self.is_headless:
             leave_on_signals(lambda code: self.exit(code, code))
-        self.push_screen(HomeScreen())
         for trouble in self._troubles:
             self.tell(trouble)
         if not (self.practice or self.is_headless or self.book.store.why_looking):

@@ -51,8 +51,11 @@ class HomeScreen(Screen[None]):
     """The first screen."""
 
     AUTO_FOCUS = "#glance"
-    CSS_PATH = "home.tcss"
     app: Bench
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._glance: Glance | None = None
 
     def compose(self) -> ComposeResult:
         """Title, list, message, keys."""
@@ -62,32 +65,40 @@ class HomeScreen(Screen[None]):
         yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
-        """Show the logbook."""
+        """Show the keys; the logbook comes with the first size."""
         self.query_one(KeyBar).show(_COMMANDS)
-        self.look_again()
+        self.query_one("#glance").focus()
 
     def on_resize(self) -> None:
         """Fit the lines to the new width."""
-        self.look_again()
+        if self._glance is None:
+            self.look_again()
+        else:
+            self._lay_out(self._glance)
 
     def on_screen_resume(self) -> None:
         """Something may have changed on the screen just left."""
-        self.look_again()
+        if self._glance is not None:
+            self.look_again()
 
     def look_again(self) -> None:
         """Read the logbook and show it."""
         self.query_one("#header", Static).update(self.app.heading)
-        listed = self.query_one("#glance", OptionList)
         try:
-            glance = look(self.app.book.store)
+            self._glance = look(self.app.book.store)
         except LogbookError as error:
             self.query_one("#message", Static).update(f"! {error}")
             return
-        now = self.app.book.clock.now().at_ms
-        listed.clear_options()
-        listed.add_options(_options(glance, now, self.size.width or 80))
-        first = next((i for i in range(listed.option_count) if not listed.get_option_at_index(i).disabled), None)
-        listed.highlighted = first
+        self._lay_out(self._glance)
+
+    def _lay_out(self, glance: Glance) -> None:
+        listed = self.query_one("#glance", OptionList)
+        marked = listed.highlighted_option.id if listed.highlighted_option else None
+        options = _options(glance, self.app.book.clock.now().at_ms, self.size.width or 80)
+        listed.set_options(options)
+        ids = [option.id for option in options]
+        first = next((at for at, option in enumerate(options) if not option.disabled), None)
+        listed.highlighted = ids.index(marked) if marked is not None and marked in ids else first
 
     async def on_key(self, event: events.Key) -> None:
         """Run the command of this key; arrows and Enter belong to the list."""
