@@ -23,7 +23,7 @@ class Settings:
     """Every setting with its default.
 
     ``press_gap_ms``, ``pause_after_s``, ``weights_every``, ``rest_after_min``: 0 turns it off. ``keys`` moves commands
-    of the session screen to other keys, by the names in ``bench.commands``.
+    of the session screen to other keys, by the names in ``session.letters``.
     """
 
     length_unit: Literal["in", "cm", "mm"] = "in"

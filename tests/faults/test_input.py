@@ -20,7 +20,6 @@ from hypothesis import strategies as st
 from hosewright.bench.forms.counts import read_yarn_count
 from hosewright.bench.forms.wearer_form import read_shoe_size, read_sized_as
 from hosewright.bench.measuring import read_value
-from hosewright.bench.sentences import ASKING, read_answer
 from hosewright.cli import main
 from hosewright.craft.dial import read_position
 from hosewright.craft.shoes import read_size
@@ -29,6 +28,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.files import MOST_BYTES, parse, read, write
 from hosewright.places import logbook_path, shipped_folder
+from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.events import Opened
 from hosewright.session.state import State
 from hosewright.session.steps import Measure

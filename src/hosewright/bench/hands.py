@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from hosewright.bench.sentences import ASKING, read_answer
 from hosewright.logbook.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
+from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
 from hosewright.session.faults import FAULT_WORDS, FAULTS_OF_A_STITCH
@@ -27,7 +27,7 @@ class Voice(Protocol):
         """One line to read."""
 
     def ask(self, about: str, words: str = "") -> None:
-        """A question of ``sentences.ASKING``; ``words`` instead of its own."""
+        """A question of ``answers.ASKING``; ``words`` instead of its own."""
 
     def ring(self) -> None:
         """Bell and flash."""
@@ -42,7 +42,7 @@ class _Noting:
 
 
 class Hands:
-    """One session in use. Every ``do_*`` is a command of ``bench.commands``."""
+    """One session in use. Every ``do_*`` is a command of ``session.letters``."""
 
     def __init__(self, live: Live, settings: Settings, voice: Voice) -> None:
         self.live, self.settings, self.voice = live, settings, voice

@@ -21,13 +21,13 @@ from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
 from hosewright.bench.measuring import far_off_words
 from hosewright.bench.panels import TrialPanel, WordsPanel
-from hosewright.bench.sentences import ASKING
 from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.sightings_screen import SightingsScreen
 from hosewright.bench.steplist import StepList
 from hosewright.bench.times import elapsed_words
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
+from hosewright.session.answers import ASKING
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 

@@ -1,4 +1,4 @@
-"""The questions the session screen asks, and what the answers mean. No screen here."""
+"""The questions that are asked during a session, and what the answers mean."""
 
 from __future__ import annotations
 

@@ -1,0 +1,184 @@
+"""Which letters do what, step by step: the one table that the bench, its foot, its help and the line mode read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait
+
+if TYPE_CHECKING:
+    from hosewright.session.events import Fault
+    from hosewright.session.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """Its keys, how they are written, one or two words for the foot, what it calls, a sentence for the help."""
+
+    key: str
+    shown: str
+    word: str
+    does: str
+    help: str
+    argument: str = ""
+    more_keys: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What settings call this command, such as "pause" or "observe dropped"."""
+        return f"{self.does} {self.argument}".strip()
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Every key that runs it."""
+        return (self.key, *self.more_keys)
+
+
+# Where whole lines are typed, an empty one counts, and keys that write nothing have a word or a sign.
+_TYPED = {
+    "enter": "ok",
+    "ctrl+s": "ok",
+    "backspace": "-",
+    "delete": "del",
+    "equals_sign": "=",
+    "full_stop": ".",
+    "question_mark": "?",
+    "f1": "?",
+    "escape": "q",
+    "ctrl+x": "x",
+    "ctrl+b": "b",
+}
+
+
+def typed_as(command: Command) -> str:
+    """What starts the line that runs ``command`` where whole lines are typed; empty for the count.
+
+    A command moved to a key that writes no letter goes by the name of that key.
+    """
+    if command.does == "count":
+        return ""
+    return "m" if command.does == "take_reading" else _TYPED.get(command.key, command.key)
+
+
+FAULT_KEYS: dict[str, Fault] = {
+    "d": "dropped",
+    "t": "tuck",
+    "y": "split",
+    "s": "stayed-up",
+    "f": "fell-off",
+    "x": "yarn-broke",
+    "z": "stiff",
+    "w": "weight",
+    "k": "knot",
+    "c": "colour",
+}
+# Where the trade's words are long, the foot has shorter ones; the help has them whole.
+_SHORT: dict[Fault, str] = {
+    "dropped": "dropped",
+    "split": "split",
+    "stayed-up": "stayed up",
+    "fell-off": "fell off",
+    "yarn-broke": "broke",
+    "stiff": "stiff",
+    "weight": "weight",
+    "colour": "colour",
+}
+_GO_ON = Command("enter", "Enter", "go on", "go_on", "This step is done; go on to the next.")
+_COUNT = Command(
+    "space", "Space", "count", "count", "Count one row, or one pass in a heel or toe. It is stored at once."
+)
+_TAKE = Command(
+    "backspace",
+    "Bksp",
+    "take back",
+    "take_back",
+    "The last press (or verdict) was a mistake: take it back.",
+)
+_BACK = Command("b", "b", "back", "step_back", "Back to the step before. Nothing is erased.")
+_PAUSE = Command("p", "p", "pause", "pause", "Hands off the crank; the pace leaves this time out. Space goes on again.")
+_NOTE = Command("n", "n", "note", "note", "Write a few words about this row.")
+_RECOUNT = Command("equals_sign", "=", "recount", "recount", "The counter is really at another number; say why.")
+_REHANG = Command("r", "r", "hang again", "rehang", "Work fell off or was pulled back: hung again at an earlier row.")
+_DIAL = Command("g", "g", "dial", "dial", "The dial was moved; say where it stands now.")
+_STRIKE = Command("delete", "Del", "strike", "strike", "Strike out the last observation; it stays readable.")
+_VOUCH = Command("v", "v", "count doubtful", "vouch", "The presses that came too close together were rows: count them.")
+_SEEN = Command("e", "e", "all seen", "seen", "Every observation so far, to add to or strike out.")
+_CUE = Command("full_stop", ".", "cue seen", "acknowledge", "The cue was seen; cranking on says so, too.")
+_FAR = Command("l", "l", "alone", "far", "The count alone, as large as the terminal; again for the rest.")
+_OTHER = Command("o", "o", "other", "other", "Go to the next session that is open.")
+_GIVE_UP = Command("a", "a", "give up", "give_up", "Give this session up. It can be taken up again later.")
+_HOME = Command("escape", "Esc", "bench", "home", "Leave this session as it stands and go to the bench.")
+_HELP = Command("question_mark", "?", "help", "help", "This page.")
+_END = (_OTHER, _GIVE_UP, _HOME, _HELP)
+
+_VERDICTS = (
+    Command("d", "d", "dropped back", "judge", "They rose and dropped back at once.", "drop"),
+    Command("s", "s", "stayed up", "judge", "They rose and stayed up.", "stay"),
+    Command("n", "n", "not sure", "judge", "Not sure: the same position again.", "unsure"),
+)
+_TROUBLES = (
+    Command("z", "z", "crank stiff", "judge", "The crank is stiff: stop now, never force it.", "stiff"),
+    Command("x", "x", "yarn broke", "judge", "The yarn broke: stop now.", "broke"),
+)
+_WEIGHTS = Command(
+    "w", "w", "weights changed", "void", "Weights or tension were changed: the trials so far count no more."
+)
+_TRIAL_DIAL = Command("g", "g", "start elsewhere", "void_at", "Start the search again from another dial position.")
+_AGAIN = Command("enter", "Enter", "search again", "void", "What was wrong is put right: start the search again.")
+
+
+def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
+    return tuple(
+        Command(
+            key,
+            key,
+            _SHORT.get(fault, FAULT_WORDS[fault]),
+            "observe",
+            f"Note at this row: {FAULT_WORDS[fault]}.",
+            fault,
+        )
+        for key, fault in FAULT_KEYS.items()
+        if fault not in leave_out
+    )
+
+
+def commands_at(state: State) -> tuple[Command, ...]:
+    """The commands that do something where ``state`` stands, on their usual keys, in the order they are shown."""
+    step = state.step
+    if state.abandoned:
+        take_up = Command("enter", "Enter", "take it up again", "reopen", "Take this session up again where it stood.")
+        return (take_up, _OTHER, _HOME, _HELP)
+    if step is None:
+        return (Command("enter", "Enter", "bench", "home", "Go to the bench."), _BACK, _NOTE, _OTHER, _HOME, _HELP)
+    if isinstance(step, Confirm | Wait):
+        return (_GO_ON, _BACK, _NOTE, _DIAL, *_END)
+    if isinstance(step, Measure):
+        return (
+            Command("enter", "Enter", "store it", "take_reading", "Store what is typed; an empty line: the next."),
+            Command("ctrl+s", "Ctrl+S", "done, go on", "finish_measuring", "All is measured; go on."),
+            Command("ctrl+x", "Ctrl+X", "strike last", "strike_reading", "Strike out the last reading of this field."),
+            Command("ctrl+b", "Ctrl+B", "back", "step_back", "Back to the step before. Nothing is erased."),
+            _HOME,
+            Command("f1", "F1", "help", "help", "This page."),
+        )
+    if isinstance(step, DialTrial):
+        return _trial_commands(state)
+    verdicts: tuple[Command, ...] = ()
+    if isinstance(step, CountRows) and step.proves:
+        verdicts = (_VERDICTS[1], *_TROUBLES)
+    assert isinstance(step, CountRows | CountPasses)
+    faults = _faults(frozenset({"stayed-up", "stiff", "yarn-broke"}) if verdicts else frozenset())
+    pause = Command("p", "p", "go on", "pause", "Go on after the pause.") if state.paused else _PAUSE
+    vouch = (_VOUCH,) if state.doubted else ()
+    corrections = (_TAKE, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
+    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, _CUE, _FAR, *_END)
+
+
+def _trial_commands(state: State) -> tuple[Command, ...]:
+    if state.search.stopped:
+        return (_AGAIN, _TAKE, _TRIAL_DIAL, _BACK, *_END)
+    if state.search.found:
+        return (_GO_ON, _TAKE, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+    return (_COUNT, _TAKE, *_VERDICTS, *_TROUBLES, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
