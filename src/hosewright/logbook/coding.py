@@ -16,7 +16,7 @@ _TYPES: dict[str, type[Event]] = {str(f.default): cls for cls in EVENT_TYPES for
 _TYPED = ("note", "reason", "typed")  # the fields a person types freely
 LONGEST_TYPED = 4000
 # Events without a body are by far the most common and never change, so one of each will do.
-_PLAIN: dict[str, Event] = {
+PLAIN: dict[str, Event] = {
     kind: cls()  # type: ignore[call-arg]  # every field has a default
     for kind, cls in _TYPES.items()
     if MISSING not in _DEFAULTS[cls].values()
@@ -36,7 +36,7 @@ def encode(event: Event) -> tuple[str, str | None]:
 def decode(kind: str, body: str | None) -> Event:
     """The event of ``kind`` with ``body``. Raises ValueError when there is no such event."""
     if body is None:
-        plain = _PLAIN.get(kind)
+        plain = PLAIN.get(kind)
         if plain is not None:
             return plain
     cls = _TYPES.get(kind)
