@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import gc
-import time
 from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal, Vertical
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
@@ -101,7 +101,8 @@ class SessionScreen(Screen[str | None]):
         await self.show()
 
     async def _tick(self) -> None:
-        if self.hands.tick(time.monotonic() * 1000):
+        now = Message().time  # the clock that stamps key presses, whatever the system
+        if self.hands.tick(now * 1000):
             await self.show()
 
     # --- showing -------------------------------------------------------------------------------------------
