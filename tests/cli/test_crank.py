@@ -10,9 +10,8 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
-from hosewright.places import logbook_path
-from hosewright.session.events import Abandoned
-from tests.helpers import FakeClock, crank_to, drive, record
+from hosewright.places import logbook_path, settings_path
+from tests.helpers import FakeClock, crank_to, head, record
 
 if TYPE_CHECKING:
     from hosewright.session.state import State
@@ -27,12 +26,10 @@ class Bench:
     def __init__(self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
         self.monkeypatch, self.capsys = monkeypatch, capsys
 
-    def begin(self, kind: SessionKind, step: str, *, given_up: bool = False) -> None:
+    def begin(self, kind: SessionKind, step: str) -> None:
+        logbook_path().unlink(missing_ok=True)
         book = Logbook(logbook_path(), FakeClock())
-        live = book.start(record(kind, ID))
-        crank_to(live, step)
-        if given_up:
-            drive(live, Abandoned())
+        crank_to(book.start(record(kind, ID)), step)
         book.close()
 
     def type(self, *lines: str) -> list[str]:
@@ -58,102 +55,227 @@ def bench(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -
 
 def test_enter_counts_one_line_a_press(bench: Bench) -> None:
     bench.begin("tube", "tube")
-    said = bench.type("", "", "b", "")
+    said = bench.type("", "", "-", "")
     assert said[-5:] == [
         "gauge tube, row 1 of 30",
         "gauge tube, row 2 of 30",
-        "taken back: gauge tube, row 1 of 30",
+        "Taken back: gauge tube, row 1 of 30",
         "gauge tube, row 2 of 30",
         "Left at: gauge tube, row 2 of 30. Everything is stored.",
     ]
     assert bench.state.count == 2
 
 
+def test_presses_as_fast_as_a_pipe_are_never_doubtful(bench: Bench) -> None:
+    bench.begin("tube", "tube")
+    bench.type(*[""] * 30)
+    assert (bench.state.count, bench.state.doubted) == (30, 0)
+
+
+def test_the_target_and_what_goes_past_it_are_said(bench: Bench) -> None:
+    bench.begin("tube", "tube")
+    said = bench.type(*[""] * 32)
+    assert "gauge tube, row 27 of 30. In 3 rows: join the separator yarn" in said
+    assert "gauge tube, row 30 of 30, all done: ok goes on" in said
+    assert "gauge tube, row 31 of 30, 1 more than planned: ok goes on" in said
+    assert "gauge tube, row 32 of 30, 2 more than planned: ok goes on" in said
+
+
 def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
     bench.begin("sock", "heel")
-    said = bench.type(*[""] * 30)
+    said = bench.type(*[""] * 50)
     assert "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right" in said
+    assert "heel, all 48 passes done: ok goes on" in said
+    assert "heel, pass 50 of 48, 2 more than planned: ok goes on" in said
 
 
-def test_going_on_early_and_at_the_end(bench: Bench) -> None:
+def test_a_step_says_nothing_twice(bench: Bench) -> None:
+    bench.begin("tube", "set-dial")
+    said = bench.type("ok", *[""] * 10, "ok", "ok")
+    assert said[1].startswith("Set the dial to 8 turns below zero, hang the weights")
+    assert "Join the working yarn: Cut the separator yarn, tie in the working yarn" in "\n".join(said)
+    assert sum("separator before, row 0 of 10" in line for line in said) == 1
+
+
+@pytest.mark.parametrize("kind", ["search", "tube", "sock"])
+def test_no_step_opens_by_saying_its_name_twice(bench: Bench, kind: SessionKind) -> None:
+    for step in head(kind).steps[: 5 if kind == "search" else None]:  # a search goes no further without verdicts
+        bench.begin(kind, step.id)
+        first = bench.type()[1]
+        title = step.title.casefold()
+        assert first.casefold().count(title) < 2, first
+        assert not first.casefold().startswith(f"{title}: {title.split()[0]}"), first
+
+
+def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     bench.begin("tube", "separator-in")
-    said = bench.type("g", *[""] * 10, "g", "q", "")
-    assert "10 of 10" not in said[0]
-    assert "0 of 10 rows are counted, 10 to go. g early leaves it there on purpose." in said
-    assert "separator before, row 10 of 10, all done: g goes on" in said
+    said = bench.type("ok", *[""] * 10, "ok", "ok short", "q", "")
+    assert "0 of 10 rows: go on 10 short? ok short does." in said
+    assert "separator before, row 10 of 10, all done: ok goes on" in said
+    assert "Nothing is short here; ok alone goes on." in said
     assert said[-1] == "Left at: join the working yarn. Everything is stored."
     assert bench.state.step is not None
     assert bench.state.step.id == "join"
-    bench.type("g", "g early")
+    bench.type("ok", "ok", "y", "ok now", "ok short")
     assert bench.state.step.id == "part"
+    assert [s.fault for s in bench.state.sightings] == ["split"]  # a y behind that question is still split yarn
+
+
+def test_enter_never_goes_on_to_another_step(bench: Bench) -> None:
+    bench.begin("tube", "join")
+    said = bench.type("", "")
+    assert said.count("There is nothing to count in this step. ok goes on.") == 2
+    assert bench.state.step is not None
+    assert bench.state.step.id == "join"
 
 
 def test_a_search_in_lines(bench: Bench) -> None:
     bench.begin("search", "trial")
-    said = bench.type("d", "", "D", "", "n", "", "s", "g")
+    said = bench.type("d", "", "d", "", "n", "", "s", "-", "s")
     assert "Crank at least one full row at this position first." in said
-    assert "row 1 with the dial 8 turns below zero" in said
+    assert "row 1, dial at 8 turns below zero" in said
+    assert "The last verdict is taken back: row 1, dial at 7 1/2 turns below zero" in said
     assert any(line.startswith("Stop: they stayed up") for line in said)
     assert bench.state.baseline == 34
     assert [trial.verdict for trial in bench.state.trials] == ["drop", "unsure", "stay"]
 
 
+def test_a_verdict_takes_no_words(bench: Bench) -> None:
+    bench.begin("search", "trial")
+    said = bench.type("", "n a note", "d 23", "ok")
+    assert "In this step n stands alone, so nothing was done: leave out “a note”." in said
+    assert "In this step d stands alone, so nothing was done: leave out “23”." in said
+    assert any("does nothing in this step" in line for line in said)
+    assert bench.state.trials == []
+
+
 def test_a_stopped_search_begins_again(bench: Bench) -> None:
     bench.begin("search", "trial")
-    said = bench.type("stiff", "", "v 7 1/2", "")
+    said = bench.type("z", "", "g 7 1/2", "", "x", "ok", "", "d", "w")
     assert any(line.startswith("Stop now and never force the crank.") for line in said)
-    assert said[-2] == "row 1 with the dial 7 1/2 turns below zero"
-    assert bench.state.search.position == 30
-    assert bench.state.trials[0].void
+    assert any(line.endswith("ok starts the search again.") for line in said)
+    assert "row 1, dial at 7 1/2 turns below zero" in said
+    assert [trial.void for trial in bench.state.trials] == [True, True, True]
+    assert bench.state.search.position == 30  # w starts again where the dial belongs after the last verdict
 
 
 def test_measuring(bench: Bench) -> None:
     bench.begin("tube", "after-wash")
     said = bench.type(
-        "m length 4 1/2 in", "m length 4.6", "m width 4 kg", "m depth 3", "m width 4 1/4", "m mass 11 g",
-        "m on-foot right", "m on-foot purple", "x", "g",
+        "m length 4 1/2 in", "m length 45", "x", "m length 4.6", "m width 4 kg", "m depth 3", "m width 4 1/4",
+        "m mass 11 g", "m on-foot right", "m on-foot purple", "x", "x 3", "ok",
     )  # fmt: skip
-    assert "Length of the working rows: 4 1/2 in, reading 1" in said
+    assert "Length of the working rows: 4 1/2 in." in said
+    assert any("10.0 times larger" in line and "x strikes it out" in line for line in said)
+    assert "Struck out: length 45. It stays readable in the report." in said
     assert any("“4 kg” has a unit that does not fit" in line for line in said)
     assert "Type m, one of length, width, stretched, mass, on-foot, and the reading." in said
-    assert "Mass, separator yarn trimmed off: 11 g" in said
+    assert "Mass, separator yarn trimmed off: 11 g." in said
     assert "Type one of: loose, right, tight." in said
     assert bench.state.values("length") == pytest.approx([114.3, 116.84])
     assert bench.state.values("on-foot") == []  # x struck the last reading
     assert bench.state.status == "finished"
 
 
+def test_nothing_measured_is_asked_about(bench: Bench) -> None:
+    bench.begin("tube", "before-wash")
+    said = bench.type("x", "ok", "m raw-length 4", "n", "ok", "yes")
+    assert "There is no reading here to strike out." in said
+    assert said.count("Nothing was measured here. Go on? y or n.") == 3
+    assert bench.state.step is not None
+    assert bench.state.step.id == "wash"
+    assert not bench.state.readings
+
+
 def test_faults_are_noted_at_their_row(bench: Bench) -> None:
     bench.begin("tube", "tube")
-    said = bench.type("", "o dropped 5 by the seam", "o sang", "o knot", "x", "o tuck 500")
-    assert "noted: dropped stitch, needle 5, at gauge tube, row 1 of 30" in said
-    assert any(line.startswith("Type o and one of dropped, tuck") for line in said)
+    said = bench.type(
+        "", "d 5 by the seam", "o sang", "k", "del", "t 500", "t", "", "n wool smells", "c", "7", "7", "e"
+    )
+    assert "Noted: dropped stitch, needle 5, row 1." in said
+    assert any("stands alone" in line for line in said)
     assert "Needles here are numbered 1 to 72." in said
-    first, second = bench.state.sightings
-    assert (first.fault, first.needle, first.note, first.count, first.struck) == ("dropped", 5, "by the seam", 1, False)
-    assert second.struck
+    assert "“7” does nothing in this step; ? says what does." in said
+    assert said[-2] == "Gauge tube, row 2: colour change, needle 7"
+    dropped, knot, tuck, note, colour = bench.state.sightings
+    assert (dropped.fault, dropped.needle, dropped.note, dropped.count) == ("dropped", 5, "by the seam", 1)
+    assert (knot.fault, knot.struck, dropped.struck) == ("knot", True, False)
+    assert (tuck.needle, note.note, colour.needle, bench.state.count) == (None, "wool smells", 7, 2)
 
 
-def test_recount_pause_and_help(bench: Bench) -> None:
+def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     bench.begin("tube", "tube")
-    said = bench.type("r 12 lost count", "p", "", "p", "", "r many", "zz", "?", "w", "m length 3", "x", "g now")
-    assert "gauge tube, row 12 of 30, paused" in said
-    assert "Paused. Go on first." in said
-    assert "going on: gauge tube, row 12 of 30" in said
+    said = bench.type("= 12 lost count", "p", "", "p", "p", "= many", "=", "zz", "m length 3", "l", "g", "g 7 turns")
+    assert "The count is corrected: gauge tube, row 12 of 30" in said
+    assert "Paused." in said
+    assert "Going on: gauge tube, row 13 of 30" in said
+    assert "Going on: gauge tube, row 13 of 30." in said
     assert any("“many”" in line for line in said)
-    assert "There is no letter “zz” here; ? says which there are." in said
-    assert "Enter alone counts a row or pass." in said
-    assert "There is nothing to measure in this step." in said
-    assert "There is no reading and no fault to strike out." in said
-    assert bench.state.count == 13
+    assert "The counter is really at (and why): type it behind the letter: = 37 lost count" in said
+    assert "“zz” does nothing in this step; ? says what does." in said
+    assert "“m” does nothing in this step; ? says what does." in said
+    assert "l only changes what the bench's screen shows; there is nothing to it here." in said
+    assert "The dial stands at 7 turns below zero." in said
+    assert (bench.state.count, bench.state.dial, bench.state.paused) == (13, 28, False)
 
 
-def test_a_session_given_up_is_taken_up(bench: Bench) -> None:
-    bench.begin("tube", "tube", given_up=True)
-    said = bench.type("", "u", "")
-    assert "This session was given up; u takes it up again." in said
-    assert bench.state.count == 1
+def test_hung_again_and_a_step_back(bench: Bench) -> None:
+    bench.begin("sock", "foot")
+    said = bench.type("", "", "r 1", "r leg 5", "b")
+    assert "Hung again there: foot, row 1 of 22" in said
+    assert "leg, row 5 of 9" in said
+    assert "Back to the step before; its count is as it was." in said
+    assert bench.state.count_of("leg") == 5
+
+
+def test_help_says_the_letters_of_the_step_only(bench: Bench) -> None:
+    bench.begin("tube", "join")
+    here = "\n".join(bench.type("?"))
+    assert "ok: This step is done; go on to the next." in here
+    assert "dropped" not in here
+    assert "Enter alone" not in here
+    bench.type("ok")
+    there = "\n".join(bench.type("?"))
+    assert "Enter alone: Count one row" in there
+    assert "(d 23 latch bent): d dropped stitch, t tuck, y split yarn" in there
+    assert "Space" not in there
+
+
+def test_a_session_is_given_up_after_asking_and_taken_up(bench: Bench) -> None:
+    bench.begin("tube", "tube")
+    said = bench.type("a", "n", "a", "", "a", "y", "", "q")
+    assert said.count("Give this session up? It can be taken up again. y or n.") == 3
+    assert "gauge tube, row 1 of 30" in said
+    assert any(line.endswith("ok takes it up again.") for line in said)
+    assert bench.state.abandoned
+    bench.type("ok", "")
     assert not bench.state.abandoned
+    assert bench.state.count == 2
+
+
+def test_other_open_sessions_are_named(bench: Bench) -> None:
+    bench.begin("tube", "tube")
+    assert "No other session is open." in bench.type("o")
+    book = Logbook(logbook_path(), FakeClock())
+    book.start(record("search", "20231113-more"))
+    book.close()
+    assert "20231113-more: A search" in bench.type("o")
+
+
+def test_a_letter_moved_in_the_settings_is_moved_here_too(bench: Bench) -> None:
+    settings_path().parent.mkdir(parents=True, exist_ok=True)
+    settings_path().write_text('[keys]\npause = "h"\n', encoding="utf-8")
+    bench.begin("tube", "tube")
+    said = bench.type("p", "h")
+    assert "“p” does nothing in this step; ? says what does." in said
+    assert bench.state.paused
+
+
+def test_a_line_too_long_does_nothing(bench: Bench) -> None:
+    bench.begin("tube", "tube")
+    said = bench.type("n " + "x" * 600)
+    assert any("longer than 500 characters" in line for line in said)
+    assert not bench.state.sightings
 
 
 def test_crank_needs_the_plain_mode_and_a_session(capsys: pytest.CaptureFixture[str]) -> None:

@@ -75,8 +75,11 @@ def readings_words(state: State, item: Field, length_unit: str, mass_unit: str) 
     return f"{show(sum(values) / len(values))}, mean of {len(values)}"
 
 
-def far_off_words(state: State, field: str) -> str:
-    """What to say when the last reading of a field is far from the others; empty when it is not."""
+def far_off_words(state: State, field: str, strike: str = "Ctrl+X") -> str:
+    """What to say when the last reading of a field is far from the others; empty when it is not.
+
+    ``strike``: what strikes it out.
+    """
     *others, last = state.values(field)
     if not others:
         return ""
@@ -84,7 +87,7 @@ def far_off_words(state: State, field: str) -> str:
     if times < FAR_OFF:
         return ""
     way = "larger" if last > median(others) else "smaller"
-    return f"That is {times:.1f} times {way} than the other readings. If it is a slip, Ctrl+X strikes it out."
+    return f"That is {times:.1f} times {way} than the other readings. If it is a slip, {strike} strikes it out."
 
 
 def gauge_words(live: Live, settings: Settings) -> str:

@@ -1,0 +1,273 @@
+"""The talk of the line mode: one line typed, one line or a few said."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from typing import TYPE_CHECKING, cast
+
+from hosewright.bench.commands import USUAL_KEYS, commands_for
+from hosewright.bench.hands import Hands
+from hosewright.bench.measuring import far_off_words, read_value, readings_words
+from hosewright.bench.sighting_words import sighting_words
+from hosewright.craft.units import quoted
+from hosewright.logbook.faults import LogbookError
+from hosewright.logbook.harmless import harmless
+from hosewright.session import events as ev
+from hosewright.session.answers import ASKING
+from hosewright.session.dial_words import dial_place
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.letters import typed_as
+from hosewright.session.steps import Measure
+from hosewright.verbs import crank_words as words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from hosewright.bench.commands import Keymap
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from hosewright.session.letters import Command
+    from hosewright.settings import Settings
+
+LONGEST_LINE = 500  # characters
+_TOLD = ("note", "recount", "rehang", "dial", "void_at")  # the answer stands behind the letter
+
+
+class Lines:
+    """One session in lines. It is the ``Voice`` that the bench's hands answer with."""
+
+    def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
+        """A press typed as a line is never doubtful, whatever ``settings`` say."""
+        self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
+        self.hands = Hands(live, replace(settings, press_gap_ms=0), self)
+        self.left = False
+        self._said = ""
+        self._asked = ""  # a question of ASKING that waits for y or n
+        self._taking: dict[str, Callable[[Command, str], str]] = {
+            "go_on": self._go_on,
+            "finish_measuring": self._go_on,
+            "observe": self._observe,
+            "take_reading": self._measure,
+        }
+        self._alone: dict[str, Callable[[], str]] = {
+            "count": self._count,
+            "strike_reading": self._strike_reading,
+            "seen": self._seen,
+            "other": self._others,
+            "give_up": self._give_up,
+            "help": lambda: f"{self.where()}\n{words.letters(self.live.state, self._commands())}",
+            "home": self._leave,
+        }
+
+    def run(self) -> None:
+        """Read lines until they end or one leaves."""
+        self._print(f"{self.live.record.title}. ? says the letters.")
+        self._print(self.where())
+        while not self.left and (line := sys.stdin.readline()):
+            try:
+                said = self.answer(" ".join(line.split()))
+            except LogbookError as error:
+                said = str(error)
+            if said:
+                self._print(said)
+        self._print(f"Left at: {words.standing(self.live.state)}. Everything is stored.")
+
+    def _print(self, text: str) -> None:
+        print(harmless(text), flush=True)
+
+    def where(self) -> str:
+        """What the present step asks for, and where it stands."""
+        return words.where(self.live, self.settings, self._go)
+
+    # --- the voice of the hands ------------------------------------------------------------------------------
+
+    def say(self, sentence: str, *, trouble: bool = False) -> None:  # noqa: ARG002  # trouble reads like the rest
+        """The last sentence is what is said to the line."""
+        self._said = sentence
+
+    def ask(self, about: str, words: str = "") -> None:
+        """A question: y or n is the next line, but a part is left short by a word that no fault has."""
+        if about == "early":
+            self._said = f"{words} {self._go} short does."
+        else:
+            self._asked = about
+            self._said = f"{words or ASKING[about].words} y or n."
+
+    def ring(self) -> None:
+        """Nothing: what is due is said in words."""
+
+    # --- a line ----------------------------------------------------------------------------------------------
+
+    def _commands(self) -> tuple[Command, ...]:
+        return commands_for(self.live.state, self.keymap)
+
+    @property
+    def _go(self) -> str:
+        """What is typed to go on from here."""
+        return next((typed_as(command) for command in self._commands() if command.does in words.GOING_ON), "ok")
+
+    def answer(self, typed: str) -> str:
+        """What is said to one line. Raises LogbookError."""
+        self._said = ""
+        if len(typed) > LONGEST_LINE:
+            return f"That is longer than {LONGEST_LINE} characters, so nothing was done: say it shorter."
+        if self._asked and (said := self._decide(typed)):
+            return said
+        if self._needle(typed):
+            return self._said
+        if not typed:
+            return self._count()
+        word, _, rest = typed.partition(" ")
+        known = {typed_as(command): command for command in self._commands()}
+        command = known.get(word) or known.get(word.lower())
+        if command is None:
+            return f"{quoted(word)} does nothing in this step; ? says what does."
+        return self._run(command, rest)
+
+    def _decide(self, typed: str) -> str:
+        """The answer to an open question; empty when the line was something else that may be done instead."""
+        about, reply = self._asked, typed.lower()
+        if reply not in ("y", "yes", "n", "no", "", "q"):
+            return f"{ASKING[about].words} y or n."
+        self._asked = ""
+        if reply in ("", "q"):  # the hands are cranking, or leaving: that is a no
+            return ""
+        seq = self.live.state.last_seq
+        self.hands.answer(about, reply)
+        return self._moved(seq)
+
+    def _needle(self, typed: str) -> bool:
+        """Whether the line was the needle of the observation just made."""
+        taken = False
+        if typed.isascii() and typed.isdigit():
+            taken = all(self.hands.type_needle(digit) for digit in typed)
+            taken = self.hands.type_needle("enter") and taken
+        else:
+            self.hands.type_needle("")  # no number came, so none is waited for any longer
+        return taken
+
+    def _run(self, command: Command, rest: str) -> str:
+        does, letter = command.does, typed_as(command)
+        if does in _TOLD:
+            return self._tell(does, letter, rest)
+        if does in self._taking:
+            return self._taking[does](command, rest)
+        if rest:
+            return f"In this step {letter} stands alone, so nothing was done: leave out {quoted(rest)}."
+        if does in words.SCREEN_ONLY:
+            return f"{letter} only changes what the bench's screen shows; there is nothing to it here."
+        if does in self._alone:
+            return self._alone[does]()
+        return self._by_hand(command)
+
+    def _by_hand(self, command: Command) -> str:
+        state, seq, judged = self.live.state, self.live.state.last_seq, len(self.live.state.trials)
+        do = getattr(self.hands, f"do_{command.does}")
+        do(command.argument) if command.argument else do()
+        if state.last_seq == seq:
+            return self._said
+        if command.does == "take_back":
+            what = "The last verdict is taken back" if len(state.trials) < judged else "Taken back"
+            return f"{what}: {words.standing(state)}"
+        if command.does == "judge":
+            return state.search.advice
+        return self._moved(seq) if command.does in ("void", "step_back", "reopen") else self._said
+
+    def _moved(self, seq: int) -> str:
+        """What was said, and where the work stands when anything was stored since ``seq``."""
+        parts = [self._said, self.where() if self.live.state.last_seq != seq else ""]
+        return "\n".join(part for part in parts if part)
+
+    # --- letters ---------------------------------------------------------------------------------------------
+
+    def _count(self) -> str:
+        state = self.live.state
+        paused, presses = state.paused, state.presses
+        self.hands.do_count(0.0)
+        if state.presses == presses:
+            after = next((words.GOING_ON[c.does] for c in self._commands() if c.does in words.GOING_ON), "")
+            return f"{self._said} {self._go} {after}." if after else self._said
+        return ("Going on: " if paused else "") + words.counted(state, self.settings, self._go)
+
+    def _go_on(self, _command: Command, rest: str) -> str:
+        state, seq = self.live.state, self.live.state.last_seq
+        short = state.target is not None and state.count < state.target
+        if rest not in ("", "short"):
+            return f"Type {self._go}, or {self._go} short to leave a part short of what was planned."
+        if rest and not short:
+            return f"Nothing is short here; {self._go} alone goes on."
+        if rest:
+            self.hands.answer("early", "y")
+        else:
+            self.hands.do_go_on()
+        return self._moved(seq)
+
+    def _tell(self, about: str, letter: str, rest: str) -> str:
+        if not rest:
+            return f"{ASKING[about].words} type it behind the letter: {letter} {ASKING[about].hint}"
+        state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
+        self.hands.answer(about, rest)
+        if state.last_seq == seq or about == "note":
+            return self._said
+        if about == "dial":
+            return f"The dial stands at {dial_place(state.dial, state.head.clicks_per_turn)}."
+        if about == "void_at" or state.index != index:
+            return self._moved(seq)
+        return f"{self._said.rstrip('.')}: {words.counted(state, self.settings, self._go)}"
+
+    def _observe(self, command: Command, rest: str) -> str:
+        state, seq, fault = self.live.state, self.live.state.last_seq, cast("ev.Fault", command.argument)
+        first, _, after = rest.partition(" ")
+        numbered = first.isascii() and first.isdigit()
+        needle, note = (int(first), after) if numbered else (None, rest)
+        if rest:
+            self.hands.do(ev.Observed(fault, needle, note))
+        else:
+            self.hands.do_observe(fault)
+        return self._said if state.last_seq == seq else words.noted(state, FAULT_WORDS[fault], needle)
+
+    def _measure(self, command: Command, rest: str) -> str:
+        state, step = self.live.state, self.live.state.step
+        assert isinstance(step, Measure)
+        name, _, text = rest.partition(" ")
+        field = next((field for field in step.fields if field.id == name.lower()), None)
+        if field is None:
+            names = ", ".join(field.id for field in step.fields)
+            return f"Type {typed_as(command)}, one of {names}, and the reading."
+        units = self.settings.length_unit, self.settings.mass_unit
+        try:
+            value = read_value(text, field, *units)
+        except ValueError as error:
+            return str(error)
+        if not self.hands.do(ev.Measured(field.id, value, text)):
+            return self._said
+        far = far_off_words(state, field.id, strike="x")
+        return f"{field.label}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}"
+
+    def _strike_reading(self) -> str:
+        state, step = self.live.state, self.live.state.step
+        here = [field.id for field in step.fields] if isinstance(step, Measure) else []
+        standing = [reading for reading in state.readings if reading.field in here and not reading.struck]
+        if not standing:
+            return "There is no reading here to strike out."
+        self.hands.strike_reading(standing[-1].field)
+        return f"Struck out: {standing[-1].field} {standing[-1].typed}. It stays readable in the report."
+
+    def _seen(self) -> str:
+        state = self.live.state
+        return "\n".join(sighting_words(state, sighting) for sighting in state.sightings) or "Nothing was noted so far."
+
+    def _others(self) -> str:
+        lines = [line for line in self.book.lines("open", "waiting") if line.id != self.live.record.id]
+        if not lines:
+            return "No other session is open."
+        return "\n".join(["Open too:", *(f"{line.id}: {line.title}" for line in lines)])
+
+    def _give_up(self) -> str:
+        self.ask("give_up")
+        return self._said
+
+    def _leave(self) -> str:
+        self.left = True
+        return ""

@@ -1,0 +1,147 @@
+"""What the line mode says: where the work stands, what a press came to, and which letters there are."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.bench.measuring import placeholder, readings_words
+from hosewright.session.cues import cues
+from hosewright.session.dial_words import dial_place
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.letters import typed_as
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.words import hands, instruction
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.logbook.live import Live
+    from hosewright.session.letters import Command
+    from hosewright.session.state import State
+    from hosewright.session.steps import Step
+    from hosewright.settings import Settings
+
+SCREEN_ONLY = ("far", "acknowledge")  # commands that change only what the bench's screen shows
+GOING_ON = {
+    "go_on": "goes on",
+    "finish_measuring": "goes on",
+    "reopen": "takes it up again",
+    "void": "starts the search again",
+}
+# Where the bench's help speaks of its screen, or a letter takes something behind it.
+_HELP: dict[str, str] = {
+    "count": "Count one row, or one pass in a heel or toe. It is stored at once.",
+    "go_on": "This step is done; go on to the next.",
+    "pause": "Hands off the crank, or on again; counting goes on, too.",
+    "note": "Words behind it are a note at this row.",
+    "recount": "The counter is really at the number behind it, and why: {} 37 lost count.",
+    "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
+    "dial": "The dial was moved, and stands at: {} 7 1/2 turns.",
+    "void_at": "Start the search again from another dial position: {} 8 turns.",
+    "seen": "Say every observation so far.",
+    "other": "Say which other sessions are open.",
+    "take_reading": "Take a reading: {}, the field, the reading.",
+    "strike_reading": "Strike out the last reading.",
+    "home": "Leave; everything is stored.",
+    "help": "Say where the work stands, and these letters.",
+}
+
+
+def standing(state: State) -> str:
+    """Where the work stands, in one short line."""
+    step, said = state.step, hands(state)
+    if isinstance(step, DialTrial) and not (state.search.found or state.search.stopped):
+        place = dial_place(state.search.position, state.head.clicks_per_turn)
+        said = f"row {state.count}, dial at {place}"
+    elif isinstance(step, CountPasses) and state.count > step.target:
+        said = f"{step.id}, pass {state.count} of {step.target}"
+    return f"{said}, paused" if state.paused else said
+
+
+def counted(state: State, settings: Settings, go: str) -> str:
+    """Where a count stands, what is due now or soon, and at the target that it is reached. ``go``: what goes on."""
+    said, target = standing(state), state.target
+    if target is None:
+        return said
+    ahead = cues(state, settings.weights_every)
+    if state.count == target:
+        said += f", all done: {go} goes on" if isinstance(state.step, CountRows) else f": {go} goes on"
+        ahead = ahead[1:]  # the first is what follows the part, which going on says
+    elif state.count > target:
+        said += f", {state.count - target} more than planned: {go} goes on"
+    due = [cue.sentence(_unit(state)).rstrip(".") for cue in ahead if cue.left in (0, settings.cue_rows_ahead)]
+    return ". ".join([said, *due])
+
+
+def _unit(state: State) -> str:
+    return "pass" if isinstance(state.step, CountPasses) else "row"
+
+
+def noted(state: State, fault_words: str, needle: int | None) -> str:
+    """An observation just made."""
+    at = f", needle {needle}" if needle is not None else ""
+    return f"Noted: {fault_words}{at}, {_unit(state)} {state.count}."
+
+
+def where(live: Live, settings: Settings, go: str) -> str:
+    """What the step asks for, and where it stands; each thing once."""
+    state, step = live.state, live.state.step
+    if state.abandoned:
+        return f"This session was given up; {go} takes it up again."
+    told = instruction(state, live.record.machine.weights)
+    parts = []
+    if isinstance(step, CountRows | CountPasses | DialTrial):
+        parts = _of_a_count(state, told.say, counted(state, settings, go))
+    else:
+        parts.append(told.say if step is None or _same_start(step, told.say) else f"{step.title}: {told.say}")
+    if told.caution:
+        parts.append(f"Caution: {told.caution}")
+    if isinstance(step, Measure):
+        parts += _to_measure(state, step, settings)
+    return "\n".join(parts)
+
+
+def _of_a_count(state: State, say: str, stands: str) -> list[str]:
+    step = state.step
+    if isinstance(step, DialTrial):
+        fresh = state.search.why == "start" and not state.count
+        return [f"{step.title}: {say}" if fresh else say, *([stands] if state.count or state.paused else [])]
+    title = step.title.casefold() if step else ""
+    own_words = isinstance(step, CountRows) and say.casefold() not in (f"the {title}.", f"{title}.")
+    return [say, stands] if own_words else [stands]
+
+
+def _same_start(step: Step, say: str) -> bool:
+    return step.title.split()[0].casefold() == say.split()[0].strip(".,:").casefold()
+
+
+def _to_measure(state: State, step: Measure, settings: Settings) -> list[str]:
+    lines = []
+    for field in step.fields:
+        example = placeholder(field, settings.length_unit, settings.mass_unit).removeprefix("optional, ")
+        needed = "needed" if field.required else "if you like"
+        repeats = ", again for each reading" if field.repeats else ""
+        had = readings_words(state, field, settings.length_unit, settings.mass_unit)
+        so_far = f"; so far {had}" if had else ""
+        lines.append(f"m {field.id} {example.removeprefix('such as ')}: {field.label}, {needed}{repeats}{so_far}")
+    return lines
+
+
+def letters(state: State, commands: Iterable[Command]) -> str:
+    """What may be typed in the present step, a line each; the faults together in one."""
+    commands = [command for command in commands if command.does not in SCREEN_ONLY]
+    lines = []
+    for command in commands:
+        letter = typed_as(command) or "Enter alone"
+        if command.does != "observe":
+            lines.append(f"{letter}: {_HELP.get(command.does, command.help).replace('{}', letter)}")
+        if command.does == "go_on" and state.target is not None:
+            lines.append(f"{letter} short: Leave the part short of what was planned.")
+    faults = [command for command in commands if command.does == "observe"]
+    if faults:
+        named = ", ".join(
+            f"{typed_as(c)} {words}" for c in faults for f, words in FAULT_WORDS.items() if f == c.argument
+        )
+        first = typed_as(faults[0])
+        lines.append(f"Seen at this row, with its needle and words if you like ({first} 23 latch bent): {named}.")
+    return "\n".join(lines)
