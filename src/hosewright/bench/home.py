@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.bench.app import Bench
-    from hosewright.logbook.glance import Glance, Standing
+    from hosewright.logbook.glance import Glance, Standing, Where
 
 _COMMANDS = (
     Command("enter", "Enter", "go on with it", "enter", "Go on with the line under the bar."),
@@ -39,7 +39,11 @@ _COMMANDS = (
     Command("question_mark", "?", "help", "help", "This page."),
     Command("q", "q", "quit", "quit", "Leave. Everything is stored already."),
 )
-_WHERE = (("machine", "ON THE MACHINE"), ("drying", "WAITING TO BE MEASURED"), ("off", "UNFINISHED, OFF THE MACHINE"))
+_WHERE: tuple[tuple[Where, str], ...] = (
+    ("machine", "ON THE MACHINE"),
+    ("drying", "WAITING TO BE MEASURED"),
+    ("off", "UNFINISHED, OFF THE MACHINE"),
+)
 _OPENING = (
     "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. "
     "Arrows move the bar. The job: find the stitch size, crank a gauge tube, wash and measure it, plan the sock, "
@@ -126,7 +130,7 @@ class HomeScreen(Screen[None]):
 def _options(glance: Glance, now_ms: int, width: int) -> list[Option]:
     options: list[Option] = []
     for where, heading in _WHERE:
-        standing = glance.at(where)  # type: ignore[arg-type]  # the three words of Where
+        standing = glance.at(where)
         if standing:
             options.append(_heading(heading, first=not options))
             options += [Option(_line(item, now_ms, width), id=f"open:{item.id}") for item in standing]

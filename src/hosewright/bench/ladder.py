@@ -5,19 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_turns
+from hosewright.session.faults import VERDICT_WORDS
 
 if TYPE_CHECKING:
     from hosewright.session.search import Search
     from hosewright.session.state import Trial
-
-VERDICT_WORDS = {
-    "drop": "dropped back",
-    "stay": "STAYED UP",
-    "unsure": "not sure",
-    "stiff": "crank stiff",
-    "broke": "yarn broke",
-}
-
 
 MOST_RUNGS = 9
 
@@ -47,6 +39,8 @@ def _seen(trials: list[Trial]) -> str:
         if trial.void:
             continue
         said = VERDICT_WORDS[trial.verdict]
+        if trial.verdict == "stay":
+            said = said.upper()  # the one that decides
         if words and words[-1][0] == said:
             words[-1] = (said, words[-1][1] + 1)
         else:

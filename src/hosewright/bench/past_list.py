@@ -10,15 +10,14 @@ from textual.coordinate import Coordinate
 from textual.message import Message
 from textual.widgets import DataTable
 
-from hosewright.bench.shelf_words import day_words
 from hosewright.logbook.find import PAGE, Found, Order, find
 from hosewright.logbook.find_words import Wanted
+from hosewright.prints.figures import clock_day
+from hosewright.prints.report import STANDS, kind_of
 
 if TYPE_CHECKING:
     from hosewright.logbook.store import Store
 
-KIND_WORDS = {"search": "stitch size", "tube": "gauge tube", "sock": "sock"}
-STANDS = {"open": "under way", "waiting": "drying", "finished": "finished", "abandoned": "given up"}
 HEADINGS = ("", "Began", "What", "Title", "Stands", "Yarn, cylinder")
 MARK_WIDTH, DATE_WIDTH = 2, 13
 WIDE = 100  # from here on there is room for yarn and cylinder, which most titles name anyway
@@ -44,7 +43,8 @@ class Sessions(DataTable[Text]):
         self._store = store
         self.found: list[Found] = []
         self.marked: set[str] = set()
-        self._wanted, self._order, self._falling = Wanted(), "began", True
+        self._wanted, self._falling = Wanted(), True
+        self._order: Order = "began"
         self._whole = False
         self._columns_shown = len(HEADINGS)
 
@@ -74,8 +74,7 @@ class Sessions(DataTable[Text]):
         """Read the next page, when there is one. Raises LogbookError."""
         if self._whole or not self.found:
             return
-        order: Order = self._order  # type: ignore[assignment]  # only ``fill`` sets it
-        page = find(self._store, self._wanted, order, falling=self._falling, after=self.found[-1])
+        page = find(self._store, self._wanted, self._order, falling=self._falling, after=self.found[-1])
         self._whole = len(page) < PAGE
         self.found += page
         self._add(page)
@@ -118,7 +117,5 @@ class Sessions(DataTable[Text]):
 
 def cells_of(one: Found) -> tuple[str, str, str, str, str]:
     """A session's row."""
-    kind = "twin sock" if one.twin_of else KIND_WORDS.get(one.kind, one.kind)
-    stands = STANDS.get(one.status, one.status)
-    told = one.verdict if one.verdict and one.status == "finished" else stands
-    return (day_words(one.began, one.zone_min), kind, one.title, told, f"{one.yarn} / {one.cylinder}")
+    told = one.verdict if one.verdict and one.status == "finished" else STANDS[one.status]
+    return (clock_day(one.began, one.zone_min), kind_of(one).lower(), one.title, told, f"{one.yarn} / {one.cylinder}")

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.bench.plan_lines import show_rate
-from hosewright.bench.shelf_words import day_words
 from hosewright.craft.dial import Dial
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import Measured, measured
@@ -14,6 +13,7 @@ from hosewright.craft.response import Response, TubeReading, fit_response
 from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
 from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, Yarn
 from hosewright.logbook.tubes import as_fitted
+from hosewright.prints.figures import clock_day
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import Cylinder as FitCylinder
@@ -121,4 +121,4 @@ def gauge_words(knit: Knit, unit: str) -> str:
     yarn = knit.yarn.name if knit.yarn else gauge.yarn
     cylinder = knit.cylinder.name if knit.cylinder else gauge.cylinder
     rows = show_rate(gauge.rows_per_mm, unit).replace("/", " rows/")
-    return f"{yarn} / {cylinder} / {rows}, {day_words(gauge.at_ms, 0)}"
+    return f"{yarn} / {cylinder} / {rows}, {clock_day(gauge.at_ms, 0)}"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.session import events as ev
-from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.fold import apply
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
@@ -19,13 +19,6 @@ if TYPE_CHECKING:
 
 KEPT_EVERY = 200
 LONGEST_GAP_MS = 4000  # a phone call is not waited through again
-_VERDICTS = {
-    "drop": "the stitches dropped back",
-    "stay": "the stitches stayed up",
-    "unsure": "not sure what the stitches did",
-    "stiff": "the crank was stiff",
-    "broke": "the yarn broke",
-}
 _PLAIN: dict[type[Event], str] = {
     ev.Opened: "the session was taken up",
     ev.Doubted: "the press before was no row",
@@ -126,7 +119,7 @@ def event_words(event: Event, state: State) -> str:
         case ev.Rehung(count=count, reason=reason):
             return _with(f"work hung again at {count}", reason)
         case ev.Judged(verdict=verdict, clicks=clicks):
-            return f"{show_position(clicks, turn)}: {_VERDICTS[verdict]}"
+            return f"{show_position(clicks, turn)}: {VERDICT_WORDS[verdict]}"
         case ev.Voided(clicks=clicks, reason=reason):
             return _with(f"trials void, search begun again {show_position(clicks, turn)}", reason)
         case ev.DialMoved(clicks=clicks, reason=reason):

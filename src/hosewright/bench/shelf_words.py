@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
@@ -29,9 +28,3 @@ def item_words(item: Machine | Cylinder | Yarn | Wearer, unit: str = "in") -> st
         said.append("foot at risk" if item.caution else "")
     said.append("retired" if item.retired else "")
     return ", ".join(part for part in (item.name, *said) if part)
-
-
-def day_words(at_ms: int, zone_min: int) -> str:
-    """A day as people write it: "9 Oct 2025"."""
-    day = datetime.fromtimestamp(at_ms / 1000 + zone_min * 60, UTC)
-    return f"{day.day} {day:%b %Y}"

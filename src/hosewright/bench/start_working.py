@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
-from hosewright.bench.shelf_words import day_words
 from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section
 from hosewright.logbook import planned
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
+from hosewright.prints.figures import clock_day
 from hosewright.session.procedures import INSIDE, search_steps, tube_steps
 from hosewright.session.results import cranked
 
@@ -56,7 +56,7 @@ class First:
     def words(self) -> str:
         """What to call it in a list."""
         done = "finished" if self.state.status == "finished" else "not finished yet"
-        return f"the twin of the one begun {day_words(self.record.started_ms, self.record.zone_min)}, {done}"
+        return f"the twin of the one begun {clock_day(self.record.started_ms, self.record.zone_min)}, {done}"
 
 
 def known(book: Logbook) -> Known:
@@ -109,7 +109,7 @@ def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn:
             continue
         baseline = book.state(line).baseline
         if baseline is not None:
-            day = day_words(record.started_ms, record.zone_min)
+            day = clock_day(record.started_ms, record.zone_min)
             return Dial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
     return None
 

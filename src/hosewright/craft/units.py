@@ -12,8 +12,12 @@ import re
 import unicodedata
 from fractions import Fraction
 from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.errors import CraftError
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
 
 MM_PER_INCH = 25.4
 G_PER_OUNCE = 28.349523125
@@ -143,8 +147,8 @@ def _factor(unit: str, base: str) -> float:
 
 
 @lru_cache
-def _registry():  # type: ignore[no-untyped-def]  # pint is imported only when somebody types a unit
-    import pint
+def _registry() -> UnitRegistry[Any]:
+    import pint  # only when somebody types a unit
 
     try:
         return pint.UnitRegistry(cache_folder=":auto:")

@@ -12,12 +12,13 @@ from hosewright.prints.figures import clicks_words, clock_time, span
 from hosewright.prints.findings import measured_lines, result_lines
 from hosewright.prints.markdown import table, typed
 from hosewright.prints.story import SIGNS, place, tell
-from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from hosewright.logbook.find import Found
     from hosewright.logbook.records import Plan, SessionRecord
     from hosewright.prints.charts import Chart
     from hosewright.prints.story import Story
@@ -26,13 +27,6 @@ if TYPE_CHECKING:
 
 KINDS = {"search": "Stitch size", "tube": "Gauge tube", "sock": "Sock"}
 STANDS = {"open": "under way", "waiting": "drying", "finished": "finished", "abandoned": "given up"}
-_VERDICTS = {
-    "drop": "dropped back",
-    "stay": "stayed up",
-    "unsure": "not sure",
-    "stiff": "crank stiff",
-    "broke": "yarn broke",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +103,7 @@ def plan_words(plan: Plan) -> str:
     return f"{typed(plan.name)}: {plan.foot_rows} rows in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
 
 
-def kind_of(record: SessionRecord) -> str:
+def kind_of(record: SessionRecord | Found) -> str:
     """The kind of a session in words; a sock that matches another is its twin."""
     return "Twin sock" if record.twin_of else KINDS[record.kind]
 
@@ -167,7 +161,7 @@ def _ladder(state: State) -> list[str]:
             str(number),
             f"{show_turns(trial.clicks, per_turn)} ({trial.clicks})",
             str(trial.rows),
-            _VERDICTS[trial.verdict] + (" (void)" if trial.void else ""),
+            VERDICT_WORDS[trial.verdict] + (" (void)" if trial.void else ""),
         )
         for number, trial in enumerate(state.trials, 1)
     ]

@@ -1,11 +1,11 @@
-"""The faults of the trade, by name."""
+"""What was seen, by name: the faults of the trade, and what the stitches did in a dial trial."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from hosewright.session.events import Fault
+    from hosewright.session.events import Fault, Verdict
 
 FAULT_WORDS: dict[Fault, str] = {
     "dropped": "dropped stitch",
@@ -19,6 +19,14 @@ FAULT_WORDS: dict[Fault, str] = {
     "knot": "knot",
     "colour": "colour change",
     "note": "note",
+}
+
+VERDICT_WORDS: dict[Verdict, str] = {
+    "drop": "dropped back",
+    "stay": "stayed up",
+    "unsure": "not sure",
+    "stiff": "crank stiff",
+    "broke": "yarn broke",
 }
 
 # Faults that say the stitches do not form as they should; the others say something of the yarn or the work.

@@ -100,12 +100,11 @@ def _facts(one: Found) -> dict[str, object]:
 
 def _row(one: Found) -> tuple[str, ...]:
     from hosewright.prints.figures import clock_day
-    from hosewright.prints.report import KINDS, STANDS
+    from hosewright.prints.report import STANDS, kind_of
 
-    kind = "Twin sock" if one.twin_of else KINDS.get(one.kind, one.kind)
-    stands = STANDS.get(one.status, one.status)
+    stands = STANDS[one.status]
     said = f"{stands}: {safe(one.verdict)}" if one.verdict else stands
-    return (one.id, clock_day(one.began, one.zone_min), kind, said, safe(one.title))
+    return (one.id, clock_day(one.began, one.zone_min), kind_of(one), said, safe(one.title))
 
 
 def _find_options(parser: Parser) -> None:
