@@ -9,8 +9,9 @@ from hosewright.craft.feet import girth_estimate
 from hosewright.craft.fit import Cylinder
 from hosewright.craft.measured import measured
 from hosewright.craft.routes import depth_rows
-from hosewright.craft.size_table import HEADINGS, SizeRow, size_table, table_lines
+from hosewright.craft.size_table import HEADINGS, SizeRow, size_table
 from hosewright.craft.two_feet import FootMeasured, two_feet
+from hosewright.prints.size_sheet import table_lines
 
 TUBE = Cylinder(72)
 OWNED = (Cylinder(54), Cylinder(60), TUBE, Cylinder(84))

@@ -10,6 +10,7 @@ from textual.widgets import Static
 from hosewright.bench.bigtext import BigText
 from hosewright.bench.ladder import ladder
 from hosewright.craft.dial import show_position, show_turns
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.session.twins import differences
 from hosewright.session.words import instruction
 
@@ -59,10 +60,10 @@ def result_words(live: Live) -> str:
     gauge = live.gauge(live.state, live.state.last_ms)
     if gauge is None:
         return "The tube was not measured, so it has no gauge."
-    rows, stitches = gauge.rows_per_mm * 25.4, gauge.stitches_per_mm * 25.4
+    rows, stitches = gauge.rows_per_mm, gauge.stitches_per_mm
     return (
-        f"{rows:.2f} rows and {stitches:.2f} stitches to the inch "
-        f"({rows / 2.54:.3f} and {stitches / 2.54:.3f} to the centimetre). Plan a sock from it next."
+        f"{rows * MM_PER_INCH:.2f} rows and {stitches * MM_PER_INCH:.2f} stitches to the inch "
+        f"({rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f} to the centimetre). Plan a sock from it next."
     )
 
 

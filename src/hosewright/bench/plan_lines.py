@@ -8,7 +8,7 @@ from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.narrowing import ways_to_narrow
 from hosewright.craft.routes import depth_rows
-from hosewright.craft.units import MM_PER_INCH, show_length, show_mass
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length, show_mass
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -111,4 +111,4 @@ def _ball(need: YarnNeed, ball_g: float | None) -> str:
 
 def show_rate(per_mm: float, unit: str = "in") -> str:
     """Rows or stitches per length in the unit lengths are shown in: "11.11/in"."""
-    return f"{per_mm * MM_PER_INCH:.2f}/in" if unit == "in" else f"{per_mm * 10:.2f}/cm"
+    return f"{per_mm * MM_PER_INCH:.2f}/in" if unit == "in" else f"{per_mm * MM_PER_CM:.2f}/cm"

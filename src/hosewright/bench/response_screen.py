@@ -8,16 +8,14 @@ from hosewright.bench.gauge_screen import GaugeScreen
 from hosewright.bench.response_plot import LEGEND, plot
 from hosewright.craft.measured import nominal
 from hosewright.craft.response import click_for
-from hosewright.craft.units import MM_PER_INCH, read_number
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_number
 from hosewright.prints.clicks import answer_lines
 
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
     from hosewright.craft.response import ClickAnswer
 
-MM_PER_CM = 10.0
-USUAL_HIGH = 12
-LEAST_HIGH = 7
+LEAST_HIGH, MOST_HIGH = 7, 18
 
 
 class ResponseScreen(GaugeScreen):
@@ -61,4 +59,4 @@ class ResponseScreen(GaugeScreen):
         return "\n".join([*said, *response.notes, "", heading, *drawn, LEGEND])
 
     def _tall(self) -> int:
-        return max(LEAST_HIGH, min(USUAL_HIGH + 6, self.size.height - 15))
+        return max(LEAST_HIGH, min(MOST_HIGH, self.size.height - 15))

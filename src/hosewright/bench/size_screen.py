@@ -12,21 +12,16 @@ from hosewright.craft.dial import show_position
 from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import PLAIN_EASE
 from hosewright.craft.routes import LENGTH_EASE_MM
-from hosewright.craft.size_table import HEADINGS, STEP_MM, SizeRow, size_table
+from hosewright.craft.size_table import STEP_MM, SizeRow, size_table
 from hosewright.craft.units import read_number, read_whole, show_length
 from hosewright.places import data_folder
-from hosewright.prints.columns import aligned
-from hosewright.prints.size_sheet import size_sheet
+from hosewright.prints.size_sheet import size_sheet, table_lines
 
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
 
 WIDE = 112
 NARROW_LEAVES_OUT = ("Girth mm", "95 of 100", "Toe")
-_READ_BESIDE = (
-    "Girths are estimates; a tape measure is better. Heel and toe: needles, left in work, passes. "
-    "* is predicted: crank a short tube on that cylinder first."
-)
 
 
 class SizeScreen(GaugeScreen):
@@ -77,11 +72,7 @@ class SizeScreen(GaugeScreen):
     def answer(self, knit: Knit) -> str:
         """The table, with the columns there is room for."""
         rows = self._rows(knit, *self._asked())
-        left_out = () if self.size.width >= WIDE else NARROW_LEAVES_OUT
-        shown = [at for at, heading in enumerate(HEADINGS) if heading not in left_out]
-        lines = [tuple(cells[at] for at in shown) for cells in (HEADINGS, *(row.cells() for row in rows))]
-        notes = sorted({row.note for row in rows if row.note})
-        return "\n".join([*aligned(lines), "", _READ_BESIDE, *notes])
+        return "\n".join(table_lines(rows, () if self.size.width >= WIDE else NARROW_LEAVES_OUT))
 
     def action_write(self) -> None:
         """Write the page into the folder of the logbook."""

@@ -15,7 +15,7 @@ from hosewright.craft.doubts import doubts, what_narrows
 from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
-from hosewright.craft.units import MM_PER_INCH
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 
 __all__ = ["Gauge", "Readings", "doubts", "measure_gauge", "relaxation", "relaxation_percent", "what_narrows"]
 
@@ -94,9 +94,9 @@ class Gauge:
     def as_numbers(self) -> dict[str, float]:
         """Plain numbers for a file: each measured NAME and NAME_error."""
         named = {
-            "rows_per_cm": self.rows_per_mm * 10.0,
+            "rows_per_cm": self.rows_per_mm * MM_PER_CM,
             "rows_per_in": self.rows_per_mm * MM_PER_INCH,
-            "stitches_per_cm": self.stitches_per_mm * 10.0,
+            "stitches_per_cm": self.stitches_per_mm * MM_PER_CM,
             "stitches_per_in": self.stitches_per_mm * MM_PER_INCH,
             "circumference_mm": self.circumference_mm,
             "loop_length_mm": self.loop_length_mm,

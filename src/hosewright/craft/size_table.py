@@ -148,17 +148,3 @@ def _knittable(
             continue
         return fit, plan, "" if fit is fits[0] else f"{fits[0].cylinder.label} would fit better, but: {refused}"
     return fits[0], None, refused
-
-
-def table_lines(rows: tuple[SizeRow, ...]) -> tuple[str, ...]:
-    """The table as lines of plain text in columns, headings first, then what to read with it; fits one page."""
-    cells = [HEADINGS, *(row.cells() for row in rows)]
-    widths = [max(len(line[column]) for line in cells) for column in range(len(HEADINGS))]
-    lines = ["  ".join(part.ljust(width) for part, width in zip(line, widths, strict=True)).rstrip() for line in cells]
-    return (
-        *lines,
-        "",
-        "Girths are estimates: adults from measured feet, children by a printed rule. A tape measure is better.",
-        "Heel and toe: needles, left in work, passes. * is predicted: crank a short tube on that cylinder first.",
-        *sorted({row.note for row in rows if row.note}),
-    )

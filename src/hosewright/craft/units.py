@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 MM_PER_INCH = 25.4
+MM_PER_CM = 10.0
 G_PER_OUNCE = 28.349523125
 G_PER_POUND = 453.59237
 SIXTEENTH_SNAP_MM = 0.2
@@ -190,7 +191,7 @@ def show_length(mm: float, unit: str = "in") -> str:
     if unit == "mm":
         return f"{mm:.0f} mm"
     if unit == "cm":
-        return f"{mm / 10:.1f} cm"
+        return f"{mm / MM_PER_CM:.1f} cm"
     if unit != "in":
         raise CraftError(f"A length can be shown in “in”, “cm” or “mm”, not {quoted(unit)}.")
     sign = "-" if mm < 0 else ""

@@ -8,6 +8,7 @@ from dataclasses import fields
 from datetime import UTC, datetime, timedelta, timezone
 from typing import TYPE_CHECKING
 
+from hosewright.craft.units import MM_PER_CM
 from hosewright.logbook.records import harmless
 from hosewright.session.events import EVENT_TYPES
 from hosewright.session.fold import apply
@@ -92,10 +93,10 @@ def gauges_csv(gauges: Iterable[GaugeRecord], names: Mapping[str, str]) -> str:
             "slots": gauge.slots,
             "dial_clicks": gauge.dial,
             "rows": gauge.rows,
-            "rows_per_cm": round(gauge.rows_per_mm * 10, 6),
-            "rows_per_cm_error": round(gauge.rows_per_mm_error * 10, 6),
-            "stitches_per_cm": round(gauge.stitches_per_mm * 10, 6),
-            "stitches_per_cm_error": round(gauge.stitches_per_mm_error * 10, 6),
+            "rows_per_cm": round(gauge.rows_per_mm * MM_PER_CM, 6),
+            "rows_per_cm_error": round(gauge.rows_per_mm_error * MM_PER_CM, 6),
+            "stitches_per_cm": round(gauge.stitches_per_mm * MM_PER_CM, 6),
+            "stitches_per_cm_error": round(gauge.stitches_per_mm_error * MM_PER_CM, 6),
             "mass_g": gauge.mass_g,
             "on_foot": gauge.on_foot,
         }

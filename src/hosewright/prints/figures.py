@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from datetime import UTC, datetime, timedelta, timezone
 
-PER_UNIT_MM = {"in": 25.4, "cm": 10.0, "mm": 1.0}  # exact; the inch of 1959
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
+
+PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
 
 
 def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:

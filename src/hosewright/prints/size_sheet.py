@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.size_table import HEADINGS
-from hosewright.craft.units import MM_PER_INCH, show_length
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length
+from hosewright.prints.columns import aligned
 from hosewright.prints.figures import plus_minus
 from hosewright.prints.markdown import table, typed
 
@@ -16,7 +17,17 @@ if TYPE_CHECKING:
     from hosewright.craft.size_table import SizeRow
 
 GROUPS = {"child": "Children", "women": "Women", "men": "Men"}
-MM_PER_CM = 10.0
+READ_BESIDE = (
+    "Girths are estimates: adults from measured feet, children by a printed rule. A tape measure is better.",
+    "Heel and toe: needles, left in work, passes. * is predicted: crank a short tube on that cylinder first.",
+)
+
+
+def table_lines(rows: tuple[SizeRow, ...], leave_out: tuple[str, ...] = ()) -> list[str]:
+    """The table in columns of plain text, headings first, then what to read with it; ``leave_out`` names headings."""
+    shown = [at for at, heading in enumerate(HEADINGS) if heading not in leave_out]
+    cells = [tuple(line[at] for at in shown) for line in (HEADINGS, *(row.cells() for row in rows))]
+    return [*aligned(cells), "", *READ_BESIDE, *sorted({row.note for row in rows if row.note})]
 
 
 def size_sheet(
@@ -52,8 +63,7 @@ def size_sheet(
     return "\n".join(
         [
             *lines,
-            "Girths are estimates: adults from measured feet, children by a printed rule. A tape measure is better.",
-            "Heel and toe: needles, left in work, passes. \\* is predicted: crank a short tube on that cylinder first.",
+            *(said.replace("*", r"\*") for said in READ_BESIDE),
             *(f"\n{typed(note)}" for note in notes),
             "",
         ]

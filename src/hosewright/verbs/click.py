@@ -10,8 +10,6 @@ from hosewright.verbs.parsing import Parser, UsageError, put
 if TYPE_CHECKING:
     from hosewright.craft.response import ClickAnswer, Response, TubeReading
 
-MM_PER_CM = 10.0
-
 
 def run(argv: list[str]) -> int:
     """Run the verb. Raises CraftError or UsageError with a sentence."""
@@ -37,7 +35,7 @@ def run(argv: list[str]) -> int:
 
     from hosewright.craft.dial import PITCH_MM, Dial
     from hosewright.craft.response import click_for, fit_response
-    from hosewright.craft.units import MM_PER_INCH, read_length, read_number, read_whole
+    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_length, read_number, read_whole
 
     per, per_mm = ("in", MM_PER_INCH) if args.rows_per_in is not None else ("cm", MM_PER_CM)
     per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
@@ -75,7 +73,7 @@ def _tubes(text: str, per_mm: float, state: str, per_turn: int) -> tuple[TubeRea
 
 def _answer(found: ClickAnswer, response: Response) -> dict[str, Any]:
     from hosewright.craft.measured import error, nominal
-    from hosewright.craft.units import MM_PER_INCH
+    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 
     rows, dial = found.rows_per_mm, response.dial
     return {

@@ -27,8 +27,9 @@ def run(argv: list[str]) -> int:
     args = parser.parse_args(argv)
     tube = read_tube(args)
 
-    from hosewright.craft.size_table import size_table, table_lines
+    from hosewright.craft.size_table import size_table
     from hosewright.craft.units import read_length, read_whole
+    from hosewright.prints.size_sheet import size_sheet, table_lines
 
     unit = usual().length_unit
     ease = read_share(args.ease, "ease round")
@@ -44,8 +45,6 @@ def run(argv: list[str]) -> int:
         step_mm=read_whole(args.step, what="step", least=5, most=40),
     )
     if args.page and not args.json:
-        from hosewright.prints.size_sheet import size_sheet
-
         page = size_sheet(
             rows,
             title=tube.title,

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from hosewright.craft.fit import Cylinder
     from hosewright.craft.measured import Measured
 
-MM_PER_CM = 10.0
 _CYLINDER = re.compile(r"\s*(\d{1,3})\s*(?::(.*))?")
 
 
@@ -67,7 +66,7 @@ def add_tube(parser: Parser) -> None:
 def read_rate(per_in: str | None, per_cm: str | None, error_text: str | None, what: str) -> Measured:
     """Rows or stitches per mm."""
     from hosewright.craft.measured import measured
-    from hosewright.craft.units import MM_PER_INCH, read_number
+    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_number
 
     typed, mm = (per_in, MM_PER_INCH) if per_in is not None else (per_cm or "", MM_PER_CM)
     value = read_number(typed, what=f"number of {what}", least=0.1, most=100)
