@@ -56,7 +56,7 @@ class Lines:
             "seen": self._seen,
             "other": self._others,
             "give_up": self._give_up,
-            "help": lambda: f"{self.where()}\n{words.letters(self.live.state, self._commands())}",
+            "help": lambda: words.letters(self.live.state, self._commands()),
             "home": self._leave,
         }
 
@@ -118,6 +118,8 @@ class Lines:
             return self._said
         if not typed:
             return self._count()
+        if typed.lower() == words.WHERE:
+            return self.where()
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
         command = known.get(word) or known.get(word.lower())

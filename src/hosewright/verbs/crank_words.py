@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from hosewright.settings import Settings
 
 SCREEN_ONLY = ("far", "acknowledge")  # commands that change only what the bench's screen shows
+WHERE = "where"  # a word, since the bench shows it without a key
 GOING_ON = {
     "go_on": "goes on",
     "finish_measuring": "goes on",
@@ -43,7 +44,7 @@ _HELP: dict[str, str] = {
     "take_reading": "Take a reading: {}, the field, the reading.",
     "strike_reading": "Strike out the last reading.",
     "home": "Leave; everything is stored.",
-    "help": "Say where the work stands, and these letters.",
+    "help": "Say these letters.",
 }
 
 
@@ -137,6 +138,7 @@ def letters(state: State, commands: Iterable[Command]) -> str:
             lines.append(f"{letter}: {_HELP.get(command.does, command.help).replace('{}', letter)}")
         if command.does == "go_on" and state.target is not None:
             lines.append(f"{letter} short: Leave the part short of what was planned.")
+    lines.append(f"{WHERE}: Say again what this step asks for, and where it stands.")
     faults = [command for command in commands if command.does == "observe"]
     if faults:
         named = ", ".join(

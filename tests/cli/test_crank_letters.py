@@ -1,0 +1,154 @@
+"""One thing has one letter: what a key does on the bench, the same letter does in the line mode, at every step."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.bench.app import Bench
+from hosewright.bench.asking import AskLine
+from hosewright.bench.commands import commands_for
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.session.events import Abandoned, Confirmed, Doubted, Judged, Measured, Observed, Opened, Paused, Pressed
+from hosewright.session.letters import typed_as
+from hosewright.settings import Settings
+from hosewright.verbs.crank_lines import Lines
+from tests.helpers import crank_to, drive, record, rows
+
+if TYPE_CHECKING:
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from hosewright.session.events import Event
+    from hosewright.session.letters import Command
+    from hosewright.session.steps import SessionKind
+
+FAST = Settings(press_gap_ms=0)
+FOUND: list[Event] = [Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
+# A session at every kind of step, and in every plight that has other commands: its kind, a step, what happened there.
+PLIGHTS: dict[str, tuple[SessionKind, str, list[Event]]] = {
+    "confirm": ("tube", "join", []),
+    "rows": ("tube", "tube", [*rows(5), Observed("knot"), Pressed()]),
+    "all rows": ("tube", "tube", rows(30)),
+    "paused": ("tube", "tube", [*rows(5), Paused()]),
+    "doubtful": ("tube", "tube", [*rows(5), Pressed(doubtful=True), Doubted()]),
+    "passes": ("sock", "heel", rows(5)),
+    "measure": ("tube", "after-wash", [Measured("width", 108.0, "108 mm"), Measured("length", 114.3, "4.5")]),
+    "wait": ("tube", "dry", []),
+    "finished": ("tube", "after-wash", [Measured("length", 114.3), Measured("width", 108.0), Confirmed()]),
+    "given up": ("tube", "tube", [*rows(5), Abandoned()]),
+    "trial": ("search", "trial", [Pressed(), Judged("drop", 32), Pressed()]),
+    "trial judged": ("search", "trial", [Pressed(), Judged("drop", 32)]),
+    "trial stopped": ("search", "trial", [Pressed(), Judged("stiff", 32)]),
+    "trial found": ("search", "trial", FOUND),
+    "proof": ("search", "trial", [*FOUND, Confirmed(), Confirmed(), *rows(3)]),
+    "faulty proof": ("search", "trial", [*FOUND, Confirmed(), Confirmed(), *rows(10), Observed("dropped")]),
+}
+ANSWERS = {"note": "wool", "recount": "7 lost", "rehang": "1", "dial": "9 turns", "void_at": "9 turns"}
+READING = ("length", "4.25")
+# They show, or lead elsewhere, and store nothing.
+LOOKS = ("home", "help", "other", "seen", "far", "acknowledge")
+
+
+def stored(book: Logbook, live: Live, after: int) -> list[Event]:
+    entries = book.store.entries(live.n, after=after)
+    return [entry.event for entry in entries if not isinstance(entry.event, Opened)]
+
+
+def begin(book: Logbook, plight: str) -> Live:
+    kind, step, events = PLIGHTS[plight]
+    live = book.start(record(kind, book.new_id()))
+    crank_to(live, step)
+    drive(live, events)
+    return live
+
+
+async def by_key(pilot: Pilot[int], book: Logbook, live: Live, command: Command) -> list[Event]:
+    """What the bench stores for the key of ``command``, every question answered."""
+    app, before = pilot.app, live.state.last_seq
+    assert isinstance(app, Bench)
+    app.open_session(live.record.id)
+    await pilot.pause()
+    screen = app.screen
+    assert isinstance(screen, SessionScreen)
+    if command.does == "take_reading":
+        await pilot.press(*("full_stop" if c == "." else c for c in READING[1]))
+    await pilot.press(command.key)
+    await pilot.pause()
+    if command.does in ANSWERS:
+        await pilot.press(*("space" if c == " " else c for c in ANSWERS[command.does]), "enter")
+    elif screen.query_one(AskLine).display:
+        await pilot.press("y")
+    await pilot.pause()
+    if app.screen is screen:
+        screen.dismiss(None)
+    await pilot.pause()
+    return stored(book, live, before)
+
+
+def by_line(book: Logbook, live: Live, command: Command) -> list[Event]:
+    """What the line mode stores for the letter of ``command``, every question answered."""
+    before, letter = live.state.last_seq, typed_as(command)
+    lines = Lines(live, book, Settings())
+    behind = ANSWERS.get(command.does, " ".join(READING) if command.does == "take_reading" else "")
+    said = lines.answer(f"{letter} {behind}".strip())
+    if said.endswith("y or n."):
+        lines.answer("y")
+    elif said.endswith(f"{letter} short does."):
+        lines.answer(f"{letter} short")
+    return stored(book, live, before)
+
+
+@pytest.mark.parametrize("plight", PLIGHTS)
+async def test_each_letter_does_the_same_on_the_bench_and_in_line_mode(book: Logbook, plight: str) -> None:
+    app = Bench(book, FAST)
+    async with app.run_test(size=(80, 24)) as pilot:
+        commands = [c for c in commands_for(begin(book, plight).state) if c.does not in LOOKS]
+        if plight not in ("rows", "proof"):  # elsewhere one fault stands for all
+            commands = [c for c in commands if c.does != "observe" or c.argument == "dropped"]
+        for command in commands:
+            there = await by_key(pilot, book, begin(book, plight), command)
+            here = by_line(book, begin(book, plight), command)
+            assert here == there, f"{command.name} ({typed_as(command)})"
+            assert there or command.does in ("strike", "judge", "go_on"), f"{command.name} did nothing on the bench"
+
+
+@pytest.mark.parametrize("plight", PLIGHTS)
+def test_a_letter_is_the_key_of_the_bench(book: Logbook, plight: str) -> None:
+    commands = commands_for(begin(book, plight).state)
+    for command in commands:
+        if len(command.key) == 1:
+            assert typed_as(command) == command.key
+    assert len({typed_as(command) for command in commands}) == len(commands)
+
+
+@pytest.mark.parametrize("plight", PLIGHTS)
+def test_what_has_no_key_on_the_bench_does_nothing_in_line_mode(book: Logbook, plight: str) -> None:
+    live = begin(book, plight)
+    before = live.state.last_seq
+    known = {typed_as(command) for command in commands_for(live.state)}
+    lines = Lines(live, book, Settings())
+    for letter in sorted({*"abcdefghijklmnopqrstuvwxyz=-", "del", "ok"} - known):
+        assert "does nothing in this step" in lines.answer(letter)
+    assert live.state.last_seq == before
+
+
+@pytest.mark.parametrize("plight", PLIGHTS)
+def test_the_letters_that_store_nothing_say_something(book: Logbook, plight: str) -> None:
+    live = begin(book, plight)
+    before = live.state.last_seq
+    for command in commands_for(live.state):
+        if command.does in LOOKS:
+            lines = Lines(live, book, Settings())
+            assert lines.answer(typed_as(command)) or lines.left
+    assert live.state.last_seq == before
+
+
+def test_line_mode_loads_no_screen() -> None:
+    code = "import sys, hosewright.verbs.crank_lines; print(*sys.modules)"
+    loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert not {"textual", "rich"} & set(loaded.stdout.split())
