@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
-from hosewright.craft.sock import Section, plan_sock, yarn_for
+from hosewright.craft.sock import Section, plan_sock
+from hosewright.craft.supply import yarn_for
 from hosewright.craft.turning import Turning
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import write

@@ -15,13 +15,10 @@ from hosewright.craft.feet import (
     calf_estimate,
     girth_estimate,
     heel_ankle_estimate,
-    nearest_half,
-    read_size,
-    sizes,
     width_shift_mm,
 )
 from hosewright.craft.measured import measured
-from hosewright.craft.shoes import LAST_LONGER_MM, SCALES, from_size
+from hosewright.craft.shoes import LAST_LONGER_MM, SCALES, from_size, nearest_half, read_size, sizes
 
 
 def number(foot_mm: float, name: str) -> float:

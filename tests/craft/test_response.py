@@ -8,17 +8,9 @@ from hypothesis import strategies as st
 
 from hosewright.craft.dial import Dial
 from hosewright.craft.errors import CraftError
+from hosewright.craft.leg import dial_changes, leg_schedule
 from hosewright.craft.measured import measured
-from hosewright.craft.response import (
-    TubeReading,
-    ceiling_mm,
-    click_for,
-    dial_changes,
-    fit_response,
-    leg_schedule,
-    prior_rise,
-    row_rise_mm,
-)
+from hosewright.craft.response import TubeReading, ceiling_mm, click_for, fit_response, prior_rise, row_rise_mm
 
 np = pytest.importorskip("numpy")
 stats = pytest.importorskip("scipy.stats")

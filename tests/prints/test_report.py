@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from markdown_it import MarkdownIt
 
-from hosewright.craft.sock import plan_sock, yarn_for
+from hosewright.craft.sock import plan_sock
+from hosewright.craft.supply import yarn_for
 from hosewright.logbook.records import Plan, PlannedPart, Wearer
 from hosewright.prints.crank_sheet import crank_sheet
 from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span

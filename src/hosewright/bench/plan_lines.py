@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.leg import LegStep
-    from hosewright.craft.sock import SockPlan, YarnNeed
-    from hosewright.craft.supply import LegOfBall, WindOff
+    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.logbook.tubes import Tube
 
 Line = tuple[str, str]

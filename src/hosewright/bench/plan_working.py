@@ -22,12 +22,12 @@ from hosewright.bench.plan_making import Made, make_sock
 from hosewright.bench.plan_reading import Typed, Values, read_values
 from hosewright.craft.errors import CraftError
 from hosewright.craft.learning import Correction, learn
-from hosewright.craft.sock import SockPlan, YarnNeed, yarn_for
-from hosewright.craft.supply import leg_of_ball, wind_off
+from hosewright.craft.supply import YarnNeed, leg_of_ball, wind_off, yarn_for
 from hosewright.logbook.verdicts import Worn
 
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
+    from hosewright.craft.sock import SockPlan
     from hosewright.logbook.records import Wearer
 
 CAUTION = (

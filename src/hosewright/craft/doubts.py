@@ -6,14 +6,12 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.loops import tightness
 from hosewright.craft.measured import nominal
-from hosewright.craft.narrowing import what_narrows
 from hosewright.craft.units import show_length
 from hosewright.craft.yarn import yarn_per_stitch
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge, Readings
 
-__all__ = ["doubts", "what_narrows"]
 
 RATIO_BAND = (1.1, 1.5)
 TIGHTNESS_BAND = (1.0, 1.7)

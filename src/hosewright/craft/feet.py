@@ -13,23 +13,7 @@ from typing import Literal, get_args
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import Measured, as_measured, error, measured, nominal
-from hosewright.craft.shoes import FootSize, nearest_half, read_size, sizes
 from hosewright.craft.units import quoted
-
-__all__ = [
-    "Estimate",
-    "FootSize",
-    "Sex",
-    "ankle_estimate",
-    "best_girth",
-    "calf_estimate",
-    "girth_estimate",
-    "heel_ankle_estimate",
-    "nearest_half",
-    "read_size",
-    "sizes",
-    "width_shift_mm",
-]
 
 Sex = Literal["men", "women"]
 # Each: slope, intercept in mm, residual standard deviation in mm.

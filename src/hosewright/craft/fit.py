@@ -17,17 +17,6 @@ from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.units import quoted, show_length
 from hosewright.craft.verdicts import VERDICT_WORDS, Verdict, verdict_for
 
-__all__ = [
-    "Cylinder",
-    "CylinderChoice",
-    "CylinderFit",
-    "Trial",
-    "Verdict",
-    "choose_cylinder",
-    "predict_circumference",
-    "wanted_circumference",
-]
-
 Trial = Literal["loose", "right", "tight"]
 
 PLAIN_EASE = 0.10

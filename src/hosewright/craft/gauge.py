@@ -11,13 +11,10 @@ import math
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
-from hosewright.craft.doubts import doubts, what_narrows
 from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
-
-__all__ = ["Gauge", "Readings", "doubts", "measure_gauge", "relaxation", "relaxation_percent", "what_narrows"]
 
 TAPE_HALF_WIDTH_MM = 1.0
 SCALE_HALF_WIDTH_G = 1.0

@@ -13,23 +13,8 @@ from dataclasses import dataclass
 
 from hosewright.craft.dial import Dial, show_position
 from hosewright.craft.errors import CraftError
-from hosewright.craft.leg import LegStep, dial_changes, leg_schedule
 from hosewright.craft.loops import DEFAULT_STATE, rows_per_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
-
-__all__ = [
-    "ClickAnswer",
-    "LegStep",
-    "Response",
-    "TubeReading",
-    "ceiling_mm",
-    "click_for",
-    "dial_changes",
-    "fit_response",
-    "leg_schedule",
-    "prior_rise",
-    "row_rise_mm",
-]
 
 PRIOR_SHARE = 0.85
 PRIOR_SPREAD = 0.25

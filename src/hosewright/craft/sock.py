@@ -21,19 +21,16 @@ from hosewright.craft.routes import (
     corrected,
     depth_rows,
     disagreement,
-    explain_rows,
     implied_foot,
     whole,
 )
 from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short
-from hosewright.craft.supply import YarnNeed, yarn_for
 from hosewright.craft.turning import Lowering, Turning, default_left_in_work
 
 if TYPE_CHECKING:
     from hosewright.craft.cuffs import Cuff
     from hosewright.craft.learning import Correction
 
-__all__ = ["Route", "Section", "SockPlan", "YarnNeed", "explain_rows", "plan_sock", "yarn_for"]
 
 LEAST_SLOTS = 8
 MOST_SLOTS = 400

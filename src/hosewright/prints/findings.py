@@ -6,8 +6,9 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
+from hosewright.craft.doubts import doubts
 from hosewright.craft.errors import CraftError
-from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings, doubts, relaxation_percent
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings, relaxation_percent
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import tex_from
 from hosewright.prints.figures import clicks_words, length_plus_minus, plus_minus

@@ -37,7 +37,8 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    from hosewright.craft.feet import girth_estimate, read_size, sizes
+    from hosewright.craft.feet import girth_estimate
+    from hosewright.craft.shoes import read_size, sizes
     from hosewright.craft.units import read_length
 
     answer: dict[str, Any] = {}

@@ -30,8 +30,7 @@ def run(argv: list[str]) -> int:
     notes = list(_doubts(args, gauge, changes))
     over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
     if over_mm is not None:
-        from hosewright.craft.gauge import what_narrows
-        from hosewright.craft.narrowing import ways_to_narrow
+        from hosewright.craft.narrowing import ways_to_narrow, what_narrows
 
         rows = gauge.rows_in(over_mm)
         answer |= {"rows_over": nominal(rows), "rows_over_error": error(rows)}
@@ -85,7 +84,7 @@ def _measure(args: Namespace, have: Usual) -> Gauge:
 
 
 def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tuple[str, ...]:
-    from hosewright.craft.gauge import doubts
+    from hosewright.craft.doubts import doubts
     from hosewright.craft.measured import error, nominal
     from hosewright.craft.yarn import read_count
 

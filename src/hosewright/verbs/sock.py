@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.craft.measured import Measured
-    from hosewright.craft.sock import SockPlan, YarnNeed
+    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.supply import YarnNeed
     from hosewright.verbs.sock_more import Asked
 
 
@@ -34,7 +35,7 @@ def run(argv: list[str]) -> int:
     stitches = read_rate(args.stitches_per_in, args.stitches_per_cm, args.stitches_error, "stitches")
 
     from hosewright.craft.loops import loop_length_mm
-    from hosewright.craft.sock import yarn_for
+    from hosewright.craft.supply import yarn_for
     from hosewright.craft.units import read_mass, read_number
 
     asked = read_asked(args, rows, unit)

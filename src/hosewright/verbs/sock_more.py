@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from hosewright.craft.cuffs import Cuff
     from hosewright.craft.leg import LegStep
     from hosewright.craft.measured import Measured
-    from hosewright.craft.sock import SockPlan, YarnNeed
+    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.supply import YarnNeed
     from hosewright.craft.turning import Turning
 
 CUFFS = ("none", "hem", "picot", "mock-rib", "ribber")
@@ -130,7 +131,8 @@ def read_schedule(
         return (), ()
     if not all(typed):
         raise UsageError("A leg shaped by the dial needs --ankle, --calf and --dial, all three.")
-    from hosewright.craft.response import TubeReading, fit_response, leg_schedule
+    from hosewright.craft.leg import leg_schedule
+    from hosewright.craft.response import TubeReading, fit_response
     from hosewright.craft.units import read_length
     from hosewright.verbs.dial import read_clicks
 

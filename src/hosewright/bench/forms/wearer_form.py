@@ -56,7 +56,7 @@ def wearer_fields(unit: str) -> list[FormField]:
 
 def read_shoe_size(text: str) -> str:
     """A shoe size as typed, once it is one that can be read. Raises CraftError."""
-    from hosewright.craft.feet import read_size
+    from hosewright.craft.shoes import read_size
 
     read_size(text)
     return text.strip()
@@ -78,7 +78,7 @@ def wearer_remark(values: Mapping[str, Any]) -> str:
 
         said += two_feet(FootMeasured(values["left_length_mm"]), FootMeasured(values["right_length_mm"])).notes
     elif values.get("shoe_size") and not values.get("foot_length_mm"):
-        from hosewright.craft.feet import read_size
+        from hosewright.craft.shoes import read_size
 
         said.append(read_size(values["shoe_size"]).words)
     return "\n".join(said)
