@@ -152,6 +152,8 @@ async def wander(app: Kept, pilot: Pilot[Any], place: str, keys: int, rng: rando
     last: deque[str] = deque(maxlen=8)
     for _ in range(keys):
         if away > 25:
+            while not app.screen.is_mounted:  # no key of a person takes a screen off while it is being put up
+                await pilot.pause(0.01)
             while len(app.screen_stack) > 2:
                 await app.pop_screen()
             go(app, place)

@@ -13,6 +13,7 @@ import termios
 import time
 import traceback
 import warnings
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import pyte
@@ -21,6 +22,18 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _SYNC_ASKED, _SYNC_HAD, _FRAME_ENDS = b"\x1b[?2026$p", b"\x1b[?2026;2$y", b"\x1b[?2026l"
+
+
+_alive: set[int] = set()
+
+
+def end_all() -> None:
+    """Kill every life that a failed test left behind."""
+    for pid in list(_alive):
+        with suppress(ProcessLookupError, ChildProcessError):
+            os.kill(pid, signal.SIGKILL)
+            os.waitpid(pid, 0)
+        _alive.discard(pid)
 
 
 class Forked:
@@ -43,6 +56,7 @@ class Forked:
         if self.pid == 0:
             _live(home, argv, columns, rows, environment or {})
         self.asked = False
+        _alive.add(self.pid)
 
     @property
     def text(self) -> str:
@@ -120,6 +134,8 @@ class Forked:
         raise AssertionError(f"it did not end:\n{self.text}")
 
     def close(self) -> None:
+        if self.code is not None:
+            _alive.discard(self.pid)
         if self.fd >= 0:
             os.close(self.fd)
             self.fd = -1
@@ -128,6 +144,7 @@ class Forked:
 def _live(home: Path, argv: tuple[str, ...], columns: int, rows: int, environment: dict[str, str]) -> None:
     code = 99
     try:
+        os.closerange(3, 1024)  # nothing of the test's may be held open by a life that outlasts it
         fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         for name in ("NO_COLOR", "COLUMNS", "LINES", "PYTEST_CURRENT_TEST"):
             os.environ.pop(name, None)
