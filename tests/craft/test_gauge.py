@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import Gauge, Readings, measure_gauge, relaxation, relaxation_percent
-from hosewright.craft.measured import combine, measured, show_rows
-from hosewright.craft.routes import whole
+from hosewright.craft.measured import combine, half_up, measured, show_rows
 from hosewright.craft.units import read_length
 
 
@@ -134,8 +133,9 @@ def test_inverse_variance_mean_against_numpy() -> None:
 
 def test_half_a_row_is_shown_as_it_is_planned() -> None:
     # Python's own rounding would show 66.5 as 66 where the plan cranks 67.
-    for rows in (66.5, 67.5, 0.5, 12.49):
-        assert show_rows(rows).split()[0] == str(whole(rows))
+    for rows, shown in ((66.5, 67), (67.5, 68), (0.5, 1), (12.49, 12)):
+        assert half_up(rows) == shown
+        assert show_rows(rows).split()[0] == str(shown)
     assert show_rows(measured(67.0, 0.5)) == "67 ± 1 rows"
 
 

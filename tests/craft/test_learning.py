@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import wanted_circumference
 from hosewright.craft.learning import Verdict, corrected_ease, learn
-from hosewright.craft.routes import whole
+from hosewright.craft.measured import half_up
 from hosewright.craft.sock import SockPlan, plan_sock
 
 ROWS = 50 / 114.3
@@ -74,7 +74,7 @@ def test_the_next_plan_uses_it_and_says_so() -> None:
     plain, longer = sock(), sock(short(10.0))
     moved = longer.routes[0].exact.nominal_value - plain.routes[0].exact.nominal_value
     assert moved == pytest.approx(10 * 64 / 73 * ROWS)
-    assert longer.foot_rows == whole(longer.routes[0].exact) > plain.foot_rows
+    assert longer.foot_rows == half_up(longer.routes[0].exact) > plain.foot_rows
     assert any("this wearer's plan is 9" in note for note in longer.notes)
     assert longer.foot_rows_error == plain.foot_rows_error
 

@@ -130,25 +130,13 @@ def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Mom
         return []
     short, here = f". {lately:.0f}/min", f": {_duration(left / usual)}"
     slower = f" (usually {usual:.0f})" if abs(lately - usual) >= max(1.0, 0.15 * usual) else ""
-    rows, passes = rows_ahead(state)
+    rows, passes = state.ahead
     whole = paces.minutes_for(rows, passes)
     if whole is None or rows + passes == left:
         return [short + slower + here, short + here, short]
     ends = datetime.fromtimestamp(now.at_ms / 1000 + now.zone_min * 60 + whole * 60, UTC)
     sock = f" here, {_duration(whole)} in all, till {ends:%H:%M}"
     return [short + slower + here + sock, short + here + sock, short + here, short]
-
-
-def rows_ahead(state: State) -> tuple[int, int]:
-    """Rows and passes still to crank in the whole session."""
-    rows = passes = 0
-    for index in range(state.index, len(state.head.steps)):
-        step = state.head.steps[index]
-        if isinstance(step, CountRows):
-            rows += max(0, step.target - state.counts[index])
-        elif isinstance(step, CountPasses):
-            passes += max(0, step.target - state.counts[index])
-    return rows, passes
 
 
 def _duration(minutes: float) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.bench.plan_lines import show_rate
 from hosewright.craft.dial import Dial
+from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, tube_mass
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import Measured, measured
 from hosewright.craft.response import Response, TubeReading, fit_response
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.tubes import Tube
 
-SCALE_G = 1.0
 USUAL_DIAL = Dial()
 
 
@@ -82,8 +82,8 @@ class Knit:
         tex = tex_from("m_per_100g", count) if count else None
         if gauge.mass_g is None:
             return yarn_per_stitch(self.loop_mm, tex)
-        grams = measured(gauge.mass_g, SCALE_G / 3**0.5) / (gauge.rows * gauge.slots)
-        return yarn_per_stitch(self.loop_mm, tex, grams, SCALE_G / gauge.mass_g)
+        grams = tube_mass(gauge.mass_g) / (gauge.rows * gauge.slots)
+        return yarn_per_stitch(self.loop_mm, tex, grams, SCALE_HALF_WIDTH_G / gauge.mass_g)
 
 
 def read_knits(book: Logbook) -> dict[str, Knit]:

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
-from hosewright.craft.narrowing import ways_to_narrow
-from hosewright.craft.routes import depth_rows
+from hosewright.craft.narrowing import ways_for_sock
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length, show_mass
 
 if TYPE_CHECKING:
@@ -63,11 +62,7 @@ def narrowing_note(tube: Tube | None, sock: SockPlan) -> list[str]:
     """What would make the foot's rows surer, worked out from the tube's own readings, when they show an error."""
     if tube is None or sock.foot_rows_error < SHOWN_ROWS:
         return []
-    gauge = tube.gauge
-    planned_mm = nominal(sock.routes[0].exact) / nominal(gauge.rows_per_mm)
-    if sock.routes[0].by == "foot":  # the gauge's error is over the rows of heel and toe too
-        planned_mm += (depth_rows(sock.heel) + depth_rows(sock.toe)) / nominal(gauge.rows_per_mm)
-    ways = "; ".join(way.words for way in ways_to_narrow(gauge, planned_mm))
+    ways = "; ".join(way.words for way in ways_for_sock(tube.gauge, sock))
     return [f"The foot is sure to ± {sock.foot_rows_error:.1f} rows. Of the gauge's part of that, {ways}."]
 
 
@@ -101,12 +96,9 @@ def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Line]:
 
 
 def _ball(need: YarnNeed, ball_g: float | None) -> str:
-    if need.enough is None or need.grams_per_pair is None or ball_g is None:
+    if need.ball is None or ball_g is None:
         return "not known without the yarn's count and put-up"
-    spread = need.grams_per_pair * need.metres_error / need.metres_per_pair
-    if abs(need.grams_per_pair - ball_g) <= spread:
-        return f"{show_mass(ball_g)}, too close to call"
-    return f"{show_mass(ball_g)}, enough" if need.enough else f"{show_mass(ball_g)}, not enough"
+    return f"{show_mass(ball_g)}, {need.ball}"
 
 
 def show_rate(per_mm: float, unit: str = "in") -> str:

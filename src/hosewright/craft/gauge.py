@@ -130,7 +130,7 @@ def measure_gauge(
     state_named(state)
     lengths = Readings(tuple(lengths_mm), tape_mm)
     widths = Readings(tuple(flat_widths_mm), tape_mm)
-    mass = _mass(mass_g, scale_g)
+    mass = None if mass_g is None else tube_mass(mass_g, scale_g)
     rows_per_mm = rows / lengths.value
     circumference = 2 * widths.value
     stitches_per_mm = slots / circumference
@@ -151,9 +151,8 @@ def measure_gauge(
     )
 
 
-def _mass(mass_g: float | None, scale_g: float) -> Measured | None:
-    if mass_g is None:
-        return None
+def tube_mass(mass_g: float, scale_g: float = SCALE_HALF_WIDTH_G) -> Measured:
+    """A tube's mass in g with its standard error, scale / sqrt(3): ``scale_g`` is the scale's half-width."""
     if not 0 < mass_g < 20_000:
         raise CraftError("The tube's mass must be more than zero and under 20 kg.")
     if not 0 <= scale_g < mass_g:

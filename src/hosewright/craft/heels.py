@@ -31,7 +31,6 @@ class DeeperHeel:
     extra_rows: int
     depth_rows: int
     depth_mm: float
-    leg_rows_change: int
     foot_rows_change: int
     stitches_change: int
     words: str
@@ -48,7 +47,7 @@ def deeper_heel(
         raise CraftError(f"Give a high instep from 1 to {MOST_EXTRA_ROWS} rows more, not {extra_rows}.")
     per_mm, before = nominal(rows_per_mm), depth_rows(heel)
     rows = DeeperHeel(
-        "rows", heel, extra_rows, before, before / per_mm, extra_rows, 0, extra_rows * slots,
+        "rows", heel, extra_rows, before, before / per_mm, 0, extra_rows * slots,
         f"{extra_rows} rows before the heel make the leg {show_length(extra_rows / per_mm, unit)} longer, which slides "
         f"down to the instep; the heel stays {before} rows deep.",
     )  # fmt: skip
@@ -75,4 +74,4 @@ def _turned(
     if way == "needles":
         words = words.replace(" make ", " makes ", 1)
     stitches = new.stitches - old.stitches - more * slots
-    return DeeperHeel(way, new, 0, depth, depth / per_mm, 0, -more, stitches, words)
+    return DeeperHeel(way, new, 0, depth, depth / per_mm, -more, stitches, words)

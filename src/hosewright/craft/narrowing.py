@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import error, nominal, show_rows
+from hosewright.craft.routes import depth_rows, gauged_rows
 from hosewright.craft.units import show_length
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
+    from hosewright.craft.sock import SockPlan
 
 WORTH_NARROWING_ROWS = 1.0
 LONG_TUBE_ROWS = 100
@@ -57,6 +59,12 @@ def ways_to_narrow(gauge: Gauge, planned_mm: float) -> tuple[Way, ...]:
         finer = per_mm * math.sqrt(FINE_TAPE_MM**2 / 3 + taken.spread**2 / n)
         ways.append(Way("tape", finer, f"a tape read to {FINE_TAPE_MM} mm would leave ± {finer:.1f} rows"))
     return tuple(ways)
+
+
+def ways_for_sock(gauge: Gauge, sock: SockPlan) -> tuple[Way, ...]:
+    """The same ways, in rows over as much of this sock as the gauge's error is over."""
+    rows = gauged_rows(sock.routes[0], depth_rows(sock.heel) + depth_rows(sock.toe))
+    return ways_to_narrow(gauge, rows / nominal(gauge.rows_per_mm))
 
 
 def what_narrows(gauge: Gauge, planned_mm: float, unit: str = "in") -> tuple[str, ...]:

@@ -39,11 +39,6 @@ class Route:
         return error(self.exact)
 
 
-def whole(rows: Measured | float) -> int:
-    """The nearest whole row, halves up."""
-    return half_up(rows)
-
-
 def depth_rows(turning: Turning) -> int:
     """Rows a heel or toe adds to the sole: H - E, one more with a plain pass before and after, half the extra passes.
 
@@ -56,7 +51,7 @@ def by_tube(rows_per_mm: Measured, tube_mm: Measured | float, unit: str) -> Rout
     """Route (a): the straight part of a sock that fits, washed and flat; a length's own error is carried."""
     exact = rows_per_mm * tube_mm
     words = f"From the sock that fits: {show_length(nominal(tube_mm), unit)} of tube is {show_rows(exact)}."
-    return Route("tube", whole(exact), exact, nominal(tube_mm), words)
+    return Route("tube", half_up(exact), exact, nominal(tube_mm), words)
 
 
 def by_foot(rows_per_mm: Measured, foot_mm: Measured | float, ease_mm: float, turned_rows: int, unit: str) -> Route:
@@ -70,7 +65,15 @@ def by_foot(rows_per_mm: Measured, foot_mm: Measured | float, ease_mm: float, tu
         f"From the foot: {show_length(nominal(foot_mm), unit)} less {show_length(ease_mm, unit)} of ease, less "
         f"{turned_rows} rows for heel and toe, is {show_rows(exact)}."
     )
-    return Route("foot", whole(exact), exact, tube_mm, words)
+    return Route("foot", half_up(exact), exact, tube_mm, words)
+
+
+def gauged_rows(route: Route, turned_rows: int) -> float:
+    """The rows that the gauge's own error is over: those of the foot, and by route (b) those turned as well.
+
+    What heel and toe add is taken off a foot's length that was multiplied by the gauge whole.
+    """
+    return nominal(route.exact) + (turned_rows if route.by == "foot" else 0)
 
 
 def corrected(route: Route, rows_per_mm: Measured, length_mm: float) -> Route:
@@ -79,7 +82,7 @@ def corrected(route: Route, rows_per_mm: Measured, length_mm: float) -> Route:
     How sure that is stays with the correction: the rows' own error is what was measured, before and after.
     """
     exact = route.exact + rows_per_mm * length_mm
-    return Route(route.by, whole(exact), exact, route.tube_mm + length_mm, route.words)
+    return Route(route.by, half_up(exact), exact, route.tube_mm + length_mm, route.words)
 
 
 def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int) -> str:

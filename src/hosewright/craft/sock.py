@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.errors import CraftError
-from hosewright.craft.measured import Measured, as_measured, error, nominal
+from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal
 from hosewright.craft.routes import (
     LENGTH_EASE_MM,
     Route,
@@ -22,7 +22,6 @@ from hosewright.craft.routes import (
     depth_rows,
     disagreement,
     implied_foot,
-    whole,
 )
 from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short
 from hosewright.craft.turning import Lowering, Turning, default_left_in_work
@@ -103,9 +102,7 @@ def plan_sock(
     """
     _check(slots, rows_per_mm, stitches_per_mm, extra_heel_rows)
     cuff = _cuff(cuff, hem_rows, slots)
-    for value, what in ((tube_length_mm, "sock's tube"), (foot_length_mm, "foot"), (leg_mm or None, "leg")):
-        if value is not None and not 0 < nominal(value) <= MOST_LENGTH_MM:
-            raise CraftError(f"The {what} must be more than zero and under 2 m long.")
+    _check_lengths(tube_length_mm, foot_length_mm, leg_mm or None)
     rate = as_measured(rows_per_mm)
     needles = slots // 2
     usual = default_left_in_work(needles) if left_in_work is None else left_in_work
@@ -119,8 +116,11 @@ def plan_sock(
     if chosen.rows < LEAST_FOOT_ROWS:
         raise CraftError(too_short(chosen, rate, heel, toe, length_ease_mm, unit))
     leg = rate * leg_mm
-    sections = _sections(slots, cuff, whole(leg), extra_heel_rows, heel, chosen.rows, toe)
+    sections = _sections(slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe)
     around = slots / as_measured(stitches_per_mm)
+    notes += shape_notes(slots, heel, toe, extra_heel_rows)
+    notes += cuff.notes if cuff is not None else ()
+    notes += narrowing_notes(chosen, rate, depth_rows(heel) + depth_rows(toe))
     return SockPlan(
         slots=slots,
         needles=needles,
@@ -132,12 +132,7 @@ def plan_sock(
         stitches_per_sock=sum(section.stitches for section in sections),
         circumference_mm=nominal(around),
         routes=routes,
-        notes=(
-            *notes,
-            *shape_notes(slots, heel, toe, extra_heel_rows),
-            *(cuff.notes if cuff is not None else ()),
-            *narrowing_notes(chosen, rate, depth_rows(heel) + depth_rows(toe)),
-        ),
+        notes=tuple(notes),
         cuff=cuff,
         leg_rows_error=error(leg),
         circumference_error_mm=error(around),
@@ -154,6 +149,12 @@ def _check(slots: int, rows: Measured | float, stitches: Measured | float, extra
             )
     if not 0 <= extra <= MOST_EXTRA_HEEL_ROWS:
         raise CraftError(f"Give from 0 to {MOST_EXTRA_HEEL_ROWS} extra rows before the heel, not {extra}.")
+
+
+def _check_lengths(tube: Measured | float | None, foot: Measured | float | None, leg: float | None) -> None:
+    for value, what in ((tube, "sock's tube"), (foot, "foot"), (leg, "leg")):
+        if value is not None and not 0 < nominal(value) <= MOST_LENGTH_MM:
+            raise CraftError(f"The {what} must be more than zero and under 2 m long.")
 
 
 def _cuff(cuff: Cuff | None, hem_rows: int, slots: int) -> Cuff | None:

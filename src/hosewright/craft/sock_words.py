@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from hosewright.craft.measured import Measured, error, nominal
-from hosewright.craft.routes import Route, depth_rows, explain_rows
+from hosewright.craft.routes import Route, depth_rows, explain_rows, gauged_rows
 from hosewright.craft.units import show_length
 
 if TYPE_CHECKING:
@@ -57,5 +57,5 @@ def shape_notes(slots: int, heel: Turning, toe: Turning, extra_rows: int) -> tup
 
 def narrowing_notes(route: Route, rate: Measured, turned: int) -> tuple[str, ...]:
     """What would narrow the foot's rows: the gauge's part of their error is its share times the rows turned too."""
-    rows = nominal(route.exact) + (turned if route.by == "foot" else 0)
+    rows = gauged_rows(route, turned)
     return explain_rows(route.exact, from_gauge=error(rate) / nominal(rate) * rows) if route.error > 1.0 else ()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import Measured, error, measured, nominal
@@ -26,9 +26,12 @@ SURE_REACH = 1.644854
 MOST_BALL_G = 100_000.0
 
 
+BallVerdict = Literal["enough", "not enough", "too close to call"]
+
+
 @dataclass(frozen=True, slots=True)
 class YarnNeed:
-    """Working yarn in metres and grams; ``enough`` is None when the yarn or the ball is not known.
+    """Working yarn in metres and grams; ``enough`` and ``ball`` are None when the yarn or the ball is not known.
 
     ``sections`` and ``section_grams`` are for one sock. ``safe_metres`` and ``safe_grams`` are the pair's with margin
     and tails; ``chance_enough`` is the probability that the ball holds the pair, without them.
@@ -45,6 +48,7 @@ class YarnNeed:
     safe_metres: float = 0.0
     safe_grams: float | None = None
     chance_enough: float | None = None
+    ball: BallVerdict | None = None
 
     @property
     def safe_words(self) -> str:
@@ -75,7 +79,7 @@ def yarn_for(
     pair = 2 * sock
     safe = pair * (1 + margin) + 2 * tails_m
     notes = [f"A pair takes {pair:.0f} ± {pair * share:.0f} m, without tails and swatches."]
-    grams, enough, chance, per_m = None, None, None, None
+    grams, enough, chance, per_m, verdict = None, None, None, None, None
     if m_per_100g is not None:
         per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM
         grams = pair * per_m
@@ -85,11 +89,12 @@ def yarn_for(
         need = measured(grams, grams * share)
         enough = grams <= ball_g
         chance = _chance_under(need, ball_g)
-        notes.append(_ball_note(need, ball_g))
+        verdict = _ball_verdict(need, ball_g)
+        notes.append(_ball_note(verdict, grams, ball_g))
     return YarnNeed(
         parts, sock, pair, pair * share, grams, enough, tuple(notes),
         () if per_m is None else tuple((name, metres * per_m) for name, metres in parts),
-        safe, None if per_m is None else safe * per_m, chance,
+        safe, None if per_m is None else safe * per_m, chance, verdict,
     )  # fmt: skip
 
 
@@ -122,15 +127,21 @@ def _chance_under(value: Measured, limit: float) -> float:
     return (1 + math.erf((limit - nominal(value)) / (spread * math.sqrt(2)))) / 2
 
 
-def _ball_note(need: Measured, ball_g: float) -> str:
-    grams, spread = nominal(need), error(need)
+def _ball_verdict(need: Measured, ball_g: float) -> BallVerdict:
+    """Whether the ball holds the pair; nearer than one error of the need is too near to say."""
+    if abs(nominal(need) - ball_g) <= error(need):
+        return "too close to call"
+    return "enough" if nominal(need) < ball_g else "not enough"
+
+
+def _ball_note(verdict: BallVerdict, grams: float, ball_g: float) -> str:
     ball = show_mass(ball_g)
-    if abs(grams - ball_g) <= spread:
+    if verdict == "too close to call":
         return (
             f"The pair needs about {grams:.0f} g and the ball has {ball}: too close to call, "
             f"so weigh the ball again after the first sock."
         )
-    if grams < ball_g:
+    if verdict == "enough":
         return f"One ball of {ball} is enough: the pair needs about {grams:.0f} g."
     return f"One ball of {ball} is not enough: the pair needs about {grams:.0f} g, {grams - ball_g:.0f} g more."
 
@@ -139,15 +150,13 @@ def _ball_note(need: Measured, ball_g: float) -> str:
 class LegOfBall:
     """The longest leg one ball gives a pair. ``rows`` is where it runs out on average, one standard error beside it.
 
-    ``safe_rows`` run out in one pair of twenty. ``mm`` and ``safe_mm`` are the same as lengths. 0 rows with
-    ``short_g`` above zero means the pair does not come out even without a leg.
+    ``safe_rows`` run out in one pair of twenty. 0 rows with ``short_g`` above zero means the pair does not come out
+    even without a leg.
     """
 
     rows: int
     rows_error: float
     safe_rows: int
-    mm: float
-    safe_mm: float
     short_g: float
     words: str
 
@@ -189,7 +198,7 @@ def leg_of_ball(
             f"One ball of {ball} is just enough for a leg of {rows} rows ({show_length(rows / rate, unit)}); "
             f"to be sure 19 times in 20, crank {safe} ({show_length(safe / rate, unit)})."
         )
-    return LegOfBall(rows, error(exact), safe, rows / rate, safe / rate, short, words)
+    return LegOfBall(rows, error(exact), safe, short, words)
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,12 +32,11 @@ class FootMeasured:
 
 @dataclass(frozen=True, slots=True)
 class TwoFeet:
-    """What to knit for, mm. Differences are left less right; ``own_sizes`` when each foot wants its own sock."""
+    """What to knit for, mm. The difference is left less right; ``own_sizes`` when each foot wants its own sock."""
 
     length_mm: float
     girth_mm: float | None
     length_difference_mm: float
-    girth_difference_mm: float | None
     own_sizes: bool
     notes: tuple[str, ...]
 
@@ -68,6 +67,4 @@ def two_feet(left: FootMeasured, right: FootMeasured) -> TwoFeet:
         )
     if len(girths) == 1:
         notes.append("Only one foot was measured round the ball: measure the other too, since the larger one counts.")
-    return TwoFeet(
-        max(left.length_mm, right.length_mm), max(girths, default=None), apart, round_apart, own, tuple(notes)
-    )
+    return TwoFeet(max(left.length_mm, right.length_mm), max(girths, default=None), apart, own, tuple(notes))

@@ -98,6 +98,17 @@ class State:
         return step.target if isinstance(step, CountRows | CountPasses) else None
 
     @property
+    def ahead(self) -> tuple[int, int]:
+        """Rows and passes still to crank in the whole session."""
+        rows = passes = 0
+        for step, count in list(zip(self.head.steps, self.counts, strict=True))[self.index :]:
+            if isinstance(step, CountRows):
+                rows += max(0, step.target - count)
+            elif isinstance(step, CountPasses):
+                passes += max(0, step.target - count)
+        return rows, passes
+
+    @property
     def status(self) -> Status:
         """One word for lists."""
         if self.abandoned:
