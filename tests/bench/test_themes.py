@@ -9,7 +9,11 @@ from textual.color import Color
 from textual.widgets import OptionList
 
 from hosewright.bench.app import Bench
-from hosewright.bench.contrast import (
+from hosewright.bench.themes import ThemeError, all_themes, read_theme
+from hosewright.places import config_folder, shipped_folder
+from hosewright.settings import Settings
+from tests.bench.stage import begin_tube, stock
+from tests.contrast import (
     MARK_RATIO,
     TEXT_RATIO,
     contrast,
@@ -18,10 +22,6 @@ from hosewright.bench.contrast import (
     pairs,
     relative_luminance,
 )
-from hosewright.bench.themes import ThemeError, all_themes, read_theme
-from hosewright.places import config_folder, shipped_folder
-from hosewright.settings import Settings
-from tests.bench.stage import begin_tube, stock
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -45,6 +45,7 @@ class PageScreen(Screen["str | None"]):
         self._finished = True
         self._record: SessionRecord | None = None
         self._entries: list[Entry] = []
+        self._plans: list[Plan] = []
 
     def compose(self) -> ComposeResult:
         """The page and the keys."""
@@ -62,14 +63,14 @@ class PageScreen(Screen["str | None"]):
             line = book.store.find(self.session_id)
             self._finished = line.status == "finished"
             record, self._entries = book.record(line), list(book.store.entries(line.n))
-            plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
+            self._plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
         except LogbookError as error:
             self._finished = True
             await page.say(f"This session cannot be shown.\n\n{error}")
         else:
             self._record = record
             unit = host(self).settings.length_unit
-            await page.show(typed(record.title), sections(record, self._entries, unit, plans))
+            await page.show(typed(record.title), sections(record, self._entries, unit, self._plans))
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
@@ -111,7 +112,7 @@ class PageScreen(Screen["str | None"]):
 
         if self._record is not None:
             try:
-                files = write_pages(self._record, self._entries, host(self).settings.length_unit)
+                files = write_pages(self._record, self._entries, host(self).settings.length_unit, self._plans)
             except (OSError, ValueError) as error:
                 self.app.notify(f"Not written: {error}", severity="error", markup=False)
             else:

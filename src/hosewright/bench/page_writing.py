@@ -10,14 +10,15 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.records import Plan, SessionRecord
     from hosewright.session.events import Entry
 
 
-def write_pages(record: SessionRecord, entries: Sequence[Entry], unit: str) -> list[Path]:
+def write_pages(record: SessionRecord, entries: Sequence[Entry], unit: str, plans: Sequence[Plan] = ()) -> list[Path]:
     """Write the report of a session, and its plan's crank sheet when it has one, and return the files.
 
-    A page written before is written anew. Raises OSError, and CraftError for a plan whose heel cannot be turned.
+    ``plans`` are those made from its gauge. A page written before is written anew.
+    Raises OSError, and CraftError for a plan whose heel cannot be turned.
     """
     from hosewright.prints.html_page import report_page
     from hosewright.prints.report import sections
@@ -25,7 +26,7 @@ def write_pages(record: SessionRecord, entries: Sequence[Entry], unit: str) -> l
 
     folder = data_folder() / "prints"
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    pages = {folder / f"{record.id}.html": report_page(record.title, sections(record, entries, unit))}
+    pages = {folder / f"{record.id}.html": report_page(record.title, sections(record, entries, unit, plans))}
     if record.plan is not None:
         turn = record.machine.clicks_per_turn
         pages[folder / f"{record.id}-sheet.html"] = sheet_page(record.plan, clicks_per_turn=turn, length_unit=unit)

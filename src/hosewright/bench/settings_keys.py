@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.commands import shown_key
 from hosewright.bench.keymap import all_commands, called, key_name, problems
+from hosewright.settings import MOST_COUNT_KEYS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 
     from hosewright.settings import Settings
 
-MOST_COUNT_KEYS = 8
 COUNT_QUESTION = "Press the key or pedal you want to count with. Esc leaves it as it is."
 
 

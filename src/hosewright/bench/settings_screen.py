@@ -21,8 +21,7 @@ from hosewright.bench.settings_keys import KeyList
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
 from hosewright.places import settings_path
-from hosewright.session.procedures import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
-from hosewright.settings import USUAL, Settings
+from hosewright.settings import LIMITS, MOST_TAPE_MM, USUAL, Settings
 from hosewright.settings_file import SettingsError, save
 
 if TYPE_CHECKING:
@@ -53,14 +52,13 @@ class Choice(PickRow):
         return super().chosen or self.first
 
 
-def _number(name: str, label: str, hint: str, least: int, most: int) -> FormField:
+def _number(name: str, label: str, hint: str) -> FormField:
     """A line for a whole number; left empty it takes the usual one."""
-    usual = getattr(USUAL, name)
-    return FormField(name, label, hint, whole(f"number in “{label}”", least, most), empty=usual)
+    return FormField(name, label, hint, whole(f"number in “{label}”", *LIMITS[name]), empty=getattr(USUAL, name))
 
 
 def _read_tape(text: str) -> float:
-    mm = read_length(text, "mm", what="tape error", most_mm=20)
+    mm = read_length(text, "mm", what="tape error", most_mm=MOST_TAPE_MM)
     if mm < LEAST_TAPE_MM:
         raise CraftError(f"The tape error is less than {LEAST_TAPE_MM:g} mm: no tape is that good.")
     return mm
@@ -74,17 +72,16 @@ _TAPE = FormField(
     lambda mm: f"{mm:g} mm",
     empty=USUAL.tape_error_mm,
 )
-_TUBE_HINT = f"{LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS}"
 _NEW_SESSIONS = (
-    _number("tube_rows", "Rows of a gauge tube", _TUBE_HINT, LEAST_TUBE_ROWS, MOST_TUBE_ROWS),
-    _number("separator_rows", "Separator rows", "before and after, 2 to 60", 2, 60),
+    _number("tube_rows", "Rows of a gauge tube", "{} to {}".format(*LIMITS["tube_rows"])),
+    _number("separator_rows", "Separator rows", "before and after, {} to {}".format(*LIMITS["separator_rows"])),
 )
 _COUNTING = (
-    _number("press_gap_ms", "Doubt presses within", "ms; 0 doubts none", 0, 1000),
-    _number("pause_after_s", "Pause by itself after", "s without a press; 0 never", 0, 7200),
-    _number("cue_rows_ahead", "Show cues ahead", "rows before they are due", 0, 50),
-    _number("weights_every", "Move weights every", "rows; 0 no cue", 0, 1000),
-    _number("rest_after_min", "Propose a rest after", "minutes; 0 never", 0, 600),
+    _number("press_gap_ms", "Doubt presses within", "ms; 0 doubts none"),
+    _number("pause_after_s", "Pause by itself after", "s without a press; 0 never"),
+    _number("cue_rows_ahead", "Show cues ahead", "rows before they are due"),
+    _number("weights_every", "Move weights every", "rows; 0 no cue"),
+    _number("rest_after_min", "Propose a rest after", "minutes; 0 never"),
 )
 _LENGTHS = (("inches", "in"), ("centimetres", "cm"), ("millimetres", "mm"))
 _MASSES = (("grams", "g"), ("ounces", "oz"))

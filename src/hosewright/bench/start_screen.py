@@ -22,7 +22,7 @@ from hosewright.bench.shelf_words import item_words
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn, problems
 from hosewright.logbook.store import LogbookError
-from hosewright.session.procedures import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
+from hosewright.settings import LIMITS
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -36,7 +36,6 @@ _THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
     "cylinder": Cylinder,
     "yarn": Yarn,
 }
-LEAST_SEPARATOR, MOST_SEPARATOR = 2, 60
 _MAKE = Binding.Group("Make a new one")
 
 
@@ -80,13 +79,11 @@ class StartScreen(Screen["SessionRecord | None"]):
                 FormField("dial", "Dial", "turns below zero", read_position, required=True, beside=self._read_dial), ""
             )
         if self.kind == "tube":
-            hint = f"{LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS}; more measure better"
-            rows = FormField(
-                "rows", "Tube rows", hint, whole("tube rows", LEAST_TUBE_ROWS, MOST_TUBE_ROWS), required=True
-            )
+            hint = "{} to {}; more measure better".format(*LIMITS["tube_rows"])
+            rows = FormField("rows", "Tube rows", hint, whole("tube rows", *LIMITS["tube_rows"]), required=True)
             self._line(rows, str(settings.tube_rows))
         if self.kind != "search":
-            read = whole("separator rows", LEAST_SEPARATOR, MOST_SEPARATOR)
+            read = whole("separator rows", *LIMITS["separator_rows"])
             separator = FormField("separator", "Separator rows", "before and after", read, required=True)
             self._line(separator, str(settings.separator_rows))
         yield Static(_TITLES[self.kind], classes="form-title")

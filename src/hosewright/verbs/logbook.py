@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from hosewright.verbs.forget import forget_options, forget_wearer
 from hosewright.verbs.logbook_back import BACK
 from hosewright.verbs.logbook_share import SHARE
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -89,7 +89,7 @@ def _list(args: Namespace) -> int:
             return 0
         zone = book.clock.now().zone_min
         rows = [
-            (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STANDS[line.status], _safe(line.title))
+            (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STANDS[line.status], safe(line.title))
             for line in lines
         ]
     print("\n".join(aligned(rows)) if rows else "The logbook has no sessions yet.")
@@ -101,12 +101,6 @@ def _line_facts(session: str, kind: str, title: str, status: str, started_ms: in
 
     started = datetime.fromtimestamp(started_ms / 1000, UTC).isoformat(timespec="seconds")
     return {"id": session, "kind": kind, "title": title, "status": status, "started": started}
-
-
-def _safe(text: str) -> str:
-    from hosewright.logbook.records import harmless
-
-    return harmless(text)
 
 
 def _show(args: Namespace) -> int:
@@ -145,17 +139,17 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
     from hosewright.prints.report import STANDS, kind_of
     from hosewright.session.words import hands
 
-    yarn, cylinder = _safe(record.yarn.name), _safe(record.cylinder.name)
+    yarn, cylinder = safe(record.yarn.name), safe(record.cylinder.name)
     lines = [
-        f"{_safe(record.title)} ({record.id})",
+        f"{safe(record.title)} ({record.id})",
         f"{kind_of(record)}, {STANDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
-        f"{yarn} on {cylinder}, {_safe(record.machine.name)}.",
+        f"{yarn} on {cylinder}, {safe(record.machine.name)}.",
         f"Dial {show_position(state.dial, record.machine.clicks_per_turn)}.",
     ]
     if state.step is not None:
-        lines.append(f"Next: {_safe(hands(state))}.")
+        lines.append(f"Next: {safe(hands(state))}.")
     counted = [
-        (_safe(step.title), str(count), f"of {target}" if target else "")
+        (safe(step.title), str(count), f"of {target}" if target else "")
         for step, count in zip(state.head.steps, state.counts, strict=True)
         for target in [getattr(step, "target", None)]
         if count or target
@@ -167,8 +161,7 @@ def _report(args: Namespace) -> int:
     from hosewright.logbook.records import Plan
     from hosewright.prints.crank_sheet import crank_sheet
     from hosewright.prints.html_page import report_page
-    from hosewright.prints.markdown import typed
-    from hosewright.prints.report import sections, to_markdown
+    from hosewright.prints.report import sections, session_report
 
     unit = usual().length_unit
     with open_book() as book:
@@ -176,8 +169,8 @@ def _report(args: Namespace) -> int:
         record = book.record(line)
         if not args.sheet:
             plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
-            parts = sections(record, list(book.store.entries(line.n)), unit, plans)
-            text = report_page(record.title, parts) if args.html else to_markdown(typed(record.title), parts)
+            told = (record, list(book.store.entries(line.n)), unit, plans)
+            text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
         elif record.plan is not None:
             text = crank_sheet(record.plan, clicks_per_turn=record.machine.clicks_per_turn, length_unit=unit)
         else:
@@ -237,10 +230,6 @@ def _backup(args: Namespace) -> int:
 # --- options ---------------------------------------------------------------------------------------------------
 
 
-def _no_options(_parser: Parser) -> None:
-    """Nothing but --json."""
-
-
 def _one_session(parser: Parser) -> None:
     parser.add_argument("session", metavar="ID", help="the session's id, or as much of it as is unlike any other")
 
@@ -263,12 +252,12 @@ def _backup_options(parser: Parser) -> None:
 
 
 _VERBS: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], int]]] = {
-    "list": ("every session, the last changed first", "list", _no_options, _list),
+    "list": ("every session, the last changed first", "list", no_options, _list),
     "show": ("where one session stands", "show 20250114-k7mwpd", _one_session, _show),
     "report": ("the report on one session", "report 20250114 --output report.md", _report_options, _report),
     **BACK,
     **SHARE,
-    "check": ("look for damage", "check", _no_options, _check),
+    "check": ("look for damage", "check", no_options, _check),
     "rescue": ("bring what can be read of a damaged logbook into a new one", "rescue FILE", _rescue_options, _rescue),
     "backup": ("copy the whole logbook", "backup logbook-copy.sqlite", _backup_options, _backup),
     "forget": ("remove a wearer with all that names them", "forget Coxswain --yes", forget_options, forget_wearer),

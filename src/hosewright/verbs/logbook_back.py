@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -17,16 +17,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.find import Found
     from hosewright.logbook.find_words import Wanted
     from hosewright.logbook.records import Plan, Yarn
-
-_PLACES = ("title", "yarn", "machine", "cylinder", "wearer", "verdict", "notes", "kind", "status", "since", "until")
-_ORDERS = ("began", "changed", "title", "yarn", "machine", "cylinder", "wearer", "kind", "status", "verdict")
-
-
-def safe(text: str) -> str:
-    """Typed text without anything that could drive a terminal."""
-    from hosewright.logbook.records import harmless
-
-    return harmless(text)
 
 
 def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
@@ -68,7 +58,7 @@ def _wanted(args: Namespace, zone_min: int) -> Wanted:
     from hosewright.logbook.find_words import narrowed, read_wanted
 
     wanted = read_wanted(" ".join(args.word), zone_min)
-    for place in _PLACES:
+    for place in _places():
         said = getattr(args, place)
         if said is not None:
             wanted = narrowed(wanted, place, said, zone_min)
@@ -107,7 +97,16 @@ def _row(one: Found) -> tuple[str, ...]:
     return (one.id, clock_day(one.began, one.zone_min), kind_of(one), said, safe(one.title))
 
 
+def _places() -> tuple[str, ...]:
+    """What a word or a day can be asked of, each with an option of its own."""
+    from hosewright.logbook.find_words import PLACES
+
+    return (*PLACES, "kind", "status", "since", "until")
+
+
 def _find_options(parser: Parser) -> None:
+    from hosewright.logbook.find import ORDERS
+
     parser.add_argument(
         "word", metavar="WORD", nargs="*", help="the beginning of a word anywhere, or yarn:grey and so on"
     )
@@ -119,9 +118,9 @@ def _find_options(parser: Parser) -> None:
         "verdict": "what was said of the fit: tight, too long and so on",
         "notes": "words in notes",
     }
-    for place in _PLACES:
+    for place in _places():
         parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
-    parser.add_argument("--by", choices=_ORDERS, default="began", help="in what order (began)")
+    parser.add_argument("--by", choices=ORDERS, default="began", help="in what order (began)")
     parser.add_argument("--rising", action="store_true", help="the other way round: oldest, or a to z")
     parser.add_argument("--most", metavar="N", type=int, help="at most so many")
 
@@ -282,10 +281,6 @@ def _csv_options(parser: Parser) -> None:
     parser.add_argument("--output", metavar="FILE", help="write it into a new file")
 
 
-def _no_options(_parser: Parser) -> None:
-    """Nothing but --json."""
-
-
 BACK: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], int]]] = {
     "find": (
         "sessions by any word in them, in any order",
@@ -300,7 +295,7 @@ BACK: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], 
         _compare,
     ),
     "yarn": ("what a yarn did, and whether its gauge still holds", 'yarn "Slack Water"', _yarn_options, _yarn),
-    "needles": ("needles that keep faulting, by machine and cylinder", "needles", _no_options, _needles),
+    "needles": ("needles that keep faulting, by machine and cylinder", "needles", no_options, _needles),
     "sheet": ("the crank sheet of a plan", "sheet 20241012 --html --output sheet.html", _sheet_options, _sheet),
     "csv": ("events of a session, or every gauge, for a spreadsheet", "csv --output gauges.csv", _csv_options, _csv),
 }

@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import Parser, UsageError, put
+from hosewright.verbs.parsing import Parser, UsageError, put, safe
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -91,13 +91,11 @@ def _foretell(args: Namespace) -> int:
 
 
 def _show(found: list[Incoming], *, as_json: bool) -> None:
-    from hosewright.logbook.records import harmless
-
     for one in found:
         if as_json:
             print(json.dumps({"id": one.id, "kind": one.kind, "title": one.title, "what": one.what, "why": one.why}))
         else:
-            print(f"{one.what}: {one.kind} {one.id}, {harmless(one.title)}" + (f" ({one.why})" if one.why else ""))
+            print(f"{one.what}: {one.kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
 
 
 def _import_options(parser: Parser) -> None:

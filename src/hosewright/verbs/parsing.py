@@ -72,6 +72,17 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
     return 0
 
 
+def no_options(_parser: Parser) -> None:
+    """For a verb with nothing but --json."""
+
+
+def safe(text: str) -> str:
+    """Typed text without anything that could drive a terminal."""
+    from hosewright.logbook.harmless import harmless
+
+    return harmless(text)
+
+
 def sentences(notes: Iterable[str]) -> list[str]:
     """Notes as a text shows them, set off by an empty line."""
     said = list(notes)

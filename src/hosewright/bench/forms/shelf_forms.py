@@ -49,8 +49,7 @@ def open_form(app: Any, cls: Any, item: Any = None) -> FormScreen[Any]:
     if cls is Machine:
         fields, start = _machine(unit), _start(item)
         if new:
-            start |= {"thread_pitch_mm": 1.27, "clicks_per_turn": CLICKS_PER_TURN, "weights": "two of three"}
-            start |= {"starting_dial": 32}
+            start |= {name: Machine.model_fields[name].default for name in _USUAL}
         else:
             start["starting_dial"] = (item.starting_dial, item.clicks_per_turn)
         title = "A machine" if new else f"Machine: {item.name}"
@@ -81,6 +80,9 @@ def _builder(cls: type[Item], item: Item | None) -> Callable[[dict[str, Any]], A
 
 
 # --- machine -------------------------------------------------------------------------------------------------
+
+
+_USUAL = ("thread_pitch_mm", "clicks_per_turn", "starting_dial", "weights")  # what a new one starts with
 
 
 def _show_pitch(unit: str) -> Callable[[float], str]:
