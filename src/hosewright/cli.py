@@ -35,8 +35,9 @@ VERBS: dict[str, str] = {
     "practice": "open the bench on a throwaway copy of the sample sessions",
 }
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
-# Bars of a picture, from empty to full.
-_PLAIN_FORMS |= dict(zip("▁▂▃▄▅▆▇█", "__==####", strict=True)) | {"☐": "[ ]", "↑": "up ", "↓": "down "}
+_PLAIN_FORMS |= {"☐": "[ ]", "↑": "up ", "↓": "down "}
+# What a plot is drawn with: half and whole blocks, and the axes.
+_PLAIN_FORMS |= dict(zip("▖▗▄▌▐▙▟█─│└┬┴┼┤", "===#####-|+++++", strict=True))
 
 
 def main(argv: Sequence[str] | None = None) -> int:

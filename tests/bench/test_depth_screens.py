@@ -192,15 +192,18 @@ def test_the_plot_has_tubes_on_the_line_they_made() -> None:
     tubes = tuple(TubeReading(clicks, measured(5 + 0.3 * clicks, 0.05)) for clicks in (20, 26, 32))
     response = fit_response(tubes)
     drawn = plot(response, 25.4, 70, 18, click_for(response, 5.5 / (5 + 0.3 * 29)))
-    body = [line[8:] for line in drawn[:-2]]
+    assert len(drawn) <= 18
+    assert max(map(len, drawn)) <= 70
+    body = [line[3:].ljust(67) for line in drawn[:-2]]
     assert sum(line.count(TUBE) for line in body) == 3
     assert sum(line.count(ASKED) for line in body) == 1
+    assert drawn[-1].split() == ["4", "5", "6", "7", "8", "9"]  # turns below zero
     for place, line in enumerate(body):
         at = line.find(TUBE)
         if at > 0:
             beside = "".join(one[at - 1 : at + 2] for one in body[place - 1 : place + 2])
             assert LINE in beside
-    left, right = (next(n for n, line in enumerate(body) if line[at : at + 1] == LINE) for at in (0, 61))
+    left, right = (next(n for n, line in enumerate(body) if line[at] == LINE) for at in (0, 66))
     assert left < right  # a lower dial gives fewer rows
 
 

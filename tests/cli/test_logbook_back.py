@@ -212,6 +212,9 @@ def test_piped_there_is_no_colour_and_a_reader_may_leave() -> None:
         [sys.executable, "-c", code], capture_output=True, check=True, env={"PYTHONIOENCODING": "ascii", **_env()}
     )
     assert b"Cadence" in ascii_only.stdout
+    picture = ascii_only.stdout.split(b"```text")[1].split(b"```")[0]
+    assert b"?" not in picture  # every character of a plot has a plain form
+    assert b"###" in picture
 
 
 def _env() -> dict[str, str]:

@@ -37,21 +37,24 @@ def test_bars_never_leave_the_screen(chart: Bars, width: int) -> None:
     ElementTree.fromstring(svg(chart))
 
 
-def test_a_bar_is_as_high_as_its_value() -> None:
-    lines = draw(Bars("Pace", (10.0, 5.0, None, 0.01)))
-    columns = ["".join(line[6 + at : 7 + at] or " " for line in lines[1:7]) for at in range(4)]
-    assert columns[0] == "█" * 6
-    assert columns[1].strip() == "█" * 3
-    assert columns[2].strip() == ""
-    assert columns[3].strip() == "▁"
-    assert lines[1].startswith("   10|")
+def test_a_bar_ends_in_the_row_of_its_value() -> None:
+    lines = draw(Bars("Pace", (10.0, 5.0, None, 0.01)), 43)
+    canvas = [line.ljust(43) for line in lines[1:9]]
+    columns = ["".join(line[at] for line in canvas) for at in (7, 17, 27, 37)]
+    assert columns == ["█" * 8, "   ▄████", " " * 8, " " * 7 + "▄"]
+    assert [line[:3] for line in canvas] == ["10┤", "  │", "  │", " 5┤", "  │", "  │", "  │", " 0┤"]
 
 
-def test_many_places_are_gathered_by_their_median() -> None:
+def test_half_a_block_tells_half_a_row() -> None:
+    lines = [line.ljust(33) for line in draw(Bars("Pace", (16.0, 15.0, 14.0)), 33)[1:3]]
+    assert [[line[at] for line in lines] for at in (7, 17, 27)] == [["█", "█"], ["▄", "█"], [" ", "█"]]
+
+
+def test_many_places_are_gathered_by_their_median_and_few_spread_out() -> None:
     chart = Bars("Pace", (1.0, 100.0, 2.0, None, None, None, 7.0))
     assert columns_of(chart, 3) == [50.5, 2.0, 7.0]
     assert columns_of(chart, 7)[3:6] == [None] * 3
-    assert columns_of(chart, 100) == list(chart.values)
+    assert columns_of(chart, 14) == [value for value in chart.values for _ in range(2)]
 
 
 @pytest.mark.parametrize(("largest", "top"), [(27.3, 40), (0.9, 1), (1.0, 1), (10, 10), (101, 200), (2.4, 2.5)])
@@ -59,22 +62,36 @@ def test_the_top_of_the_axis_is_round(largest: float, top: float) -> None:
     assert round_top((largest, None, 0.1)) == pytest.approx(top)
 
 
-def test_marks_stand_under_their_place_and_say_what_they_are() -> None:
-    chart = Bars("Pace", (5.0,) * 10, ((0, "Leg"), (5, "Foot")), (Mark(7, "!", "tuck"), Mark(7, "p", "tea")), SIGNS)
-    lines = draw(chart)
-    assert lines[-3] == " " * 6 + "|Leg |Foot"
-    assert lines[-2].index("!") == 6 + 7
-    assert lines[-1].split("   ")[-2:] == ["! seen", "p pause"]
+def test_marks_stand_above_their_place_and_say_what_they_are() -> None:
+    marks = (Mark(7, "!", "tuck"), Mark(7, "p", "tea"), Mark(99, "p", "tea"))
+    lines = draw(Bars("Pace", (5.0,) * 10, ((0, "Leg"), (5, "Foot")), marks, SIGNS), 42)
+    seen, paused = lines[1:3]
+    assert (seen.index("!"), seen.count("!")) == (2 + 7 * 4, 1)
+    assert [at for at, char in enumerate(paused) if char == "p"] == [2 + 7 * 4, 41]  # none hides another
+    assert "█" not in seen + paused
+    floor, names = lines[-3:-1]
+    assert floor.index("┴") == 2 + 5 * 4  # where the foot begins
+    assert names.index("Leg") < 2 + 5 * 4 < names.index("Foot")
+    assert lines[-1] == "  ! seen   p pause"
+
+
+def test_a_part_too_short_to_name_hides_no_other() -> None:
+    chart = Bars("Pace", (5.0,) * 70, ((0, "Separator before"), (3, "Hem"), (5, "Leg"), (60, "Heel")))
+    assert draw(chart, 72)[-1].split() == ["Leg", "Heel"]
 
 
 def test_estimates_show_their_errors() -> None:
     chart = Estimates("Gauge", (("2024", 11.0, 0.1), ("2025", 11.3, 0.05)), "per in")
-    first, second, axis = draw(chart, 60)[1:]
+    first, second, _, axis = draw(chart, 60)[1:]
     assert first.index("o") < second.index("o")
-    assert (first.count("|"), second.count("|")) == (2, 2)
-    assert first.rindex("|") - first.index("|") > second.rindex("|") - second.index("|")
+    assert first.count("─") > second.count("─") > 0
     assert first.endswith("11.00 ± 0.10 per in")
-    assert axis.split() == ["10.88", "11.37"]
+    assert axis.split() == ["10.9", "11.0", "11.1", "11.2", "11.3"]
+    # The ends of a bar stand over the axis at the value one standard error away.
+    floor = draw(chart, 60)[3]
+    ticks = [at for at, char in enumerate(floor) if char == "┬"]
+    assert abs(first.index("─") - ticks[0]) <= 1
+    assert abs(first.rindex("─") - ticks[2]) <= 1
     assert "circle" in svg(chart)
     alike = Estimates("Gauge", (("2024", 11.0, 0.0),))
     assert "o" in draw(alike)[1]
@@ -82,7 +99,9 @@ def test_estimates_show_their_errors() -> None:
 
 def test_a_tally() -> None:
     lines = draw(Tally("Drops", (("needle 23", 4), ("needle 5", 1))))
-    assert lines[1:] == ["needle 23  ████████████████ 4", "needle 5   ████ 1"]
+    assert lines[1:] == ["needle 23 ┤████████████████ 4", " needle 5 ┤████ 1"]
+    much = draw(Tally("Drops", (("needle 23", 90), ("needle 5", 1))), 40)
+    assert (len(much[1]), much[2]) == (40, " needle 5 ┤█ 1")
     assert svg(Tally("Drops", (("needle 23", 4),))).count("<rect") == 1
 
 

@@ -1,47 +1,20 @@
-"""Tubes and the fitted line drawn in characters, so that no colour and no font is needed. No Textual here."""
+"""Tubes and the fitted line as a plot of plain characters, so that nothing is told by colour. No Textual here."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_turns
 from hosewright.craft.loops import rows_per_mm
 from hosewright.craft.measured import error, nominal
+from hosewright.prints.plotting import Axis, Dots, Plot, drawn, margin, round_ticks
 
 if TYPE_CHECKING:
     from hosewright.craft.response import ClickAnswer, Response
 
 TUBE, LINE, BAND, ASKED = "o", "*", ".", "X"
 LEGEND = f"{TUBE} tube  {LINE} fitted line  {BAND} one error either side  {ASKED} asked for"
-AXIS = 8
-LEAST_WIDE, LEAST_HIGH = 24, 5
-
-
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """From clicks and rows to columns and lines."""
-
-    first: int
-    last: int
-    low: float
-    high: float
-    wide: int
-    tall: int
-
-    def column(self, clicks: float) -> int:
-        return round((clicks - self.first) / (self.last - self.first) * (self.wide - 1))
-
-    def clicks(self, column: int) -> float:
-        return self.first + column / (self.wide - 1) * (self.last - self.first)
-
-    def line(self, rows: float) -> int | None:
-        """The line from the top; None outside the drawing."""
-        if not math.isfinite(rows):
-            return None
-        at = round((self.high - rows) / (self.high - self.low) * (self.tall - 1))
-        return at if 0 <= at < self.tall else None
+LEAST_WIDE, LEAST_HIGH = 32, 5
 
 
 def plot(response: Response, per_mm: float, wide: int, tall: int, asked: ClickAnswer | None = None) -> list[str]:
@@ -49,57 +22,46 @@ def plot(response: Response, per_mm: float, wide: int, tall: int, asked: ClickAn
 
     The dial runs a turn past the outermost tubes and the click asked for; looser is to the right.
     """
-    frame = _frame(response, per_mm, max(wide - AXIS, LEAST_WIDE), max(tall - 2, LEAST_HIGH), asked)
-    grid = [[" "] * frame.wide for _ in range(frame.tall)]
+    per_turn = response.dial.clicks_per_turn
+    tubes = [(float(tube.clicks), rows_per_mm(nominal(tube.loop_mm)) * per_mm) for tube in response.tubes]
+    sought = [] if asked is None else [(float(asked.clicks), nominal(asked.rows_per_mm) * per_mm)]
+    places = [int(clicks) for clicks, _ in [*tubes, *sought]]
+    first, last = max(min(places) - per_turn, 0), max(places) + per_turn
+    rows = max(tall - 2, LEAST_HIGH)
+    across = max(wide, LEAST_WIDE)
+    dial = Axis(first, last, _turns(first, last, per_turn))
+    length = _lengths(response, per_mm, tubes, dial, rows)
+    columns = across - margin(length.ticks)
+    clicks = [first + column / (columns - 1) * (last - first) for column in range(columns)]
+    layers = (
+        Dots(_fitted(response, per_mm, clicks, -1), BAND),
+        Dots(_fitted(response, per_mm, clicks, 1), BAND),
+        Dots(_fitted(response, per_mm, clicks, 0), LINE, joined=True),
+        Dots(tubes, TUBE),
+        Dots(sought, ASKED),
+    )
+    return drawn(Plot(across, rows, dial, length, layers))
 
-    def put(column: int, rows: float, mark: str) -> None:
-        line = frame.line(rows)
-        if line is not None:
-            grid[line][column] = mark
 
-    for column in range(frame.wide):
-        loop = response.loop_at(frame.clicks(column))
-        for sigmas, mark in ((-1, BAND), (1, BAND), (0, LINE)):
-            length = nominal(loop) + sigmas * error(loop)
-            if length > 0:
-                put(column, rows_per_mm(length) * per_mm, mark)
-    for tube in response.tubes:
-        put(frame.column(tube.clicks), rows_per_mm(nominal(tube.loop_mm)) * per_mm, TUBE)
-    if asked is not None:
-        put(frame.column(asked.clicks), nominal(asked.rows_per_mm) * per_mm, ASKED)
-    return [*_with_axis(grid, frame), *_dial_axis(frame, response.dial.clicks_per_turn)]
+def _fitted(response: Response, per_mm: float, clicks: list[float], errors: int) -> list[tuple[float, float]]:
+    """The fitted rows per length so many errors of the loop away; no point where a loop would have no length."""
+    points = []
+    for at in clicks:
+        loop = response.loop_at(at)
+        length = nominal(loop) + errors * error(loop)
+        if length > 0:
+            points.append((at, rows_per_mm(length) * per_mm))
+    return points
 
 
-def _frame(response: Response, per_mm: float, wide: int, tall: int, asked: ClickAnswer | None) -> _Frame:
-    turn = response.dial.clicks_per_turn
-    places = [tube.clicks for tube in response.tubes] + ([asked.clicks] if asked else [])
-    first, last = max(min(places) - turn, 0), max(places) + turn
-    seen = [rows_per_mm(nominal(tube.loop_mm)) * per_mm for tube in response.tubes]
-    ends = [nominal(response.loop_at(clicks)) for clicks in (first, last)]
-    seen += [rows_per_mm(loop) * per_mm for loop in ends if loop > 0]
+def _lengths(response: Response, per_mm: float, tubes: list[tuple[float, float]], dial: Axis, rows: int) -> Axis:
+    ends = _fitted(response, per_mm, [dial.low, dial.high], 0)
+    seen = [value for _, value in [*tubes, *ends]]
     room = 0.05 * (max(seen) - min(seen)) or 0.1
-    return _Frame(first, last, min(seen) - room, max(seen) + room, wide, tall)
+    low, high = min(seen) - room, max(seen) + room
+    return Axis(low, high, round_ticks(low, high, max(2, rows // 2)))
 
 
-def _with_axis(grid: list[list[str]], frame: _Frame) -> list[str]:
-    lines = []
-    for number, cells in enumerate(grid):
-        rows = frame.high - number / (frame.tall - 1) * (frame.high - frame.low)
-        label = f"{rows:6.2f}" if number % 3 == 0 else " " * 6
-        lines.append(f"{label} |{''.join(cells)}".rstrip())
-    return lines
-
-
-def _dial_axis(frame: _Frame, clicks_per_turn: int) -> list[str]:
-    """Whole turns below zero, named where there is room."""
-    ticks, names = ["-"] * frame.wide, [" "] * frame.wide
-    free = 0
-    for clicks in range(frame.first, frame.last + 1):
-        column = frame.column(clicks)
-        ticks[column] = "+"
-        name = show_turns(clicks, clicks_per_turn)
-        if clicks % clicks_per_turn == 0 and free <= column <= frame.wide - len(name):
-            names[column : column + len(name)] = name
-            free = column + len(name) + 1
-    left = " " * (AXIS - 1)
-    return [f"{left}+{''.join(ticks)}", f"{left} {''.join(names)}".rstrip()]
+def _turns(first: int, last: int, per_turn: int) -> tuple[tuple[float, str], ...]:
+    """Whole turns below zero."""
+    return tuple((clicks, show_turns(clicks, per_turn)) for clicks in range(first, last + 1) if clicks % per_turn == 0)

@@ -1,4 +1,4 @@
-"""Pictures as data, and their drawing in plain characters: nothing is told by colour, and 80 columns will do.
+"""Pictures as data, and their plots in plain characters: nothing is told by colour, and 80 columns will do.
 
 The same data are drawn as SVG by ``prints.svg``.
 """
@@ -11,12 +11,12 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from hosewright.prints.figures import plus_minus
+from hosewright.prints.plotting import Axis, Columns, Dots, Plot, Rods, Spans, drawn, margin, round_ticks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-WIDTH, HEIGHT = 76, 6
-_EIGHTHS = " ▁▂▃▄▅▆▇█"
+WIDTH, HEIGHT = 76, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +67,12 @@ def draw(chart: Chart, width: int = WIDTH) -> list[str]:
 
 
 def columns_of(chart: Bars, columns: int) -> list[float | None]:
-    """The values gathered into at most so many columns, as even as can be, the median of each."""
+    """The values gathered into so many columns or spread over them, as even as can be, the median of each."""
     many = len(chart.values)
-    columns = min(columns, many)
     found: list[float | None] = []
     for at in range(columns):
-        known = [v for v in chart.values[at * many // columns : (at + 1) * many // columns] if v is not None]
+        first = at * many // columns
+        known = [v for v in chart.values[first : max(first + 1, (at + 1) * many // columns)] if v is not None]
         found.append(median(known) if known else None)
     return found
 
@@ -87,53 +87,43 @@ def round_top(values: Sequence[float | None]) -> float:
 def _bars(chart: Bars, width: int) -> list[str]:
     if not chart.values:
         return [chart.title, "nothing yet"]
-    margin = 6
-    columns = columns_of(chart, width - margin)
-    top = round_top(columns)
-    lines = [chart.title]
-    for level in range(HEIGHT, 0, -1):
-        label = f"{top:g}" if level == HEIGHT else f"{top / 2:g}" if level == HEIGHT // 2 else ""
-        cells = (_cell(value, level, top) for value in columns)
-        lines.append(f"{label:>{margin - 1}}|{''.join(cells)}".rstrip())
-    lines.append(" " * (margin - 1) + "+" + "-" * len(columns))
-    for told in (_names(chart, len(columns)), _signs(chart, len(columns))):
-        if told.strip():
-            lines.append(" " * margin + told.rstrip())
-    if chart.marks:
-        lines.append(" " * margin + "   ".join(f"{sign} {words}" for sign, words in _seen(chart)))
-    return lines
+    largest = max((value for value in chart.values if value is not None), default=0.0) or 1.0
+    seen = _seen(chart)
+    rows = HEIGHT + len(seen)
+    scale = round_ticks(0, largest, 4)
+    columns = width - margin(scale)
+    top = largest * (rows - 1) / (HEIGHT - 1)  # the largest value reaches the row below the marks
+    names, begins = _parts(chart, columns)
+    plot = Plot(
+        width,
+        rows,
+        Axis(0, columns - 1, names, begins),
+        Axis(0, top, scale),
+        (Columns(columns_of(chart, 2 * columns)), *_marks(chart, columns, rows, top)),
+    )
+    legend = " " * margin(scale) + "   ".join(f"{sign} {words}" for sign, words in seen)
+    return [chart.title, *drawn(plot), *([legend] if seen else [])]
 
 
-def _cell(value: float | None, level: int, top: float) -> str:
-    if value is None:
-        return " "
-    full = value / top * HEIGHT
-    eighths = round(min(1.0, max(0.0, full - (level - 1))) * 8)
-    if level == 1 and not eighths:
-        eighths = 1  # something was cranked here, however slowly
-    return _EIGHTHS[eighths]
+def _parts(chart: Bars, columns: int) -> tuple[tuple[tuple[float, str], ...], tuple[float, ...]]:
+    """The parts' names, each in the middle of its stretch and cut to it, and where all but the first begin."""
+    many = len(chart.values)
+    begins = [begin * columns // many for begin, _ in chart.parts if begin < many]
+    names = []
+    for (_, name), begin, end in zip(chart.parts, begins, [*begins[1:], columns], strict=False):
+        if end - begin > 4:
+            names.append(((begin + end) / 2, name[: end - begin - 2]))
+    return tuple(names), tuple(begin for begin in begins if begin)
 
 
-def _names(chart: Bars, columns: int) -> str:
-    """The parts' names where each begins; one that has no room before the next is cut or left out."""
-    line = [" "] * columns
-    starts = [(begin * columns // len(chart.values), name) for begin, name in chart.parts]
-    for n, (begin, name) in enumerate(starts):
-        end = starts[n + 1][0] if n + 1 < len(starts) else columns
-        room = end - begin - 1 if n + 1 < len(starts) else end - begin
-        shown = f"|{name}"[: max(room, 1)]
-        line[begin : begin + len(shown)] = shown
-    return "".join(line[:columns])
-
-
-def _signs(chart: Bars, columns: int) -> str:
-    line = [" "] * columns
-    rank = [sign for sign, _ in chart.signs]
-    for mark in chart.marks:
-        at = min(mark.at * columns // len(chart.values), columns - 1)
-        if line[at] == " " or rank.index(mark.sign) < rank.index(line[at]):
-            line[at] = mark.sign
-    return "".join(line)
+def _marks(chart: Bars, columns: int, rows: int, top: float) -> list[Dots]:
+    """Each kind of mark in a row of its own above the bars, so that none hides another."""
+    many = len(chart.values)
+    kinds = []
+    for row, (sign, _) in enumerate(_seen(chart)):
+        at = sorted({min(mark.at * columns // many, columns - 1) for mark in chart.marks if mark.sign == sign})
+        kinds.append(Dots([(column, top * (rows - 1 - row) / (rows - 1)) for column in at], sign))
+    return kinds
 
 
 def _seen(chart: Bars) -> list[tuple[str, str]]:
@@ -153,32 +143,40 @@ def _estimates(chart: Estimates, width: int) -> list[str]:
     if not chart.points:
         return [chart.title, "nothing yet"]
     low, high = span_of(chart)
-    said = [plus_minus(value, error, 2) + (chart.unit and f" {chart.unit}") for _, value, error in chart.points]
-    labels = max(len(label) for label, _, _ in chart.points)
-    room = max(10, width - labels - max(map(len, said)) - 4)
-    lines = [chart.title]
-    for (label, value, error), told in zip(chart.points, said, strict=True):
-        left, at, right = (_column(x, low, high, room) for x in (value - error, value, value + error))
-        line = [" "] * room
-        line[left : right + 1] = "-" * (right - left + 1)
-        line[left], line[right] = "|", "|"
-        line[at] = "o"
-        lines.append(f"{label:<{labels}}  {''.join(line)}  {told}")
-    ends = f"{low:.4g}".ljust(room - len(f"{high:.4g}")) + f"{high:.4g}"
-    return [*lines, " " * (labels + 2) + ends]
-
-
-def _column(x: float, low: float, high: float, room: int) -> int:
-    return min(room - 1, max(0, round((x - low) / (high - low) * (room - 1))))
+    rows = len(chart.points)
+    places = range(rows, 0, -1)
+    labels = tuple((at, label + " ") for at, (label, _, _) in zip(places, chart.points, strict=True))
+    said = tuple(
+        (at, plus_minus(value, error, 2) + (chart.unit and f" {chart.unit}"))
+        for at, (_, value, error) in zip(places, chart.points, strict=True)
+    )
+    room = max(10, width - margin(labels) - margin(said))
+    spans = [(value, at, error) for at, (_, value, error) in zip(places, chart.points, strict=True)]
+    plot = Plot(
+        room + margin(labels) + margin(said),
+        rows,
+        Axis(low, high, round_ticks(low, high, min(6, max(2, room // 6)))),
+        _rows_axis(labels),
+        (Spans(spans), Dots([(value, at) for value, at, _ in spans], "o")),
+        said,
+    )
+    return [chart.title, *drawn(plot)]
 
 
 def _tally(chart: Tally, width: int) -> list[str]:
     if not chart.counts:
         return [chart.title, "nothing yet"]
-    labels = max(len(label) for label, _ in chart.counts)
+    places = range(len(chart.counts), 0, -1)
+    labels = tuple((at, label + " ") for at, (label, _) in zip(places, chart.counts, strict=True))
     most = max(count for _, count in chart.counts)
-    room = max(1, width - labels - len(str(most)) - 3)
+    columns = width - margin(labels)
+    room = max(1, columns - len(str(most)) - 1)
     scale = min(4.0, room / max(most, 1))
-    return [chart.title] + [
-        f"{label:<{labels}}  {'█' * max(1, round(count * scale))} {count}" for label, count in chart.counts
-    ]
+    rods = [(count, at, str(count)) for at, (_, count) in zip(places, chart.counts, strict=True)]
+    plot = Plot(width, len(rods), Axis(0, (columns - 1) / scale), _rows_axis(labels), (Rods(rods),), floor=False)
+    return [chart.title, *drawn(plot)]
+
+
+def _rows_axis(labels: tuple[tuple[float, str], ...]) -> Axis:
+    """One row a label; a single one stands in the middle of nothing."""
+    return Axis(1, max(len(labels), 2), labels)
