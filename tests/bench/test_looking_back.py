@@ -17,14 +17,19 @@ from hosewright.bench.page_parts import Page, Picture
 from hosewright.bench.page_screen import PageScreen
 from hosewright.bench.past_needles import NeedlesScreen
 from hosewright.bench.past_screen import PastScreen
+from hosewright.bench.plan_shelf import PlanShelf
 from hosewright.bench.replay_screen import SPEEDS, ReplayScreen
 from hosewright.bench.replay_working import LONGEST_GAP_MS, Recording
 from hosewright.bench.strip import CylinderStrip
 from hosewright.bench.yarn_card_screen import YarnCardScreen
 from hosewright.logbook.files import read
 from hosewright.places import data_folder
+from hosewright.prints.compare import compare, side
+from hosewright.prints.figures import plus_minus
+from hosewright.prints.report import session_report
 from hosewright.session import events as ev
 from hosewright.session.fold import fold
+from hosewright.session.results import tube_gauge
 from tests.bench.stage import Host, new_book, stock
 from tests.make_samples import FOLDER
 from tests.strategies import sessions
@@ -37,7 +42,7 @@ if TYPE_CHECKING:
 
 SIZE = (80, 24)
 SAMPLES = sorted(FOLDER.glob("*.json"))
-SOCK, TWIN = "20241012-coxone", "20241019-coxtwo"
+SOCK, TWIN, TUBE = "20241012-coxone", "20241019-coxtwo", "20241006-grytub"
 
 
 def _host(tmp_path: Path) -> Host:
@@ -277,3 +282,34 @@ async def test_pages_to_print_are_written_beside_the_logbook(tmp_path: Path) -> 
         await pilot.pause()
     files = sorted(path.name for path in (data_folder() / "prints").iterdir())
     assert files == [f"{SOCK}-sheet.html", f"{SOCK}.html"]
+
+
+async def test_the_written_page_of_a_tube_names_its_plan(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(TUBE))
+        await pilot.pause()
+        await pilot.press("w")
+        await pilot.pause()
+    assert "The plan it led to" in (data_folder() / "prints" / f"{TUBE}.html").read_text(encoding="utf-8")
+
+
+def test_the_tape_that_is_set_is_the_tape_everywhere(tmp_path: Path) -> None:
+    # u^2 = a^2 / 3 + s^2 / n: a tape three times as coarse makes every error larger, in plans and on paper alike.
+    book = open_practice(tmp_path)
+    line = book.store.find(TUBE)
+    record, entries = book.record(line), list(book.store.entries(line.n))
+    for tape_mm in (1.0, 3.0):
+        gauge = tube_gauge(fold(record.head, entries), tape_mm)
+        assert gauge is not None
+        shelf = PlanShelf(book, tape_mm)
+        shelf.read_gauges()
+        knit = shelf.knit(TUBE)
+        assert knit is not None
+        assert knit.rows.std_dev == gauge.rows_per_mm.std_dev
+        assert knit.stitches.std_dev == gauge.stitches_per_mm.std_dev
+        numbers = gauge.as_numbers()
+        rows = plus_minus(numbers["rows_per_in"], numbers["rows_per_in_error"], 2)
+        assert f"- Rows: {rows} per in" in session_report(record, entries, tape_mm=tape_mm)
+        beside = compare(side(record, entries, tape_mm), side(record, entries, tape_mm))
+        assert next(one.first for one in beside.lines if one.what == "Rows per in") == rows

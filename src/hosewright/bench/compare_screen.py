@@ -56,7 +56,7 @@ class CompareScreen(Screen[None]):
     def _side(self, session_id: str) -> Side:
         book = host(self).book
         line = book.store.find(session_id)
-        return side(book.record(line), book.store.entries(line.n))
+        return side(book.record(line), book.store.entries(line.n), host(self).settings.tape_error_mm)
 
     def action_back(self) -> None:
         """Leave."""

@@ -6,7 +6,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
-from hosewright.session.results import tube_gauge
+from hosewright.session.results import tube_gauge, wash_change
 
 if TYPE_CHECKING:
     from hosewright.logbook.live import Live
@@ -101,17 +101,12 @@ def gauge_words(live: Live, settings: Settings) -> str:
     if gauge is None:
         return ""
     from hosewright.craft.doubts import doubts
-    from hosewright.craft.gauge import relaxation_percent
     from hosewright.craft.units import show_length
     from hosewright.craft.yarn import tex_from
 
-    def change(raw: str, washed: str) -> float | None:
-        before, after = live.state.values(raw), live.state.values(washed)
-        return relaxation_percent(sum(before) / len(before), sum(after) / len(after)) if before and after else None
-
     metres = live.record.yarn.m_per_100g
     tex = tex_from("m_per_100g", metres) if metres else None
-    shrunk, drawn_in = change("raw-length", "length"), change("raw-width", "width")
+    shrunk, drawn_in = wash_change(live.state, "length"), wash_change(live.state, "width")
 
     numbers = gauge.as_numbers()
     lines = [

@@ -69,8 +69,9 @@ class PageScreen(Screen["str | None"]):
             await page.say(f"This session cannot be shown.\n\n{error}")
         else:
             self._record = record
-            unit = host(self).settings.length_unit
-            await page.show(typed(record.title), sections(record, self._entries, unit, self._plans))
+            settings = host(self).settings
+            parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
+            await page.show(typed(record.title), parts)
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
@@ -112,7 +113,7 @@ class PageScreen(Screen["str | None"]):
 
         if self._record is not None:
             try:
-                files = write_pages(self._record, self._entries, host(self).settings.length_unit, self._plans)
+                files = write_pages(self._record, self._entries, host(self).settings, self._plans)
             except (OSError, ValueError) as error:
                 self.app.notify(f"Not written: {error}", severity="error", markup=False)
             else:

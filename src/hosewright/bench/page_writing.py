@@ -12,9 +12,12 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.records import Plan, SessionRecord
     from hosewright.session.events import Entry
+    from hosewright.settings import Settings
 
 
-def write_pages(record: SessionRecord, entries: Sequence[Entry], unit: str, plans: Sequence[Plan] = ()) -> list[Path]:
+def write_pages(
+    record: SessionRecord, entries: Sequence[Entry], settings: Settings, plans: Sequence[Plan] = ()
+) -> list[Path]:
     """Write the report of a session, and its plan's crank sheet when it has one, and return the files.
 
     ``plans`` are those made from its gauge. A page written before is written anew.
@@ -24,9 +27,14 @@ def write_pages(record: SessionRecord, entries: Sequence[Entry], unit: str, plan
     from hosewright.prints.report import sections
     from hosewright.prints.sheet_page import sheet_page
 
+    unit = settings.length_unit
     folder = data_folder() / "prints"
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    pages = {folder / f"{record.id}.html": report_page(record.title, sections(record, entries, unit, plans))}
+    pages = {
+        folder / f"{record.id}.html": report_page(
+            record.title, sections(record, entries, unit, plans, settings.tape_error_mm)
+        )
+    }
     if record.plan is not None:
         turn = record.machine.clicks_per_turn
         pages[folder / f"{record.id}-sheet.html"] = sheet_page(record.plan, clicks_per_turn=turn, length_unit=unit)

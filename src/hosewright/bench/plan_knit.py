@@ -42,12 +42,16 @@ class Knit:
 
     @property
     def rows(self) -> Measured:
-        """Rows per mm with their error."""
+        """Rows per mm with their error: the knitter's tape's where the readings are at hand."""
+        if self.tube is not None:
+            return self.tube.gauge.rows_per_mm
         return measured(self.gauge.rows_per_mm, self.gauge.rows_per_mm_error)
 
     @property
     def stitches(self) -> Measured:
-        """Stitches per mm with their error."""
+        """Stitches per mm with their error, as the rows have theirs."""
+        if self.tube is not None:
+            return self.tube.gauge.stitches_per_mm
         return measured(self.gauge.stitches_per_mm, self.gauge.stitches_per_mm_error)
 
     @property

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.chance import Difference, Mean, difference, odds_words
 from hosewright.craft.dial import show_position
 from hosewright.craft.errors import CraftError
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_mass
 from hosewright.logbook.find_yarns import per_mm
 from hosewright.prints.figures import PER_UNIT_MM, clock_time, plus_minus, span
@@ -49,6 +50,7 @@ class Side:
 
     record: SessionRecord
     story: Story
+    tape_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +68,9 @@ class Comparison:
         return tuple(line for line in self.lines if line.differs)
 
 
-def side(record: SessionRecord, entries: Iterable[Entry]) -> Side:
-    """A session ready to be compared."""
-    return Side(record, tell(record.head, entries))
+def side(record: SessionRecord, entries: Iterable[Entry], tape_mm: float = TAPE_HALF_WIDTH_MM) -> Side:
+    """A session ready to be compared; ``tape_mm`` is the half-width of the tape's error."""
+    return Side(record, tell(record.head, entries), tape_mm)
 
 
 def compare(first: Side, second: Side, unit: str = "in") -> Comparison:
@@ -165,7 +167,7 @@ def _pauses(story: Story) -> str:
 
 def _gauge(one: Side) -> Gauge | None:
     try:
-        return tube_gauge(one.story.state)
+        return tube_gauge(one.story.state, one.tape_mm)
     except CraftError:
         return None
 

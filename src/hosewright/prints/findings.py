@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from statistics import fmean
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.doubts import doubts
 from hosewright.craft.errors import CraftError
-from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings, relaxation_percent
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import tex_from
 from hosewright.prints.figures import clicks_words, length_plus_minus, plus_minus
 from hosewright.prints.markdown import typed
-from hosewright.session.results import choice, tube_gauge
+from hosewright.session.results import choice, tube_gauge, wash_change
 from hosewright.session.steps import Measure
 
 if TYPE_CHECKING:
@@ -25,14 +24,17 @@ if TYPE_CHECKING:
     from hosewright.session.steps import Field
 
 
-def measured_lines(state: State, unit: str) -> list[str]:
-    """Every field with readings, one line each; readings struck out stay readable."""
+def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
+    """Every field with readings, one line each; readings struck out stay readable.
+
+    ``tape_mm`` is the half-width of the tape's error.
+    """
     lines = []
     for field in _fields(state):
         readings = [reading for reading in state.readings if reading.field == field.id]
         if readings:
             shown = ", ".join(_shown(reading, field, unit) for reading in readings)
-            lines.append(f"- {typed(field.label)}: {shown}{_mean(state, field, unit)}")
+            lines.append(f"- {typed(field.label)}: {shown}{_mean(state, field, unit, tape_mm)}")
     return lines
 
 
@@ -53,23 +55,23 @@ def _shown(reading: Reading, field: Field, unit: str) -> str:
     return f"~~{said}~~ (struck out)" if reading.struck else said
 
 
-def _mean(state: State, field: Field, unit: str) -> str:
+def _mean(state: State, field: Field, unit: str, tape_mm: float) -> str:
     values = state.values(field.id)
     if field.quantity != "length" or not field.repeats or not values:
         return ""
     try:
-        readings = Readings(tuple(values), TAPE_HALF_WIDTH_MM)
+        readings = Readings(tuple(values), tape_mm)
     except CraftError:
         return ""  # too short or too long for a tape: the readings stand beside this and speak for themselves
     return f"; mean {length_plus_minus(readings.mean, readings.error, unit)}"
 
 
-def result_lines(record: SessionRecord, state: State, unit: str) -> list[str]:
+def result_lines(record: SessionRecord, state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
     """What the session came to: a stitch size, a gauge, or how the sock fits."""
     if record.kind == "search":
         return _stitch_size(state)
     if record.kind == "tube":
-        return _tube(record, state, unit)
+        return _tube(record, state, unit, tape_mm)
     return _sock(record, state)
 
 
@@ -81,10 +83,10 @@ def _stitch_size(state: State) -> list[str]:
     return [f"The stitch size for this yarn is {where} ({clicks_words(state.baseline)}), {proved}."]
 
 
-def _tube(record: SessionRecord, state: State, unit: str) -> list[str]:
+def _tube(record: SessionRecord, state: State, unit: str, tape_mm: float) -> list[str]:
     lines = []
     try:
-        gauge = tube_gauge(state)
+        gauge = tube_gauge(state, tape_mm)
         if gauge is not None:
             lines = _gauge_lines(gauge, record, state, unit)
     except CraftError as error:
@@ -109,19 +111,12 @@ def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -
         f"- Loop length: {both('loop_length_mm')} mm",
         f"- Rows to stitches: {both('ratio')}",
     ]
-    changes = {what: _wash(state, before, after) for what, before, after in _WASHED}
-    lines += [f"- The wash changed the {w} by {change:+.1f} %." for w, change in changes.items() if change is not None]
+    length, width = wash_change(state, "length"), wash_change(state, "width")
+    changes = (("length", length), ("width", width))
+    lines += [f"- The wash changed the {what} by {change:+.1f} %." for what, change in changes if change is not None]
     tex = None if record.yarn.m_per_100g is None else tex_from("m_per_100g", record.yarn.m_per_100g)
-    found = doubts(gauge, tex, changes["length"], changes["width"])
+    found = doubts(gauge, tex, length, width)
     return lines + [f"- To check: {doubt}" for doubt in found]
-
-
-_WASHED = (("length", "raw-length", "length"), ("width", "raw-width", "width"))
-
-
-def _wash(state: State, before: str, after: str) -> float | None:
-    unwashed, washed = state.values(before), state.values(after)
-    return relaxation_percent(fmean(unwashed), fmean(washed)) if unwashed and washed else None
 
 
 def _sock(record: SessionRecord, state: State) -> list[str]:

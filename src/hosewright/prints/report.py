@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position, show_turns
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length
 from hosewright.prints.charts import Bars, Mark, draw
 from hosewright.prints.figures import clicks_words, clock_time, span
@@ -39,30 +40,38 @@ class Section:
 
 
 def session_report(
-    record: SessionRecord, entries: Iterable[Entry], length_unit: str = "in", plans: Iterable[Plan] = ()
+    record: SessionRecord,
+    entries: Iterable[Entry],
+    length_unit: str = "in",
+    plans: Iterable[Plan] = (),
+    tape_mm: float = TAPE_HALF_WIDTH_MM,
 ) -> str:
     """The report on a session as Markdown; lengths in ``length_unit`` ("in", "cm" or "mm").
 
-    ``plans`` are those made from this session's gauge.
+    ``plans`` are those made from this session's gauge, ``tape_mm`` is the half-width of the tape's error.
     """
-    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans))
+    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans, tape_mm))
 
 
 def sections(
-    record: SessionRecord, entries: Iterable[Entry], length_unit: str = "in", plans: Iterable[Plan] = ()
+    record: SessionRecord,
+    entries: Iterable[Entry],
+    length_unit: str = "in",
+    plans: Iterable[Plan] = (),
+    tape_mm: float = TAPE_HALF_WIDTH_MM,
 ) -> list[Section]:
     """The same report in parts, those with nothing in them left out."""
     story = tell(record.head, entries)
     told = (
         ("", _what(record, story)),
-        ("Result", result_lines(record, story.state, length_unit)),
+        ("Result", result_lines(record, story.state, length_unit, tape_mm)),
         ("Stitch size", _ladder(story.state)),
         ("Parts", _parts(story)),
         ("Cadence", cadence(story)),
         ("Pauses", _pauses(story)),
         ("Seen on the way", _sightings(story.state)),
         ("Corrections", _corrections(story)),
-        ("Measured", measured_lines(story.state, length_unit)),
+        ("Measured", measured_lines(story.state, length_unit, tape_mm)),
         ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),
     )
     return [

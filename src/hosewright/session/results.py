@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from statistics import fmean
+from typing import TYPE_CHECKING, Literal
 
 from hosewright.session.steps import CountPasses, CountRows
 
@@ -32,6 +33,16 @@ def tube_gauge(state: State, tape_mm: float = 1.0) -> Gauge | None:
         tape_mm=tape_mm,
         mass_g=masses[-1] if masses else None,
     )
+
+
+def wash_change(state: State, what: Literal["length", "width"]) -> float | None:
+    """What the wash did to a tube's length or width, in % of the means; None until both are measured."""
+    before, after = state.values(f"raw-{what}"), state.values(what)
+    if not before or not after:
+        return None
+    from hosewright.craft.gauge import relaxation_percent
+
+    return relaxation_percent(fmean(before), fmean(after))
 
 
 def choice(state: State, field_id: str) -> str | None:

@@ -163,13 +163,14 @@ def _report(args: Namespace) -> int:
     from hosewright.prints.html_page import report_page
     from hosewright.prints.report import sections, session_report
 
-    unit = usual().length_unit
+    usually = usual()
+    unit = usually.length_unit
     with open_book() as book:
         line = book.store.find(args.session)
         record = book.record(line)
         if not args.sheet:
             plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
-            told = (record, list(book.store.entries(line.n)), unit, plans)
+            told = (record, list(book.store.entries(line.n)), unit, plans, usually.tape_error_mm)
             text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
         elif record.plan is not None:
             text = crank_sheet(record.plan, clicks_per_turn=record.machine.clicks_per_turn, length_unit=unit)

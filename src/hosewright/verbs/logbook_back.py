@@ -132,10 +132,11 @@ def _compare(args: Namespace) -> int:
     from hosewright.prints.compare import compare, comparison_page, side
     from hosewright.verbs.logbook import open_book
 
+    usually = usual()
     with open_book() as book:
         lines = [book.store.find(one) for one in (args.first, args.second)]
-        sides = [side(book.record(line), list(book.store.entries(line.n))) for line in lines]
-    found = compare(sides[0], sides[1], usual().length_unit)
+        first, second = (side(book.record(one), book.store.entries(one.n), usually.tape_error_mm) for one in lines)
+    found = compare(first, second, usually.length_unit)
     if args.json:
         for line in found.lines:
             print(json.dumps({"what": line.what, "first": line.first, "second": line.second, "differs": line.differs}))

@@ -120,7 +120,6 @@ def _cylinders(text: str, across_mm: float, unit: str) -> tuple[Cylinder, ...]:
 
 def _from_logbook(beginning: str) -> MeasuredTube:
     from hosewright.craft.dial import CLICKS_PER_TURN, show_position
-    from hosewright.craft.measured import measured
     from hosewright.logbook.records import Cylinder as OwnedCylinder
     from hosewright.logbook.records import Machine, Yarn
     from hosewright.logbook.tubes import as_fitted, measured_tube
@@ -136,15 +135,17 @@ def _from_logbook(beginning: str) -> MeasuredTube:
         others = [as_fitted(c, c.slots) for c in shelf.values() if c.id != gauge.cylinder and not c.retired]
         machine, yarn = book.get(Machine, gauge.machine), book.get(Yarn, gauge.yarn)
         tube = measured_tube(book, line.id, usual().tape_error_mm)
+    if tube is None:
+        raise UsageError(f"The readings of session {line.id} cannot be a tube's: choose another.")
     return MeasuredTube(
-        measured(gauge.rows_per_mm, gauge.rows_per_mm_error),
-        measured(gauge.stitches_per_mm, gauge.stitches_per_mm_error),
+        tube.gauge.rows_per_mm,
+        tube.gauge.stitches_per_mm,
         own,
         (own, *others),
         title=yarn.name if yarn else gauge.yarn,
         dial=show_position(gauge.dial, machine.clicks_per_turn if machine else CLICKS_PER_TURN),
         trial=gauge.on_foot or None,
-        stretched_width_mm=tube.stretched_width_mm if tube else None,
+        stretched_width_mm=tube.stretched_width_mm,
     )
 
 
