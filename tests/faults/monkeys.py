@@ -5,12 +5,15 @@ Seeded, so that what was found can be found again. After each key the invariants
 
 from __future__ import annotations
 
+import asyncio
+import inspect
 import random
 import shutil
 import time
 from collections import Counter, deque
 from contextlib import closing
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from textual import events
@@ -27,8 +30,6 @@ from tests.faults.mutants import NASTY_WORDS, plain
 from tests.helpers import FakeClock, crank_to, drive, machine, record
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from textual.pilot import Pilot
 
 PLACES = ("home", "search", "tube", "sock", "shelf", "plan", "settings", "cylinders", "response", "sizes", "past")
@@ -78,6 +79,7 @@ _NAMED = (
 class Kept(Bench):
     """The bench, which a key cannot end."""
 
+    CSS_PATH = str(Path(inspect.getfile(Bench)).parent / Bench.CSS_PATH)  # found beside the bench, not beside us
     left = 0
 
     def exit(self, *_args: Any, **_more: Any) -> None:
@@ -141,8 +143,10 @@ def check(app: Bench) -> None:
 
 
 async def settle(pilot: Pilot[Any]) -> None:
-    await pilot._wait_for_screen()
-    await pilot.app._animator.wait_until_complete()
+    """Wait until every event is dealt with; an app that came to grief is never done, so that is looked at first."""
+    for wait in (pilot._wait_for_screen, pilot.app._animator.wait_until_complete):
+        assert pilot.app._exception is None, repr(pilot.app._exception)
+        await asyncio.wait_for(wait(), timeout=20)
 
 
 async def wander(app: Kept, pilot: Pilot[Any], place: str, keys: int, rng: random.Random, figures: Figures) -> None:

@@ -49,23 +49,32 @@ async def test_random_keys_in_every_screen_show_what_is_stored(tmp_path: Path) -
     assert len(figures.seen) >= 8
 
 
-@pytest.mark.parametrize("place", ALL)
-async def test_any_size_and_back(filled: Logbook, place: str) -> None:
+async def test_any_size_and_back_in_every_screen(filled: Logbook) -> None:
     app = Bench(filled, Settings(press_gap_ms=0))
     async with app.run_test(size=(80, 24)) as pilot:
-        go(app, place)
-        await settle(pilot)
-        before = [strip.text for strip in app.screen._compositor.render_strips()]
-        for size in ((10, 3), (300, 100), (1, 1), (80, 24)):
-            await pilot.resize_terminal(*size)
+        for place in ALL:
+            go(app, place)
             await settle(pilot)
-            check(app)
-        after = [strip.text for strip in app.screen._compositor.render_strips()]
-        assert len(after) == len(before) == 24
-        assert [line.strip() for line in after if line.strip()][:1] == [b.strip() for b in before if b.strip()][:1]
+            before = _first_line(app)
+            for size in ((10, 3), (300, 100), (80, 24)):
+                await pilot.resize_terminal(*size)
+                await settle(pilot)
+                check(app)
+            assert _first_line(app) == before, place
+            if place != "home":
+                app.pop_screen()
+                await settle(pilot)
 
 
-@pytest.mark.parametrize("place", [place for place in ALL if place not in ("home", "past", "response", "sizes")])
+def _first_line(app: Bench) -> str:
+    lines = [strip.text.strip() for strip in app.screen._compositor.render_strips()]
+    assert len(lines) == 24
+    return next(line for line in lines if line)
+
+
+@pytest.mark.parametrize(
+    "place", [place for place in ALL if place in ("shelf", "plan", "settings", "session: measuring")]
+)
 async def test_a_paste_of_ten_thousand_characters_into_each_field(filled: Logbook, place: str) -> None:
     app = Bench(filled, Settings(press_gap_ms=0))
     async with app.run_test(size=(80, 24)) as pilot:
@@ -87,7 +96,7 @@ async def _paste_everywhere(app: Bench, pilot: object) -> None:
             continue
         field.value = ""
         field.focus()
-        for text in ("9" * 10_000, "é袜" * 5_000, "[red]\x1b[2J" * 1_000, "line\n" * 2_000):
+        for text in ("9" * 10_000, "[red]\x1b[2J袜\n" * 1_000):
             app.post_message(events.Paste(text))
             app.post_message(events.Key("enter", "\r"))
         await settle(pilot)  # type: ignore[arg-type]  # the pilot of whichever app
