@@ -117,6 +117,7 @@ def test_the_worked_sock(answer: Callable[..., dict[str, Any]]) -> None:
     found = answer(*TUBE)
     assert [part["name"] for part in found["sections"]] == ["heel", "foot", "toe"]
     assert found["sections"][0] == {"name": "heel", "kind": "passes", "count": 48, "stitches": 1152}
+    assert set(found["section_metres"]) == {"heel", "foot", "toe"}
     assert found["heel"] == {"needles": 36, "left_in_work": 12, "passes": 48}
     assert found["foot_rows"] == 67
     assert found["stitches_per_sock"] == 67 * 72 + 2 * 1152

@@ -150,6 +150,9 @@ def test_every_size(answer: Callable[..., dict[str, Any]], text: Callable[..., s
     page = text("sizes", *GAUGE, "--cylinders", "60", "--page")
     assert page.startswith("# Sizes: 72 slots")
     assert "| 270 | 42.5 |" in page
+    html = text("sizes", *GAUGE, "--cylinders", "60", "--html")
+    assert html.startswith("<!DOCTYPE html>")
+    assert "<td>42.5</td>" in html
 
 
 # --- feet -------------------------------------------------------------------------------------------------------

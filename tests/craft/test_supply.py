@@ -62,8 +62,11 @@ def test_grams_and_margins() -> None:
     assert need.safe_metres == pytest.approx(need.metres_per_pair * 1.1 + 4.0)
     assert need.safe_grams == pytest.approx(need.safe_metres / 4.2)
     assert need.safe_words.endswith(f"{need.safe_metres:.0f} m, {need.safe_grams:.0f} g.")
+    leg = dict(need.sections)["leg"]
+    assert f"leg {leg:.0f} m ({leg / 4.2:.0f} g)" in need.part_words
     bare = yarn_for(sock(60), 12.5)
     assert bare.section_grams == ()
+    assert f"leg {leg:.0f} m," in bare.part_words
     assert " g." not in bare.safe_words
 
 

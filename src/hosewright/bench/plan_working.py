@@ -96,7 +96,7 @@ def _in_full(
     notes += [*narrowing_note(knit.tube, sock), *fit.notes]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
-    notes += [*need.notes[1:], *stitch.notes]
+    notes += [need.part_words, *need.notes[1:], *stitch.notes]
     if metres is not None and ball is not None:
         longest = leg_of_ball(sock, stitch, knit.rows, metres, ball, unit=unit)
         wound = wind_off(sock, stitch, metres, ball)

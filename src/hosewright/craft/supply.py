@@ -51,6 +51,13 @@ class YarnNeed:
     ball: BallVerdict | None = None
 
     @property
+    def part_words(self) -> str:
+        """The yarn of each part of one sock, in words."""
+        grams = dict(self.section_grams)
+        told = (f"{name} {m:.0f} m" + (f" ({grams[name]:.0f} g)" if name in grams else "") for name, m in self.sections)
+        return f"Yarn in one sock: {', '.join(told)}."
+
+    @property
     def safe_words(self) -> str:
         """What to have at hand, in words."""
         grams = "" if self.safe_grams is None else f", {self.safe_grams:.0f} g"

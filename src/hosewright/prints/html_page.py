@@ -35,6 +35,15 @@ _REPORT = """
 @media print { body { padding: 0; max-width: none; font-size: 9pt; line-height: 1.25; } h1 { font-size: 15pt; } }
 @media screen and (max-width: 50rem) { .two { columns: 1; } }
 """
+# With so many rows in its tables a sheet of Letter, the shorter, is full at the usual size; measured on printed pages.
+_FULL_ROWS, _USUAL_PT, _LEAST_PT = 36, 9.5, 6.0
+_SHEET = """
+@media print {
+  body { padding: 0; max-width: none; line-height: 1.15; }
+  h1 { font-size: 1.4em; } h2 { margin: .4em 0 .1em; }
+  table { width: 100%; } th, td { padding: 0 .35em; }
+}
+"""
 
 
 def page(title: str, body: str, style: str = "") -> str:
@@ -61,6 +70,14 @@ def report_page(title: str, parts: Iterable[Section]) -> str:
             columns.append(f"<section>{heading}{as_html(part.lines)}</section>")
     body = [f"<h1>{escape(title)}</h1>", *wide, '<div class="two">', *columns, "</div>"]
     return page(title, "\n".join(body), _REPORT)
+
+
+def sheet_of(title: str, markdown: str) -> str:
+    """A Markdown page of ours on one sheet, its type as large as the rows of its tables allow; ``title`` is plain."""
+    lines = markdown.splitlines()
+    rows = sum(line.startswith("| ") for line in lines)
+    size = max(_LEAST_PT, min(_USUAL_PT, _USUAL_PT * _FULL_ROWS / max(rows, 1)))
+    return page(title, as_html(lines), f"{_SHEET}@media print {{ body {{ font-size: {size:.1f}pt; }} }}\n")
 
 
 def as_html(lines: Iterable[str]) -> str:

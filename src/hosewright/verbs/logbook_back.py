@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import json
-import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -17,19 +15,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.find import Found
     from hosewright.logbook.find_words import Wanted
     from hosewright.logbook.records import Plan, Yarn
-
-
-def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
-    """Print a text, or write it into a new file and say so. Raises LogbookError."""
-    if output is not None:
-        from hosewright.verbs.moving import write_new
-
-        write_new(Path(output), text)
-        return put(about | {"file": output}, [f"Written: {output}"], as_json=as_json)
-    if as_json:
-        return put(about | {"text": text}, [], as_json=True)
-    sys.stdout.write(text)
-    return 0
 
 
 # --- finding ---------------------------------------------------------------------------------------------------

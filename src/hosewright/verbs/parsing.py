@@ -39,7 +39,7 @@ class Parser(argparse.ArgumentParser):
 
     def add_json(self) -> None:
         """The option every verb has."""
-        self.add_argument("--json", action="store_true", help="print one JSON object")
+        self.add_argument("--json", action="store_true", help="print JSON: one object, or one a line for a list")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +69,21 @@ def usual() -> Usual:
 def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> int:
     """Print the answer as JSON (ASCII, so any terminal can take it) or as lines; returns exit code 0."""
     print(json.dumps(answer, allow_nan=False) if as_json else "\n".join(lines))
+    return 0
+
+
+def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
+    """Print a text, or write it into a new file and say so. Raises LogbookError."""
+    if output is not None:
+        from pathlib import Path
+
+        from hosewright.verbs.moving import write_new
+
+        write_new(Path(output), text)
+        return put(about | {"file": output}, [f"Written: {output}"], as_json=as_json)
+    if as_json:
+        return put(about | {"text": text}, [], as_json=True)
+    sys.stdout.write(text)
     return 0
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from hosewright.verbs.parsing import Parser, put, usual
+from hosewright.verbs.parsing import Parser, put, usual, write_or_print
 from hosewright.verbs.tube import add_tube, read_share, read_tube
 
 if TYPE_CHECKING:
@@ -23,6 +23,8 @@ def run(argv: list[str]) -> int:
     parser.add_argument("--length-ease", metavar="LENGTH", default="0.5 in", help="how much shorter (0.5 in)")
     parser.add_argument("--step", metavar="MM", default="10", help="mm of foot length between lines (10)")
     parser.add_argument("--page", action="store_true", help="print it as a Markdown page")
+    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter")
+    parser.add_argument("--output", metavar="FILE", help="write the page into a new file")
     parser.add_json()
     args = parser.parse_args(argv)
     tube = read_tube(args)
@@ -44,7 +46,7 @@ def run(argv: list[str]) -> int:
         length_ease_mm=length_ease_mm,
         step_mm=read_whole(args.step, what="step", least=5, most=40),
     )
-    if args.page and not args.json:
+    if args.page or args.html or args.output:
         page = size_sheet(
             rows,
             title=tube.title,
@@ -56,7 +58,11 @@ def run(argv: list[str]) -> int:
             dial=tube.dial,
             unit=unit,
         )
-        return put({}, [page.rstrip("\n")], as_json=False)
+        if args.html:
+            from hosewright.prints.html_page import sheet_of
+
+            page = sheet_of(f"Sizes: {tube.title}", page)
+        return write_or_print(page, args.output, {"title": tube.title}, as_json=args.json)
     return put({"sizes": [_row(row) for row in rows]}, table_lines(rows), as_json=args.json)
 
 

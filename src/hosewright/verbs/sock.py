@@ -112,6 +112,8 @@ def _answer(plan: SockPlan, need: YarnNeed) -> dict[str, Any]:
             {"name": part.name, "kind": part.kind, "count": part.count, "stitches": part.stitches}
             for part in plan.sections
         ],
+        "section_metres": dict(need.sections),
+        "section_grams": dict(need.section_grams),
         "heel": _turning(plan.heel.needles, plan.heel.left_in_work, plan.heel.count),
         "toe": _turning(plan.toe.needles, plan.toe.left_in_work, plan.toe.count),
         "foot_rows": plan.foot_rows,
@@ -136,13 +138,15 @@ def _turning(needles: int, left_in_work: int, passes: int) -> dict[str, int]:
 def _lines(plan: SockPlan, need: YarnNeed) -> list[str]:
     turned = {"heel": plan.heel, "toe": plan.toe}
     rows = []
+    grams = dict(need.section_grams)
     for part, (_, metres) in zip(plan.sections, need.sections, strict=True):
         how = ""
         if part.name in turned:
             how = f"{turned[part.name].needles} needles down to {turned[part.name].left_in_work} and back"
         elif part.name == "foot" and round(plan.foot_rows_error):
             how = f"± {plan.foot_rows_error:.0f}"
-        rows.append((part.name.capitalize(), f"{part.count:>4} {part.kind}", f"{metres:>5.1f} m", how))
+        weighs = (f"{grams[part.name]:>4.1f} g",) if grams else ()
+        rows.append((part.name.capitalize(), f"{part.count:>4} {part.kind}", f"{metres:>5.1f} m", *weighs, how))
     whole = [
         f"Stitches in a sock: {plan.stitches_per_sock}.",
         f"Circumference: {plan.circumference_mm:.0f} mm.",
