@@ -122,21 +122,9 @@ def plan_sock(
     notes += cuff.notes if cuff is not None else ()
     notes += narrowing_notes(chosen, rate, depth_rows(heel) + depth_rows(toe))
     return SockPlan(
-        slots=slots,
-        needles=needles,
-        heel=heel,
-        toe=toe,
-        sections=sections,
-        foot_rows=chosen.rows,
-        foot_rows_error=chosen.error,
-        stitches_per_sock=sum(section.stitches for section in sections),
-        circumference_mm=nominal(around),
-        routes=routes,
-        notes=tuple(notes),
-        cuff=cuff,
-        leg_rows_error=error(leg),
-        circumference_error_mm=error(around),
-    )
+        slots, needles, heel, toe, sections, chosen.rows, chosen.error, sum(section.stitches for section in sections),
+        nominal(around), routes, tuple(notes), cuff, error(leg), error(around),
+    )  # fmt: skip
 
 
 def _check(slots: int, rows: Measured | float, stitches: Measured | float, extra: int) -> None:
