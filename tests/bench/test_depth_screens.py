@@ -164,7 +164,7 @@ async def test_which_click_gives_the_rows_wanted(app: Host, size: tuple[int, int
         found = click_for(fit_response((TubeReading(30, loop),)), 10.5 / 25.4)
         assert f"Set the dial to {found.clicks} clicks" in says(app)
         assert "still our assumption" in says(app)
-        assert all(len(line) <= size[0] - 4 for line in says(app).splitlines() if "|" in line)
+        assert all(len(line) <= size[0] - 4 for line in says(app).splitlines() if "│" in line or "┤" in line)
         await pilot.press("backspace", "backspace", "backspace", "backspace", "8")
         await pilot.pause()
         assert "more than a turn from any tube" in says(app)

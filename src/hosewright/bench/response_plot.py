@@ -59,7 +59,7 @@ def _lengths(response: Response, per_mm: float, tubes: list[tuple[float, float]]
     seen = [value for _, value in [*tubes, *ends]]
     room = 0.05 * (max(seen) - min(seen)) or 0.1
     low, high = min(seen) - room, max(seen) + room
-    return Axis(low, high, round_ticks(low, high, max(2, rows // 2)))
+    return Axis(low, high, round_ticks(low, high, min(8, max(2, rows - 2))))
 
 
 def _turns(first: int, last: int, per_turn: int) -> tuple[tuple[float, str], ...]:

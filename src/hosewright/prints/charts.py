@@ -99,7 +99,7 @@ def _bars(chart: Bars, width: int) -> list[str]:
         rows,
         Axis(0, columns - 1, names, begins),
         Axis(0, top, scale),
-        (Columns(columns_of(chart, 2 * columns)), *_marks(chart, columns, rows, top)),
+        (Columns(columns_of(chart, columns)), *_marks(chart, columns, rows, top)),
     )
     legend = " " * margin(scale) + "   ".join(f"{sign} {words}" for sign, words in seen)
     return [chart.title, *drawn(plot), *([legend] if seen else [])]

@@ -39,7 +39,7 @@ class Dots:
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Two values to a character across the plot, filled from the floor (zero) up; None leaves a gap."""
+    """One value to a character across the plot, filled from the floor (zero) up; None leaves a gap."""
 
     values: Sequence[float | None]
 
@@ -103,12 +103,13 @@ def drawn(plot: Plot) -> list[str]:
 
 def round_ticks(low: float, high: float, most: int) -> tuple[tuple[float, str], ...]:
     """Round values from ``low`` to ``high``, at most so many: steps of 1, 2 or 5 times a power of ten."""
-    least = (high - low) / max(most, 1)
-    power = 10.0 ** math.floor(math.log10(least))
-    step = next(times * power for times in (1, 2, 5, 10) if times * power >= least * (1 - 1e-9))
+    power = 10.0 ** (math.floor(math.log10((high - low) / most)))
+    for step in (times * power for times in (1, 2, 5, 10, 20)):
+        places = range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1)
+        if len(places) <= most:
+            break
     decimals = max(0, -math.floor(math.log10(step) + 1e-9))
-    places = range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1)
-    return tuple((place * step, f"{place * step:.{decimals}f}") for place in places)[:most]
+    return tuple((place * step, f"{place * step:.{decimals}f}") for place in places)
 
 
 def _add(plt: Any, layer: Layer, plot: Plot) -> None:
@@ -117,9 +118,10 @@ def _add(plt: Any, layer: Layer, plot: Plot) -> None:
         inside = [y if plot.y.low <= y <= plot.y.high else GAP for _, y in layer.points]
         put([x for x, _ in layer.points], inside, marker=layer.sign)
     elif isinstance(layer, Columns):
-        step = (plot.x.high - plot.x.low) / (len(layer.values) - 1)
+        halves = [value for value in layer.values for _ in range(2)]  # a character is two blocks wide and two high
+        step = (plot.x.high - plot.x.low) / (len(halves) - 1)
         # Held within the axis: plotext fills a column cell by cell, outside the plot too.
-        tops = [(at, min(max(value, 0), plot.y.high)) for at, value in enumerate(layer.values) if value is not None]
+        tops = [(at, min(max(value, 0), plot.y.high)) for at, value in enumerate(halves) if value is not None]
         plt.scatter([plot.x.low + at * step for at, _ in tops], [top for _, top in tops], marker=HALVES, fillx=True)
     elif isinstance(layer, Spans):
         xs, ys, errors = ([point[part] for point in layer.points] for part in range(3))
