@@ -78,7 +78,6 @@ async def by_key(pilot: Pilot[int], book: Logbook, live: Live, command: Command)
     if command.does == "take_reading":
         await pilot.press(*("full_stop" if c == "." else c for c in READING[1]))
     await pilot.press(command.key)
-    await pilot.pause()
     if command.does in ANSWERS:
         await pilot.press(*("space" if c == " " else c for c in ANSWERS[command.does]), "enter")
     elif screen.query_one(AskLine).display:
@@ -86,7 +85,6 @@ async def by_key(pilot: Pilot[int], book: Logbook, live: Live, command: Command)
     await pilot.pause()
     if app.screen is screen:
         screen.dismiss(None)
-    await pilot.pause()
     return stored(book, live, before)
 
 
