@@ -174,16 +174,16 @@ def check_shown(life: Forked, states: list[State], figures: Figures) -> None:
 
 
 def crank_and_die(
-    home: Path, kind: SessionKind, step_id: str, kills: int, rng: random.Random, figures: Figures
+    home: Path, scene: tuple[SessionKind, str], kills: int, rng: random.Random, figures: Figures, longest_s: float
 ) -> None:
     """``kills`` lives on one session, each but the first held against the death before it."""
-    lay_out(home, kind, step_id, rng)
+    lay_out(home, *scene, rng)
     for _ in range(kills):
         before = stored(home)
         life = Forked(home)
         open_session(life, before[-1])
         figures.lives_checked += 1
-        until = time.monotonic() + rng.uniform(0.0, 0.25)
+        until = time.monotonic() + rng.uniform(0.0, longest_s)
         keys = sensible_keys(before[-1], rng)
         while time.monotonic() < until:
             for _ in range(rng.randrange(1, 6)):
@@ -216,11 +216,14 @@ def edit_and_die(home: Path, kills: int, rng: random.Random, figures: Figures) -
         life.see("WHAT TO DO NEXT")
         life.send("s")
         life.see("Yarns")
-        for kept in names:
+        for kept in names[:5]:  # the list has room for no more
             life.see(kept)
         name = f"Slipway {number}"
-        until = time.monotonic() + rng.uniform(0.02, 0.5)
-        for key in ["y", *name, ENTER, ENTER, CTRL_S]:
+        until = time.monotonic() + rng.uniform(0.02, 0.8)
+        life.send("y")
+        while "A yarn" not in life.text and time.monotonic() < until:
+            life.read(0.005)
+        for key in [*name, ENTER, ENTER, CTRL_S]:
             if time.monotonic() >= until:
                 break
             life.send(key)
@@ -235,7 +238,7 @@ def edit_and_die(home: Path, kills: int, rng: random.Random, figures: Figures) -
         on_the_shelf = "Yarns" in life.text and "Ctrl+S" not in life.text
         if on_the_shelf and name in life.text:
             assert name in found, f"shown: {name}, stored: {found}\n{life.text}"
-        assert set(names) <= set(found) <= {*names, name}
+        assert set(names) <= set(found) <= {*names, name}, (names, name, found)
         names = found
         figures.lives_checked += 1
 
@@ -260,8 +263,8 @@ def import_and_die(home: Path, kills: int, rng: random.Random, figures: Figures)
     assert (found, faults) == (len(list(Path(samples).glob("*.json"))), [])
 
 
-def run(folder: Path, kills: int, seed: int) -> Figures:
-    """So many kills, spread over the whole evening."""
+def run(folder: Path, kills: int, seed: int, longest_s: float = 0.25) -> Figures:
+    """So many kills, spread over the whole evening; each life cranks for up to ``longest_s``."""
     rng = random.Random(seed)
     figures = Figures()
     aside = max(1, kills // 10)
@@ -271,5 +274,5 @@ def run(folder: Path, kills: int, seed: int) -> Figures:
     for number, (kind, step_id) in enumerate(SCENES):
         share = left // len(SCENES) + (number < left % len(SCENES))
         if share:
-            crank_and_die(folder / f"{kind}-{step_id}", kind, step_id, share, rng, figures)
+            crank_and_die(folder / f"{kind}-{step_id}", (kind, step_id), share, rng, figures, longest_s)
     return figures
