@@ -13,6 +13,7 @@ from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.logbook.store import LogbookError
+from hosewright.places import data_folder
 from hosewright.session.events import Confirmed, Judged
 from hosewright.session.fold import fold
 from hosewright.session.state import State
@@ -341,3 +342,12 @@ async def test_a_tiny_terminal_still_shows_the_count(book: Logbook, played: Play
     await played.press("space")
     assert played.app.screen.query_one("#counting").size.height >= 4
     assert "1 of 30 rows" in played.text("#left")
+
+
+async def test_a_failing_input_thread_leaves_a_sentence_and_code_1(book: Logbook) -> None:
+    app = Bench(book, Settings())
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        app.panic("Traceback: some key no terminal should send")
+    assert app.return_code == 1
+    assert "some key no terminal" in (data_folder() / "trouble.txt").read_text(encoding="utf-8")

@@ -45,7 +45,7 @@ def test_every_file_and_folder_we_make_is_closed_to_others(tmp_path: Path, monke
         monkeypatch.chdir(tmp_path)
         book = samples()
         backups.daily(book.path, "20250114")
-        write_trouble(RuntimeError("a test"))
+        write_trouble("a test")
         for argv in (
             ["backup", "copy.sqlite"],
             ["export", "20241005", "--output", "one.json"],

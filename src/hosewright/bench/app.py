@@ -30,6 +30,7 @@ from hosewright.settings import USUAL, Settings, load
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rich.console import RenderableType
     from textual.widget import Widget
 
     from hosewright.logbook.live import Live
@@ -166,9 +167,23 @@ class Bench(App[int]):
             explain = getattr(self.screen, "EXPLAIN", "")
             self.push_screen(HelpScreen("This screen", bound_commands(self.screen), explain))
 
+    def panic(self, *renderables: RenderableType) -> None:
+        """Leave with a sentence when Textual's input thread fails: its own way shows a traceback and ends with 0."""
+        from io import StringIO
+
+        from rich.console import Console
+
+        told = StringIO()
+        Console(file=told, width=120).print(*renderables)
+        self._return_code = 1
+        super().panic(write_trouble(told.getvalue()))
+
     def _fatal_error(self) -> None:
         # Textual would print a traceback with local values. The person gets a sentence, the maker gets a file.
-        told = write_trouble(self._exception)
+        import traceback
+
+        words = "".join(traceback.format_exception(self._exception)) if self._exception else "unknown"
+        told = write_trouble(words)
         self.bell()
         self._exit_renderables.append(told)
         self._close_messages_no_wait()
@@ -250,12 +265,9 @@ def _is_squeezed_out(widget: Widget | None) -> bool:
     return isinstance(widget, OptionList) and not widget.scrollable_content_region.area
 
 
-def write_trouble(error: Exception | None) -> str:
+def write_trouble(words: str) -> str:
     """Write what happened to ``trouble.txt`` beside the logbook, and return the sentence to leave with."""
     path = data_folder() / "trouble.txt"
-    import traceback
-
-    words = "".join(traceback.format_exception(error)) if error else "unknown"
     sentence = (
         "hosewright had to stop: something in it is broken. Every count shown is stored; start it again to go on."
     )
