@@ -30,7 +30,7 @@ from tests.terminal.forked import Forked
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from hosewright.session.steps import SessionKind
+    from hosewright.session.steps import SessionKind, Step
 
 ENTER, ESC, CTRL_S = "\r", "\x1b", "\x13"
 SESSION = "20231114-evening"
@@ -55,6 +55,7 @@ class Figures:
     kills: int = 0
     lives_checked: int = 0
     keys: int = 0
+    frames: int = 0
     frames_counting: int = 0
     stored: int = 0
     shown_behind: list[int] = field(default_factory=list)
@@ -108,40 +109,37 @@ def sensible_keys(state: State, rng: random.Random) -> Iterator[str]:
     """Keys that get the work on from ``state``, with slips among them."""
     state = state.copy()
     while state.step is not None:
-        keys, events = _next_keys(state, rng)
-        for event in events:
-            apply(state, Entry(state.last_seq + 1, state.last_ms + 1000, 0, 0, event))
-        yield keys
+        for keys, event in [*_readings(state.step, rng)] or [_next_key(state, rng)]:
+            if event is not None:
+                apply(state, Entry(state.last_seq + 1, state.last_ms + 1000, 0, 0, event))
+            yield keys
 
 
-def _next_keys(state: State, rng: random.Random) -> tuple[str, list[Event]]:
+def _readings(step: Step, rng: random.Random) -> Iterator[tuple[str, Event | None]]:
+    """One reading for each field of a step that measures; Enter on the empty line goes on, and ends the step."""
+    if not isinstance(step, Measure):
+        return
+    for number, item in enumerate(step.fields, 1):
+        if item.quantity == "choice":
+            yield item.choices[1] + ENTER, Measured(item.id, 1.0)
+        elif item.quantity == "mass":
+            yield "11 g" + ENTER, Measured(item.id, 11.0)
+        else:
+            yield f"{rng.randrange(100, 120)} mm" + ENTER, Measured(item.id, 110.0)
+        yield ENTER, Confirmed() if number == len(step.fields) else None
+
+
+def _next_key(state: State, rng: random.Random) -> tuple[str, Event | None]:
     step = state.step
-    if isinstance(step, CountRows | CountPasses):
-        if state.count >= step.target:
-            return ENTER, [Confirmed()]
-        slip = rng.random()
-        if slip < 0.04:
-            return "?" + ESC, []  # the help, looked at while cranking
-        return " ", [Pressed()]
-    if isinstance(step, DialTrial):
-        if state.search.found:
-            return ENTER, [Confirmed()]
+    if isinstance(step, CountRows | CountPasses) and state.count < step.target:
+        # now and then the help is looked at while cranking
+        return ("?" + ESC, None) if rng.random() < 0.04 else (" ", Pressed())
+    if isinstance(step, DialTrial) and not state.search.found:
         if state.count == 0:
-            return " ", [Pressed()]
-        verdict = "s" if len(state.trials) >= 2 else "d"
-        return verdict, [Judged("stay" if verdict == "s" else "drop", state.dial)]
-    if isinstance(step, Measure):
-        typed: list[str] = []
-        events: list[Event] = []
-        for item in step.fields:
-            if item.quantity == "choice":
-                typed.append(item.choices[1])
-                events.append(Measured(item.id, 1.0))
-            else:
-                typed.append("11 g" if item.quantity == "mass" else f"{rng.randrange(100, 120)} mm")
-                events.append(Measured(item.id, 11.0 if item.quantity == "mass" else 110.0))
-        return ENTER.join(f"{text}{ENTER}" for text in typed) + ENTER, [*events, Confirmed()]
-    return ENTER, [Confirmed()]
+            return " ", Pressed()
+        stayed = len(state.trials) >= 2
+        return ("s", Judged("stay", state.dial)) if stayed else ("d", Judged("drop", state.dial))
+    return ENTER, Confirmed()
 
 
 def open_session(life: Forked, state: State) -> None:
@@ -159,6 +157,7 @@ def check_shown(life: Forked, states: list[State], figures: Figures) -> None:
     """What the last whole frame says must be a standing that was stored."""
     header = _HEADER.search(life.screen.display[0])
     if header is not None and header[1]:
+        figures.frames += 1
         reached = {state.index + 1 for state in states}
         assert int(header[1]) in reached, f"shown: step {header[1]}, stored: {sorted(reached)}\n{life.text}"
     counted = _COUNTED.search("\n".join(life.screen.display[1:]))
@@ -177,32 +176,44 @@ def crank_and_die(
     home: Path, scene: tuple[SessionKind, str], kills: int, rng: random.Random, figures: Figures, longest_s: float
 ) -> None:
     """``kills`` lives on one session, each but the first held against the death before it."""
-    lay_out(home, *scene, rng)
+    evenings = 1
+    lay_out(home / "1", *scene, rng)
     for _ in range(kills):
-        before = stored(home)
-        life = Forked(home)
-        open_session(life, before[-1])
-        figures.lives_checked += 1
-        until = time.monotonic() + rng.uniform(0.0, longest_s)
-        keys = sensible_keys(before[-1], rng)
-        while time.monotonic() < until:
-            for _ in range(rng.randrange(1, 6)):
-                typed = next(keys, "")
-                life.send(typed)
-                figures.keys += len(typed)
-            life.read(rng.uniform(0.0, 0.03))
-        life.kill()
+        before = stored(home / str(evenings))
+        if before[-1].step is None:  # all done: another evening begins at the same place
+            evenings += 1
+            lay_out(home / str(evenings), *scene, rng)
+            before = stored(home / str(evenings))
+        life = _one_life(home / str(evenings), before, rng, figures, longest_s)
         figures.kills += 1
-        after = stored(home)
+        after = stored(home / str(evenings))
         figures.stored += len(after) - len(before)
         assert after[: len(before)] == before, "what was stored before stays"
         check_shown(life, after, figures)
-    life = Forked(home)
-    open_session(life, stored(home)[-1])
+    life = Forked(home / str(evenings))
+    open_session(life, stored(home / str(evenings))[-1])
     figures.lives_checked += 1
     life.kill()
-    with closing(Logbook(home / "logbook.sqlite")) as book:
+    with closing(Logbook(home / str(evenings) / "logbook.sqlite")) as book:
         assert find_faults(book)[1] == []
+
+
+def _one_life(home: Path, before: list[State], rng: random.Random, figures: Figures, longest_s: float) -> Forked:
+    life = Forked(home)
+    open_session(life, before[-1])
+    figures.lives_checked += 1
+    until = time.monotonic() + rng.uniform(0.0, longest_s)
+    keys = sensible_keys(before[-1], rng)
+    while time.monotonic() < until:
+        for _ in range(rng.randrange(1, 6)):
+            typed = next(keys, "")
+            life.send(typed)
+            figures.keys += len(typed)
+            if typed.endswith(ENTER):
+                life.read(0.04)  # hands wait for the next line or step to come up
+        life.read(rng.uniform(0.0, 0.03))
+    life.kill()
+    return life
 
 
 # --- the shelf and imports -----------------------------------------------------------------------------------------

@@ -33,7 +33,7 @@ def _kills(folder: Path, number: int, seed: int) -> Rows:
             f"{found.lives_checked} (it ends at the first that does not)",
         ),
         ("keys typed, events stored", f"{found.keys:,}, {found.stored:,}"),
-        ("last frames that showed a count, all of it stored", f"{found.frames_counting}"),
+        ("last frames held against what is stored", f"{found.frames}, {found.frames_counting} of them with a count"),
         ("rows stored that the last frame did not show yet", f"at most {max(behind, default=0)}"),
     ]
 
