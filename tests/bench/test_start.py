@@ -223,7 +223,9 @@ async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:
     (record,) = app.results
     assert isinstance(record, SessionRecord)
     assert targets(record) == {"leg": 61, "heel": 48, "foot": 66, "toe": 48}
-    assert (record.twin_of, record.dial, record.title) == (first.record.id, 31, "Ferry socks, twin")
+    assert (record.twin_of, record.dial, record.title) == (first.record.id, 30, "Ferry socks, twin")
+    moved = {step.id: step.dial_changes for step in record.steps if isinstance(step, CountRows) and step.dial_changes}
+    assert moved == {"foot": ((0, 31),)}  # the dial was moved between leg and heel: the twin is told before its foot
     app.book.start(record)
     assert [found.line.id for found in working.firsts(app.book, PLAN)] == [first.record.id]
 

@@ -28,7 +28,7 @@ from hosewright.places import data_folder, logbook_path, settings_path, shipped_
 from hosewright.settings import USUAL, Settings, load
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from rich.console import RenderableType
     from textual.widget import Widget
@@ -134,8 +134,9 @@ class Bench(App[int]):
             self.call_from_thread(self._stop_writing, fault)
 
     def _stop_writing(self, fault: str) -> None:
+        told = " ".join(fault.split())[:60]
         why = (
-            f"The logbook is damaged ({fault}). Nothing more is written into it, so that it gets no worse: leave, then "
+            f"The logbook is damaged ({told}). Nothing more is written into it, so that it gets no worse: leave, then "
             f"`hosewright logbook rescue {self.book.path}` brings what can be read into a new one."
         )
         self.book.store.only_look(why)
@@ -163,7 +164,10 @@ class Bench(App[int]):
 
     def action_explain(self) -> None:
         """Explain the present screen."""
-        if not isinstance(self.screen, HelpScreen):
+        own = getattr(self.screen, "go_help", None)
+        if own is not None:
+            own()
+        elif not isinstance(self.screen, HelpScreen):
             explain = getattr(self.screen, "EXPLAIN", "")
             self.push_screen(HelpScreen("This screen", bound_commands(self.screen), explain))
 
@@ -224,12 +228,12 @@ class Bench(App[int]):
             return
         self._put_up_session(live)
 
-    def go_to(self, place: str) -> None:
-        """Put up one of the other screens by name."""
+    def go_to(self, place: str, chosen: Mapping[str, str] | None = None) -> None:
+        """Put up one of the other screens by name; ``chosen`` fills in the start of a session."""
         if place in ("search", "tube", "sock"):
             from hosewright.bench.start_screen import StartScreen
 
-            self.push_screen(StartScreen(place), self.start_session)  # type: ignore[arg-type]  # one of the three
+            self.push_screen(StartScreen(place, chosen), self.start_session)  # type: ignore[arg-type]  # one of the three
         elif place == "shelf":
             from hosewright.bench.shelf_screen import ShelfScreen
 

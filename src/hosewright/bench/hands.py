@@ -205,6 +205,10 @@ class Hands:
             noting.digits += key
         elif key == "backspace" and noting.digits:
             noting.digits = noting.digits[:-1]
+        elif key == "escape":  # the wait is over; the observation stands
+            self._noting = None
+            self.voice.say("")
+            return True
         elif key == "enter" and noting.digits:
             self._noting = None
             if self.do(ev.Amended(noting.seq, needle=int(noting.digits))):

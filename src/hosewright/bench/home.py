@@ -123,8 +123,9 @@ class HomeScreen(Screen[None]):
         doing, _, session = (event.option_id or "").partition(":")
         if doing in ("open", "next-open"):
             self.app.open_session(session)
-        elif doing:
-            self.app.go_to(doing.removeprefix("next-").rstrip("0123456789"))
+        elif doing and self._glance is not None:
+            item = self._glance.next[int(session)]
+            self.app.go_to(item.doing, dict(item.chosen))
 
 
 def _options(glance: Glance, now_ms: int, width: int) -> list[Option]:
@@ -139,7 +140,7 @@ def _options(glance: Glance, now_ms: int, width: int) -> list[Option]:
         options.insert(1, Option(Text("  nothing", "dim"), disabled=True))
     options.append(_heading("WHAT TO DO NEXT"))
     for number, item in enumerate(glance.next):
-        name = f"next-open:{item.session}" if item.doing == "open" else f"next-{item.doing}{number}"
+        name = f"next-open:{item.session}" if item.doing == "open" else f"next:{number}"
         options.append(Option(Text(f"  {item.words}", no_wrap=True, overflow="ellipsis"), id=name))
     return options
 

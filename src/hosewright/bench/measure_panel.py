@@ -26,8 +26,8 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel { padding: 0 1; }
     MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
     MeasurePanel .line { height: 1; }
-    MeasurePanel .label { width: 33; height: 1; }
-    MeasurePanel Input { width: 28; height: 1; border: none; padding: 0 1; background: $panel; }
+    MeasurePanel .label { width: 32; height: 1; }
+    MeasurePanel Input { width: 25; height: 1; border: none; padding: 0 1; background: $panel; }
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
     MeasurePanel .got { width: 1fr; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
@@ -130,6 +130,13 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             return None
         self._complain(item, "")
         return value
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """An emptied line is no longer wrong."""
+        event.stop()
+        if not event.value.strip() and event.input.id:
+            item = next(f for f in self._fields if f"in-{f.id}" == event.input.id)
+            self._complain(item, "")
 
     def on_key(self, event: object) -> None:
         """Up and down go between the fields."""

@@ -79,7 +79,7 @@ class TrialPanel(Vertical):
 
     DEFAULT_CSS = """
     TrialPanel { padding: 0 2; }
-    TrialPanel #advice { text-style: bold; height: auto; max-height: 5; }
+    TrialPanel #advice { text-style: bold; height: auto; max-height: 8; }
     TrialPanel #position { height: 5; max-width: 60; color: $text-primary; }
     TrialPanel #where { height: auto; margin-bottom: 1; }
     TrialPanel #ladder { height: auto; }

@@ -25,6 +25,8 @@ from hosewright.logbook.store import LogbookError
 from hosewright.settings import LIMITS
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from textual.app import ComposeResult
     from textual.widget import Widget
 
@@ -54,9 +56,10 @@ class StartScreen(Screen["SessionRecord | None"]):
         Binding("escape", "back", "Back"),
     ]
 
-    def __init__(self, kind: SessionKind) -> None:
-        """Start a session of ``kind``."""
+    def __init__(self, kind: SessionKind, chosen: Mapping[str, str] | None = None) -> None:
+        """Start a session of ``kind``; ``chosen`` are ids by what they are of, chosen already."""
         super().__init__()
+        self._at_first = dict(chosen or {})
         self.kind = kind
         self._filled_dial = ""
         self._known = working.Known((), (), (), (), None)
@@ -114,7 +117,8 @@ class StartScreen(Screen["SessionRecord | None"]):
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
-        wanted = {name: row.chosen for name, row in self.picks.items()} | (chosen or {})
+        once, self._at_first = self._at_first, {}  # after that it is the knitter who chooses
+        wanted = {name: row.chosen for name, row in self.picks.items()} | once | (chosen or {})
         for name, items in self._things().items():
             if wanted.get(name) is None and items:
                 wanted[name] = items[0].id
@@ -214,7 +218,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             return
         parts = working.sections(plan, first.state if first else None)
         said = [f"{part.name.capitalize():8}{part.count} {part.kind}" for part in parts]
-        dial = first.state.dial if first else plan.dial
+        dial = first.record.dial if first else plan.dial
         machine = host(self).book.get(Machine, plan.machine)
         where = show_position(dial, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
         how = "As the first sock really came out:" if first else "As planned:"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft.errors import CraftError
@@ -12,6 +12,8 @@ from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, W
 from hosewright.prints.figures import clock_day
 from hosewright.session.procedures import INSIDE, search_steps, tube_steps
 from hosewright.session.results import cranked
+from hosewright.session.steps import CountRows
+from hosewright.session.twins import dial_moves
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -178,16 +180,24 @@ def first_sock(book: Logbook, plan: Plan, separator_rows: int) -> SessionRecord:
 
 
 def twin(book: Logbook, first: First, separator_rows: int) -> SessionRecord:
-    """The start of a twin: as many rows in each part as its first sock really has, at the dial it ended on."""
+    """The start of a twin: as many rows in each part as its first sock really has, and the dial as it really stood.
+
+    It starts where the first started; what was moved on the way is moved again at the same rows.
+    """
     plan = first.record.plan
     assert plan is not None  # `firsts` offers only socks with a plan
     steps = planned.steps(plan, sections(plan, first.state), separator_rows)
     record = first.record
+    moves = dial_moves(record.head, book.store.entries(first.line.n))
+    steps = tuple(
+        replace(step, dial_changes=moves[step.id]) if isinstance(step, CountRows) and step.id in moves else step
+        for step in steps
+    )
     return _record(
         book,
         "sock",
         f"{plan.name[:64]}, twin",
-        first.state.dial,
+        record.dial,
         steps,
         machine=record.machine,
         cylinder=record.cylinder,

@@ -24,19 +24,6 @@ if TYPE_CHECKING:
 _TURN = Binding.Group("Other yarns")
 
 
-class StartFromCard(StartScreen):
-    """The start of a session with the card's yarn, cylinder and machine chosen already."""
-
-    def __init__(self, kind: SessionKind, chosen: dict[str, str]) -> None:
-        """Start a session of ``kind``; ``chosen`` are ids by what they are of."""
-        super().__init__(kind)
-        self._from_card = chosen
-
-    def _offer(self, chosen: dict[str, str] | None = None) -> None:
-        once, self._from_card = self._from_card, {}  # after that it is the knitter who chooses
-        super()._offer(once | (chosen or {}))
-
-
 class YarnCardScreen(Screen["str | None"]):
     """Dismisses with the id of a session that was started from a card, else None."""
 
@@ -125,7 +112,7 @@ class YarnCardScreen(Screen["str | None"]):
         plan = self._newest_plan()
         of_plan = {"plan": plan.id} if plan else {}
         chosen = of_plan if kind == "sock" else self._things(self.card)
-        self.app.push_screen(StartFromCard(kind, chosen), self._started)
+        self.app.push_screen(StartScreen(kind, chosen), self._started)
 
     def _things(self, card: YarnCard) -> dict[str, str]:
         """The yarn, and the cylinder and machine of its newest tube while they are in use."""

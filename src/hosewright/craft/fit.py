@@ -182,7 +182,8 @@ def _fit(cylinder: Cylinder, tube: Cylinder, circumference: Measured, loop_mm: M
         said += f" (from {tightest} to {loosest} within the errors)"
     if own and foot.trial is not None:
         verdict = foot.trial
-        said = f"{cylinder.label}, {kind} round: {verdict} on the foot when tried, which outranks the arithmetic"
+        tried = f"{verdict} on the foot it was tried on, which for that foot outranks the arithmetic"
+        said = f"{cylinder.label}, {kind} round: {tried}"
     most = None if foot.most_stretch is None else round_mm * (1 + foot.most_stretch)
     passes = None if most is None or foot.heel_mm is None else nominal(foot.heel_mm) <= most
     return CylinderFit(

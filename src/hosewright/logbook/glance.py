@@ -10,6 +10,7 @@ from hosewright.craft.dial import show_position
 from hosewright.logbook.plain import head_of, start_of
 from hosewright.logbook.store import LogbookError
 from hosewright.session.fold import fold
+from hosewright.session.results import choice
 from hosewright.session.steps import Measure, Wait
 from hosewright.session.words import hands
 
@@ -39,11 +40,12 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
-    """Something to do next; ``session`` when it is to go on with one."""
+    """Something to do next; ``session`` when it is to go on with one, ``chosen`` the ids of what it is done with."""
 
     doing: Doing
     words: str
     session: str = ""
+    chosen: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +128,9 @@ def _unfollowed(store: Store) -> list[Suggestion]:
         if line.kind == "search" and line.status == "finished" and _pair(start) not in tubes:
             tubes.add(_pair(start))
             what = f"{start['yarn']['name']} on {start['cylinder']['name']}"
-            found.append(Suggestion("tube", f"{what}: crank a gauge tube{_baseline_words(store, line)}"))
+            things = tuple((kind, start[kind]["id"]) for kind in ("machine", "cylinder", "yarn"))
+            words = f"{what}: crank a gauge tube{_baseline_words(store, line)}"
+            found.append(Suggestion("tube", words, chosen=things))
     planned = {(plan["yarn"], plan["cylinder"]) for plan in plans.values()}
     yarns = _shelf(store, "yarn")
     for text in store.gauge_texts(newest=LATELY):
@@ -135,14 +139,29 @@ def _unfollowed(store: Store) -> list[Suggestion]:
             planned.add((gauge["yarn"], gauge["cylinder"]))
             found.append(Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock"))
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
-    found += [Suggestion("sock", f"{plan['name']}: crank it") for plan in plans.values() if plan["id"] not in begun]
+    found += [
+        Suggestion("sock", f"Plan {plan['name']}: crank it", chosen=(("plan", plan["id"]),))
+        for plan in plans.values()
+        if plan["id"] not in begun
+    ]
     twinned = {start["twin_of"] for _, start in socks}
     found += [
-        Suggestion("sock", f"{line.title}: crank its twin")
+        Suggestion("sock", f"{line.title}: crank its twin{_was_wrong(store, line)}", chosen=_plan_of(start))
         for line, start in socks
         if line.status in ("finished", "waiting") and not start["twin_of"] and line.id not in twinned
     ]
     return found
+
+
+def _plan_of(start: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+    return (("plan", start["plan"]["id"]),) if start["plan"] else ()
+
+
+def _was_wrong(store: Store, line: SessionLine) -> str:
+    """What the try-on found wrong, which a twin would repeat; empty when nothing."""
+    state = _state(store, line)
+    found = [said for name in ("fit", "fit-length") if (said := choice(state, name)) not in (None, "right")]
+    return f" (tried on: {' and '.join(str(said) for said in found)}; plan anew if it shall differ)" if found else ""
 
 
 def _pair(start: dict[str, Any]) -> tuple[str, str]:

@@ -131,7 +131,7 @@ def _cranked(story: Story) -> dict[str, str]:
             facts[step.title] = f"{story.state.counts[index]} of {step.target} {unit}"
             pace = story.paces[index].per_minute if index in story.paces else None
             if pace is not None:
-                facts[f"{step.title}, a minute"] = f"{pace:.2g}"
+                facts[f"{step.title}, a minute"] = f"{pace:.0f}" if pace >= 10 else f"{pace:.1f}"
     return facts
 
 

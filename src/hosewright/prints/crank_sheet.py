@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.craft.units import show_length
-from hosewright.logbook.planned import turnings
+from hosewright.logbook.planned import cuff, turnings
 from hosewright.prints.figures import clicks_words
 from hosewright.prints.markdown import table, typed
 from hosewright.session.words import pass_words
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 BOX = "☐"
 ROWS_A_BOX = 10
 SOCKS = ("first", "twin")
+_STILL = "lift and lower needles only while the crank stands still"
 
 
 def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in") -> str:
@@ -47,7 +48,7 @@ def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_un
 
 
 def asked(plan: Plan, unit: str) -> list[str]:
-    """What the sock was planned from, and the yarn for the pair."""
+    """What the sock was planned from, its yarn, its top, and the caution that belongs beside the machine."""
     lines = []
     if plan.tube_length_mm is not None:
         lines.append(f"from a sock that fits: {show_length(plan.tube_length_mm, unit)} of straight tube")
@@ -55,7 +56,18 @@ def asked(plan: Plan, unit: str) -> list[str]:
         ease = show_length(plan.length_ease_mm, unit)
         lines.append(f"foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
-    return [*lines, f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}"]
+    return [*lines, f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}", *cuff_lines(plan), _STILL]
+
+
+def cuff_lines(plan: Plan) -> list[str]:
+    """The top of the sock in words: its kind, the needles out of work, what is hung and put back."""
+    made = cuff(plan)
+    if made is None:
+        return []
+    lines = [f"top: {made.pattern} {made.kind}".replace(":  ", ": ") + (", hung double" if made.hung else "")]
+    if made.out_of_work:
+        lines.append("needles out of work at the top: " + ", ".join(str(n) for n in made.out_of_work))
+    return lines + [note.rstrip(".") for note in made.notes]
 
 
 def row_marks(part: PlannedPart) -> list[int]:

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.session.events import DialMoved
+from hosewright.session.fold import apply
 from hosewright.session.results import cranked
-from hosewright.session.steps import CountPasses
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
-    from hosewright.session.state import State
+    from collections.abc import Iterable
+
+    from hosewright.session.events import Entry
+    from hosewright.session.steps import Head
 
 
 def differences(first: State, second: State) -> list[str]:
@@ -30,3 +36,23 @@ def differences(first: State, second: State) -> list[str]:
         way = "lower" if second.dial > first.dial else "higher"
         found.append(f"The dial ended {abs(second.dial - first.dial)} clicks {way} than in the first.")
     return found
+
+
+def dial_moves(head: Head, entries: Iterable[Entry]) -> dict[str, tuple[tuple[int, int], ...]]:
+    """Where the dial was really moved in a sock, for its twin: by step, (rows cranked, clicks below zero).
+
+    A move made between two parts, or in a heel or toe, belongs to the start of the next part that counts rows.
+    """
+    state = State(head)
+    found: dict[str, list[tuple[int, int]]] = {}
+    for entry in entries:
+        moved, before = entry.event, state.dial
+        apply(state, entry)
+        if not isinstance(moved, DialMoved) or state.dial == before:
+            continue
+        ahead = (step for step in head.steps[state.index :] if isinstance(step, CountRows))
+        step = next(ahead, None)
+        if step is not None:
+            row = state.count if step is state.step else 0
+            found.setdefault(step.id, []).append((row, state.dial))
+    return {name: tuple(moves) for name, moves in found.items()}

@@ -53,8 +53,9 @@ def _turned(step: CountPasses, count: int, slots: int) -> Unrolled:
     turning = step.turning
     instep = (Needle.LIFTED,) * (slots - step.needles)
     if count >= turning.count:
-        away: Literal["left", "right"] = "right" if turning.at(turning.count).carrier == "left" else "left"
-        return Unrolled((Needle.WORK,) * step.needles, instep, away)
+        # Every pass takes the carrier across, those beyond the plan too.
+        on_right = (turning.carrier == "right") != (count % 2 == 1)
+        return Unrolled((Needle.WORK,) * step.needles, instep, "right" if on_right else "left")
     ahead = turning.at(count + 1)
     working = set(turning.at(count).in_work) if count else set(range(1, step.needles + 1))
     heel = [Needle.WORK if number in working else Needle.LIFTED for number in range(1, step.needles + 1)]

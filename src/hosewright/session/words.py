@@ -93,7 +93,8 @@ _CONFIRMS: dict[str, Instruction] = {
     ),
     "toe-set": Instruction(
         "The toe is turned like the heel: instep needles out of work, carrier at the {carrier} end, heel spring on, "
-        "weights forward."
+        "weights forward.",
+        _STILL,
     ),
     "toe-end": Instruction("Lower the instep needles again, heel spring off, weights back under the middle.", _STILL),
     "graft": Instruction("Graft the toe closed, then draw out the separator yarn."),
@@ -115,8 +116,8 @@ _MEASURES: dict[str, str] = {
     "before-wash": "Lay it flat without stretching. These readings tell what the wash does; skip them if you like.",
     "after-wash": "Dry, laid flat, not stretched. Measure the working rows only, not the separator rows. Several "
     "readings are better than one.",
-    "try-on": "Try it on the foot it was made for, and say how it sits; if you can, by how much it is off. The next "
-    "plan for this wearer learns from it.",
+    "try-on": "Try it on the foot it was made for, and say how it sits; if you can, by how much it is off. When the "
+    "plan names a wearer, their next plan learns from it.",
 }
 
 
