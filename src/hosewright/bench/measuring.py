@@ -32,7 +32,7 @@ def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
     example = _EXAMPLES[length_unit] if item.quantity == "length" else f"11 {mass_unit}"
     if item.id.endswith("-by"):
         example = _SMALL[length_unit]
-    return f"such as {example}" if item.required else f"optional, such as {example}"
+    return f"such as {example}" if item.required else f"optional, e.g. {example}"
 
 
 def read_value(text: str, item: Field, length_unit: str, mass_unit: str) -> float:
