@@ -7,6 +7,7 @@ import random
 import shutil
 import sqlite3
 import stat
+import time
 from contextlib import closing
 from typing import TYPE_CHECKING
 
@@ -292,3 +293,28 @@ def test_a_bench_that_finds_damage_stops_writing(tmp_path: Path, whole: Path) ->
         drive(live, rows(1))
     assert live.state.count == 0
     book.close()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a pty is needed")
+def test_the_bench_itself_keeps_a_backup_and_finds_damage_after_its_first_frame(tmp_path: Path, whole: Path) -> None:
+    from tests.terminal.forked import Forked
+
+    path = shutil.copyfile(whole, tmp_path / "logbook.sqlite")
+    life = Forked(tmp_path)
+    life.see("WHAT TO DO NEXT")
+    until = time.monotonic() + 10
+    while not backups.kept(path) and time.monotonic() < until:
+        life.read(0.02)
+    life.send("q")
+    assert life.end() == 0
+    assert len(backups.kept(path)) == 1
+    life.close()
+    with closing(sqlite3.connect(path)) as db:
+        (root,) = db.execute("SELECT rootpage FROM sqlite_master WHERE name = 'gauges_by_yarn'").fetchone()
+    _write(path, (root - 1) * PAGE, bytes(PAGE))  # nothing the first screen reads
+    life = Forked(tmp_path, columns=120)
+    life.see("WHAT TO DO NEXT", "The logbook is damaged", "logbook rescue")
+    life.send("q")
+    assert life.end() == 0
+    life.close()
+    assert len(backups.kept(path)) == 1
