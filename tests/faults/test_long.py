@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import weakref
 from typing import TYPE_CHECKING
 
+from hosewright.bench.app import Bench
+from hosewright.settings import Settings
 from tests.faults import long
+from tests.faults.monkeys import settle
+from tests.helpers import record
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from hosewright.logbook.book import Logbook
 
 
 def test_the_last_row_is_as_quick_as_the_first_and_memory_stays_flat(tmp_path: Path) -> None:
@@ -15,3 +22,18 @@ def test_the_last_row_is_as_quick_as_the_first_and_memory_stays_flat(tmp_path: P
     assert figures.press_ms[-1] < 3 * figures.press_ms[0] + 0.5
     assert figures.grown_kb[-1] < 100
     assert figures.log_mb < 20
+
+
+async def test_a_session_left_is_let_go(book: Logbook) -> None:
+    book.start(record("tube"))
+    app = Bench(book, Settings())
+    left = []
+    async with app.run_test(size=(80, 24)) as pilot:
+        for _ in range(5):
+            app.open_session(record().id)
+            await settle(pilot)
+            left.append(weakref.ref(app.screen))
+            app.pop_screen()
+            await settle(pilot)
+        await pilot.pause(0.1)
+        assert [screen() for screen in left[:-2]] == [None] * 3, "the memory of a session must not stay for good"
