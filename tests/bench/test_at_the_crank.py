@@ -13,7 +13,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.bigtext import BigText, draw, largest_dot
 from hosewright.bench.hands import Hands
 from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.sightings_screen import SightingsScreen
+from hosewright.bench.sightings_screen import SightingsScreen, read_addition
 from hosewright.bench.strip import numbers
 from hosewright.settings import Settings
 from tests.helpers import crank_to, drive, record, rows, sock_plan_steps
@@ -286,3 +286,11 @@ def test_state_is_only_changed_by_events(book: Logbook) -> None:
     before: State = live.state.copy()
     Hands(live, Settings(), Rung()).tick(5)
     assert live.state == before
+
+
+def test_what_is_added_to_an_observation_is_read() -> None:
+    assert read_addition("23 latch bent") == (23, "latch bent", None)
+    assert read_addition("0") == (0, "", None)
+    assert read_addition("is tuck") == (None, "", "tuck")
+    assert read_addition("is dropped") == (None, "", "dropped")
+    assert read_addition("is it the latch?") == (None, "is it the latch?", None)

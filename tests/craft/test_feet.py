@@ -226,3 +226,12 @@ def test_a_foots_own_error_is_carried() -> None:
     taped = heel_ankle_estimate(270.0, "men", measured(250.0, 2.0))
     assert taped is not None
     assert taped.error_mm == pytest.approx(math.hypot(11.05, 0.9595 * 2.0))
+
+
+def test_uk_widths_are_numbers_for_men_and_letters_for_women() -> None:
+    # 6.5 mm a step (Kippen 2009 after Rossi 2000); usual UK men 4, women D
+    men, usual_men = girth_estimate(270.0, "men", "UK 6"), girth_estimate(270.0, "men")
+    women, usual_women = girth_estimate(245.0, "women", "UK F"), girth_estimate(245.0, "women")
+    assert men and usual_men and women and usual_women  # noqa: PT018 - all are within the sampled feet
+    assert men.mm - usual_men.mm == pytest.approx(13.0)
+    assert women.mm - usual_women.mm == pytest.approx(13.0)

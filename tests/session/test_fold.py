@@ -350,3 +350,11 @@ def test_since_is_when_the_present_step_began() -> None:
     assert fold(TUBE, log[:1]).since_ms == log[0].at_ms
     assert fold(TUBE, log[:5]).since_ms == log[1].at_ms
     assert fold(TUBE, log).since_ms == log[-1].at_ms
+
+
+def test_an_observation_can_be_put_right_without_losing_its_row() -> None:
+    seen = [*to_step(TUBE, "tube"), *rows(3), Observed("dropped", needle=23)]
+    seq = len(seen)
+    state = folded(TUBE, *seen, Amended(seq, needle=0), Amended(seq, fault="tuck"), Amended(seq, note="latch"))
+    [sighting] = state.sightings
+    assert (sighting.fault, sighting.needle, sighting.note, sighting.count) == ("tuck", None, "latch", 3)

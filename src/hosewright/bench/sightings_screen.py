@@ -13,11 +13,27 @@ from textual.widgets.option_list import Option
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.sighting_words import sighting_words
 from hosewright.session.events import Amended, Struck
+from hosewright.session.faults import FAULT_WORDS
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.bench.hands import Hands
+    from hosewright.session.events import Fault
+
+
+def read_addition(text: str) -> tuple[int | None, str, Fault | None]:
+    """Needle number (0: not known), note, and another kind of fault, from "23 latch bent" or "is tuck"."""
+    text = text.strip()
+    if text.casefold().startswith("is "):
+        name = text[3:].strip().casefold()
+        for fault, words in FAULT_WORDS.items():
+            if name and name in (fault, words, *words.split()):
+                return None, "", fault
+    number, _, words = text.partition(" ")
+    if number.isdecimal() and len(number) < 5:
+        return int(number), words.strip(), None
+    return None, text, None
 
 
 class SightingsScreen(ModalScreen[None]):
@@ -49,7 +65,7 @@ class SightingsScreen(ModalScreen[None]):
         with Vertical() as box:
             box.border_title = "Observations"
             yield OptionList(markup=False)
-            yield Input(placeholder="needle number, words, or both: 23 latch bent", max_length=200)
+            yield Input(placeholder="23 latch bent; 0: needle not known; is tuck: another fault", max_length=200)
             yield Static("", id="told", markup=False)
         yield BoundBar()
 
@@ -86,12 +102,10 @@ class SightingsScreen(ModalScreen[None]):
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Store what was added."""
         event.stop()
-        number, _, words = event.value.strip().partition(" ")
-        needle = int(number) if number.isdecimal() and len(number) < 5 else None
-        note = words.strip() if needle is not None else event.value.strip()
+        needle, note, fault = read_addition(event.value)
         seq = self._marked()
-        if seq is not None and (needle is not None or note):
-            why = self._hands.try_to(Amended(seq, needle, note))
+        if seq is not None and (needle is not None or note or fault):
+            why = self._hands.try_to(Amended(seq, needle, note, fault))
             self.query_one("#told", Static).update(why or "Added.")
             if why is not None:
                 return

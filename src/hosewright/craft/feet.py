@@ -57,16 +57,21 @@ class Estimate:
         return self.mm - reach, self.mm + reach
 
 
+def _system_of(width: str, sex: Sex) -> tuple[str, Sex, Literal["US", "UK"]]:
+    asked = width.strip()
+    return (asked[2:], sex, "UK") if asked[:2].upper() == "UK" else (asked, sex, "US")
+
+
 def girth_estimate(foot_mm: Measured | float, sex: Sex, width: str | None = None) -> Estimate | None:
     """Ball girth from foot length by regression; None outside the feet that were sampled (no children were).
 
-    ``width`` is a US width letter and shifts it by 6.5 mm a letter from the usual one. Error: residual spread,
-    with the foot length's own error where it has one.
+    ``width`` is a US width letter, or a UK one such as "UK E" (women) or "UK 5" (men), and shifts it by 6.5 mm a
+    step from the usual one. Error: residual spread, with the foot length's own error where it has one.
     """
     low, high = LENGTH_SAMPLED_MM[_sex(sex)]
     if not low <= nominal(foot_mm) <= high:
         return None
-    shift = 0.0 if width is None else width_shift_mm(width, sex)
+    shift = 0.0 if width is None else width_shift_mm(*_system_of(width, sex))
     value = _line(BALL_ON_LENGTH[sex], foot_mm) + shift
     note = "" if width is None else f", width {quoted(width)} as last-makers commonly grade it"
     return Estimate(value, _words("Ball girth", value, f"from foot length alone{note}"))
@@ -110,7 +115,7 @@ def best_girth(tape_mm: float | None, foot_mm: float | None, sex: Sex, width: st
 
 
 def width_shift_mm(width: str, sex: Sex, system: Literal["US", "UK"] = "US") -> float:
-    """Ball girth a width letter adds to the usual width, mm: 6.5 a step (common last-maker practice).
+    """Ball girth a width letter (a number for UK men) adds to the usual, mm: 6.5 a step (common last-maker practice).
 
     Usual: US men D, women B; UK women D of A to G, men 4 of 1 to 8.
     """

@@ -140,11 +140,12 @@ class Observed:
 
 @dataclass(frozen=True, slots=True)
 class Amended:
-    """More is known of the observation stored as event ``seq``: its needle, or a note."""
+    """More is known of the observation stored as event ``seq``: its needle (0: it is not known), a note, its kind."""
 
     seq: int
     needle: int | None = None
     note: str = ""
+    fault: Fault | None = None
     kind: Literal["amended"] = "amended"
 
 

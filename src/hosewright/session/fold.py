@@ -142,8 +142,8 @@ def _take_back(state: State) -> None:
 
 
 def _amend(sighting: Sighting, event: Amended) -> Sighting:
-    needle = sighting.needle if event.needle is None else event.needle
-    return replace(sighting, needle=needle, note=event.note or sighting.note)
+    needle = sighting.needle if event.needle is None else event.needle or None
+    return replace(sighting, needle=needle, note=event.note or sighting.note, fault=event.fault or sighting.fault)
 
 
 def _rehang(state: State, event: Rehung, at_ms: int) -> None:

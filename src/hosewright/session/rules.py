@@ -50,7 +50,9 @@ def refusal(state: State, event: Event) -> str | None:
             return _needle(state, needle)
         case Amended(seq=seq, needle=needle):
             known = any(sighting.seq == seq for sighting in state.sightings)
-            return _needle(state, needle) if known else "There is no observation to add to there."
+            if not known:
+                return "There is no observation to add to there."
+            return _needle(state, needle or None)
         case Struck(seq=seq):
             return _strike(state, seq)
         case Reopened():

@@ -33,14 +33,13 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    from hosewright.craft.dial import PITCH_MM, Dial
     from hosewright.craft.response import click_for, fit_response
-    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_length, read_number, read_whole
+    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_number
+    from hosewright.verbs.dial import dial_of
 
     per, per_mm = ("in", MM_PER_INCH) if args.rows_per_in is not None else ("cm", MM_PER_CM)
-    per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
-    dial = Dial(PITCH_MM if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
-    response = fit_response(_tubes(args.tubes, per_mm, args.state, per_turn), dial)
+    dial = dial_of(args)
+    response = fit_response(_tubes(args.tubes, per_mm, args.state, dial.clicks_per_turn), dial)
     rows = read_number(args.rows_per_in or args.rows_per_cm, what="number of rows", least=0.1, most=100)
     found = click_for(response, rows / per_mm, args.state)
     return put(_answer(found, response), _lines(found, response, per, per_mm), as_json=args.json)

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Any, cast, get_args
 from hosewright.verbs.parsing import Parser, UsageError, put
 
 if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from hosewright.craft.dial import Dial
     from hosewright.session.events import Verdict
     from hosewright.session.search import Search
 
@@ -34,12 +37,10 @@ def run(argv: list[str]) -> int:
     if args.trials is None and args.start is None:
         raise UsageError("Type --trials with what the stitches did, or --start with where the dial stands.")
 
-    from hosewright.craft.dial import PITCH_MM, Dial
-    from hosewright.craft.units import read_length, read_whole
     from hosewright.session.search import search_through
 
-    per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
-    dial = Dial(PITCH_MM if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
+    dial = dial_of(args)
+    per_turn = dial.clicks_per_turn
     start = None if args.start is None else read_clicks(args.start, per_turn)
     search = search_through(_trials(args.trials or "", per_turn), start, per_turn)
     answer, lines = _answer(search, dial.travel_mm(search.position))
@@ -82,6 +83,15 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
             )
         trials.append((read_clicks(position, per_turn), cast("Verdict", word)))
     return trials
+
+
+def dial_of(args: Namespace) -> Dial:
+    """The dial that ``--pitch`` and ``--clicks-per-turn`` describe. Raises CraftError."""
+    from hosewright.craft.dial import PITCH_MM, Dial
+    from hosewright.craft.units import read_length, read_whole
+
+    per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
+    return Dial(PITCH_MM if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
 
 
 def read_clicks(text: str, per_turn: int) -> int:

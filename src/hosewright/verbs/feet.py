@@ -33,7 +33,7 @@ def run(argv: list[str]) -> int:
     parser.add_argument("--left", metavar="LENGTH", help="or each foot: the left")
     parser.add_argument("--right", metavar="LENGTH", help="and the right; the longer is used")
     parser.add_argument("--girths", action="store_true", help="also every girth to expect, 68 and 95 of 100 feet")
-    parser.add_argument("--width", metavar="LETTER", help="US width letter, AAA to EEE, to shift the girth")
+    parser.add_argument("--width", metavar="LETTER", help="US width AAA to EEE, or “UK 5” (men), “UK E” (women)")
     parser.add_json()
     args = parser.parse_args(argv)
 
@@ -56,8 +56,8 @@ def run(argv: list[str]) -> int:
         raise UsageError("Type --foot-length, --size, or --left and --right with each foot's length.")
     found = sizes(foot_mm)
     girths = {
-        "men": girth_estimate(foot_mm, "men", args.width),
-        "women": girth_estimate(foot_mm, "women", args.width),
+        "men": girth_estimate(foot_mm, "men", _width_of(args.width, "men")),
+        "women": girth_estimate(foot_mm, "women", _width_of(args.width, "women")),
     }
     notes += [f"{who.capitalize()}: {_said(girth)}" for who, girth in girths.items()]
     answer |= {"foot_length_mm": foot_mm}
@@ -94,6 +94,13 @@ def _two_feet(args: Namespace, answer: dict[str, Any], notes: list[str]) -> floa
     return both.length_mm
 
 
+def _width_of(width: str | None, sex: Sex) -> str | None:
+    """The width as it applies to one sex: UK widths are numbers for men and letters for women."""
+    if width is None or width.strip()[:2].upper() != "UK":
+        return width
+    return width if (sex == "men") == width.strip()[2:].strip().isdigit() else None
+
+
 def _girths(foot_mm: float, width: str | None) -> dict[str, dict[str, Any]]:
     """Every girth that can be estimated from the foot's length, by whose feet."""
     from hosewright.craft.feet import ankle_estimate, calf_estimate, girth_estimate, heel_ankle_estimate
@@ -101,7 +108,7 @@ def _girths(foot_mm: float, width: str | None) -> dict[str, dict[str, Any]]:
     found: dict[str, dict[str, Any]] = {}
     sexes: tuple[Sex, ...] = ("men", "women")
     for sex in sexes:
-        ball = girth_estimate(foot_mm, sex, width)
+        ball = girth_estimate(foot_mm, sex, _width_of(width, sex))
         if ball is None:
             found[sex] = {}
             continue

@@ -53,7 +53,9 @@ def run(argv: list[str]) -> int:
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
     answer = _answer(plan, need) | more_answer(plan, need, schedule) | share | {"notes": notes}
-    return put(answer, [*_lines(plan, need), *schedule_lines(schedule, unit), *sentences(notes)], as_json=args.json)
+    return put(
+        answer, [*_lines(plan, need), *schedule_lines(schedule, args, unit), *sentences(notes)], as_json=args.json
+    )
 
 
 def _parser() -> Parser:

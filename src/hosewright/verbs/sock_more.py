@@ -49,6 +49,8 @@ def add_more(parser: Parser) -> None:
     parser.add_argument("--ankle", metavar="LENGTH", help="ankle girth: with --calf and --dial the leg is shaped")
     parser.add_argument("--calf", metavar="LENGTH", help="calf girth")
     parser.add_argument("--dial", metavar="POSITION", help="where the dial stood for this gauge: “30 clicks”, “7 1/2”")
+    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam (1.27 mm)")
+    parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_argument("--extra-heel-rows", metavar="N", default="0", help="rows before the heel, a high instep (0)")
     parser.add_argument("--extra-heel-passes", metavar="N", default="0", help="plain passes before narrowing, even (0)")
 
@@ -134,13 +136,14 @@ def read_schedule(
     from hosewright.craft.leg import leg_schedule
     from hosewright.craft.response import TubeReading, fit_response
     from hosewright.craft.units import read_length
-    from hosewright.verbs.dial import read_clicks
+    from hosewright.verbs.dial import dial_of, read_clicks
 
     leg = next((section.count for section in plan.sections if section.name == "leg"), 0)
     if not leg:
         raise UsageError("A leg shaped by the dial needs a --leg.")
-    clicks = read_clicks(args.dial, 4)
-    response = fit_response((TubeReading(clicks, loop_mm),))
+    dial = dial_of(args)
+    clicks = read_clicks(args.dial, dial.clicks_per_turn)
+    response = fit_response((TubeReading(clicks, loop_mm),), dial)
     steps, told = leg_schedule(
         response,
         baseline_clicks=clicks,
@@ -151,16 +154,22 @@ def read_schedule(
     return steps, (*told, *response.notes)
 
 
-def schedule_lines(schedule: tuple[LegStep, ...], unit: str) -> list[str]:
+def schedule_lines(schedule: tuple[LegStep, ...], args: Namespace, unit: str) -> list[str]:
     """The dial changes as lines, set off by an empty line."""
     if not schedule:
         return []
     from hosewright.craft.dial import show_position
     from hosewright.craft.measured import nominal
     from hosewright.craft.units import show_length
+    from hosewright.verbs.dial import dial_of
 
+    turn = dial_of(args).clicks_per_turn
     rows = [
-        (f"Leg from row {step.from_row}", show_position(step.clicks), f"fits {show_length(nominal(girth), unit)} round")
+        (
+            f"Leg from row {step.from_row}",
+            show_position(step.clicks, turn),
+            f"fits {show_length(nominal(girth), unit)} round",
+        )
         for step in schedule
         if (girth := step.girth_mm) is not None
     ]
