@@ -10,11 +10,15 @@ import sys
 import tempfile
 from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import read
-from hosewright.logbook.schema import APPLICATION_ID, MIGRATIONS, tables_of
+from hosewright.logbook.schema import APPLICATION_ID, MIGRATIONS
 from hosewright.places import shipped_folder
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 FIXTURES = Path(__file__).with_name("fixtures")
 SAMPLES = ("01", "02", "07")  # a search, a measured tube and a sock given up, so that the text stays short
@@ -30,22 +34,22 @@ def few_samples() -> list[Path]:
 
 
 def write(version: int) -> None:
+    """The tables of ``version`` as it made them, then what was typed and cranked; its triggers work out the rest."""
     with tempfile.TemporaryDirectory() as folder, closing(Logbook(Path(folder) / "now.sqlite")) as book:
         for path in few_samples():
             filed = read(path)
             book.take_in(filed.session, filed.entries())
-        with closing(sqlite3.connect(":memory:", isolation_level=None)) as then:
-            tables_of(then, version)
-            _fill(then, book.store.db)
-            lines = [f"PRAGMA application_id = {APPLICATION_ID};", f"PRAGMA user_version = {version};"]
-            fixture_of(version).write_text("\n".join([*lines, *then.iterdump()]) + "\n", encoding="utf-8")
+        made = [f"{statement.strip()};" for _, statements in MIGRATIONS[:version] for statement in statements]
+        text = [f"PRAGMA application_id = {APPLICATION_ID};", f"PRAGMA user_version = {version};", "BEGIN;"]
+        text += [*made, *_filling(book.store.db), "COMMIT;"]
+        fixture_of(version).write_text("\n".join(text) + "\n", encoding="utf-8")
 
 
-def _fill(then: sqlite3.Connection, now: sqlite3.Connection) -> None:
-    """Copy what was typed and cranked; triggers of ``then`` work out the rest as they did at the time."""
+def _filling(now: sqlite3.Connection) -> Iterator[str]:
     for table in ("shelf", "sessions", "events", "measurements", "gauges"):
-        for row in now.execute(f"SELECT * FROM {table}"):
-            then.execute(f"INSERT INTO {table} VALUES ({','.join('?' * len(row))})", row)
+        for row in now.execute(f"SELECT * FROM {table}").fetchall():
+            values = (now.execute("SELECT quote(?)", (value,)).fetchone()[0] for value in row)
+            yield f"INSERT INTO {table} VALUES ({', '.join(values)});"
 
 
 def build(version: int, path: Path) -> None:

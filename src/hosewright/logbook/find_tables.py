@@ -114,3 +114,26 @@ TABLES: tuple[str, ...] = (
     f"""CREATE TRIGGER seen_struck AFTER INSERT ON events WHEN new.kind = 'struck' BEGIN
         {_STRUCK}; {_new_verdict("new.session")} END""",
 )
+
+
+# An observation put right may turn out another fault, or lose its needle (0: it is not known); the newest word holds.
+_RIGHT = """fault = coalesce({fault}, fault), needle = nullif(coalesce({needle}, needle), 0)"""
+
+
+def _newest(path: str) -> str:
+    """What the newest amendment of an observation says at a path; NULL when none does."""
+    said = _said("e.body", path)
+    return f"""(SELECT {said} FROM events e WHERE e.session = seen.session AND e.kind = 'amended'
+        AND {_said("e.body", "seq")} = seen.seq AND {said} IS NOT NULL ORDER BY e.seq DESC LIMIT 1)"""
+
+
+FAULTS_PUT_RIGHT: tuple[str, ...] = (
+    f"UPDATE seen SET {_RIGHT.format(fault=_newest('fault'), needle=_newest('needle'))}",
+    "DROP TRIGGER seen_amended",
+    f"""CREATE TRIGGER seen_amended AFTER INSERT ON events WHEN new.kind = 'amended' BEGIN
+        UPDATE seen SET {_RIGHT.format(fault=_said("new.body", "fault"), needle=_said("new.body", "needle"))}
+        WHERE session = new.session AND seq = {_said("new.body", "seq")}; END""",
+    "CREATE INDEX seen_by_fault ON seen (fault, session, struck)",
+)
+_WORKED_OUT = ("INSERT", "UPDATE")
+WORK_OUT: tuple[str, ...] = tuple(s for s in (*TABLES, *FAULTS_PUT_RIGHT) if s.startswith(_WORKED_OUT))

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook import backups
 from hosewright.logbook.faults import LogbookError, plain
-from hosewright.logbook.find_tables import TABLES
+from hosewright.logbook.find_tables import TABLES, WORK_OUT
 from hosewright.logbook.records import Wearer
 
 if TYPE_CHECKING:
@@ -188,9 +188,8 @@ def _lists() -> list[str]:
 def _work_lists_out_again(db: sqlite3.Connection) -> None:
     for table in _lists():
         db.execute(f"DELETE FROM {table}")
-    for statement in TABLES:
-        if not statement.startswith("CREATE"):
-            db.execute(statement)
+    for statement in WORK_OUT:
+        db.execute(statement)
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
 
 
