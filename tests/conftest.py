@@ -1,8 +1,9 @@
-"""Two hypothesis profiles, and a logbook of one's own for each test."""
+"""Two hypothesis profiles, how many tests run at once, and a logbook of one's own for each test."""
 
 from __future__ import annotations
 
 import os
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -13,11 +14,16 @@ from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
 settings.register_profile("fast", max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("thorough", max_examples=3000, deadline=None, suppress_health_check=list(HealthCheck))
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "fast"))
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Two workers a processor for the whole suite, since half of a worker's time is waiting; one process for a file."""
+    named = [name for name in config.args if Path(name.partition("::")[0]).is_file()]
+    return 0 if named else 2 * (os.cpu_count() or 1)
 
 
 @pytest.fixture(autouse=True)
