@@ -11,7 +11,8 @@ from hosewright.bench.page_parts import Page, Picture
 from hosewright.bench.page_screen import PageScreen
 from hosewright.bench.past_list import Sessions, cells_of
 from hosewright.bench.past_screen import ORDERS, PastScreen
-from hosewright.logbook.find import PAGE, by_id
+from hosewright.logbook.find import PAGE, find
+from hosewright.logbook.find_words import Wanted
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
@@ -58,8 +59,8 @@ async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
         await pilot.pause()
         assert "given up: " in said(app)
         assert counted(app) == "3 of 3, by the day it began, newest first"
-    found = by_id(app.book.store, tube.record.id)
-    assert found is not None
+    found = find(app.book.store, Wanted())[0]
+    assert found.id == tube.record.id
     assert cells_of(found)[0] == "9 Oct 2025"
     assert cells_of(found)[4] == "Moss / Seventy-two"
 

@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import read
-from hosewright.logbook.find import ORDERS, Found, by_id, count, find, page_query
-from hosewright.logbook.find_tables import TABLES
-from hosewright.logbook.find_words import FindError, Wanted, read_wanted
+from hosewright.logbook.find import ORDERS, Found, count, find, page_query
+from hosewright.logbook.find_tables import TABLES, WORK_OUT
+from hosewright.logbook.find_words import FindError, Sought, Wanted, faults_called, read_wanted
 from hosewright.logbook.schema import MIGRATIONS, migrate
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Abandoned, Amended, Measured, Observed, Struck
+from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.fold import fold
 from hosewright.session.results import choice
 from tests.helpers import crank_to, drive, measure_tube, record
@@ -96,6 +97,10 @@ def _ids(book: Logbook, text: str) -> set[str]:
         ("until:2024-10-06", {"gryfnd", "grytub"}),
         ("began:2024 kind:sock", {"coxone", "coxtwo"}),
         ("verdict:right kind:tube", {"grytub", "orgtub"}),
+        ("dropped", {"coxone", "mechan"}),
+        ("seen:drops kind:sock", {"coxone", "mechan"}),
+        ("fell off", {"coxone"}),
+        ("notes:dropped", set()),
         ("nothing-like-it", set()),
         ("machine:boathouse since:2025-11-22 until:2025-11-22", {"nvyfnd"}),
     ],
@@ -140,9 +145,10 @@ def test_page_after_page_comes_to_the_whole(samples: Logbook, order: str, fallin
 
 
 def test_the_catalogue_says_what_the_sessions_say(samples: Logbook) -> None:
+    listed = {one.id: one for one in find(samples.store, Wanted(), most=1000)}
+    assert len(listed) == len(samples.store.lines())
     for line in samples.store.lines():
-        found = by_id(samples.store, line.id)
-        assert found is not None
+        found = listed[line.id]
         start, state = samples.record(line), samples.state(line)
         assert (found.title, found.kind, found.status, found.began) == (
             line.title,
@@ -157,7 +163,6 @@ def test_the_catalogue_says_what_the_sessions_say(samples: Logbook) -> None:
             if (said := choice(state, field)) is not None
         ]
         assert found.verdict == ", ".join(said)
-    assert by_id(samples.store, "none") is None
 
 
 def test_a_verdict_struck_out_counts_no_more(book: Logbook) -> None:
@@ -188,6 +193,39 @@ def test_notes_and_standing_follow_at_once(book: Logbook) -> None:
     assert book.store.db.execute("SELECT fault, needle, struck FROM seen WHERE fault = 'dropped'").fetchall() == [
         ("dropped", 23, 0)
     ]
+
+
+def test_a_fault_is_found_by_the_words_on_the_screen(book: Logbook) -> None:
+    for fault, words in FAULT_WORDS.items():
+        live = book.start(record("tube", f"20231114-{fault}"))
+        crank_to(live, "tube")
+        drive(live, Observed(fault))
+        assert f"20231114-{fault}" in _ids(book, words)
+        assert f"20231114-{fault}" in _ids(book, f"seen:{words.split()[0]}")
+        drive(live, Struck(live.state.last_seq))
+        assert f"20231114-{fault}" not in _ids(book, words), "one struck out was not seen after all"
+    assert _ids(book, "title:dropped") == set()
+    assert faults_called("yarn") == ("split", "yarn-broke")
+    assert faults_called("Knots") == ("knot",)
+
+
+def test_a_fault_put_right_is_found_as_what_it_turned_out_to_be(book: Logbook) -> None:
+    live = book.start(record("tube"))
+    crank_to(live, "tube")
+    drive(live, Observed("dropped", 7))
+    seen = live.state.last_seq
+    drive(live, Amended(seen, 9, fault="tuck"))
+    assert (_ids(book, "tuck"), _ids(book, "dropped")) == ({live.record.id}, set())
+    drive(live, Amended(seen, note="or so it looked"), Amended(seen, 0))
+    rows = "SELECT fault, needle FROM seen"
+    assert book.store.db.execute(rows).fetchall() == [("tuck", None)]
+    (sighting,) = live.state.sightings
+    assert (sighting.fault, sighting.needle) == ("tuck", None)
+    book.store.db.execute("DELETE FROM seen")
+    for statement in WORK_OUT:
+        if "seen" in statement and "words" not in statement:
+            book.store.db.execute(statement)
+    assert book.store.db.execute(rows).fetchall() == [("tuck", None)], "worked out again it comes to the same"
 
 
 def test_an_older_logbook_comes_to_the_same_tables(samples: Logbook, tmp_path: Path) -> None:
@@ -246,6 +284,13 @@ def test_words_are_looked_up_in_the_index_and_not_read_through(many: Logbook) ->
     assert not [step for step in plan if step.startswith("SCAN") and "VIRTUAL TABLE INDEX" not in step], plan
 
 
+def test_faults_are_looked_up_in_their_index(many: Logbook) -> None:
+    sql, values = page_query(read_wanted("dropped"), "began", falling=True, on_top=0, after=None)
+    plan = _plan(many, f"{sql} LIMIT 50", values)
+    assert not [step for step in plan if step.startswith("SCAN") and "VIRTUAL TABLE INDEX" not in step], plan
+    assert any("seen_by_fault" in step for step in plan), plan
+
+
 @pytest.mark.parametrize("text", ["", "yarn:13", "soft", "tube 99", "kind:search", "since:1972"])
 def test_a_page_of_ten_thousand_comes_at_once(many: Logbook, text: str) -> None:
     wanted = read_wanted(text)
@@ -279,7 +324,17 @@ def test_nothing_typed_breaks_the_search(samples: Logbook, text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["since:tomorrow", "since:2025-13", "until:2025-02-30", "began:0", "began:9999", "kind:hat", "status:s"]
+    "text",
+    [
+        "since:tomorrow",
+        "since:2025-13",
+        "until:2025-02-30",
+        "began:0",
+        "began:9999",
+        "kind:hat",
+        "status:s",
+        "seen:moth",
+    ],
 )
 def test_what_cannot_be_looked_for_is_said(text: str) -> None:
     with pytest.raises(FindError):
@@ -299,8 +354,8 @@ def test_an_order_there_is_not(samples: Logbook) -> None:
 
 
 def test_words_in_quotes_and_words_with_a_colon() -> None:
-    assert read_wanted('"new latch').matches == ('"new" *', '"latch" *')
-    assert read_wanted("10:15").matches == ('"10" *', '"15" *')
+    assert read_wanted('"new latch').words == (Sought('"new" *'), Sought('"latch" *'))
+    assert read_wanted("10:15").words == (Sought('"10" *'), Sought('"15" *'))
     assert read_wanted('yarn:""') == Wanted()
     assert Wanted().anything
 

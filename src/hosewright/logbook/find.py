@@ -1,4 +1,4 @@
-"""Finding sessions: by words in anything they say, by machine, yarn, wearer, kind, verdict and day, in any order.
+"""Finding sessions: by words in anything they say, by machine, yarn, wearer, kind, fault and day, in any order.
 
 A list comes a page at a time, each page beginning where the last one ended, so that ten thousand sessions cost
 what ten do. Unfinished and waiting sessions stand on top whatever the order.
@@ -71,7 +71,7 @@ def find(
             continue  # those on top are all had already
         begin = after if after is not None and after.on_top == on_top else None
         sql, values = page_query(wanted, order, falling=falling, on_top=on_top, after=begin)
-        found += [Found(*row) for row in _ask(store, f"{sql} LIMIT ?", (*values, most - len(found)))]
+        found += [Found(*row) for row in ask(store, f"{sql} LIMIT ?", (*values, most - len(found)))]
         if len(found) >= most:
             break
     return found
@@ -97,21 +97,22 @@ def count(store: Store, wanted: Wanted) -> int:
     """How many sessions are wanted. Raises LogbookError."""
     conditions, values = _conditions(wanted)
     where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
-    return int(_ask(store, f"SELECT count(*) FROM catalogue c{where}", tuple(values))[0][0])
-
-
-def by_id(store: Store, session_id: str) -> Found | None:
-    """The line of one session. Raises LogbookError."""
-    rows = _ask(store, f"{_LISTED} WHERE s.id = ?", (session_id,))
-    return Found(*rows[0]) if rows else None
+    return int(ask(store, f"SELECT count(*) FROM catalogue c{where}", tuple(values))[0][0])
 
 
 def _conditions(wanted: Wanted) -> tuple[list[str], list[Any]]:
     conditions: list[str] = []
     values: list[Any] = []
-    for match in wanted.matches:
-        conditions.append("c.session IN (SELECT session FROM words WHERE words MATCH ?)")
-        values.append(match)
+    for word in wanted.words:
+        ways = []
+        if word.match:
+            ways.append("c.session IN (SELECT session FROM words WHERE words MATCH ?)")
+            values.append(word.match)
+        if word.faults:
+            marks = ", ".join("?" * len(word.faults))
+            ways.append(f"c.session IN (SELECT session FROM seen WHERE fault IN ({marks}) AND NOT struck)")
+            values += word.faults
+        conditions.append(f"({' OR '.join(ways)})")
     for column, choices in (("kind", wanted.kinds), ("status", wanted.statuses)):
         if choices:
             conditions.append(f"c.{column} IN ({', '.join('?' * len(choices))})")
@@ -125,7 +126,8 @@ def _conditions(wanted: Wanted) -> tuple[list[str], list[Any]]:
     return conditions, values
 
 
-def _ask(store: Store, sql: str, values: tuple[Any, ...]) -> list[tuple[Any, ...]]:
+def ask(store: Store, sql: str, values: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """The rows of one question to the tables sessions are found by. Raises LogbookError."""
     try:
         return store.db.execute(sql, values).fetchall()
     except sqlite3.Error as error:

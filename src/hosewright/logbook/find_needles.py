@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections import Counter
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.chance import Suspect, suspects
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.find import ask
 
 if TYPE_CHECKING:
     from hosewright.logbook.store import Store
@@ -50,7 +49,7 @@ def beds(store: Store) -> list[Bed]:
     """Every cylinder that was cranked on, the most used first. Raises LogbookError."""
     sql = """SELECT machine_id, max(machine), cylinder_id, max(cylinder), max(slots), count(*) FROM catalogue
         GROUP BY machine_id, cylinder_id ORDER BY count(*) DESC, machine_id, cylinder_id"""
-    return [Bed(*row) for row in _ask(store, sql, ())]
+    return [Bed(*row) for row in ask(store, sql)]
 
 
 def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNeedle]:
@@ -60,7 +59,7 @@ def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNee
         sql = """SELECT seen.needle, seen.at_ms FROM catalogue c JOIN seen ON seen.session = c.session
             WHERE c.machine_id = ? AND c.cylinder_id = ? AND seen.fault = ? AND NOT seen.struck
             ORDER BY seen.at_ms DESC, seen.session DESC, seen.seq DESC"""
-        rows = _ask(store, sql, (bed.machine_id, bed.cylinder_id, fault))
+        rows = ask(store, sql, (bed.machine_id, bed.cylinder_id, fault))
         placed = [(needle, at_ms) for needle, at_ms in rows if needle is not None and 1 <= needle <= bed.slots][:newest]
         if not rows:
             continue
@@ -78,10 +77,3 @@ def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNee
             )
         )
     return found
-
-
-def _ask(store: Store, sql: str, values: tuple[Any, ...]) -> list[tuple[Any, ...]]:
-    try:
-        return store.db.execute(sql, values).fetchall()
-    except sqlite3.Error as error:
-        raise LogbookError(f"The logbook {store.path} cannot be searched: {error}.") from error

@@ -1,7 +1,8 @@
 """What someone typed to find sessions by, read into what to look for.
 
-Plain words are looked for in everything a session says, as beginnings: "gre 72" finds Grey on 72 slots. A word may
-be kept to one place ("yarn:grey"), and days are typed as "since:2025-01", "until:2025-03-31" or "began:2025".
+Plain words are looked for in everything a session says and in the faults noted in it, as beginnings: "gre 72" finds
+Grey on 72 slots, "dropped" a dropped stitch. A word may be kept to one place ("yarn:grey", "seen:tuck"), and days are
+typed as "since:2025-01", "until:2025-03-31" or "began:2025".
 """
 
 from __future__ import annotations
@@ -9,8 +10,15 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from hosewright.session.faults import FAULT_WORDS
+
+if TYPE_CHECKING:
+    from hosewright.session.events import Fault
 
 PLACES = ("title", "yarn", "machine", "cylinder", "wearer", "verdict", "notes")
+SEEN = "seen"  # a place, too, but of faults and not of words
 KINDS = ("search", "tube", "sock")
 STATUSES = ("open", "waiting", "finished", "abandoned")
 DAYS = ("since", "until", "began")
@@ -23,10 +31,18 @@ class FindError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
-    """What to look for: SQLite FTS5 expressions that must all match, kinds, standings, and a span of days."""
+class Sought:
+    """One word: an SQLite FTS5 expression (none for ``seen:``), and the faults noted that will do as well."""
 
-    matches: tuple[str, ...] = ()
+    match: str
+    faults: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What to look for: words that must all be found, kinds, standings, and a span of days."""
+
+    words: tuple[Sought, ...] = ()
     kinds: tuple[str, ...] = ()
     statuses: tuple[str, ...] = ()
     since_ms: int | None = None
@@ -59,10 +75,12 @@ def narrowed(wanted: Wanted, place: str, said: str, zone_min: int = 0) -> Wanted
         since = wanted.since_ms if place == "until" else max(first, wanted.since_ms or first)
         before = wanted.before_ms if place == "since" else min(after, wanted.before_ms or after)
         return replace(wanted, since_ms=since, before_ms=before)
+    if place == SEEN:
+        return replace(wanted, words=(*wanted.words, *(Sought("", _noted_as(word)) for word in _tokens(said))))
     if place and place not in PLACES:
         said = f"{place}:{said}"  # "10:15" or any other word with a colon in it
-    matches = tuple(_match(word, place if place in PLACES else "") for word in _tokens(said))
-    return replace(wanted, matches=(*wanted.matches, *matches))
+    words = tuple(_sought(word, place if place in PLACES else "") for word in _tokens(said))
+    return replace(wanted, words=(*wanted.words, *words))
 
 
 def _tokens(said: str) -> list[str]:
@@ -70,8 +88,23 @@ def _tokens(said: str) -> list[str]:
     return re.findall(r"[^\W_]+", said)
 
 
-def _match(word: str, place: str) -> str:
-    return f'{f"{place} : " if place else ""}"{word}" *'
+def _sought(word: str, place: str) -> Sought:
+    return Sought(f'{f"{place} : " if place else ""}"{word}" *', () if place else faults_called(word))
+
+
+def faults_called(word: str) -> tuple[Fault, ...]:
+    """The faults with a word that begins like this in what the screen calls them; "drops" is "drop" here."""
+    begins = word.casefold()
+    if len(begins) > 3:
+        begins = begins.removesuffix("s")
+    return tuple(fault for fault, words in FAULT_WORDS.items() if any(one.startswith(begins) for one in words.split()))
+
+
+def _noted_as(word: str) -> tuple[Fault, ...]:
+    found = faults_called(word)
+    if not found:
+        raise FindError(f"{SEEN}: is one of {', '.join(FAULT_WORDS.values())}.")
+    return found
 
 
 def _one_of(choices: tuple[str, ...], said: str, what: str) -> str:

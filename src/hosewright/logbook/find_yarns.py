@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import math
-import sqlite3
 from dataclasses import dataclass, field
-from statistics import fmean
 from typing import TYPE_CHECKING
 
 from hosewright.craft.chance import Difference, Mean, difference
 from hosewright.craft.errors import CraftError
-from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, relaxation_percent
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
+from hosewright.logbook.find import ask
 from hosewright.logbook.records import Cylinder, SessionRecord, Yarn
 from hosewright.logbook.store import LogbookError
-from hosewright.session.results import choice, tube_gauge
+from hosewright.session.results import choice, tube_gauge, wash_change
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge, Readings
@@ -116,13 +115,9 @@ class Holds:
 
 def yarns_cranked(book: Logbook) -> list[Yarn]:
     """Every yarn that was ever cranked, the last used first; as the shelf has it now. Raises LogbookError."""
-    try:
-        rows = book.store.db.execute("SELECT yarn_id, max(began) FROM catalogue GROUP BY yarn_id ORDER BY 2 DESC, 1")
-        ids = [row[0] for row in rows]
-    except sqlite3.Error as error:
-        raise LogbookError(f"The logbook {book.path} cannot be searched: {error}.") from error
+    rows = ask(book.store, "SELECT yarn_id, max(began) FROM catalogue GROUP BY yarn_id ORDER BY 2 DESC, 1")
     shelf = {yarn.id: yarn for yarn in book.shelf(Yarn, retired=True)}
-    return [shelf[one] for one in ids if one in shelf]
+    return [shelf[one] for one, _ in rows if one in shelf]
 
 
 def yarn_card(book: Logbook, yarn: Yarn, tape_mm: float = TAPE_HALF_WIDTH_MM) -> YarnCard:
@@ -131,14 +126,8 @@ def yarn_card(book: Logbook, yarn: Yarn, tape_mm: float = TAPE_HALF_WIDTH_MM) ->
     ``tape_mm`` is the half-width of the tape's error.
     """
     card = YarnCard(yarn)
-    try:
-        rows = book.store.db.execute(
-            "SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.yarn_id = ? ORDER BY c.began, s.n",
-            (yarn.id,),
-        ).fetchall()
-    except sqlite3.Error as error:
-        raise LogbookError(f"The logbook {book.path} cannot be searched: {error}.") from error
-    for (session_id,) in rows:
+    of_yarn = "SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.yarn_id = ?"
+    for (session_id,) in ask(book.store, f"{of_yarn} ORDER BY c.began, s.n", (yarn.id,)):
         try:
             line = book.store.find(session_id)
             _add(card, book.record(line), book.state(line), tape_mm)
@@ -214,17 +203,12 @@ def _tube(record: SessionRecord, state: State, tape_mm: float) -> TubeLine | Non
             record.started_ms,
             record.zone_min,
             gauge,
-            _change(state, "raw-length", "length"),
-            _change(state, "raw-width", "width"),
+            wash_change(state, "length"),
+            wash_change(state, "width"),
             choice(state, "on-foot") or "",
         )
     except CraftError:
         return None  # its readings cannot be a tube's: it has no gauge on any list
-
-
-def _change(state: State, raw: str, washed: str) -> float | None:
-    before, after = state.values(raw), state.values(washed)
-    return relaxation_percent(fmean(before), fmean(after)) if before and after else None
 
 
 def per_mm(how_many: float, readings: Readings) -> Mean:

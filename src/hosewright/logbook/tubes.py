@@ -10,15 +10,14 @@ from hosewright.craft.doubts import doubts
 from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import CYLINDER_DIAMETER_MM
 from hosewright.craft.fit import Cylinder as FitCylinder
-from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, relaxation_percent
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.yarn import tex_from
-from hosewright.session.results import tube_gauge
+from hosewright.session.results import tube_gauge, wash_change
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records import Cylinder
-    from hosewright.session.state import State
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +45,8 @@ def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WID
     found = doubts(
         gauge,
         tex_from("m_per_100g", metres) if metres else None,
-        _change(state, "raw-length", "length"),
-        _change(state, "raw-width", "width"),
+        wash_change(state, "length"),
+        wash_change(state, "width"),
     )
     stretched = state.values("stretched")
     return Tube(gauge, fmean(stretched) if stretched else None, found)
@@ -58,8 +57,3 @@ def as_fitted(cylinder: Cylinder | None, slots: int) -> FitCylinder:
     if cylinder is None:
         return FitCylinder(slots)
     return FitCylinder(slots, cylinder.diameter_mm or CYLINDER_DIAMETER_MM, cylinder.name)
-
-
-def _change(state: State, raw: str, washed: str) -> float | None:
-    before, after = state.values(raw), state.values(washed)
-    return relaxation_percent(fmean(before), fmean(after)) if before and after else None
