@@ -9,7 +9,7 @@ from hosewright.logbook.clock import Moment
 from hosewright.logbook.records import Cylinder, Machine, SessionRecord, Yarn
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Pressed
 from hosewright.session.fold import fold
-from hosewright.session.procedures import search_steps, sock_steps, tube_steps
+from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
 
 if TYPE_CHECKING:
@@ -64,9 +64,17 @@ def sock_plan_steps(slots: int = 72, leg_mm: float = 20.0, hem_rows: int = 0) ->
     return sock_steps(plan.sections, plan.heel, plan.toe)
 
 
+def string_of(socks: int) -> tuple[Step, ...]:
+    """Steps of a string of so many short socks."""
+    plan = plan_sock(slots=72, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=50.8, leg_mm=20.0)
+    return string_steps([SockParts(plan.sections, plan.heel, plan.toe)] * socks)
+
+
 def steps_of(kind: SessionKind) -> tuple[Step, ...]:
     if kind == "search":
         return search_steps()
+    if kind == "string":
+        return string_of(2)
     return tube_steps(30) if kind == "tube" else sock_plan_steps()
 
 

@@ -26,6 +26,7 @@ from hosewright.session.events import (
     Rehung,
     Reopened,
     Resumed,
+    Spoilt,
     SteppedBack,
     Struck,
     TookBack,
@@ -35,9 +36,22 @@ from hosewright.session.events import (
 )
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.steps import CountRows, DialTrial, Head, Measure
-from tests.helpers import sock_plan_steps
+from tests.helpers import sock_plan_steps, string_of
 
-STEP_IDS = ("cast-on-rows", "trial", "prove", "separator-in", "tube", "leg", "heel", "foot", "toe", "nowhere", "")
+STEP_IDS = ("cast-on-rows", "trial", "prove", "separator-in", "tube", "leg", "heel", "foot", "toe", "s2-leg", "x", "")
+    "cast-on-rows",
+    "trial",
+    "prove",
+    "separator-in",
+    "tube",
+    "leg",
+    "heel",
+    "foot",
+    "toe",
+    "s2-leg",
+    "nowhere",
+    "",
+)
 FIELDS = ("raw-length", "length", "width", "stretched", "mass", "on-foot", "fit", "fit-length", "nothing")
 
 counts = st.integers(0, 60) | st.integers(-(10**12), 10**12)
@@ -76,6 +90,7 @@ events: st.SearchStrategy[Event] = st.one_of(
     st.builds(Amended, st.integers(-3, 80), needles, words),
     st.builds(Struck, st.integers(-3, 80)),
     st.builds(Abandoned, words),
+    st.builds(Spoilt, words, st.booleans()),
 )
 # A list's size hangs on its least size, so long ones are asked for by name.
 event_lists = st.lists(events, max_size=8) | st.lists(events, min_size=25, max_size=80)
@@ -84,7 +99,7 @@ event_lists = st.lists(events, max_size=8) | st.lists(events, min_size=25, max_s
 @st.composite
 def heads(draw: st.DrawFn) -> Head:
     """A session of any kind; the counted rows are few, so that random presses get through them."""
-    steps = draw(st.sampled_from([search_steps(), tube_steps(30), sock_plan_steps()]))
+    steps = draw(st.sampled_from([search_steps(), tube_steps(30), sock_plan_steps(), string_of(3)]))
     few = tuple(
         CountRows(s.id, s.title, min(s.target, 3), s.yarn, s.proves) if isinstance(s, CountRows) else s for s in steps
     )

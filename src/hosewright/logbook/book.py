@@ -16,10 +16,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-    from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, Plan, SessionRecord, Wearer, Yarn
+    from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, OnShelf, Plan, SessionRecord, Wearer, Yarn
+    from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
     from hosewright.session.state import State, Status
 
-    OnShelf = TypeVar("OnShelf", Machine, Cylinder, Yarn, Wearer, Plan)
+    Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care)
 
 # The records are pydantic models, imported on first use: the bench opens 70 ms faster without them.
 
@@ -77,16 +78,16 @@ class Logbook:
 
     # --- shelf ---------------------------------------------------------------------------------------------
 
-    def shelf(self, cls: type[OnShelf], *, retired: bool = False) -> list[OnShelf]:
+    def shelf(self, cls: type[Thing], *, retired: bool = False) -> list[Thing]:
         """Everything of a kind that is in use (with ``retired``, what is no longer, too)."""
         found = [cls.model_validate_json(text) for text in self.store.shelf_texts(_kind(cls))]
         return [item for item in found if retired or not item.retired]
 
-    def get(self, cls: type[OnShelf], item_id: str) -> OnShelf | None:
+    def get(self, cls: type[Thing], item_id: str) -> Thing | None:
         """The thing with this id."""
         return next((item for item in self.shelf(cls, retired=True) if item.id == item_id), None)
 
-    def keep(self, item: Machine | Cylinder | Yarn | Wearer | Plan) -> None:
+    def keep(self, item: OnShelf) -> None:
         """Store a thing, or a new revision of it; earlier revisions stay. Raises LogbookError."""
         with self.store.one_commit():
             self.store.add_revision(_kind(type(item)), item.id, self.clock.now().at_ms, item.model_dump_json())
@@ -159,7 +160,10 @@ class Logbook:
         return True
 
     def _shelve_what_is_new(self, record: SessionRecord) -> None:
-        for item in (record.machine, record.cylinder, record.yarn, record.wearer, record.plan):
+        named: list[OnShelf | None] = [record.machine, record.cylinder, record.yarn, record.wearer, record.plan]
+        for sock in record.socks:
+            named += [sock.wearer, sock.plan]
+        for item in named:
             if item is not None and not self.store.on_shelf(_kind(type(item)), item.id):
                 self.store.add_revision(_kind(type(item)), item.id, record.started_ms, item.model_dump_json())
 

@@ -44,6 +44,7 @@ EventModel = Annotated[
     | ev.Paused
     | ev.Resumed
     | ev.SteppedBack
+    | ev.Spoilt
     | ev.Abandoned
     | ev.Reopened,
     Field(discriminator="kind"),

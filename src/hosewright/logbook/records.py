@@ -5,11 +5,26 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from hosewright.logbook.harmless import harmless as harmless  # looked for here by whoever shows a record
 from hosewright.logbook.harmless import one_line
-from hosewright.session.rules import MOST_CLICKS
+from hosewright.logbook.kept import (
+    Clicks,
+    DialChange,
+    Grams,
+    Id,
+    Kept,
+    Line,
+    Millimetres,
+    Moment,
+    Name,
+    Note,
+    Positive,
+    Slots,
+    Zone,
+)
+from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
 from hosewright.session.steps import (
     Confirm,
     CountPasses,
@@ -19,37 +34,15 @@ from hosewright.session.steps import (
     Measure,
     SessionKind,
     Wait,
+    sock_of,
 )
 
 
-def named(text: str) -> str:
-    """``text`` made harmless; refused when nothing is left of it, or it would be kept and never read again."""
-    name = one_line(text)
-    if not name:
-        raise ValueError("a name needs at least one letter or figure")
-    return name
-
-
-Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$")]
-Name = Annotated[str, Field(max_length=80), AfterValidator(named)]
-Line = Annotated[str, Field(max_length=200), AfterValidator(one_line)]
-Note = Annotated[str, Field(max_length=4000), AfterValidator(harmless)]
-Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
-Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]
-Positive = Annotated[float, Field(gt=0, lt=1e9, allow_inf_nan=False)]
-Clicks = Annotated[int, Field(ge=0, le=MOST_CLICKS)]
-Slots = Annotated[int, Field(ge=10, le=400)]
-DialChange = tuple[Annotated[int, Field(ge=0, le=100_000)], Clicks]
-
-
-class Kept(BaseModel):
-    """Anything kept in the logbook: unknown fields are refused, values never change in place."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
 class Machine(Kept):
-    """A sock machine, as its owner knows it."""
+    """A sock machine, as its owner knows it.
+
+    ``weights`` and ``mast_tension`` are the usual ones. ``oil_every_rows`` is its manual's figure; None: no reminder.
+    """
 
     id: Id
     name: Name
@@ -58,6 +51,8 @@ class Machine(Kept):
     starting_dial: Clicks = 32
     zero_note: Line = ""
     weights: Line = "two of three"
+    mast_tension: Line = ""
+    oil_every_rows: Annotated[int, Field(ge=1, le=100_000_000)] | None = None
     note: Note = ""
     retired: bool = False
 
@@ -74,7 +69,11 @@ class Cylinder(Kept):
 
 
 class Yarn(Kept):
-    """A yarn. ``count`` is what the label says, ``m_per_100g`` what it comes to; ``ball_g`` is the put-up."""
+    """A yarn. ``count`` is what the label says, ``m_per_100g`` what it comes to; ``ball_g`` is the put-up.
+
+    ``striped``: where it starts matters to a twin. ``wash`` is how tube and socks are washed, ``care`` the label's
+    symbols by their ids in ``craft.care_labels``.
+    """
 
     id: Id
     name: Name
@@ -83,6 +82,9 @@ class Yarn(Kept):
     m_per_100g: Positive | None = None
     ball_g: Grams | None = None
     colour: Line = ""
+    striped: bool = False
+    wash: Line = ""
+    care: Annotated[tuple[Id, ...], Field(max_length=12)] = ()
     note: Note = ""
     retired: bool = False
 
@@ -190,17 +192,32 @@ class Plan(Kept):
     retired: bool = False
 
 
+MOST_IN_STRING = 40  # a string of forty socks is a day's cranking and a heavy thing to hang
 StepModel = Annotated[Confirm | DialTrial | CountRows | CountPasses | Measure | Wait, Field(discriminator="kind")]
 
 
+class StringSock(Kept):
+    """One sock of a string: its plan, whose it is, the promise it is for. ``twin``: of the sock before it."""
+
+    plan: Plan
+    wearer: Wearer | None = None
+    promise: Id | None = None
+    twin: bool = False
+
+
 class SessionRecord(Kept):
-    """The frozen start of a session: all it was started with, copied, so that later edits change nothing."""
+    """The frozen start of a session: all it was started with, copied, so that later edits change nothing.
+
+    ``weights`` and ``mast_tension`` are what was hung and set this time; ``yarn_start`` says where in its stripes the
+    yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for. ``socks``
+    are those of a string, first to last, and of nothing else.
+    """
 
     id: Id
     kind: SessionKind
     title: Name
-    started_ms: Annotated[int, Field(ge=0, lt=2**53)]
-    zone_min: Annotated[int, Field(ge=-1080, le=1080)] = 0
+    started_ms: Moment
+    zone_min: Zone = 0
     machine: Machine
     cylinder: Cylinder
     yarn: Yarn
@@ -208,7 +225,14 @@ class SessionRecord(Kept):
     plan: Plan | None = None
     dial: Clicks
     twin_of: Id | None = None
-    steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=100)]
+    weights: Line = ""
+    mast_tension: Line = ""
+    yarn_start: Line = ""
+    lot: Id | None = None
+    dye_lot: Line = ""
+    promise: Id | None = None
+    socks: Annotated[tuple[StringSock, ...], Field(max_length=MOST_IN_STRING)] = ()
+    steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=1000)]
 
     @model_validator(mode="after")
     def _steps_are_sound(self) -> SessionRecord:
@@ -218,6 +242,10 @@ class SessionRecord(Kept):
         fields = [item.id for step in self.steps if isinstance(step, Measure) for item in step.fields]
         if len(set(fields)) != len(fields):
             raise ValueError("two things to measure have the same id")
+        if (self.kind == "string") != bool(self.socks):
+            raise ValueError("a string has socks, and nothing else has any")
+        if any(sock_of(name) > len(self.socks) for name in ids) and self.kind == "string":
+            raise ValueError("a step belongs to a sock that is not in the string")
         for step in self.steps:
             _refuse_unsound_words(step)
             if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
@@ -227,6 +255,11 @@ class SessionRecord(Kept):
                     raise ValueError(f"step {step.id}: more needles than the cylinder has")
                 _ = step.turning  # refuses a heel that cannot be turned
         return self
+
+    @property
+    def hung(self) -> str:
+        """The weights of this session in words: what was typed at its start, else the machine's usual ones."""
+        return self.weights or self.machine.weights
 
     @property
     def head(self) -> Head:
@@ -257,13 +290,17 @@ def _refuse_unsound_words(step: StepModel) -> None:
             raise ValueError(f"step {step.id}: {words[:40]!r} is no title, label or choice (1 to 80 plain characters)")
 
 
-ShelfKind = Literal["machine", "cylinder", "yarn", "wearer", "plan"]
-SHELF: dict[str, type[Machine] | type[Cylinder] | type[Yarn] | type[Wearer] | type[Plan]] = {
+OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care
+SHELF: dict[str, type[OnShelf]] = {
     "machine": Machine,
     "cylinder": Cylinder,
     "yarn": Yarn,
     "wearer": Wearer,
     "plan": Plan,
+    "lot": Lot,
+    "weighing": Weighing,
+    "promise": Promise,
+    "care": Care,
 }
 
 

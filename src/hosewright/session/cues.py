@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.session.dial_words import dial_place
-from hosewright.session.steps import Confirm, CountPasses, CountRows
+from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
 
 if TYPE_CHECKING:
     from hosewright.session.state import State
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 _AFTER: dict[str, str] = {
     "join": "join the working yarn",
     "part": "join the separator yarn",
+    "thread": "join the separator yarn",
     "hang-hem": "hang the hem",
     "heel-set": "set up the heel",
     "heel-end": "close the heel",
@@ -24,25 +25,32 @@ _AFTER: dict[str, str] = {
 }
 
 
+LATE_ROWS = 5  # how long a job that nothing else reminds of is still called for; our choice
+
+
 @dataclass(frozen=True, slots=True)
 class Cue:
-    """Something to do in ``left`` rows or passes; 0 is now."""
+    """Something to do in ``left`` rows or passes; 0 is now, and less was that many rows ago."""
 
     left: int
     words: str
 
     def sentence(self, unit: str) -> str:
         """The cue as the screen says it: ``unit`` is row or pass."""
-        if self.left <= 0:
+        if self.left == 0:
             return f"Now: {self.words}."
-        plural = {"row": "rows", "pass": "passes"}[unit] if self.left > 1 else unit
-        return f"In {self.left} {plural}: {self.words}."
+        away = abs(self.left)
+        plural = {"row": "rows", "pass": "passes"}[unit] if away > 1 else unit
+        if self.left < 0:
+            return f"Due {away} {plural} ago: {self.words}."
+        return f"In {away} {plural}: {self.words}."
 
 
 def cues(state: State, weights_every: int = 0) -> tuple[Cue, ...]:
-    """Every cue of the present part that is still ahead, or due just now, the nearest first.
+    """Every cue of the present part that is still ahead, due just now, or missed of late; the one due first is first.
 
-    ``weights_every``: the weights are moved every so many rows; 0 says nothing about them.
+    ``weights_every``: the weights are moved every so many rows; 0 says nothing about them. Weights and dial stay
+    called for ``LATE_ROWS`` rows, since a row is cranked in a second and the next one would take them off the screen.
     """
     step = state.step
     if not isinstance(step, CountRows | CountPasses):
@@ -53,15 +61,28 @@ def cues(state: State, weights_every: int = 0) -> tuple[Cue, ...]:
     if isinstance(step, CountRows):
         found += [
             Cue(row - state.count, f"set the dial to {dial_place(clicks, state.head.clicks_per_turn)}")
-            for row, clicks in step.dial_changes
-            if row >= state.count
+            for row, clicks in _dial_changes(state, step)
         ]
         if weights_every > 0 and step.yarn == "working":
-            into = state.count % weights_every
-            left = 0 if state.count and into == 0 else weights_every - into
-            if state.count + left <= step.target:
-                found.append(Cue(left, "move the weights"))
+            found += [Cue(left, "move the weights") for left in _to_weights(state.count, step.target, weights_every)]
     return tuple(sorted(found, key=lambda cue: cue.left))
+
+
+def _dial_changes(state: State, step: CountRows) -> list[tuple[int, int]]:
+    """Those ahead, and before them the last one behind when the dial does not stand there yet."""
+    behind = [change for change in step.dial_changes if change[0] < state.count][-1:]
+    missed = [(row, clicks) for row, clicks in behind if state.count - row <= LATE_ROWS and clicks != state.dial]
+    return [*missed, *(change for change in step.dial_changes if change[0] >= state.count)]
+
+
+def _to_weights(count: int, target: int, every: int) -> list[int]:
+    """Rows to the next moving of the weights, and before it to one just missed (less than zero)."""
+    into = count % every
+    if count and into == 0:
+        return [0]
+    missed = [-into] if count > into and into <= min(LATE_ROWS, every // 2) and count <= target else []
+    ahead = every - into
+    return [*missed, *([ahead] if count + ahead <= target else [])]
 
 
 def _what_follows(state: State) -> str:
@@ -69,5 +90,5 @@ def _what_follows(state: State) -> str:
     if after is None:
         return "the stitch size is proven" if state.head.kind == "search" else "that is the end"
     if isinstance(after, Confirm):
-        return _AFTER.get(after.id, after.title[0].lower() + after.title[1:])
+        return _AFTER.get(plain_id(after.id), after.title[0].lower() + after.title[1:])
     return f"go on to the {after.title[0].lower()}{after.title[1:]}"

@@ -180,6 +180,19 @@ class SteppedBack:
 
 
 @dataclass(frozen=True, slots=True)
+class Spoilt:
+    """The present sock of a string is spoilt. ``again``: it is cranked once more, else the next one follows.
+
+    What was cranked of it stays counted as a sock of its own. Struck out, all is as before, while nothing more is
+    cranked.
+    """
+
+    reason: str
+    again: bool = True
+    kind: Literal["spoilt"] = "spoilt"
+
+
+@dataclass(frozen=True, slots=True)
 class Abandoned:
     """The session is given up; it can be taken up again."""
 
@@ -213,6 +226,7 @@ Event = (
     | Paused
     | Resumed
     | SteppedBack
+    | Spoilt
     | Abandoned
     | Reopened
 )
@@ -236,6 +250,7 @@ EVENT_TYPES: tuple[type[Event], ...] = (
     Paused,
     Resumed,
     SteppedBack,
+    Spoilt,
     Abandoned,
     Reopened,
 )

@@ -26,6 +26,7 @@ from hosewright.session.events import (
     Rehung,
     Reopened,
     Resumed,
+    Spoilt,
     SteppedBack,
     Struck,
     TookBack,
@@ -34,8 +35,8 @@ from hosewright.session.events import (
 )
 from hosewright.session.rules import refusal
 from hosewright.session.search import Search
-from hosewright.session.state import Reading, Sighting, State, Trial
-from hosewright.session.steps import DialTrial
+from hosewright.session.state import Reading, Sighting, Spoil, State, Trial
+from hosewright.session.steps import DialTrial, sock_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -82,7 +83,7 @@ def _take(state: State, entry: Entry, event: Event) -> None:
         case Opened() | Pressed():
             state.since_ms = state.since_ms or entry.at_ms
         case Confirmed():
-            _move_to(state, state.index + 1, entry.at_ms)
+            _move_to(state, _past_left_out(state, state.index + 1, 1), entry.at_ms)
         case TookBack():
             _take_back(state)
         case Recounted(count=count):
@@ -108,12 +109,15 @@ def _take(state: State, entry: Entry, event: Event) -> None:
         case Struck(seq=seq):
             state.readings = [replace(r, struck=True) if r.seq == seq else r for r in state.readings]
             state.sightings = [replace(s, struck=True) if s.seq == seq else s for s in state.sightings]
+            _unspoil(state, seq, entry.at_ms)
         case Paused():
             state.paused = True
         case Resumed():
             state.paused = False
         case SteppedBack():
-            _move_to(state, state.index - 1, entry.at_ms)
+            _move_to(state, _past_left_out(state, state.index - 1, -1), entry.at_ms)
+        case Spoilt():
+            _spoil(state, event, entry)
         case Abandoned():
             state.abandoned = True
             state.paused = False
@@ -126,6 +130,36 @@ def _move_to(state: State, index: int, at_ms: int) -> None:
     state.since_ms = at_ms
     state.doubted, state.doubting = 0, False
     state.paused = False
+
+
+def _past_left_out(state: State, index: int, way: int) -> int:
+    """The first step from ``index`` on (or back, with ``way`` -1) that is of no sock that is left out."""
+    while state.spoils and 0 < index < len(state.head.steps) and state.left_out(index):
+        index += way
+    return index
+
+
+def _spoil(state: State, event: Spoilt, entry: Entry) -> None:
+    sock = sock_of(state.head.steps[state.index].id)
+    span = state.span_of(sock)
+    counts = tuple(state.counts[i] for i in span)
+    state.spoils.append(
+        Spoil(entry.seq, sock, event.reason, event.again, state.index, counts, state.presses, entry.at_ms)
+    )
+    if event.again:
+        for i in span:
+            state.counts[i] = 0
+        _move_to(state, span.start, entry.at_ms)
+    else:
+        _move_to(state, _past_left_out(state, span.stop, 1), entry.at_ms)
+
+
+def _unspoil(state: State, seq: int, at_ms: int) -> None:
+    if state.spoils and state.spoils[-1].seq == seq:
+        spoil = state.spoils.pop()
+        for i, count in zip(state.span_of(spoil.sock), spoil.counts, strict=True):
+            state.counts[i] = count
+        _move_to(state, spoil.index, at_ms)
 
 
 def _take_back(state: State) -> None:

@@ -5,6 +5,7 @@ The order of work is common practice, no source.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.session.steps import (
@@ -101,11 +102,66 @@ def sock_steps(
     ``cuff`` says how its first section is knitted (a plain hung hem without it). ``dial_changes`` are those of the
     leg; a cuff above it is cranked where the dial stands at the leg's first row.
     """
-    steps: list[Step] = [
+    return (
         Confirm("set-dial", "Set the dial"),
         CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
         Confirm("join", "Join the working yarn"),
-    ]
+        *_parts(sections, heel, toe, cuff, dial_changes),
+        *_off(separator_rows),
+        Confirm("graft", "Graft the toe"),
+        *_washed(),
+        Measure("try-on", "Try it on", _WORN),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SockParts:
+    """What one sock of a string is made of (see ``sock_steps``)."""
+
+    sections: tuple[Section, ...]
+    heel: Turning
+    toe: Turning
+    cuff: Cuff | None = None
+    dial_changes: tuple[tuple[int, int], ...] = ()
+
+
+def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
+    """Crank socks one after another in one string, separator rows between, then take them off, part and finish them.
+
+    The steps of sock 3 have ids that begin with "s3-" (see ``steps.sock_of``). Raises ValueError for no socks.
+    """
+    if not socks:
+        raise ValueError("A string needs at least one sock.")
+    steps: list[Step] = [Confirm("set-dial", "Set the dial")]
+    for number, sock in enumerate(socks, 1):
+        own: list[Step] = [
+            Confirm("thread", "Thread the separator yarn"),
+            CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
+            Confirm("join", "Join the working yarn"),
+            *_parts(sock.sections, sock.heel, sock.toe, sock.cuff, sock.dial_changes),
+        ]
+        steps += [_of_sock(step, number) for step in own]
+    steps += _off(separator_rows, "Take the string off")
+    steps += [Confirm("cut-apart", "Part the socks"), Confirm("graft", "Graft every toe"), *_washed()]
+    for number in range(1, len(socks) + 1):
+        fields = tuple(replace(field, id=f"s{number}-{field.id}") for field in _WORN)
+        steps.append(_of_sock(Measure("try-on", "Try on", fields), number))
+    return tuple(steps)
+
+
+def _of_sock(step: Step, number: int) -> Step:
+    return replace(step, id=f"s{number}-{step.id}", title=f"{step.title}, sock {number}")
+
+
+def _parts(
+    sections: Sequence[Section],
+    heel: Turning,
+    toe: Turning,
+    cuff: Cuff | None,
+    dial_changes: tuple[tuple[int, int], ...],
+) -> list[Step]:
+    """What is cranked in working yarn, from the cuff to the toe."""
+    steps: list[Step] = []
     above = any(section.name in CUFFS for section in sections)
     first = tuple(change for change in dial_changes[:1] if above and change[0] == 0)
     for section in sections:
@@ -119,29 +175,28 @@ def sock_steps(
             steps.append(Confirm("dial-back", "Dial to the baseline"))
         else:
             steps.append(CountRows(section.name, section.name.capitalize(), section.count))
-    return (*steps, *_finish(separator_rows))
+    return steps
 
 
-def _finish(separator_rows: int) -> tuple[Step, ...]:
+_WORN = (
+    Field("fit", "Round the foot", "choice", required=False, choices=TRIAL_CHOICES),
+    Field("fit-by", "Too wide or too narrow by", "length", required=False),
+    Field("fit-length", "Length", "choice", required=False, choices=LENGTH_CHOICES),
+    Field("fit-length-by", "Too short or too long by", "length", required=False),
+    Field("mass", "Mass of the sock", "mass", required=False),
+)
+
+
+def _off(separator_rows: int, title: str = "Take the sock off") -> tuple[Step, ...]:
     return (
         Confirm("part", "Join the separator yarn"),
         CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
-        Confirm("take-off", "Take the sock off"),
-        Confirm("graft", "Graft the toe"),
-        Confirm("wash", "Wash it"),
-        Wait("dry", "Drying"),
-        Measure(
-            "try-on",
-            "Try it on",
-            (
-                Field("fit", "Round the foot", "choice", required=False, choices=TRIAL_CHOICES),
-                Field("fit-by", "Too wide or too narrow by", "length", required=False),
-                Field("fit-length", "Length", "choice", required=False, choices=LENGTH_CHOICES),
-                Field("fit-length-by", "Too short or too long by", "length", required=False),
-                Field("mass", "Mass of the sock", "mass", required=False),
-            ),
-        ),
+        Confirm("take-off", title),
     )
+
+
+def _washed() -> tuple[Step, ...]:
+    return (Confirm("wash", "Wash it"), Wait("dry", "Drying"))
 
 
 def _cuff(section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, int], ...]) -> list[Step]:

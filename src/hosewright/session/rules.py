@@ -20,13 +20,15 @@ from hosewright.session.events import (
     Rehung,
     Reopened,
     Resumed,
+    Spoilt,
     SteppedBack,
     Struck,
     TookBack,
     Voided,
     Vouched,
 )
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
+from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
     from hosewright.session.state import State
@@ -92,6 +94,8 @@ def _in_a_step(state: State, event: Event) -> str | None:
             return _clicks(clicks)
         case Measured():
             return _reading(state, event)
+        case Spoilt(reason=reason):
+            return _spoil(state, reason)
         case Paused():
             return "Paused already." if state.paused else None
         case Resumed():
@@ -127,7 +131,19 @@ def _needle(state: State, needle: int | None) -> str | None:
     return f"Needles here are numbered 1 to {state.head.slots}."
 
 
+def _spoil(state: State, reason: str) -> str | None:
+    assert state.step is not None  # asked only within a step
+    sock = sock_of(state.step.id)
+    if not sock or isinstance(state.step, Measure):
+        return "No sock of a string is being cranked here."
+    return None if reason.strip() else "Say in a few words why it is spoilt."
+
+
 def _strike(state: State, seq: int) -> str | None:
+    if any(spoil.seq == seq for spoil in state.spoils):
+        last = state.spoils[-1]
+        as_it_was = last.seq == seq and last.presses == state.presses and not state.abandoned
+        return None if as_it_was else "More was cranked since that sock was called spoilt, so it stays so."
     struck = {item.seq: item.struck for item in state.readings} | {s.seq: s.struck for s in state.sightings}
     if seq not in struck:
         return "There is no observation or reading to strike out there."
@@ -154,9 +170,15 @@ def _rehang(state: State, event: Rehung) -> str | None:
     at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), None)
     if at is None or at > state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
         return "Work can be hung again only in a part that was already cranked."
+    if sock_of(event.step) != _present_sock(state):
+        return "Work can be hung again only within the sock that is on the machine."
     if event.count > state.counts[at]:
         return f"Only {state.counts[at]} were counted there, so it cannot be hung again further on."
     return _count(event.count)
+
+
+def _present_sock(state: State) -> int:
+    return sock_of(state.step.id) if state.step is not None else 0
 
 
 def _count(count: int) -> str | None:
@@ -198,4 +220,4 @@ def _reading(state: State, event: Measured) -> str | None:
     if item.quantity == "choice":
         known = event.value in range(len(item.choices))
         return None if known else f"Choose one of: {', '.join(item.choices)}."
-    return None if 0 < event.value < 1e6 else f"{item.label} must be more than zero."
+    return None if 0 < event.value < 1e6 else f"{label_of(item)} must be more than zero."

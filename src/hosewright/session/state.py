@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.session.search import Search
-from hosewright.session.steps import CountPasses, CountRows, Wait
+from hosewright.session.steps import CountPasses, CountRows, Wait, sock_of
 
 if TYPE_CHECKING:
     from hosewright.session.events import Fault, Verdict
@@ -51,6 +51,23 @@ class Sighting:
     struck: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Spoil:
+    """A sock of a string that was spoilt at ``count`` of step ``index``; ``counts`` are those of all its steps.
+
+    ``presses`` were counted in the session so far: while no more are, it can be struck out.
+    """
+
+    seq: int
+    sock: int
+    reason: str
+    again: bool
+    index: int
+    counts: tuple[int, ...]
+    presses: int
+    at_ms: int
+
+
 @dataclass(slots=True)
 class State:
     """Where a session stands. ``index`` is the present step, ``len(head.steps)`` once all are done."""
@@ -64,6 +81,7 @@ class State:
     trials: list[Trial] = field(default_factory=list)
     readings: list[Reading] = field(default_factory=list)
     sightings: list[Sighting] = field(default_factory=list)
+    spoils: list[Spoil] = field(default_factory=list)
     doubted: int = 0  # presses of the last run that came too fast, not counted
     doubting: bool = False  # whether that run still goes on
     paused: bool = False
@@ -101,7 +119,9 @@ class State:
     def ahead(self) -> tuple[int, int]:
         """Rows and passes still to crank in the whole session."""
         rows = passes = 0
-        for step, count in list(zip(self.head.steps, self.counts, strict=True))[self.index :]:
+        for at, (step, count) in list(enumerate(zip(self.head.steps, self.counts, strict=True)))[self.index :]:
+            if self.spoils and self.left_out(at):
+                continue
             if isinstance(step, CountRows):
                 rows += max(0, step.target - count)
             elif isinstance(step, CountPasses):
@@ -131,7 +151,20 @@ class State:
             trials=list(self.trials),
             readings=list(self.readings),
             sightings=list(self.sightings),
+            spoils=list(self.spoils),
         )
+
+    def span_of(self, sock: int) -> range:
+        """The steps a sock of a string is cranked in, from its separator rows to its toe: they follow one another."""
+        socks = [sock_of(step.id) for step in self.head.steps]
+        start = socks.index(sock)
+        return range(start, next((i for i in range(start, len(socks)) if socks[i] != sock), len(socks)))
+
+    def left_out(self, index: int) -> bool:
+        """Whether the step at ``index`` belongs to a sock that was spoilt and is not cranked again."""
+        sock = sock_of(self.head.steps[index].id)
+        last = next((spoil for spoil in reversed(self.spoils) if spoil.sock == sock), None)
+        return last is not None and not last.again
 
     def count_of(self, step_id: str) -> int:
         """Rows or passes counted in the step named ``step_id`` (0 when there is none)."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
@@ -10,7 +11,21 @@ if TYPE_CHECKING:
     from hosewright.craft.turning import Turning
 
 Quantity = Literal["length", "mass", "choice"]
-SessionKind = Literal["search", "tube", "sock"]
+SessionKind = Literal["search", "tube", "sock", "string"]
+
+_OF_SOCK = re.compile(r"s([1-9][0-9]?)-(.+)")
+
+
+def sock_of(step_id: str) -> int:
+    """Which sock of a string a step belongs to, from 1; 0 for a step of the whole session."""
+    found = _OF_SOCK.fullmatch(step_id)
+    return int(found[1]) if found else 0
+
+
+def plain_id(step_id: str) -> str:
+    """What a step is, whichever sock it belongs to: "s3-heel" is a "heel"."""
+    found = _OF_SOCK.fullmatch(step_id)
+    return found[2] if found else step_id
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.session.dial_words import dial_place
-from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, plain_id
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Pass
     from hosewright.session.state import State
-    from hosewright.session.steps import Step
+    from hosewright.session.steps import Field, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,13 @@ _CONFIRMS: dict[str, Instruction] = {
         _STILL,
     ),
     "toe-end": Instruction("Lower the instep needles again, heel spring off, weights back under the middle.", _STILL),
+    "thread": Instruction(
+        "Put the separator yarn in the carrier: if working yarn is there, cut it and tie the separator yarn in."
+    ),
+    "cut-apart": Instruction(
+        "Part the socks in the middle of the separator rows between them, and mark each with its number as you go.",
+        "Scissors near loops: cut separator yarn only, and cut away from the fingers that hold it.",
+    ),
     "graft": Instruction("Graft the toe closed, then draw out the separator yarn."),
 }
 _ROWS: dict[str, str] = {
@@ -121,13 +128,25 @@ _MEASURES: dict[str, str] = {
 }
 
 
+# Labels are frozen into a session with its steps; where a better one was found since, it is said instead.
+_LABELS: dict[str, str] = {
+    "fit-by": "How much too loose or tight",
+    "fit-length-by": "How much too short or long",
+}
+
+
+def label_of(item: Field) -> str:
+    """What there is to measure, as screens and pages name it."""
+    return _LABELS.get(item.id, item.label)
+
+
 def instruction(state: State, weights: str = "your usual ones") -> Instruction:
     """What the present step asks for. ``weights`` is how the machine's record describes its usual weights."""
     step = state.step
     if step is None:
         return Instruction("Finished." if state.head.kind != "search" else _found(state))
     if isinstance(step, Confirm):
-        known = _CONFIRMS.get(step.id, Instruction(step.title + "."))
+        known = _CONFIRMS.get(plain_id(step.id), Instruction(step.title + "."))
         words = {
             "dial": dial_place(state.dial, state.head.clicks_per_turn),
             "weights": weights,
@@ -139,31 +158,40 @@ def instruction(state: State, weights: str = "your usual ones") -> Instruction:
     if isinstance(step, DialTrial):
         return Instruction(state.search.advice, "Never force a stiff crank." if not state.search.found else "")
     if isinstance(step, CountRows):
-        return Instruction(_ROWS.get(step.id, step.title + "."))
+        return Instruction(_ROWS.get(plain_id(step.id), step.title + "."))
     if isinstance(step, CountPasses):
         return Instruction(hands(state))
     if isinstance(step, Measure):
-        return Instruction(_MEASURES.get(step.id, step.title + "."))
+        return Instruction(_MEASURES.get(plain_id(step.id), step.title + "."))
     return Instruction("Drying, for days if need be. Go on when it is quite dry and has rested flat.")
 
 
 def hands(state: State) -> str:
-    """What the hands do next, in one line fit to come back to after the phone has rung."""
+    """What the hands do next, in one line fit to come back to after the phone has rung.
+
+    One rule wherever a count is told: "5 of 65 rows" are done; "pass 6 of 48", with what to do, is the next.
+    """
     step = state.step
     if step is None:
         return "finished"
     if isinstance(step, CountPasses):
         if state.count >= step.target:
-            return f"{step.id}, all {step.target} passes done"
+            return f"{step.id}, {done_words(step, state.count)}"
         doing = pass_words(step.turning.at(state.count + 1), step.lowering)
-        return f"{step.id}, pass {state.count + 1} of {step.target}: {doing}"
+        return f"{_name(step)}, pass {state.count + 1} of {step.target}: {doing}"
     if isinstance(step, CountRows):
-        return f"{_name(step)}, row {state.count} of {step.target}"
+        return f"{_name(step)}, {done_words(step, state.count)}"
     if isinstance(step, DialTrial):
         return f"stitch size, dial at {dial_place(state.search.position, state.head.clicks_per_turn)}"
     if isinstance(step, Wait):
         return "drying"
     return step.title[0].lower() + step.title[1:]
+
+
+def done_words(step: CountRows | CountPasses, count: int) -> str:
+    """What is done of a part: "5 of 65 rows done", "all 48 passes done"."""
+    unit = "rows" if isinstance(step, CountRows) else "passes"
+    return f"all {count} {unit} done" if count == step.target else f"{count} of {step.target} {unit} done"
 
 
 def pass_words(doing: Pass, lowering: str = "far") -> str:

@@ -1,0 +1,147 @@
+"""A string of socks: one run, a boundary at each sock, and a spoilt one kept as a sock of its own."""
+
+from __future__ import annotations
+
+import pytest
+
+from hosewright.session.events import Confirmed, Entry, Event, Pressed, Rehung, Spoilt, SteppedBack, Struck
+from hosewright.session.fold import apply, fold
+from hosewright.session.procedures import string_steps
+from hosewright.session.rules import refusal
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows, Head, Measure, plain_id, sock_of
+from hosewright.session.strings import socks_of
+from hosewright.session.words import hands, instruction
+from tests.helpers import string_of
+
+SIX = Head("string", "string", string_of(6), 32, 72)
+
+
+class Run:
+    """Events as they come, and the state they fold to."""
+
+    def __init__(self, head: Head = SIX) -> None:
+        self.state = State(head)
+        self.log: list[Entry] = []
+
+    def do(self, *events: Event) -> None:
+        for event in events:
+            assert refusal(self.state, event) is None, refusal(self.state, event)
+            entry = Entry(len(self.log) + 1, 1000 * len(self.log), 0, 1000 * len(self.log), event)
+            self.log.append(entry)
+            apply(self.state, entry)
+
+    def on_to(self, step_id: str) -> None:
+        while self.state.step is not None and self.state.step.id != step_id:
+            step = self.state.step
+            if isinstance(step, CountRows | CountPasses):
+                self.do(*[Pressed()] * (step.target - self.state.count))
+            self.do(Confirmed())
+        assert step_id == "" or self.state.step is not None
+
+    def stands_again(self) -> State:
+        return fold(self.state.head, self.log)
+
+
+def test_six_socks_one_spoilt_come_back_from_their_events() -> None:
+    run = Run()
+    run.on_to("s3-heel")
+    run.do(*[Pressed()] * 12, Spoilt("a latch tore the heel"))
+    assert run.state.step is not None
+    assert run.state.step.id == "s3-thread"
+    run.on_to("take-off")
+    again = run.stands_again()
+    assert again == run.state
+    socks = socks_of(again)
+    assert [(sock.number, sock.attempt, sock.standing) for sock in socks] == [
+        (1, 1, "cranked"),
+        (2, 1, "cranked"),
+        (3, 1, "spoilt"),
+        (3, 2, "cranked"),
+        (4, 1, "cranked"),
+        (5, 1, "cranked"),
+        (6, 1, "cranked"),
+    ]
+    spoilt, whole = socks[2], socks[3]
+    assert (spoilt.passes, spoilt.reason) == (12, "a latch tore the heel")
+    leg, foot = (next(s.target for s in SIX.steps if s.id == f"s1-{part}") for part in ("leg", "foot"))  # type: ignore[union-attr]
+    assert spoilt.rows == leg
+    assert (whole.rows, whole.passes) == (leg + foot, 96)
+    # Every press is in one sock or in separator yarn: six times before, once more for the spoilt, once at the end.
+    separators = (6 + 1 + 1) * 10
+    assert again.presses == separators + sum(sock.rows + sock.passes for sock in socks)
+
+
+def test_a_spoilt_sock_may_be_left_out() -> None:
+    run = Run()
+    run.on_to("s2-leg")
+    run.do(Pressed(), Spoilt("mice", again=False))
+    assert run.state.step is not None
+    assert run.state.step.id == "s3-thread"
+    run.do(SteppedBack())
+    assert sock_of(run.state.step.id) == 1  # back over the one left out
+    run.on_to("")
+    assert run.state.status == "finished"
+    standing = [(sock.number, sock.standing) for sock in socks_of(run.state)]
+    assert standing == [(1, "cranked"), (2, "spoilt"), (3, "cranked"), (4, "cranked"), (5, "cranked"), (6, "cranked")]
+
+
+def test_the_last_may_be_left_out_and_is_not_tried_on() -> None:
+    run = Run(Head("two", "string", string_of(2), 32, 72))
+    run.on_to("s2-foot")
+    rows_before, _ = run.state.ahead
+    run.do(Spoilt("out of yarn", again=False))
+    assert run.state.step is not None
+    assert run.state.step.id == "part"
+    assert run.state.ahead == (10, 0)
+    assert rows_before > 10
+    run.on_to("s1-try-on")
+    run.do(Confirmed())
+    assert run.state.step is None
+
+
+def test_a_slip_of_the_finger_is_struck_out() -> None:
+    run = Run()
+    run.on_to("s4-toe")
+    run.do(*[Pressed()] * 5)
+    stood, counts = run.state.index, list(run.state.counts)
+    run.do(Spoilt("wrong key"))
+    seq = run.log[-1].seq
+    run.do(Struck(seq))
+    assert (run.state.index, run.state.counts) == (stood, counts)
+    assert all(sock.standing != "spoilt" for sock in socks_of(run.state))
+    run.do(Spoilt("really", again=True))
+    seq = run.log[-1].seq
+    run.do(Confirmed(), Pressed())
+    assert refusal(run.state, Struck(seq)) == "More was cranked since that sock was called spoilt, so it stays so."
+
+
+@pytest.mark.parametrize(("event", "says"), [(Spoilt(" "), "few words"), (Rehung("s1-leg", 3), "within the sock")])
+def test_what_cannot_be(event: Event, says: str) -> None:
+    run = Run()
+    run.on_to("s2-leg")
+    run.do(Pressed())
+    assert says in (refusal(run.state, event) or "")
+
+
+def test_only_while_a_sock_of_the_string_is_cranked() -> None:
+    run = Run(Head("two", "string", string_of(2), 32, 72))
+    for step in ("take-off", "s1-try-on"):
+        run.on_to(step)
+        assert refusal(run.state, Spoilt("late")) == "No sock of a string is being cranked here."
+
+
+def test_ids_titles_and_words_are_each_socks_own() -> None:
+    ids = [step.id for step in SIX.steps]
+    fields = [field.id for step in SIX.steps if isinstance(step, Measure) for field in step.fields]
+    assert len(set(ids)) == len(ids)
+    assert len(set(fields)) == len(fields)
+    assert plain_id("s12-heel-set") == "heel-set"
+    assert (sock_of("s12-heel-set"), sock_of("s0-x"), sock_of("separator-in")) == (12, 0, 0)
+    run = Run()
+    run.on_to("s2-heel")
+    assert hands(run.state).startswith("heel, sock 2, pass 1 of 48: carrier on the left")
+    run.on_to("s3-thread")
+    assert "separator yarn" in instruction(run.state).say
+    with pytest.raises(ValueError, match="at least one sock"):
+        string_steps([])
