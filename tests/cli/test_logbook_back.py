@@ -7,6 +7,7 @@ import io
 import json
 import subprocess
 import sys
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
@@ -15,6 +16,7 @@ from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file_schema import SCHEMA_FILE, schema_text
 from hosewright.logbook.files import SessionFile, read
+from hosewright.logbook.records import Wearer
 from hosewright.places import logbook_path
 from hosewright.session.events import Resumed
 from tests.make_samples import FOLDER
@@ -57,6 +59,9 @@ def test_find(capsys: pytest.CaptureFixture[str]) -> None:
     assert len(_said(capsys, "find", "--most", "2")[0].splitlines()) == 2
     first = _objects(_said(capsys, "find", "--json")[0])[0]
     assert first["status"] in ("open", "waiting")
+    fell = _objects(_said(capsys, "find", "--seen", "fell", "--json")[0])
+    assert [item["id"] for item in fell] == ["20241012-coxone"]
+    assert _objects(_said(capsys, "find", "work", "fell", "off", "--json")[0]) == fell
 
 
 @pytest.mark.parametrize(
@@ -65,6 +70,8 @@ def test_find(capsys: pytest.CaptureFixture[str]) -> None:
         (["find", "--since", "spring"], "A day is typed as"),
         (["find", "--most", "0"], "--most is how many"),
         (["find", "--by", "colour"], "invalid choice"),
+        (["find", "--seen", "moth"], "seen: is one of dropped stitch, tuck, split yarn"),
+        (["shelf", "hats"], "invalid choice"),
         (["compare", "20241012-coxone", "none"], "There is no session 'none'"),
         (["yarn", "purple"], "No yarn that was cranked is called so; type one of these: maroon-orange"),
         (["yarn", "a"], "Several yarns are called so"),
@@ -95,6 +102,57 @@ def test_yarns_and_a_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) ->
     page, _ = _said(capsys, "yarn", "slack water", "--html")
     assert page.startswith("<!DOCTYPE html>")
     assert page.count("<svg") == 2
+
+
+def test_the_shelf(capsys: pytest.CaptureFixture[str]) -> None:
+    whole, _ = _said(capsys, "shelf")
+    for heading in ("Machines:", "Cylinders:", "Yarns:", "Wearers:", "Plans:"):
+        assert heading in whole.splitlines()
+    plans, _ = _said(capsys, "shelf", "plans")
+    assert "plan-coxswain-slack-water-grey  Coxswain, Slack Water Grey" in plans
+    assert "72 slots, 65 rows in the foot" in plans
+    assert plans.strip() in whole
+    assert _said(capsys, "sheet", plans.split()[0])[0].startswith("# Coxswain")
+    yarns = _objects(_said(capsys, "shelf", "yarns", "--json")[0])
+    assert {(item["shelf"], item["id"]) for item in yarns} >= {("yarn", "maroon-orange"), ("yarn", "slack-water-grey")}
+    every = _objects(_said(capsys, "shelf", "--json")[0])
+    assert [item["shelf"] for item in every] == sorted(
+        (item["shelf"] for item in every), key=["machine", "cylinder", "yarn", "wearer", "plan"].index
+    )
+
+
+def test_a_caution_is_said_and_a_note_on_a_person_is_not(capsys: pytest.CaptureFixture[str]) -> None:
+    with closing(Logbook(logbook_path())) as book:
+        cook = book.get(Wearer, "cook")
+        assert cook is not None
+        assert cook.note
+        book.keep(cook.model_copy(update={"id": "old-cook", "name": "Old cook", "retired": True, "caution": False}))
+    out, _ = _said(capsys, "shelf", "wearers")
+    (line,) = [line for line in out.splitlines() if "caution: foot at risk" in line]
+    assert line.startswith("cook ")
+    as_json, _ = _said(capsys, "shelf", "wearers", "--json")
+    assert {item["id"]: item["caution"] for item in _objects(as_json)}["cook"] is True
+    assert cook.note not in out + as_json
+    assert "old-cook" not in out
+    assert "no longer in use" in _said(capsys, "shelf", "wearers", "--old")[0]
+
+
+def test_an_empty_shelf_says_so(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path / "elsewhere"))
+    assert "There is no logbook" in _said(capsys, "shelf", code=2)[1]
+    Logbook(logbook_path()).close()
+    assert _said(capsys, "shelf", "plans")[0] == "No plans on the shelf.\n"
+
+
+def test_forgetting_beside_a_bench_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+    with closing(Logbook.for_counting(logbook_path())):
+        told = _said(capsys, "forget", "Coxswain", "--yes", code=2)[1]
+        assert "Leave the bench with Ctrl+Q" in told
+        assert "Nothing was removed" in told
+        assert _said(capsys, "forget", "Coxswain")[0].endswith("it cannot be undone.\n")
+    assert "Coxswain is removed" in _said(capsys, "forget", "Coxswain", "--yes")[0]
 
 
 def test_needles(capsys: pytest.CaptureFixture[str]) -> None:
@@ -198,7 +256,7 @@ def test_the_schema_is_current(capsys: pytest.CaptureFixture[str], tmp_path: Pat
 
 def test_help_names_every_verb(capsys: pytest.CaptureFixture[str]) -> None:
     out, _ = _said(capsys, "--help")
-    for verb in ("find", "compare", "yarn", "needles", "sheet", "csv", "export", "import", "merge", "schema"):
+    for verb in ("find", "compare", "yarn", "needles", "shelf", "sheet", "csv", "export", "import", "merge", "schema"):
         assert f"\n  {verb} " in out
         assert main(["logbook", verb, "--help"]) == 0
         assert "Example:" in capsys.readouterr().out

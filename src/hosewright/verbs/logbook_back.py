@@ -1,10 +1,11 @@
-"""``hosewright logbook``: looking back. find, compare, yarn, needles, sheet and csv."""
+"""``hosewright logbook``: looking back. find, compare, yarn, needles, shelf, sheet and csv."""
 
 from __future__ import annotations
 
 import json
 from typing import TYPE_CHECKING
 
+from hosewright.verbs.logbook_shelf import list_shelf, shelf_options
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print
 
 if TYPE_CHECKING:
@@ -84,9 +85,9 @@ def _row(one: Found) -> tuple[str, ...]:
 
 def _places() -> tuple[str, ...]:
     """What a word or a day can be asked of, each with an option of its own."""
-    from hosewright.logbook.find_words import PLACES
+    from hosewright.logbook.find_words import PLACES, SEEN
 
-    return (*PLACES, "kind", "status", "since", "until")
+    return (*PLACES, SEEN, "kind", "status", "since", "until")
 
 
 def _find_options(parser: Parser) -> None:
@@ -102,6 +103,7 @@ def _find_options(parser: Parser) -> None:
         "until": "the same; that day counts",
         "verdict": "what was said of the fit: tight, too long and so on",
         "notes": "words in notes",
+        "seen": "a fault that was noted: dropped, tuck, broke and so on",
     }
     for place in _places():
         parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
@@ -282,6 +284,7 @@ BACK: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], 
     ),
     "yarn": ("what a yarn did, and whether its gauge still holds", 'yarn "Slack Water"', _yarn_options, _yarn),
     "needles": ("needles that keep faulting, by machine and cylinder", "needles", no_options, _needles),
+    "shelf": ("machines, cylinders, yarns, wearers and plans", "shelf yarns", shelf_options, list_shelf),
     "sheet": ("the crank sheet of a plan", "sheet 20241012 --html --output sheet.html", _sheet_options, _sheet),
     "csv": ("events of a session, or every gauge, for a spreadsheet", "csv --output gauges.csv", _csv_options, _csv),
 }
