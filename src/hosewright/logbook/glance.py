@@ -27,11 +27,12 @@ Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
 class Standing:
     """An unfinished session: where its work is, and what the hands do next.
 
-    ``since_ms``: since when it dries, or when it was last touched.
+    ``since_ms``: since when it dries, or when it was last touched. ``machine`` is that machine's name.
     """
 
     id: str
     title: str
+    machine: str
     where: Where
     hands: str
     since_ms: int
@@ -64,11 +65,32 @@ def look(store: Store) -> Glance:
     """Read the logbook. Raises LogbookError when it cannot be read."""
     standing = []
     for line in store.lines("open", "waiting"):
-        state = _state(store, line)
+        start = _start(store, line)
+        state = _folded(store, line, start)
         where = _where(state)
         since = state.since_ms if where == "drying" else state.last_ms
-        standing.append(Standing(line.id, line.title, where, hands(state), since, state.paused))
+        _, machine = _machine(line, start)
+        standing.append(Standing(line.id, line.title, machine, where, hands(state), since, state.paused))
     return Glance(tuple(standing), tuple(_next(store, standing)))
+
+
+def on_machine(store: Store, machine_id: str) -> str:
+    """A question to ask before another session starts on a machine that has work on it; empty when it has none.
+
+    Raises LogbookError.
+    """
+    found = []
+    for line in store.lines("open"):
+        start = _start(store, line)
+        if _machine(line, start)[0] == machine_id:
+            state = _folded(store, line, start)
+            if _where(state) == "machine":
+                found.append(f"{line.title} ({hands(state)})")
+    if not found:
+        return ""
+    if len(found) == 1:
+        return f"{found[0]} is on this machine already: take it off, or start anyway?"
+    return f"{found[0]} and {len(found) - 1} more are on this machine already: take them off, or start anyway?"
 
 
 def _start(store: Store, line: SessionLine) -> dict[str, Any]:
@@ -78,9 +100,20 @@ def _start(store: Store, line: SessionLine) -> dict[str, Any]:
         raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
 
-def _state(store: Store, line: SessionLine) -> State:
+def _machine(line: SessionLine, start: dict[str, Any]) -> tuple[str, str]:
     try:
-        return fold(head_of(_start(store, line)), store.entries(line.n))
+        return start["machine"]["id"], start["machine"]["name"]
+    except (KeyError, TypeError) as error:
+        raise LogbookError(f"The start of session {line.id} cannot be read.") from error
+
+
+def _state(store: Store, line: SessionLine) -> State:
+    return _folded(store, line, _start(store, line))
+
+
+def _folded(store: Store, line: SessionLine, start: dict[str, Any]) -> State:
+    try:
+        return fold(head_of(start), store.entries(line.n))
     except ValueError as error:
         raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
