@@ -39,19 +39,6 @@ from hosewright.session.steps import CountRows, DialTrial, Head, Measure
 from tests.helpers import sock_plan_steps, string_of
 
 STEP_IDS = ("cast-on-rows", "trial", "prove", "separator-in", "tube", "leg", "heel", "foot", "toe", "s2-leg", "x", "")
-    "cast-on-rows",
-    "trial",
-    "prove",
-    "separator-in",
-    "tube",
-    "leg",
-    "heel",
-    "foot",
-    "toe",
-    "s2-leg",
-    "nowhere",
-    "",
-)
 FIELDS = ("raw-length", "length", "width", "stretched", "mass", "on-foot", "fit", "fit-length", "nothing")
 
 counts = st.integers(0, 60) | st.integers(-(10**12), 10**12)

@@ -7,7 +7,7 @@ import pytest
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
 from hosewright.session.procedures import tube_steps
 from hosewright.session.steps import Head, SessionKind
-from hosewright.session.words import hands, instruction
+from hosewright.session.words import Given, hands, instruction
 from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
 
 SOCK = head("sock")
@@ -27,7 +27,7 @@ def test_narrowing_lifts_beside_the_carrier() -> None:
 
 def test_counting_rows() -> None:
     tube = head("tube")
-    assert hands(folded(tube, *to_step(tube, "tube"), *rows(7))) == "gauge tube, row 7 of 30"
+    assert hands(folded(tube, *to_step(tube, "tube"), *rows(7))) == "gauge tube, 7 of 30 rows done"
 
 
 def test_a_trial_names_the_dial_position() -> None:
@@ -55,7 +55,7 @@ def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind:
     for index, step in enumerate(steps):
         state = folded(what)
         state.index = index
-        told = instruction(state, weights="two of three")
+        told = instruction(state, Given(weights="two of three"))
         assert "{" not in told.say + told.caution
         assert told.say != step.title + ".", f"step {step.id} has no words of its own"
         assert hands(state)

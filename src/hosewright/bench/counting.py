@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.containers import Vertical
 
+from hosewright.bench.commands import commands_for
 from hosewright.bench.line import Steady
 from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.strip import CylinderStrip
@@ -19,10 +20,12 @@ from hosewright.session.words import instruction, pass_words
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from hosewright.bench.app import Bench
     from hosewright.logbook.clock import Moment
     from hosewright.logbook.live import Live
     from hosewright.session.pace import Paces
     from hosewright.session.state import State
+    from hosewright.session.words import Given
     from hosewright.settings import Settings
 
 
@@ -51,10 +54,12 @@ class CountFoot(Vertical):
     CountFoot #seen { height: auto; max-height: 3; padding: 0 1; }
     """
 
+    app: Bench
+
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
-        self._acknowledged = ""
-        self._cue = ""
+        self._seen: set[tuple[int, str, int]] = set()
+        self._near: set[tuple[int, str, int]] = set()
 
     def compose(self) -> ComposeResult:
         """Progress, cue, instruction, needles, observations."""
@@ -73,8 +78,8 @@ class CountFoot(Vertical):
         if not short:
             self._line("bar").show_text(_bar(state.count, step.target, width - 2))
             self._line("seen").show_text(seen_words(state, 3), layout=True)
-        self._show_cue(state, settings)
-        self._line("now").show_text(fill(_now(state, live.record.machine.weights), width, max_lines=2), layout=True)
+        self._show_cue(state, settings, width)
+        self._line("now").show_text(fill(_now(state, live.record.given), width, max_lines=2), layout=True)
         strip = self.query_one(CylinderStrip)
         strip.display = self.app.size.height >= ROOM_FOR_NEEDLES and (
             not short or isinstance(step, CountPasses) or bool(step.out_of_work)
@@ -84,21 +89,30 @@ class CountFoot(Vertical):
     def _line(self, name: str) -> Steady:
         return self.query_one(f"#{name}", Steady)
 
-    def _show_cue(self, state: State, settings: Settings) -> None:
+    def _show_cue(self, state: State, settings: Settings, width: int) -> None:
+        """The next two cues; one that is near or missed takes the whole line in reverse until it is seen."""
         unit = "pass" if isinstance(state.step, CountPasses) else "row"
-        ahead = cues(state, settings.weights_every)
-        self._cue = ahead[0].words if ahead else ""
-        due = bool(ahead) and ahead[0].left <= settings.cue_rows_ahead and self._cue != self._acknowledged
-        if ahead and ahead[0].left > settings.cue_rows_ahead:
-            self._acknowledged = ""
+        # The row it is due at belongs to a cue: the same words fifty rows on are another one, not seen yet.
+        found = {(state.index, cue.words, state.count + cue.left): cue for cue in cues(state, settings.weights_every)}
+        shown = {key: cue for key, cue in found.items() if cue.left >= 0 or key not in self._seen}
+        self._near = {key for key, cue in shown.items() if cue.left <= settings.cue_rows_ahead}
+        due = bool(self._near - self._seen)
+        sentences = [cue.sentence(unit) for cue in shown.values()][:2]
+        key = f"  {self._key_for_seen(state)} seen" if due else ""
+        said = "  ".join(sentences)
+        if len(said) + len(key) > width:
+            said = sentences[0]
         line = self._line("cue")
-        line.show_text("  ".join(cue.sentence(unit) for cue in ahead[:2]))
+        line.show_text(f"{said:<{width - len(key)}}{key}" if due else said)
         line.set_class(due, "due")
 
+    def _key_for_seen(self, state: State) -> str:
+        commands = commands_for(state, self.app.keymap)
+        return next(command.shown for command in commands if command.does == "acknowledge")
+
     def acknowledge(self) -> None:
-        """The cue shown was seen."""
-        self._acknowledged = self._cue
-        self._line("cue").remove_class("due")
+        """The cues shown as due were seen."""
+        self._seen |= self._near
 
 
 def progress_words(state: State, paces: Paces, first: State | None, now: Moment, width: int) -> str:
@@ -150,11 +164,11 @@ def _bar(count: int, target: int, width: int) -> str:
     return "━" * filled + "·" * (width - filled)
 
 
-def _now(state: State, weights: str) -> str:
+def _now(state: State, given: Given) -> str:
     step = state.step
     if isinstance(step, CountPasses):
         if state.count >= step.target:
             return "All passes are done: every heel needle is in work again."
         doing = step.turning.at(state.count + 1)
         return f"Pass {doing.number}: {pass_words(doing, step.lowering)}"
-    return instruction(state, weights).say
+    return instruction(state, given).say

@@ -11,6 +11,8 @@ from hosewright.bench.bigtext import BigText
 from hosewright.bench.ladder import ladder
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
+from hosewright.session.results import choice, cranked
+from hosewright.session.steps import CountPasses, CountRows
 from hosewright.session.twins import differences
 from hosewright.session.words import instruction
 
@@ -36,16 +38,17 @@ class WordsPanel(Vertical):
         for name in ("title", "say", "caution", "result"):
             yield Static("", classes=name, markup=False)
 
-    def show(self, live: Live, first: State | None = None) -> None:
+    def show(self, live: Live, first: State | None = None, *, caution: bool = True) -> None:
         """Show the present step of ``live``; ``first`` is the first sock when this is its twin."""
-        told = instruction(live.state, live.record.machine.weights)
+        told = instruction(live.state, live.record.given)
         step = live.state.step
         title = "Given up" if live.state.abandoned else step.title if step else "Finished"
         say = "" if told.say == "Finished." else told.say
         self._set("title", title)
         self._set("say", say)
-        self._set("caution", f"Caution: {told.caution}" if told.caution else "")
-        self._set("result", result_words(live) or (_beside(first, live.state) if first else ""))
+        self._set("caution", f"Caution: {told.caution}" if told.caution and caution else "")
+        beside = _beside(first, live.state) if first else ""
+        self._set("result", "\n".join(words for words in (result_words(live), beside) if words))
 
     def _set(self, name: str, text: str) -> None:
         part = self.query_one(f".{name}", Static)
@@ -55,7 +58,11 @@ class WordsPanel(Vertical):
 
 def result_words(live: Live) -> str:
     """What a finished session came to."""
-    if live.state.step is not None or live.record.kind != "tube":
+    if live.state.step is not None or live.state.abandoned:
+        return ""
+    if live.record.kind == "sock":
+        return _sock_words(live)
+    if live.record.kind != "tube":
         return ""
     gauge = live.gauge(live.state, live.state.last_ms)
     if gauge is None:
@@ -65,6 +72,34 @@ def result_words(live: Live) -> str:
         f"{rows * MM_PER_INCH:.2f} rows and {stitches * MM_PER_INCH:.2f} stitches to the inch "
         f"({rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f} to the centimetre). Plan a sock from it next."
     )
+
+
+def _sock_words(live: Live) -> str:
+    """What was cranked beside the plan, how the sock sat, and what to do with the pair now."""
+    record, state = live.record, live.state
+    asked = {step.id: step for step in state.head.steps if isinstance(step, CountRows | CountPasses)}
+    parts = [f"{asked[name].title} {_beside_plan(asked[name], count)}" for name, count in cranked(state).items()]
+    seen = sum(not sighting.struck for sighting in state.sightings)
+    lines = ["Cranked: " + ", ".join(parts) + "."]
+    if seen:
+        lines.append(f"{seen} observation{'s' * (seen > 1)} noted on the way; the session's page has them all.")
+    told = [
+        f"{words} {said}"
+        for field, words in (("fit", "round"), ("fit-length", "in length"))
+        if (said := choice(state, field))
+    ]
+    if told:
+        heard = f" {record.wearer.name}'s next plan takes that in." if record.wearer else ""
+        lines.append(f"On the foot: {', '.join(told)}.{heard}")
+    elif record.wearer:
+        lines.append(f"How it sits was not noted. b goes back to it, so that {record.wearer.name}'s plans learn.")
+    if record.twin_of is None and record.plan is not None:
+        lines.append("Crank its twin next: c on the bench offers it.")
+    return "\n".join(lines)
+
+
+def _beside_plan(step: CountRows | CountPasses, count: int) -> str:
+    return str(count) if count == step.target else f"{count} ({step.target} planned)"
 
 
 def _beside(first: State, second: State) -> str:

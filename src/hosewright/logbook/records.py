@@ -36,6 +36,7 @@ from hosewright.session.steps import (
     Wait,
     sock_of,
 )
+from hosewright.session.words import Given
 
 
 class Machine(Kept):
@@ -257,9 +258,14 @@ class SessionRecord(Kept):
         return self
 
     @property
-    def hung(self) -> str:
-        """The weights of this session in words: what was typed at its start, else the machine's usual ones."""
-        return self.weights or self.machine.weights
+    def given(self) -> Given:
+        """What the words of the steps need of it; the machine's usual ways where nothing else was typed."""
+        return Given(
+            self.weights or self.machine.weights,
+            self.mast_tension or self.machine.mast_tension,
+            self.yarn_start,
+            self.yarn.wash,
+        )
 
     @property
     def head(self) -> Head:

@@ -23,11 +23,22 @@ class Instruction:
     caution: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What a session was started with, in the knitter's own words; empty where nothing was said."""
+
+    weights: str = ""
+    mast_tension: str = ""
+    yarn_start: str = ""
+    wash: str = ""
+
+
+NOTHING_GIVEN = Given()
 _STILL = "Lift and lower needles only while the crank stands still."
 _CONFIRMS: dict[str, Instruction] = {
     "weights": Instruction(
-        "Hang the usual weights on the buckle ({weights}) and set the dial to {dial}. Leave the weights alone until "
-        "the stitch size is found: if they change, the trials count for nothing.",
+        "Hang the usual weights on the buckle ({weights}) and set the dial to {dial}.{tension} Leave the weights alone "
+        "until the stitch size is found: if they change, the trials count for nothing.",
         "Weights fall when work drops: keep feet and small children clear. Your machine's own manual comes first.",
     ),
     "cast-on": Instruction(
@@ -36,12 +47,14 @@ _CONFIRMS: dict[str, Instruction] = {
         "Needles are hooked and sharp. Tie hair and sleeves back, and keep fingers away from needles and cam "
         "whenever the crank moves.",
     ),
-    "join": Instruction("Cut the separator yarn, tie in the working yarn and thread it through mast and carrier."),
+    "join": Instruction(
+        "Cut the separator yarn, tie in the working yarn and thread it through mast and carrier.{start}"
+    ),
     "clear": Instruction(
         "Before cranking again: draw the work down by hand, and see that every latch is open and every needle clear. "
         "The dial stands at {dial}."
     ),
-    "set-dial": Instruction("Set the dial to {dial}, hang the weights as usual ({weights}) and cast on."),
+    "set-dial": Instruction("Set the dial to {dial}, hang the weights as usual ({weights}) and cast on.{tension}"),
     "part": Instruction("Cut the working yarn and tie in the separator yarn."),
     "take-off": Instruction(
         "Cut the yarn, crank the work off the needles and catch it as it comes.",
@@ -52,8 +65,12 @@ _CONFIRMS: dict[str, Instruction] = {
         "pulls on the working rows."
     ),
     "wash": Instruction(
-        "Wash and dry it exactly as the socks will be washed and dried. Do not stretch it. Go on when it is in the "
-        "wash or laid out to dry."
+        "Wash and dry it exactly as the socks will be washed and dried. Do not stretch it.{wash} Go on when it is in "
+        "the wash or laid out to dry."
+    ),
+    "wash-worn": Instruction(
+        "Wash it as it will always be washed, and as its gauge tube was: only then does it show its true size. Lay it "
+        "flat and in shape, not stretched.{wash} Go on when it is in the wash or laid out to dry."
     ),
     "hang-hem": Instruction(
         "Hang the first row of working loops on the needles, one on each, so that the hem folds double."
@@ -104,7 +121,15 @@ _CONFIRMS: dict[str, Instruction] = {
         "Part the socks in the middle of the separator rows between them, and mark each with its number as you go.",
         "Scissors near loops: cut separator yarn only, and cut away from the fingers that hold it.",
     ),
-    "graft": Instruction("Graft the toe closed, then draw out the separator yarn."),
+    "graft": Instruction(
+        "Graft the toe closed (Kitchener stitch). Lay the two edges together, purl sides in, and thread a blunt needle "
+        "with the working yarn. To begin: front loop as if to purl, back loop as if to knit, both stay. Then over and "
+        "over: front loop as if to knit, let it go; next front loop as if to purl, it stays; back loop as if to purl, "
+        "let it go; next back loop as if to knit, it stays. Keep the new loops as slack as their neighbours, then "
+        "draw out the separator yarn.",
+        "A loop let go too soon runs. Pick it up with a latch needle, its sharp hook pointing away from the fingers "
+        "that hold the toe.",
+    ),
 }
 _ROWS: dict[str, str] = {
     "cast-on-rows": "A few rows of separator yarn over the bonnet.",
@@ -137,19 +162,25 @@ _LABELS: dict[str, str] = {
 
 def label_of(item: Field) -> str:
     """What there is to measure, as screens and pages name it."""
-    return _LABELS.get(item.id, item.label)
+    return _LABELS.get(plain_id(item.id), item.label)
 
 
-def instruction(state: State, weights: str = "your usual ones") -> Instruction:
-    """What the present step asks for. ``weights`` is how the machine's record describes its usual weights."""
+def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
+    """What the present step asks for, with what was ``given`` at the start said where it matters."""
     step = state.step
     if step is None:
         return Instruction("Finished." if state.head.kind != "search" else _found(state))
     if isinstance(step, Confirm):
-        known = _CONFIRMS.get(plain_id(step.id), Instruction(step.title + "."))
+        name = plain_id(step.id)
+        if name == "wash" and state.head.kind != "tube":
+            name = "wash-worn"
+        known = _CONFIRMS.get(name, Instruction(step.title + "."))
         words = {
             "dial": dial_place(state.dial, state.head.clicks_per_turn),
-            "weights": weights,
+            "weights": given.weights or "your usual ones",
+            "tension": f" Yarn-mast tension: {given.mast_tension}." if given.mast_tension else "",
+            "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
+            "wash": f" How: {given.wash}." if given.wash else "",
             "carrier": _carrier_ahead(state),
             "baseline": dial_place(state.head.dial, state.head.clicks_per_turn),
             **_out_words(state),
@@ -163,7 +194,8 @@ def instruction(state: State, weights: str = "your usual ones") -> Instruction:
         return Instruction(hands(state))
     if isinstance(step, Measure):
         return Instruction(_MEASURES.get(plain_id(step.id), step.title + "."))
-    return Instruction("Drying, for days if need be. Go on when it is quite dry and has rested flat.")
+    worn = " Trying it on comes next." if state.head.kind != "tube" else ""
+    return Instruction(f"Drying, for days if need be. Go on when it is quite dry and has rested flat.{worn}")
 
 
 def hands(state: State) -> str:
@@ -176,7 +208,7 @@ def hands(state: State) -> str:
         return "finished"
     if isinstance(step, CountPasses):
         if state.count >= step.target:
-            return f"{step.id}, {done_words(step, state.count)}"
+            return f"{_name(step)}, {done_words(step, state.count)}"
         doing = pass_words(step.turning.at(state.count + 1), step.lowering)
         return f"{_name(step)}, pass {state.count + 1} of {step.target}: {doing}"
     if isinstance(step, CountRows):

@@ -10,7 +10,7 @@ from hosewright.session.dial_words import dial_place
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.letters import typed_as
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.session.words import hands, instruction
+from hosewright.session.words import hands, instruction, label_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -54,8 +54,6 @@ def standing(state: State) -> str:
     if isinstance(step, DialTrial) and not (state.search.found or state.search.stopped):
         place = dial_place(state.search.position, state.head.clicks_per_turn)
         said = f"row {state.count}, dial at {place}"
-    elif isinstance(step, CountPasses) and state.count > step.target:
-        said = f"{step.id}, pass {state.count} of {step.target}"
     return f"{said}, paused" if state.paused else said
 
 
@@ -66,8 +64,8 @@ def counted(state: State, settings: Settings, go: str) -> str:
         return said
     ahead = cues(state, settings.weights_every)
     if state.count == target:
-        said += f", all done: {go} goes on" if isinstance(state.step, CountRows) else f": {go} goes on"
-        ahead = ahead[1:]  # the first is what follows the part, which going on says
+        said += f": {go} goes on"
+        ahead = tuple(cue for cue in ahead if cue.left >= 0)[1:]  # the first is what follows, which going on says
     elif state.count > target:
         said += f", {state.count - target} more than planned: {go} goes on"
     due = [cue.sentence(_unit(state)).rstrip(".") for cue in ahead if cue.left in (0, settings.cue_rows_ahead)]
@@ -89,7 +87,7 @@ def where(live: Live, settings: Settings, go: str) -> str:
     state, step = live.state, live.state.step
     if state.abandoned:
         return f"This session was given up; {go} takes it up again."
-    told = instruction(state, live.record.machine.weights)
+    told = instruction(state, live.record.given)
     parts = []
     if isinstance(step, CountRows | CountPasses | DialTrial):
         parts = _of_a_count(state, told.say, counted(state, settings, go))
@@ -124,7 +122,7 @@ def _to_measure(state: State, step: Measure, settings: Settings) -> list[str]:
         repeats = ", again for each reading" if field.repeats else ""
         had = readings_words(state, field, settings.length_unit, settings.mass_unit)
         so_far = f"; so far {had}" if had else ""
-        lines.append(f"m {field.id} {example.removeprefix('such as ')}: {field.label}, {needed}{repeats}{so_far}")
+        lines.append(f"m {field.id} {example.removeprefix('such as ')}: {label_of(field)}, {needed}{repeats}{so_far}")
     return lines
 
 
