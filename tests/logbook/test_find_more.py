@@ -102,7 +102,7 @@ def test_a_card_gathers_what_a_yarn_did(book: Logbook) -> None:
     card = yarn_card(book, yarn())
     (on,) = card.cylinders
     (at,) = on.in_order()
-    assert (at.dial, at.bases[0].session, at.bases[0].proved) == (34, "20231113-find", False)
+    assert (at.dial, at.bases[0].session, at.bases[0].proven) == (34, "20231113-find", False)
     (tube,) = at.tubes
     assert tube.length_change == pytest.approx((114.3 - 127.0) / 127.0 * 100)
     assert (tube.on_foot, tube.width_change) == ("right", None)

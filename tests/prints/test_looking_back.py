@@ -63,6 +63,9 @@ def test_the_same_yarn_a_year_apart_is_tested(samples: Logbook) -> None:
     rows, stitches = found.said
     assert rows.startswith("Rows: 0.14 ± 0.08 more per in, no more than measuring explains (Welch's t test, t = ")
     assert stitches.startswith("Stitches: 0.08 ± 0.07 more per in, no more")
+    told = {line.what: (line.first, line.second) for line in found.lines}
+    assert told["Length of the working rows, before the wash"] == ("5 1/8 in", "6.10 in")
+    assert told["Length of the working rows, after the wash"] == ("4 1/2 in", "5.33 in")
     in_cm = compare(_side(samples, "20241006-gry"), _side(samples, "20251011-gry"), "cm")
     assert in_cm.said[0].startswith("Rows: 0.05 ± 0.03 more per cm")
 
@@ -99,7 +102,7 @@ def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
         "# Slack Water Grey",
         "## On 72 slots",
         "**Dial 7 1/2 turns below zero (30 clicks)**",
-        "- Stitch size found 5 Oct 2024, proved",
+        "- Stitch size found 5 Oct 2024, proven",
         "- Tube of 6 Oct 2024: 11.11 ± 0.06 rows and 8.47 ± 0.05 stitches per in; "
         "by the wash -12.2 % long, +6.3 % wide; right on the foot",
         "- Coxswain, Slack Water Grey, twin, 19 Oct 2024: 38 g, 38.8 g planned; round right, length right",

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from hosewright.logbook.files import SessionFile, read
+from hosewright.prints.crank_sheet import AT_RISK
 from hosewright.prints.csv_files import EVENT_COLUMNS, GAUGE_COLUMNS, cell, events_csv, gauges_csv
 from hosewright.prints.html_page import report_page
 from hosewright.prints.report import sections
@@ -78,6 +79,7 @@ PAGES = {
     **{path.stem: _report(read(path)) for path in SAMPLES},
     "sheet": sheet_page(_plan()),
     "sheet-odd": sheet_page(_plan(toe_left_in_work=16, dial_changes=((20, 31), (40, 32)))),
+    "sheet-caution": sheet_page(_plan(), caution=True),
 }
 
 
@@ -135,6 +137,11 @@ def test_the_sheet_has_a_box_for_every_pass_and_ten_rows() -> None:
     assert "Heel: 36 needles down to 12 and back, 48 passes" in odd.text
     assert "Toe: 36 needles down to 16 and back, 40 passes" in odd.text
     assert "after row 20 dial to 7 3/4; after row 40 dial to 8" in odd.text
+
+
+def test_the_sheet_says_the_wearers_caution() -> None:
+    assert _read(PAGES["sheet-caution"]).text.count(AT_RISK) == 1
+    assert AT_RISK not in PAGES["sheet"]
 
 
 # --- CSV -------------------------------------------------------------------------------------------------------

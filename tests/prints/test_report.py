@@ -10,7 +10,7 @@ from markdown_it import MarkdownIt
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
 from hosewright.logbook.records import Plan, PlannedPart, Wearer
-from hosewright.prints.crank_sheet import crank_sheet
+from hosewright.prints.crank_sheet import AT_RISK, crank_sheet
 from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span
 from hosewright.prints.markdown import typed
 from hosewright.prints.report import session_report
@@ -93,7 +93,7 @@ def test_a_tube_from_start_to_finish(book: Logbook) -> None:
     assert "- Cylinder: 72 slots\n" in said
     assert "- Yarn: Grey, 420 m per 100 g" in said
     assert "| Gauge tube | working | 30 rows | 30 | 60 |" in said  # one press a second
-    assert "- Length of the working rows: 5 in; mean 5.00 ± 0.02 in" in said
+    assert "- Length of the working rows, before the wash: 5 in; mean 5.00 ± 0.02 in" in said
     assert "- Mass, separator yarn trimmed off: 11 g" in said
     assert "- Rows: 6.62" in said  # 30 rows over the mean of 4.5 in and 4.567 in, by hand
     assert "- On the foot the tube was right." in said
@@ -106,7 +106,7 @@ def test_lengths_come_in_the_unit_asked_for(book: Logbook) -> None:
     crank_to(live, "after-wash")
     measure_tube(live)
     said = _report(live, book, "cm")
-    assert "- Length of the working rows: 11.4 cm; mean 11.43 ± 0.06 cm" in said
+    assert "- Length of the working rows, after the wash: 11.4 cm; mean 11.43 ± 0.06 cm" in said
     assert "- Circumference: 21.59 ± 0.12 cm" in said
 
 
@@ -126,9 +126,9 @@ def test_the_dial_ladder() -> None:
 def test_the_stitch_size_found_and_proved() -> None:
     what = record("search")
     found: list[Event] = [*to_step(what.head, "trial"), Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
-    assert "is 8 1/2 turns below zero (34 clicks), not yet proved." in _told(what, *found)
-    proved = [*found, Confirmed(), Confirmed(), *rows(10), Confirmed()]
-    assert "is 8 1/2 turns below zero (34 clicks), proved." in _told(what, *proved)
+    assert "is 8 1/2 turns below zero (34 clicks), not yet proven." in _told(what, *found)
+    proven = [*found, Confirmed(), Confirmed(), *rows(10), Confirmed()]
+    assert "is 8 1/2 turns below zero (34 clicks), proven." in _told(what, *proven)
     stopped = _told(what, *to_step(what.head, "trial"), Judged("stiff", 32))
     assert "## Result\n\nStop now and never force the crank." in stopped
 
@@ -214,11 +214,21 @@ def test_a_session_just_begun_has_a_report() -> None:
     assert "## Result" not in said
 
 
+def test_readings_before_and_after_the_wash_say_which_they_are() -> None:
+    what = record("tube")
+    before = [*to_step(what.head, "before-wash"), Measured("raw-length", 130.0), Measured("raw-width", 101.6)]
+    said = _told(what, *before, *[Confirmed()] * 3, Measured("length", 114.3), Measured("mass", 11.0))
+    assert "- Length of the working rows, before the wash: 5 1/8 in; mean" in said
+    assert "- Flat width, before the wash: 4 in; mean" in said
+    assert "- Length of the working rows, after the wash: 4 1/2 in; mean" in said
+    assert "- Mass, separator yarn trimmed off: 11 g\n" in said, "what is measured once needs no more words"
+
+
 def test_readings_no_tape_could_give_are_still_shown() -> None:
     what = record("tube")
     said = _told(what, *to_step(what.head, "after-wash"), Measured("length", 0.5), Measured("width", 100.0))
     assert "- The gauge cannot be worked out:" in said
-    assert "- Length of the working rows: 0.02 in\n" in said
+    assert "- Length of the working rows, after the wash: 0.02 in\n" in said
 
 
 @pytest.mark.parametrize(
@@ -266,6 +276,13 @@ def test_the_crank_sheet() -> None:
     assert "| Pass | Carrier and needle | Heel, first | Toe, first | Heel, twin | Toe, twin |" in said
     assert "| 31 | carrier on the left, needle 28 comes down on the right | ☐ | ☐ | ☐ | ☐ |" in said
     assert said.count("carrier on the") == 48
+
+
+def test_the_crank_sheet_says_the_wearers_caution() -> None:
+    said = crank_sheet(_plan(), caution=True)
+    assert said.count(AT_RISK) == 1
+    assert said.index(AT_RISK) < said.index("- Slots in work")
+    assert AT_RISK not in crank_sheet(_plan())
 
 
 def test_a_toe_turned_otherwise_has_its_own_passes() -> None:

@@ -22,11 +22,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """A stitch size that was found; ``proved`` by ten clean rows."""
+    """A stitch size that was found; ``proven`` by ten clean rows."""
 
     session: str
     began_ms: int
-    proved: bool
+    proven: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,20 +12,20 @@ from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_mass
 from hosewright.logbook.find_yarns import per_mm
 from hosewright.prints.figures import PER_UNIT_MM, clock_time, plus_minus, span
+from hosewright.prints.findings import fields_of, reading_names
 from hosewright.prints.markdown import in_cell, table
 from hosewright.prints.report import STANDS, kind_of
 from hosewright.prints.story import tell
 from hosewright.session.results import choice, tube_gauge
-from hosewright.session.steps import CountPasses, CountRows, Measure
+from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.records import SessionRecord
     from hosewright.prints.story import Story
     from hosewright.session.events import Entry
-    from hosewright.session.steps import Field
 
 NOTHING = "-"
 
@@ -138,26 +138,23 @@ def _cranked(story: Story) -> dict[str, str]:
 def _measured(one: Side, unit: str) -> dict[str, str]:
     state = one.story.state
     facts = {}
-    for item in _fields(one):
+    names = reading_names(state.head)
+    for item in fields_of(state.head):
         values = state.values(item.id)
         if not values:
             continue
         if item.quantity == "choice":
-            facts[item.label] = choice(state, item.id) or NOTHING
+            facts[names[item.id]] = choice(state, item.id) or NOTHING
         elif item.quantity == "mass":
-            facts[item.label] = show_mass(values[-1])
+            facts[names[item.id]] = show_mass(values[-1])
         else:
-            facts[item.label] = show_length(sum(values) / len(values), unit)
+            facts[names[item.id]] = show_length(sum(values) / len(values), unit)
     gauge = _gauge(one)
     if gauge is not None:
         for name, mean in (("Rows", per_mm(gauge.rows, gauge.lengths)), ("Stitches", _stitches(gauge))):
             per = PER_UNIT_MM[unit]
             facts[f"{name} per {unit}"] = plus_minus(mean.value * per, mean.error * per, 2)
     return facts
-
-
-def _fields(one: Side) -> Sequence[Field]:
-    return [item for step in one.record.steps if isinstance(step, Measure) for item in step.fields]
 
 
 def _pauses(story: Story) -> str:

@@ -19,10 +19,16 @@ BOX = "☐"
 ROWS_A_BOX = 10
 SOCKS = ("first", "twin")
 _STILL = "lift and lower needles only while the crank stands still"
+AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb feet or poor circulation)."
 
 
-def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in") -> str:
-    """A planned sock as a Markdown sheet with boxes for both socks. Raises CraftError for an impossible heel."""
+def crank_sheet(
+    plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in", caution: bool = False
+) -> str:
+    """A planned sock as a Markdown sheet with boxes for both socks; ``caution`` is the wearer's.
+
+    Raises CraftError for an impossible heel.
+    """
     needles = plan.slots // 2
     heel, toe = turnings(plan)
     names = [part.name for part in plan.parts if part.kind == "passes"]
@@ -30,6 +36,7 @@ def crank_sheet(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_un
         [
             f"# {typed(plan.name)}",
             "",
+            *([f"**{AT_RISK}**", ""] if caution else []),
             f"- Slots in work: {plan.slots}; heel on needles 1 to {needles}, numbered from the left",
             f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
             *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),

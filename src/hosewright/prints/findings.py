@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.records import SessionRecord
     from hosewright.session.state import Reading, State
-    from hosewright.session.steps import Field
+    from hosewright.session.steps import Field, Head
 
 
 def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
@@ -30,18 +31,34 @@ def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM)
     ``tape_mm`` is the half-width of the tape's error.
     """
     lines = []
-    for field in _fields(state):
+    names = reading_names(state.head)
+    for field in fields_of(state.head):
         readings = [reading for reading in state.readings if reading.field == field.id]
         if readings:
             shown = ", ".join(_shown(reading, field, unit) for reading in readings)
-            lines.append(f"- {typed(field.label)}: {shown}{_mean(state, field, unit, tape_mm)}")
+            lines.append(f"- {typed(names[field.id])}: {shown}{_mean(state, field, unit, tape_mm)}")
     return lines
 
 
-def _fields(state: State) -> Iterator[Field]:
-    for step in state.head.steps:
+def fields_of(head: Head) -> Iterator[Field]:
+    """Everything there is to measure in a session, in order."""
+    for step in head.steps:
         if isinstance(step, Measure):
             yield from step.fields
+
+
+def reading_names(head: Head) -> dict[str, str]:
+    """What each field is called, by its id; of two called alike also when: "Flat width, before the wash"."""
+    labels = Counter(field.label for field in fields_of(head))
+    names = {}
+    for step in head.steps:
+        if isinstance(step, Measure):
+            title = step.title.removeprefix("Measure ")
+            when = title[0].lower() + title[1:]
+            for field in step.fields:
+                label = field.label
+                names[field.id] = f"{label}, {when}" if labels[label] > 1 else label
+    return names
 
 
 def _shown(reading: Reading, field: Field, unit: str) -> str:
@@ -79,8 +96,8 @@ def _stitch_size(state: State) -> list[str]:
     if state.baseline is None:
         return [state.search.advice] if state.search.stopped else []
     where = show_position(state.baseline, state.head.clicks_per_turn)
-    proved = "proved" if state.status == "finished" else "not yet proved"
-    return [f"The stitch size for this yarn is {where} ({clicks_words(state.baseline)}), {proved}."]
+    proven = "proven" if state.status == "finished" else "not yet proven"
+    return [f"The stitch size for this yarn is {where} ({clicks_words(state.baseline)}), {proven}."]
 
 
 def _tube(record: SessionRecord, state: State, unit: str, tape_mm: float) -> list[str]:

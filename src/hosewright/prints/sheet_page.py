@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.logbook.planned import turnings
-from hosewright.prints.crank_sheet import SOCKS, asked, row_marks
+from hosewright.prints.crank_sheet import AT_RISK, SOCKS, asked, row_marks
 from hosewright.prints.figures import clicks_words
 from hosewright.prints.html_page import page
 
@@ -21,6 +21,7 @@ _COLUMNS = 4
 _BOXES_A_LINE = 12
 _STYLE = """
 .facts { display: flex; flex-wrap: wrap; gap: 0 2em; font-weight: bold; }
+.care { border: 2px solid #1a1a1a; padding: .1em .4em; font-weight: bold; }
 .part { display: grid; grid-template-columns: 8.5em 1fr; border-top: 1px solid #6b6b6b; padding: .12em 0; }
 .part b { font-size: 1.15em; }
 .sock { display: flex; flex-wrap: wrap; align-items: baseline; gap: 0 .7em; }
@@ -34,8 +35,13 @@ _STYLE = """
 """
 
 
-def sheet_page(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in") -> str:
-    """A planned sock as one sheet of HTML with boxes for both socks. Raises CraftError for an impossible heel."""
+def sheet_page(
+    plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in", caution: bool = False
+) -> str:
+    """A planned sock as one sheet of HTML with boxes for both socks; ``caution`` is the wearer's.
+
+    Raises CraftError for an impossible heel.
+    """
     heel, toe = turnings(plan)
     turned = {part.name: heel if part.name == "heel" else toe for part in plan.parts if part.kind == "passes"}
     groups = _groups(turned)
@@ -46,6 +52,7 @@ def sheet_page(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_uni
     ]
     body = [
         f"<h1>{escape(plan.name)}</h1>",
+        *([f'<p class="care">{escape(AT_RISK)}</p>'] if caution else []),
         f'<div class="facts">{"".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>',
         *(_part(part, plan, clicks_per_turn) for part in plan.parts),
         *(_passes(names, turning) for names, turning in groups),
@@ -53,7 +60,7 @@ def sheet_page(plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_uni
         "L, R: where the carrier stands. ↑ lift that needle, ↓ lower it, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]
-    size = max(_LEAST_PT, min(_USUAL_PT, _USUAL_PT * _LINES / _lines(plan, groups)))
+    size = max(_LEAST_PT, min(_USUAL_PT, _USUAL_PT * _LINES / (_lines(plan, groups) + 1.6 * caution)))
     style = f"{_STYLE}@media print {{ body {{ padding: 0; max-width: none; font-size: {size:.1f}pt; }} }}\n"
     return page(plan.name, "\n".join(body), style)
 

@@ -77,8 +77,8 @@ def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
     """Everything at one dial position, ending with an empty line."""
     lines = [f"**Dial {show_position(at.dial, on.clicks_per_turn)} ({clicks_words(at.dial)})**", ""]
     for base in at.bases:
-        proved = "proved" if base.proved else "not yet proved"
-        lines.append(f"- Stitch size found {clock_day(base.began_ms, 0)}, {proved}")
+        proven = "proven" if base.proven else "not yet proven"
+        lines.append(f"- Stitch size found {clock_day(base.began_ms, 0)}, {proven}")
     lines += [f"- {_tube(tube, unit)}" for tube in at.tubes]
     lines += [f"- {_sock(sock)}" for sock in at.socks]
     masses = [sock.mass_g for sock in at.socks if sock.mass_g]

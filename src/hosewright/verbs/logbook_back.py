@@ -210,7 +210,7 @@ def _needles(args: Namespace) -> int:
 
 
 def _sheet(args: Namespace) -> int:
-    from hosewright.logbook.records import Machine
+    from hosewright.logbook.records import Machine, Wearer
     from hosewright.prints.crank_sheet import crank_sheet
     from hosewright.prints.sheet_page import sheet_page
     from hosewright.verbs.logbook import open_book
@@ -218,9 +218,11 @@ def _sheet(args: Namespace) -> int:
     with open_book() as book:
         plan = _plan(book, args.plan)
         machine = book.get(Machine, plan.machine)
+        wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
     more = {"clicks_per_turn": machine.clicks_per_turn} if machine else {}
     write = sheet_page if args.html else crank_sheet
-    text = write(plan, length_unit=usual().length_unit, **more)
+    caution = wearer is not None and wearer.caution
+    text = write(plan, length_unit=usual().length_unit, caution=caution, **more)
     return write_or_print(text, args.output, {"plan": plan.id}, as_json=args.json)
 
 

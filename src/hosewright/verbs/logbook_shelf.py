@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.verbs.parsing import aligned, safe, usual
 
@@ -59,8 +59,8 @@ def things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
     """Everything of a kind, in order of first coming. Raises LogbookError."""
     from hosewright.logbook.records import SHELF
 
-    every: list[Thing] = list(book.shelf(SHELF[kind.removesuffix("s")], retired=old))  # type: ignore[type-var]
-    return every
+    cls: type[Any] = SHELF[kind.removesuffix("s")]
+    return list(book.shelf(cls, retired=old))
 
 
 def words(item: Thing, unit: str) -> tuple[str, str]:
