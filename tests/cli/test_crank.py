@@ -57,11 +57,11 @@ def test_enter_counts_one_line_a_press(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("", "", "-", "")
     assert said[-5:] == [
-        "gauge tube, row 1 of 30",
-        "gauge tube, row 2 of 30",
-        "Taken back: gauge tube, row 1 of 30",
-        "gauge tube, row 2 of 30",
-        "Left at: gauge tube, row 2 of 30. Everything is stored.",
+        "gauge tube, 1 of 30 rows done",
+        "gauge tube, 2 of 30 rows done",
+        "Taken back: gauge tube, 1 of 30 rows done",
+        "gauge tube, 2 of 30 rows done",
+        "Left at: gauge tube, 2 of 30 rows done. Everything is stored.",
     ]
     assert bench.state.count == 2
 
@@ -75,10 +75,10 @@ def test_presses_as_fast_as_a_pipe_are_never_doubtful(bench: Bench) -> None:
 def test_the_target_and_what_goes_past_it_are_said(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type(*[""] * 32)
-    assert "gauge tube, row 27 of 30. In 3 rows: join the separator yarn" in said
-    assert "gauge tube, row 30 of 30, all done: ok goes on" in said
-    assert "gauge tube, row 31 of 30, 1 more than planned: ok goes on" in said
-    assert "gauge tube, row 32 of 30, 2 more than planned: ok goes on" in said
+    assert "gauge tube, 27 of 30 rows done. In 3 rows: join the separator yarn" in said
+    assert "gauge tube, all 30 rows done: ok goes on" in said
+    assert "gauge tube, 31 of 30 rows done, 1 more than planned: ok goes on" in said
+    assert "gauge tube, 32 of 30 rows done, 2 more than planned: ok goes on" in said
 
 
 def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
@@ -86,7 +86,7 @@ def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
     said = bench.type(*[""] * 50)
     assert "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right" in said
     assert "heel, all 48 passes done: ok goes on" in said
-    assert "heel, pass 50 of 48, 2 more than planned: ok goes on" in said
+    assert "heel, 50 of 48 passes done, 2 more than planned: ok goes on" in said
 
 
 def test_a_step_says_nothing_twice(bench: Bench) -> None:
@@ -94,7 +94,7 @@ def test_a_step_says_nothing_twice(bench: Bench) -> None:
     said = bench.type("ok", *[""] * 10, "ok", "ok")
     assert said[1].startswith("Set the dial to 8 turns below zero, hang the weights")
     assert "Join the working yarn: Cut the separator yarn, tie in the working yarn" in "\n".join(said)
-    assert sum("separator before, row 0 of 10" in line for line in said) == 1
+    assert sum("separator before, 0 of 10 rows done" in line for line in said) == 1
 
 
 @pytest.mark.parametrize("kind", ["search", "tube", "sock"])
@@ -111,7 +111,7 @@ def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     bench.begin("tube", "separator-in")
     said = bench.type("ok", *[""] * 10, "ok", "ok short", "q", "")
     assert "0 of 10 rows: go on 10 short? ok short does." in said
-    assert "separator before, row 10 of 10, all done: ok goes on" in said
+    assert "separator before, all 10 rows done: ok goes on" in said
     assert "Nothing is short here; ok alone goes on." in said
     assert said[-1] == "Left at: join the working yarn. Everything is stored."
     assert bench.state.step is not None
@@ -206,10 +206,10 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
 def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("= 12 lost count", "p", "", "p", "p", "= many", "=", "zz", "m length 3", "l", "g", "g 7 turns")
-    assert "The count is corrected: gauge tube, row 12 of 30" in said
+    assert "The count is corrected: gauge tube, 12 of 30 rows done" in said
     assert "Paused." in said
-    assert "Going on: gauge tube, row 13 of 30" in said
-    assert "Going on: gauge tube, row 13 of 30." in said
+    assert "Going on: gauge tube, 13 of 30 rows done" in said
+    assert "Going on: gauge tube, 13 of 30 rows done." in said
     assert any("“many”" in line for line in said)
     assert "The counter is really at (and why): type it behind the letter: = 37 lost count" in said
     assert "“zz” does nothing in this step; ? says what does." in said
@@ -222,8 +222,8 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
 def test_hung_again_and_a_step_back(bench: Bench) -> None:
     bench.begin("sock", "foot")
     said = bench.type("", "", "r 1", "r leg 5", "where", "b")
-    assert "Hung again there: foot, row 1 of 22" in said
-    assert said.count("leg, row 5 of 9") == 2
+    assert "Hung again there: foot, 1 of 22 rows done" in said
+    assert said.count("leg, 5 of 9 rows done") == 2
     assert "Back to the step before; its count is as it was." in said
     assert bench.state.count_of("leg") == 5
 
@@ -247,7 +247,7 @@ def test_a_session_is_given_up_after_asking_and_taken_up(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("a", "n", "a", "", "a", "y", "", "q")
     assert said.count("Give this session up? It can be taken up again. y or n.") == 3
-    assert "gauge tube, row 1 of 30" in said
+    assert "gauge tube, 1 of 30 rows done" in said
     assert any(line.endswith("ok takes it up again.") for line in said)
     assert bench.state.abandoned
     bench.type("ok", "")

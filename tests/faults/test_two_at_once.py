@@ -120,7 +120,7 @@ def test_the_command_line_reads_while_the_bench_writes(tmp_path: Path, capsys: p
         for argv in (["list"], ["show", record().id], ["report", record().id], ["export", record().id], ["check"]):
             assert main(["logbook", *argv]) == 0, argv
         assert main(["logbook", "backup", str(tmp_path / "copy.sqlite")]) == 0
-    assert "row 0 of 30" in capsys.readouterr().out
+    assert "0 of 30 rows done" in capsys.readouterr().out
     book.close()
 
 

@@ -70,13 +70,13 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     terminal.kill()
 
     again = Terminal(tmp_path)
-    again.see("ON THE MACHINE", "gauge tube, row 20 of 50")
+    again.see("ON THE MACHINE", "gauge tube, 20 of 50 rows done")
     again.type(ENTER)
     again.see("of 50 rows, 30 to go", "20/50")
     again.type(" ")
     again.see("of 50 rows, 29 to go")
     again.type(ESC)
-    again.see("gauge tube, row 21 of 50")
+    again.see("gauge tube, 21 of 50 rows done")
     again.type("q")
     assert again.end() == 0
 
@@ -92,7 +92,7 @@ def test_a_key_held_down_counts_once_and_every_press_is_kept(tmp_path: Path) -> 
     crank_to(live, "tube")
     book.close()
     terminal = Terminal(tmp_path, gap_ms=120)
-    terminal.see("gauge tube, row 0 of 30")
+    terminal.see("gauge tube, 0 of 30 rows done")
     terminal.type(ENTER)
     terminal.see("0 of 30 rows")
     terminal.type(" " * 200)

@@ -139,13 +139,16 @@ class Hands:
 
     def do_go_on(self) -> None:
         """The step is done."""
-        state = self.live.state
-        if state.target is not None and state.count < state.target and not state.paused:
-            unit = "passes" if isinstance(state.step, CountPasses) else "rows"
-            self.voice.ask(
-                "early", f"{state.count} of {state.target} {unit}: go on {state.target - state.count} short?"
-            )
-            return
+        state, step = self.live.state, self.live.state.step
+        if isinstance(step, CountRows | CountPasses) and not state.paused:
+            more = state.count - step.target
+            stands = f"{state.count} of {step.target} {'passes' if isinstance(step, CountPasses) else 'rows'}"
+            if more < 0:
+                self.voice.ask("early", f"{stands}: go on {-more} short?")
+                return
+            if more > 0 and isinstance(step, CountPasses):  # the carrier may stand at the wrong end; rows only add up
+                self.voice.ask("over", f"{stands}, {more} more than planned: go on?")
+                return
         question = self._doubt_before_going_on()
         if question:
             self.voice.ask(question)

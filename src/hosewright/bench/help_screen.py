@@ -21,9 +21,12 @@ OPENINGS = {
     "words": "Do what the step says, then press Enter. On the right are all steps, x before those that are done.",
     "trial": "Crank a full row at the dial position shown, watch the stitches rise behind the V-cam, and say what they "
     "did. The ladder shows each position tried; up is towards the zero mark.",
-    "counting": "Each press is stored before it is shown. The cylinder is drawn a needle a cell: | in work, . out of "
-    "work, ^ lifted, A goes up next, v comes down next, Y the yarn carrier and the side it stands on.",
-    "measuring": "Type a reading and press Enter; several of one thing make a mean. A length takes any unit.",
+    "counting": "Each press is stored before it is shown. “5 of 65 rows” are done; “pass 6”, with what to do, is the "
+    "next. The cylinder is drawn a needle a cell: | in work, . out of work, ^ lifted, A goes up next, v comes down "
+    "next, Y the yarn carrier and the side it stands on.",
+    "measuring": "Type a reading and press Enter: it is stored at once. A line that takes several readings stays for "
+    "another, since they make a mean, and Enter alone goes to the next; every other line moves on by itself. A length "
+    "takes any unit.",
 }
 
 

@@ -9,7 +9,7 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from hosewright.bench.measuring import ReadingError, gauge_words, placeholder, read_value, readings_words
-from hosewright.session.words import instruction
+from hosewright.session.words import instruction, label_of
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -27,9 +27,9 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
     MeasurePanel .line { height: 1; }
     MeasurePanel .label { width: 32; height: 1; }
-    MeasurePanel Input { width: 25; height: 1; border: none; padding: 0 1; background: $panel; }
+    MeasurePanel Input { width: 1fr; max-width: 25; height: 1; border: none; padding: 0 1; background: $panel; }
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
-    MeasurePanel .got { width: 1fr; height: 1; padding-left: 1; }
+    MeasurePanel .got { width: auto; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
     MeasurePanel #gauge { height: auto; margin-top: 1; }
     """
@@ -62,10 +62,9 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         await self.query(".line, .wrong").remove()
         gauge = self.query_one("#gauge")
         for item in step.fields:
-            hint = placeholder(item, settings.length_unit, settings.mass_unit)
             line = Horizontal(
-                Static(item.label, classes="label", markup=False),
-                Input(placeholder=hint, id=f"in-{item.id}", max_length=60),
+                Static(label_of(item), classes="label", markup=False),
+                Input(placeholder=self._hint(item, had=False), id=f"in-{item.id}", max_length=60),
                 Static("", classes="got", id=f"got-{item.id}", markup=False),
                 classes="line",
             )
@@ -83,7 +82,28 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         for item in self._fields:
             words = readings_words(live.state, item, self._settings.length_unit, self._settings.mass_unit)
             self.query_one(f"#got-{item.id}", Static).update(words)
+            self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
         self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
+
+    def _hint(self, item: Field, *, had: bool) -> str:
+        """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""
+        if had:
+            return "again, or Enter" if item.repeats else "Enter, or anew"
+        return placeholder(item, self._settings.length_unit, self._settings.mass_unit)
+
+    def go_on_from(self, field: str) -> str:
+        """After a reading of ``field`` was stored: stay where several make a mean, else to the next line.
+
+        Returns what to say about it.
+        """
+        index = next(i for i, item in enumerate(self._fields) if item.id == field)
+        last = index + 1 == len(self._fields)
+        if self._fields[index].repeats:
+            return f"Stored. Type it again for a mean, or Enter {'goes on' if last else 'for the next line'}."
+        if last:
+            return "Stored. That was the last line: Enter goes on."
+        self.query_one(f"#in-{self._fields[index + 1].id}", Input).focus()
+        return ""
 
     @property
     def present_field(self) -> str | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
 from hosewright.session.results import tube_gauge, wash_change
+from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
     from hosewright.logbook.live import Live
@@ -41,9 +42,9 @@ def read_value(text: str, item: Field, length_unit: str, mass_unit: str) -> floa
 
     try:
         if item.quantity == "length":
-            return read_length(text, length_unit, what=_lower(item.label), most_mm=MOST_LENGTH_MM)
+            return read_length(text, length_unit, what=_lower(label_of(item)), most_mm=MOST_LENGTH_MM)
         if item.quantity == "mass":
-            return read_mass(text, mass_unit, what=_lower(item.label), most_g=MOST_MASS_G)
+            return read_mass(text, mass_unit, what=_lower(label_of(item)), most_g=MOST_MASS_G)
     except CraftError as error:
         raise ReadingError(str(error)) from error
     typed = text.strip().casefold()

@@ -12,6 +12,7 @@ from hosewright.craft.measured import error, nominal
 from hosewright.craft.two_feet import FootMeasured, two_feet
 from hosewright.craft.units import show_length
 from hosewright.prints.cylinders import SHORT_HEADINGS, short_cylinder_rows
+from hosewright.prints.figures import length_plus_minus
 
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
@@ -70,15 +71,14 @@ def choose(
 def fit_round(knit: Knit, wearer: Wearer | None, foot_mm: float | None, learnt: Correction | None, unit: str) -> Fit:
     """What the sock is round, against the foot it is for."""
     round_ = knit.circumference
-    lines: list[Line] = [("Round", f"{show_length(nominal(round_), unit)} ± {show_length(error(round_), 'mm')}")]
+    lines: list[Line] = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
     if wearer is None:
         return Fit(tuple(lines))
     sex = wearer.sized_as or None
     girth = best_girth(wearer.girth_mm, foot_mm, sex or "men") if wearer.girth_mm or sex else None
     if girth is None:
         return _estimates(lines, foot_mm, unit)
-    how = f"± {show_length(girth.error_mm, 'mm')}, estimate" if girth.estimated else "by tape"
-    lines.append(("Ball girth", f"{show_length(girth.mm, unit)} {how}"))
+    lines.append(("Ball girth", _girth_words(girth, unit)))
     notes = [girth.words] if girth.estimated else []
     heel = _heel(wearer, foot_mm, girth, sex)
     if heel is not None and not isinstance(heel, float):
@@ -92,6 +92,13 @@ def fit_round(knit: Knit, wearer: Wearer | None, foot_mm: float | None, learnt: 
     lines.append(("Ease round", f"{here.ease * 100:.0f} %, {here.verdict}"))
     nearer = [] if choice.best is here else [f"Nearer the girth: {choice.best.words}"]
     return Fit(tuple(lines), (*notes, here.words, *nearer, *choice.notes), table)
+
+
+def _girth_words(girth: Estimate, unit: str) -> str:
+    """A girth and how it was come by; an estimate with its error, in the same unit."""
+    if girth.estimated:
+        return f"{length_plus_minus(girth.mm, girth.error_mm, unit)}, estimate"
+    return f"{show_length(girth.mm, unit)} by tape"
 
 
 def _heel(wearer: Wearer, foot_mm: float | None, girth: Estimate, sex: Sex | None) -> Estimate | float | None:
@@ -110,8 +117,7 @@ def _estimates(lines: list[Line], foot_mm: float | None, unit: str) -> Fit:
     for sex in sexes:
         found = best_girth(None, foot_mm, sex)
         if found is not None:
-            said = f"{show_length(found.mm, unit)} ± {show_length(found.error_mm, 'mm')}, estimate"
-            lines.append((f"Girth, {sex}", said))
+            lines.append((f"Girth, {sex}", _girth_words(found, unit)))
             heel = heel_ankle_estimate(foot_mm or 0.0, sex)
             notes += [f"{sex.capitalize()}: {heel.words}"] if heel else []
     notes.append("Measure the ball girth: an estimate from the foot's length is never as good as a tape measure.")

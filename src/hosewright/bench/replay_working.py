@@ -10,6 +10,7 @@ from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.fold import apply
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
+from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -148,5 +149,5 @@ def _reading(state: State, field_id: str, value: float, typed: str) -> str:
         for item in getattr(step, "fields", ()):
             if item.id == field_id:
                 chosen = item.choices[int(value)] if item.choices and 0 <= int(value) < len(item.choices) else typed
-                return f"{item.label}: {chosen or f'{value:.4g}'}"
+                return f"{label_of(item)}: {chosen or f'{value:.4g}'}"
     return f"{field_id}: {typed or f'{value:.4g}'}"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import show_length
-from hosewright.prints.figures import PER_UNIT_MM
+from hosewright.prints.figures import PER_UNIT_MM, error_words
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderChoice, CylinderFit
@@ -65,5 +65,5 @@ def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:
     """The circumference looked for, the cylinder to use, and how well its own is known."""
     best = choice.best
     spread = error(best.circumference)
-    sure = f" to ± {show_length(spread, 'mm')}" if spread >= SHOWN_MM else ""
+    sure = f" to {error_words(spread, unit)}" if spread >= SHOWN_MM else ""
     return f"Wanted: {show_length(choice.wanted_mm, unit)} round. To use: {best.cylinder.label}, {_known(best)}{sure}."

@@ -25,6 +25,11 @@ def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
     return f"{plus_minus(mm / per, error_mm / per)} {unit}"
 
 
+def error_words(error_mm: float, unit: str) -> str:
+    """An error alone, in the ``unit`` of the length it belongs to: "± 0.08 in"."""
+    return f"± {length_plus_minus(0.0, error_mm, unit).rpartition('± ')[2]}"
+
+
 def clicks_words(clicks: int) -> str:
     """Clicks as they are said: "1 click", "30 clicks"."""
     return "1 click" if clicks == 1 else f"{clicks} clicks"

@@ -15,6 +15,7 @@ from hosewright.prints.figures import clicks_words, length_plus_minus, plus_minu
 from hosewright.prints.markdown import typed
 from hosewright.session.results import choice, tube_gauge, wash_change
 from hosewright.session.steps import Measure
+from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,14 +50,14 @@ def fields_of(head: Head) -> Iterator[Field]:
 
 def reading_names(head: Head) -> dict[str, str]:
     """What each field is called, by its id; of two called alike also when: "Flat width, before the wash"."""
-    labels = Counter(field.label for field in fields_of(head))
+    labels = Counter(label_of(field) for field in fields_of(head))
     names = {}
     for step in head.steps:
         if isinstance(step, Measure):
             title = step.title.removeprefix("Measure ")
             when = title[0].lower() + title[1:]
             for field in step.fields:
-                label = field.label
+                label = label_of(field)
                 names[field.id] = f"{label}, {when}" if labels[label] > 1 else label
     return names
 

@@ -12,7 +12,7 @@ from hosewright.prints.charts import Bars, Mark, draw
 from hosewright.prints.figures import clicks_words, clock_time, span
 from hosewright.prints.findings import measured_lines, result_lines
 from hosewright.prints.markdown import table, typed
-from hosewright.prints.story import SIGNS, place, tell
+from hosewright.prints.story import SIGNS, place, stands, tell
 from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
 
@@ -142,7 +142,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         lines.append(f"- Twin of: {record.twin_of}")
     lines.append(f"- Dial: started {show_position(record.dial, record.machine.clicks_per_turn)}{_moved(record, state)}")
     if state.step is not None:
-        lines.append(f"- Stands at: {place(state.step, state.count)}")
+        lines.append(f"- Stands at: {stands(state)}")
     return [*lines, ""]
 
 

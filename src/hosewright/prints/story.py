@@ -29,6 +29,7 @@ from hosewright.session.pace import Pace
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.words import done_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -118,12 +119,21 @@ def _beat(story: Story, entry: Entry) -> None:
 
 
 def place(step: Step | None, count: int) -> str:
-    """A step, and the row or pass in it: "Leg, row 34"."""
+    """A step, and the row or pass cranked last in it: "Leg, row 34"."""
     if step is None:
         return "finished"
     if isinstance(step, CountPasses):
         return f"{typed(step.title)}, pass {count}"
     return f"{typed(step.title)}, row {count}" if isinstance(step, CountRows) else typed(step.title)
+
+
+def stands(state: State) -> str:
+    """Where a session stands: its step, and what is done of it."""
+    step = state.step
+    if step is None:
+        return "finished"
+    done = f", {done_words(step, state.count)}" if isinstance(step, CountRows | CountPasses) else ""
+    return f"{typed(step.title)}{done}"
 
 
 def _note(story: Story, entry: Entry) -> None:

@@ -28,6 +28,7 @@ class Asking:
 
 ASKING: dict[str, Asking] = {
     "early": Asking("Go on short?", "", "Gone on, short of the target.", yes_or_no=True),
+    "over": Asking("More than planned. Go on?", "", "Gone on, with more than planned.", yes_or_no=True),
     "unclean": Asking("Faults were noted in these rows. Is the stitch size proven?", "", "Proven.", yes_or_no=True),
     "unmeasured": Asking("Nothing was measured here. Go on?", "", "Gone on without readings.", yes_or_no=True),
     "give_up": Asking("Give this session up? It can be taken up again.", "", "Given up.", yes_or_no=True),
