@@ -224,8 +224,13 @@ class Hands:
         return True
 
     def do_strike(self) -> None:
-        """Strike out the last observation."""
-        standing = [s for s in self.live.state.sightings if not s.struck]
+        """Strike out the last observation, or that a sock is spoilt when that came last."""
+        state = self.live.state
+        standing = [s for s in state.sightings if not s.struck]
+        if state.spoils and (not standing or standing[-1].seq < state.spoils[-1].seq):
+            if self.do(ev.Struck(state.spoils[-1].seq)):
+                self.voice.say("That sock is not spoilt: all is as it was.")
+            return
         if not standing:
             self.voice.say("There is no observation to strike out.", trouble=True)
         elif self.do(ev.Struck(standing[-1].seq)):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.bench.line import Sheet
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, sock_of
 
 if TYPE_CHECKING:
     from hosewright.session.state import State
@@ -31,6 +31,9 @@ class StepList(Sheet):
         if isinstance(step, CountRows | CountPasses):
             counted = f"{state.counts[index]}/{step.target}"
         mark = "x" if index < state.index else ">" if index == state.index else " "
+        title = step.title
+        if sock := sock_of(step.id):
+            title = f"{sock} {title.removesuffix(f', sock {sock}')}"
         room = _WIDTH - 3 - len(counted) if counted else _WIDTH - 2
         style = "bold reverse" if index == state.index else "dim" if index < state.index else ""
-        return f"{mark} {step.title[:room]:<{room}} {counted}".rstrip(), style
+        return f"{mark} {title[:room]:<{room}} {counted}".rstrip(), style

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import read_position
 from hosewright.craft.units import read_whole
-from hosewright.session.events import Abandoned, Confirmed, DialMoved, Observed, Recounted, Rehung, Voided
+from hosewright.session.events import Abandoned, Confirmed, DialMoved, Observed, Recounted, Rehung, Spoilt, Voided
 from hosewright.session.rules import MOST_ROWS
 from hosewright.session.steps import CountPasses, CountRows
 
@@ -32,6 +32,16 @@ ASKING: dict[str, Asking] = {
     "unclean": Asking("Faults were noted in these rows. Is the stitch size proven?", "", "Proven.", yes_or_no=True),
     "unmeasured": Asking("Nothing was measured here. Go on?", "", "Gone on without readings.", yes_or_no=True),
     "give_up": Asking("Give this session up? It can be taken up again.", "", "Given up.", yes_or_no=True),
+    "spoil": Asking(
+        "Why is this sock spoilt? (it is cranked once more)",
+        "a latch tore the heel",
+        "Noted as a sock of its own. The next begins with separator rows. Del takes it back.",
+    ),
+    "leave_out": Asking(
+        "Why is this sock spoilt? (the next one follows)",
+        "a latch tore the heel",
+        "Noted as a sock of its own, and left out. Del takes it back.",
+    ),
     "note": Asking("A note at this row:", "a few words", "Noted."),
     "recount": Asking("The counter is really at (and why):", "37 lost count", "The count is corrected."),
     "rehang": Asking("Hung again at row (and part, if an earlier one):", "31, or leg 31", "Hung again there."),
@@ -53,6 +63,8 @@ def read_answer(about: str, text: str, state: State) -> Event | None:
         return None
     if about == "note":
         return Observed("note", note=text)
+    if about in ("spoil", "leave_out"):
+        return Spoilt(text, again=about == "spoil")
     if about == "recount":
         number, _, reason = text.partition(" ")
         return Recounted(_count(number.rstrip(",;:")), reason.strip())

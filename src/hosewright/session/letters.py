@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, sock_of
 
 if TYPE_CHECKING:
     from hosewright.session.events import Fault
@@ -107,11 +107,22 @@ _VOUCH = Command("v", "v", "count doubtful", "vouch", "The presses that came too
 _SEEN = Command("e", "e", "all seen", "seen", "Every observation so far, to add to or strike out.")
 _CUE = Command("full_stop", ".", "cue seen", "acknowledge", "The cue was seen; cranking on says so, too.")
 _FAR = Command("l", "l", "alone", "far", "The count alone, as large as the terminal; again for the rest.")
+_EXPLAIN = Command(
+    "h",
+    "h",
+    "explain",
+    "explain",
+    "One step at a time: why it is done, what to look for, what if it goes wrong. Again: all steps.",
+)
 _OTHER = Command("o", "o", "other", "other", "Go to the next session that is open.")
+_SPOILT = (
+    Command("u", "u", "spoilt", "spoil", "This sock of the string is spoilt: say why. It is cranked once more."),
+    Command("j", "j", "leave out", "leave_out", "This sock of the string is spoilt: say why. The next one follows."),
+)
 _GIVE_UP = Command("a", "a", "give up", "give_up", "Give this session up. It can be taken up again later.")
 _HOME = Command("escape", "Esc", "bench", "home", "Leave this session as it stands and go to the bench.")
 _HELP = Command("question_mark", "?", "help", "help", "This page.")
-_END = (_OTHER, _GIVE_UP, _HOME, _HELP)
+_END = (_EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
 
 _VERDICTS = (
     Command("d", "d", "dropped back", "judge", "They rose and dropped back at once.", "drop"),
@@ -152,11 +163,18 @@ def commands_at(state: State) -> tuple[Command, ...]:
         return (take_up, _OTHER, _HOME, _HELP)
     if step is None:
         return (Command("enter", "Enter", "bench", "home", "Go to the bench."), _BACK, _NOTE, _OTHER, _HOME, _HELP)
+    spoilt = _SPOILT if sock_of(step.id) else ()
     if isinstance(step, Confirm | Wait):
-        return (_GO_ON, _BACK, _NOTE, _DIAL, *_END)
+        return (_GO_ON, _BACK, _NOTE, _DIAL, *spoilt, *_END)
     if isinstance(step, Measure):
         return (
-            Command("enter", "Enter", "store it", "take_reading", "Store what is typed; an empty line: the next."),
+            Command(
+                "enter",
+                "Enter",
+                "store it",
+                "take_reading",
+                "Store what is typed; then, or on an empty line, the next.",
+            ),
             Command("ctrl+s", "Ctrl+S", "done, go on", "finish_measuring", "All is measured; go on."),
             Command("ctrl+x", "Ctrl+X", "strike last", "strike_reading", "Strike out the last reading of this field."),
             Command("ctrl+b", "Ctrl+B", "back", "step_back", "Back to the step before. Nothing is erased."),
@@ -173,7 +191,7 @@ def commands_at(state: State) -> tuple[Command, ...]:
     pause = Command("p", "p", "go on", "pause", "Go on after the pause.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
     corrections = (_TAKE, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
-    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, _CUE, _FAR, *_END)
+    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, *_END)
 
 
 def _trial_commands(state: State) -> tuple[Command, ...]:
