@@ -143,6 +143,44 @@ async def test_a_cue_is_seen_ahead_and_acknowledged(book: Logbook) -> None:
         assert played.words("#cue").startswith("Now: join the separator yarn")
 
 
+async def test_a_cue_seen_once_is_due_again_the_next_time_it_comes_up(book: Logbook) -> None:
+    settings = Settings(press_gap_ms=0, weights_every=4, cue_rows_ahead=3)
+    async with on_the_bench(book, settings, at_tube(book, 4)) as played:
+        cue = played.app.screen.query_one("#cue", Static)
+        assert played.words("#cue").startswith("Now: move the weights.")
+        assert played.words("#cue").rstrip().endswith(". seen")
+        assert len(played.words("#cue")) == 78  # the whole line, to be seen from two metres
+        await played.press("full_stop")
+        assert not cue.has_class("due")
+        await played.press("space")
+        assert played.words("#cue").startswith("In 3 rows: move the weights.")  # not "due 1 row ago": it was seen
+        assert cue.has_class("due")
+
+
+async def test_weights_that_were_not_seen_stay_on_the_screen(book: Logbook) -> None:
+    settings = Settings(press_gap_ms=0, weights_every=10, cue_rows_ahead=1)
+    async with on_the_bench(book, settings, at_tube(book, 10)) as played:
+        await played.press("space", "space")
+        assert played.words("#cue").startswith("Due 2 rows ago: move the weights.")
+        assert played.app.screen.query_one("#cue", Static).has_class("due")
+        await played.press("full_stop")
+        assert played.words("#cue").startswith("In 8 rows: move the weights.")
+
+
+@pytest.mark.parametrize(("answer", "left"), [("y", True), ("n", False)])
+async def test_passes_past_the_plan_are_asked_about_once(book: Logbook, answer: str, *, left: bool) -> None:
+    live = book.start(record("sock"))
+    crank_to(live, "heel")
+    drive(live, rows(50))
+    async with on_the_bench(book, Settings(press_gap_ms=0), live) as played:
+        heel = played.state.index
+        await played.press("enter")
+        assert played.state.index == heel
+        assert "50 of 48 passes, 2 more than planned: go on?" in played.words("#ask Static")
+        await played.press(answer)
+        assert (played.state.index > heel) is left
+
+
 def test_bell_and_flash_at_the_cue_and_at_the_target(book: Logbook) -> None:
     live, voice = at_tube(book, 20), Rung()
     hands = Hands(live, Settings(press_gap_ms=0, cue_rows_ahead=3, weights_every=0), voice)

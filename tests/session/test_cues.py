@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from hosewright.session.cues import cues
+from hosewright.session.events import DialMoved
 from hosewright.session.steps import CountRows
 from tests.helpers import folded, head, rows, to_step
 
@@ -58,3 +59,27 @@ def test_a_leg_schedule_moves_the_dial() -> None:
 
 def test_there_are_no_cues_where_nothing_is_counted() -> None:
     assert cues(folded(TUBE)) == ()
+
+
+def test_weights_that_were_missed_are_called_for_a_few_rows_more_and_then_the_next_ones() -> None:
+    at = to_step(TUBE, "tube")
+    late = sentences(folded(TUBE, *at, *rows(12)), 10)
+    assert late[:2] == ["Due 2 rows ago: move the weights.", "In 8 rows: move the weights."]
+    assert sentences(folded(TUBE, *at, *rows(11)), 10)[0] == "Due 1 row ago: move the weights."
+    assert sentences(folded(TUBE, *at, *rows(16)), 10)[0] == "In 4 rows: move the weights."
+    assert not any("ago" in said for said in sentences(folded(TUBE, *at, *rows(5)), 10))
+
+
+def test_a_dial_change_that_was_missed_stays_called_for_until_the_dial_stands_there() -> None:
+    steps = tuple(
+        replace(step, dial_changes=((2, 31), (4, 30))) if isinstance(step, CountRows) and step.id == "leg" else step
+        for step in SOCK.steps
+    )
+    shaped = replace(SOCK, steps=steps)
+    at = to_step(shaped, "leg")
+    assert sentences(folded(shaped, *at, *rows(3)))[0] == "Due 1 row ago: set the dial to 7 3/4 turns below zero."
+    assert (
+        sentences(folded(shaped, *at, DialMoved(31), *rows(3)))[0]
+        == "In 1 row: set the dial to 7 1/2 turns below zero."
+    )
+    assert sentences(folded(shaped, *at, DialMoved(30), *rows(5)))[0].endswith("set up the heel.")

@@ -6,8 +6,8 @@ import pytest
 
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
 from hosewright.session.procedures import tube_steps
-from hosewright.session.steps import Head, SessionKind
-from hosewright.session.words import Given, hands, instruction
+from hosewright.session.steps import Head, Measure, SessionKind
+from hosewright.session.words import Given, hands, instruction, label_of
 from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
 
 SOCK = head("sock")
@@ -28,6 +28,35 @@ def test_narrowing_lifts_beside_the_carrier() -> None:
 def test_counting_rows() -> None:
     tube = head("tube")
     assert hands(folded(tube, *to_step(tube, "tube"), *rows(7))) == "gauge tube, 7 of 30 rows done"
+
+
+def test_a_count_says_what_is_done_and_a_pass_that_is_named_is_the_next() -> None:
+    leg, heel = (folded(SOCK, *to_step(SOCK, part), *rows(5)) for part in ("leg", "heel"))
+    assert hands(leg) == "leg, 5 of 9 rows done"
+    assert hands(heel).startswith("heel, pass 6 of 48: carrier")
+    over = folded(SOCK, *to_step(SOCK, "heel"), *rows(50))
+    assert hands(over) == "heel, 50 of 48 passes done"
+
+
+def test_a_sock_is_washed_in_words_of_its_own_and_its_grafting_is_told_loop_by_loop() -> None:
+    tube = head("tube")
+    sock, tubes = folded(SOCK, *to_step(SOCK, "wash")), folded(tube, *to_step(tube, "wash"))
+    assert "as the socks will be washed" in instruction(tubes).say
+    assert "as its gauge tube was" in instruction(sock).say
+    graft = instruction(folded(SOCK, *to_step(SOCK, "graft")))
+    begins, _, repeats = graft.say.partition("over and over:")
+    assert "front loop as if to purl, back loop as if to knit, both stay" in begins
+    order = [f"as if to {how}" for how in ("knit, let it go", "purl, it stays", "purl, let it go", "knit, it stays")]
+    places = [repeats.index(part) for part in order]
+    assert places == sorted(places)
+    assert "hook" in graft.caution
+
+
+def test_an_amount_off_is_asked_for_in_plain_words_in_old_sessions_too() -> None:
+    asked = {item.id: label_of(item) for step in SOCK.steps if isinstance(step, Measure) for item in step.fields}
+    assert asked["fit-by"] == "How much too loose or tight"
+    assert asked["fit-length-by"] == "How much too short or long"
+    assert asked["mass"] == "Mass of the sock"
 
 
 def test_a_trial_names_the_dial_position() -> None:

@@ -1,0 +1,123 @@
+"""Measuring at the bench: one rule for Enter, the readings so far, and what a finished sock came to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.widgets import Input, Static
+
+from hosewright.bench.app import Bench
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.settings import Settings
+from tests.helpers import crank_to, drive, record, rows
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
+
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from hosewright.session.steps import SessionKind
+
+
+class Measured:
+    """The bench at the last step of a session, 80 columns wide."""
+
+    def __init__(self, pilot: Pilot[int]) -> None:
+        self.pilot, self.app = pilot, pilot.app
+
+    async def open(self, book: Logbook, kind: SessionKind, at: str) -> Live:
+        assert isinstance(self.app, Bench)
+        live = book.start(record(kind))
+        crank_to(live, at)
+        self.app.open_session(live.record.id)
+        await self.pilot.pause()
+        return live
+
+    async def type(self, text: str = "") -> None:
+        await self.pilot.press(*("space" if letter == " " else letter for letter in text), "enter")
+        await self.pilot.pause()
+
+    @property
+    def line(self) -> str:
+        assert isinstance(self.app.focused, Input)
+        return (self.app.focused.id or "").removeprefix("in-")
+
+    def said(self, selector: str) -> str:
+        return str(self.app.screen.query_one(selector, Static).render())
+
+
+@pytest.fixture
+async def bench(book: Logbook) -> AsyncIterator[Measured]:
+    app = Bench(book, Settings())
+    async with app.run_test(size=(80, 24)) as pilot:
+        yield Measured(pilot)
+
+
+async def test_a_line_for_several_readings_stays_and_an_empty_one_goes_on(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "after-wash")
+    await bench.type("4.5")
+    assert bench.line == "length"
+    assert bench.said("#message") == "Stored. Type it again for a mean, or Enter for the next line."
+    await bench.type("4.6")
+    assert bench.line == "length"
+    await bench.type()
+    assert bench.line == "width"
+
+
+async def test_a_mean_is_whole_at_80_columns(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "after-wash")
+    for reading in ("10 15/16", "10 7/8", "11", "10 15/16", "10 15/16", "10 7/8", "11", "10 15/16", "10 15/16", "11"):
+        await bench.type(reading)
+    got = bench.app.screen.query_one("#got-length", Static)
+    assert bench.said("#got-length").endswith("in, mean of 10")
+    assert got.content_size.width >= len(bench.said("#got-length"))
+    assert got.region.right <= 80
+    typed = bench.app.screen.query_one("#in-length", Input)
+    assert typed.content_size.width > len(typed.placeholder)
+
+
+async def test_a_line_for_one_reading_moves_on_and_the_last_one_says_how(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "sock", "try-on")
+    assert bench.line == "fit"
+    await bench.type("tight")
+    assert bench.line == "fit-by"
+    await bench.type("5 mm")
+    assert bench.line == "fit-length"
+    await bench.type("right")
+    await bench.type()
+    await bench.type("40 g")
+    assert bench.line == "mass"
+    assert bench.said("#message") == "Stored. That was the last line: Enter goes on."
+    await bench.type()
+    screen = bench.app.screen
+    assert isinstance(screen, SessionScreen)
+    assert screen.live.state.values("fit-by") == [5.0]
+    assert screen.live.state.step is None
+
+
+async def test_a_reading_far_off_stays_where_it_can_be_struck(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "after-wash")
+    await bench.type("4.5")
+    await bench.type("45")
+    assert bench.line == "length"
+    assert "10.0 times larger" in bench.said("#message")
+
+
+async def test_a_finished_sock_says_what_it_came_to(book: Logbook, bench: Measured) -> None:
+    live = book.start(record("sock"))
+    crank_to(live, "foot")
+    foot = next(step for step in live.record.steps if step.id == "foot")
+    drive(live, rows(foot.target + 2))  # type: ignore[union-attr]
+    crank_to(live, "try-on")
+    assert isinstance(bench.app, Bench)
+    bench.app.open_session(live.record.id)
+    await bench.pilot.pause()
+    await bench.type("tight")
+    await bench.pilot.press("ctrl+s")
+    await bench.pilot.pause()
+    told = bench.said(".result")
+    assert "Leg 9, Heel 48, Foot 24 (22 planned), Toe 48" in told
+    assert "On the foot: round tight." in told
