@@ -159,6 +159,13 @@ SOURCES: dict[str, Source] = {
     "sock.MOST_LENGTH_MM": _LIMIT,
     "sock.MOST_EXTRA_HEEL_ROWS": _LIMIT,
     "sock_words.LEAST_FOOT_ROWS": _LIMIT,
+    "stock.MG_PER_G": Source("Definition of the milligram.", "exact"),
+    "stock.MOST_MG": _LIMIT,
+    "stock.LABEL_SHARE": Source(
+        "Our assumption; the law of prepacked goods lets one pack of 100 to 200 g lack 4.5 % (Directive 76/211/EEC, "
+        "from memory).",
+        "ours",
+    ),
     "supply.M_PER_KM": _TEX,
     "supply.MOST_LOOP_MM": _LIMIT,
     "supply.MARGIN": Source("Our margin, a twentieth; common practice keeps some in hand.", "ours"),
@@ -192,6 +199,8 @@ SOURCES: dict[str, Source] = {
     "units.SIXTEENTH_SNAP_MM": _BAND,
     "units.LONGEST_TYPED": _LIMIT,
     "units.LONGEST_ECHO": _LIMIT,
+    "workload.MAD_TO_SD": Source("1 / the 75 % quantile of the normal law, checked against scipy.", "computed"),
+    "workload.WEEK_DAYS": Source("Days in a week.", "exact"),
     "yarn.M_PER_YARD": _YARD_POUND,
     "yarn.TEX_TIMES_M_PER_100G": _TEX,
     "yarn.TEX_TIMES_NM": _TEX,
