@@ -39,6 +39,7 @@ class Settings:
     weights_every: int = 0
     rest_after_min: int = 45
     bell: bool = True
+    step_by_step: bool = False
     count_keys: tuple[str, ...] = ("space",)
     keys: Mapping[str, str] = field(default_factory=dict)
 
@@ -102,7 +103,7 @@ def _fits(name: str, value: Any) -> bool:
     match name:
         case "tape_error_mm":
             return type(value) in (int, float) and 0 < value <= MOST_TAPE_MM
-        case "bell":
+        case "bell" | "step_by_step":
             return type(value) is bool
         case "theme":
             return isinstance(value, str) and 1 <= len(value) <= MOST_THEME

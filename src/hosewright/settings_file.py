@@ -58,6 +58,7 @@ class SettingsModel(BaseModel):
     weights_every: Annotated[int, _within("weights_every")] = USUAL.weights_every
     rest_after_min: Annotated[int, _within("rest_after_min")] = USUAL.rest_after_min
     bell: bool = USUAL.bell
+    step_by_step: bool = USUAL.step_by_step
     count_keys: Annotated[tuple[KeyName, ...], Field(min_length=1, max_length=MOST_COUNT_KEYS)] = USUAL.count_keys
     keys: dict[Annotated[str, Field(max_length=MOST_COMMAND)], KeyName] = {}
 
@@ -80,6 +81,7 @@ _COMMENTS = {
     "weights_every": "move the weights every so many rows; 0: no cue",
     "rest_after_min": "minutes of cranking before a rest is proposed; 0: never",
     "bell": "ring the bell at a target, a cue and a trouble",
+    "step_by_step": "one step at a time at the machine, with the reason for each",
     "count_keys": "the keys that count a row or a pass",
 }
 _START = """# Settings of hosewright. A line with # before it shows what holds without it.

@@ -266,9 +266,9 @@ def test_other_open_sessions_are_named(bench: Bench) -> None:
 
 def test_a_letter_moved_in_the_settings_is_moved_here_too(bench: Bench) -> None:
     settings_path().parent.mkdir(parents=True, exist_ok=True)
-    settings_path().write_text('[keys]\npause = "h"\n', encoding="utf-8")
+    settings_path().write_text('[keys]\npause = "j"\n', encoding="utf-8")
     bench.begin("tube", "tube")
-    said = bench.type("p", "h")
+    said = bench.type("p", "j")
     assert "“p” does nothing in this step; ? says what does." in said
     assert bench.state.paused
 

@@ -51,7 +51,7 @@ PLIGHTS: dict[str, tuple[SessionKind, str, list[Event]]] = {
 ANSWERS = {"note": "wool", "recount": "7 lost", "rehang": "1", "dial": "9 turns", "void_at": "9 turns"}
 READING = ("length", "4.25")
 # They show, or lead elsewhere, and store nothing.
-LOOKS = ("home", "help", "other", "seen", "far", "acknowledge")
+LOOKS = ("home", "help", "other", "seen", "far", "acknowledge", "explain")
 
 
 def stored(book: Logbook, live: Live, after: int) -> list[Event]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal, Vertical
@@ -17,6 +18,8 @@ from hosewright.bench.counting import CountFoot, big_number
 from hosewright.bench.hands import Hands
 from hosewright.bench.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.keybar import KeyBar
+from hosewright.bench.learning import for_a_learner
+from hosewright.bench.learning_panel import LearningPanel
 from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
 from hosewright.bench.measuring import far_off_words
@@ -80,6 +83,7 @@ class SessionScreen(Screen[str | None]):
                 yield TrialPanel(id="trial")
                 yield BigText(least=3, id="counting")
                 yield MeasurePanel(id="measuring")
+                yield LearningPanel(id="learning")
             yield StepList(id="steps")
         yield CountFoot(id="foot")
         yield AskLine(id="ask")
@@ -135,7 +139,7 @@ class SessionScreen(Screen[str | None]):
         elif isinstance(self.focused, Input) and not self.query_one(AskLine).display:
             self.set_focus(None)
         if kind == "words":
-            self.query_one(WordsPanel).show(live, self.first)
+            self.query_one(WordsPanel).show(live, self.first, caution=not self.learning)
         elif kind == "trial":
             self.query_one(TrialPanel).show(live)
         elif kind == "counting":
@@ -143,11 +147,23 @@ class SessionScreen(Screen[str | None]):
             count.show(big_number(state, self.app.settings.count_shows))
             count.set_class(state.paused, "paused")
             now = self.app.book.clock.now()
-            self.query_one(CountFoot).show(live, self.first, self.app.settings, now, short=self.short)
+            self.query_one(CountFoot).show(live, self.first, self.app.settings, now, short=self.short or self.learning)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
         self.query_one(StepList).show(state)
-        self.query_one(KeyBar).show(commands_for(state, self.app.keymap))
+        commands = commands_for(state, self.app.keymap)
+        self.set_class(self.learning, "learning")
+        if self.learning:
+            go = next((command.shown for command in commands if command.does == "go_on"), "")
+            apart = kind == "words" and not self.short
+            width = self.app.size.width - 4
+            self.query_one(LearningPanel).show_step(state, go, width, apart=apart)
+        self.query_one(KeyBar).show(for_a_learner(commands) if self.learning else commands)
+
+    @property
+    def learning(self) -> bool:
+        """Whether one step is shown at a time, with its reason."""
+        return self.app.settings.step_by_step
 
     def _kind(self) -> str:
         step = self.live.state.step
@@ -259,6 +275,13 @@ class SessionScreen(Screen[str | None]):
     def go_far(self) -> None:
         """The count alone, as large as the terminal; and back."""
         self.toggle_class("far")
+
+    def go_explain(self) -> None:
+        """One step at a time with its reason, or the list of steps again; until the bench is left."""
+        settings = replace(self.app.settings, step_by_step=not self.learning)
+        self.app.use(settings)
+        self.hands.settings = settings
+        self.say("One step at a time. To have it so always: in the settings." if self.learning else "")
 
     def go_seen(self) -> None:
         """Every observation of this session, to add to or strike out."""

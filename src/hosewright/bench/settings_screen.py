@@ -87,6 +87,8 @@ _LENGTHS = (("inches", "in"), ("centimetres", "cm"), ("millimetres", "mm"))
 _MASSES = (("grams", "g"), ("ounces", "oz"))
 _SHOWS = (("rows of this part", "up"), ("rows left in this part", "down"), ("rows of the whole sock", "sock"))
 _BELL = (("rings", "yes"), ("silent", "no"))
+_STEPS = (("all steps in a list", "no"), ("one at a time, with its reason", "yes"))
+_YES_OR_NO = ("bell", "step_by_step")
 
 
 def _entry(row: Choice | FieldRow) -> Widget:
@@ -129,7 +131,14 @@ class SettingsScreen(Screen[None]):
                     self._field(_TAPE),
                 ],
             ),
-            ("Look and sound", [self._theme, Choice("bell", "Bell", "", _BELL, "yes" if s.bell else "no")]),
+            (
+                "Look and sound",
+                [
+                    self._theme,
+                    Choice("bell", "Bell", "", _BELL, "yes" if s.bell else "no"),
+                    Choice("step_by_step", "At the machine", "", _STEPS, "yes" if s.step_by_step else "no"),
+                ],
+            ),
             ("New tubes and socks", [self._field(field) for field in _NEW_SESSIONS]),
             (
                 "Counting",
@@ -236,7 +245,7 @@ class SettingsScreen(Screen[None]):
         for row in self._rows:
             if isinstance(row, Choice):
                 name = (row.id or "").removeprefix("row-")
-                values[name] = row.chosen == "yes" if name == "bell" else row.chosen
+                values[name] = row.chosen == "yes" if name in _YES_OR_NO else row.chosen
             elif row.line.value != row.first_text:
                 try:
                     values[row.field.name] = row.field.value(row.line.value, values)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from hosewright.bench.commands import USUAL_KEYS, commands_for
 from hosewright.bench.hands import Hands
+from hosewright.bench.learning import learning_parts
 from hosewright.bench.measuring import far_off_words, read_value, readings_words
 from hosewright.bench.sighting_words import sighting_words
 from hosewright.craft.units import quoted
@@ -54,6 +55,7 @@ class Lines:
             "count": self._count,
             "strike_reading": self._strike_reading,
             "seen": self._seen,
+            "explain": self._explain,
             "other": self._others,
             "give_up": self._give_up,
             "help": lambda: words.letters(self.live.state, self._commands()),
@@ -259,6 +261,9 @@ class Lines:
     def _seen(self) -> str:
         state = self.live.state
         return "\n".join(sighting_words(state, sighting) for sighting in state.sightings) or "Nothing was noted so far."
+
+    def _explain(self) -> str:
+        return "\n".join(f"{label}: {said}" for label, said in learning_parts(self.live.state))
 
     def _others(self) -> str:
         lines = [line for line in self.book.lines("open", "waiting") if line.id != self.live.record.id]

@@ -1,0 +1,57 @@
+"""What one who is learning is told at each step beside what to do, and which keys they need to see."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.session.reasons import caution_of, reason_of
+from hosewright.session.steps import Confirm, Wait
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.session.letters import Command
+    from hosewright.session.state import State
+
+_MANUAL = "The manual of your own machine comes first."
+# What the foot says while one learns; every other key still does what it did, and ? lists them all.
+_FIRST_KEYS = (
+    "count",
+    "judge",
+    "take_back",
+    "vouch",
+    "take_reading",
+    "finish_measuring",
+    "go_on",
+    "void",
+    "reopen",
+    "pause",
+    "explain",
+    "home",
+    "help",
+)
+
+
+def for_a_learner(commands: Sequence[Command]) -> tuple[Command, ...]:
+    """The few of ``commands`` that a learner needs to see; while counting, those of one line."""
+    counting = commands[:1] and commands[0].does == "count"
+    return tuple(c for c in commands if c.does in _FIRST_KEYS and not (counting and c.does == "home"))
+
+
+def learning_parts(state: State) -> list[tuple[str, str]]:
+    """Why the present step is done, what to look for, what if it goes wrong, what to mind: each with its label."""
+    if state.abandoned or state.step is None:
+        return []
+    reason, caution = reason_of(state), caution_of(state)
+    if caution and isinstance(state.step, Confirm) and "manual" not in caution:
+        caution = f"{caution} {_MANUAL}"
+    parts = [("Why", reason.why), ("Look for", reason.look), ("If not", reason.wrong)] if reason else []
+    return [*parts, ("Careful", caution)] if caution else parts
+
+
+def next_words(state: State, go: str) -> str:
+    """What comes after a step that is confirmed; ``go`` is the key that confirms it."""
+    if not isinstance(state.step, Confirm | Wait) or state.abandoned:
+        return ""
+    after = state.head.steps[state.index + 1 :]
+    return f"Done? {go}, and then: {after[0].title}." if after else f"Done? {go}, and that is the end."

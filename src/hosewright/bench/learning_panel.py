@@ -1,0 +1,37 @@
+"""The reason for the present step on the session screen, one step at a time."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from hosewright.bench.learning import learning_parts, next_words
+from hosewright.bench.line import Steady
+
+if TYPE_CHECKING:
+    from hosewright.session.state import State
+
+_LABEL = 11  # cells before the words of a part
+
+
+class LearningPanel(Steady):
+    """Below what the step asks for, or below the count."""
+
+    DEFAULT_CSS = "LearningPanel { width: 100%; height: auto; padding: 0 2; }"
+
+    def show_step(self, state: State, go: str, width: int, *, apart: bool) -> None:
+        """Show the present step to ``width`` cells; ``apart``: an empty line stands between the parts."""
+        text = Text(no_wrap=True)
+        for label, words in learning_parts(state):
+            style = "bold" if label == "Careful" else ""
+            for number, line in enumerate(wrap(words, max(20, width - _LABEL))):
+                text.append(f"{'' if number else label:<{_LABEL}}", "bold")
+                text.append(line + "\n", style)
+            if apart:
+                text.append("\n")
+        ahead = next_words(state, go)
+        text.append("\n".join(wrap(ahead, width)), "bold")
+        text.rstrip()
+        self.show_text(text, layout=True)
