@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from hosewright.session.events import Confirmed, DialMoved, SteppedBack
-from hosewright.session.twins import dial_moves
-from tests.helpers import entries, head, rows, to_step
+from hosewright.session.twins import beside_first, dial_moves
+from tests.helpers import entries, folded, head, rows, to_step
 
 SOCK = head("sock", dial=30)
 
@@ -21,3 +21,21 @@ def test_a_move_between_two_parts_belongs_to_the_next_that_counts_rows() -> None
 
 def test_a_move_that_was_refused_is_none() -> None:
     assert dial_moves(SOCK, entries([SteppedBack(), DialMoved(9999)])) == {}
+
+
+def test_a_heel_left_short_is_said_before_the_twin_turns_its_own_whole() -> None:
+    first = folded(SOCK, *to_step(SOCK, "heel"), *rows(40), Confirmed(early=True))
+    said = "The first sock's heel was left short at 40 passes; this one's is planned whole, with 48."
+    assert beside_first(first, folded(SOCK)) == [said]
+    assert beside_first(first, folded(SOCK, *to_step(SOCK, "heel-set"))) == [said]
+    assert beside_first(first, folded(SOCK, *to_step(SOCK, "toe-set"))) == []
+
+
+def test_a_heel_still_under_way_is_not_called_short() -> None:
+    first = folded(SOCK, *to_step(SOCK, "heel"), *rows(40))
+    assert beside_first(first, folded(SOCK)) == []
+
+
+def test_all_cranked_the_two_are_compared() -> None:
+    first = folded(SOCK, *to_step(SOCK, "part"))
+    assert beside_first(first, first) == ["Row for row like the first sock."]

@@ -13,7 +13,7 @@ from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.session.results import choice, cranked
 from hosewright.session.steps import CountPasses, CountRows
-from hosewright.session.twins import differences
+from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
 
 if TYPE_CHECKING:
@@ -47,8 +47,8 @@ class WordsPanel(Vertical):
         self._set("title", title)
         self._set("say", say)
         self._set("caution", f"Caution: {told.caution}" if told.caution and caution else "")
-        beside = _beside(first, live.state) if first else ""
-        self._set("result", "\n".join(words for words in (result_words(live), beside) if words))
+        beside = beside_first(first, live.state) if first else []
+        self._set("result", "\n".join(words for words in (result_words(live), *beside) if words))
 
     def _set(self, name: str, text: str) -> None:
         part = self.query_one(f".{name}", Static)
@@ -100,13 +100,6 @@ def _sock_words(live: Live) -> str:
 
 def _beside_plan(step: CountRows | CountPasses, count: int) -> str:
     return str(count) if count == step.target else f"{count} ({step.target} planned)"
-
-
-def _beside(first: State, second: State) -> str:
-    if second.step is not None and second.step.id not in ("part", "take-off"):
-        return ""
-    found = differences(first, second)
-    return "\n".join(found) if found else "Row for row like the first sock."
 
 
 class TrialPanel(Vertical):

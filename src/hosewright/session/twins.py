@@ -38,6 +38,37 @@ def differences(first: State, second: State) -> list[str]:
     return found
 
 
+def beside_first(first: State, second: State) -> list[str]:
+    """What a twin is told of its first sock where ``second`` stands; nothing at most steps.
+
+    At the start and before a heel or toe: where the first was not turned as planned, for a twin is turned whole.
+    Once all is cranked: where the two differ.
+    """
+    step = second.step
+    if step is None or step.id in ("part", "take-off"):
+        return differences(first, second) or ["Row for row like the first sock."]
+    if step.id == "set-dial":
+        return _turned_otherwise(
+            first, second, [later for later in second.head.steps if isinstance(later, CountPasses)]
+        )
+    after = second.head.steps[second.index + 1] if second.index + 1 < len(second.head.steps) else None
+    return _turned_otherwise(first, [after]) if isinstance(after, CountPasses) else []
+
+
+def _turned_otherwise(first: State, turned: list[CountPasses]) -> list[str]:
+    done = {step.id: count for step, count in zip(first.head.steps[: first.index], first.counts, strict=False)}
+    found = []
+    for step in turned:
+        passes = done.get(step.id, step.target)
+        if passes != step.target:
+            name = step.title[0].lower() + step.title[1:]
+            how = "left short at" if passes < step.target else "cranked on to"
+            found.append(
+                f"The first sock's {name} was {how} {passes} passes; this one's is planned whole, with {step.target}."
+            )
+    return found
+
+
 def dial_moves(head: Head, entries: Iterable[Entry]) -> dict[str, tuple[tuple[int, int], ...]]:
     """Where the dial was really moved in a sock, for its twin: by step, (rows cranked, clicks below zero).
 
