@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from io import StringIO
 from typing import TYPE_CHECKING
 
@@ -11,10 +12,12 @@ from hypothesis import strategies as st
 from rich.console import Console
 from textual.widgets import Static
 
-from hosewright.bench.app import open_practice
+from hosewright.bench.app import Bench, open_practice
 from hosewright.bench.compare_screen import CompareScreen
+from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.page_parts import Page, Picture
 from hosewright.bench.page_screen import PageScreen
+from hosewright.bench.page_writing import write_pages, write_session
 from hosewright.bench.past_needles import NeedlesScreen
 from hosewright.bench.past_screen import PastScreen
 from hosewright.bench.plan_shelf import PlanShelf
@@ -25,11 +28,13 @@ from hosewright.bench.yarn_card_screen import YarnCardScreen
 from hosewright.logbook.files import read
 from hosewright.places import data_folder
 from hosewright.prints.compare import compare, side
+from hosewright.prints.crank_sheet import AT_RISK
 from hosewright.prints.figures import plus_minus
 from hosewright.prints.report import session_report
 from hosewright.session import events as ev
 from hosewright.session.fold import fold
 from hosewright.session.results import tube_gauge
+from hosewright.settings import Settings
 from tests.bench.stage import Host, new_book, stock
 from tests.make_samples import FOLDER
 from tests.strategies import sessions
@@ -149,6 +154,31 @@ async def test_a_session_is_played(tmp_path: Path) -> None:
         assert screen.recording.at == 1
         await pilot.press("escape")
         assert isinstance(app.screen, PageScreen)
+
+
+async def test_it_holds_behind_its_help(tmp_path: Path) -> None:
+    app = Bench(open_practice(tmp_path), Settings(), practice=True)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await pilot.press("l", "enter")
+        await pilot.pause()
+        await pilot.press("p", "space")
+        await pilot.pause()
+        replay = app.screen
+        assert isinstance(replay, ReplayScreen)
+        assert replay.playing
+        await pilot.press("question_mark")
+        await pilot.pause()
+        assert [type(one) for one in app.screen_stack[-2:]] == [ReplayScreen, HelpScreen]
+        at = replay.recording.at
+        replay.tick()
+        assert (replay.playing, replay.recording.at) == (False, at)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert not isinstance(app.screen, HelpScreen)
+        assert "held" in str(replay.query_one("#replay-where", Static).content)
+        await pilot.press("space")
+        assert replay.playing
 
 
 async def test_the_cylinder_is_the_one_the_crank_screen_shows(tmp_path: Path) -> None:
@@ -282,6 +312,49 @@ async def test_pages_to_print_are_written_beside_the_logbook(tmp_path: Path) -> 
         await pilot.pause()
     files = sorted(path.name for path in (data_folder() / "prints").iterdir())
     assert files == [f"{SOCK}-sheet.html", f"{SOCK}.html"]
+
+
+def test_the_written_sheet_says_the_caution_of_the_foot(tmp_path: Path) -> None:
+    book = open_practice(tmp_path)
+    line = book.store.find(SOCK)
+    record = book.record(line)
+    assert record.wearer is not None
+    careful = record.model_copy(update={"wearer": record.wearer.model_copy(update={"caution": True})})
+    for one, said in ((record, 0), (careful, 1)):
+        _, sheet = write_pages(one, list(book.store.entries(line.n)), Settings())
+        assert sheet.read_text(encoding="utf-8").count(AT_RISK) == said
+    book.close()
+
+
+async def test_a_session_is_exported_from_its_page(tmp_path: Path) -> None:
+    app = _host(tmp_path)
+    told: list[str] = []
+    async with app.run_test(size=SIZE) as pilot:
+        app.notify = lambda message, **_: told.append(message)  # type: ignore[method-assign]
+        app.show(PageScreen(SOCK))
+        await pilot.pause()
+        await pilot.press("x", "x")
+        await pilot.pause()
+    (file,) = (data_folder() / "shared").iterdir()
+    assert told[0].splitlines()[0] == str(file)
+    assert "the feet of Coxswain" in told[0]
+    assert stat.S_IMODE(file.parent.stat().st_mode) == 0o700
+    filed = read(file)
+    line = app.book.store.find(SOCK)
+    assert filed.session == app.book.record(line)
+    assert filed.entries() == list(app.book.store.entries(line.n))
+
+
+def test_a_file_written_before_the_session_went_on_is_kept(tmp_path: Path) -> None:
+    book = open_practice(tmp_path)
+    line = book.store.find(SOCK)
+    record, entries = book.record(line), list(book.store.entries(line.n))
+    early = write_session(record, entries[:-1])
+    whole = write_session(record, entries)
+    assert [early.name, whole.name] == [f"{SOCK}.json", f"{SOCK}-2.json"]
+    assert write_session(record, entries) == whole
+    assert len(read(early).events) == len(read(whole).events) - 1
+    book.close()
 
 
 async def test_the_written_page_of_a_tube_names_its_plan(tmp_path: Path) -> None:

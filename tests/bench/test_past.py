@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.widgets import Input, Static
 
+from hosewright.bench.app import open_practice
 from hosewright.bench.compare_screen import CompareScreen
 from hosewright.bench.page_parts import Page, Picture
 from hosewright.bench.page_screen import PageScreen
@@ -38,7 +39,7 @@ def counted(app: Host) -> str:
 
 
 def said(app: Host) -> str:
-    return str(app.screen.query_one("#past-marked", Static).content)
+    return str(app.screen.query_one("#past-at", Static).content)
 
 
 async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
@@ -256,18 +257,28 @@ async def test_thousands_are_read_as_far_as_they_are_scrolled(tmp_path: Path) ->
         assert column(app, 3) == ["Tube 2999"]
 
 
-async def test_the_marked_one_is_compared_with_another(tmp_path: Path) -> None:
+def marked(app: Host) -> str:
+    line = app.screen.query_one("#past-marked", Static)
+    return str(line.content) if line.display else ""
+
+
+async def test_the_marked_one_is_compared_with_the_line_under_the_bar(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     measure_tube(app.book)
     measure_tube(app.book, length_mm=121.0)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        await pilot.press("c")
-        assert isinstance(app.screen, PastScreen)
+        assert marked(app) == ""
         await pilot.press("space")
         assert column(app, 0) == ["*", ""]
-        await pilot.press("down", "space")
+        assert marked(app) == "* Gauge tube: Moss is marked: go to another line and press c to compare them"
+        await pilot.press("c")  # with itself there is nothing to compare
+        assert isinstance(app.screen, PastScreen)
+        await pilot.press("down")
+        await pilot.pause()
+        assert marked(app).endswith("press c to compare it with the line under the bar")
+        await pilot.press("space")
         assert column(app, 0) == ["", "*"]
         await pilot.resize_terminal(120, 40)
         await pilot.pause()
@@ -276,3 +287,50 @@ async def test_the_marked_one_is_compared_with_another(tmp_path: Path) -> None:
         await pilot.press("up", "c")
         await pilot.pause()
         assert isinstance(app.screen, CompareScreen)
+        await pilot.press("escape", "down", "space")
+        assert column(app, 0) == ["", ""]
+        assert marked(app) == ""
+
+
+async def test_comparing_with_nothing_marked_marks_the_first_of_the_two(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    older, newer = measure_tube(app.book), measure_tube(app.book, length_mm=121.0)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("c")
+        assert column(app, 0) == ["*", ""]
+        await pilot.press("slash", *"moss", "enter")
+        await pilot.pause()
+        assert column(app, 0) == ["*", ""], "a mark outlasts the finding of another"
+        await pilot.press("down", "c")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)
+        assert app.screen.ids == (newer.record.id, older.record.id)
+
+
+async def test_a_twin_is_compared_with_its_first_sock_at_once(tmp_path: Path) -> None:
+    app = Host(open_practice(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("slash", *"title:twin", "enter", "c")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)
+        assert app.screen.ids == ("20241012-coxone", "20241019-coxtwo")
+
+
+async def test_a_fault_is_found_by_its_word(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    tube = begin_tube(app.book, title="Dropped one")
+    do(tube, [ev.Confirmed(), ev.Pressed(), ev.Observed("tuck", 5)])
+    begin_tube(app.book, title="Sound")
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("slash", *"seen:tu")
+        await pilot.pause()
+        assert column(app, 3) == ["Dropped one"]
+        await pilot.press("x")
+        await pilot.pause()
+        assert counted(app).startswith("seen: is one of dropped stitch, tuck")

@@ -34,6 +34,7 @@ class PageScreen(Screen["str | None"]):
         Binding("y", "yarn", "Yarn card"),
         Binding("c", "twin", "Compare with its twin"),
         Binding("w", "write", "Write a page to print"),
+        Binding("x", "export", "Export", tooltip="Write it as a session file, which another logbook can import"),
         Binding("t", "take_up", "Take it up"),
         Binding("escape", "back", "Back"),
     ]
@@ -78,7 +79,7 @@ class PageScreen(Screen["str | None"]):
         """Only what is unfinished can be taken up, and only what can be read be played."""
         if action == "take_up":
             return not self._finished
-        if action in ("replay", "yarn", "write"):
+        if action in ("replay", "yarn", "write", "export"):
             return self._record is not None
         return action != "twin" or (self._record is not None and self._record.twin_of is not None)
 
@@ -118,6 +119,22 @@ class PageScreen(Screen["str | None"]):
                 self.app.notify(f"Not written: {error}", severity="error", markup=False)
             else:
                 self.app.notify("\n".join(map(str, files)), title="Written", markup=False, timeout=10)
+
+    def action_export(self) -> None:
+        """Write the session into a file to give away."""
+        from hosewright.bench.page_writing import write_session
+
+        if self._record is None:
+            return
+        try:
+            file = write_session(self._record, self._entries)
+        except OSError as error:
+            self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            return
+        said = f"{file}\nAnother logbook takes it in with `hosewright logbook import FILE`."
+        if self._record.wearer is not None:
+            said += f"\nIt tells the name and the feet of {self._record.wearer.name}."
+        self.app.notify(said, title="Exported", markup=False, timeout=12)
 
     def action_take_up(self) -> None:
         """Go on with it."""

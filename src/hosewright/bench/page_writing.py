@@ -1,7 +1,8 @@
-"""Reports as files to print, beside the logbook."""
+"""Reports as files to print, and sessions as files to give away, beside the logbook."""
 
 from __future__ import annotations
 
+from itertools import count
 from typing import TYPE_CHECKING
 
 from hosewright.places import data_folder
@@ -37,7 +38,34 @@ def write_pages(
     }
     if record.plan is not None:
         turn = record.machine.clicks_per_turn
-        pages[folder / f"{record.id}-sheet.html"] = sheet_page(record.plan, clicks_per_turn=turn, length_unit=unit)
+        pages[folder / f"{record.id}-sheet.html"] = sheet_page(
+            record.plan,
+            clicks_per_turn=turn,
+            length_unit=unit,
+            caution=record.wearer is not None and record.wearer.caution,
+        )
     for path, text in pages.items():
         path.write_text(text, encoding="utf-8")
     return list(pages)
+
+
+def write_session(record: SessionRecord, entries: Sequence[Entry]) -> Path:
+    """Write a session file that any logbook takes in, and return it. One written before it went on is kept.
+
+    Raises OSError.
+    """
+    from hosewright.logbook.files import write
+
+    folder = data_folder() / "shared"
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
+    text = write(record, entries)
+    for number in count(1):
+        path = folder / (f"{record.id}.json" if number == 1 else f"{record.id}-{number}.json")
+        try:
+            with path.open("x", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+            break
+        except FileExistsError:
+            if path.read_bytes() == text.encode():
+                break
+    return path

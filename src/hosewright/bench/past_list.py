@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.store import Store
 
 HEADINGS = ("", "Began", "What", "Title", "Stands", "Yarn, cylinder")
+MARK = "*"
 MARK_WIDTH, DATE_WIDTH = 2, 13
 WIDE = 100  # from here on there is room for yarn and cylinder, which most titles name anyway
 _AROUND = 4  # the table's own margin, and a scroll bar
@@ -42,7 +43,7 @@ class Sessions(DataTable[Text]):
         super().__init__(id=id, cursor_type="row", zebra_stripes=False, cell_padding=0)
         self._store = store
         self.found: list[Found] = []
-        self.marked: set[str] = set()
+        self.marked: Found | None = None
         self._wanted, self._falling = Wanted(), True
         self._order: Order = "began"
         self._whole = False
@@ -95,17 +96,20 @@ class Sessions(DataTable[Text]):
         """The session under the cursor."""
         return self.found[self.cursor_row] if 0 <= self.cursor_row < len(self.found) else None
 
-    def mark(self, session_id: str) -> None:
-        """Mark a session, or take its mark away."""
-        self.marked ^= {session_id}
-        at = next((n for n, one in enumerate(self.found) if one.id == session_id), None)
-        if at is not None:
-            sign = "*" if session_id in self.marked else ""
-            self.update_cell_at(Coordinate(at, 0), Text(sign))
+    def mark(self, one: Found) -> None:
+        """Mark a session, or take its mark away; one is marked at a time."""
+        before = self.marked
+        self.marked = None if before is not None and before.id == one.id else one
+        for at, found in enumerate(self.found):
+            if found.id == one.id or (before is not None and found.id == before.id):
+                self.update_cell_at(Coordinate(at, 0), Text(self._sign(found)))
+
+    def _sign(self, one: Found) -> str:
+        return MARK if self.marked is not None and self.marked.id == one.id else ""
 
     def _add(self, found: list[Found]) -> None:
         for one in found:
-            cells = ("*" if one.id in self.marked else "", *cells_of(one))
+            cells = (self._sign(one), *cells_of(one))
             self.add_row(*(self._cell(at, cell) for at, cell in enumerate(cells[: self._columns_shown])), key=one.id)
 
     def _cell(self, at: int, words: str) -> Text:

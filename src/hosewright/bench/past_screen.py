@@ -12,7 +12,7 @@ from textual.widgets import DataTable, Input, Static
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_screen import PageScreen
-from hosewright.bench.past_list import Sessions
+from hosewright.bench.past_list import MARK, Sessions
 from hosewright.logbook.find import Found, Order, count
 from hosewright.logbook.find_words import FindError, Wanted, read_wanted
 from hosewright.logbook.store import LogbookError
@@ -36,7 +36,7 @@ ORDERS: tuple[tuple[Order, str, bool, tuple[str, str]], ...] = (
     ("kind", "kind", False, ("tubes first", "stitch sizes first")),
     ("verdict", "verdict", True, ("z to a", "a to z")),
 )
-HINT = "/ to find: any words, yarn:grey, kind:tube, since:2025-01"
+HINT = "/ to find: any words, dropped, yarn:grey, kind:tube, since:2025-01"
 
 
 class PastScreen(Screen["str | None"]):
@@ -46,17 +46,23 @@ class PastScreen(Screen["str | None"]):
     AUTO_FOCUS = "Sessions"
     EXPLAIN = (
         "Every session; unfinished and drying ones stand on top. / finds as you type: beginnings of words anywhere "
-        "(notes too), or kept to one place as yarn:grey, machine:, cylinder:, wearer:, title:, verdict:tight, notes:; "
-        "kind:search, tube or sock; status:open, waiting, finished or abandoned; days as since:2025-01, "
-        "until:2025-03-31 or began:2025. Mark one with Space, then c on another compares them."
+        "(notes and faults too), or kept to one place as yarn:grey, machine:, cylinder:, wearer:, title:, "
+        "verdict:tight, notes:, seen:dropped; kind:search, tube or sock; status:open, waiting, finished or abandoned; "
+        "days as since:2025-01, until:2025-03-31 or began:2025. To compare two, press c on one and then on the other; "
+        "a twin is compared with its first sock at once."
     )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
         Binding("slash", "narrow", "Find", key_display="/"),
         Binding("o", "order", "Order", tooltip="Order the list by something else"),
         Binding("r", "turn_round", "Turn round", tooltip="The same order the other way round"),
-        Binding("space", "mark", "Mark", tooltip="Mark it, to compare it with another"),
-        Binding("c", "compare", "Compare", tooltip="Side by side with the one marked, or with its twin"),
+        Binding("space", "mark", "Mark", tooltip="Mark it, to compare it with others; again to take the mark away"),
+        Binding(
+            "c",
+            "compare",
+            "Compare",
+            tooltip="Side by side with the one marked; with none marked, mark this one (a twin: its first sock)",
+        ),
         Binding("y", "yarn", "Yarn card"),
         Binding("n", "needles", "Needles", tooltip="Needles that keep faulting"),
         Binding("escape", "back", "Back"),
@@ -67,6 +73,7 @@ class PastScreen(Screen["str | None"]):
         yield Static("Past sessions", id="past-title")
         yield Input(placeholder=HINT, id="past-filter", compact=True)
         yield Sessions(host(self).book.store, id="past-table")
+        yield Static("", id="past-at", markup=False)
         yield Static("", id="past-marked", markup=False)
         yield Static("", id="past-count", markup=False)
         yield BoundBar()
@@ -89,7 +96,7 @@ class PastScreen(Screen["str | None"]):
         return self.query_one(Sessions)
 
     def _fill(self) -> None:
-        self.query_one("#past-marked", Static).update("")
+        self.query_one("#past-at", Static).update("")
         book = host(self).book
         try:
             self._wanted = read_wanted(self.query_one("#past-filter", Input).value, book.clock.now().zone_min)
@@ -101,7 +108,7 @@ class PastScreen(Screen["str | None"]):
             self.app.notify(str(error), severity="error", markup=False)
             return
         self.query_one("#past-count", Static).update(said)
-        self._say_marked()
+        self._say_where()
 
     def _counted(self, book: Logbook) -> str:
         every = count(book.store, Wanted())
@@ -146,11 +153,18 @@ class PastScreen(Screen["str | None"]):
                 self.table.more()
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
-        self._say_marked()
+        self._say_where()
 
-    def _say_marked(self) -> None:
-        one = self.table.at
-        self.query_one("#past-marked", Static).update(standing(host(self).book, one) if one else "")
+    def _say_where(self) -> None:
+        """What the bar is on, and what is marked."""
+        one, marked = self.table.at, self.table.marked
+        self.query_one("#past-at", Static).update(standing(host(self).book, one) if one else "")
+        line = self.query_one("#past-marked", Static)
+        line.display = marked is not None
+        if marked is not None:
+            here = "go to another line and press c to compare them"
+            there = "press c to compare it with the line under the bar"
+            line.update(f"{MARK} {marked.title} is marked: {here if one and one.id == marked.id else there}")
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -188,20 +202,21 @@ class PastScreen(Screen["str | None"]):
         """Mark it, or take the mark away; one is marked at a time."""
         one = self.table.at
         if one is not None:
-            for other in self.table.marked - {one.id}:
-                self.table.mark(other)
-            self.table.mark(one.id)
+            self.table.mark(one)
+            self._say_where()
 
     def action_compare(self) -> None:
-        """Side by side with the one marked, or with the first sock of its pair."""
+        """Side by side with the one marked, or with the first sock of its pair; else this is the one marked."""
         from hosewright.bench.compare_screen import CompareScreen
 
-        one = self.table.at
+        one, marked = self.table.at, self.table.marked
         if one is None:
             return
-        other = next(iter(self.table.marked - {one.id}), None) or one.twin_of
+        other = one.twin_of if marked is None else marked.id
         if other is None:
-            self.app.notify("Mark one session with Space, then press c on another.", markup=False)
+            self.action_mark()
+        elif other == one.id:
+            self.app.notify("This is the one marked: go to another line, then press c.", markup=False)
         else:
             self.app.push_screen(CompareScreen(other, one.id))
 

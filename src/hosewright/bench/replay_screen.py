@@ -43,7 +43,7 @@ class ReplayScreen(Screen[None]):
     AUTO_FOCUS = ""
     EXPLAIN = (
         "The session as it was cranked, event by event: where the count stood, which needles were where, what was "
-        "noted. Long silences are cut short. Nothing is changed by playing it."
+        "noted. Long silences are cut short. Nothing is changed by playing it; it holds while this page is open."
     )
     BINDINGS = [
         Binding("space", "play", "Play, hold", priority=True),
@@ -86,6 +86,12 @@ class ReplayScreen(Screen[None]):
     def on_resize(self, _: events.Resize) -> None:
         """Draw to the new width."""
         self._show()
+
+    def on_screen_suspend(self) -> None:
+        """Hold while the help or anything else lies over it: nothing is to be missed."""
+        if self.playing:
+            self.playing = False
+            self._show()
 
     @property
     def speed(self) -> int:
