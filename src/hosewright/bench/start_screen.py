@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from pydantic import ValidationError
 from textual import on
 from textual.binding import Binding
 from textual.containers import VerticalScroll
@@ -12,15 +11,16 @@ from textual.screen import Screen
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench import start_working as working
-from hosewright.bench.forms import FieldProblem, FormField, open_form
+from hosewright.bench.forms import FormField, open_form
 from hosewright.bench.forms.field import whole
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
+from hosewright.bench.start_setup import SetUp, start
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
-from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn, problems
+from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.settings import LIMITS
 
@@ -38,6 +38,7 @@ _THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
     "cylinder": Cylinder,
     "yarn": Yarn,
 }
+_MAY_STAY_OPEN = ("which", "lot")
 _MAKE = Binding.Group("Make a new one")
 
 
@@ -66,6 +67,7 @@ class StartScreen(Screen["SessionRecord | None"]):
         self._firsts: tuple[working.First, ...] = ()
         self.picks: dict[str, PickRow] = {}
         self.lines: dict[str, FieldRow] = {}
+        self._set_up = SetUp()
 
     # --- layout --------------------------------------------------------------------------------------------
 
@@ -89,6 +91,8 @@ class StartScreen(Screen["SessionRecord | None"]):
             read = whole("separator rows", *LIMITS["separator_rows"])
             separator = FormField("separator", "Separator rows", "before and after", read, required=True)
             self._line(separator, str(settings.separator_rows))
+        self.picks["lot"] = self._set_up.lot
+        self.lines |= self._set_up.rows
         yield Static(_TITLES[self.kind], classes="form-title")
         with VerticalScroll(id="form-body", can_focus=False):
             yield from self.picks.values()
@@ -163,11 +167,18 @@ class StartScreen(Screen["SessionRecord | None"]):
         if line.value in ("", self._filled_dial):
             line.value = suggested
         self._filled_dial = suggested
+        self._offer_set_up(machine, yarn)
         where = show_position(dial.clicks, machine.clicks_per_turn)
         says = f"Dial: {where} is {dial.source}."
         if line.value != suggested:
             says = f"Dial: {line.value} is what you typed; {where} would be {dial.source}."
         self._say(says)
+
+    def _offer_set_up(self, machine: Machine | None, yarn: Yarn | None, like: SessionRecord | None = None) -> None:
+        try:
+            self._set_up.offer(host(self).book, machine, yarn, like)
+        except LogbookError as error:
+            self.app.notify(str(error), severity="error", markup=False)
 
     @on(Input.Changed, "#field-dial")
     def _dial_typed(self) -> None:
@@ -184,7 +195,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             self._plan_chosen()
         elif event.select.id == "field-which":
             self._say_sock()
-        else:
+        elif event.select.id != "field-lot":
             self._set_dial()
 
     @property
@@ -220,6 +231,8 @@ class StartScreen(Screen["SessionRecord | None"]):
         said = [f"{part.name.capitalize():8}{part.count} {part.kind}" for part in parts]
         dial = first.record.dial if first else plan.dial
         machine = host(self).book.get(Machine, plan.machine)
+        yarn = host(self).book.get(Yarn, plan.yarn)
+        self._offer_set_up(machine, yarn, first.record if first else None)
         where = show_position(dial, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
         how = "As the first sock really came out:" if first else "As planned:"
         self._say("\n".join([how, *said, f"{'Dial':8}{where}"]))
@@ -250,7 +263,7 @@ class StartScreen(Screen["SessionRecord | None"]):
     @on(Input.Blurred)
     def _left(self, event: Input.Blurred) -> None:
         row = next(row for row in self.lines.values() if row.line is event.input)
-        self._read(row)
+        row.read()
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
@@ -261,39 +274,25 @@ class StartScreen(Screen["SessionRecord | None"]):
         else:
             self.action_start()
 
-    def _read(self, row: FieldRow) -> Any:
-        try:
-            value = row.field.value(row.line.value, {})
-        except FieldProblem as problem:
-            row.say(str(problem))
-            return None
-        row.say("")
-        return value
-
     def action_start(self) -> None:
         """Start it, or show what is missing."""
-        values = {name: self._read(row) for name, row in self.lines.items()}
+        values = {name: row.read() for name, row in self.lines.items()}
         for name, pick in self.picks.items():
-            pick.say("" if pick.chosen or name == "which" else f"Choose a {name} first.")
+            pick.say("" if pick.chosen or name in _MAY_STAY_OPEN else f"Choose a {name} first.")
         wrong: list[Widget] = [row.pick for row in self.picks.values() if row.has_class("-wrong")]
         wrong += [row.line for row in self.lines.values() if row.has_class("-wrong")]
         if wrong:
             wrong[0].focus()
             return
-        try:
-            self.dismiss(self._record(values))
-        except ValidationError as error:
-            self.app.notify("\n".join(problems(error)), title="Not started", severity="error", markup=False)
-        except (ValueError, LogbookError) as error:
-            self.app.notify(str(error), title="Not started", severity="error", markup=False)
+        start(self, lambda: self._record(values))
 
     def _record(self, values: dict[str, Any]) -> SessionRecord:
-        book = host(self).book
+        book, set_up = host(self).book, self._set_up.taken(values)
         if self.kind == "sock":
             assert self._plan is not None  # nothing wrong was found above
             if self._first is not None:
-                return working.twin(book, self._first, values["separator"])
-            return working.first_sock(book, self._plan, values["separator"])
+                return working.twin(book, self._first, values["separator"], set_up)
+            return working.first_sock(book, self._plan, values["separator"], set_up)
         settings = host(self).settings
         return working.fresh(
             book,
@@ -302,6 +301,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             dial=values["dial"],
             rows=values.get("rows", settings.tube_rows),
             separator_rows=values.get("separator", settings.separator_rows),
+            set_up=set_up,
         )
 
     def action_back(self) -> None:

@@ -16,7 +16,7 @@ from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.store import SessionLine
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
 REMEMBERED = 60
+NO_SET_UP: Mapping[str, Any] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +127,15 @@ def fresh(
     dial: int,
     rows: int,
     separator_rows: int,
+    set_up: Mapping[str, Any] = NO_SET_UP,
 ) -> SessionRecord:
-    """The start of a search or a gauge tube. Raises ValueError with a sentence."""
+    """The start of a search or a gauge tube. Raises ValueError with a sentence.
+
+    ``set_up`` is what else its record holds: weights, mast tension, the yarn's lot and where it begins.
+    """
     steps = search_steps() if kind == "search" else tube_steps(rows, separator_rows)
     what = "Stitch size" if kind == "search" else "Gauge tube"
-    return _record(
+    return new_record(
         book,
         kind,
         f"{what}: {yarn.name} on {cylinder.name}",
@@ -139,6 +144,7 @@ def fresh(
         machine=machine,
         cylinder=cylinder,
         yarn=yarn,
+        **set_up,
     )
 
 
@@ -160,12 +166,12 @@ def firsts(book: Logbook, plan: Plan) -> tuple[First, ...]:
     return tuple(found)
 
 
-def first_sock(book: Logbook, plan: Plan, separator_rows: int) -> SessionRecord:
+def first_sock(book: Logbook, plan: Plan, separator_rows: int, set_up: Mapping[str, Any] = NO_SET_UP) -> SessionRecord:
     """The start of a sock as planned. Raises ValueError with a sentence."""
-    machine, cylinder, yarn = _named(book, plan)
+    machine, cylinder, yarn = in_use(book, plan)
     wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
     steps = planned.steps(plan, sections(plan), separator_rows)
-    return _record(
+    return new_record(
         book,
         "sock",
         f"{plan.name[:64]}, first sock",
@@ -176,10 +182,11 @@ def first_sock(book: Logbook, plan: Plan, separator_rows: int) -> SessionRecord:
         yarn=yarn,
         wearer=wearer,
         plan=plan,
+        **set_up,
     )
 
 
-def twin(book: Logbook, first: First, separator_rows: int) -> SessionRecord:
+def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, Any] = NO_SET_UP) -> SessionRecord:
     """The start of a twin: as many rows in each part as its first sock really has, and the dial as it really stood.
 
     It starts where the first started; what was moved on the way is moved again at the same rows.
@@ -193,7 +200,7 @@ def twin(book: Logbook, first: First, separator_rows: int) -> SessionRecord:
         replace(step, dial_changes=moves[step.id]) if isinstance(step, CountRows) and step.id in moves else step
         for step in steps
     )
-    return _record(
+    return new_record(
         book,
         "sock",
         f"{plan.name[:64]}, twin",
@@ -205,6 +212,7 @@ def twin(book: Logbook, first: First, separator_rows: int) -> SessionRecord:
         wearer=record.wearer,
         plan=plan,
         twin_of=record.id,
+        **set_up,
     )
 
 
@@ -227,7 +235,8 @@ def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]
     return tuple(found)
 
 
-def _named(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:
+def in_use(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:
+    """What a plan is knitted on and of, as it is on the shelf now. Raises CraftError when it is there no more."""
     found: list[Any] = []
     for cls, item_id, word in (
         (Machine, plan.machine, "machine"),
@@ -241,7 +250,8 @@ def _named(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:
     return found[0], found[1], found[2]
 
 
-def _record(book: Logbook, kind: SessionKind, title: str, dial: int, steps: Any, **things: Any) -> SessionRecord:
+def new_record(book: Logbook, kind: SessionKind, title: str, dial: int, steps: Any, **things: Any) -> SessionRecord:
+    """A session of this book that starts now."""
     at_ms, zone_min, _ = book.clock.now()
     return SessionRecord(
         id=book.new_id(),

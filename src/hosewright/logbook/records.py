@@ -258,6 +258,14 @@ class SessionRecord(Kept):
         return self
 
     @property
+    def each_sock(self) -> dict[str, StringSock]:
+        """Every planned sock of it, by what its steps' ids begin with: "" for a session of one sock, else "s1-"..."""
+        if self.kind == "sock" and self.plan is not None:
+            twin = self.twin_of is not None
+            return {"": StringSock(plan=self.plan, wearer=self.wearer, promise=self.promise, twin=twin)}
+        return {f"s{number}-": sock for number, sock in enumerate(self.socks, 1)}
+
+    @property
     def given(self) -> Given:
         """What the words of the steps need of it; the machine's usual ways where nothing else was typed."""
         return Given(

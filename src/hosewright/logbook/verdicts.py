@@ -11,7 +11,7 @@ from hosewright.session.results import choice
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.records import Plan
     from hosewright.session.state import State
 
 
@@ -28,36 +28,39 @@ def worn_by(book: Logbook, wearer_id: str) -> Worn:
     verdicts: list[Verdict] = []
     notes: list[str] = []
     for line in sorted(book.lines(), key=lambda line: (line.started_ms, line.n)):
-        if line.kind != "sock":
+        if line.kind not in ("sock", "string"):
             continue
         record = book.record(line)
-        if record.wearer is not None and record.wearer.id == wearer_id:
-            found, told = verdict_of(record, book.state(line))
+        theirs = {at: sock for at, sock in record.each_sock.items() if sock.wearer and sock.wearer.id == wearer_id}
+        state = book.state(line) if theirs else None
+        for beginning, sock in theirs.items():
+            assert state is not None
+            found, told = verdict_of(record.title, sock.plan, state, beginning)
             verdicts += [found] if found else []
             notes += told
     return Worn(tuple(verdicts), tuple(notes))
 
 
-def verdict_of(record: SessionRecord, state: State) -> tuple[Verdict | None, tuple[str, ...]]:
-    """What was said when this sock was tried on; None when nothing was.
+def verdict_of(title: str, plan: Plan, state: State, beginning: str = "") -> tuple[Verdict | None, tuple[str, ...]]:
+    """What was said when a sock of ``plan`` was tried on; None when nothing was.
 
-    An amount beside "right", or larger than a sock can be off, is left out, which the second part says.
+    ``beginning`` is what the ids of its fields begin with (see ``SessionRecord.each_sock``). An amount beside "right",
+    or larger than a sock can be off, is left out, which the second part says.
     """
-    length, round_ = choice(state, "fit-length"), choice(state, "fit")
+    length, round_ = choice(state, f"{beginning}fit-length"), choice(state, f"{beginning}fit")
     length = length if length in get_args(Length) else None
     round_ = round_ if round_ in get_args(Round) else None
     if length is None and round_ is None:
         return None, ()
     notes: list[str] = []
-    plan = record.plan
     return (
         Verdict(
             length=cast("Length | None", length),
-            length_mm=_amount(state, "fit-length-by", length, record.title, notes),
+            length_mm=_amount(state, f"{beginning}fit-length-by", length, title, notes),
             round=cast("Round | None", round_),
-            round_mm=_amount(state, "fit-by", round_, record.title, notes),
-            planned_length_mm=plan.learnt_length_mm if plan else 0.0,
-            planned_round_mm=plan.learnt_round_mm if plan else 0.0,
+            round_mm=_amount(state, f"{beginning}fit-by", round_, title, notes),
+            planned_length_mm=plan.learnt_length_mm,
+            planned_round_mm=plan.learnt_round_mm,
         ),
         tuple(notes),
     )

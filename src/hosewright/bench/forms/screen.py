@@ -55,6 +55,16 @@ class FieldRow(Vertical):
             yield Static(self.field.hint, classes="form-hint", markup=False)
         yield self._problem
 
+    def read(self) -> Any:
+        """The value typed; None when it is empty or wrong, and then what is wrong stands beside it."""
+        try:
+            value = self.field.value(self.line.value, {})
+        except FieldProblem as problem:
+            self.say(str(problem))
+            return None
+        self.say("")
+        return value
+
     def say(self, sentence: str) -> None:
         """Show what is wrong, or with an empty sentence that nothing is."""
         self._problem.update(f"! {sentence}" if sentence else "")

@@ -1,0 +1,108 @@
+"""The lines of a start that belong to its record: weights, yarn-mast tension, the yarn's lot, where it begins."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
+
+from hosewright.bench.forms import Ask, FormField
+from hosewright.bench.forms.field import words
+from hosewright.bench.forms.host import host
+from hosewright.bench.forms.pick import PickRow
+from hosewright.bench.forms.screen import FieldRow
+from hosewright.logbook.glance import on_machine
+from hosewright.logbook.records import problems
+from hosewright.logbook.store import LogbookError
+from hosewright.logbook.year_records import Lot
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from textual.screen import Screen
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records import Machine, SessionRecord, Yarn
+
+LINES = ("weights", "mast_tension", "yarn_start")
+LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
+
+
+class SetUp:
+    """These lines, filled with what was said last time until someone types something else."""
+
+    def __init__(self) -> None:
+        self.lot = PickRow("lot", "Yarn lot", "", "none: not taken off the shelf")
+        fields = (
+            FormField("weights", "Weights", "on the buckle", words("weights", 200)),
+            FormField("mast_tension", "Mast tension", "of the yarn", words("mast tension", 200)),
+            FormField("yarn_start", "Begin yarn at", "stripes: for the twin", words("beginning of the yarn", 200)),
+        )
+        self.rows = {field.name: FieldRow(field, "") for field in fields}
+        self._filled = dict.fromkeys(LINES, "")
+        self._lots: list[Lot] = []
+
+    def offer(self, book: Logbook, machine: Machine | None, yarn: Yarn | None, like: SessionRecord | None) -> None:
+        """Fill the lines for this machine and yarn; ``like``: the first sock, whose twin is started.
+
+        Raises LogbookError.
+        """
+        before = like or (_last_on(book, machine) if machine else None)
+        given = before.given if before else None
+        self._fill("weights", given.weights if given else machine.weights if machine else "")
+        self._fill("mast_tension", given.mast_tension if given else machine.mast_tension if machine else "")
+        self._fill("yarn_start", like.yarn_start if like else "")
+        self.rows["yarn_start"].display = bool(yarn and yarn.striped)
+        self._lots = [lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id]
+        usual = like.lot if like else self._lots[-1].id if len(self._lots) == 1 else None
+        self.lot.offer([(lot_words(lot), lot.id) for lot in self._lots], self.lot.chosen or usual)
+        self.lot.display = bool(self._lots)
+
+    def _fill(self, name: str, text: str) -> None:
+        line = self.rows[name].line
+        if line.value in ("", self._filled[name]):
+            line.value = text
+        self._filled[name] = text
+
+    def taken(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """What goes into the record, from the ``values`` of the lines as they were read."""
+        said = {name: values[name] or "" for name in LINES}
+        if not self.rows["yarn_start"].display:
+            said["yarn_start"] = ""
+        lot = next((lot for lot in self._lots if lot.id == self.lot.chosen), None)
+        return {**said, "lot": lot.id if lot else None, "dye_lot": lot.name if lot else ""}
+
+
+def start(screen: Screen[SessionRecord | None], make: Callable[[], SessionRecord]) -> None:
+    """Leave ``screen`` with what ``make`` makes, after asking when its machine has work on it; or say why not."""
+
+    def answered(sure: bool | None) -> None:
+        if sure:
+            screen.dismiss(record)
+
+    try:
+        record = make()
+        taken = on_machine(host(screen).book.store, record.machine.id)
+    except ValidationError as error:
+        screen.app.notify("\n".join(problems(error)), title="Not started", severity="error", markup=False)
+    except (ValueError, LogbookError) as error:
+        screen.app.notify(str(error), title="Not started", severity="error", markup=False)
+    else:
+        if taken:
+            ask = Ask(taken, "start anyway", "not yet")
+            screen.app.push_screen(ask, answered)
+        else:
+            screen.dismiss(record)
+
+
+def lot_words(lot: Lot) -> str:
+    """A lot as a list shows it."""
+    return f"{lot.name}, bought {lot.bought}"
+
+
+def _last_on(book: Logbook, machine: Machine) -> SessionRecord | None:
+    for line in sorted(book.lines()[:LOOKED_THROUGH], key=lambda line: line.started_ms, reverse=True):
+        record = book.record(line)
+        if record.machine.id == machine.id:
+            return record
+    return None
