@@ -1,0 +1,243 @@
+"""How far promised pairs are, told from their sessions alone."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.workload import Pace, Work, need_for
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.pairs import NOTHING, open_for, pair_of, pairs, recent_pace
+from hosewright.logbook.records import Plan, PlannedPart, SessionRecord
+from hosewright.logbook.year_records import Promise
+from hosewright.session.events import Abandoned, Confirmed, Measured, Paused, Pressed, Resumed, Spoilt
+from tests.helpers import FakeClock, crank_to, drive, record, rows, string_of
+
+if TYPE_CHECKING:
+    from hosewright.logbook.live import Live
+
+# The short sock of the helpers: a leg of 9 rows, a heel, a foot of 22 rows, a toe.
+PARTS = (("leg", "rows", 9), ("heel", "passes", 48), ("foot", "rows", 22), ("toe", "passes", 48))
+WHOLE = Work(31, 96)
+PLAN = Plan(
+    id="plan",
+    name="Short socks",
+    machine="bench-machine",
+    cylinder="cylinder-72",
+    yarn="yarn-grey",
+    slots=72,
+    dial=32,
+    rows_per_mm=11.11 / 25.4,
+    stitches_per_mm=8.5 / 25.4,
+    heel_left_in_work=12,
+    toe_left_in_work=12,
+    parts=tuple(PlannedPart.model_validate({"name": n, "kind": k, "count": c, "stitches": 72}) for n, k, c in PARTS),
+    foot_rows=22,
+    metres_per_pair=200,
+)
+PROMISE = Promise(id="smith", name="The smith, grey", yarn="yarn-grey", plan="plan", made="2023-11-01", by="2023-12-24")
+
+
+def sock(book: Logbook, session_id: str, promise: Promise | None = PROMISE, **more: Any) -> Live:
+    start = record("sock", session_id, started_ms=book.clock.now().at_ms)
+    return book.start(start.model_copy(update={"promise": promise.id if promise else None, "plan": PLAN, **more}))
+
+
+def string(book: Logbook, session_id: str, *named: tuple[Promise | None, bool]) -> Live:
+    socks = [{"plan": PLAN, "promise": one.id if one else None, "twin": twin} for one, twin in named]
+    start = record("sock", session_id, started_ms=book.clock.now().at_ms).model_dump()
+    start |= {"kind": "string", "socks": socks, "steps": string_of(len(named))}
+    return book.start(SessionRecord.model_validate(start))
+
+
+@pytest.fixture
+def promised(book: Logbook) -> Logbook:
+    book.keep(PLAN)
+    book.keep(PROMISE)
+    return book
+
+
+def test_the_helpers_sock_is_the_plan(promised: Logbook) -> None:
+    live = sock(promised, "20231114-one")
+    assert pair_of(promised, PROMISE).first.whole == WHOLE
+    assert live.record.plan == PLAN
+
+
+def test_every_stage_of_a_pair(promised: Logbook) -> None:
+    pair = pair_of(promised, PROMISE)
+    assert [one.stage for one in pair.socks] == ["not begun", "not begun"]
+    assert pair.left == Work(62, 192, 2)
+    assert open_for(promised, "plan") == (PROMISE,)
+    assert open_for(promised, "another") == ()
+
+    first = sock(promised, "20231114-one")
+    drive(first, Confirmed())
+    assert pair_of(promised, PROMISE).first.part == "separator before, 0 of 10 rows done"
+    crank_to(first, "heel")
+    drive(first, rows(5))
+    pair = pair_of(promised, PROMISE)
+    assert (pair.first.stage, pair.first.part) == ("on the machine", "heel, 5 of 48 passes done")
+    assert (pair.first.done, pair.first.left) == (Work(9, 5), Work(22, 91, 1))
+    assert pair.left == Work(53, 187, 2)
+    assert pair.next_sock == pair.first
+    assert open_for(promised, "plan") == (PROMISE,)
+
+    crank_to(first, "graft")
+    pair = pair_of(promised, PROMISE)
+    assert (pair.first.stage, pair.first.part, pair.first.left) == ("cranked", "graft the toe", Work(socks=1))
+    assert pair.next_sock == pair.twin
+
+    second = sock(promised, "20231115-two", twin_of=first.record.id)
+    assert open_for(promised, "plan") == ()
+    crank_to(first, "dry")
+    assert (pair_of(promised, PROMISE).first.stage, pair_of(promised, PROMISE).first.part) == ("washed", "drying")
+    crank_to(first, "try-on")
+    assert pair_of(promised, PROMISE).first.part == ""
+    drive(first, Measured("fit", 2), Measured("fit-length", 1), Confirmed())
+    pair = pair_of(promised, PROMISE)
+    assert (pair.first.stage, pair.first.fit) == ("tried on", "tight round the foot, right in length")
+
+    crank_to(second, "")
+    pair = pair_of(promised, PROMISE)
+    assert [one.stage for one in pair.socks] == ["tried on", "washed"]
+    assert (pair.left, pair.next_sock, pair.spoilt, pair.more) == (NOTHING, None, (), ())
+
+
+def test_a_twin_not_begun_is_as_long_as_its_first_really_is(promised: Logbook) -> None:
+    first = sock(promised, "20231114-one")
+    crank_to(first, "leg")
+    drive(first, rows(7), Confirmed(early=True))
+    pair = pair_of(promised, PROMISE)
+    assert pair.first.whole == pair.twin.whole == Work(29, 96)
+
+
+def test_a_sock_given_up_is_listed_and_is_no_sock(promised: Logbook) -> None:
+    gone = sock(promised, "20231114-one")
+    crank_to(gone, "foot")
+    drive(gone, rows(3), Abandoned("the yarn was moth-eaten"))
+    pair = pair_of(promised, PROMISE)
+    assert [one.stage for one in pair.socks] == ["not begun", "not begun"]
+    (spoilt,) = pair.spoilt
+    assert (spoilt.session, spoilt.reason, spoilt.done) == ("20231114-one", "the yarn was moth-eaten", Work(12, 48))
+    again, third, fourth = (sock(promised, f"20231115-{name}") for name in ("two", "three", "four"))
+    pair = pair_of(promised, PROMISE)
+    assert [one.session for one in (*pair.socks, *pair.more)] == [
+        again.record.id,
+        third.record.id,
+        fourth.record.id,
+    ]
+    drive(again, Abandoned())
+    assert [spoilt.reason for spoilt in pair_of(promised, PROMISE).spoilt][1] == "given up"
+
+
+def test_a_string_for_two_pairs_with_one_sock_spoilt(promised: Logbook) -> None:
+    other = PROMISE.model_copy(update={"id": "baker", "name": "The baker, grey", "by": "2023-12-01"})
+    promised.keep(other)
+    live = string(promised, "20231114-row", (PROMISE, False), (PROMISE, True), (other, False))
+    drive(live, Confirmed())
+    crank_to(live, "s2-heel")
+    drive(live, rows(4), Spoilt("a latch tore the heel"))
+    smith, baker = pair_of(promised, PROMISE), pair_of(promised, other)
+    assert (smith.first.stage, smith.first.number, smith.first.part) == ("cranked", 1, "")
+    assert (smith.twin.stage, smith.twin.number, smith.twin.done) == ("on the machine", 2, Work())
+    (spoilt,) = smith.spoilt
+    assert (spoilt.number, spoilt.reason, spoilt.done) == (2, "a latch tore the heel", Work(9, 4))
+    assert (baker.first.stage, baker.first.session) == ("not begun", "20231114-row")
+    assert baker.twin.session == ""
+    assert open_for(promised, "plan") == (other,)
+    # The one due first stands on top.
+    assert [pair.promise.id for pair in pairs(promised)] == ["baker", "smith"]
+
+    crank_to(live, "s3-leg")
+    drive(live, rows(2), Abandoned("fell off"))
+    assert [one.stage for one in pair_of(promised, PROMISE).socks] == ["cranked", "cranked"]
+    baker = pair_of(promised, other)
+    assert (baker.first.session, baker.spoilt[0].reason, baker.spoilt[0].done) == ("", "fell off", Work(2))
+
+
+def test_a_string_is_washed_and_tried_on_sock_by_sock(promised: Logbook) -> None:
+    live = string(promised, "20231114-row", (PROMISE, False), (PROMISE, True))
+    crank_to(live, "graft")
+    assert pair_of(promised, PROMISE).first.part == "graft every toe"
+    crank_to(live, "s1-try-on")
+    drive(live, Measured("s1-fit", 1), Confirmed())
+    pair = pair_of(promised, PROMISE)
+    assert (pair.first.fit, pair.twin.stage, pair.twin.fit) == ("right round the foot", "washed", "")
+
+
+def test_what_is_handed_over_or_called_off_needs_no_more_work(promised: Logbook) -> None:
+    for change in ({"handed_over": "2023-12-20"}, {"retired": True}):
+        promised.keep(PROMISE.model_copy(update=change))
+        assert pairs(promised) == ()
+        assert open_for(promised, "plan") == ()
+        (pair,) = pairs(promised, old=True)
+        assert pair.left == NOTHING
+
+
+def test_without_a_plan_nothing_tells_how_much_it_is(promised: Logbook) -> None:
+    promised.keep(PROMISE.model_copy(update={"plan": None}))
+    (pair,) = pairs(promised)
+    assert (pair.plan, pair.left) == (None, None)
+    first = sock(promised, "20231114-one")
+    assert pair_of(promised, pair.promise).left == Work(62, 192, 2)
+    drive(first, Abandoned())
+    assert pair_of(promised, pair.promise).left is None
+
+
+def test_the_pace_is_that_of_the_last_socks_without_their_pauses(promised: Logbook, clock: FakeClock) -> None:
+    assert recent_pace(promised) == Pace()
+    # A row every 2 s, 3 s and 6 s, a pass every 5 s in each: 30, 20 and 10 rows a minute, 12 passes.
+    clock.step_ms = 0
+    for number, step_ms in enumerate((2000, 3000, 6000)):
+        live = sock(promised, f"20231114-{number}", promise=None)
+        crank_to(live, "leg")
+        for row in range(6):
+            clock.wait(step_ms)
+            drive(live, Pressed())
+            if row == 3:
+                drive(live, Paused())
+                clock.wait(900_000)
+                drive(live, Resumed())
+        crank_to(live, "heel")
+        for _ in range(6):
+            clock.wait(5000)
+            drive(live, Pressed())
+    pace = recent_pace(promised)
+    assert (pace.rows, pace.passes, pace.sessions) == (20, 12, 3)
+    assert pace.rows_spread == pytest.approx(14.826, abs=1e-3)
+
+
+@given(st.integers(0, 200), st.floats(1, 60), st.floats(1, 60))
+def test_cranking_a_row_never_adds_hours(presses: int, rows_a_minute: float, passes_a_minute: float) -> None:
+    pace = Pace(rows_a_minute, passes_a_minute)
+    with tempfile.TemporaryDirectory() as folder:
+        book = Logbook(Path(folder) / "logbook.sqlite", FakeClock())
+        try:
+            assert _hours_fall(book, presses, pace)
+        finally:
+            book.close()
+
+
+def _hours_fall(book: Logbook, presses: int, pace: Pace) -> bool:
+    book.keep(PLAN)
+    book.keep(PROMISE)
+    live, last = sock(book, "20231114-one"), float("inf")
+    for at in range(presses):
+        step = live.state.step
+        if step is None:
+            break
+        counted = getattr(step, "target", None)
+        drive(live, Confirmed() if counted is None or live.state.count >= counted else Pressed())
+        if at % 20 == 0 or at == presses - 1:
+            left = pair_of(book, PROMISE).left
+            assert left is not None
+            need = need_for(left, pace)
+            assert need is not None
+            assert need.cranking <= last
+            last = need.cranking
+    return True
