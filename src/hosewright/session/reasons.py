@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.session.steps import Confirm, CountPasses, plain_id
+from hosewright.session.steps import Confirm, CountPasses, DialTrial, plain_id
 from hosewright.session.words import instruction
 
 if TYPE_CHECKING:
@@ -296,6 +296,18 @@ _TURNED = Reason(
     "A needle still up means a pass is missing: look at the strip below.",
     _TURNING,
 )
+_FOUND = Reason(
+    "Where they stay up is just too small; one full turn more and they fall free, whatever the next needles do.",
+    "The position is read off twice, and the dial was set from the side you always come from.",
+    "Lost count of the turns? Run the dial to the zero mark and count down again.",
+    _CRANKING,
+)
+_STOPPED = Reason(
+    "Going on as it is would bend a needle or tear the yarn, and tell nothing of the stitch size.",
+    "What the line above names; a bent needle, a closed latch or a caught yarn is found sooner by hand than by eye.",
+    "Cannot find it? Call someone before the crank moves again.",
+    _CRANKING,
+)
 # What a tube and a sock do for different ends.
 _IN_A_TUBE: dict[str, Reason] = {
     "take-off": Reason(
@@ -322,6 +334,8 @@ def reason_of(state: State) -> Reason | None:
         if state.count >= step.target:
             return _TURNED
         return {"plain": _EXTRA, "narrow": _NARROWING, "widen": _WIDENING}[step.turning.at(state.count + 1).stage]
+    if isinstance(step, DialTrial) and (state.search.found or state.search.stopped):
+        return _FOUND if state.search.found else _STOPPED
     known = plain_id(step.id)
     if state.head.kind == "tube" and known in _IN_A_TUBE:
         return _IN_A_TUBE[known]

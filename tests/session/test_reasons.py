@@ -1,0 +1,155 @@
+"""Every step of every procedure has its reason, and a caution wherever someone can be hurt."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib
+from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.session import reasons
+from hosewright.session.events import Confirmed, Judged, Pressed
+from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
+from hosewright.session.reasons import Reason, caution_of, reason_of
+from hosewright.session.state import State
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, SessionKind, Step, plain_id
+from tests.helpers import folded, head, rows, to_step
+
+CUFFS = {
+    "none": None,
+    "hem": hung_hem(72, 16),
+    "picot": picot_edge(72, 16),
+    "mock rib": mock_rib(72, "2x1", 20),
+    "ribber": ribber_rib(72, "1x1", 20),
+}
+
+
+def plan(cuff: Cuff | None) -> SockPlan:
+    return plan_sock(
+        slots=72,
+        rows_per_mm=11.11 / 25.4,
+        stitches_per_mm=8.5 / 25.4,
+        tube_length_mm=50.8,
+        leg_mm=50.0,
+        cuff=cuff,
+        extra_heel_rows=4,
+    )
+
+
+def sock(cuff: Cuff | None) -> tuple[Step, ...]:
+    made = plan(cuff)
+    return sock_steps(made.sections, made.heel, made.toe, cuff=cuff, dial_changes=((10, 32),))
+
+
+def string() -> tuple[Step, ...]:
+    made = plan(None)
+    parts = SockParts(tuple(made.sections), made.heel, made.toe)
+    return string_steps((parts, parts))
+
+
+PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
+    "search": ("search", search_steps()),
+    "tube": ("tube", tube_steps()),
+    **{f"sock, {name}": ("sock", sock(cuff)) for name, cuff in CUFFS.items()},
+    "string": ("string", string()),
+}
+
+
+def standings(kind: SessionKind, steps: tuple[Step, ...]) -> list[State]:
+    """The procedure at each step, and in a heel or toe at each pass."""
+    what = Head("all", kind, steps, 32, 72)
+    found = []
+    for index, step in enumerate(steps):
+        for count in range(step.target + 1) if isinstance(step, CountPasses) else [0]:
+            state = State(what, index=index)
+            state.counts[index] = count
+            found.append(state)
+    return found
+
+
+def at_the_needles(step: Step) -> bool:
+    """Hands at needles, weights, scissors or crank."""
+    if isinstance(step, Confirm):
+        return plain_id(step.id) not in ("close-ends", "wash")
+    return isinstance(step, CountRows | CountPasses | DialTrial)
+
+
+@pytest.mark.parametrize("name", PROCEDURES)
+def test_every_step_has_its_reason(name: str) -> None:
+    for state in standings(*PROCEDURES[name]):
+        step, reason = state.step, reason_of(state)
+        assert step is not None
+        assert reason is not None, f"the step {step.id} of {name} has no reason"
+        for said in (reason.why, reason.look, reason.wrong):
+            assert said.endswith((".", "?")), said
+            assert len(said) >= 20, said
+        assert len({reason.why, reason.look, reason.wrong}) == 3
+
+
+@pytest.mark.parametrize("name", PROCEDURES)
+def test_where_someone_can_be_hurt_a_caution_stands(name: str) -> None:
+    for state in standings(*PROCEDURES[name]):
+        step, caution = state.step, caution_of(state)
+        assert step is not None
+        assert bool(caution) == at_the_needles(step), f"{step.id}: {caution!r}"
+        assert "{" not in caution
+        sentences = re.split(r"(?<=[.:;]) ", caution)
+        assert len(set(sentences)) == len(sentences), f"{step.id} says a thing twice: {caution}"
+
+
+def test_cranking_names_fingers_hair_and_the_stiff_crank() -> None:
+    for name, (kind, steps) in PROCEDURES.items():
+        for state in standings(kind, steps):
+            if isinstance(state.step, CountRows | DialTrial):
+                said = caution_of(state)
+                assert "ingers" in said, name
+                assert "air" in said, name
+                assert "ever force a stiff crank" in said, name
+
+
+def test_each_reason_belongs_to_a_step_that_there_is() -> None:
+    """What no procedure asks for any more has no reason left behind."""
+    ids = {plain_id(step.id) for _, steps in PROCEDURES.values() for step in steps}
+    written = {*reasons._CONFIRMS, *reasons._OTHERS, *reasons._IN_A_TUBE}
+    assert written <= ids
+
+
+def test_a_heel_has_a_reason_for_each_of_its_stages() -> None:
+    what = head("sock")
+    before = to_step(what, "heel")
+    first, past_the_middle, done = (reason_of(folded(what, *before, *rows(n))) for n in (0, 30, 48))
+    assert isinstance(first, Reason)
+    assert first.why.startswith("One needle fewer")
+    assert past_the_middle is not None
+    assert "coming back" in past_the_middle.why
+    assert done is not None
+    assert done.why.startswith("All passes are done")
+
+
+def test_a_tube_and_a_sock_take_off_for_their_own_reasons() -> None:
+    kinds: tuple[SessionKind, ...] = ("tube", "sock")
+    said = [reason_of(folded(head(kind), *to_step(head(kind), "take-off"))) for kind in kinds]
+    assert said[0] is not None
+    assert said[0].why.startswith("The tube")
+    assert said[0] != said[1]
+
+
+def test_what_is_finished_or_of_anothers_making_has_none() -> None:
+    strange = Head("strange", "tube", (Confirm("polish", "Polish it"),), 32, 72)
+    assert reason_of(folded(strange)) is None
+    assert caution_of(folded(strange)) == ""
+    assert reason_of(folded(strange, Confirmed())) is None
+
+
+def test_a_search_that_found_or_stopped_says_so() -> None:
+    search = head("search")
+    before = to_step(search, "trial")
+    stopped = reason_of(folded(search, *before, Pressed(), Judged("stiff", 32)))
+    found = reason_of(folded(search, *before, Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)))
+    looking = reason_of(folded(search, *before))
+    assert stopped is not None
+    assert "Call someone" in stopped.wrong
+    assert found is not None
+    assert "one full turn" in found.why
+    assert len({stopped, found, looking}) == 3
