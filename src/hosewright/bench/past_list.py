@@ -54,7 +54,7 @@ class Sessions(DataTable[Text]):
         at = self.cursor_row
         self.clear(columns=True)
         room = max(30, width - MARK_WIDTH - 2 * DATE_WIDTH - _AROUND)
-        shares = (62, 38) if width < WIDE else (44, 26, 30)
+        shares = (63, 37) if width < WIDE else (44, 26, 30)
         widths = (MARK_WIDTH, DATE_WIDTH, DATE_WIDTH, *(room * share // 100 for share in shares))
         self._columns_shown = len(widths)
         for heading, wide in zip(HEADINGS, widths, strict=False):
@@ -122,4 +122,6 @@ class Sessions(DataTable[Text]):
 def cells_of(one: Found) -> tuple[str, str, str, str, str]:
     """A session's row."""
     told = one.verdict if one.verdict and one.status == "finished" else STANDS[one.status]
-    return (clock_day(one.began, one.zone_min), kind_of(one).lower(), one.title, told, f"{one.yarn} / {one.cylinder}")
+    kind = kind_of(one)
+    title = one.title.removeprefix(f"{kind}: ")  # the column before says it already
+    return (clock_day(one.began, one.zone_min), kind.lower(), title, told, f"{one.yarn} / {one.cylinder}")

@@ -162,9 +162,9 @@ class PastScreen(Screen["str | None"]):
         line = self.query_one("#past-marked", Static)
         line.display = marked is not None
         if marked is not None:
-            here = "go to another line and press c to compare them"
-            there = "press c to compare it with the line under the bar"
-            line.update(f"{MARK} {marked.title} is marked: {here if one and one.id == marked.id else there}")
+            here = f"{MARK} is marked: go to another line, then c compares the two"
+            there = f"c compares this with {MARK} {marked.title}"
+            line.update(here if one and one.id == marked.id else there)
 
     # --- keys ----------------------------------------------------------------------------------------------
 
