@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from hosewright.logbook.book import Logbook
+from tests import quiet
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
@@ -29,6 +31,16 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 @pytest.fixture(autouse=True)
 def _own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path / "home"))
+
+
+@pytest.fixture(autouse=True)
+def _no_waiting_in_apps(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    if "hosewright.bench.app" not in sys.modules:  # a module that drives the bench imports it at its top
+        return
+    quiet.use(monkeypatch)
+    if "faults" not in request.path.parts:  # where memory and pauses are watched
+        # Each session opened collects everything that a test process has ever imported: 80 ms.
+        monkeypatch.setattr("hosewright.bench.session_screen._put_memory_in_order", lambda: None)
 
 
 @pytest.fixture
