@@ -6,9 +6,11 @@ from html import escape
 
 from hosewright.prints.charts import Bars, Chart, Estimates, Tally, round_top, span_of
 from hosewright.prints.figures import plus_minus
+from hosewright.prints.plotting import round_ticks
 
 WIDE, PLOT_HIGH = 720.0, 110.0
 _LEFT, _TEXT = 96.0, 12.0
+_TICKS = 6
 
 
 def svg(chart: Chart) -> str:
@@ -89,7 +91,9 @@ def _estimates(chart: Estimates) -> tuple[list[str], float]:
         body.append(f'<circle cx="{at(value):.1f}" cy="{y:.1f}" r="4" fill="currentColor"/>')
     y += 20
     body.append(_line(left, y, right, y))
-    return [*body, _text(left, y + 15, f"{low:.4g}"), _text(right, y + 15, f"{high:.4g}", "end")], y + 20
+    for x, words in round_ticks(low, high, _TICKS):
+        body += [_line(at(x), y, at(x), y + 4), _text(at(x), y + 17, words, "middle")]
+    return body, y + 22
 
 
 def _tally(chart: Tally) -> tuple[list[str], float]:
