@@ -96,14 +96,15 @@ def test_export_and_import_lose_nothing(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     folder = tmp_path / "kept"
-    assert "3 written" in _said(capsys, "export", "--folder", str(folder))[0]
-    assert "0 written" in _said(capsys, "export", "--folder", str(folder))[0]
+    assert "4 files written" in _said(capsys, "export", "--folder", str(folder))[0]
+    assert "0 files written" in _said(capsys, "export", "--folder", str(folder))[0]
     document, _ = _said(capsys, "export", TUBE)
     assert document == (folder / f"{TUBE}.json").read_text(encoding="utf-8")
 
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path / "elsewhere"))
     out, _ = _said(capsys, "import", str(folder))
-    assert out.count("new: ") == 3
+    assert out.count("new: 20") == 3
+    assert "new: yarn yarn-blue" in out
     again = json.loads(_said(capsys, "import", str(folder / f"{TUBE}.json"), "--json")[0])
     assert again == {"new": [], "already_here": [TUBE], "refused": []}
     assert _said(capsys, "export", TUBE)[0] == document

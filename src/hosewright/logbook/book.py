@@ -87,10 +87,11 @@ class Logbook:
         """The thing with this id."""
         return next((item for item in self.shelf(cls, retired=True) if item.id == item_id), None)
 
-    def keep(self, item: OnShelf) -> None:
-        """Store a thing, or a new revision of it; earlier revisions stay. Raises LogbookError."""
+    def keep(self, *items: OnShelf) -> None:
+        """Store things, or new revisions of them, all or none; earlier revisions stay. Raises LogbookError."""
         with self.store.one_commit():
-            self.store.add_revision(_kind(type(item)), item.id, self.clock.now().at_ms, item.model_dump_json())
+            for item in items:
+                self.store.add_revision(_kind(type(item)), item.id, self.clock.now().at_ms, item.model_dump_json())
 
     def gauges(self) -> list[GaugeRecord]:
         """Every gauge measured, newest first."""

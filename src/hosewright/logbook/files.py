@@ -124,6 +124,11 @@ def _filed(entry: Entry) -> dict[str, Any]:
 
 def read(path: Path) -> SessionFile:
     """The session in a file. Raises LogbookError with what is wrong with it, in a sentence or a few lines."""
+    return parse(read_text(path), str(path))
+
+
+def read_text(path: Path) -> str:
+    """The text of a file, when it is one that could be ours. Raises LogbookError."""
     try:
         found = path.stat()
         if stat.S_ISFIFO(found.st_mode) or stat.S_ISCHR(found.st_mode) or stat.S_ISSOCK(found.st_mode):
@@ -132,12 +137,11 @@ def read(path: Path) -> SessionFile:
             content = file.read(MOST_BYTES + 1)
         if len(content) > MOST_BYTES:
             raise LogbookError(f"{path} is too large to be a session file ({found.st_size:,} bytes).")
-        text = content.decode("utf-8-sig")
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise LogbookError(f"{path} is not a session file: it is not UTF-8 text.") from error
     except OSError as error:
         raise LogbookError(f"{path} cannot be read: {error.strerror}.") from error
-    return parse(text, str(path))
 
 
 def parse(text: str, name: str = "The file") -> SessionFile:

@@ -17,10 +17,10 @@ from hosewright.logbook.schema import APPLICATION_ID
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.records import OnShelf, SessionRecord
     from hosewright.session.events import Entry
 
 What = Literal["new", "here already", "disagrees"]
@@ -97,22 +97,32 @@ def merge(book: Logbook, other: Path, *, dry_run: bool = False) -> Merged:
 
 
 def _bring_shelf(book: Logbook, source: Logbook, *, dry_run: bool) -> list[Incoming]:
-    found = []
     every: dict[str, type[Any]] = dict(SHELF)
-    for kind, cls in every.items():
-        here = {item.id: item for item in book.shelf(cls, retired=True)}
-        for item in source.shelf(cls, retired=True):
+    return bring(book, {kind: source.shelf(cls, retired=True) for kind, cls in every.items()}, dry_run=dry_run)
+
+
+def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bool) -> list[Incoming]:
+    """Put ``things``, by their kind, on the shelf where they are new; nothing is changed that is there.
+
+    Raises LogbookError, storing nothing.
+    """
+    every: dict[str, type[Any]] = dict(SHELF)
+    found, new = [], []
+    for kind, items in things.items():
+        here = {item.id: item for item in book.shelf(every[kind], retired=True)}
+        for item in items:
             mine = here.get(item.id)
             if mine is None:
                 found.append(Incoming(item.id, kind, item.name, "new"))
-                if not dry_run:
-                    book.keep(item)
+                new.append(item)
             elif mine == item:
                 found.append(Incoming(item.id, kind, item.name, "here already"))
             else:
                 ours, theirs = mine.model_dump(), item.model_dump()
                 names = ", ".join(name for name in ours if ours[name] != theirs[name])
                 found.append(Incoming(item.id, kind, item.name, "disagrees", f"{names}: kept as it is here"))
+    if new and not dry_run:
+        book.keep(*new)
     return found
 
 

@@ -35,13 +35,15 @@ def _export(args: Namespace) -> int:
         named = {line.n: line for line in map(book.store.find, args.session)}
         lines = list(named.values()) if named else moving.every(book)
         folder = Path(args.folder or "hosewright-sessions")
-        written, same = moving.export_all(book, lines, folder)
-    said = f"{len(written)} written into {folder}" + (f", {len(same)} there already" if same else "") + "."
+        written, same = moving.export_all(book, lines, folder, shelf=not named)
+    said = f"{len(written)} files written into {folder}" + (f", {len(same)} there already" if same else "") + "."
     return put({"files": written, "there_already": same}, [said], as_json=args.json)
 
 
 def _export_options(parser: Parser) -> None:
-    parser.add_argument("session", metavar="ID", nargs="*", help="one session or some; without any, all of them")
+    parser.add_argument(
+        "session", metavar="ID", nargs="*", help="one session or some; without any, all of them and the shelf"
+    )
     parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
     parser.add_argument("--folder", metavar="DIR", help="one file a session into this folder (hosewright-sessions)")
 
@@ -63,9 +65,10 @@ def _import(args: Namespace) -> int:
 
 def _foretell(args: Namespace) -> int:
     """Say what an import would do; nothing is stored, and no logbook is made where there is none."""
+    from hosewright.logbook import shelf_file
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.files import read
     from hosewright.logbook.merge import preview
+    from hosewright.logbook.shelf_file import ShelfFile
     from hosewright.logbook.store import LogbookError
     from hosewright.places import logbook_path
     from hosewright.verbs import moving
@@ -78,8 +81,11 @@ def _foretell(args: Namespace) -> int:
         try:
             for path in moving.files_in(args.file):
                 try:
-                    filed = read(path)
-                    found.append(preview(book, filed.session, filed.entries()))
+                    filed = moving.read_any(path)
+                    if isinstance(filed, ShelfFile):
+                        found += shelf_file.take_in(book, filed, dry_run=True)
+                    else:
+                        found.append(preview(book, filed.session, filed.entries()))
                 except LogbookError as error:
                     refused.append(str(error) if str(path) in str(error) else f"{path}: {error}")
         finally:
@@ -99,7 +105,7 @@ def _show(found: list[Incoming], *, as_json: bool) -> None:
 
 
 def _import_options(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", nargs="+", help="session files, or folders of them")
+    parser.add_argument("file", metavar="FILE", nargs="+", help="session files or a shelf file, or folders of them")
     parser.add_argument("--dry-run", action="store_true", help="only say what is new, here already, or disagrees")
 
 

@@ -5,17 +5,21 @@ from __future__ import annotations
 import os
 import tempfile
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.files import read, write
+from hosewright.logbook import shelf_file
+from hosewright.logbook.files import parse, read_text, write
 from hosewright.logbook.harmless import harmless
+from hosewright.logbook.shelf_file import ShelfFile
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.files import SessionFile
     from hosewright.logbook.store import SessionLine
 
 EVERY = 10_000_000  # more sessions than anybody cranks
@@ -51,10 +55,13 @@ def write_new(path: Path, text: str) -> None:
         raise LogbookError(f"{path} could not be written: {error.strerror}.") from error
 
 
-def export_all(book: Logbook, lines: Iterable[SessionLine], folder: Path) -> tuple[list[str], list[str]]:
-    """One file a session into ``folder``: the files written, and those that were there with the same content.
+def export_all(
+    book: Logbook, lines: Iterable[SessionLine], folder: Path, *, shelf: bool
+) -> tuple[list[str], list[str]]:
+    """One file a session, and with ``shelf`` one for everything kept beside them, into ``folder``.
 
-    Raises LogbookError, before anything is written, when a file of that name says something else.
+    Returns the files written, and those that were there with the same content. Raises LogbookError, before anything
+    is written, when a file of that name says something else.
     """
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
@@ -62,8 +69,9 @@ def export_all(book: Logbook, lines: Iterable[SessionLine], folder: Path) -> tup
         raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
     new: list[tuple[Path, str]] = []
     same: list[str] = []
-    for line in lines:
-        path, text = folder / f"{line.id}.json", document(book, line)
+    documents = ((f"{line.id}.json", document(book, line)) for line in lines)
+    for name, text in chain([(shelf_file.NAME, shelf_file.write(book))] if shelf else [], documents):
+        path = folder / name
         if not path.exists():
             new.append((path, text))
         elif path.read_bytes() == text.encode():
@@ -75,6 +83,12 @@ def export_all(book: Logbook, lines: Iterable[SessionLine], folder: Path) -> tup
     return [str(path) for path, _ in new], same
 
 
+def read_any(path: Path) -> SessionFile | ShelfFile:
+    """The session or the shelf in a file. Raises LogbookError with what is wrong with it."""
+    text = read_text(path)
+    return shelf_file.parse(text, str(path)) if shelf_file.is_one(text) else parse(text, str(path))
+
+
 def files_in(names: Iterable[str]) -> list[Path]:
     """The session files named, those of a named folder in order of name. Raises LogbookError for an empty one."""
     found: list[Path] = []
@@ -83,7 +97,8 @@ def files_in(names: Iterable[str]) -> list[Path]:
         if not path.is_dir():
             found.append(path)
             continue
-        inside = sorted(path.glob("*.json"))
+        # The shelf first: a session brings along what it was cranked on as it was then, which may have changed since.
+        inside = sorted(path.glob("*.json"), key=lambda file: (file.name != shelf_file.NAME, file.name))
         if not inside:
             raise LogbookError(f"The folder {path} holds no session files (their names end in .json).")
         found += inside
@@ -105,7 +120,13 @@ def import_all(book: Logbook, paths: Iterable[Path]) -> Outcome:
     outcome = Outcome()
     for path in paths:
         try:
-            filed = read(path)
+            filed = read_any(path)
+            if isinstance(filed, ShelfFile):
+                for one in shelf_file.take_in(book, filed):
+                    (outcome.new if one.what == "new" else outcome.known).append(f"{one.kind} {one.id}")
+                    if one.what == "disagrees":
+                        outcome.reasons.append(f"{one.kind} {one.id} disagrees: {one.why}")
+                continue
             taken = book.take_in(filed.session, filed.entries())
         except LogbookError as error:
             outcome.refused.append(str(path))

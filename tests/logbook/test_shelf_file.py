@@ -1,0 +1,92 @@
+"""The shelf out into a file and in again: nothing lost, nothing overwritten."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.logbook import shelf_file
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.records import SHELF, Yarn
+from hosewright.logbook.store import LogbookError
+from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
+from hosewright.verbs import moving
+from tests.helpers import cylinder, machine, yarn
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+YARN = yarn("Moss")
+LOT = Lot(id="lot-17", name="17 B", yarn=YARN.id, pieces=4, grams=400, bought="2026-01-09")
+EVERYTHING = (
+    machine(),
+    cylinder(72),
+    YARN,
+    LOT,
+    Weighing(id="weighing-1", lot=LOT.id, at_ms=1_700_000_000_000, grams=212.5),
+    Promise(id="ferry-pair", name="The ferryman's pair", yarn=YARN.id, lot=LOT.id, made="2026-01-10", price=2800),
+    Care(id="oil-1", machine=machine().id, at_ms=1_700_000_000_000, what="oiled", retired=True),
+)
+
+
+def book_of(folder: Path, *things: object) -> Logbook:
+    book = Logbook(folder / "logbook.sqlite")
+    for item in things:
+        book.keep(item)  # type: ignore[arg-type]  # one of the shelf's
+    return book
+
+
+def shelf_of(book: Logbook) -> dict[str, list[object]]:
+    return {kind: list(book.shelf(cls, retired=True)) for kind, cls in SHELF.items()}  # type: ignore[type-var]
+
+
+def test_out_and_in_again_nothing_is_lost(tmp_path: Path) -> None:
+    one, two = tmp_path / "one", tmp_path / "two"
+    one.mkdir()
+    two.mkdir()
+    mine, other = book_of(one, *EVERYTHING), book_of(two)
+    filed = shelf_file.parse(shelf_file.write(mine))
+    foretold = shelf_file.take_in(other, filed, dry_run=True)
+    assert {item.what for item in foretold} == {"new"}
+    assert not any(shelf_of(other).values())
+    assert shelf_file.take_in(other, filed) == foretold
+    assert shelf_of(other) == shelf_of(mine)
+    assert {item.what for item in shelf_file.take_in(other, filed)} == {"here already"}
+
+
+def test_what_disagrees_stays_as_it_is_here(tmp_path: Path) -> None:
+    book = book_of(tmp_path, YARN.model_copy(update={"colour": "green"}))
+    filed = shelf_file.ShelfFile(format="hosewright shelf", version=1, yarn=(YARN,))
+    (found,) = shelf_file.take_in(book, filed)
+    assert (found.what, found.why) == ("disagrees", "colour: kept as it is here")
+    (kept,) = book.shelf(Yarn)
+    assert kept.colour == "green"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('{"format": "hosewright shelf", "version": 2}', "version"),
+        ('{"format": "hosewright shelf", "version": 1, "yarn": [{"id": "a"}]}', "yarn.0.id"),
+        ('{"format": "hosewright shelf", "version": 1, "lots": []}', "lots"),
+        ('{"format": "hosewright shelf"', "JSON"),
+    ],
+)
+def test_a_wrong_file_says_where(text: str, says: str) -> None:
+    assert shelf_file.is_one(text)
+    with pytest.raises(LogbookError, match="not a shelf file") as error:
+        shelf_file.parse(text)
+    assert says in str(error.value)
+
+
+def test_a_whole_logbook_leaves_with_its_shelf(tmp_path: Path) -> None:
+    (tmp_path / "new").mkdir()
+    book, folder = book_of(tmp_path, *EVERYTHING), tmp_path / "kept"
+    written, _ = moving.export_all(book, [], folder, shelf=True)
+    assert written == [str(folder / "shelf.json")]
+    assert moving.export_all(book, [], folder, shelf=True) == ([], written)
+    other = book_of(tmp_path / "new")
+    outcome = moving.import_all(other, moving.files_in([str(folder)]))
+    assert "lot lot-17" in outcome.new
+    assert shelf_of(other) == shelf_of(book)
