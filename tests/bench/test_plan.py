@@ -178,6 +178,18 @@ def test_without_a_tape_the_girth_is_an_estimate_and_says_so() -> None:
     assert "Ease round" not in rest
 
 
+@pytest.mark.parametrize(
+    ("unit", "round_"), [("in", "8 1/2 in ± 0.05 in"), ("cm", "21.6 cm ± 0.12 cm"), ("mm", "216 mm ± 1.2 mm")]
+)
+def test_an_error_stands_in_the_unit_of_its_length(unit: str, round_: str) -> None:
+    guest = Wearer(id="guest", name="A guest", sized_as="women")
+    rest = dict(work_out(Typed(foot="25 cm"), knit(), guest, unit).rest)
+    assert rest["Round"] == round_
+    value, _, spread = rest["Ball girth"].removesuffix(", estimate").partition(" ± ")
+    assert value.endswith(f" {unit}")
+    assert spread.endswith(f" {unit}")
+
+
 def test_a_foot_at_risk_gets_the_caution_and_no_verdict() -> None:
     worked = work_out(Typed(tube="6 in"), knit(), FITS.model_copy(update={"caution": True}))
     assert worked.caution == CAUTION

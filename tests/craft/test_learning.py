@@ -76,7 +76,10 @@ def test_the_next_plan_uses_it_and_says_so() -> None:
     assert moved == pytest.approx(10 * 64 / 73 * ROWS)
     assert longer.foot_rows == half_up(longer.routes[0].exact) > plain.foot_rows
     assert any("this wearer's plan is 9" in note for note in longer.notes)
-    assert longer.foot_rows_error == plain.foot_rows_error
+    # One more observation of the length: its error joins that of the gauge (none here) as a sum of squares.
+    assert longer.foot_rows_error == pytest.approx((1 / 64 + 1 / 9) ** -0.5 * ROWS)
+    assert plain.foot_rows_error == 0
+    assert any("from what worn socks taught so far" in note for note in longer.notes)
 
 
 def test_a_tight_sock_gets_less_ease() -> None:

@@ -21,6 +21,7 @@ from hosewright.craft.units import (
     read_whole,
     show_length,
     show_mass,
+    show_number,
 )
 
 NONSENSE = [
@@ -149,3 +150,17 @@ def test_pint_waits_until_somebody_types_a_unit() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_no_number_is_written_with_an_exponent() -> None:
+    assert show_number(100_000) == "100000"
+    assert show_number(123_456.0, 3) == "123000"
+    assert show_number(0.000012, 2) == "0.000012"
+    with pytest.raises(CraftError, match="from 1 to 100000"):
+        read_number("0", what="metres", least=1, most=100_000)
+
+
+@pytest.mark.parametrize("text", ["1e9", "1E9 in", "999999999999 in"])
+def test_a_number_no_hand_writes_is_called_that(text: str) -> None:
+    with pytest.raises(CraftError, match="is not a number as one writes it by hand"):
+        read_length(text)

@@ -12,7 +12,7 @@ from hosewright.craft.measured import error, nominal
 from hosewright.craft.two_feet import FootMeasured, two_feet
 from hosewright.craft.units import show_length
 from hosewright.prints.cylinders import SHORT_HEADINGS, short_cylinder_rows
-from hosewright.prints.figures import length_plus_minus
+from hosewright.prints.figures import error_words
 
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
@@ -71,7 +71,7 @@ def choose(
 def fit_round(knit: Knit, wearer: Wearer | None, foot_mm: float | None, learnt: Correction | None, unit: str) -> Fit:
     """What the sock is round, against the foot it is for."""
     round_ = knit.circumference
-    lines: list[Line] = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
+    lines: list[Line] = [("Round", f"{show_length(nominal(round_), unit)} {error_words(error(round_), unit)}")]
     if wearer is None:
         return Fit(tuple(lines))
     sex = wearer.sized_as or None
@@ -97,7 +97,7 @@ def fit_round(knit: Knit, wearer: Wearer | None, foot_mm: float | None, learnt: 
 def _girth_words(girth: Estimate, unit: str) -> str:
     """A girth and how it was come by; an estimate with its error, in the same unit."""
     if girth.estimated:
-        return f"{length_plus_minus(girth.mm, girth.error_mm, unit)}, estimate"
+        return f"{show_length(girth.mm, unit)} {error_words(girth.error_mm, unit)}, estimate"
     return f"{show_length(girth.mm, unit)} by tape"
 
 

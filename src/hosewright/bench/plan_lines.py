@@ -8,7 +8,7 @@ from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.narrowing import ways_for_sock
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length, show_mass
-from hosewright.prints.figures import length_plus_minus
+from hosewright.prints.figures import error_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -73,8 +73,9 @@ def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in
     for step in schedule:
         girth = ""
         if step.girth_mm is not None:
-            mm, sure = nominal(step.girth_mm), error(step.girth_mm)
-            girth = f", fits {length_plus_minus(mm, sure, unit) if sure >= SHOWN_MM else show_length(mm, unit)}"
+            sure = error(step.girth_mm)
+            girth = f", fits {show_length(nominal(step.girth_mm), unit)}"
+            girth += f" {error_words(sure, unit)}" if sure >= SHOWN_MM else ""
         back = ", baseline" if step is schedule[-1] else ""
         lines.append((f"From row {step.from_row}", f"{show_turns(step.clicks, clicks_per_turn)} turns{back}{girth}"))
     return tuple(lines)

@@ -76,13 +76,13 @@ def gauged_rows(route: Route, turned_rows: int) -> float:
     return nominal(route.exact) + (turned_rows if route.by == "foot" else 0)
 
 
-def corrected(route: Route, rows_per_mm: Measured, length_mm: float) -> Route:
+def corrected(route: Route, rows_per_mm: Measured, length_mm: Measured | float) -> Route:
     """The route with what worn socks taught, ``length_mm`` longer (negative shorter).
 
-    How sure that is stays with the correction: the rows' own error is what was measured, before and after.
+    How sure that is is carried into the rows beside the error of what was measured.
     """
     exact = route.exact + rows_per_mm * length_mm
-    return Route(route.by, half_up(exact), exact, route.tube_mm + length_mm, route.words)
+    return Route(route.by, half_up(exact), exact, route.tube_mm + nominal(length_mm), route.words)
 
 
 def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int) -> str:
@@ -120,11 +120,14 @@ def implied_foot(tube: Route, rows_per_mm: Measured, turned_rows: int, ease_mm: 
     return f"With heel and toe this is for a foot of about {show_length(foot_mm, unit)}."
 
 
-def explain_rows(rows: Measured, what: str = "foot", from_gauge: float | None = None) -> tuple[str, ...]:
+def explain_rows(
+    rows: Measured, what: str = "foot", from_gauge: float | None = None, *, learnt: bool = False
+) -> tuple[str, ...]:
     """The rows with their error in words and, above one row, what would narrow them.
 
     ``from_gauge`` is the part of the error that the gauge brings, in rows (all of it when None). A longer tube
-    divides that part alone; the rest is the length itself, which only measuring it again narrows.
+    divides that part alone; the rest is the length itself, which only measuring it again narrows, or where it was
+    ``learnt`` from worn socks, another of them.
     """
     spread = error(rows)
     said = f"The {what} is {show_rows(rows)}"
@@ -133,10 +136,10 @@ def explain_rows(rows: Measured, what: str = "foot", from_gauge: float | None = 
     gauge = spread if from_gauge is None else min(from_gauge, spread)
     rest = math.sqrt(max(spread**2 - gauge**2, 0.0))
     if rest >= 1.0:
-        return (
-            f"{said}, {rest:.1f} of it from the length itself: measure that again, several times, "
-            f"before the gauge is worth narrowing.",
-        )
+        rather = "from the length itself: measure that again, several times,"
+        if learnt:
+            rather = "from what worn socks taught so far: try on another and say by how much it is off,"
+        return (f"{said}, {rest:.1f} of it {rather} before the gauge is worth narrowing.",)
     times = math.ceil(10 * gauge / math.sqrt(1.0 - rest**2)) / 10
     return (
         f"{said}; a gauge tube measured over {times:g} times as many rows would bring that to one row, "

@@ -97,7 +97,8 @@ def plan_sock(
     With both, the sock that fits is followed and the foot shown beside it. ``unit`` is only for the notes.
     ``cuff`` comes from `cuffs` (``hem_rows`` is short for a plain hung hem); the leg is counted below it. A high
     instep gets ``extra_heel_rows``, full rows before the heel, or ``extra_heel_passes`` over the heel needles, an
-    even number. ``correction`` is what this wearer's worn socks taught; it moves the foot's length.
+    even number. ``correction`` is what this wearer's worn socks taught; it moves the foot's length, and its error is
+    part of the foot's.
     Raises CraftError, with the nearest that can be knitted, when the plan cannot be.
     """
     _check(slots, rows_per_mm, stitches_per_mm, extra_heel_rows)
@@ -110,7 +111,7 @@ def plan_sock(
     toe = Turning(needles, usual if toe_left_in_work is None else toe_left_in_work, lowering, plain_passes)
     routes, notes = _routes(rate, heel, toe, tube_length_mm, foot_length_mm, length_ease_mm, unit)
     if correction is not None:
-        routes = tuple(corrected(route, rate, nominal(correction.length_mm)) for route in routes)
+        routes = tuple(corrected(route, rate, correction.length_mm) for route in routes)
         notes.append(correction.words)
     chosen = routes[0]
     if chosen.rows < LEAST_FOOT_ROWS:
@@ -120,7 +121,8 @@ def plan_sock(
     around = slots / as_measured(stitches_per_mm)
     notes += shape_notes(slots, heel, toe, extra_heel_rows)
     notes += cuff.notes if cuff is not None else ()
-    notes += narrowing_notes(chosen, rate, depth_rows(heel) + depth_rows(toe))
+    turned = depth_rows(heel) + depth_rows(toe)
+    notes += narrowing_notes(chosen, rate, turned, learnt=correction is not None and error(correction.length_mm) > 0)
     return SockPlan(
         slots, needles, heel, toe, sections, chosen.rows, chosen.error, sum(section.stitches for section in sections),
         nominal(around), routes, tuple(notes), cuff, error(leg), error(around),

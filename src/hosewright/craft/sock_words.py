@@ -55,7 +55,12 @@ def shape_notes(slots: int, heel: Turning, toe: Turning, extra_rows: int) -> tup
     return tuple(notes)
 
 
-def narrowing_notes(route: Route, rate: Measured, turned: int) -> tuple[str, ...]:
-    """What would narrow the foot's rows: the gauge's part of their error is its share times the rows turned too."""
-    rows = gauged_rows(route, turned)
-    return explain_rows(route.exact, from_gauge=error(rate) / nominal(rate) * rows) if route.error > 1.0 else ()
+def narrowing_notes(route: Route, rate: Measured, turned: int, *, learnt: bool = False) -> tuple[str, ...]:
+    """What would narrow the foot's rows: the gauge's part of their error is its share times the rows turned too.
+
+    ``learnt``: worn socks changed the length, and their error is in it.
+    """
+    if route.error <= 1.0:
+        return ()
+    gauge = error(rate) / nominal(rate) * gauged_rows(route, turned)
+    return explain_rows(route.exact, from_gauge=gauge, learnt=learnt)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -88,7 +89,10 @@ def _amount(text: str, *, what: str, hint: str) -> tuple[Fraction, str]:
         value = _value(found, text, what)
     except ZeroDivisionError:
         raise CraftError(f"The {what} {quoted(text)} has a fraction over zero: type {hint}.") from None
-    return (-value if found["sign"] == "-" else value), found["unit"].strip().removesuffix(".")
+    unit = found["unit"].strip().removesuffix(".")
+    if re.match(r"e?[-+]?[0-9]", unit):  # 1e9, or more figures than any number here has
+        raise CraftError(f"The {what} {quoted(text)} is not a number as one writes it by hand: type {hint}.")
+    return (-value if found["sign"] == "-" else value), unit
 
 
 def _value(found: re.Match[str], text: str, what: str) -> Fraction:
@@ -159,7 +163,7 @@ def _registry() -> UnitRegistry[Any]:
 
 def read_fraction(text: str, *, what: str, least: float, most: float) -> Fraction:
     """A number without a unit, decimal or fraction, from ``least`` to ``most`` inclusive, kept exact."""
-    hint = f"a number from {least:g} to {most:g}"
+    hint = f"a number from {show_number(least)} to {show_number(most)}"
     value, rest = _amount(text, what=what, hint=hint)
     if rest:
         raise CraftError(f"The {what} {quoted(text)} has something after the number: type {hint}.")
@@ -202,6 +206,11 @@ def show_length(mm: float, unit: str = "in") -> str:
     if not part:
         return f"{sign if whole else ''}{whole} in"
     return f"{sign}{f'{whole} ' if whole else ''}{part} in"
+
+
+def show_number(value: float, figures: int = 10) -> str:
+    """A number to so many figures as people write it, never with an exponent: "100000", "0.00012", "420"."""
+    return format(Decimal(f"{value:.{figures}g}"), "f")
 
 
 def show_mass(g: float, unit: str = "g") -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import Measured, combine, error, measured, nominal
-from hosewright.craft.units import G_PER_OUNCE, G_PER_POUND, quoted, read_number
+from hosewright.craft.units import G_PER_OUNCE, G_PER_POUND, quoted, read_number, show_number
 
 M_PER_YARD = 0.9144
 TEX_TIMES_M_PER_100G = 100_000.0
@@ -65,7 +65,7 @@ def tex_from(system: str, value: float, plies: int = 1) -> float:
 def _checked(tex: float) -> float:
     if not LEAST_TEX <= tex <= MOST_TEX:
         raise CraftError(
-            f"That is {tex:.3g} tex, which no sock machine knits: check the count and its system "
+            f"That is {show_number(tex, 3)} tex, which no sock machine knits: check the count and its system "
             f"(sock yarn is near 240 tex, 420 m per 100 g)."
         )
     return tex

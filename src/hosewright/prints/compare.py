@@ -9,7 +9,7 @@ from hosewright.craft.chance import Difference, Mean, difference, odds_words
 from hosewright.craft.dial import show_position
 from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
-from hosewright.craft.units import show_length, show_mass
+from hosewright.craft.units import show_length, show_mass, show_number
 from hosewright.logbook.find_yarns import per_mm
 from hosewright.prints.figures import PER_UNIT_MM, clock_time, plus_minus, span
 from hosewright.prints.findings import fields_of, reading_names
@@ -106,7 +106,7 @@ def _facts(one: Side, unit: str) -> dict[str, str]:
         "Cylinder": record.cylinder.name,
         "Slots": str(record.cylinder.slots),
         "Yarn": record.yarn.name,
-        "Yarn, m per 100 g": f"{record.yarn.m_per_100g:.4g}" if record.yarn.m_per_100g else NOTHING,
+        "Yarn, m per 100 g": show_number(record.yarn.m_per_100g, 4) if record.yarn.m_per_100g else NOTHING,
         "For": record.wearer.name if record.wearer else NOTHING,
         "Dial at the start": show_position(record.dial, turn),
         "Dial at the end": show_position(state.dial, turn),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from datetime import UTC, datetime, timedelta, timezone
 
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_number
 
 PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
 
@@ -13,7 +13,7 @@ PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
 def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
     """A number with its standard error, both cut where the error stops meaning anything: 11.11 ± 0.06."""
     if not error:
-        return f"{value:.4g}"
+        return show_number(value, 4)
     figures = 2 if f"{error:e}"[0] == "1" else 1  # a leading 1 is too coarse for one figure
     decimals = max(least_decimals, 0, figures - 1 - math.floor(math.log10(error)))
     return f"{value:.{decimals}f} ± {error:.{decimals}f}"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
-from hosewright.craft.units import show_length
+from hosewright.craft.units import show_length, show_number
 from hosewright.prints.charts import Bars, Mark, draw
 from hosewright.prints.figures import clicks_words, clock_time, span
 from hosewright.prints.findings import measured_lines, result_lines
@@ -151,7 +151,7 @@ def _yarn(record: SessionRecord) -> str:
     said = [typed(yarn.name)]
     said += [typed(text) for text in (yarn.fibre, yarn.colour) if text]
     if yarn.m_per_100g is not None:
-        said.append(f"{yarn.m_per_100g:.4g} m per 100 g")
+        said.append(f"{show_number(yarn.m_per_100g, 4)} m per 100 g")
     return ", ".join(said)
 
 

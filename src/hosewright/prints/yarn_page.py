@@ -6,7 +6,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
-from hosewright.craft.units import show_mass
+from hosewright.craft.units import show_mass, show_number
 from hosewright.prints.charts import Estimates
 from hosewright.prints.compare import difference_words
 from hosewright.prints.figures import PER_UNIT_MM, clicks_words, clock_day, plus_minus
@@ -66,7 +66,7 @@ def over_time(card: YarnCard, unit: str = "in") -> list[Section]:
 def _label(yarn: Yarn) -> list[str]:
     said = [text for text in (yarn.fibre, yarn.colour, yarn.count) if text]
     if yarn.m_per_100g is not None and not yarn.count:
-        said.append(f"{yarn.m_per_100g:.4g} m per 100 g")
+        said.append(f"{show_number(yarn.m_per_100g, 4)} m per 100 g")
     if yarn.ball_g is not None:
         said.append(f"{show_mass(yarn.ball_g)} a ball")
     lines = [f"- {typed(', '.join(said))}"] if said else []

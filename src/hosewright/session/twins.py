@@ -48,9 +48,7 @@ def beside_first(first: State, second: State) -> list[str]:
     if step is None or step.id in ("part", "take-off"):
         return differences(first, second) or ["Row for row like the first sock."]
     if step.id == "set-dial":
-        return _turned_otherwise(
-            first, second, [later for later in second.head.steps if isinstance(later, CountPasses)]
-        )
+        return _turned_otherwise(first, [later for later in second.head.steps if isinstance(later, CountPasses)])
     after = second.head.steps[second.index + 1] if second.index + 1 < len(second.head.steps) else None
     return _turned_otherwise(first, [after]) if isinstance(after, CountPasses) else []
 

@@ -98,9 +98,9 @@ def _cylinder(item: Cylinder, unit: str) -> list[str]:
 
 
 def _yarn(item: Yarn) -> list[str]:
-    from hosewright.craft.units import show_mass
+    from hosewright.craft.units import show_mass, show_number
 
-    thick = item.count or (f"{item.m_per_100g:.4g} m per 100 g" if item.m_per_100g else "")
+    thick = item.count or (f"{show_number(item.m_per_100g, 4)} m per 100 g" if item.m_per_100g else "")
     return [item.fibre, item.colour, thick, f"{show_mass(item.ball_g)} a ball" if item.ball_g else ""]
 
 
