@@ -11,6 +11,7 @@ from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Head, Measure, plain_id, sock_of
 from hosewright.session.strings import socks_of
+from hosewright.session.twins import had_before
 from hosewright.session.words import hands, instruction
 from tests.helpers import string_of
 
@@ -145,3 +146,17 @@ def test_ids_titles_and_words_are_each_socks_own() -> None:
     assert "separator yarn" in instruction(run.state).say
     with pytest.raises(ValueError, match="at least one sock"):
         string_steps([])
+
+
+def test_a_part_is_told_what_the_sock_before_had() -> None:
+    run = Run()
+    run.on_to("s1-leg")
+    assert had_before(None, run.state) == ""
+    run.do(*[Pressed()] * 30, Confirmed(early=True))
+    run.on_to("s2-separator-in")
+    assert had_before(None, run.state) == ""
+    run.on_to("s2-leg")
+    assert had_before(None, run.state) == "sock 1 had 30"
+    run.do(Spoilt("tangled", again=False))
+    run.on_to("s3-leg")
+    assert had_before(None, run.state) == ""  # the sock before was left out

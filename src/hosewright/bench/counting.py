@@ -14,7 +14,8 @@ from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.strip import CylinderStrip
 from hosewright.session.cues import cues
 from hosewright.session.results import cranked
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, sock_of
+from hosewright.session.twins import had_before
 from hosewright.session.words import instruction, pass_words
 
 if TYPE_CHECKING:
@@ -32,7 +33,8 @@ if TYPE_CHECKING:
 def big_number(state: State, shows: str) -> str:
     """The number to be read from two metres: counted up, left to go, or of the whole sock so far."""
     if shows == "sock":
-        return str(sum(cranked(state).values()))
+        here = sock_of(state.step.id) if state.step else 0
+        return str(sum(count for name, count in cranked(state).items() if sock_of(name) == here))
     if shows == "down" and state.target is not None:
         return str(max(0, state.target - state.count))
     return str(state.count)
@@ -123,8 +125,8 @@ def progress_words(state: State, paces: Paces, first: State | None, now: Moment,
     unit = "passes" if turned else "rows"
     left = step.target - state.count
     words = f"{step.title} {state.count} of {step.target} {unit}"
-    if first is not None and step.id in cranked(first):
-        words += f" (the first had {cranked(first)[step.id]})"
+    if had := had_before(first, state):
+        words += f" ({had})"
     if state.doubted:
         words += f", {state.doubted} doubtful"
     if state.paused:

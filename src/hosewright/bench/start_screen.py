@@ -18,8 +18,9 @@ from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
-from hosewright.bench.start_setup import SetUp, start
+from hosewright.bench.start_setup import SetUp, promise_words, start
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
+from hosewright.logbook.pairs import open_for
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.settings import LIMITS
@@ -38,7 +39,7 @@ _THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
     "cylinder": Cylinder,
     "yarn": Yarn,
 }
-_MAY_STAY_OPEN = ("which", "lot")
+_MAY_STAY_OPEN = ("which", "promise", "lot")
 _MAKE = Binding.Group("Make a new one")
 
 
@@ -77,6 +78,7 @@ class StartScreen(Screen["SessionRecord | None"]):
         if self.kind == "sock":
             self._pick("plan", "Plan", "", "none chosen: p makes one")
             self._pick("which", "Crank", "", "the first sock")
+            self._pick("promise", "For the pair", "", "none promised")
         else:
             for name in _THINGS:
                 self._pick(name, name.capitalize(), "", f"none chosen: {name[0]} makes one")
@@ -195,7 +197,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             self._plan_chosen()
         elif event.select.id == "field-which":
             self._say_sock()
-        elif event.select.id != "field-lot":
+        elif event.select.id not in ("field-lot", "field-promise"):
             self._set_dial()
 
     @property
@@ -210,12 +212,17 @@ class StartScreen(Screen["SessionRecord | None"]):
             return
         try:
             self._firsts = working.firsts(host(self).book, plan)
+            promised = open_for(host(self).book, plan.id)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
         # With a first sock cranked, its twin is what is usually wanted next.
         likely = self._firsts[0].line.id if self._firsts else None
         self.picks["which"].offer([(first.words, first.line.id) for first in self._firsts], likely)
+        own = self._firsts[0].record.promise if self._firsts else None
+        usual = own or (promised[0].id if len(promised) == 1 else None)
+        self.picks["promise"].offer([(promise_words(one), one.id) for one in promised], usual)
+        self.picks["promise"].display = bool(promised)
         self._say_sock()
 
     @property
@@ -289,6 +296,7 @@ class StartScreen(Screen["SessionRecord | None"]):
     def _record(self, values: dict[str, Any]) -> SessionRecord:
         book, set_up = host(self).book, self._set_up.taken(values)
         if self.kind == "sock":
+            set_up["promise"] = self.picks["promise"].chosen
             assert self._plan is not None  # nothing wrong was found above
             if self._first is not None:
                 return working.twin(book, self._first, values["separator"], set_up)

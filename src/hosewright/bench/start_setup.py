@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records import Machine, SessionRecord, Yarn
+    from hosewright.logbook.year_records import Promise
 
 LINES = ("weights", "mast_tension", "yarn_start")
 LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
@@ -93,6 +94,11 @@ def start(screen: Screen[SessionRecord | None], make: Callable[[], SessionRecord
             screen.app.push_screen(ask, answered)
         else:
             screen.dismiss(record)
+
+
+def promise_words(promise: Promise) -> str:
+    """A promised pair as a list shows it."""
+    return promise.name + (f", by {promise.by}" if promise.by else "")
 
 
 def lot_words(lot: Lot) -> str:

@@ -8,7 +8,7 @@ from hosewright.session.events import DialMoved
 from hosewright.session.fold import apply
 from hosewright.session.results import cranked
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, plain_id, sock_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -51,6 +51,27 @@ def beside_first(first: State, second: State) -> list[str]:
         return _turned_otherwise(first, [later for later in second.head.steps if isinstance(later, CountPasses)])
     after = second.head.steps[second.index + 1] if second.index + 1 < len(second.head.steps) else None
     return _turned_otherwise(first, [after]) if isinstance(after, CountPasses) else []
+
+
+def had_before(first: State | None, state: State) -> str:
+    """How many rows or passes the same part had in the first sock, or in the sock before on a string, in words.
+
+    Empty where there is none to match.
+    """
+    step = state.step
+    if not isinstance(step, CountRows | CountPasses):
+        return ""
+    if first is not None:
+        count = cranked(first).get(step.id)
+        return "" if count is None else f"the first had {count}"
+    before = sock_of(step.id) - 1
+    if before < 1:
+        return ""
+    same = f"s{before}-{plain_id(step.id)}"
+    at = next((i for i, other in enumerate(state.head.steps) if other.id == same), None)
+    if at is None or state.left_out(at) or getattr(step, "yarn", "working") == "separator":
+        return ""
+    return f"sock {before} had {state.counts[at]}"
 
 
 def _turned_otherwise(first: State, turned: list[CountPasses]) -> list[str]:
