@@ -234,6 +234,10 @@ class Bench(App[int]):
             from hosewright.bench.start_screen import StartScreen
 
             self.push_screen(StartScreen(place, chosen), self.start_session)  # type: ignore[arg-type]  # one of the three
+        elif place == "string":
+            from hosewright.bench.string_screen import StringScreen
+
+            self.push_screen(StringScreen(), self.start_session)
         elif place == "shelf":
             from hosewright.bench.shelf_screen import ShelfScreen
 

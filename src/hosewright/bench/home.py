@@ -30,6 +30,7 @@ _COMMANDS = (
     Command("t", "t", "gauge tube", "tube", "Crank a gauge tube, to be washed and measured."),
     Command("p", "p", "plan a sock", "plan", "Work out a sock from a gauge and a foot, or a sock that fits."),
     Command("c", "c", "crank a sock", "sock", "Crank a planned sock, or its twin."),
+    Command("b", "b", "string of socks", "string", "Crank several planned socks in one string."),
     Command("s", "s", "shelf", "shelf", "Machines, cylinders, yarns and wearers."),
     Command("w", "w", "which cylinder", "cylinders", "All your cylinders side by side for one girth."),
     Command("r", "r", "dial response", "response", "What a click does to a yarn, and which click gives a gauge."),

@@ -1,0 +1,171 @@
+"""Putting a string of socks together: which pairs, in which order, then the start of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual import on
+from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from hosewright.bench import string_working as working
+from hosewright.bench.forms import FormField
+from hosewright.bench.forms.field import whole
+from hosewright.bench.forms.host import host
+from hosewright.bench.forms.screen import FieldRow
+from hosewright.bench.keybar import BoundBar
+from hosewright.bench.start_setup import SetUp, start
+from hosewright.logbook.pairs import open_for
+from hosewright.logbook.records import Machine, Plan, Yarn
+from hosewright.logbook.stock import before_first_row
+from hosewright.logbook.store import LogbookError
+from hosewright.settings import LIMITS
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.year_records import Promise
+
+
+class Choosing(OptionList):
+    """A list of the screen; the arrows move in it, Tab leaves it."""
+
+    def __init__(self, id: str, title: str) -> None:
+        super().__init__(id=id, markup=False)
+        self.border_title = title
+
+
+class StringScreen(Screen["SessionRecord | None"]):
+    """Dismisses with the start of a string, ready for ``Logbook.start``, or None."""
+
+    CSS_PATH = ["forms/form.tcss", "string_screen.tcss"]
+    AUTO_FOCUS = "#string-offers"
+    EXPLAIN = (
+        "Several socks in one string, separator rows between them: one cast on, one take off. They share machine, "
+        "cylinder, yarn and dial. Enter on a pair below adds its two socks, s only one; Del takes the marked sock out."
+    )
+    BINDINGS = [
+        Binding("enter", "add(2)", "Add the pair", show=True, priority=False),
+        Binding("s", "add(1)", "One sock of it"),
+        Binding("delete,backspace", "take_out", "Take out", key_display="Del"),
+        Binding("tab", "app.focus_next", "Next"),
+        Binding("ctrl+s", "start", "Start"),
+        Binding("escape", "back", "Back"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.chosen: list[working.Chosen] = []
+        self._offers: list[working.Offer] = []
+        self._plans: list[Plan] = []
+        self._promises: dict[str, tuple[Promise, ...]] = {}
+        self._set_up = SetUp()
+        self._separator: FieldRow
+
+    def compose(self) -> ComposeResult:
+        """The string, what can be added, the lines of the start, what it comes to, the keys."""
+        read = whole("separator rows", *LIMITS["separator_rows"])
+        separator = FormField("separator", "Separator rows", "between the socks", read, required=True)
+        self._separator = FieldRow(separator, str(host(self).settings.separator_rows))
+        yield Static("Crank socks in one string", classes="form-title")
+        with VerticalScroll(id="form-body", can_focus=False):
+            yield Choosing("string-socks", "On the string, first to last")
+            yield Choosing("string-offers", "Pairs to add")
+            yield self._separator
+            yield self._set_up.lot
+            yield from self._set_up.rows.values()
+            yield Static("", id="string-says", markup=False)
+        yield BoundBar()
+
+    def on_mount(self) -> None:
+        """Offer what is planned and promised."""
+        book = host(self).book
+        try:
+            self._plans = list(reversed(book.shelf(Plan)))
+            self._promises = {plan.id: open_for(book, plan.id) for plan in self._plans}
+        except LogbookError as error:
+            self.app.notify(str(error), severity="error", markup=False)
+        self._show()
+
+    def _show(self) -> None:
+        self._offers = working.offers(self._plans, self._promises, self.chosen)
+        socks = self.query_one("#string-socks", OptionList)
+        socks.set_options(
+            Option(Text(f"{at}  {sock.words}", no_wrap=True, overflow="ellipsis"))
+            for at, sock in enumerate(self.chosen, 1)
+        )
+        offered = self.query_one("#string-offers", OptionList)
+        at = offered.highlighted or 0
+        offered.set_options(
+            Option(Text(offer.words, no_wrap=True, overflow="ellipsis"), disabled=bool(offer.why_not))
+            for offer in self._offers
+        )
+        offered.highlighted = min(at, len(self._offers) - 1) if self._offers else None
+        self._say()
+
+    def _say(self) -> None:
+        said = self.query_one("#string-says", Static)
+        if not self._plans:
+            said.update("A string is made of planned socks: p on the bench plans one.")
+            return
+        if not self.chosen:
+            said.update("No sock is on the string yet.")
+            return
+        book, plan = host(self).book, self.chosen[0].plan
+        try:
+            self._set_up.offer(book, book.get(Machine, plan.machine), book.get(Yarn, plan.yarn), None)
+            warned = before_first_row(book, plan, self._set_up.lot.chosen, len(self.chosen))
+        except LogbookError as error:
+            warned = (str(error),)
+        rows, passes = (
+            sum(part.count for sock in self.chosen for part in sock.plan.parts if part.kind == kind)
+            for kind in ("rows", "passes")
+        )
+        said.update("\n".join([f"{len(self.chosen)} socks: {rows} rows and {passes} passes of working yarn.", *warned]))
+
+    # --- keys ----------------------------------------------------------------------------------------------
+
+    @on(OptionList.OptionSelected, "#string-offers")
+    def _offer_taken(self) -> None:
+        self.action_add(2)
+
+    def action_add(self, socks: int) -> None:
+        """Add the marked pair, or one sock of it."""
+        at = self.query_one("#string-offers", OptionList).highlighted
+        if at is None or self._offers[at].why_not:
+            return
+        self.chosen = working.paired([*self.chosen, *working.pair_of(self._offers[at])[:socks]])
+        self._show()
+
+    def action_take_out(self) -> None:
+        """Take the marked sock out of the string; the last one while the marker is in the other list."""
+        listed = self.query_one("#string-socks", OptionList)
+        if not self.chosen:
+            return
+        at = listed.highlighted if listed.has_focus and listed.highlighted is not None else len(self.chosen) - 1
+        del self.chosen[at]
+        self.chosen = working.paired(self.chosen)
+        self._show()
+
+    def action_start(self) -> None:
+        """Start it, or show what is missing."""
+        values = {name: row.read() for name, row in {"separator": self._separator, **self._set_up.rows}.items()}
+        wrong = [row for row in (self._separator, *self._set_up.rows.values()) if row.has_class("-wrong")]
+        if wrong:
+            wrong[0].line.focus()
+            return
+        start(
+            self,
+            lambda: working.string_record(
+                host(self).book, self.chosen, values["separator"], self._set_up.taken(values)
+            ),
+        )
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)

@@ -1,0 +1,128 @@
+"""Which socks can be cranked in one string, and the start of such a session. No Textual here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from hosewright.bench.start_working import in_use, new_record, sections
+from hosewright.logbook import planned
+from hosewright.logbook.records import MOST_IN_STRING, Plan, StringSock, Wearer
+from hosewright.session.procedures import SockParts, string_steps
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.year_records import Promise
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A sock of the string to be. ``twin``: of the sock before it."""
+
+    plan: Plan
+    promise: Promise | None = None
+    twin: bool = False
+
+    @property
+    def words(self) -> str:
+        """What it is, in a line."""
+        parts = ", ".join(f"{part.name} {part.count}" for part in self.plan.parts)
+        whose = f" for {self.promise.name}" if self.promise and self.promise.name != self.plan.name else ""
+        return f"{self.plan.name}{whose}, {'twin' if self.twin else 'first sock'}   {parts}"
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A pair that could go on the string; ``why_not`` says in a few words why it cannot."""
+
+    plan: Plan
+    promise: Promise | None
+    why_not: str = ""
+
+    @property
+    def words(self) -> str:
+        """What it is, in a line."""
+        due = f", by {self.promise.by}" if self.promise and self.promise.by else ""
+        whose = f"promised: {self.promise.name}{due}; " if self.promise else ""
+        return f"{whose}{self.plan.name}" + (f"   ({self.why_not})" if self.why_not else "")
+
+
+def offers(plans: Sequence[Plan], promises: Mapping[str, Sequence[Promise]], chosen: Sequence[Chosen]) -> list[Offer]:
+    """Every pair that could be added, those promised first; ``promises`` by the id of their plan.
+
+    A string is cranked on one machine and cylinder, with one yarn and the dial in one place.
+    """
+    taken = {sock.promise.id for sock in chosen if sock.promise}
+    like = chosen[0].plan if chosen else None
+    promised, others = [], []
+    for plan in plans:
+        why_not = _why_not(plan, like) if like else ""
+        promised += [Offer(plan, one, why_not) for one in promises.get(plan.id, ()) if one.id not in taken]
+        others.append(Offer(plan, None, why_not))
+    promised.sort(key=lambda offer: (offer.promise.by if offer.promise else None) or "9999")
+    return sorted([*promised, *others], key=lambda offer: bool(offer.why_not))
+
+
+def _why_not(plan: Plan, like: Plan) -> str:
+    if plan.machine != like.machine or plan.cylinder != like.cylinder:
+        return "on another machine or cylinder"
+    if plan.yarn != like.yarn:
+        return "another yarn"
+    return "another dial position" if plan.dial != like.dial else ""
+
+
+def pair_of(offer: Offer) -> tuple[Chosen, Chosen]:
+    """The two socks of a pair."""
+    return Chosen(offer.plan, offer.promise), Chosen(offer.plan, offer.promise)
+
+
+def paired(chosen: Sequence[Chosen]) -> list[Chosen]:
+    """The same socks, every second one of a plan and promise in a row the twin of the one before."""
+    made: list[Chosen] = []
+    for sock in chosen:
+        before = made[-1] if made else None
+        twin = before is not None and not before.twin and (before.plan, before.promise) == (sock.plan, sock.promise)
+        made.append(replace(sock, twin=twin))
+    return made
+
+
+def string_record(
+    book: Logbook, chosen: Sequence[Chosen], separator_rows: int, set_up: Mapping[str, Any]
+) -> SessionRecord:
+    """The start of a string. Raises ValueError (CraftError where a sock cannot be knitted) with a sentence."""
+    if not chosen:
+        raise ValueError("The string has no sock yet: mark a pair below and press Enter.")
+    if len(chosen) > MOST_IN_STRING:
+        raise ValueError(f"A string has at most {MOST_IN_STRING} socks; this one has {len(chosen)}.")
+    like = chosen[0].plan
+    machine, cylinder, yarn = in_use(book, like)
+    parts = []
+    for sock in chosen:
+        heel, toe = planned.turnings(sock.plan)
+        parts.append(
+            SockParts(sections(sock.plan), heel, toe, cuff=planned.cuff(sock.plan), dial_changes=sock.plan.dial_changes)
+        )
+    socks = tuple(
+        StringSock(
+            plan=sock.plan,
+            wearer=book.get(Wearer, sock.plan.wearer) if sock.plan.wearer else None,
+            promise=sock.promise.id if sock.promise else None,
+            twin=sock.twin,
+        )
+        for sock in chosen
+    )
+    return new_record(
+        book,
+        "string",
+        f"String of {len(socks)} sock{'s' * (len(socks) > 1)}: {yarn.name} on {cylinder.name}",
+        like.dial,
+        string_steps(parts, separator_rows),
+        machine=machine,
+        cylinder=cylinder,
+        yarn=yarn,
+        socks=socks,
+        **set_up,
+    )
