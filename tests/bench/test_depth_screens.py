@@ -12,12 +12,13 @@ from hosewright.bench.forms import open_form
 from hosewright.bench.gauge_screen import NO_GAUGE
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.plan_screen import PlanScreen
+from hosewright.bench.plan_shelf import PlanShelf
 from hosewright.bench.response_plot import ASKED, LINE, TUBE, plot
 from hosewright.bench.response_screen import ResponseScreen
 from hosewright.bench.size_screen import SizeScreen
 from hosewright.bench.start_screen import StartScreen
 from hosewright.craft.loops import loop_length_mm
-from hosewright.craft.measured import measured
+from hosewright.craft.measured import error, measured
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.logbook.records import Cylinder, Plan, SessionRecord, Wearer
 from hosewright.places import data_folder
@@ -176,6 +177,21 @@ async def test_which_click_gives_the_rows_wanted(app: Host, size: tuple[int, int
     assert app.results == [None]
 
 
+async def test_a_rougher_tape_makes_every_tube_less_sure(app: Host) -> None:
+    measure_tube(app.book)  # a second one alike
+    widths = []
+    for tape in (1.0, 4.0):
+        app.settings = Settings(tape_error_mm=tape)
+        shelf = PlanShelf(app.book, tape)
+        shelf.read_gauges()
+        knit = shelf.knit(next(iter(shelf.gauges)))
+        assert knit is not None
+        assert len(knit.tubes) == 2
+        widths.append([error(tube.loop_mm) for tube in knit.tubes])
+    # One reading: u = a / sqrt(3), so four times the half-width is four times the error.
+    assert widths[1] == pytest.approx([4 * width for width in widths[0]], rel=1e-6)
+
+
 async def test_metric_knitters_ask_per_cm(app: Host) -> None:
     app.settings = Settings(length_unit="cm")
     async with app.run_test(size=SMALL) as pilot:
@@ -254,7 +270,10 @@ async def test_every_size_and_its_page(app: Host, size: tuple[int, int], shown: 
         assert answer.scroll_y > 0 or size == LARGE
         await pilot.press("ctrl+s")
         await pilot.pause()
-    (page,) = data_folder().glob("sizes-*.md")
+    (sheet,) = (data_folder() / "prints").glob("sizes-*.html")
+    assert "<h1>Sizes: Moss</h1>" in sheet.read_text(encoding="utf-8")
+    assert "<table>" in sheet.read_text(encoding="utf-8")
+    page = sheet.with_suffix(".md")
     assert page.read_text(encoding="utf-8").startswith("# Sizes: Moss")
     assert "dial 7 1/2 turns below zero" in page.read_text(encoding="utf-8")
 

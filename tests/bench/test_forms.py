@@ -297,3 +297,20 @@ async def test_a_shoe_size_is_read_and_kept_as_typed(tmp_path: Path) -> None:
     (made,) = app.results
     assert isinstance(made, Wearer)
     assert (made.shoe_size, made.foot_length_mm) == ("EU 42", None)
+
+
+async def test_a_shoe_size_on_the_line_of_a_length_is_sent_to_its_own(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Wearer))
+        await pilot.pause()
+        await typed(pilot, "teacher")
+        line = app.screen.query_one("#field-foot_length_mm", Input)
+        line.value = "UK 10"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "“UK 10” is a shoe size: type it in “or shoe size” below" in problem(app, "foot_length_mm")
+        line.value = "ten"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "does not start with a number" in problem(app, "foot_length_mm")

@@ -247,7 +247,7 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
     (plan,) = app.results
     assert isinstance(plan, Plan)
     assert plan.foot_rows == 67
-    assert plan.name == "Moss"
+    assert plan.name == "Moss socks"
     assert app.book.shelf(Plan) == [plan]
 
 

@@ -66,6 +66,6 @@ def _kept(cuff: Cuff | None) -> PlannedCuff | None:
 
 
 def usual_name(knit: Knit | None, wearer: Wearer | None) -> str:
-    """What a plan is called when nobody names it."""
-    yarn = knit.yarn.name if knit and knit.yarn else "Socks"
-    return f"{yarn} for {wearer.name}"[:64] if wearer else yarn[:64]
+    """What a plan is called when nobody names it: a pair of socks, for whom, and of which yarn."""
+    what = f"{knit.yarn.name} socks" if knit and knit.yarn else "Socks"
+    return f"{what} for {wearer.name}"[:64] if wearer else what[:64]

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.bench.plan_lines import show_rate
 from hosewright.craft.dial import Dial
-from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, tube_mass
+from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, TAPE_HALF_WIDTH_MM, tube_mass
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import Measured, measured
 from hosewright.craft.response import Response, TubeReading, fit_response
 from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
 from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, Yarn
-from hosewright.logbook.tubes import as_fitted
+from hosewright.logbook.tubes import as_fitted, measured_tube
 from hosewright.prints.figures import clock_day
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ class Knit:
     """The gauge chosen and what belongs to it.
 
     ``others`` are the other cylinders owned, ``tubes`` every tube of this yarn on this machine and cylinder (its own
-    too), ``tube`` its readings where they could be read.
+    too), ``alike`` the sessions of those tubes in the same order, ``tube`` its readings where they could be read.
     """
 
     gauge: GaugeRecord
@@ -38,6 +38,7 @@ class Knit:
     others: tuple[Cylinder, ...] = ()
     dial: Dial = USUAL_DIAL
     tubes: tuple[TubeReading, ...] = ()
+    alike: tuple[str, ...] = ()
     tube: Tube | None = None
 
     @property
@@ -107,8 +108,25 @@ def read_knits(book: Logbook) -> dict[str, Knit]:
             tuple(c for c in cylinders.values() if c.id != gauge.cylinder and not c.retired),
             Dial(machine.thread_pitch_mm, machine.clicks_per_turn) if machine else USUAL_DIAL,
             tuple(TubeReading(one.dial, _loop(one)) for one in alike),
+            tuple(one.session for one in alike),
         )
     return knits
+
+
+def with_readings(book: Logbook, knit: Knit, tape_mm: float) -> Knit:
+    """``knit`` with its tube's readings, and with the loops of every tube as sure as the knitter's own tape makes them.
+
+    A gauge is kept with the error of a usual tape; one read to another half-width is worked out anew from its readings.
+    Raises LogbookError.
+    """
+    tubes = knit.tubes
+    if tape_mm != TAPE_HALF_WIDTH_MM:
+        found = [measured_tube(book, session, tape_mm) for session in knit.alike]
+        tubes = tuple(
+            reading if tube is None else TubeReading(reading.clicks, loop_length_mm(tube.gauge.rows_per_mm))
+            for reading, tube in zip(knit.tubes, found, strict=True)
+        )
+    return replace(knit, tube=measured_tube(book, knit.gauge.session, tape_mm), tubes=tubes)
 
 
 def _place(gauge: GaugeRecord) -> tuple[str, str, str]:

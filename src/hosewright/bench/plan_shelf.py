@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from hosewright.bench.plan_knit import Knit, read_knits
+from hosewright.bench.plan_knit import Knit, read_knits, with_readings
 from hosewright.logbook.records import Wearer
-from hosewright.logbook.tubes import measured_tube
 from hosewright.logbook.verdicts import Worn, worn_by
 
 if TYPE_CHECKING:
@@ -36,8 +34,7 @@ class PlanShelf:
         """The gauge of this session, with its tube's readings."""
         knit = self.gauges.get(session or "")
         if knit is not None and knit.tube is None:
-            tube = measured_tube(self._book, knit.gauge.session, self._tape_mm)
-            knit = self.gauges[knit.gauge.session] = replace(knit, tube=tube)
+            knit = self.gauges[knit.gauge.session] = with_readings(self._book, knit, self._tape_mm)
         return knit
 
     def worn(self, wearer: Wearer | None) -> Worn:

@@ -15,6 +15,7 @@ from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.size_table import STEP_MM, SizeRow, size_table
 from hosewright.craft.units import read_number, read_whole, show_length
 from hosewright.places import data_folder
+from hosewright.prints.html_page import sheet_of
 from hosewright.prints.size_sheet import size_sheet, table_lines
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ class SizeScreen(GaugeScreen):
         return "\n".join(table_lines(rows, () if self.size.width >= WIDE else NARROW_LEAVES_OUT))
 
     def action_write(self) -> None:
-        """Write the page into the folder of the logbook."""
+        """Write the page to print, and its Markdown, beside the other printed pages."""
         knit = self.knit
         if knit is None:
             return
@@ -93,10 +94,13 @@ class SizeScreen(GaugeScreen):
                 dial=show_position(knit.gauge.dial, knit.dial.clicks_per_turn),
                 unit=self.unit,
             )
-            path = data_folder() / f"sizes-{knit.gauge.session}.md"
-            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-            path.write_text(page, encoding="utf-8")
+            folder = data_folder() / "prints"
+            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            path = folder / f"sizes-{knit.gauge.session}.html"
+            path.write_text(sheet_of(f"Sizes: {yarn}", page), encoding="utf-8")
+            path.with_suffix(".md").write_text(page, encoding="utf-8")
         except (CraftError, OSError) as error:
             self.app.notify(f"The page is not written: {error}", severity="error", markup=False)
             return
-        self.app.notify(f"Written to {path}", title="Sizes", markup=False, timeout=15)
+        said = f"One sheet to print: {path}. The same as Markdown lies beside it."
+        self.app.notify(said, title="Sizes", markup=False, timeout=15)

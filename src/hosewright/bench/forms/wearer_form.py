@@ -11,6 +11,8 @@ from hosewright.craft.units import quoted
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from hosewright.bench.forms.field import Read
+
 NOTE = FormField("note", "Note", "anything worth knowing later", words("note", 4000), empty="")
 TIGHT_SOCKS = (
     "Take care: on a foot with diabetes, numbness or poor circulation a tight sock can harm without being felt. "
@@ -32,7 +34,9 @@ _MEASURES = (
 def wearer_fields(unit: str) -> list[FormField]:
     """The lines of the form, lengths shown in ``unit``."""
     measures = [
-        FormField(name, label, hint, length(label[0].lower() + label[1:], unit, most, least), shown_length(unit))
+        FormField(
+            name, label, hint, _no_size(length(label[0].lower() + label[1:], unit, most, least)), shown_length(unit)
+        )
         for name, label, hint, least, most in _MEASURES
     ]
     return [
@@ -52,6 +56,32 @@ def wearer_fields(unit: str) -> list[FormField]:
         ),
         NOTE,
     ]
+
+
+def _no_size(read: Read) -> Read:
+    """``read``, but a shoe size typed where a length belongs is sent to its own line."""
+
+    def reading(text: str) -> float:
+        try:
+            return float(read(text))
+        except CraftError:
+            if _is_size(text):
+                raise CraftError(
+                    f"{quoted(text)} is a shoe size: type it in “or shoe size” below, and leave this line empty."
+                ) from None
+            raise
+
+    return reading
+
+
+def _is_size(text: str) -> bool:
+    from hosewright.craft.shoes import read_size
+
+    try:
+        read_size(text)
+    except CraftError:
+        return False
+    return True
 
 
 def read_shoe_size(text: str) -> str:
