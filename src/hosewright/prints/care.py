@@ -1,0 +1,94 @@
+"""A machine's care in words: its figures, its history, the reminder of its oil, and the cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.prints.figures import clock_day
+from hosewright.session.faults import FAULT_WORDS
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from hosewright.logbook.care import Figures, OilDue
+    from hosewright.logbook.cranked import Cranked
+    from hosewright.logbook.year_records import Care
+
+CAUTION = (
+    "Crank still and weights off before your hands go near cam and needles: needles are hooked. "
+    "Never force a stiff crank. Your machine's own manual comes first."
+)
+
+def reminder(due: OilDue) -> str:
+    """The reminder: "Grey machine: 20,400 rows since it was oiled on 3 Mar 2025; its manual says every 20,000."."""
+    if due.oiled is None:
+        since = "in this logbook, and no oiling was ever noted"
+    else:
+        since = f"since it was oiled on {clock_day(due.oiled.at_ms, due.oiled.zone_min)}"
+    return f"{due.machine}: {due.rows:,} rows {since}; its manual says every {due.every:,}."
+
+
+def figure_rows(figures: Figures, every: int | None) -> list[tuple[str, str, str, str]]:
+    """The figures as rows of a table: what, rows, passes, hours."""
+    if figures.oiled and figures.since_oiled:
+        day = clock_day(figures.oiled.at_ms, figures.oiled.zone_min)
+        first = [(f"since oiled, {day}", *_cells(figures.since_oiled))]
+    else:
+        first = [("since oiled", "not noted yet", "", "")]
+    return [*first, ("this month", *_cells(figures.month)), ("ever", *_cells(figures.ever)), _oil(figures, every)]
+
+
+def _oil(figures: Figures, every: int | None) -> tuple[str, str, str, str]:
+    if every is None:
+        return ("oil", "no reminder: its manual's figure was not given", "", "")
+    worn = (figures.since_oiled or figures.ever).as_rows
+    left = every - worn
+    stands = f"{left:,} to go" if left > 0 else "due"
+    return ("oil", f"every {every:,} rows; {stands}", "", "")
+
+
+def _cells(cranked: Cranked) -> tuple[str, str, str]:
+    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", hours_words(cranked.ms))
+
+
+def hours_words(ms: int) -> str:
+    """Time at the crank: "0.4 h", "12.5 h", "1,204 h"."""
+    hours = ms / 3_600_000
+    return f"{hours:,.0f} h" if hours >= 100 else f"{hours:.1f} h"
+
+
+def how_counted(pause_s: int) -> str:
+    """What the figures count, in a sentence."""
+    longest = f"{pause_s // 60} min" if pause_s % 60 == 0 else f"{pause_s} s"
+    return (
+        f"Hours are the gaps between presses, none longer than {longest}. Rows pulled back or of a spoilt sock count, "
+        "for they were cranked; doubtful presses and those taken back do not. For the oil two passes count as a row."
+    )
+
+
+def needles_words(needles: tuple[int, ...]) -> str:
+    """Needle numbers with runs drawn together: "23", "23 and 24", "1 to 12, 30 and 41"."""
+    runs: list[list[int]] = []
+    for needle in sorted(set(needles)):
+        if runs and needle == runs[-1][1] + 1:
+            runs[-1][1] = needle
+        else:
+            runs.append([needle, needle])
+    said = []
+    for first, last in runs:
+        said += [f"{first} to {last}"] if last - first > 1 else [str(n) for n in range(first, last + 1)]
+    return f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else "".join(said)
+
+
+def entry_words(item: Care, cylinders: Mapping[str, str]) -> str:
+    """One thing done, without its day: "needles changed: 23 on Seventy-two, dropped stitches; latch bent"."""
+    about = []
+    if item.what == "needle":
+        where = cylinders.get(item.cylinder or "", "")
+        about.append(needles_words(item.needles) + (f" on {where}" if where else ""))
+    if item.fault:
+        about.append(FAULT_WORDS[item.fault])
+    said = ", ".join(part for part in about if part)
+    more = "; ".join(part for part in (said, item.why, " ".join(item.note.split())) if part)
+    struck = " (struck out)" if item.retired else ""
+    return f"{item.name}{': ' if more else ''}{more}{struck}"

@@ -1,0 +1,324 @@
+"""What a machine has cranked since it was cared for: exact, and read no further than the date asked for."""
+
+from __future__ import annotations
+
+import time
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.logbook import cranked as sql
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.care import (
+    Oiled,
+    cylinder_in_use,
+    figures,
+    history,
+    last_oiled,
+    month_began,
+    needle_changes,
+    oil_due,
+    still_ms,
+)
+from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
+from hosewright.logbook.faults import LogbookError
+from hosewright.logbook.year_records import Care
+from hosewright.session.events import (
+    Confirmed,
+    Doubted,
+    Entry,
+    Event,
+    Judged,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Recounted,
+    Rehung,
+    Resumed,
+    TookBack,
+    Vouched,
+)
+from hosewright.session.fold import apply
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, SessionKind
+from tests import helpers
+from tests.benchmarks.data import fill
+from tests.strategies import logs
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.session.steps import Head
+    from tests.helpers import FakeClock
+
+MACHINE = "bench-machine"
+HOUR = 3_600_000
+KINDS: tuple[SessionKind, ...] = ("search", "tube", "sock")
+
+
+def took_in(
+    book: Logbook, kind: SessionKind, events: list[Event], *, name: str = "20231114-test", every_ms: int = 1000
+) -> int:
+    """A session of these events, so far apart; returns when the last one happened."""
+    record = helpers.record(kind, name)
+    entries = helpers.entries(events, every_ms=every_ms)
+    book.take_in(record, entries)
+    return entries[-1].at_ms
+
+
+def care(what: str, at_ms: int, name: str, **more: object) -> Care:
+    return Care.model_validate({"id": name, "machine": MACHINE, "at_ms": at_ms, "what": what} | more)
+
+
+# --- counting ---------------------------------------------------------------------------------------------------
+
+
+def to_leg() -> list[Event]:
+    return [Opened(), *helpers.to_step(helpers.head("sock"), "leg")]
+
+
+def counted(events: list[Event], tmp_path: Path, kind: SessionKind = "sock") -> tuple[int, int]:
+    book = Logbook(tmp_path / "own.sqlite")
+    took_in(book, kind, events)
+    found = rows_and_passes(book.store, MACHINE)
+    book.close()
+    return found
+
+
+def test_rows_and_passes_apart(tmp_path: Path) -> None:
+    head = helpers.head("sock")
+    way = [Opened(), *helpers.to_step(head, "heel")]
+    rows = sum(isinstance(event, Pressed) for event in way)
+    assert rows > 10
+    assert counted([*way, *[Pressed()] * 7], tmp_path) == (rows, 7)
+
+
+@pytest.mark.parametrize(
+    ("after", "more"),
+    [
+        ([Pressed()] * 5, 5),
+        ([Pressed(), Pressed(doubtful=True), Pressed(doubtful=True)], 1),
+        ([Pressed(), Pressed(doubtful=True), Pressed(doubtful=True), Vouched()], 3),
+        ([Pressed(), Pressed(), Pressed(doubtful=True), Doubted()], 1),
+        ([Pressed(), Pressed(), TookBack()], 1),
+        ([*[Pressed()] * 4, Recounted(7)], 7),
+        ([*[Pressed()] * 4, Recounted(2)], 2),
+        ([*[Pressed()] * 5, Rehung("leg", 1), *[Pressed()] * 2], 7),  # pulled back, but cranked
+        ([Pressed(), Paused(), Pressed(), Resumed(), Pressed()], 2),  # refused while paused, so never a row
+    ],
+)
+def test_what_counts_as_cranked(after: list[Event], more: int, tmp_path: Path) -> None:
+    base = sum(isinstance(event, Pressed) for event in to_leg())
+    assert counted([*to_leg(), *after], tmp_path) == (base + more, 0)
+
+
+def test_rows_of_a_verdict_taken_back_are_counted_once(tmp_path: Path) -> None:
+    way = helpers.to_step(helpers.head("search"), "trial")
+    base = sum(isinstance(event, Pressed) for event in way)
+    events = [Opened(), *way, Pressed(), Pressed(), Judged("drop", 32), TookBack()]
+    assert counted(events, tmp_path, "search") == (base + 2, 0)
+
+
+def one_by_one(head: Head, entries: list[Entry], since_ms: int) -> tuple[int, int]:
+    """The same figure, folded event by event."""
+    state, found = State(head), [0, 0]
+    for entry in entries:
+        at, before, refused = state.index, list(state.counts), state.ignored
+        apply(state, entry)
+        event = entry.event
+        counts = isinstance(event, Pressed | Doubted | Vouched | TookBack | Recounted)
+        if counts and state.ignored == refused and entry.at_ms >= since_ms and at < len(before):
+            more = state.counts[at] - before[at]
+            if isinstance(event, TookBack):
+                more = min(more, 0)
+            found[isinstance(head.steps[at], CountPasses)] += more
+    return max(0, found[0]), max(0, found[1])
+
+
+@given(st.data())
+def test_runs_come_to_what_single_events_come_to(data: st.DataObject) -> None:
+    from tempfile import TemporaryDirectory
+
+    record = helpers.record(data.draw(st.sampled_from(KINDS)))
+    drawn = data.draw(logs(record.head))
+    events: list[Event] = [Opened()]
+    for entry in drawn:
+        events += [entry.event] * (data.draw(st.integers(1, 4)) if isinstance(entry.event, Pressed) else 1)
+    entries = helpers.entries(events)
+    since_ms = data.draw(st.sampled_from([0, *(entry.at_ms for entry in entries), entries[-1].at_ms + 1]))
+    with TemporaryDirectory() as folder:
+        from pathlib import Path
+
+        book = Logbook(Path(folder) / "any.sqlite")
+        book.take_in(record, entries)
+        found = rows_and_passes(book.store, MACHINE, since_ms)
+        book.close()
+    assert found == one_by_one(record.head, entries, since_ms)
+
+
+def test_the_date_divides_a_run_of_presses(book: Logbook) -> None:
+    last = took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    for back in range(11):
+        assert rows_and_passes(book.store, MACHINE, last - back * 1000 + 1) == (min(back, 10), 0)
+
+
+def test_another_machine_has_none_of_it(book: Logbook) -> None:
+    took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    assert cranked(book.store, "another") == Cranked(0, 0, 0)
+
+
+def test_hours_are_the_gaps_no_longer_than_the_pause(book: Logbook) -> None:
+    # Ten presses 20 s apart: nine gaps, by hand; the observation between two of them is part of one.
+    took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10], every_ms=20_000)
+    assert cranked(book.store, MACHINE).ms == 9 * 20_000
+    assert cranked(book.store, MACHINE, still_ms=19_999).ms == 0
+    noted: list[Event] = [
+        Opened(),
+        Confirmed(),
+        Pressed(),
+        Observed("dropped", 3),
+        Pressed(),
+        Paused(),
+        Resumed(),
+        Pressed(),
+    ]
+    took_in(book, "tube", noted, name="20231115-test", every_ms=20_000)
+    assert cranked(book.store, MACHINE).ms == 9 * 20_000 + 2 * 20_000
+
+
+def test_two_passes_are_a_row_for_the_oil() -> None:
+    assert Cranked(100, 48, 0).as_rows == 124
+    assert Cranked(100, 1, 0).as_rows == 100
+
+
+def test_the_pause_switched_off_leaves_the_usual_one() -> None:
+    assert still_ms(120) == 120_000
+    assert still_ms(0) == 300_000
+
+
+def test_a_press_in_an_unfinished_session_counts_though_no_list_moved(book: Logbook, clock: FakeClock) -> None:
+    live = book.start(helpers.record("tube"))
+    helpers.drive(live, Confirmed())
+    clock.wait(30 * 24 * HOUR)
+    since = clock.at_ms
+    helpers.drive(live, helpers.rows(3))
+    line = book.store.find(live.record.id)
+    assert line.changed_ms < since
+    assert rows_and_passes(book.store, MACHINE, since) == (3, 0)
+
+
+# --- how much is read -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("question", [sql.STARTS, sql.NOTED, sql.TIME])
+def test_no_question_reads_every_event(question: str, book: Logbook) -> None:
+    asked = {"machine": MACHINE, "since": 5, "still": 5}
+    plan = [row[3] for row in book.store.db.execute(f"EXPLAIN QUERY PLAN {question}", asked)]
+    assert any(step.startswith("SEARCH e USING PRIMARY KEY (session=?") for step in plan)
+    assert any("catalogue_by_changed (on_top=? AND changed>?)" in step for step in plan)
+    assert not [step for step in plan if step.startswith("SCAN") and step != "SCAN mine"]
+
+
+def test_a_date_keeps_it_quick_in_a_large_logbook(tmp_path: Path) -> None:
+    fill(tmp_path / "large.sqlite", 1000, 100_000)
+    book = Logbook(tmp_path / "large.sqlite")
+    ((newest,),) = book.store.db.execute("SELECT max(changed) FROM catalogue").fetchall()
+    steps = 0
+
+    def step() -> None:
+        nonlocal steps
+        steps += 1
+
+    def taken(since_ms: int) -> int:
+        nonlocal steps
+        steps = 0
+        book.store.db.set_progress_handler(step, 100)  # the work of SQLite in its own steps, not in a clock's time
+        cranked(book.store, MACHINE, since_ms)
+        book.store.db.set_progress_handler(None, 0)
+        return steps
+
+    began = time.perf_counter()
+    whole = taken(0)
+    assert time.perf_counter() - began < 5
+    assert taken(newest - 5 * HOUR) < whole / 20
+    book.close()
+
+
+def test_a_start_that_cannot_be_read_is_said(book: Logbook) -> None:
+    took_in(book, "tube", [Opened(), Confirmed(), Pressed()])
+    book.store.db.execute("DROP TRIGGER sessions_start_as_written")
+    book.store.db.execute("UPDATE sessions SET record = '{}'")
+    with pytest.raises(LogbookError, match="Session 20231114-test cannot be read"):
+        rows_and_passes(book.store, MACHINE)
+
+
+# --- care -------------------------------------------------------------------------------------------------------
+
+
+def test_since_it_was_oiled_this_month_and_ever(book: Logbook) -> None:
+    last = took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    book.keep(helpers.machine())
+    now = Oiled(last, 60)
+    assert figures(book.store, MACHINE, now).since_oiled is None
+    book.keep(care("oiled", last - 2500, "oiled-1"))
+    found = figures(book.store, MACHINE, now)
+    assert found.oiled == Oiled(last - 2500, 0)
+    assert found.since_oiled is not None
+    assert (found.since_oiled.rows, found.month.rows, found.ever.rows) == (3, 10, 10)
+    assert found.ever.ms == 9000
+
+
+def test_an_oiling_struck_out_counts_no_more(book: Logbook) -> None:
+    first, second = care("oiled", 1000, "oiled-1"), care("oiled", 2000, "oiled-2")
+    book.keep(first)
+    book.keep(second)
+    assert last_oiled(book.store, MACHINE) == Oiled(2000, 0)
+    book.keep(second.model_copy(update={"retired": True}))
+    assert last_oiled(book.store, MACHINE) == Oiled(1000, 0)
+    assert [item.id for item in history(book, MACHINE)] == ["oiled-2", "oiled-1"]  # it stays readable
+
+
+def test_a_month_begins_by_the_clock_on_the_wall() -> None:
+    late = datetime(2025, 3, 31, 23, 30, tzinfo=UTC)
+    at_ms = int(late.timestamp() * 1000)
+    assert month_began(at_ms, 0) == int(datetime(2025, 3, 1, tzinfo=UTC).timestamp() * 1000)
+    assert month_began(at_ms, 60) == int(datetime(2025, 3, 31, 23, tzinfo=UTC).timestamp() * 1000)
+
+
+def test_no_reminder_before_the_figure_is_given(book: Logbook) -> None:
+    last = took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    machine = helpers.machine()
+    book.keep(machine)
+    assert oil_due(book.store) == []
+    book.keep(machine.model_copy(update={"oil_every_rows": 11}))
+    assert oil_due(book.store) == []
+    book.keep(machine.model_copy(update={"oil_every_rows": 10}))
+    (due,) = oil_due(book.store)
+    assert (due.machine, due.rows, due.every, due.oiled) == ("Bench machine", 10, 10, None)
+    assert oil_due(book.store, "another") == []
+    book.keep(care("oiled", last + 1, "oiled-1"))
+    assert oil_due(book.store, MACHINE) == []
+    book.keep(machine.model_copy(update={"oil_every_rows": 1, "retired": True}))
+    assert oil_due(book.store) == []
+
+
+def test_the_last_change_of_a_needle_and_when_the_old_one_came(book: Logbook) -> None:
+    book.keep(care("needle", 1000, "n-1", needles=(23, 24), cylinder="c72"))
+    book.keep(care("needle", 5000, "n-2", needles=(23,), cylinder="c72", zone_min=60))
+    book.keep(care("needle", 6000, "n-3", needles=(23,), cylinder="c60"))
+    book.keep(care("needle", 7000, "n-4", needles=(24,), cylinder="c72", retired=True))
+    found = needle_changes(book.store, MACHINE, "c72")
+    assert {n: (c.at_ms, c.zone_min, c.came_ms) for n, c in found.items()} == {23: (5000, 60, 1000), 24: (1000, 0, 0)}
+    book.keep(care("needle", 9000, "n-5", needles=(24,)))
+    assert needle_changes(book.store, MACHINE, "c72")[24].at_ms == 9000
+    assert needle_changes(book.store, "another", "c72") == {}
+
+
+def test_the_cylinder_last_cranked(book: Logbook) -> None:
+    assert cylinder_in_use(book.store, MACHINE) is None
+    took_in(book, "tube", [Opened()])
+    assert cylinder_in_use(book.store, MACHINE) == "cylinder-72"
