@@ -332,7 +332,9 @@ class SessionScreen(Screen[str | None]):
         """Store a reading."""
         event.stop()
         if self.hands.do(ev.Measured(event.field, event.value, event.typed)):
-            self.say(far_off_words(self.live.state, event.field))
+            self.say(
+                far_off_words(self.live.state, event.field) or self.query_one(MeasurePanel).go_on_from(event.field)
+            )
         await self.show()
 
     async def on_measure_panel_done(self, event: MeasurePanel.Done) -> None:

@@ -20,6 +20,8 @@ from hosewright.session.dial_words import dial_place
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.letters import typed_as
 from hosewright.session.steps import Measure
+from hosewright.session.twins import beside_first
+from hosewright.session.words import label_of
 from hosewright.verbs import crank_words as words
 
 if TYPE_CHECKING:
@@ -43,6 +45,8 @@ class Lines:
         self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
         self.hands = Hands(live, replace(settings, press_gap_ms=0), self)
         self.left = False
+        line = book.store.line(live.record.twin_of) if live.record.twin_of else None
+        self._first = book.state(line) if line is not None else None
         self._said = ""
         self._asked = ""  # a question of ASKING that waits for y or n
         self._taking: dict[str, Callable[[Command, str], str]] = {
@@ -80,7 +84,8 @@ class Lines:
 
     def where(self) -> str:
         """What the present step asks for, and where it stands."""
-        return words.where(self.live, self.settings, self._go)
+        said = words.where(self.live, self.settings, self._go)
+        return "\n".join([said, *(beside_first(self._first, self.live.state) if self._first else ())])
 
     # --- the voice of the hands ------------------------------------------------------------------------------
 
@@ -247,7 +252,7 @@ class Lines:
         if not self.hands.do(ev.Measured(field.id, value, text)):
             return self._said
         far = far_off_words(state, field.id, strike="x")
-        return f"{field.label}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}"
+        return f"{label_of(field)}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}"
 
     def _strike_reading(self) -> str:
         state, step = self.live.state, self.live.state.step
