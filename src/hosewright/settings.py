@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 class Settings:
     """Every setting with its default.
 
-    ``press_gap_ms``, ``pause_after_s``, ``weights_every``, ``rest_after_min``: 0 turns it off. ``keys`` moves commands
-    of the session screen to other keys, by the names in ``session.letters``.
+    ``press_gap_ms``, ``pause_after_s``, ``weights_every``, ``rest_after_min``: 0 turns it off. ``hours_a_week``,
+    ``off_crank_min``: 0 is not given. ``keys`` moves commands of the session screen to other keys, by the names in
+    ``session.letters``.
     """
 
     length_unit: Literal["in", "cm", "mm"] = "in"
@@ -39,6 +40,9 @@ class Settings:
     weights_every: int = 0
     rest_after_min: int = 45
     bell: bool = True
+    hours_a_week: int = 0
+    off_crank_min: int = 0
+    money: str = ""
     step_by_step: bool = False
     count_keys: tuple[str, ...] = ("space",)
     keys: Mapping[str, str] = field(default_factory=dict)
@@ -58,9 +62,11 @@ LIMITS: dict[str, tuple[int, int]] = {
     "cue_rows_ahead": (0, 50),
     "weights_every": (0, 1000),
     "rest_after_min": (0, 600),
+    "hours_a_week": (0, 168),
+    "off_crank_min": (0, 600),
 }
 MOST_TAPE_MM = 20
-MOST_THEME, MOST_KEY, MOST_COMMAND = 60, 30, 40  # characters
+MOST_THEME, MOST_KEY, MOST_COMMAND, MOST_MONEY = 60, 30, 40, 12  # characters
 MOST_COUNT_KEYS = 8
 MOST_PLAIN_BYTES = 100_000
 
@@ -107,6 +113,8 @@ def _fits(name: str, value: Any) -> bool:
             return type(value) is bool
         case "theme":
             return isinstance(value, str) and 1 <= len(value) <= MOST_THEME
+        case "money":
+            return isinstance(value, str) and len(value) <= MOST_MONEY and value.isprintable()
         case "count_keys":
             return isinstance(value, list) and 1 <= len(value) <= MOST_COUNT_KEYS and all(map(_is_key, value))
         case "keys":

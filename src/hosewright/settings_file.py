@@ -8,7 +8,7 @@ import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from hosewright.session.procedures import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
 from hosewright.settings import (
@@ -16,6 +16,7 @@ from hosewright.settings import (
     MOST_COMMAND,
     MOST_COUNT_KEYS,
     MOST_KEY,
+    MOST_MONEY,
     MOST_TAPE_MM,
     MOST_THEME,
     USUAL,
@@ -29,6 +30,12 @@ if TYPE_CHECKING:
 
 
 KeyName = Annotated[str, Field(min_length=1, max_length=MOST_KEY)]
+
+
+def _plain(text: str) -> str:
+    if not text.isprintable():
+        raise ValueError("it holds more than plain characters")
+    return text
 
 
 def _within(name: str) -> Any:
@@ -58,6 +65,9 @@ class SettingsModel(BaseModel):
     weights_every: Annotated[int, _within("weights_every")] = USUAL.weights_every
     rest_after_min: Annotated[int, _within("rest_after_min")] = USUAL.rest_after_min
     bell: bool = USUAL.bell
+    hours_a_week: Annotated[int, _within("hours_a_week")] = USUAL.hours_a_week
+    off_crank_min: Annotated[int, _within("off_crank_min")] = USUAL.off_crank_min
+    money: Annotated[str, Field(max_length=MOST_MONEY), AfterValidator(_plain)] = USUAL.money
     step_by_step: bool = USUAL.step_by_step
     count_keys: Annotated[tuple[KeyName, ...], Field(min_length=1, max_length=MOST_COUNT_KEYS)] = USUAL.count_keys
     keys: dict[Annotated[str, Field(max_length=MOST_COMMAND)], KeyName] = {}
@@ -82,6 +92,9 @@ _COMMENTS = {
     "rest_after_min": "minutes of cranking before a rest is proposed; 0: never",
     "bell": "ring the bell at a target, a cue and a trouble",
     "step_by_step": "one step at a time at the machine, with the reason for each",
+    "hours_a_week": "hours you have at the machine in a week; 0: not said",
+    "off_crank_min": "minutes a sock takes off the crank: grafting, ends, washing; 0: cranking only is counted",
+    "money": "what stands after a price, such as a currency's name; empty: nothing",
     "count_keys": "the keys that count a row or a pass",
 }
 _START = """# Settings of hosewright. A line with # before it shows what holds without it.

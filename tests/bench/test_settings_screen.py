@@ -179,11 +179,11 @@ async def test_looking_round_the_settings_changes_nothing(shown: Shown) -> None:
 
 async def test_page_keys_go_from_part_to_part(shown: Shown) -> None:
     firsts = []
-    for _ in range(4):
+    for _ in range(5):
         await shown.press("pagedown")
         assert shown.app.focused is not None
         firsts.append(shown.app.focused.id)
-    assert firsts == ["field-theme", "field-tube_rows", "field-count_shows", "keys-list"]
+    assert firsts == ["field-theme", "field-tube_rows", "field-count_shows", "field-hours_a_week", "keys-list"]
     await shown.press("pagedown")
     assert shown.keys.highlighted
     await shown.press("home", "pageup")

@@ -12,7 +12,7 @@ from textual.screen import Screen
 from textual.widgets import Input, OptionList, Select, Static
 
 from hosewright.bench.forms import Ask, FieldProblem, FormField
-from hosewright.bench.forms.field import whole
+from hosewright.bench.forms.field import whole, words
 from hosewright.bench.forms.pick import Pick, PickRow
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
@@ -21,7 +21,7 @@ from hosewright.bench.settings_keys import KeyList
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
 from hosewright.places import settings_path
-from hosewright.settings import LIMITS, MOST_TAPE_MM, USUAL, Settings
+from hosewright.settings import LIMITS, MOST_MONEY, MOST_TAPE_MM, USUAL, Settings
 from hosewright.settings_file import SettingsError, save
 
 if TYPE_CHECKING:
@@ -82,6 +82,11 @@ _COUNTING = (
     _number("cue_rows_ahead", "Show cues ahead", "rows before they are due"),
     _number("weights_every", "Move weights every", "rows; 0 no cue"),
     _number("rest_after_min", "Propose a rest after", "minutes; 0 never"),
+)
+_PAIRS = (
+    _number("hours_a_week", "Hours a week", "you have at the machine; 0 not said"),
+    _number("off_crank_min", "A sock off the crank", "minutes to graft and wash; 0 not counted"),
+    FormField("money", "Money is in", "stands after a price", words("word for money", MOST_MONEY), empty=""),
 )
 _LENGTHS = (("inches", "in"), ("centimetres", "cm"), ("millimetres", "mm"))
 _MASSES = (("grams", "g"), ("ounces", "oz"))
@@ -147,6 +152,7 @@ class SettingsScreen(Screen[None]):
                     *[self._field(field) for field in _COUNTING],
                 ],
             ),
+            ("Pairs promised", [self._field(field) for field in _PAIRS]),
         ]
         self._parts = parts
         self._rows = [row for _, rows in parts for row in rows]

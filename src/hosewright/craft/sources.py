@@ -39,6 +39,9 @@ _LAST = "formulas on last length, secondary pages after ISO 19407:2015; last 1/2
 
 SOURCES: dict[str, Source] = {
     "measured.NEXT_TO_NOTHING_ROWS": _BAND,
+    "care_labels.SYMBOLS": Source(
+        "ISO 3758:2012, care symbols: from memory, held against a shop's page that repeats its tables.", "memory"
+    ),
     "chance.LEAST_FAULTS": Source("Our line: fewer than three faults of a needle are not worth a word.", "ours"),
     "chance.SUSPECT_ODDS": Source("Our line: a sound machine is suspected at most once in a hundred times.", "ours"),
     "chance.DIFFERENT_ODDS": Source("The usual 5 % of the handbooks, a habit and no law; from memory.", "memory"),
