@@ -15,13 +15,15 @@ from hosewright.logbook.files import read
 from hosewright.logbook.find import ORDERS, Found, count, find, page_query
 from hosewright.logbook.find_tables import TABLES, WORK_OUT
 from hosewright.logbook.find_words import FindError, Sought, Wanted, faults_called, read_wanted
+from hosewright.logbook.records import SessionRecord, StringSock, Wearer
 from hosewright.logbook.schema import MIGRATIONS, migrate
 from hosewright.logbook.store import LogbookError
-from hosewright.session.events import Abandoned, Amended, Measured, Observed, Struck
+from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed, Spoilt, Struck
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.fold import fold
 from hosewright.session.results import choice
-from tests.helpers import crank_to, drive, measure_tube, record
+from tests.helpers import crank_to, drive, measure_tube, record, rows, string_of
+from tests.logbook.test_planned_and_verdicts import plan
 from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:
@@ -217,15 +219,42 @@ def test_a_fault_put_right_is_found_as_what_it_turned_out_to_be(book: Logbook) -
     drive(live, Amended(seen, 9, fault="tuck"))
     assert (_ids(book, "tuck"), _ids(book, "dropped")) == ({live.record.id}, set())
     drive(live, Amended(seen, note="or so it looked"), Amended(seen, 0))
-    rows = "SELECT fault, needle FROM seen"
-    assert book.store.db.execute(rows).fetchall() == [("tuck", None)]
+    noted = "SELECT fault, needle FROM seen"
+    assert book.store.db.execute(noted).fetchall() == [("tuck", None)]
     (sighting,) = live.state.sightings
     assert (sighting.fault, sighting.needle) == ("tuck", None)
-    book.store.db.execute("DELETE FROM seen")
+    for table in ("catalogue", "words", "seen"):
+        book.store.db.execute(f"DELETE FROM {table}")
     for statement in WORK_OUT:
-        if "seen" in statement and "words" not in statement:
-            book.store.db.execute(statement)
-    assert book.store.db.execute(rows).fetchall() == [("tuck", None)], "worked out again it comes to the same"
+        book.store.db.execute(statement)
+    assert book.store.db.execute(noted).fetchall() == [("tuck", None)], "worked out again it comes to the same"
+
+
+def test_a_string_is_found_by_each_of_its_wearers_and_says_which_sock(book: Logbook) -> None:
+    one, other = Wearer(id="foot-one", name="Cook"), Wearer(id="foot-two", name="Launcher")
+    socks = tuple(StringSock(plan=plan(), wearer=who) for who in (one, one, other))
+    start = record("tube", steps=string_of(3)).model_copy(update={"kind": "string", "socks": socks, "title": "Three"})
+    live = book.start(SessionRecord.model_validate(start.model_dump()))
+    for text in ("cook", "wearer:launcher", "kind:string", "string socks", "cook launcher three"):
+        assert _ids(book, text) == {live.record.id}, text
+    assert find(book.store, Wanted())[0].wearer == "Cook, Launcher"
+    crank_to(live, "s1-foot")
+    drive(live, rows(3), Spoilt("laddered from the heel", again=True))
+    assert _ids(book, "laddered") == {live.record.id}
+    crank_to(live, "s1-try-on")
+    drive(live, Measured("s1-fit", 1), Confirmed(), Measured("s2-fit", 2), Measured("s2-fit-length", 0))
+    said = "sock 1 round right, sock 2 round tight, sock 2 length too short"
+    assert _verdict(book) == said
+    assert _ids(book, "verdict:tight") == {live.record.id}
+    drive(live, Struck(live.state.last_seq))
+    assert _verdict(book) == said.removesuffix(", sock 2 length too short")
+    stands = "SELECT wearer, verdict FROM catalogue", "SELECT wearer, kind, verdict FROM words WHERE rowid < 0"
+    was = [book.store.db.execute(query).fetchall() for query in stands]
+    for table in ("catalogue", "words", "seen"):
+        book.store.db.execute(f"DELETE FROM {table}")
+    for statement in WORK_OUT:
+        book.store.db.execute(statement)
+    assert [book.store.db.execute(query).fetchall() for query in stands] == was
 
 
 def test_an_older_logbook_comes_to_the_same_tables(samples: Logbook, tmp_path: Path) -> None:

@@ -19,12 +19,15 @@ def _word(path: str) -> str:
     return f"coalesce({_said('s.record', path)}, '')"
 
 
-def _verdict(session: str) -> str:
+_OF_WHAT = """CASE json_extract(field.value, '$.id') WHEN 'fit' THEN 'round ' WHEN 'fit-length' THEN 'length '
+                ELSE '' END"""
+
+
+def _verdict(session: str, of_what: str = _OF_WHAT) -> str:
     """The last choice that stands for each field of the session, in words: "round right, length too long"."""
     value = "CAST(m.value AS INTEGER)"
     return f"""coalesce((SELECT group_concat(word, ', ') FROM (
-        SELECT CASE json_extract(field.value, '$.id') WHEN 'fit' THEN 'round ' WHEN 'fit-length' THEN 'length '
-                ELSE '' END || (
+        SELECT {of_what} || (
             SELECT CASE WHEN m.value BETWEEN 0 AND 99
                 THEN json_extract(field.value, '$.choices[' || {value} || ']') END
             FROM measurements m
@@ -65,8 +68,8 @@ _AMENDED = f"""UPDATE seen SET needle = {_said("new.body", "needle")} WHERE sess
 _STRUCK = f"UPDATE seen SET struck = 1 WHERE session = new.session AND seq = {_said('new.body', 'seq')}"
 
 
-def _new_verdict(session: str) -> str:
-    said = _verdict(session)
+def _new_verdict(session: str, of_what: str = _OF_WHAT) -> str:
+    said = _verdict(session, of_what)
     return (
         f"UPDATE catalogue SET verdict = {said} WHERE session = {session};"
         f" UPDATE words SET verdict = {said} WHERE rowid = -{session};"
@@ -116,6 +119,8 @@ TABLES: tuple[str, ...] = (
 )
 
 
+# --- since version 3 ----------------------------------------------------------------------------------------
+
 # An observation put right may turn out another fault, or lose its needle (0: it is not known); the newest word holds.
 _RIGHT = """fault = coalesce({fault}, fault), needle = nullif(coalesce({needle}, needle), 0)"""
 
@@ -127,13 +132,47 @@ def _newest(path: str) -> str:
         AND {_said("e.body", "seq")} = seen.seq AND {said} IS NOT NULL ORDER BY e.seq DESC LIMIT 1)"""
 
 
-FAULTS_PUT_RIGHT: tuple[str, ...] = (
+# In a string of socks the fields of the third begin with "s3-", and each sock has a wearer of its own.
+_ID = "json_extract(field.value, '$.id')"
+_OF_WHICH = f"""CASE WHEN {_ID} GLOB 's[0-9]*-*' THEN 'sock ' || substr({_ID}, 2, instr({_ID}, '-') - 2) || ' ' ELSE ''
+    END || CASE WHEN {_ID} = 'fit' OR {_ID} GLOB 's[0-9]*-fit' THEN 'round '
+    WHEN {_ID} = 'fit-length' OR {_ID} GLOB 's[0-9]*-fit-length' THEN 'length ' ELSE '' END"""
+_WEARERS = """coalesce((SELECT group_concat(name, ', ') FROM (
+    SELECT DISTINCT json_extract(sock.value, '$.wearer.name') AS name FROM sessions own,
+        json_each(CASE WHEN json_valid(own.record) THEN own.record ELSE '{{}}' END, '$.socks') AS sock
+    WHERE own.n = {session}) WHERE name IS NOT NULL), '')"""
+
+
+def _strings(session: str, where: str) -> str:
+    """Write what strings are found by where they stand in a table; ``session`` is the number of one."""
+    return f"wearer = {_WEARERS.format(session=session)}, verdict = {_verdict(session, _OF_WHICH)} WHERE {where}"
+
+
+_SPOILT = f"{_NOTES} WHERE e.kind = 'spoilt' AND e.body IS NOT NULL"
+_EVERY_STRING = "IN (SELECT n FROM sessions WHERE kind = 'string')"
+FAULTS_AND_STRINGS: tuple[str, ...] = (
     f"UPDATE seen SET {_RIGHT.format(fault=_newest('fault'), needle=_newest('needle'))}",
     "DROP TRIGGER seen_amended",
     f"""CREATE TRIGGER seen_amended AFTER INSERT ON events WHEN new.kind = 'amended' BEGIN
         UPDATE seen SET {_RIGHT.format(fault=_said("new.body", "fault"), needle=_said("new.body", "needle"))}
         WHERE session = new.session AND seq = {_said("new.body", "seq")}; END""",
     "CREATE INDEX seen_by_fault ON seen (fault, session, struck)",
+    f"UPDATE catalogue SET {_strings('catalogue.session', f'catalogue.session {_EVERY_STRING}')}",
+    f"UPDATE words SET kind = 'string of socks', {_strings('-words.rowid', f'-words.rowid {_EVERY_STRING}')}",
+    "DROP TRIGGER catalogue_begins",
+    f"""CREATE TRIGGER catalogue_begins AFTER INSERT ON sessions BEGIN
+        {_CATALOGUE} WHERE s.n = new.n; {_WORDS} WHERE s.n = new.n;
+        UPDATE catalogue SET {_strings("new.n", "session = new.n AND new.kind = 'string'")};
+        UPDATE words SET kind = 'string of socks', {_strings("new.n", "rowid = -new.n AND new.kind = 'string'")};
+        END""",
+    "DROP TRIGGER catalogue_judged",
+    f"CREATE TRIGGER catalogue_judged AFTER INSERT ON measurements BEGIN {_new_verdict('new.session', _OF_WHICH)} END",
+    "DROP TRIGGER seen_struck",
+    f"""CREATE TRIGGER seen_struck AFTER INSERT ON events WHEN new.kind = 'struck' BEGIN
+        {_STRUCK}; {_new_verdict("new.session", _OF_WHICH)} END""",
+    _SPOILT,
+    f"""CREATE TRIGGER words_spoilt AFTER INSERT ON events WHEN new.kind = 'spoilt' AND new.body IS NOT NULL BEGIN
+        {_SPOILT} AND e.session = new.session AND e.seq = new.seq; END""",
 )
 _WORKED_OUT = ("INSERT", "UPDATE")
-WORK_OUT: tuple[str, ...] = tuple(s for s in (*TABLES, *FAULTS_PUT_RIGHT) if s.startswith(_WORKED_OUT))
+WORK_OUT: tuple[str, ...] = tuple(s for s in (*TABLES, *FAULTS_AND_STRINGS) if s.startswith(_WORKED_OUT))

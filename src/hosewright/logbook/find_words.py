@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 PLACES = ("title", "yarn", "machine", "cylinder", "wearer", "verdict", "notes")
 SEEN = "seen"  # a place, too, but of faults and not of words
-KINDS = ("search", "tube", "sock")
+KINDS = ("search", "tube", "sock", "string")
 STATUSES = ("open", "waiting", "finished", "abandoned")
 DAYS = ("since", "until", "began")
 _PART = re.compile(r'(?:(\w+):)?("[^"]*"?|\S+)')

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.find_tables import FAULTS_PUT_RIGHT
+from hosewright.logbook.find_tables import FAULTS_AND_STRINGS
 from hosewright.logbook.find_tables import TABLES as FIND_TABLES
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     ("find sessions", FIND_TABLES),
-    ("find faults put right", FAULTS_PUT_RIGHT),
+    ("find faults put right, and strings of socks", FAULTS_AND_STRINGS),
 )
 VERSION = len(MIGRATIONS)
 APPLICATION_ID = 0x686F7365  # "hose": lets `file` and other tools tell a logbook from any other database

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Entry
     from hosewright.session.state import State
 
-KINDS = {"search": "Stitch size", "tube": "Gauge tube", "sock": "Sock"}
+KINDS = {"search": "Stitch size", "tube": "Gauge tube", "sock": "Sock", "string": "String"}
 STANDS = {"open": "under way", "waiting": "drying", "finished": "finished", "abandoned": "given up"}
 
 

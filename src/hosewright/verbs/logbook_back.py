@@ -97,7 +97,7 @@ def _find_options(parser: Parser) -> None:
         "word", metavar="WORD", nargs="*", help="the beginning of a word anywhere, or yarn:grey and so on"
     )
     helps = {
-        "kind": "search, tube or sock",
+        "kind": "search, tube, sock or string",
         "status": "open, waiting, finished or abandoned",
         "since": "a day, month or year: 2025-01-31, 2025-01, 2025",
         "until": "the same; that day counts",
