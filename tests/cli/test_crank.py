@@ -11,7 +11,8 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.places import logbook_path, settings_path
-from tests.helpers import FakeClock, crank_to, head, record
+from hosewright.session.events import Confirmed, Pressed
+from tests.helpers import FakeClock, crank_to, drive, head, record
 
 if TYPE_CHECKING:
     from hosewright.session.state import State
@@ -285,3 +286,30 @@ def test_crank_needs_the_plain_mode_and_a_session(capsys: pytest.CaptureFixture[
     assert "Add --plain" in capsys.readouterr().err
     assert main(["crank", ID, "--plain"]) == 2
     assert "There is no logbook at" in capsys.readouterr().err
+
+
+def test_passes_past_the_plan_are_asked_about(bench: Bench) -> None:
+    bench.begin("sock", "heel")
+    said = bench.type(*[""] * 49, "ok", "n", "ok", "y")
+    assert said.count("49 of 48 passes, 1 more than planned: go on? y or n.") == 2
+    assert "heel, 49 of 48 passes done, 1 more than planned: ok goes on" in said
+    assert bench.state.step is not None
+    assert bench.state.step.id == "heel-end"
+
+
+def test_a_twin_is_told_of_a_heel_left_short_and_where_it_differs(bench: Bench) -> None:
+    logbook_path().unlink(missing_ok=True)
+    book = Logbook(logbook_path(), FakeClock())
+    first = book.start(record("sock", "20231113-first"))
+    crank_to(first, "heel")
+    drive(first, [Pressed()] * 40 + [Confirmed(early=True)])
+    crank_to(first, "graft")
+    twin = book.start(record("sock", ID).model_copy(update={"twin_of": "20231113-first"}))
+    crank_to(twin, "heel-set")
+    book.close()
+    short = "The first sock's heel was left short at 40 passes; this one's is planned whole, with 48."
+    assert short in bench.type("where")
+    book = Logbook(logbook_path(), FakeClock())
+    crank_to(book.take_up(ID), "part")
+    book.close()
+    assert "Heel: 48 passes, 8 more than the first." in bench.type("where")
