@@ -1,0 +1,145 @@
+"""Where a learner stands as one line of a class: the screen and a script are told the same."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, Wait, plain_id
+
+if TYPE_CHECKING:
+    from hosewright.logbook.learners import Look, Run
+    from hosewright.session.events import Fault
+    from hosewright.session.state import Sighting, State
+
+Where = Literal["on the machine", "drying", "off the machine", "finished", "given up"]
+
+_TROUBLES: frozenset[Fault] = frozenset({"dropped", "fell-off", "yarn-broke", "stiff"})
+_STOPPED = {"stiff": "crank stiff", "broke": "yarn broke", "zero": "search stopped", "stayed-twice": "search stopped"}
+
+
+@dataclass(frozen=True, slots=True)
+class Patience:
+    """After how many seconds of silence a learner is taken to wait for help (common practice, no source).
+
+    ``paused_s``: a pause, or a trouble noted with no row since; ``quiet_s``: nothing pressed in a part that is
+    counted. After ``left_s`` nobody waits any more: the machine was left.
+    """
+
+    paused_s: int = 60
+    quiet_s: int = 180
+    left_s: int = 3600
+
+
+USUAL_PATIENCE = Patience()
+
+
+@dataclass(frozen=True, slots=True)
+class LearnerLine:
+    """One learner. ``trouble`` stands alone when the file cannot be read; without a session all the rest is empty.
+
+    ``count`` and ``target`` are rows or passes by ``unit``. ``pace`` is in those a minute, ``quiet_ms`` since the
+    last event. ``fault`` is the last one noted, ``fault_at`` its place; ``waits`` says why help is waited for.
+    """
+
+    learner: str
+    file: str
+    trouble: str = ""
+    note: str = ""
+    session: str = ""
+    title: str = ""
+    where: Where | None = None
+    step: str = ""
+    step_number: int = 0
+    steps: int = 0
+    unit: Literal["rows", "passes"] | None = None
+    count: int | None = None
+    target: int | None = None
+    pace: float | None = None
+    paused: bool = False
+    quiet_ms: int | None = None
+    fault: str = ""
+    fault_at: str = ""
+    waits: str = ""
+    more: int = 0
+
+
+def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> LearnerLine:
+    """The line of a learner looked at, at ``now_ms`` of the clock of the one looking."""
+    run = look.run
+    if run is None:
+        return LearnerLine(look.name, str(look.path), look.trouble, look.note)
+    state, step = run.state, run.state.step
+    seen = next((s for s in reversed(state.sightings) if not s.struck and s.fault != "note"), None)
+    quiet_ms = max(0, now_ms - run.seen_ms)
+    turned = isinstance(step, CountPasses)
+    counted = isinstance(step, CountRows | CountPasses | DialTrial) and not state.abandoned
+    return LearnerLine(
+        learner=look.name,
+        file=str(look.path),
+        note=look.note,
+        session=run.record.id,
+        title=run.record.title,
+        where=_where(state),
+        step=step.title if step else "",
+        step_number=min(state.index + 1, len(state.head.steps)),
+        steps=len(state.head.steps),
+        unit=("passes" if turned else "rows") if counted else None,
+        count=state.count if counted else None,
+        target=state.target if counted else None,
+        pace=_pace(run, turned=turned) if counted else None,
+        paused=state.paused,
+        quiet_ms=quiet_ms,
+        fault=FAULT_WORDS[seen.fault] if seen else "",
+        fault_at=_place(state, seen) if seen else "",
+        waits=waits_for_help(state, quiet_ms, patience),
+        more=run.more,
+    )
+
+
+def _pace(run: Run, *, turned: bool) -> float | None:
+    pace = run.paces.of(passes=turned)
+    return None if pace.now_per_minute is None else round(pace.now_per_minute, 1)
+
+
+def _where(state: State) -> Where:
+    if state.status == "finished":
+        return "finished"
+    if state.status == "abandoned":
+        return "given up"
+    if isinstance(state.step, Wait):
+        return "drying"
+    off = next((i for i, step in enumerate(state.head.steps) if plain_id(step.id) == "take-off"), None)
+    away = isinstance(state.step, Measure) or (off is not None and state.index > off)
+    return "off the machine" if away else "on the machine"
+
+
+def _place(state: State, seen: Sighting) -> str:
+    step = state.head.steps[seen.step] if seen.step < len(state.head.steps) else None
+    needle = f", needle {seen.needle}" if seen.needle else ""
+    if not isinstance(step, CountRows | CountPasses):
+        return f"between{needle}"
+    unit = "pass" if isinstance(step, CountPasses) else "row"
+    return f"{step.title}, {unit} {seen.count}{needle}"
+
+
+def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIENCE) -> str:
+    """Why the learner is taken to wait for help after ``quiet_ms`` without an event; empty when not."""
+    step = state.step
+    quiet_s = quiet_ms / 1000
+    if state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial) or quiet_s >= patience.left_s:
+        return ""
+    if isinstance(step, DialTrial) and state.search.stopped:
+        return _STOPPED[state.search.why]
+    if quiet_s >= patience.paused_s:
+        if state.paused:
+            return "paused"
+        if trouble := _trouble_since_the_last_row(state):
+            return trouble
+    return "no row" if quiet_s >= patience.quiet_s else ""
+
+
+def _trouble_since_the_last_row(state: State) -> str:
+    here = [s for s in state.sightings if not s.struck and (s.step, s.count) == (state.index, state.count)]
+    return next((FAULT_WORDS[s.fault] for s in reversed(here) if s.fault in _TROUBLES), "")
