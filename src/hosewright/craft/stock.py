@@ -16,6 +16,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.supply import SURE_REACH
+from hosewright.craft.units import show_mass
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -198,3 +199,14 @@ def socks_in(left_mg: int, sock_mg: int) -> int:
     if sock_mg <= 0:
         raise CraftError("A sock takes more than 0 mg of yarn.")
     return max(0, left_mg) // sock_mg
+
+
+def show_mass_error(grams: Measured, unit: str = "g") -> str:
+    """A mass with its standard error in ``unit``: "78 ± 5 g", "2.75 ± 0.18 oz"; an error is shown as 1 g at least."""
+    value, spread = nominal(grams), error(grams)
+    if not spread:
+        return show_mass(value, unit)
+    if unit == "g":
+        return f"{value:.0f} ± {max(1.0, spread):.0f} g"
+    number, word = show_mass(value, unit).split(" ")
+    return f"{number} ± {show_mass(spread, unit).split(' ')[0]} {word}"

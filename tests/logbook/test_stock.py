@@ -1,0 +1,490 @@
+"""Accounts of dye lots from sessions, weighings and promises, and what is said before the first row."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from hosewright.craft.measured import measured
+from hosewright.craft.turning import Turning
+from hosewright.logbook.records import Plan, PlannedPart, SessionRecord, StringSock
+from hosewright.logbook.stock import before_first_row, pair_says, stocks
+from hosewright.logbook.stock_accounts import LotStock, YarnStock, lot_words, stock_of
+from hosewright.logbook.year_records import Lot, Promise, Weighing
+from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
+from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.strings import socks_of
+from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from tests.helpers import FakeClock
+
+G = 1000
+HALF_PAIR = 39_000
+
+
+def plan(plan_id: str = "grey-pair", grams: float | None = 78.0) -> Plan:
+    return Plan(
+        id=plan_id,
+        name="Grey pair",
+        machine="bench-machine",
+        cylinder="cylinder-72",
+        yarn="yarn-grey",
+        slots=72,
+        dial=30,
+        rows_per_mm=11.11 / 25.4,
+        stitches_per_mm=8.5 / 25.4,
+        heel_left_in_work=12,
+        toe_left_in_work=12,
+        parts=(PlannedPart(name="foot", kind="rows", count=22, stitches=22 * 72),),
+        foot_rows=22,
+        metres_per_pair=327.6,
+        grams_per_pair=grams,
+    )
+
+
+def lot(name: str = "41", grams: float = 100, bought: str = "2023-11-01") -> Lot:
+    return Lot(id=f"lot-{name.lower().replace(' ', '-')}", name=name, yarn="yarn-grey", grams=grams, bought=bought)
+
+
+def shelve(book: Logbook, *more: Any) -> None:
+    for item in (yarn(), plan(), *more):
+        book.keep(item)
+
+
+def sock(book: Logbook, n: int = 1, **also: Any) -> Live:
+    """A sock of the plan on lot 41, begun."""
+    steps = sock_plan_steps()
+    made = record("sock", f"2023111{n}-sock", steps=steps, started_ms=book.clock.now().at_ms)
+    told = {"plan": plan(), "lot": "lot-41", "title": f"Sock {n}"} | also
+    return book.start(SessionRecord.model_validate(dict(made) | told))
+
+
+def weigh(book: Logbook, grams: float, what: str = "left", of: str = "lot-41") -> Weighing:
+    at_ms = book.clock.now().at_ms
+    made = Weighing(id=f"weighing-{at_ms}", lot=of, at_ms=at_ms, what=what, grams=grams)  # type: ignore[arg-type]
+    book.keep(made)
+    return made
+
+
+def the_yarn(book: Logbook) -> YarnStock:
+    found = stock_of(book, "yarn-grey")
+    assert found is not None
+    return found
+
+
+def the_lot(book: Logbook, name: str = "41") -> LotStock:
+    return next(one for one in the_yarn(book).lots if one.lot.name == name)
+
+
+def balanced(book: Logbook) -> None:
+    for one in stocks(book):
+        for account in (one.account, *(each.account for each in one.lots)):
+            assert account.bought == account.used + account.promised + account.left
+
+
+# --- what a sock takes ------------------------------------------------------------------------------------------
+
+
+def test_a_sock_that_was_weighed_takes_what_the_scale_said(book: Logbook) -> None:
+    shelve(book, lot())
+    live = sock(book)
+    crank_to(live, "try-on")
+    assert the_lot(book).account.worked_out == HALF_PAIR  # until the scale says better
+    drive(live, Measured("mass", 36.5), Confirmed())
+    found = the_lot(book).account
+    assert (found.weighed, found.worked_out, found.left) == (36_500, 0, 63_500)
+    balanced(book)
+
+
+def test_a_mass_struck_out_is_the_plan_s_again(book: Logbook) -> None:
+    shelve(book, lot())
+    live = sock(book)
+    crank_to(live, "try-on")
+    drive(live, Measured("mass", 365.0), Struck(live.state.last_seq + 1))
+    assert the_lot(book).account.worked_out == HALF_PAIR
+
+
+def test_a_sock_on_the_machine_takes_its_stitches_and_claims_the_rest(book: Logbook) -> None:
+    shelve(book, lot())
+    live = sock(book)
+    crank_to(live, "leg")
+    drive(live, rows(5))
+    # By hand: leg 20 mm x 11.11 / 25.4 = 9 rows, foot 2 in x 11.11 = 22, of 72 stitches; heel and toe 36^2 - 12^2.
+    whole = sum(step.target for step in live.record.steps if isinstance(step, CountRows) and step.yarn == "working")
+    assert whole == 9 + 22
+    share = HALF_PAIR * 5 * 72 / (31 * 72 + 2 * (36**2 - 12**2))
+    found = the_lot(book).account
+    assert found.worked_out == pytest.approx(share, abs=0.5)
+    assert found.promised == HALF_PAIR - found.worked_out
+    assert found.left == 100 * G - HALF_PAIR
+    (claim,) = the_lot(book).claims
+    assert claim.words == "Sock 1, on the machine"
+
+
+def test_passes_of_a_heel_count_by_the_needles_in_work(book: Logbook) -> None:
+    shelve(book, lot())
+    live = sock(book)
+    crank_to(live, "heel")
+    drive(live, rows(10))
+    heel = next(step for step in live.record.steps if isinstance(step, CountPasses))
+    turning = Turning(heel.needles, heel.left_in_work)
+    done = 9 * 72 + sum(len(turning.at(n).in_work) for n in range(1, 11))
+    of = 31 * 72 + 2 * turning.stitches
+    assert the_lot(book).account.worked_out == pytest.approx(HALF_PAIR * done / of, abs=0.5)
+
+
+def test_a_sock_given_up_took_its_stitches_and_no_more(book: Logbook) -> None:
+    shelve(book, lot())
+    live = sock(book)
+    crank_to(live, "foot")
+    before = the_lot(book).account
+    drive(live, Abandoned("mice"))
+    after = the_lot(book).account
+    assert after.worked_out == before.worked_out > 0
+    assert after.promised == 0
+    assert after.left == 100 * G - after.worked_out
+
+
+def test_a_plan_without_grams_goes_by_metres_and_the_yarn_s_count(book: Logbook) -> None:
+    # 327.6 m a pair at 420 m per 100 g is 78 g.
+    shelve(book, lot())
+    live = sock(book, plan=plan(grams=None))
+    crank_to(live, "try-on")
+    assert the_lot(book).account.worked_out == HALF_PAIR
+
+
+def test_what_nobody_can_tell_is_named_and_never_zero(book: Logbook) -> None:
+    shelve(book, lot())
+    live = sock(book, plan=None)
+    crank_to(live, "try-on")
+    found = the_lot(book)
+    assert (found.account.used, found.not_weighed) == (0, ("Sock 1",))
+    said = before_first_row(book, plan(), "lot-41", 2)
+    assert said == ("Never weighed, so not in these figures: Sock 1. Put lot 41 on the scale to be sure.",)
+    weigh(book, 61.0)  # now it is among what is unaccounted for
+    assert the_lot(book).not_weighed == ()
+    assert the_lot(book).account.unaccounted == 39 * G
+
+
+# --- tubes and searches -----------------------------------------------------------------------------------------
+
+
+def _tube(book: Logbook) -> Live:
+    made = record("tube", "20231112-tube", started_ms=book.clock.now().at_ms)
+    return book.start(SessionRecord.model_validate(dict(made) | {"lot": "lot-41"}))
+
+
+def test_a_tube_is_weighed_or_goes_by_its_own_gauge(book: Logbook) -> None:
+    shelve(book, lot())
+    live = _tube(book)
+    crank_to(live, "after-wash")
+    assert the_lot(book).not_weighed == ("A tube",)
+    drive(live, Measured("length", 68.58), Measured("width", 107.95))
+    # 30 rows over 2.7 in: l = 5.5 x 68.58 / 30 mm; 30 x 72 stitches; 420 m weigh 100 g.
+    grams = 5.5 * 68.58 / 30 / 1000 * 30 * 72 / 4.2
+    found = the_lot(book)
+    assert found.account.worked_out == pytest.approx(grams * G, abs=1)
+    assert [line.basis for line in found.lines] == ["by the label", "from the gauge"]
+    drive(live, Measured("mass", 10.0))
+    assert the_lot(book).account.weighed == 10 * G
+
+
+def test_a_search_took_some_and_says_that_it_was_not_weighed(book: Logbook) -> None:
+    shelve(book, lot())
+    made = record("search", "20231112-search", started_ms=book.clock.now().at_ms)
+    live = book.start(SessionRecord.model_validate(dict(made) | {"lot": "lot-41"}))
+    assert the_lot(book).not_weighed == ()
+    crank_to(live, "trial")
+    drive(live, rows(2))
+    assert the_lot(book).not_weighed == ("A search",)
+
+
+# --- a string ---------------------------------------------------------------------------------------------------
+
+
+def _string(book: Logbook, socks: int = 3, promise: str | None = None) -> Live:
+    made = dict(record("sock", "20231113-string", started_ms=book.clock.now().at_ms))
+    told = {"kind": "string", "steps": string_of(socks), "lot": "lot-41", "title": "String"}
+    mine = tuple(StringSock(plan=plan(), promise=promise if n < 2 else None) for n in range(socks))
+    return book.start(SessionRecord.model_validate(made | told | {"socks": mine}))
+
+
+def test_a_string_with_a_spoilt_sock(book: Logbook) -> None:
+    shelve(book, lot(grams=300))
+    live = _string(book)
+    crank_to(live, "s2-heel")
+    drive(live, Spoilt("ladder"))
+    crank_to(live, "s3-leg")
+    made = [(one.number, one.standing) for one in socks_of(live.state)]
+    assert made == [(1, "cranked"), (2, "spoilt"), (2, "cranked"), (3, "on the machine")]
+    spoilt = HALF_PAIR * 9 * 72 / (31 * 72 + 2 * (36**2 - 12**2))
+    found = the_lot(book)
+    assert found.account.worked_out == pytest.approx(2 * HALF_PAIR + spoilt, abs=1)
+    assert found.account.promised == HALF_PAIR
+    named = [found.names[line.about] for line in found.lines if line.what == "used"]
+    assert named == ["String, sock 1", "String, sock 2, spoilt: ladder", "String, sock 2"]
+    crank_to(live, "s1-try-on")
+    drive(live, Measured("s1-mass", 37.0), Confirmed(), Measured("s2-mass", 38.0), Confirmed())
+    assert the_lot(book).account.weighed == 75 * G
+    assert the_lot(book).account.worked_out == pytest.approx(HALF_PAIR + spoilt, abs=1)
+    balanced(book)
+
+
+def test_a_lot_weighed_between_two_socks_of_a_string(book: Logbook, clock: FakeClock) -> None:
+    shelve(book, lot())
+    live = _string(book, 2)
+    crank_to(live, "s2-leg")
+    clock.wait(60_000)
+    weigh(book, 60.0)  # 39 g in the first sock, so 1 g is missing
+    clock.wait(60_000)
+    crank_to(live, "take-off")
+    found = the_lot(book)
+    assert [(line.what, line.change_mg) for line in found.lines[1:]] == [
+        ("used", -HALF_PAIR),
+        ("unaccounted", -1 * G),
+        ("left", 0),
+        ("used", -HALF_PAIR),
+    ]
+    assert found.account.left == 21 * G
+
+
+def test_a_lot_weighed_in_the_middle_of_a_sock_cuts_its_grams_there(book: Logbook, clock: FakeClock) -> None:
+    shelve(book, lot())
+    live = sock(book)
+    crank_to(live, "foot")
+    on_needles = the_lot(book).account.worked_out
+    weigh(book, 80.0)
+    clock.wait(1000)
+    crank_to(live, "try-on")
+    drive(live, Measured("mass", 39.0))
+    found = the_lot(book).account
+    assert found.weighed == HALF_PAIR
+    assert found.unaccounted == 20 * G - on_needles
+    assert found.left == 80 * G - (HALF_PAIR - on_needles)
+    balanced(book)
+
+
+# --- promises ---------------------------------------------------------------------------------------------------
+
+
+def pair(promise_id: str = "for-ferry", **also: Any) -> Promise:
+    told = {"id": promise_id, "name": "Pair for the ferry", "yarn": "yarn-grey", "lot": "lot-41", "plan": "grey-pair"}
+    return Promise.model_validate(told | {"made": "2023-11-10"} | also)
+
+
+def test_a_promise_takes_both_socks_until_they_are_begun(book: Logbook) -> None:
+    shelve(book, lot(), pair())
+    assert the_lot(book).account.promised == 2 * HALF_PAIR
+    first = sock(book, 1, promise="for-ferry")
+    found = the_lot(book)
+    assert [claim.words for claim in found.claims] == ["Pair for the ferry, one sock", "Sock 1, on the machine"]
+    assert found.account.promised == 2 * HALF_PAIR
+    crank_to(first, "try-on")
+    assert the_lot(book).account.promised == HALF_PAIR
+    assert the_lot(book).account.left == 22 * G  # as before: not a gram is counted twice
+    crank_to(sock(book, 2, promise="for-ferry"), "try-on")
+    assert (the_lot(book).claims, the_lot(book).account.left) == ((), 22 * G)
+    balanced(book)
+
+
+def test_a_sock_given_up_leaves_its_promise_two_socks_to_go(book: Logbook) -> None:
+    shelve(book, lot(), pair())
+    live = sock(book, 1, promise="for-ferry")
+    crank_to(live, "foot")
+    drive(live, Abandoned())
+    (claim,) = the_lot(book).claims
+    assert claim.mg == 2 * HALF_PAIR
+
+
+def test_socks_ahead_in_a_string_are_claimed_once(book: Logbook) -> None:
+    shelve(book, lot(), pair())
+    _string(book, 2, promise="for-ferry")
+    found = the_lot(book)
+    assert found.account.promised == 2 * HALF_PAIR
+    assert [claim.promise for claim in found.claims] == ["", ""]  # both are on the machine
+
+
+@pytest.mark.parametrize("also", [{"retired": True}, {"handed_over": "2023-12-01"}])
+def test_called_off_or_handed_over_claims_nothing(book: Logbook, also: dict[str, Any]) -> None:
+    shelve(book, lot(), pair())
+    book.keep(pair(**also))
+    assert the_lot(book).account.promised == 0
+
+
+def test_a_promise_of_no_lot_yet_stands_on_the_yarn(book: Logbook) -> None:
+    shelve(book, lot(), lot("42", 50), pair(lot=None))
+    assert [one.account.promised for one in the_yarn(book).lots] == [0, 0]
+    assert the_yarn(book).account.promised == 2 * HALF_PAIR
+    assert the_yarn(book).account.left == 72 * G
+    balanced(book)
+
+
+# --- the shelf --------------------------------------------------------------------------------------------------
+
+
+def test_striking_a_weighing_out_restores_the_account(book: Logbook) -> None:
+    shelve(book, lot())
+    crank_to(sock(book), "try-on")
+    before = the_lot(book).account
+    for what in ("left", "gone"):
+        made = weigh(book, 7.0, what)
+        assert the_lot(book).account != before
+        book.keep(made.model_copy(update={"retired": True}))
+        assert the_lot(book).account == before
+
+
+def test_what_names_no_lot_is_said_and_moves_no_grams(book: Logbook) -> None:
+    shelve(book, lot())
+    crank_to(sock(book, 1, lot=None), "try-on")
+    crank_to(sock(book, 2, lot="gone-lot"), "try-on")
+    found = the_yarn(book)
+    assert found.no_lot == ("Sock 1", "Sock 2")
+    assert found.account.used == 0
+
+
+def test_what_was_cranked_before_the_first_lot_was_bought_is_of_other_yarn(book: Logbook) -> None:
+    crank_to(sock(book, 1, lot=None), "try-on")
+    shelve(book, lot(bought="2024-02-01"))
+    assert the_yarn(book).no_lot == ()
+
+
+def test_yarns_without_lots_and_retired_lots(book: Logbook) -> None:
+    shelve(book)
+    (bare,) = stocks(book)
+    assert (bare.lots, bare.sock_mg, bare.socks(100 * G)) == ((), HALF_PAIR, 2)
+    assert before_first_row(book, plan(), None, 2) == ()
+    book.keep(lot().model_copy(update={"retired": True}))
+    assert stocks(book)[0].lots == ()
+    assert [one.lot.name for one in stocks(book, retired=True)[0].lots] == ["41"]
+    assert stock_of(book, "no-such") is None
+
+
+def test_a_session_that_cannot_be_read_is_named(book: Logbook) -> None:
+    shelve(book, lot())
+    crank_to(sock(book), "try-on")
+    book.store.db.execute("INSERT INTO events VALUES (1, 9999, 0, 0, 0, 'nonsense', '{}')")
+    (said,) = the_yarn(book).unread
+    assert said.startswith("20231111-sock: Event 9999")
+
+
+def test_a_lot_is_named_once(book: Logbook) -> None:
+    assert [lot_words(lot(name)) for name in ("41", "Lot 7", "dye lot 7", "Lottie")] == [
+        "lot 41",
+        "Lot 7",
+        "dye lot 7",
+        "lot Lottie",
+    ]
+
+
+# --- before the first row ---------------------------------------------------------------------------------------
+
+
+def test_nothing_is_said_when_all_is_well(book: Logbook) -> None:
+    shelve(book, lot(grams=200))
+    assert before_first_row(book, plan(), "lot-41", 2) == ()
+
+
+def test_a_lot_that_is_short_says_by_how_much_and_that_another_would_mix(book: Logbook) -> None:
+    shelve(book, lot(grams=62), lot("42", 50), lot("43", 200))
+    # 5 % of 78 g is 4 g, the loop model's share.
+    assert before_first_row(book, plan(), "lot-41", 2) == (
+        "Lot 41 holds 62 g; the pair takes 78 ± 4 g: 16 g short.",
+        "Lot 43 (200 g) alone would be enough.",
+        "Finishing it from lot 42 (50 g) or lot 43 (200 g) would mix dye lots.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("grams", "said"), [(84, "probably enough"), (80, "about even odds"), (76, "about even odds"), (72, "6 g short")]
+)
+def test_the_odds_are_said(book: Logbook, grams: float, said: str) -> None:
+    shelve(book, lot())
+    weigh(book, grams)  # the scale's 0.6 g and the pair's 3.9 g: 3.94 g together
+    (sentence,) = before_first_row(book, plan(), "lot-41", 2)
+    assert said in sentence
+
+
+def test_another_promise_on_the_lot_is_named(book: Logbook) -> None:
+    shelve(book, lot(), pair(plan="grey-pair"))
+    other = plan("other")
+    book.keep(other)
+    (sentence,) = before_first_row(book, other, "lot-41", 2)
+    assert sentence == (
+        "Lot 41 holds 100 g, 78 g of it promised or on the machine (Pair for the ferry, both socks); "
+        "the pair takes 78 ± 4 g: 56 g short."
+    )
+    # the pair the promise is for does not stand in its own way
+    assert before_first_row(book, plan(), "lot-41", 2) == ()
+    assert before_first_row(book, other, "lot-41", 2, promise="for-ferry") == ()
+
+
+def test_a_promise_of_no_lot_yet_is_named_where_it_bites(book: Logbook) -> None:
+    shelve(book, lot(), pair(lot=None))
+    other = plan("other")
+    (sentence,) = before_first_row(book, other, "lot-41", 2)
+    assert (
+        sentence == "Promised of this yarn, too: Pair for the ferry, both socks, 78 g; after this 22 g is left for it."
+    )
+    book.keep(lot("42", 60))
+    assert before_first_row(book, other, "lot-41", 2) == ()
+
+
+def test_no_lot_chosen(book: Logbook) -> None:
+    shelve(book, lot(), lot("42", 50))
+    assert before_first_row(book, plan(), None, 2) == (
+        "No dye lot is chosen, and the shelf has lot 41 (100 g left) and lot 42 (50 g left): "
+        "without one no grams are kept.",
+    )
+    weigh(book, 0.0)
+    weigh(book, 0.0, of="lot-42")
+    assert before_first_row(book, plan(), None, 2) == ()
+
+
+def test_a_sock_of_the_plan_that_was_weighed_knows_better_than_the_plan(book: Logbook) -> None:
+    shelve(book, lot(grams=70))
+    live = sock(book)
+    crank_to(live, "try-on")
+    drive(live, Measured("mass", 36.0), Confirmed())
+    (sentence,) = before_first_row(book, plan(), "lot-41", 1)
+    assert sentence == "Lot 41 holds 34 g; by the sock weighed the sock takes 36 ± 1 g: 2 g short."
+
+
+def test_the_gauge_of_the_plan_carries_its_own_error(book: Logbook) -> None:
+    shelve(book)
+    live = _tube(book)
+    crank_to(live, "after-wash")
+    measure_tube(live, 68.58, 107.95, 7.0)
+    drive(live, Confirmed())
+    book.keep(lot(grams=60))
+    by_gauge = plan().model_copy(update={"gauge_session": live.record.id})
+    (sentence, *_) = before_first_row(book, by_gauge, "lot-41", 2)
+    # By hand, in mm a stitch: 12.6 ± 0.63 from the rows (5 %), 13.6 ± 1.12 by the scale (1 g / sqrt(3) of 7 g);
+    # together 1 / sqrt(1 / 0.63^2 + 1 / 1.12^2) = 0.55 of 12.8, 4.3 % of 78 g.
+    assert "the pair takes 78 ± 3 g" in sentence
+
+
+def test_plans_that_tell_nothing_and_lots_that_are_gone(book: Logbook) -> None:
+    shelve(book, lot())
+    book.keep(yarn().model_copy(update={"m_per_100g": None}))
+    assert "not known" in before_first_row(book, plan(grams=None), "lot-41", 2)[0]
+    assert "any more" in before_first_row(book, plan(), "lot-99", 2)[0]
+
+
+def test_ounces(book: Logbook) -> None:
+    shelve(book, lot(grams=62))
+    (sentence,) = before_first_row(book, plan(), "lot-41", 2, unit="oz")
+    assert sentence == "Lot 41 holds 2.19 oz; the pair takes 2.75 ± 0.14 oz: 0.56 oz short."
+
+
+def test_a_pair_that_is_only_being_planned(book: Logbook) -> None:
+    shelve(book, lot(grams=62), lot("42", 200), lot("43", 5))
+    weigh(book, 0.0, of="lot-43")
+    assert pair_says(book, "yarn-grey", measured(78.0, 4.0)) == (
+        "Lot 41 holds 62 g; the pair takes 78 ± 4 g: 16 g short.",
+        "Lot 42 holds 200 g; the pair takes 78 ± 4 g: enough.",
+    )
+    assert pair_says(book, "no-such", measured(78.0, 4.0)) == ()
