@@ -188,7 +188,7 @@ async def test_page_keys_go_from_part_to_part(shown: Shown) -> None:
     assert shown.keys.highlighted
     await shown.press("home", "pageup")
     assert shown.app.focused is not None
-    assert shown.app.focused.id == "field-count_shows"
+    assert shown.app.focused.id == "field-hours_a_week"
 
 
 async def test_practice_stores_nothing(book: Logbook) -> None:
@@ -376,3 +376,18 @@ def test_keys_are_known_by_their_character_and_their_name() -> None:
         assert key_problem(good) == "", good
     for bad in ("shift", "right_control", "f99", "hop+x", "\x00", "ctrl+", "caps_lock"):
         assert key_problem(bad) != "", bad
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_what_a_key_does_is_never_cut(book: Logbook, size: tuple[int, int]) -> None:
+    async with Bench(book, Settings()).run_test(size=size) as pilot:
+        shown = Shown(pilot)
+        await shown.open()
+        listed = pilot.app.screen.query_one("#keys-list", OptionList)
+        room = listed.scrollable_content_region.width
+        prompts = [str(listed.get_option_at_index(at).prompt) for at in range(listed.option_count)]
+        assert max(len(line) for prompt in prompts for line in prompt.splitlines()) <= room
+        whole = {" ".join(prompt.split()) for prompt in prompts}
+        for command in all_commands().values():
+            told = command.help.removeprefix("Note at this row: ")
+            assert any(told[1:] in prompt for prompt in whole), command.help
