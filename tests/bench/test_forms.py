@@ -87,10 +87,13 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await pilot.press("ctrl+k")
         await typed(pilot, "7 1/2")
         await pilot.press("enter", "enter", "enter", "enter")
+        await typed(pilot, "20,000 rows")
+        await pilot.press("enter", "enter")
         await pilot.pause()
     (made,) = app.results
     assert isinstance(made, Machine)
     assert (made.name, made.thread_pitch_mm, made.clicks_per_turn, made.starting_dial) == ("attic", 1.27, 4, 30)
+    assert (made.mast_tension, made.oil_every_rows) == ("", 20_000)
     assert app.book.shelf(Machine) == [made]
 
 

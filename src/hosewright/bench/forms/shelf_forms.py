@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, overload
 
+from hosewright.bench.forms.care_form import OIL
 from hosewright.bench.forms.counts import Count, read_yarn_count
 from hosewright.bench.forms.field import (
     FormField,
@@ -127,6 +128,8 @@ def _machine(unit: str) -> list[FormField]:
         ),
         FormField("zero_note", "Zero mark", "how you find it again", words("zero mark note", 200), empty=""),
         FormField("weights", "Usual weights", "such as two of three", words("weights", 200), empty=""),
+        FormField("mast_tension", "Yarn-mast tension", "the usual one", words("yarn-mast tension", 200), empty=""),
+        OIL,
         NOTE,
     ]
 
