@@ -19,12 +19,15 @@ from hosewright.logbook import backups
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.files import read
+from hosewright.logbook.find import find
+from hosewright.logbook.find_words import read_wanted
 from hosewright.logbook.forgetting import find_wearer, forget
-from hosewright.logbook.records import Plan, Wearer
+from hosewright.logbook.records import Plan, SessionRecord, StringSock, Wearer
+from hosewright.logbook.year_records import Promise
 from hosewright.places import data_folder, logbook_path, shipped_folder
 from hosewright.session.events import Observed
 from hosewright.verbs.checking import find_faults
-from tests.helpers import crank_to, drive, record, rows
+from tests.helpers import crank_to, drive, record, rows, string_of
 
 ON_POSIX = pytest.mark.skipif(os.name != "posix", reason="permission bits are a POSIX matter")
 SOURCE = Path(__file__).parents[2] / "src" / "hosewright"
@@ -154,6 +157,53 @@ def test_a_forgotten_wearer_leaves_no_trace_and_every_gauge_stays(capsys: pytest
     with pytest.raises(Exception, match="never"):
         book.store.db.execute("UPDATE shelf SET body = '{}'")
     assert len(backups.kept(book.path)) == 1
+    book.close()
+
+
+def test_socks_of_others_in_one_string_stay_and_say_nothing_of_the_wearer(capsys: pytest.CaptureFixture[str]) -> None:
+    book = samples()
+    coxswain, cook = book.get(Wearer, "coxswain"), book.get(Wearer, "cook")
+    plans = {plan.wearer: plan for plan in book.shelf(Plan)}
+    assert coxswain is not None
+    assert cook is not None
+    theirs, others = plans["coxswain"], plans["launcher"].model_copy(update={"wearer": None})
+    book.keep(Promise(id="pair-one", name="A Coxswain pair", yarn=theirs.yarn, wearer="coxswain", made="2025-01-14"))
+    book.keep(Promise(id="pair-two", name="As the Coxswain has", yarn=theirs.yarn, wearer="cook", made="2025-01-14"))
+    strings = {}
+    for name, socks in (
+        ("mixed", (StringSock(plan=theirs, wearer=coxswain, promise="pair-one"), StringSock(plan=others, wearer=cook))),
+        ("alone", (StringSock(plan=theirs, wearer=coxswain), StringSock(plan=theirs, wearer=None, twin=True))),
+    ):
+        start = record("tube", f"20250114-{name}", steps=string_of(2)).model_dump()
+        strings[name] = book.start(SessionRecord.model_validate(start | {"kind": "string", "socks": socks}))
+        crank_to(strings[name], "s1-foot")
+        drive(strings[name], rows(3))
+    count = strings["mixed"].state.counts
+    for folder in ("prints", "shared"):
+        (data_folder() / folder).mkdir()
+        for name in ("20241012-coxone", "20250114-mixed", "20250208-mechan"):
+            (data_folder() / folder / f"{name}.html").write_text(name[9:].replace("mechan", "mechanic"))
+    book.close()
+
+    assert main(["logbook", "forget", "Coxswain", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert (told["promises"], told["kept_without_name"]) == (["pair-one"], ["20250114-mixed"])
+    assert sorted(told["socks"]) == ["20241012-coxone", "20241019-coxtwo", "20250114-alone"]
+    assert main(["logbook", "forget", "Coxswain", "--yes"]) == 0
+    assert "3 socks, 1 plan and 1 promised pair" in capsys.readouterr().out
+    assert b"oxswain" not in everything_under(data_folder())
+    for folder in ("prints", "shared"):
+        assert [path.name for path in (data_folder() / folder).iterdir()] == ["20250208-mechan.html"]
+    book = Logbook(logbook_path())
+    assert find_faults(book)[1] == []
+    kept = book.take_up("20250114-mixed")
+    assert kept.state.counts == count
+    first, second = kept.record.socks
+    assert (first.wearer, first.promise, first.plan.wearer, first.plan.foot_length_mm) == (None, None, None, None)
+    assert first.plan.parts == theirs.parts
+    assert (second.wearer, second.plan) == (cook, others)
+    assert [(one.id, one.name) for one in book.shelf(Promise)] == [("pair-two", "As the someone has")]
+    assert [one.id for one in find(book.store, read_wanted("wearer:cook kind:string"))] == ["20250114-mixed"]
     book.close()
 
 

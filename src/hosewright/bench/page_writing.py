@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import count
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.forgetting import PRINTS, SHARED
 from hosewright.places import data_folder
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def write_pages(
     from hosewright.prints.sheet_page import sheet_page
 
     unit = settings.length_unit
-    folder = data_folder() / "prints"
+    folder = data_folder() / PRINTS
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     pages = {
         folder / f"{record.id}.html": report_page(
@@ -56,7 +57,7 @@ def write_session(record: SessionRecord, entries: Sequence[Entry]) -> Path:
     """
     from hosewright.logbook.files import write
 
-    folder = data_folder() / "shared"
+    folder = data_folder() / SHARED
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
     text = write(record, entries)
     for number in count(1):

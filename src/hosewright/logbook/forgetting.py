@@ -2,9 +2,10 @@
 
 What is written in a logbook stays as it was written: triggers refuse every change and removal. Forgetting lifts those
 triggers, removes what it must, and puts them back, all in one commit, so that nobody ever meets the logbook without
-them and a fault on the way leaves everything as it was. Socks cranked for the wearer and their plans go; tubes and
-searches stay, for their gauges, without the wearer. Their name in a note or in such a title becomes "someone". Then the
-file is written anew, so that nothing is left in its unused corners, and the old backups, which hold them, are removed.
+them and a fault on the way leaves everything as it was. Socks cranked for the wearer, their plans and what was promised
+them go; tubes and searches stay, for their gauges, without the wearer, and so does a string that holds socks of others.
+Their name in a note or in such a title becomes "someone". Then the file is written anew, so that nothing is left in its
+unused corners, and the old backups, which hold them, are removed.
 """
 
 from __future__ import annotations
@@ -27,13 +28,15 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
 
 SOMEONE = "someone"
-_FREE_TEXT = ("note", "reason", "typed", "title")  # where people write of people; the names of things stay
+PRINTS, SHARED = "prints", "shared"  # folders beside the logbook: pages to print, sessions to give away
+_FREE_TEXT = ("note", "reason", "typed", "title", "why")  # where people write of people; the names of things stay
+_FREE_NAMED = (*_FREE_TEXT, "name")  # of a promise, whose name says for whom it is
 _TABLE = re.compile(r"CREATE (?:VIRTUAL )?TABLE (\w+)")
 
 
 @dataclass(slots=True)
 class Forgotten:
-    """What goes: ids of socks and plans; ``kept`` are tubes and searches that stay without the wearer.
+    """What goes: ids of socks, plans and promises; ``kept`` are sessions that stay without the wearer.
 
     ``mentions`` are places elsewhere where the name is taken out; ``named_alike`` are things on the shelf whose own
     names hold the same word, which stay.
@@ -42,6 +45,7 @@ class Forgotten:
     name: str
     socks: list[str] = field(default_factory=list)
     plans: list[str] = field(default_factory=list)
+    promises: list[str] = field(default_factory=list)
     kept: list[str] = field(default_factory=list)
     mentions: int = 0
     named_alike: list[str] = field(default_factory=list)
@@ -81,7 +85,7 @@ def forget(book: Logbook, wearer_id: str, *, really: bool) -> Forgotten:
         _work_lists_out_again(db)
         for _, sql in guards:
             db.execute(sql)
-    _leave_no_trace(book, work.names)
+    _leave_no_trace(book, work)
     return work.found
 
 
@@ -99,12 +103,17 @@ class _Work:
         self.found.plans = sorted(
             {item_id for item_id, _, body in self._shelf("plan") if json.loads(body).get("wearer") == wearer_id}
         )
+        self.found.promises = sorted(
+            {item_id for item_id, _, body in self._shelf("promise") if self._names_them(json.loads(body))}
+        )
         self._socks: list[int] = []
         self._kept: list[int] = []
         for n, session, kind, record in self._sessions():
-            if self._is_theirs(record):
-                (self._socks if kind == "sock" else self._kept).append(n)
-                (self.found.socks if kind == "sock" else self.found.kept).append(session)
+            socks = [self._is_theirs(sock) for sock in record.get("socks") or ()]
+            if any(socks) or self._is_theirs(record):
+                goes = kind == "sock" or (kind == "string" and all(socks))
+                (self._socks if goes else self._kept).append(n)
+                (self.found.socks if goes else self.found.kept).append(session)
         self._look_for_mentions()
 
     def _shelf(self, kind: str) -> list[tuple[str, int, str]]:
@@ -116,7 +125,11 @@ class _Work:
         for n, session, kind, record in self._db.execute("SELECT n, id, kind, record FROM sessions").fetchall():
             yield n, session, kind, json.loads(record)
 
+    def _names_them(self, promise: dict[str, Any]) -> bool:
+        return promise.get("wearer") == self._wearer or promise.get("plan") in self.found.plans
+
     def _is_theirs(self, record: dict[str, Any]) -> bool:
+        """Whether a session, or one sock of a string, is theirs."""
         plan = record.get("plan") or {}
         named = (record.get("wearer") or {}).get("id"), plan.get("wearer")
         return self._wearer in named or plan.get("id") in self.found.plans
@@ -124,9 +137,13 @@ class _Work:
     def _look_for_mentions(self) -> None:
         gone = set(self._socks)
         for kind, item_id, body in self._db.execute("SELECT kind, id, body FROM shelf").fetchall():
-            if (kind, item_id) != ("wearer", self._wearer) and item_id not in self.found.plans:
+            gone_too = {"wearer": [self._wearer], "plan": self.found.plans, "promise": self.found.promises}
+            if item_id not in gone_too.get(kind, ()):
                 thing = json.loads(body)
-                self.found.mentions += self._without_names(thing)[1]
+                texts = _texts_of(kind)
+                self.found.mentions += self._without_names(thing, texts=texts)[1]
+                if texts is _FREE_NAMED:
+                    continue
                 if self._pattern.search(thing.get("name", "")) and thing["name"] not in self.found.named_alike:
                     self.found.named_alike.append(thing["name"])
         for n, _, _, record in self._sessions():
@@ -136,25 +153,26 @@ class _Work:
             if n not in gone:
                 self.found.mentions += self._without_names(json.loads(body))[1]
 
-    def _without_names(self, thing: Any, key: str = "") -> tuple[Any, int]:
+    def _without_names(self, thing: Any, key: str = "", texts: tuple[str, ...] = _FREE_TEXT) -> tuple[Any, int]:
         """``thing`` with the names taken out of its free texts, and how many texts that changed."""
         if isinstance(thing, dict):
-            parts = {name: self._without_names(value, name) for name, value in thing.items()}
+            parts = {name: self._without_names(value, name, texts) for name, value in thing.items()}
             return {name: part for name, (part, _) in parts.items()}, sum(count for _, count in parts.values())
         if isinstance(thing, list):
-            items = [self._without_names(value, key) for value in thing]
+            items = [self._without_names(value, key, texts) for value in thing]
             return [item for item, _ in items], sum(count for _, count in items)
-        if isinstance(thing, str) and key in _FREE_TEXT:
+        if isinstance(thing, str) and key in texts:
             text, count = self._pattern.subn(SOMEONE, thing)
             return text, int(count > 0)
         return thing, 0
 
     def remove(self) -> None:
-        """Their socks, their plans, and they themselves."""
+        """Their socks, their plans, what was promised them, and they themselves."""
         for table in ("measurements", "gauges", *(t for t in _lists() if t != "words"), "events"):
             self._db.executemany(f"DELETE FROM {table} WHERE session = ?", [(n,) for n in self._socks])
         self._db.executemany("DELETE FROM sessions WHERE n = ?", [(n,) for n in self._socks])
-        self._db.executemany("DELETE FROM shelf WHERE kind = 'plan' AND id = ?", [(p,) for p in self.found.plans])
+        for kind, ids in (("plan", self.found.plans), ("promise", self.found.promises)):
+            self._db.executemany("DELETE FROM shelf WHERE kind = ? AND id = ?", [(kind, one) for one in ids])
         self._db.execute("DELETE FROM shelf WHERE kind = 'wearer' AND id = ?", (self._wearer,))
 
     def take_names_out(self) -> None:
@@ -163,6 +181,12 @@ class _Work:
         for n, _, _, record in self._sessions():
             if n in self._kept:
                 record["wearer"] = record["plan"] = None
+            for sock in record.get("socks") or ():
+                if self._is_theirs(sock):
+                    sock.update(wearer=None, plan=_nobodys(sock["plan"]))
+            for one in (record, *(record.get("socks") or ())):
+                if one.get("promise") in self.found.promises:
+                    one["promise"] = None
             if record.get("twin_of") in removed:
                 record["twin_of"] = None
             told, _ = self._without_names(record)
@@ -173,11 +197,23 @@ class _Work:
         for table, keys in (("shelf", ("kind", "id", "revision")), ("events", ("session", "seq"))):
             rows = self._db.execute(f"SELECT body, {', '.join(keys)} FROM {table} WHERE body IS NOT NULL").fetchall()
             for body, *place in rows:
-                told, changed = self._without_names(json.loads(body))
+                texts = _texts_of(place[0]) if table == "shelf" else _FREE_TEXT
+                told, changed = self._without_names(json.loads(body), texts=texts)
                 if changed:
                     where = " AND ".join(f"{name} = ?" for name in keys)
                     text = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
                     self._db.execute(f"UPDATE {table} SET body = ? WHERE {where}", (text, *place))
+
+
+def _texts_of(kind: str) -> tuple[str, ...]:
+    """The free texts of a thing on the shelf."""
+    return _FREE_NAMED if kind == "promise" else _FREE_TEXT
+
+
+def _nobodys(plan: dict[str, Any]) -> dict[str, Any]:
+    """A plan that says what is cranked, and neither for whom nor for which foot."""
+    whose = {"id": "someones-plan", "name": SOMEONE, "wearer": None, "tube_length_mm": None, "foot_length_mm": None}
+    return plan | whose | {"learnt_length_mm": 0.0, "learnt_round_mm": 0.0}
 
 
 def _lists() -> list[str]:
@@ -193,14 +229,20 @@ def _work_lists_out_again(db: sqlite3.Connection) -> None:
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
 
 
-def _leave_no_trace(book: Logbook, names: list[str]) -> None:
+def _leave_no_trace(book: Logbook, work: _Work) -> None:
     try:
+        for folder in (PRINTS, SHARED):  # what the bench wrote of these sessions is named after them
+            for session in (*work.found.socks, *work.found.kept):
+                for path in (book.path.parent / folder).glob(f"{session}*"):
+                    path.unlink()
         book.store.db.execute("PRAGMA secure_delete = ON")
         book.store.db.execute("VACUUM")
         book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         backups.remove_all(book.path)
         trouble = book.path.with_name("trouble.txt")
-        if trouble.exists() and any(name in trouble.read_text(encoding="utf-8", errors="replace") for name in names):
+        if trouble.exists() and any(
+            name in trouble.read_text(encoding="utf-8", errors="replace") for name in work.names
+        ):
             trouble.unlink()
         backups.daily(book.path, datetime.now().astimezone().strftime("%Y%m%d"))
     except (OSError, sqlite3.Error, LogbookError) as error:

@@ -34,6 +34,7 @@ def forget_wearer(args: Namespace) -> int:
         "removed": args.yes,
         "socks": found.socks,
         "plans": found.plans,
+        "promises": found.promises,
         "kept_without_name": found.kept,
         "mentions": found.mentions,
         "named_alike": found.named_alike,
@@ -64,13 +65,16 @@ def _refuse_beside_a_bench() -> None:
 
 def _lines(found: Forgotten, *, done: bool) -> list[str]:
     goes = "is removed" if done else "would be removed"
+    socks, plans = _number(len(found.socks), "sock"), _number(len(found.plans), "plan")
+    promised = _number(len(found.promises), "promised pair")
+    taken = f"{socks}, {plans} and {promised}" if found.promises else f"{socks} and {plans}"
     lines = [
-        f"{found.name} {goes}, with {_number(len(found.socks), 'sock')} and {_number(len(found.plans), 'plan')}.",
+        f"{found.name} {goes}, with {taken}.",
         *(f"  {session}" for session in found.socks),
     ]
     if found.kept:
         stays = "stay" if done else "would stay"
-        lines.append(f"{_number(len(found.kept), 'tube or search', 'tubes and searches')} {stays} without the name.")
+        lines.append(f"{_number(len(found.kept), 'other session')} {stays} without the name.")
     if found.mentions:
         lines.append(
             f"The name {'is' if done else 'would be'} taken out of {_number(found.mentions, 'note')} elsewhere."
@@ -78,7 +82,8 @@ def _lines(found: Forgotten, *, done: bool) -> list[str]:
     lines += [f"Left as it is: {name}, whose own name holds the same word." for name in found.named_alike]
     if done:
         lines.append(
-            "Older backups held them and are removed; one of today is made. Files you exported are yours to remove."
+            "Older backups held them and are removed, with what the bench wrote of these sessions; one of today is made. "
+            "Files you exported elsewhere are yours to remove."
         )
     else:
         lines.append("Nothing was changed. Gauges always stay. Add --yes to do it: it cannot be undone.")
