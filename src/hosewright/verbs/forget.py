@@ -82,8 +82,8 @@ def _lines(found: Forgotten, *, done: bool) -> list[str]:
     lines += [f"Left as it is: {name}, whose own name holds the same word." for name in found.named_alike]
     if done:
         lines.append(
-            "Older backups held them and are removed, with what the bench wrote of these sessions; one of today is made. "
-            "Files you exported elsewhere are yours to remove."
+            "Older backups held them and are removed, with what the bench wrote of these sessions; one of "
+            "today is made. Files you exported elsewhere are yours to remove."
         )
     else:
         lines.append("Nothing was changed. Gauges always stay. Add --yes to do it: it cannot be undone.")
