@@ -1,0 +1,74 @@
+"""The slip of a pair, as it will stand on paper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding
+from textual.screen import Screen
+
+from hosewright.bench.forms.host import host
+from hosewright.bench.keybar import BoundBar
+from hosewright.bench.page_parts import Page
+from hosewright.craft.errors import CraftError
+from hosewright.logbook.handed import of_promise
+from hosewright.logbook.store import LogbookError
+from hosewright.places import data_folder
+from hosewright.prints.report import Section
+from hosewright.prints.slip import TITLE, slip, slip_html, slip_lines
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.year_records import Promise
+    from hosewright.prints.slip import Slip
+
+
+class SlipScreen(Screen[None]):
+    """What goes with the pair."""
+
+    AUTO_FOCUS = "Page"
+    EXPLAIN = (
+        "The slip that goes with a pair: fibre, size by the scales, care in the words of the symbols, and the wash "
+        "its gauge tube was given. No measurement, no price and no name stand on it. Fibre, wash and care are kept "
+        "with the yarn, on the shelf."
+    )
+    BINDINGS = [Binding("w", "write", "Write a page to print"), Binding("escape", "back", "Back")]
+
+    def __init__(self, promise: Promise) -> None:
+        """Show the slip of this promised pair."""
+        super().__init__()
+        self._promise = promise
+        self._slip: Slip | None = None
+
+    def compose(self) -> ComposeResult:
+        """The slip and the keys."""
+        yield Page()
+        yield BoundBar()
+
+    async def on_mount(self) -> None:
+        """Write it."""
+        page = self.query_one(Page)
+        try:
+            self._slip = slip(of_promise(host(self).book, self._promise))
+        except (LogbookError, CraftError) as error:
+            await page.say(str(error))
+            return
+        await page.show(TITLE, [Section("", tuple(slip_lines(self._slip)))])
+
+    def action_write(self) -> None:
+        """Write it as a page to print, beside the logbook."""
+        if self._slip is None:
+            return
+        path = data_folder() / "prints" / f"slip-{self._promise.id}.html"
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            path.write_text(slip_html(self._slip), encoding="utf-8")
+        except OSError as error:
+            self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            return
+        self.app.notify(str(path), title="Written", markup=False, timeout=10)
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)

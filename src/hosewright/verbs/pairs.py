@@ -1,0 +1,123 @@
+"""``hosewright pairs``: what is promised, how far it is, and what this week holds."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import Parser, aligned, safe
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from hosewright.craft.workload import Pace
+    from hosewright.logbook.pairs import Pair, Sock
+    from hosewright.settings import Settings
+
+
+def run(argv: list[str]) -> int:
+    """Run the verb. Raises LogbookError or UsageError with a sentence."""
+    parser = Parser("pairs", "the pairs promised, how far each is, and its hours", "hosewright pairs --week")
+    parser.add_argument("--week", action="store_true", help="only those due this week or overdue, and their hours")
+    parser.add_argument("--old", action="store_true", help="those handed over or called off, too")
+    parser.add_json()
+    args = parser.parse_args(argv)
+
+    from hosewright.logbook.days import local_day
+    from hosewright.logbook.pairs import pairs, recent_pace
+    from hosewright.prints.pair_words import is_this_week, this_week, week_days, week_words
+    from hosewright.verbs.logbook import open_book
+
+    settings = _settings()
+    with open_book() as book:
+        found, pace, today = pairs(book, old=args.old), recent_pace(book), local_day(book.clock)
+    shown = [pair for pair in found if not args.week or is_this_week(pair, today)]
+    if args.json:
+        for pair in shown:
+            print(json.dumps(_facts(pair, pace, settings, today)))
+        return 0
+    held = this_week(found, pace, settings, today)
+    lines = aligned([_row(pair, pace, settings, today) for pair in shown])
+    if not found:
+        lines = ["No pair is promised."]
+    elif not args.week:
+        lines += ["", week_words(held, settings, today)]
+    else:
+        lines += ["", *week_days(held, today), week_words(held, settings, today)]
+    print("\n".join(lines).lstrip("\n"))
+    return 0
+
+
+def _settings() -> Settings:
+    from hosewright.places import settings_path
+    from hosewright.settings import load
+
+    settings, troubles = load(settings_path())
+    for trouble in troubles:
+        print(f"hosewright: {trouble}", file=sys.stderr)
+    return settings
+
+
+def _row(pair: Pair, pace: Pace, settings: Settings, today: date) -> tuple[str, ...]:
+    from hosewright.prints.pair_words import due_words, for_whom, left_words, money_words
+
+    cells = (
+        pair.promise.id,
+        due_words(pair.promise, today),
+        for_whom(pair),
+        pair.yarn.name if pair.yarn else "",
+        f"{pair.first.stage} / {pair.twin.stage}",
+        left_words(pair, pace, settings.off_crank_min),
+        money_words(pair.promise, settings.money),
+    )
+    return tuple(safe(cell) for cell in cells)
+
+
+def _facts(pair: Pair, pace: Pace, settings: Settings, today: date) -> dict[str, object]:
+    """All of a promise but its note, which may be of a person; times in minutes, money as typed."""
+    from hosewright.craft.workload import need_for
+    from hosewright.logbook.days import days_to
+
+    promise, left = pair.promise, pair.left
+    need = need_for(left, pace, settings.off_crank_min) if left is not None else None
+    return {
+        "id": promise.id,
+        "name": promise.name,
+        "wearer": promise.wearer,
+        "yarn": promise.yarn,
+        "lot": promise.lot,
+        "plan": promise.plan,
+        "made": promise.made,
+        "by": promise.by,
+        "days": days_to(promise.by, today) if promise.by else None,
+        "first": _sock(pair.first),
+        "twin": _sock(pair.twin),
+        "spoilt": [
+            {"session": one.session, "reason": one.reason, "rows": one.done.rows, "passes": one.done.passes}
+            for one in pair.spoilt
+        ],
+        "rows_left": left.rows if left else None,
+        "passes_left": left.passes if left else None,
+        "cranking_min": need.cranking if need else None,
+        "cranking_min_error": need.error if need else None,
+        "off_crank_min": need.off_crank if need else None,
+        "price": promise.price / 100 if promise.price is not None else None,
+        "paid": promise.paid / 100,
+        "handed_over": promise.handed_over,
+        "called_off": promise.retired,
+    }
+
+
+def _sock(sock: Sock) -> dict[str, object]:
+    return {
+        "stage": sock.stage,
+        "part": sock.part or None,
+        "fit": sock.fit or None,
+        "session": sock.session or None,
+        "sock_of_string": sock.number or None,
+        "rows": sock.done.rows,
+        "passes": sock.done.passes,
+        "rows_of": sock.whole.rows if sock.whole else None,
+        "passes_of": sock.whole.passes if sock.whole else None,
+    }
