@@ -142,7 +142,7 @@ class Learner:
             self._read(stamp, now)
         except (NewerLogbookError, _UnfitError) as error:
             return self._say(str(error))
-        except (sqlite3.Error, OSError, ValueError) as error:
+        except (sqlite3.Error, OSError, ValueError, TypeError, ArithmeticError) as error:
             if _moved_on(self.path, stamp):
                 return self._look  # it was being written to: the next look gets it
             return self._say(_sentence(self.path, error))
@@ -207,7 +207,7 @@ def _moved_on(path: Path, stamp: Stamp) -> bool:
 
 
 def _sentence(path: Path, error: Exception) -> str:
-    if isinstance(error, ValueError):
+    if not isinstance(error, sqlite3.Error | OSError):
         return "The session in hand cannot be read: what is stored of it makes no sense."
     journal = path.with_name(f"{path.name}-journal")
     if journal.exists() and getattr(error, "sqlite_errorname", "").startswith("SQLITE_READONLY"):
