@@ -257,6 +257,7 @@ async def test_from_a_yarn_card_to_tonights_session(tmp_path: Path) -> None:
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()
+        await pilot.press("y")  # another session stands on the machine: start it all the same
         await pilot.pause()
     (started,) = app.results
     line = app.book.store.find(str(started))
@@ -273,6 +274,7 @@ async def test_a_sock_from_a_card_is_cranked_to_its_plan(tmp_path: Path) -> None
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()
+        await pilot.press("y")  # another session stands on the machine: start it all the same
         await pilot.pause()
     (started,) = app.results
     record = app.book.record(app.book.store.find(str(started)))

@@ -9,10 +9,11 @@ from scipy import stats
 
 from hosewright.logbook.find_needles import beds, faults_by_needle
 from hosewright.logbook.find_yarns import still_holds, yarn_card, yarns_cranked
-from hosewright.logbook.records import Yarn
+from hosewright.logbook.records import SessionRecord, StringSock, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Amended, Confirmed, Judged, Measured, Observed, Struck
-from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, yarn
+from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
+from tests.logbook.test_planned_and_verdicts import WEARER, plan
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -113,6 +114,21 @@ def test_a_card_gathers_what_a_yarn_did(book: Logbook) -> None:
     (made,) = at.socks
     assert (made.mass_g, made.verdict) == (38.0, "round right, length too long")
     assert still_holds(card) == []
+
+
+def test_a_card_lists_the_socks_of_a_string_one_by_one(book: Logbook) -> None:
+    book.keep(yarn())
+    socks = (StringSock(plan=plan(grams_per_pair=80.0), wearer=WEARER), StringSock(plan=plan()))
+    start = record("tube", dial=34, steps=string_of(2)).model_dump() | {"kind": "string", "socks": socks}
+    live = book.start(SessionRecord.model_validate(start))
+    crank_to(live, "s1-try-on")
+    drive(live, Measured("s1-fit", 1), Measured("s1-mass", 38.0), Confirmed(), Measured("s2-fit", 2))
+    ((at,),) = (on.in_order() for on in yarn_card(book, yarn()).cylinders)
+    told = [(one.title, one.wearer, one.mass_g, one.planned_g, one.verdict) for one in at.socks]
+    assert told == [
+        ("A tube, sock 1", WEARER.name, 38.0, 40.0, "round right"),
+        ("A tube, sock 2", "", None, None, "round tight"),
+    ]
 
 
 def test_whether_a_gauge_still_holds(book: Logbook) -> None:

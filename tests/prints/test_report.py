@@ -9,7 +9,7 @@ from markdown_it import MarkdownIt
 
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
-from hosewright.logbook.records import Plan, PlannedPart, Wearer
+from hosewright.logbook.records import Plan, PlannedPart, SessionRecord, StringSock, Wearer
 from hosewright.prints.crank_sheet import AT_RISK, crank_sheet
 from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span
 from hosewright.prints.markdown import typed
@@ -34,12 +34,11 @@ from hosewright.session.events import (
     Voided,
 )
 from hosewright.session.procedures import sock_steps
-from tests.helpers import crank_to, drive, entries, measure_tube, record, rows, to_step
+from tests.helpers import crank_to, drive, entries, measure_tube, record, rows, string_of, to_step
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from hosewright.logbook.records import SessionRecord
     from hosewright.session.events import Event
 
 
@@ -205,6 +204,20 @@ def test_a_sock_with_its_plan() -> None:
     assert "- In length it was too long." in said
     assert "- Planned: 67 ± 1 rows in the foot;" in said
     assert "- This sock weighs 36 g;" in said
+
+
+def test_each_sock_of_a_string_has_its_own_result() -> None:
+    socks = (StringSock(plan=_plan(), wearer=Wearer(id="foot-one", name="Uncle")), StringSock(plan=_plan(), twin=True))
+    start = record("tube", steps=string_of(2)).model_dump() | {"kind": "string", "socks": socks}
+    what = SessionRecord.model_validate(start)
+    at_first = to_step(what.head, "s1-try-on")
+    said = _told(what, *at_first, Measured("s1-fit", 1), Confirmed(), Measured("s2-fit", 2), Measured("s2-mass", 40.0))
+    assert ", string, under way" in said
+    assert "- Sock 1, for Uncle:\n  - Round the foot it was right.\n  - Planned: 67 ± 1 rows in the foot;" in said
+    assert "- Sock 2:\n  - Round the foot it was tight.\n" in said
+    assert "  - This sock weighs 40 g; " in said
+    assert "- Round the foot, try on, sock 1: right\n" in said
+    assert "- Round the foot, try on, sock 2: tight\n" in said
 
 
 def test_a_session_just_begun_has_a_report() -> None:

@@ -10,7 +10,7 @@ from hosewright.craft.chance import Difference, Mean, difference
 from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.logbook.find import ask
-from hosewright.logbook.records import Cylinder, SessionRecord, Yarn
+from hosewright.logbook.records import Cylinder, SessionRecord, StringSock, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.session.results import choice, tube_gauge, wash_change
 
@@ -168,20 +168,9 @@ def _add(card: YarnCard, record: SessionRecord, state: State, tape_mm: float) ->
         if tube is not None:
             _at(card, record, state.dial).tubes.append(tube)
     else:
-        masses = state.values("mass")
-        said = {"round": choice(state, "fit"), "length": choice(state, "fit-length")}
-        _at(card, record, state.dial).socks.append(
-            SockLine(
-                record.id,
-                record.title,
-                record.started_ms,
-                state.status,
-                record.wearer.name if record.wearer else "",
-                masses[-1] if masses else None,
-                record.plan.grams_per_pair / 2 if record.plan and record.plan.grams_per_pair else None,
-                ", ".join(f"{what} {word}" for what, word in said.items() if word),
-            )
-        )
+        planned = record.each_sock
+        begins = list(planned) or [""]  # a sock without a plan is one all the same
+        _at(card, record, state.dial).socks += [_sock(record, state, one, planned.get(one)) for one in begins]
 
 
 def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
@@ -190,6 +179,24 @@ def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
         on = OnCylinder(record.cylinder, record.machine.id, record.machine.clicks_per_turn)
         card.cylinders.append(on)
     return on.dials.setdefault(dial, AtDial(dial))
+
+
+def _sock(record: SessionRecord, state: State, begins: str, sock: StringSock | None) -> SockLine:
+    """One sock, whose fields have ids that begin with ``begins``; ``sock`` is what was planned of it."""
+    masses = state.values(f"{begins}mass")
+    said = {"round": choice(state, f"{begins}fit"), "length": choice(state, f"{begins}fit-length")}
+    wearer = sock.wearer if sock else record.wearer
+    grams = sock.plan.grams_per_pair if sock else None
+    return SockLine(
+        record.id,
+        f"{record.title}, sock {begins.strip('s-')}" if begins else record.title,
+        record.started_ms,
+        state.status,
+        wearer.name if wearer else "",
+        masses[-1] if masses else None,
+        grams / 2 if grams else None,
+        ", ".join(f"{what} {word}" for what, word in said.items() if word),
+    )
 
 
 def _tube(record: SessionRecord, state: State, tape_mm: float) -> TubeLine | None:

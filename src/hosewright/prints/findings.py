@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hosewright.craft.gauge import Gauge
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.records import Plan, SessionRecord
     from hosewright.session.state import Reading, State
     from hosewright.session.steps import Field, Head
 
@@ -90,7 +90,7 @@ def result_lines(record: SessionRecord, state: State, unit: str, tape_mm: float 
         return _stitch_size(state)
     if record.kind == "tube":
         return _tube(record, state, unit, tape_mm)
-    return _sock(record, state)
+    return _socks(record, state)
 
 
 def _stitch_size(state: State) -> list[str]:
@@ -137,18 +137,30 @@ def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -
     return lines + [f"- To check: {doubt}" for doubt in found]
 
 
-def _sock(record: SessionRecord, state: State) -> list[str]:
+def _socks(record: SessionRecord, state: State) -> list[str]:
+    """How each sock fits, and what was planned of it; the socks of a string are named one by one."""
+    if not record.each_sock:
+        return _fits(state, "")
     lines = []
-    for field_id, words in (("fit", "Round the foot"), ("fit-length", "In length")):
-        said = choice(state, field_id)
-        if said is not None:
-            lines.append(f"- {words} it was {said}.")
-    plan = record.plan
-    if plan is not None:
-        foot = f"{plan.foot_rows} ± {plan.foot_rows_error:.0f}" if plan.foot_rows_error >= 0.5 else str(plan.foot_rows)
-        grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
-        lines.append(f"- Planned: {foot} rows in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}.")
-        masses = state.values("mass")
-        if masses and plan.grams_per_pair is not None:
-            lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
+    for number, (begins, sock) in enumerate(record.each_sock.items(), 1):
+        found = [*_fits(state, begins), *_planned(sock.plan, state, begins)]
+        if record.kind == "string":
+            lines.append(f"- Sock {number}{f', for {typed(sock.wearer.name)}' if sock.wearer else ''}:")
+            found = [f"  {line}" for line in found]
+        lines += found
+    return lines
+
+
+def _fits(state: State, begins: str) -> list[str]:
+    said = ((choice(state, f"{begins}fit"), "Round the foot"), (choice(state, f"{begins}fit-length"), "In length"))
+    return [f"- {where} it was {how}." for how, where in said if how is not None]
+
+
+def _planned(plan: Plan, state: State, begins: str) -> list[str]:
+    foot = f"{plan.foot_rows} ± {plan.foot_rows_error:.0f}" if plan.foot_rows_error >= 0.5 else str(plan.foot_rows)
+    grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
+    lines = [f"- Planned: {foot} rows in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
+    masses = state.values(f"{begins}mass")
+    if masses and plan.grams_per_pair is not None:
+        lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
     return lines
