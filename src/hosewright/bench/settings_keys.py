@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
     from hosewright.settings import Settings
 
+LEAST_ROOM = 30  # columns for what a command does beside its key
+MARGINS = 2  # an option keeps a column free on either side
 COUNT_QUESTION = "Press the key or pedal you want to count with. Esc leaves it as it is."
 
 
@@ -75,6 +78,7 @@ class KeyList(OptionList):
     def __init__(self, settings: Settings) -> None:
         super().__init__(id="keys-list", markup=False)
         self._settings = settings
+        self._fitted = 0
         self._rows: list[tuple[str, str]] = []  # ("count", key), ("add", "") or ("move", command)
 
     def on_mount(self) -> None:
@@ -106,7 +110,17 @@ class KeyList(OptionList):
             told = command.help.removeprefix("Note at this row: ")  # the faults differ only behind it
             words, help_words = called(command), told[0].upper() + told[1:]
             key = f"{shown_key(key_name(moved))} *" if moved else command.shown
-        return Text(f"{words:<16.16} {key:<10.10} {help_words}")
+        room, name = self._fitted - MARGINS, f"{words:<16.16} {key:<10.10} "
+        if room - len(name) < LEAST_ROOM:  # too narrow to stand beside it: below
+            return Text("\n  ".join([name, *wrap(help_words, max(room - 2, LEAST_ROOM))]))
+        return Text(name + f"\n{'':{len(name)}}".join(wrap(help_words, room - len(name))))
+
+    def on_resize(self) -> None:
+        """What a command does takes as many lines as it needs in the width there is."""
+        width = self.content_size.width - self.styles.scrollbar_size_vertical
+        if self._rows and width != self._fitted:
+            self._fitted = width
+            self._write(self.highlighted or 0)
 
     # --- changing ------------------------------------------------------------------------------------------
 
