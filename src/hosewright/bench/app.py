@@ -227,6 +227,18 @@ class Bench(App[int]):
             self.tell(str(error))
             return
         self._put_up_session(live)
+        self._remind_of_oil(record.machine.id)
+
+    def _remind_of_oil(self, machine_id: str) -> None:
+        """Say, and no more, when the machine a session starts on is past its manual's figure."""
+        from hosewright.logbook.care import oil_due
+        from hosewright.prints.care import reminder
+
+        try:
+            for due in oil_due(self.book.store, machine_id):
+                self.tell(reminder(due))
+        except LogbookError as error:
+            self.tell(str(error))
 
     def go_to(self, place: str, chosen: Mapping[str, str] | None = None) -> None:
         """Put up one of the other screens by name; ``chosen`` fills in the start of a session."""
@@ -262,6 +274,14 @@ class Bench(App[int]):
             from hosewright.bench.size_screen import SizeScreen
 
             self.push_screen(SizeScreen())
+        elif place == "care":
+            from hosewright.bench.care_screen import CareScreen
+
+            self.push_screen(CareScreen())
+        elif place == "pairs":
+            from hosewright.bench.pairs_screen import PairsScreen
+
+            self.push_screen(PairsScreen())
         elif place == "past":
             from hosewright.bench.past_screen import PastScreen
 

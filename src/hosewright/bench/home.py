@@ -31,7 +31,11 @@ _COMMANDS = (
     Command("p", "p", "plan a sock", "plan", "Work out a sock from a gauge and a foot, or a sock that fits."),
     Command("c", "c", "crank a sock", "sock", "Crank a planned sock, or its twin."),
     Command("b", "b", "string of socks", "string", "Crank several planned socks in one string."),
+    Command("d", "d", "pairs", "pairs", "Pairs promised: by when, how far each is, and what this week holds."),
     Command("s", "s", "shelf", "shelf", "Machines, cylinders, yarns and wearers."),
+    Command(
+        "m", "m", "care", "care", "The machine's care: oil, needles changed, parts, and what it has cranked since."
+    ),
     Command("w", "w", "which cylinder", "cylinders", "All your cylinders side by side for one girth."),
     Command("r", "r", "dial response", "response", "What a click does to a yarn, and which click gives a gauge."),
     Command("z", "z", "sizes", "sizes", "Every size from child to large adult for one gauge, on one page."),
@@ -95,11 +99,30 @@ class HomeScreen(Screen[None]):
             self.query_one("#message", Static).update(f"! {error}")
             return
         self._lay_out(self._glance)
+        self.call_after_refresh(self._remind)
+
+    def _remind(self) -> None:
+        """Say which machine is past its manual's figure for oil, once the list is painted."""
+        from hosewright.logbook.care import oil_due
+
+        try:
+            due = oil_due(self.app.book.store)
+        except LogbookError as error:
+            self.query_one("#message", Static).update(f"! {error}")
+            return
+        message = self.query_one("#message", Static)
+        if not due:
+            message.update("")
+            return
+        from hosewright.prints.care import reminder
+
+        message.update("\n".join(f"! {reminder(one)}" for one in due))
 
     def _lay_out(self, glance: Glance) -> None:
         listed = self.query_one("#glance", OptionList)
         marked = listed.highlighted_option.id if listed.highlighted_option else None
-        options = _options(glance, self.app.book.clock.now().at_ms, self.size.width or 80)
+        room = listed.scrollable_content_region.height or self.size.height
+        options = _options(glance, self.app.book.clock.now().at_ms, self.size.width or 80, room)
         listed.set_options(options)
         ids = [option.id for option in options]
         first = next((at for at, option in enumerate(options) if not option.disabled), None)
@@ -129,33 +152,45 @@ class HomeScreen(Screen[None]):
             self.app.go_to(item.doing, dict(item.chosen))
 
 
-def _options(glance: Glance, now_ms: int, width: int) -> list[Option]:
-    options: list[Option] = []
+def _options(glance: Glance, now_ms: int, width: int, room: int) -> list[Option]:
+    """The lines of the list; where they are more than ``room``, each takes less of it."""
+    for tight in (False, True):
+        lines = _lines(glance, now_ms, width, tight=tight)
+        if sum(text.plain.count("\n") + 1 for text, _ in lines) <= room:
+            break
+    return [Option(text, id=name or None, disabled=not name) for text, name in lines]
+
+
+def _lines(glance: Glance, now_ms: int, width: int, *, tight: bool) -> list[tuple[Text, str]]:
+    """Each line, and what choosing it does; nothing for a heading."""
+    lines: list[tuple[Text, str]] = []
     for where, heading in _WHERE:
         standing = glance.at(where)
-        if standing:
-            options.append(_heading(heading, first=not options))
-            options += [Option(_line(item, now_ms, width), id=f"open:{item.id}") for item in standing]
-    if not glance.at("machine"):
-        options.insert(0, _heading("ON THE MACHINE", first=True))
-        options.insert(1, Option(Text("  nothing", "dim"), disabled=True))
-    options.append(_heading("WHAT TO DO NEXT"))
+        if where == "machine" or standing:
+            lines.append((_heading(heading, first=tight or not lines), ""))
+        if where == "machine" and not standing:
+            lines.append((Text("  nothing", "dim"), ""))
+        lines += [(_line(item, now_ms, width, tight=tight), f"open:{item.id}") for item in standing]
+    lines.append((_heading("WHAT TO DO NEXT", first=tight), ""))
     for number, item in enumerate(glance.next):
         name = f"next-open:{item.session}" if item.doing == "open" else f"next:{number}"
-        options.append(Option(Text(f"  {item.words}", no_wrap=True, overflow="ellipsis"), id=name))
-    return options
+        lines.append((Text(f"  {item.words}", no_wrap=True, overflow="ellipsis"), name))
+    return lines
 
 
-def _heading(words: str, *, first: bool = False) -> Option:
-    return Option(Text(("" if first else "\n") + words, "bold"), disabled=True)
+def _heading(words: str, *, first: bool) -> Text:
+    return Text(("" if first else "\n") + words, "bold")
 
 
-def _line(item: Standing, now_ms: int, width: int) -> Text:
+def _line(item: Standing, now_ms: int, width: int, *, tight: bool) -> Text:
     text = Text(f"  {item.title}", no_wrap=True, overflow="ellipsis")
     since = elapsed_words(now_ms - item.since_ms)
     touched = f"for {since}" if item.where == "drying" else f"left {since} ago"
     standing = ["paused"] * item.paused + ([touched] if since else [])
     text.append(f"   {', '.join(standing)}", "dim")
+    on_it = item.where == "machine"
+    hands = f"{item.machine}: {item.hands}" if on_it else f"{item.hands} (cranked on {item.machine})"
     indent = " " * 4
-    text.append("\n" + fill(item.hands, max(30, width - 6), initial_indent=indent, subsequent_indent=indent))
-    return text
+    if tight:
+        return text.append(f"\n{indent}{hands}")
+    return text.append("\n" + fill(hands, max(30, width - 6), initial_indent=indent, subsequent_indent=indent))

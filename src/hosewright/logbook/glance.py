@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.store import SessionLine, Store
     from hosewright.session.state import State
 
+MOST_REPEATED = 3  # unfinished sessions named again under what to do next
 LATELY = 60  # sessions and gauges looked through for what to do next
 Where = Literal["machine", "drying", "off"]
 Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
@@ -146,7 +147,8 @@ def _next(store: Store, standing: list[Standing]) -> list[Suggestion]:
         if item.where == "drying"
     ]
     ahead += [Suggestion("open", f"{item.title}: {item.hands}", item.id) for item in standing if item.where == "off"]
-    ahead += _unfollowed(store)
+    # They all stand above already: however many there are, what else there is to do is not pushed out.
+    ahead = ahead[:MOST_REPEATED] + _unfollowed(store)
     return ahead[:6] or [Suggestion("search", "Find the stitch size for a yarn")]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.prints.columns import aligned
 from hosewright.prints.figures import clock_day
 from hosewright.session.faults import FAULT_WORDS
 
@@ -19,6 +20,7 @@ CAUTION = (
     "Never force a stiff crank. Your machine's own manual comes first."
 )
 
+
 def reminder(due: OilDue) -> str:
     """The reminder: "Grey machine: 20,400 rows since it was oiled on 3 Mar 2025; its manual says every 20,000."."""
     if due.oiled is None:
@@ -28,27 +30,27 @@ def reminder(due: OilDue) -> str:
     return f"{due.machine}: {due.rows:,} rows {since}; its manual says every {due.every:,}."
 
 
-def figure_rows(figures: Figures, every: int | None) -> list[tuple[str, str, str, str]]:
-    """The figures as rows of a table: what, rows, passes, hours."""
+def figure_lines(figures: Figures, every: int | None) -> list[str]:
+    """What a machine has cranked, in columns, and below them how its oil stands. ``every``: its manual's figure."""
+    first: tuple[str, ...] = ("Since it was oiled", "not noted yet")
     if figures.oiled and figures.since_oiled:
         day = clock_day(figures.oiled.at_ms, figures.oiled.zone_min)
-        first = [(f"since oiled, {day}", *_cells(figures.since_oiled))]
-    else:
-        first = [("since oiled", "not noted yet", "", "")]
-    return [*first, ("this month", *_cells(figures.month)), ("ever", *_cells(figures.ever)), _oil(figures, every)]
+        first = (f"Since it was oiled, {day}", *_cells(figures.since_oiled))
+    rows = [first, ("This month", *_cells(figures.month)), ("Ever", *_cells(figures.ever))]
+    return [*aligned(rows), oil_words(figures, every)]
 
 
-def _oil(figures: Figures, every: int | None) -> tuple[str, str, str, str]:
+def oil_words(figures: Figures, every: int | None) -> str:
+    """How the oil stands by the manual's figure, in a sentence."""
     if every is None:
-        return ("oil", "no reminder: its manual's figure was not given", "", "")
-    worn = (figures.since_oiled or figures.ever).as_rows
-    left = every - worn
-    stands = f"{left:,} to go" if left > 0 else "due"
-    return ("oil", f"every {every:,} rows; {stands}", "", "")
+        return "No reminder to oil: its manual's figure is not given."
+    left = every - (figures.since_oiled or figures.ever).as_rows
+    stands = f"{left:,} to go" if left > 0 else "due now"
+    return f"Oil every {every:,} rows by its manual: {stands}."
 
 
-def _cells(cranked: Cranked) -> tuple[str, str, str]:
-    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", hours_words(cranked.ms))
+def _cells(cranked: Cranked) -> tuple[str, ...]:
+    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", f"{hours_words(cranked.ms)} at the crank")
 
 
 def hours_words(ms: int) -> str:
