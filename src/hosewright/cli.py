@@ -31,6 +31,7 @@ VERBS: dict[str, str] = {
     "cylinders": "all cylinders side by side for one girth",
     "sizes": "every size from child to large adult for one gauge",
     "logbook": "list, show, report, export, import, check, rescue or back up sessions",
+    "stock": "yarn bought, used, promised and left, by dye lot",
     "crank": "count a session row by row in plain lines",
     "practice": "open the bench on a throwaway copy of the sample sessions",
 }

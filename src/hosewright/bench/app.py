@@ -258,6 +258,10 @@ class Bench(App[int]):
             from hosewright.bench.plan_screen import PlanScreen
 
             self.push_screen(PlanScreen())
+        elif place == "stock":
+            from hosewright.bench.stock_screen import StockScreen
+
+            self.push_screen(StockScreen(), self._go_to_other)
         elif place == "settings":
             from hosewright.bench.settings_screen import SettingsScreen
 

@@ -86,6 +86,15 @@ class YarnStock:
         """How many socks of its newest plan that still makes; None without a plan that tells what a sock takes."""
         return socks_in(left_mg, self.sock_mg) if self.sock_mg else None
 
+    @property
+    def socks_left(self) -> int | None:
+        """How many socks the yarn still makes: pairs within one lot each, and one sock more where a lot is over."""
+        all_of_it = self.socks(self.account.left)
+        if all_of_it is None:
+            return None
+        by_lot = [self.socks(lot.account.left) or 0 for lot in self.lots]
+        return min(all_of_it, sum(socks // PAIR * PAIR for socks in by_lot) + any(socks % PAIR for socks in by_lot))
+
 
 def _known(claims: Iterable[Claim]) -> int:
     return sum(claim.mg or 0 for claim in claims)

@@ -1,0 +1,103 @@
+"""``hosewright stock``: what is left of every yarn, lot by lot."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import Parser, UsageError, safe, usual
+
+if TYPE_CHECKING:
+    from hosewright.logbook.stock_accounts import LotStock, YarnStock
+
+_NUMBERS = range(1, 6)  # the columns of figures
+
+
+def run(argv: list[str]) -> int:
+    """Run the verb. Raises LogbookError or UsageError with a sentence."""
+    parser = Parser("stock", "yarn bought, used, promised and left, by dye lot", 'hosewright stock "Slack Water"')
+    parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name: its ledger, too")
+    parser.add_argument("--old", action="store_true", help="lots no longer in use, too")
+    parser.add_json()
+    args = parser.parse_args(argv)
+
+    from hosewright.logbook.stock_accounts import stocks
+    from hosewright.verbs.logbook import open_book
+
+    with open_book() as book:
+        found = stocks(book, retired=args.old)
+        zone = book.clock.now().zone_min
+    if args.yarn is not None:
+        found = [_named(found, args.yarn)]
+    if args.json:
+        for stock in found:
+            for lot in stock.lots:
+                print(json.dumps(_facts(stock, lot)))
+        return 0
+    unit = usual().mass_unit
+    shown = found if args.yarn is not None else [stock for stock in found if stock.lots or stock.claims]
+    if not shown:
+        print("No lot of yarn is noted yet; the bench notes one under yarn left.")
+        return 0
+    lines = _table(shown, unit)
+    if args.yarn is not None:
+        lines += _ledgers(shown[0], zone, unit)
+    print("\n".join(" " * (len(line) - len(line.lstrip())) + safe(line) for line in lines))
+    return 0
+
+
+def _named(stocks: list[YarnStock], said: str) -> YarnStock:
+    """The one yarn with this id, or with these words in its name."""
+    exact = [stock for stock in stocks if said in (stock.yarn.id, stock.yarn.name)]
+    found = exact or [stock for stock in stocks if said.casefold() in stock.yarn.name.casefold()]
+    if len(found) == 1:
+        return found[0]
+    names = ", ".join(stock.yarn.id for stock in (found or stocks)[:8]) or "none yet"
+    why = "Several yarns are called so" if found else "No yarn on the shelf is called so"
+    raise UsageError(f"{why}; type one of these: {names}.")
+
+
+def _table(stocks: list[YarnStock], unit: str) -> list[str]:
+    from hosewright.prints.stock_words import HEADINGS, figures, in_columns, lot_line, lot_says, yarn_says
+
+    rows: list[tuple[str, ...]] = [(f"In {unit}", *HEADINGS)]
+    for stock in stocks:
+        account = stock.account
+        rows.append((stock.yarn.name, *figures(account, stock.socks_left, unit)))
+        for lot in stock.lots:
+            rows.append(("  " + lot_line(lot), *figures(lot.account, stock.socks(lot.account.left), unit)))
+    lines = in_columns(rows, right=_NUMBERS)
+    for stock in stocks:
+        said = yarn_says(stock, unit)
+        said += [f"{lot_line(lot)}: {one[0].lower()}{one[1:]}" for lot in stock.lots for one in lot_says(lot, unit)]
+        if said:
+            lines += ["", stock.yarn.name, *(f"- {one}" for one in said)]
+    return lines
+
+
+def _ledgers(stock: YarnStock, zone_min: int, unit: str) -> list[str]:
+    from hosewright.prints.stock_words import LEDGER_HEADINGS, in_columns, ledger_row, lot_line
+
+    lines = []
+    for lot in stock.lots:
+        rows = [LEDGER_HEADINGS, *(ledger_row(lot, line, zone_min, unit) for line in lot.lines)]
+        lines += ["", f"{lot_line(lot)}, in {unit}", *in_columns(rows, right=(2, 3))]
+    return lines
+
+
+def _facts(stock: YarnStock, lot: LotStock) -> dict[str, object]:
+    account = lot.account
+    grams = ("bought", "used", "weighed", "worked_out", "unaccounted", "gone", "promised", "left", "held")
+    return {
+        "lot": lot.lot.id,
+        "name": lot.lot.name,
+        "yarn": stock.yarn.id,
+        "yarn_name": stock.yarn.name,
+        "bought": lot.lot.bought,
+        "put_up": lot.lot.put_up,
+        "pieces": lot.lot.pieces,
+        **{f"{name}_g": getattr(account, name) / 1000 for name in grams},
+        "socks": stock.socks(account.left),
+        "not_weighed": list(lot.not_weighed),
+        "retired": lot.lot.retired,
+    }
