@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import stat
+from dataclasses import MISSING, fields
 from io import StringIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import given
@@ -22,7 +23,7 @@ from hosewright.bench.past_needles import NeedlesScreen
 from hosewright.bench.past_screen import PastScreen
 from hosewright.bench.plan_shelf import PlanShelf
 from hosewright.bench.replay_screen import SPEEDS, ReplayScreen
-from hosewright.bench.replay_working import LONGEST_GAP_MS, Recording
+from hosewright.bench.replay_working import LONGEST_GAP_MS, Recording, event_words
 from hosewright.bench.strip import CylinderStrip
 from hosewright.bench.yarn_card_screen import YarnCardScreen
 from hosewright.logbook.files import read
@@ -34,6 +35,7 @@ from hosewright.prints.report import session_report
 from hosewright.session import events as ev
 from hosewright.session.fold import fold
 from hosewright.session.results import tube_gauge
+from hosewright.session.state import State
 from hosewright.settings import Settings
 from tests.bench.stage import Host, new_book, stock
 from tests.make_samples import FOLDER
@@ -118,6 +120,38 @@ def test_what_is_told_names_its_step() -> None:
     assert "Foot: counter set to 38: counted by the rows under the heel" in told
     assert "Try it on: Round the foot: right" in told
     assert len(recording.told(3)) == 3
+
+
+@pytest.mark.parametrize(
+    ("event", "words"),
+    [
+        (ev.Amended(5, 9, "by the seam"), "more on what was seen, needle 9: by the seam"),
+        (ev.Amended(5, 0, fault="tuck"), "it was: tuck, needle not known"),
+        (ev.Spoilt("laddered"), "sock spoilt, cranked again: laddered"),
+        (ev.Spoilt("laddered", again=False), "sock spoilt, on to the next: laddered"),
+    ],
+)
+def test_what_was_put_right_is_told_in_words(event: ev.Event, words: str) -> None:
+    head = read(SAMPLES[0]).session.head
+    assert event_words(event, State(head)) == words
+
+
+def test_no_event_is_told_by_its_tag_alone() -> None:
+    state = State(read(SAMPLES[0]).session.head)
+    given: dict[str, Any] = {
+        "step": "trial",
+        "count": 1,
+        "clicks": 30,
+        "verdict": "drop",
+        "seq": 1,
+        "reason": "",
+        "fault": "tuck",
+    }
+    given |= {"field": "length", "value": 1.0}
+    for kind in ev.EVENT_TYPES:
+        named = [f.name for f in fields(kind) if f.default is MISSING]
+        event = kind(**{name: given[name] for name in named})
+        assert event_words(event, state) != event.kind
 
 
 # --- the screens -----------------------------------------------------------------------------------------------

@@ -28,6 +28,7 @@ from hosewright.session.events import (
     Rehung,
     Reopened,
     Resumed,
+    Spoilt,
     SteppedBack,
     Struck,
     TookBack,
@@ -214,6 +215,8 @@ def test_each_sock_of_a_string_has_its_own_result() -> None:
     said = _told(what, *at_first, Measured("s1-fit", 1), Confirmed(), Measured("s2-fit", 2), Measured("s2-mass", 40.0))
     assert ", string, under way" in said
     assert "- Sock 1, for Uncle:\n  - Round the foot it was right.\n  - Planned: 67 ± 1 rows in the foot;" in said
+    spoilt = _told(what, *to_step(what.head, "s1-foot"), Pressed(), Spoilt("laddered"))
+    assert "- Foot, sock 1, row 1: sock spoilt, cranked again (laddered).\n" in spoilt
     assert "- Sock 2:\n  - Round the foot it was tight.\n" in said
     assert "  - This sock weighs 40 g; " in said
     assert "- Round the foot, try on, sock 1: right\n" in said

@@ -129,8 +129,12 @@ def event_words(event: Event, state: State) -> str:
             return _reading(state, field, value, typed)
         case ev.Observed(fault=fault, needle=needle, note=note):
             return _with(FAULT_WORDS[fault] + (f", needle {needle}" if needle else ""), note)
-        case ev.Amended(needle=needle, note=note):
-            return _with("more on what was seen" + (f", needle {needle}" if needle else ""), note)
+        case ev.Amended(needle=needle, note=note, fault=fault):
+            said = f"it was: {FAULT_WORDS[fault]}" if fault else "more on what was seen"
+            which = "" if needle is None else f", needle {needle}" if needle else ", needle not known"
+            return _with(said + which, note)
+        case ev.Spoilt(reason=reason, again=again):
+            return _with("sock spoilt, cranked again" if again else "sock spoilt, on to the next", reason)
         case ev.Struck(seq=seq):
             return f"event {seq} struck out"
         case ev.Paused(auto=auto):

@@ -19,6 +19,7 @@ from hosewright.session.events import (
     Recounted,
     Rehung,
     Reopened,
+    Spoilt,
     SteppedBack,
     TookBack,
     Voided,
@@ -154,6 +155,8 @@ def _note(story: Story, entry: Entry) -> None:
             story.corrections.append(f"{here}: trials void, search begun again {_dial(state, clicks)}{_why(reason)}")
         case DialMoved(clicks=clicks, reason=reason):
             story.corrections.append(f"{here}: dial moved, now {_dial(state, clicks)}{_why(reason)}")
+        case Spoilt(reason=reason, again=again):
+            story.corrections.append(f"{here}: sock spoilt, {'cranked again' if again else 'not again'}{_why(reason)}")
         case SteppedBack():
             before = state.head.steps[state.index - 1]
             story.corrections.append(f"{here}: back to {typed(before.title)}.")
