@@ -23,18 +23,19 @@ if TYPE_CHECKING:
     from hosewright.logbook.pairs import Pair
     from hosewright.settings import Settings
 
-WIDE = 110
-_HEADINGS = ("Due", "For", "Yarn", "First sock", "Twin", "Left", "Price")
-_NARROW = (19, 12, 9, 14, 14, 0, 0)
+WIDE = 110  # from here on a pair has one line, below it two
+_HEADINGS = ("Due", "For", "Yarn", "Left", "First sock", "Twin", "Price")
+_FIRST_LINE = 4  # of these are on the first of two lines
+_DUE, _STAGE, _LEFT, _PRICE = 20, 14, 12, 18
 _AROUND = 4  # the list's own margin, and a scroll bar
 
 
 def widths(width: int) -> tuple[int, ...]:
-    """How wide each column is at this width of the terminal; 0 leaves it out."""
-    if width < WIDE:
-        return (*_NARROW[:5], 0, 0) if width < 82 else (*_NARROW[:5], 12, 0)
-    rest = width - _AROUND - 20 - 14 - 14 - 12 - 18 - 6
-    return (20, rest * 55 // 100, rest * 45 // 100, 14, 14, 12, 18)
+    """How wide each column is at this width of the terminal; those of a second line are left out."""
+    more = (_STAGE, _STAGE, _PRICE) if width >= WIDE else ()
+    room = width - _AROUND - _DUE - _LEFT - sum(more) - (_FIRST_LINE + len(more) - 1)
+    whom = max(8, room * 55 // 100)
+    return (_DUE, whom, max(8, room - whom), _LEFT, *more)
 
 
 def heading_line(columns: Sequence[int]) -> str:
@@ -43,17 +44,22 @@ def heading_line(columns: Sequence[int]) -> str:
 
 
 def pair_line(pair: Pair, pace: Pace, settings: Settings, today: date, columns: Sequence[int]) -> str:
-    """One pair in one line."""
+    """One pair, in one line or two."""
+    money = money_words(pair.promise, settings.money)
     cells = (
         due_words(pair.promise, today),
         for_whom(pair),
         pair.yarn.name if pair.yarn else "",
+        left_words(pair, pace, settings.off_crank_min),
         pair.first.stage,
         pair.twin.stage,
-        left_words(pair, pace, settings.off_crank_min),
-        money_words(pair.promise, settings.money),
+        money,
     )
-    return _line(cells, columns)
+    line = _line(cells, columns)
+    if len(columns) > _FIRST_LINE:
+        return line
+    below = f"  first sock {pair.first.stage}, twin {pair.twin.stage}"
+    return f"{line}\n{below}{f'; price {money}' if money else ''}"
 
 
 def marked_lines(pair: Pair, pace: Pace, settings: Settings, today: date) -> list[str]:
@@ -87,8 +93,5 @@ def _left(pair: Pair, pace: Pace, settings: Settings) -> list[str]:
 
 
 def _line(cells: Sequence[str], columns: Sequence[int]) -> str:
-    found = []
-    for cell, width in zip(cells, columns, strict=True):
-        if width:
-            found.append((cell if len(cell) <= width else cell[: width - 1] + "…").ljust(width))
-    return " ".join(found).rstrip()
+    cut = [cell if len(cell) <= width else f"{cell[: width - 1]}…" for cell, width in zip(cells, columns, strict=False)]
+    return " ".join(cell.ljust(width) for cell, width in zip(cut, columns, strict=True)).rstrip()

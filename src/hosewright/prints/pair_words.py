@@ -111,11 +111,11 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
         return f"{said}; nothing of it is left to crank."
     said += f", {need_words(held.need)}"
     if held.passed is not None:
-        day, needed = weekday_of(held.passed.day, today), hours_words(held.passed.minutes)
-        return f"{said}; by {day} {needed} are needed, and you have {settings.hours_a_week} h a week."
+        needed = hours_words(held.passed.minutes)
+        return f"{said}; {_by(held.passed.day, today)} {needed} are needed, and you have {settings.hours_a_week} h a week."
     first = next(day for day in held.days if round(day.minutes))
     if first.day != held.days[-1].day:
-        said += f"; by {weekday_of(first.day, today)} {hours_words(first.minutes)} are needed"
+        said += f"; {_by(first.day, today)} {hours_words(first.minutes)} are needed"
     if settings.hours_a_week:
         said += f"; you have {settings.hours_a_week} h a week"
     return f"{said}."
@@ -123,7 +123,11 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
 
 def week_days(held: Week, today: date) -> list[str]:
     """A line for each day something is due: what is needed by its end, all before it counted in."""
-    return [f"by {weekday_of(day.day, today)}: {hours_words(day.minutes)}" for day in held.days]
+    return [f"{_by(day.day, today)}: {hours_words(day.minutes)}" for day in held.days]
+
+
+def _by(days: int, today: date) -> str:
+    return f"by {weekday_of(days, today)}" if days else "today"
 
 
 # --- money ------------------------------------------------------------------------------------------------------

@@ -50,7 +50,7 @@ def _fields(today: date, money: str) -> list[FormField]:
     tail = f" {money}" if money else ""
     return [
         FormField("by", "By", "such as 24 Dec, Friday, in 2 weeks", lambda text: read_day(text, today)),
-        FormField("price", "Price", f"such as 28 or 28.50{tail}; may stay empty", read_price, price_words),
+        FormField("price", "Price", f"such as 28 or 28.50{tail}", read_price, price_words),
         FormField("paid", "Paid", "so far", read_price, price_words, empty=0),
         FormField("name", "Called", "empty: the wearer and the yarn", words("name", 80), empty=""),
         FormField("note", "Note", "anything worth knowing later", words("note", 4000), empty=""),

@@ -18,6 +18,7 @@ from hosewright.bench.forms.field import (
 )
 from hosewright.bench.forms.screen import FormScreen
 from hosewright.bench.forms.wearer_form import NOTE, wearer_fields, wearer_remark
+from hosewright.craft.care_labels import read_care
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
 from hosewright.craft.units import MM_PER_INCH, read_whole
 from hosewright.logbook.ids import shelf_id
@@ -182,6 +183,8 @@ def _yarn(mass_unit: str) -> list[FormField]:
             shown_mass(mass_unit),
         ),
         FormField("colour", "Colour", "and dye lot", words("colour", 200), empty=""),
+        FormField("wash", "Wash", "how tube and socks are washed", words("wash", 200), empty=""),
+        FormField("care", "Care", "such as wash-30-mild, dry flat", read_care, ", ".join, empty=()),
         NOTE,
     ]
 
