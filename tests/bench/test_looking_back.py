@@ -180,9 +180,10 @@ async def test_a_session_is_played(tmp_path: Path) -> None:
         line = app.book.store.find(SOCK)
         assert screen.recording.state == app.book.state(line)
         assert _text(app, "#replay-hands") == "finished"
+        await pilot.press(*["s"] * 10)  # so slow that a busy machine has not played far
         await pilot.press("space")  # from the beginning again
         assert screen.recording.at < 5
-        await pilot.press("space", *["s"] * 10)
+        await pilot.press("space")
         assert (screen.playing, screen.speed) == (False, 1)
         await pilot.press("end", "b", "home", "e")
         assert screen.recording.at == 1
