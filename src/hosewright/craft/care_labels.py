@@ -34,18 +34,18 @@ def _washing() -> tuple[Symbol, ...]:
     degrees = {95: ("",), 70: ("",), 60: ("", "mild"), 50: ("", "mild")}
     degrees |= {40: ("", "mild", "very mild"), 30: ("", "mild", "very mild")}
     found = [
-        _one("washing", f"wash {most} {how}", f"wash at {most} °C at most, {how or 'normal'} process")
+        _one("washing", f"wash {most} {how}", f"wash at {most} °C at most ({how or 'normal'} process)")
         for most, ways in degrees.items()
         for how in ways
     ]
-    found.append(_one("washing", "wash by hand", "wash by hand, 40 °C at most"))
+    found.append(_one("washing", "wash by hand", "wash by hand (40 °C at most)"))
     return (*found, _one("washing", "do not wash", "do not wash"))
 
 
 def _drying() -> tuple[Symbol, ...]:
     tumble = (
-        _one("drying", "tumble dry", "tumble dry, normal temperature", "tumble"),
-        _one("drying", "tumble dry low", "tumble dry, lower temperature", "tumble"),
+        _one("drying", "tumble dry", "tumble dry (normal temperature)", "tumble"),
+        _one("drying", "tumble dry low", "tumble dry (lower temperature)", "tumble"),
         _one("drying", "do not tumble dry", "do not tumble dry", "tumble"),
     )
     ways = {
@@ -55,22 +55,22 @@ def _drying() -> tuple[Symbol, ...]:
         "drip dry flat": "lay flat dripping wet to dry",
     }
     return tumble + tuple(
-        _one("drying", f"{name}{shade}", f"{words}{', in the shade' if shade else ''}", "natural")
+        _one("drying", f"{name}{shade}", f"{words}{' (in the shade)' if shade else ''}", "natural")
         for name, words in ways.items()
         for shade in ("", " in shade")
     )
 
 
 def _cleaning() -> tuple[Symbol, ...]:
-    dry = {"p": "dry clean, solvents of the letter P", "f": "dry clean, solvents of the letter F"}
+    dry = {"p": "dry clean with solvents of the letter P", "f": "dry clean with solvents of the letter F"}
     found = [
-        _one("professional care", f"dry clean {letter} {how}", f"{words}, {how or 'normal'} process", "dry")
+        _one("professional care", f"dry clean {letter} {how}", f"{words} ({how or 'normal'} process)", "dry")
         for letter, words in dry.items()
         for how in ("", "mild")
     ]
     found.append(_one("professional care", "do not dry clean", "do not dry clean", "dry"))
     found += [
-        _one("professional care", f"wet clean {how}", f"professional wet clean, {how or 'normal'} process", "wet")
+        _one("professional care", f"wet clean {how}", f"professional wet clean ({how or 'normal'} process)", "wet")
         for how in ("", "mild", "very mild")
     ]
     return (*found, _one("professional care", "do not wet clean", "no professional wet cleaning", "wet"))
@@ -83,12 +83,12 @@ def _one(family: Family, name: str, words: str, group: str = "") -> Symbol:
 SYMBOLS: tuple[Symbol, ...] = (
     *_washing(),
     _one("bleaching", "any bleach", "any bleach"),
-    _one("bleaching", "oxygen bleach only", "oxygen bleach only, no chlorine"),
+    _one("bleaching", "oxygen bleach only", "oxygen bleach only (no chlorine)"),
     _one("bleaching", "do not bleach", "do not bleach"),
     *_drying(),
     _one("ironing", "iron 200", "iron at 200 °C at most"),
     _one("ironing", "iron 150", "iron at 150 °C at most"),
-    _one("ironing", "iron 110", "iron at 110 °C at most, without steam"),
+    _one("ironing", "iron 110", "iron at 110 °C at most (without steam)"),
     _one("ironing", "do not iron", "do not iron"),
     *_cleaning(),
 )

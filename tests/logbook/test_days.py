@@ -1,0 +1,93 @@
+"""Days as people type them."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.craft.errors import CraftError
+from hosewright.logbook.days import days_to, local_day, read_day, show_day, weekday_of
+from tests.helpers import FakeClock
+
+WEDNESDAY = date(2026, 11, 25)
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [
+        ("2026-12-24", "2026-12-24"),
+        ("2026-2-3", "2026-02-03"),
+        ("24 Dec", "2026-12-24"),
+        ("24th of December", "2026-12-24"),
+        ("Dec 24, 2027", "2027-12-24"),
+        ("24. dec 2027", "2027-12-24"),
+        ("24 Nov", "2027-11-24"),
+        ("25 Nov", "2026-11-25"),
+        ("29 Feb", "2028-02-29"),
+        ("today", "2026-11-25"),
+        ("tomorrow", "2026-11-26"),
+        ("Friday", "2026-11-27"),
+        ("wed", "2026-12-02"),
+        ("in 3 days", "2026-11-28"),
+        ("in 2 weeks", "2026-12-09"),
+        ("in a month", "2026-12-25"),
+        ("in 3 months", "2027-02-25"),
+    ],
+)
+def test_read(typed: str, day: str) -> None:
+    assert read_day(typed, WEDNESDAY) == day
+
+
+def test_a_month_ahead_ends_with_its_last_day() -> None:
+    assert read_day("in one month", date(2027, 1, 31)) == "2027-02-28"
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("soon", "“soon” is no day that can be read: type one such as 2026-12-24, 24 Dec, Friday or in 2 weeks."),
+        ("2026-13-01", "There is no day “2026-13-01” in the calendar"),
+        ("31 Feb", "There is no day “31 Feb” in the calendar"),
+        ("31 Feb 2027", "There is no day “31 Feb 2027” in the calendar"),
+        ("24 Foo", "is no day that can be read"),
+        ("0001-01-01", "is too far away"),
+        ("x" * 61, "61 characters long"),
+        ("24/12", "is no day that can be read"),
+    ],
+)
+def test_refused(typed: str, why: str) -> None:
+    with pytest.raises(CraftError) as told:
+        read_day(typed, WEDNESDAY)
+    assert why in str(told.value)
+
+
+def test_shown() -> None:
+    assert show_day("2026-12-24", WEDNESDAY) == "Thu 24 Dec"
+    assert show_day("2027-01-01", WEDNESDAY) == "Fri 1 Jan 2027"
+    assert [weekday_of(days, WEDNESDAY) for days in (0, 1, 2, 6)] == ["today", "tomorrow", "Friday", "Tuesday"]
+    assert days_to("2026-11-20", WEDNESDAY) == -5
+
+
+def test_today_is_that_of_the_wall() -> None:
+    # 14 November 2023, 22:13 UTC: the 15th two hours east.
+    assert local_day(FakeClock(zone_min=0)) == date(2023, 11, 14)
+    assert local_day(FakeClock(zone_min=120)) == date(2023, 11, 15)
+
+
+@given(st.dates(date(2000, 1, 1), date(2190, 1, 1)), st.integers(0, 364))
+def test_a_day_without_its_year_is_the_next_one(today: date, ahead: int) -> None:
+    day = today + timedelta(ahead)
+    assert read_day(day.isoformat(), today) == day.isoformat()
+    if (day.month, day.day) != (2, 29):
+        assert read_day(f"{day.day} {day:%b}", today) == day.isoformat()
+        assert read_day(f"{day:%B} {day.day}", today) == day.isoformat()
+
+
+@given(st.text(max_size=70), st.dates())
+def test_anything_typed_is_a_day_or_a_sentence(typed: str, today: date) -> None:
+    with suppress(CraftError):
+        date.fromisoformat(read_day(typed, today))
