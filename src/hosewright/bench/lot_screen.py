@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 from textual.binding import Binding
+from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-DAY, WHAT, NUMBER = 13, 18, 9  # the widths of the columns
+DAY, WHAT, NUMBER = 13, 17, 8  # the widths of the columns
 
 
 class Lines(OptionList):
@@ -42,8 +43,8 @@ class LotScreen(Screen["str | None"]):
     EXPLAIN = (
         "Everything that happened to one lot, in order of time, and what it held after each line. A sock that was not "
         "weighed is worked out from its plan by the stitches really cranked; weighing the lot in the middle of a sock "
-        "cuts that sock's grams in two there. What the scale finds missing, or over, is a line of its own. A weighing that "
-        "was a mistake is struck out: it stays readable at the foot, and can be put back."
+        "cuts that sock's grams in two there. What the scale finds missing, or over, is a line of its own. A weighing "
+        "that was a mistake is struck out: it stays readable at the foot, and can be put back."
     )
     BINDINGS = [
         Binding("w", "weigh", "Weigh it"),
@@ -64,6 +65,8 @@ class LotScreen(Screen["str | None"]):
         yield Static("", id="lot-title", markup=False)
         yield Static(_line(LEDGER_HEADINGS), id="lot-heads", markup=False)
         yield Lines(id="lot-lines", markup=False)
+        with VerticalScroll(id="lot-more", can_focus=False):
+            yield Static("", id="lot-says", markup=False)
         yield BoundBar()
 
     def on_mount(self) -> None:
@@ -97,10 +100,10 @@ class LotScreen(Screen["str | None"]):
                 text = _line((clock_day(one.at_ms, one.zone_min), "struck out", "", "", f"{one.name}  {one.why}"))
                 text.stylize("dim strike", DAY + WHAT + 2 * NUMBER + 2)
                 options.append(Option(text))
-        said = [*lot_says(stock, unit), f"Left: {mass(stock.account.left, unit)}."]
-        options += [Option(Text(f"\n{one}" if not n else one), disabled=True) for n, one in enumerate(said)]
         shown.set_options(options)
         shown.highlighted = min(at, len(self._about) - 1)
+        said = [*lot_says(stock, unit), f"Left: {mass(stock.account.left, unit)}."]
+        self.query_one("#lot-says", Static).update("\n".join(said))
         self.refresh_bindings()
 
     @property

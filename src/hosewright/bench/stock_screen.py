@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 NUMBER, MAKES = 9, 12  # the widths of the columns of figures, and of the pairs
 _AROUND = 5  # the list's padding and its scroll bar
-_LEAST_NAME = 12
+_LEAST_NAME, _MOST_NAME = 12, 44
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +121,7 @@ class StockScreen(Screen["str | None"]):
 
     def _lay_out(self, mark: str) -> None:
         unit, width = host(self).settings.mass_unit, self.size.width or 80
-        name = max(_LEAST_NAME, width - _AROUND - 5 * NUMBER - MAKES)
+        name = min(_MOST_NAME, max(_LEAST_NAME, width - _AROUND - 5 * NUMBER - MAKES))
         self.query_one("#stock-heads", Static).update(_line(f"in {unit}", HEADINGS, name))
         shown = self.query_one(Lots)
         shown.set_options(Option(_of(row, name, unit), id=row.id) for row in self._rows)

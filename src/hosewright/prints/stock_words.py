@@ -122,7 +122,7 @@ def ledger_row(lot: LotStock, line: Line, zone_min: int, unit: str) -> Row:
 def _known(lot: LotStock, line: Line) -> str:
     name = lot.names.get(line.about, "")
     if line.what == "unaccounted":
-        return "the scale against the lines above"
+        return "the scale against the books"
     if line.what in ("left", "gone"):
         return name or "weighed"
     return f"{line.basis}: {name}"

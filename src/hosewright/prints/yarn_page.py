@@ -64,7 +64,8 @@ def over_time(card: YarnCard, unit: str = "in") -> list[Section]:
 
 
 def _label(yarn: Yarn) -> list[str]:
-    said = [text for text in (yarn.fibre, yarn.colour, yarn.count) if text]
+    striped = "striped" if yarn.striped else ""
+    said = [text for text in (yarn.fibre, yarn.colour, striped, yarn.count) if text]
     if yarn.m_per_100g is not None and not yarn.count:
         said.append(f"{show_number(yarn.m_per_100g, 4)} m per 100 g")
     if yarn.ball_g is not None:

@@ -11,10 +11,12 @@ from hosewright.bench.forms.field import (
     FormField,
     length,
     mass,
+    show_yes_or_no,
     shown_length,
     shown_mass,
     whole,
     words,
+    yes_or_no,
 )
 from hosewright.bench.forms.screen import FormScreen
 from hosewright.bench.forms.wearer_form import NOTE, wearer_fields, wearer_remark
@@ -182,7 +184,8 @@ def _yarn(mass_unit: str) -> list[FormField]:
             mass("put-up", mass_unit),
             shown_mass(mass_unit),
         ),
-        FormField("colour", "Colour", "and dye lot", words("colour", 200), empty=""),
+        FormField("colour", "Colour", "the dye lots stand under yarn left", words("colour", 200), empty=""),
+        FormField("striped", "Striped", "yes where a twin must start alike", yes_or_no, show_yes_or_no, empty=False),
         FormField("wash", "Wash", "how tube and socks are washed", words("wash", 200), empty=""),
         FormField("care", "Care", "such as wash-30-mild, dry flat", read_care, ", ".join, empty=()),
         NOTE,
