@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
     from textual.widget import Widget
 
+    from hosewright.bench.session_screen import SessionScreen
     from hosewright.logbook.live import Live
     from hosewright.logbook.records import SessionRecord
     from hosewright.session.state import State
@@ -206,7 +207,20 @@ class Bench(App[int]):
     def _put_up_session(self, live: Live) -> None:
         from hosewright.bench.session_screen import SessionScreen  # on first use: the bench opens without it
 
-        self.push_screen(SessionScreen(live, self._first_sock(live)), self._go_to_other)
+        self.push_screen(SessionScreen(live, self._first_sock(live)))
+
+    def go_on_with(self, session_id: str) -> SessionScreen | None:
+        """Put another session in the place of the one at hand, so that no screen comes between; None when it fails."""
+        from hosewright.bench.session_screen import SessionScreen
+
+        try:
+            live = self.book.take_up(session_id)
+            screen = SessionScreen(live, self._first_sock(live), from_another=True)
+        except LogbookError as error:
+            self.tell(str(error))
+            return None
+        self.switch_screen(screen)
+        return screen
 
     def _first_sock(self, live: Live) -> State | None:
         """Where the first sock of the pair stands, when ``live`` is its twin and the first is in this logbook."""

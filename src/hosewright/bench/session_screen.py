@@ -28,6 +28,7 @@ from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.sightings_screen import SightingsScreen
 from hosewright.bench.steplist import StepList
 from hosewright.bench.times import elapsed_words
+from hosewright.logbook.glance import next_open
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING
@@ -58,21 +59,35 @@ def _put_memory_in_order() -> None:
     gc.freeze()
 
 
-class SessionScreen(Screen[str | None]):
-    """Dismisses with the id of another session to go to, or None for the bench."""
+def _again(event: events.Key) -> events.Key:
+    """The same key at the same time, for another screen."""
+    from textual.events import Key
+
+    key = Key(event.key, event.character)
+    key.time = event.time
+    return key
+
+
+class SessionScreen(Screen[None]):
+    """Dismissed, it leaves the bench; to another open session it goes by itself."""
 
     AUTO_FOCUS = ""
     CSS_PATH = "session_screen.tcss"
     app: Bench
 
-    def __init__(self, live: Live, first: State | None = None) -> None:
-        """``first``: where the first sock of the pair stands, when this is its twin."""
+    def __init__(self, live: Live, first: State | None = None, *, from_another: bool = False) -> None:
+        """``first``: where the first sock of the pair stands, when this is its twin.
+
+        ``from_another``: one came straight from another session, so it is said where one is now.
+        """
         super().__init__()
         self.live = live
         self.first = first
         self.hands: Hands
         self._shown: tuple[str, bool] | None = None
         self._showing = False
+        self._from_another = from_another
+        self._gone_to: SessionScreen | None = None
 
     def compose(self) -> ComposeResult:
         """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
@@ -94,7 +109,10 @@ class SessionScreen(Screen[str | None]):
         """Note that the session was taken up, and show it."""
         self.hands = Hands(self.live, self.app.settings, self)
         state = self.live.state
-        if state.last_seq > 1:
+        if self._from_another:
+            if self.hands.do(ev.Opened()):
+                self.say(f"Now {self.live.record.title}, on {self.live.record.machine.name}: {hands(state)}.")
+        elif state.last_seq > 1:
             away = elapsed_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {hands(state)}.")
@@ -148,6 +166,8 @@ class SessionScreen(Screen[str | None]):
             count.set_class(state.paused, "paused")
             now = self.app.book.clock.now()
             self.query_one(CountFoot).show(live, self.first, self.app.settings, now, short=self.short or self.learning)
+            if far and (due := self.query_one(CountFoot).due):
+                self.say(due)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
         self.query_one(StepList).show(state)
@@ -199,6 +219,10 @@ class SessionScreen(Screen[str | None]):
 
     async def on_key(self, event: events.Key) -> None:
         """Run the command of this key. What is typed into a field never comes here."""
+        if self._gone_to is not None:  # typed ahead, before the other session was up
+            event.stop()
+            self._gone_to.post_message(_again(event))
+            return
         ask = self.query_one(AskLine)
         if ask.display:
             if event.key == "escape":
@@ -291,19 +315,16 @@ class SessionScreen(Screen[str | None]):
         await self.show()
 
     def go_other(self) -> None:
-        """The next open session."""
-        here = self.live.record.id
+        """The next open session, in the order they were begun; keys typed ahead go there, too."""
         try:
-            ids = [line.id for line in self.app.book.lines("open", "waiting")]
+            other = next_open(self.app.book.store, self.live.record.id)
         except LogbookError as error:
             self.say(str(error), trouble=True)
             return
-        after = ids.index(here) + 1 if here in ids else 0
-        other = next((i for i in (*ids[after:], *ids) if i != here), None)
         if other is None:
             self.say("No other session is open.")
         else:
-            self.dismiss(other)
+            self._gone_to = self.app.go_on_with(other)
 
     def go_home(self) -> None:
         """Back to the bench."""

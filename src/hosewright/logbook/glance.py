@@ -91,7 +91,24 @@ def on_machine(store: Store, machine_id: str) -> str:
         return ""
     if len(found) == 1:
         return f"{found[0]} is on this machine already: take it off, or start anyway?"
-    return f"{found[0]} and {len(found) - 1} more are on this machine already: take them off, or start anyway?"
+    others = "another" if len(found) == 2 else f"{len(found) - 1} others"
+    return f"{found[0]} and {others} are on this machine already: take them off, or start anyway?"
+
+
+def next_open(store: Store, session_id: str) -> str | None:
+    """The open session begun next after this one, the first after the last; None when no other is open.
+
+    In the order they were begun, which stays, so that going on and on comes past every one. Raises LogbookError.
+    """
+    others = [line for line in store.lines("open", "waiting") if line.id != session_id]
+    others.sort(key=_begun)
+    here = store.line(session_id)
+    later = [line for line in others if here is not None and _begun(line) > _begun(here)]
+    return next((line.id for line in (*later, *others)), None)
+
+
+def _begun(line: SessionLine) -> tuple[int, int]:
+    return line.started_ms, line.n
 
 
 def _start(store: Store, line: SessionLine) -> dict[str, Any]:
