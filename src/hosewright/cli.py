@@ -33,8 +33,10 @@ VERBS: dict[str, str] = {
     "logbook": "list, show, report, export, import, check, rescue or back up sessions",
     "stock": "yarn bought, used, promised and left, by dye lot",
     "crank": "count a session row by row in plain lines",
+    "class": "learners' runs side by side for a teacher, looking only",
     "practice": "open the bench on a throwaway copy of the sample sessions",
 }
+_MODULES = {"class": "class_room"}  # where a verb's own name cannot be that of a module
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
 _PLAIN_FORMS |= {"☐": "[ ]", "↑": "up ", "↓": "down "}
 # What a plot is drawn with: half and whole blocks, and the axes.
@@ -76,7 +78,7 @@ def _dispatch(argv: list[str]) -> int:
 
         Parser("practice", VERBS["practice"], "hosewright practice").parse_args(rest)
         return _bench(practice=True)
-    run: Callable[[list[str]], int] = import_module(f"hosewright.verbs.{verb}").run
+    run: Callable[[list[str]], int] = import_module(f"hosewright.verbs.{_MODULES.get(verb, verb)}").run
     return run(rest)
 
 

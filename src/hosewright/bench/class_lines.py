@@ -1,0 +1,140 @@
+"""A class as lines of text: one learner a line, in columns that fit the terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.logbook.learner_line import LearnerLine, Patience
+
+_COUNT, _PACE, _QUIET = 9, 6, 6
+_MOST_NAME, _LEAST_NAME = 16, 7
+_HEADS = ("ON THE MACHINE", "STEP", "ROW/PASS", "PACE", "QUIET", "LAST FAULT")
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """How many cells each column has."""
+
+    name: int
+    title: int
+    step: int
+    fault: int
+
+
+def columns_for(lines: Sequence[LearnerLine], width: int) -> Columns:
+    """Columns that fill ``width``: the names whole where they can be, the rest shared out."""
+    longest = max((len(line.learner) for line in lines), default=0)
+    name = min(max(longest, _LEAST_NAME), _MOST_NAME if width >= 100 else _MOST_NAME - 5)
+    rest = max(30, width - (3 + name + 1 + 1 + 1 + _COUNT + 1 + _PACE + 1 + _QUIET + 2))
+    title = rest * 3 // 8
+    step = rest * 5 // 16
+    return Columns(name, title, step, rest - title - step)
+
+
+def clipped(text: str, room: int) -> str:
+    """``text`` in ``room`` cells, its end marked where it is cut."""
+    return text if len(text) <= room else f"{text[: max(0, room - 1)]}…"
+
+
+def _cell(text: str, room: int) -> str:
+    return f"{clipped(text, room):<{room}}"
+
+
+def heading(at: Columns) -> str:
+    """What stands above the columns."""
+    title, step, count, pace, quiet, fault = _HEADS
+    return (
+        f"   {_cell('LEARNER', at.name)} {_cell(title, at.title)} {_cell(step, at.step)} {count:>{_COUNT}} "
+        f"{pace:>{_PACE}} {quiet:>{_QUIET}}  {_cell(fault, at.fault)}"
+    ).rstrip()
+
+
+def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
+    """A learner's line and its style. ``!`` waits for help, ``x`` cannot be read, ``>`` is the line under the bar."""
+    sign = "x" if line.trouble else "!" if line.waits else " "
+    start = f"{'>' if marked else ' '}{sign} {_cell(line.learner, at.name)} "
+    style = "reverse" if marked else ""
+    if line.where is None:
+        room = at.title + at.step + at.fault + _COUNT + _PACE + _QUIET + 6
+        return start + _cell(line.trouble or "nothing begun yet", room), style
+    gone = line.where in ("finished", "given up")
+    title = f"({line.where}) {line.title}" if gone else line.title
+    last = f"! {line.waits}" if line.waits else line.fault
+    text = (
+        f"{start}{_cell(title, at.title)} {_cell(step_words(line), at.step)} {count_words(line):>{_COUNT}} "
+        f"{pace_words(line):>{_PACE}} {quiet_words(line.quiet_ms):>{_QUIET}}  {_cell(last, at.fault)}"
+    )
+    return text, f"bold {style}".strip() if line.waits else style
+
+
+def step_words(line: LearnerLine) -> str:
+    """The step; its place among the steps where nothing is counted."""
+    if not line.step:
+        return ""
+    return line.step if line.unit else f"{line.step_number}/{line.steps} {line.step}"
+
+
+def count_words(line: LearnerLine) -> str:
+    """Row or pass, and of how many."""
+    if line.count is None:
+        return ""
+    return str(line.count) if line.target is None else f"{line.count}/{line.target}"
+
+
+def pace_words(line: LearnerLine) -> str:
+    """Rows or passes a minute, or that the crank rests."""
+    if line.paused:
+        return "PAUSED"
+    return "" if line.pace is None else f"{line.pace:.0f}/min"
+
+
+def quiet_words(quiet_ms: int | None) -> str:
+    """Since when nothing came, in few letters; empty while it is hardly any time."""
+    if quiet_ms is None or quiet_ms < 10_000:
+        return ""
+    seconds = quiet_ms // 1000
+    if seconds < 60:
+        return f"{seconds} s"
+    if seconds < 90 * 60:
+        return f"{seconds // 60} min"
+    hours = seconds // 3600
+    return f"{hours} h" if hours < 48 else f"{hours // 24} d"
+
+
+def headline(lines: Sequence[LearnerLine], clock: str, width: int) -> str:
+    """How many there are, and who waits for help and why."""
+    learners = f"{len(lines)} learner{'s' * (len(lines) != 1)}"
+    waiting = [line for line in lines if line.waits]
+    start = f"Class, {clock}   {learners}, "
+    if not waiting:
+        return clipped(f"{start}nobody waits for help", width)
+    start += f"! {len(waiting)} wait{'s' * (len(waiting) == 1)} for help: "
+    whole = start + ", ".join(f"{line.learner} ({line.waits})" for line in waiting)
+    return whole if len(whole) <= width else clipped(start + ", ".join(line.learner for line in waiting), width)
+
+
+def patience_words(patience: Patience) -> str:
+    """What "waits for help" means, in one line."""
+    return (
+        f"! waits: paused or in trouble for {_span(patience.paused_s)}, or counting without a row for "
+        f"{_span(patience.quiet_s)}"
+    )
+
+
+def _span(seconds: int) -> str:
+    return f"{seconds} s" if seconds % 60 else f"{seconds // 60} min"
+
+
+def more_words(line: LearnerLine, doing: str = "") -> list[str]:
+    """What the line has no room for, a sentence each; ``doing``: what the learner's hands do next."""
+    if line.trouble:
+        return [line.trouble, line.file]
+    if line.where is None:
+        return ["No session has been begun in this logbook.", line.file]
+    fault = f"Noted last: {line.fault} ({line.fault_at})." if line.fault else "No fault noted."
+    more = f" {line.more} more not finished." if line.more else ""
+    return [f"{line.title} ({line.where}): {doing}.{more}", *([line.note] if line.note else []), fault]

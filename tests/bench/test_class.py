@@ -1,0 +1,410 @@
+"""A teacher's class on one screen, by real keys: everyone seen, nobody disturbed, each trouble in its place."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.bench.class_app import ClassApp
+from hosewright.bench.class_lines import columns_for, heading, quiet_words, row
+from hosewright.bench.class_screen import REFRESH_S, ClassScreen
+from hosewright.bench.help_screen import HelpScreen
+from hosewright.bench.learner_screen import LearnerScreen
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.learner_line import LearnerLine
+from hosewright.session.events import Judged, Observed, Paused, Pressed
+from hosewright.settings import Settings
+from tests.bench.test_snapshots import picture
+from tests.helpers import START_MS, FakeClock, crank_to, drive, record, rows, sock_plan_steps
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.live import Live
+    from hosewright.session.steps import SessionKind
+
+FOLDER = Path(__file__).parent / "snapshots"
+NOON_MS = START_MS + 6 * 3_600_000
+SIZES = [(80, 24), (120, 40)]
+
+
+class Bench:
+    """A learner's bench, its clock so set that the last row came ``quiet_s`` before noon."""
+
+    def __init__(self, folder: Path, name: str) -> None:
+        self.clock = FakeClock(step_ms=4000)
+        self.book = Logbook(folder / name / "logbook.sqlite", self.clock)
+
+    def begin(self, kind: SessionKind, step: str, title: str) -> Live:
+        steps = sock_plan_steps(hem_rows=16) if kind == "sock" else None
+        begun = record(kind, self.book.new_id(), steps=steps).model_copy(update={"title": title})
+        live = self.book.start(begun)
+        crank_to(live, step)
+        return live
+
+    def until(self, quiet_s: int) -> None:
+        self.clock.at_ms = NOON_MS - quiet_s * 1000 - 4000
+
+
+def anna(bench: Bench) -> None:
+    live = bench.begin("tube", "tube", "Gauge tube: Moss")
+    drive(live, rows(11))
+    bench.until(5)
+    drive(live, Pressed())
+
+
+def bert(bench: Bench) -> None:
+    live = bench.begin("sock", "heel", "Sock: Slate, the ferryman")
+    drive(live, rows(29), Observed("dropped", 17))
+    bench.until(240)
+    drive(live, Pressed(), Paused())
+
+
+def cleo(bench: Bench) -> None:
+    live = bench.begin("search", "trial", "Stitch size: Rust")
+    drive(live, Pressed(), Judged("drop", 32), Pressed())
+    bench.until(20)
+    drive(live, Judged("stiff", 30))
+
+
+def dora(bench: Bench) -> None:
+    live = bench.begin("tube", "wash", "Gauge tube: Oat")
+    bench.until(7200)
+    crank_to(live, "dry")
+
+
+def emil(bench: Bench) -> None:
+    live = bench.begin("sock", "foot", "Sock: Moss, the miller")
+    bench.until(400)
+    drive(live, rows(9))
+
+
+def fred(bench: Bench) -> None:
+    bench.begin("search", "weights", "Stitch size: Slate")
+    bench.book.close()
+    with closing(sqlite3.connect(bench.book.path)) as db:
+        db.execute("PRAGMA user_version = 99")
+
+
+def gina(bench: Bench) -> None:
+    bench.begin("search", "weights", "Stitch size: Slate")
+    bench.book.close()
+    with bench.book.path.open("r+b") as file:
+        file.seek(4096)
+        file.write(b"\xa5" * 4096 * 6)
+
+
+def hugo(bench: Bench) -> None:
+    """Nothing begun."""
+
+
+LEARNERS: tuple[Callable[[Bench], None], ...] = (anna, bert, cleo, dora, emil, fred, gina, hugo)
+
+
+@pytest.fixture
+def benches(tmp_path: Path) -> Iterator[dict[str, Bench]]:
+    made = {}
+    for begin in LEARNERS:
+        made[begin.__name__] = bench = Bench(tmp_path / "class", begin.__name__)
+        begin(bench)
+    (tmp_path / "class" / "ines").mkdir()
+    yield made
+    for bench in made.values():
+        bench.book.close()
+
+
+def app_for(folder: Path, **settings: object) -> ClassApp:
+    named = [*sorted(folder.iterdir())]
+    return ClassApp(named, Settings(**settings), clock=FakeClock(NOON_MS, zone_min=0, step_ms=0))  # type: ignore[arg-type]
+
+
+async def looked(pilot: Pilot[int]) -> ClassScreen:
+    """Wait until one look at everyone is done and shown."""
+    screen = pilot.app.screen_stack[0]
+    assert isinstance(screen, ClassScreen)
+    screen.look()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+    return screen
+
+
+def list_of(app: ClassApp) -> dict[str, str]:
+    """The lines of the class by the learner's name, without the mark of the bar."""
+    lines = picture(app).splitlines()[2:]
+    return {line[4:].split()[0]: line[2:] for line in lines if line[2:4] in ("  ", "! ", "x ") and line[4:5].isalpha()}
+
+
+# --- everyone seen ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+async def test_everyone_is_seen_side_by_side(benches: dict[str, Bench], tmp_path: Path, size: tuple[int, int]) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=size) as pilot:
+        await looked(pilot)
+        seen = list_of(app)
+        assert list(seen) == ["anna", "bert", "cleo", "dora", "emil", "fred", "gina", "hugo", "ines"]
+        assert "Gauge tube" in seen["anna"]
+        assert "12/30" in seen["anna"]
+        assert "15/min" in seen["anna"]  # a row every four seconds
+        assert seen["bert"].startswith("!")
+        assert "30/48" in seen["bert"]
+        assert "PAUSED" in seen["bert"]
+        assert "3 min" in seen["bert"]  # 236 s
+        assert "crank stiff" in seen["cleo"]
+        assert "s" not in seen["anna"].split("15/min")[1]
+        assert "11/12" in seen["dora"]
+        assert seen["dora"].endswith("2 h")
+        assert "! no row" in seen["emil"]
+        assert seen["fred"].startswith("x")
+        assert "newer hosewright" in seen["fred"]
+        assert "cannot be read" in seen["gina"]
+        assert "nothing begun yet" in seen["hugo"]
+        assert "no logbook here yet" in seen["ines"]
+        head = picture(app).splitlines()[0]
+        assert "9 learners, ! 3 wait for help: bert" in head
+
+
+async def test_a_row_cranked_is_seen_at_the_next_look(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        live = benches["anna"].book.take_up(benches["anna"].book.lines("open")[0].id)
+        drive(live, rows(3), Observed("tuck", 4))
+        await looked(pilot)
+        assert "15/30" in list_of(app)["anna"]
+        assert list_of(app)["anna"].rstrip().endswith("tuck")
+
+
+async def test_it_looks_again_by_itself(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        live = benches["anna"].book.take_up(benches["anna"].book.lines("open")[0].id)
+        drive(live, rows(1))
+        await pilot.pause(REFRESH_S + 0.5)
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "13/30" in list_of(app)["anna"]
+
+
+async def test_who_comes_late_gets_a_line_and_the_bar_stays_where_it_was(
+    benches: dict[str, Bench], tmp_path: Path
+) -> None:
+    app = ClassApp([tmp_path / "class"], Settings(), clock=FakeClock(NOON_MS, step_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await looked(pilot)
+        await pilot.press("down", "down")
+        late = Bench(tmp_path / "class", "alma")
+        await looked(pilot)
+        assert next(iter(list_of(app))) == "alma"
+        assert screen.present is not None
+        assert screen.present.name == "cleo"
+        late.book.close()
+
+
+async def test_someone_new_who_waits_is_rung_for_once(
+    benches: dict[str, Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rung: list[int] = []
+    monkeypatch.setattr(ClassApp, "bell", lambda _app: rung.append(1))
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        assert len(rung) == 1
+        await looked(pilot)
+        assert len(rung) == 1
+        assert isinstance(app.clock, FakeClock)
+        app.clock.wait(180_000)  # anna too has not pressed for three minutes now
+        await looked(pilot)
+        assert len(rung) == 2
+        assert list_of(app)["anna"].startswith("!")
+
+
+# --- keys ---------------------------------------------------------------------------------------------------------
+
+
+async def test_enter_looks_at_one_and_arrows_go_on_to_the_next(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, LearnerScreen)
+        shown = picture(app)
+        assert "bert   Sock: Slate, the ferryman" in shown
+        assert "LOOKING ONLY" in shown
+        assert "WAITS FOR HELP: paused, 3 min" in shown
+        assert "pass 31 of 48: carrier on the left, needle 28 comes down on the right" in " ".join(shown.split())
+        assert "heel    Y>" in shown  # the strip, as at the crank
+        assert "dropped stitch, needle 17" in shown
+        await pilot.press("right")
+        await pilot.pause()
+        assert "never force the crank" in " ".join(picture(app).split())
+        await pilot.press("right", "right", "right", "right")
+        await pilot.pause()
+        assert "gina" in picture(app)
+        assert "cannot be read" in picture(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(app.screen, ClassScreen)
+        assert app.screen.present is not None
+        assert app.screen.present.name == "gina"
+
+
+async def test_the_one_looked_at_goes_on_while_looked_at(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Gauge tube 12 of 30 rows" in picture(app)
+        live = benches["anna"].book.take_up(benches["anna"].book.lines("open")[0].id)
+        drive(live, rows(2))
+        await looked(pilot)
+        assert "Gauge tube 14 of 30 rows" in picture(app)
+
+
+async def test_w_goes_round_those_who_wait(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await looked(pilot)
+        found = []
+        for _ in range(4):
+            await pilot.press("w")
+            assert screen.present is not None
+            found.append(screen.present.name)
+        assert found == ["bert", "cleo", "emil", "bert"]
+
+
+async def test_no_key_stores_anything(benches: dict[str, Bench], tmp_path: Path) -> None:
+    def stored() -> list[int]:
+        found = []
+        for bench in benches.values():
+            if bench.book.path.parent.name not in ("fred", "gina"):
+                db = bench.book.store.db
+                found.append(db.execute("SELECT count(*) FROM events").fetchone()[0])
+        return found
+
+    app, before = app_for(tmp_path / "class"), stored()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        for _ in range(3):
+            await pilot.press(
+                "enter", "space", "backspace", "d", "1", "enter", "p", "a", "y", "enter", "delete", "down"
+            )
+        await pilot.press("end", "home", "pagedown", "pageup", "enter")
+    assert stored() == before
+
+
+async def test_help_and_quitting(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        await pilot.press("question_mark")
+        await pilot.pause()
+        assert isinstance(app.screen, HelpScreen)
+        assert "opened for looking" in " ".join(picture(app).split())
+        await pilot.press("escape", "q")
+    assert app.return_value == 0
+
+
+# --- few, many, small ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+@pytest.mark.parametrize("count", [2, 20, 45])
+async def test_any_class_can_be_gone_through(tmp_path: Path, count: int, size: tuple[int, int]) -> None:
+    for number in range(count):
+        bench = Bench(tmp_path, f"learner-{number:02}")
+        anna(bench)
+        bench.book.close()
+    app = app_for(tmp_path)
+    async with app.run_test(size=size) as pilot:
+        screen = await looked(pilot)
+        if count <= 20:
+            assert len(list_of(app)) == count  # all of them at once
+        for number in range(count):
+            assert screen.present is not None
+            assert screen.present.name == f"learner-{number:02}"
+            barred = [line for line in picture(app).splitlines() if line[1:2] == ">"]
+            assert len(barred) == 1
+            assert f"learner-{number:02}" in barred[0]
+            await pilot.press("down")
+        await pilot.press("pageup", "home", "end")
+        assert screen.present is not None
+        assert screen.present.name == f"learner-{count - 1:02}"
+
+
+@pytest.mark.parametrize("size", [(20, 5), (40, 10), (60, 16), (250, 80)])
+async def test_a_strange_size_is_no_trouble(benches: dict[str, Bench], tmp_path: Path, size: tuple[int, int]) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=size) as pilot:
+        await looked(pilot)
+        await pilot.press("down", "enter", "right", "right", "escape", "pagedown", "enter", "left", "question_mark")
+        await pilot.press("escape", "escape", "q")
+    assert app.return_value == 0
+
+
+def test_no_class_at_all_says_so() -> None:
+    assert quiet_words(None) == ""
+    assert heading(columns_for([], 78)).split()[0] == "LEARNER"
+
+
+@pytest.mark.parametrize("width", [78, 100, 118, 200])
+def test_a_line_fills_its_width_and_no_more(width: int) -> None:
+    long = LearnerLine(
+        learner="Wilhelmina of the upper mill",
+        file="x",
+        title="A very long title of a sock for the ferryman's eldest",
+        where="on the machine",
+        step="Find the stitch size",
+        unit="passes",
+        count=1000,
+        target=1200,
+        pace=14.0,
+        quiet_ms=4_000_000,
+        fault="stitches stayed up",
+        waits="work fell off",
+    )
+    at = columns_for([long], width)
+    for line in (long, LearnerLine("x", "x", trouble="y" * 300)):
+        for marked in (True, False):
+            assert len(row(line, at, marked=marked)[0]) <= width
+    assert len(heading(at)) <= width
+
+
+# --- as text ------------------------------------------------------------------------------------------------------
+
+SCREENS: dict[str, tuple[str, ...]] = {
+    "class": (),
+    "class-one": ("down", "enter"),
+    "class-search": ("down", "down", "enter"),
+    "class-trouble": ("end", "up", "up", "up"),
+}
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+@pytest.mark.parametrize("name", SCREENS)
+async def test_screen(
+    name: str, size: tuple[int, int], benches: dict[str, Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    app = app_for(Path("class"))
+    async with app.run_test(size=size) as pilot:
+        await looked(pilot)
+        await pilot.press(*SCREENS[name])
+        await looked(pilot)
+        await pilot.pause()
+        seen = picture(app)
+    path = FOLDER / f"{name}-{size[0]}x{size[1]}.txt"
+    if os.environ.get("UPDATE_SNAPSHOTS"):
+        path.write_text(seen, encoding="utf-8")
+    assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see test_snapshots' first line"
