@@ -21,7 +21,11 @@ def item_words(item: Machine | Cylinder | Yarn | Wearer, unit: str = "in") -> st
         if item.diameter_mm:
             said.append(show_length(item.diameter_mm, unit))
     elif isinstance(item, Yarn):
-        said = [item.colour, "striped" if item.striped else "", item.count or (f"{item.m_per_100g:.0f} m/100g" if item.m_per_100g else "")]
+        said = [
+            item.colour,
+            "striped" if item.striped else "",
+            item.count or (f"{item.m_per_100g:.0f} m/100g" if item.m_per_100g else ""),
+        ]
         said.append(f"{show_mass(item.ball_g)} put-up" if item.ball_g else "")
     else:
         said = [f"foot {show_length(item.foot_length_mm, unit)}" if item.foot_length_mm else item.shoe_size]

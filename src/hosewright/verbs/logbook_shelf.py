@@ -101,7 +101,13 @@ def _yarn(item: Yarn) -> list[str]:
     from hosewright.craft.units import show_mass, show_number
 
     thick = item.count or (f"{show_number(item.m_per_100g, 4)} m per 100 g" if item.m_per_100g else "")
-    return [item.fibre, item.colour, "striped" if item.striped else "", thick, f"{show_mass(item.ball_g)} a ball" if item.ball_g else ""]
+    return [
+        item.fibre,
+        item.colour,
+        "striped" if item.striped else "",
+        thick,
+        f"{show_mass(item.ball_g)} a ball" if item.ball_g else "",
+    ]
 
 
 def _wearer(item: Wearer, unit: str) -> list[str]:
