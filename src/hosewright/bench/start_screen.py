@@ -22,6 +22,7 @@ from hosewright.bench.start_setup import SetUp, promise_words, start
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
 from hosewright.logbook.pairs import open_for
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn
+from hosewright.logbook.stock import before_first_row
 from hosewright.logbook.store import LogbookError
 from hosewright.settings import LIMITS
 
@@ -62,6 +63,7 @@ class StartScreen(Screen["SessionRecord | None"]):
         """Start a session of ``kind``; ``chosen`` are ids by what they are of, chosen already."""
         super().__init__()
         self._at_first = dict(chosen or {})
+        self._asked = dict(self._at_first)  # with this plan, for which pair, and which of its socks
         self.kind = kind
         self._filled_dial = ""
         self._known = working.Known((), (), (), (), None)
@@ -196,8 +198,10 @@ class StartScreen(Screen["SessionRecord | None"]):
         if event.select.id == "field-plan":
             self._plan_chosen()
         elif event.select.id == "field-which":
+            self._sock_chosen()
+        elif self.kind == "sock":
             self._say_sock()
-        elif event.select.id not in ("field-lot", "field-promise"):
+        elif event.select.id != "field-lot":
             self._set_dial()
 
     @property
@@ -216,13 +220,21 @@ class StartScreen(Screen["SessionRecord | None"]):
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
+        asked = self._asked if self._asked.get("plan") == plan.id else {}
         # With a first sock cranked, its twin is what is usually wanted next.
-        likely = self._firsts[0].line.id if self._firsts else None
+        likely = asked.get("which", self._firsts[0].line.id if self._firsts else None)
         self.picks["which"].offer([(first.words, first.line.id) for first in self._firsts], likely)
         own = self._firsts[0].record.promise if self._firsts else None
-        usual = own or (promised[0].id if len(promised) == 1 else None)
+        usual = asked.get("promise") or own or (promised[0].id if len(promised) == 1 else None)
         self.picks["promise"].offer([(promise_words(one), one.id) for one in promised], usual)
         self.picks["promise"].display = bool(promised)
+        self._sock_chosen()
+
+    def _sock_chosen(self) -> None:
+        plan, first = self._plan, self._first
+        if plan is not None:
+            machine, yarn = host(self).book.get(Machine, plan.machine), host(self).book.get(Yarn, plan.yarn)
+            self._offer_set_up(machine, yarn, first.record if first else None)
         self._say_sock()
 
     @property
@@ -238,11 +250,19 @@ class StartScreen(Screen["SessionRecord | None"]):
         said = [f"{part.name.capitalize():8}{part.count} {part.kind}" for part in parts]
         dial = first.record.dial if first else plan.dial
         machine = host(self).book.get(Machine, plan.machine)
-        yarn = host(self).book.get(Yarn, plan.yarn)
-        self._offer_set_up(machine, yarn, first.record if first else None)
         where = show_position(dial, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
         how = "As the first sock really came out:" if first else "As planned:"
-        self._say("\n".join([how, *said, f"{'Dial':8}{where}"]))
+        self._say("\n".join([*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}"]))
+
+    def _yarn_says(self, plan: Plan, first: working.First | None) -> tuple[str, ...]:
+        """What is to know of the yarn on the shelf before the first row."""
+        lot, promise = self.picks["lot"].chosen, self.picks["promise"].chosen
+        socks = 1 if first else 2
+        unit = host(self).settings.mass_unit
+        try:
+            return before_first_row(host(self).book, plan, lot, socks, promise=promise, unit=unit)
+        except LogbookError as error:
+            return (str(error),)
 
     # --- keys ----------------------------------------------------------------------------------------------
 

@@ -9,7 +9,7 @@ from textual import on
 from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList, Select, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench import string_working as working
@@ -28,7 +28,6 @@ from hosewright.settings import LIMITS
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from hosewright.logbook.records import SessionRecord
     from hosewright.logbook.year_records import Promise
 
 
@@ -106,7 +105,16 @@ class StringScreen(Screen["SessionRecord | None"]):
             for offer in self._offers
         )
         offered.highlighted = min(at, len(self._offers) - 1) if self._offers else None
+        if self.chosen:
+            self._offer_set_up(self.chosen[0].plan)
         self._say()
+
+    def _offer_set_up(self, plan: Plan) -> None:
+        book = host(self).book
+        try:
+            self._set_up.offer(book, book.get(Machine, plan.machine), book.get(Yarn, plan.yarn), None)
+        except LogbookError as error:
+            self.app.notify(str(error), severity="error", markup=False)
 
     def _say(self) -> None:
         said = self.query_one("#string-says", Static)
@@ -118,8 +126,14 @@ class StringScreen(Screen["SessionRecord | None"]):
             return
         book, plan = host(self).book, self.chosen[0].plan
         try:
-            self._set_up.offer(book, book.get(Machine, plan.machine), book.get(Yarn, plan.yarn), None)
-            warned = before_first_row(book, plan, self._set_up.lot.chosen, len(self.chosen))
+            warned = before_first_row(
+                book,
+                plan,
+                self._set_up.lot.chosen,
+                len(self.chosen),
+                promise=self.chosen[0].promise.id if self.chosen[0].promise else None,
+                unit=host(self).settings.mass_unit,
+            )
         except LogbookError as error:
             warned = (str(error),)
         rows, passes = (
@@ -127,6 +141,10 @@ class StringScreen(Screen["SessionRecord | None"]):
             for kind in ("rows", "passes")
         )
         said.update("\n".join([f"{len(self.chosen)} socks: {rows} rows and {passes} passes of working yarn.", *warned]))
+
+    @on(Select.Changed, "#field-lot")
+    def _lot_chosen(self) -> None:
+        self._say()
 
     # --- keys ----------------------------------------------------------------------------------------------
 

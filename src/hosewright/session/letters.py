@@ -102,7 +102,9 @@ _NOTE = Command("n", "n", "note", "note", "Write a few words about this row.")
 _RECOUNT = Command("equals_sign", "=", "recount", "recount", "The counter is really at another number; say why.")
 _REHANG = Command("r", "r", "hang again", "rehang", "Work fell off or was pulled back: hung again at an earlier row.")
 _DIAL = Command("g", "g", "dial", "dial", "The dial was moved; say where it stands now.")
-_STRIKE = Command("delete", "Del", "strike", "strike", "Strike out the last observation; it stays readable.")
+_STRIKE = Command(
+    "delete", "Del", "strike", "strike", "Strike out the last observation, or that a sock is spoilt; it stays readable."
+)
 _VOUCH = Command("v", "v", "count doubtful", "vouch", "The presses that came too close together were rows: count them.")
 _SEEN = Command("e", "e", "all seen", "seen", "Every observation so far, to add to or strike out.")
 _CUE = Command("full_stop", ".", "cue seen", "acknowledge", "The cue was seen; cranking on says so, too.")
@@ -165,7 +167,7 @@ def commands_at(state: State) -> tuple[Command, ...]:
         return (Command("enter", "Enter", "bench", "home", "Go to the bench."), _BACK, _NOTE, _OTHER, _HOME, _HELP)
     spoilt = _SPOILT if sock_of(step.id) else ()
     if isinstance(step, Confirm | Wait):
-        return (_GO_ON, _BACK, _NOTE, _DIAL, *spoilt, *_END)
+        return (_GO_ON, _BACK, _NOTE, _DIAL, *((_STRIKE,) if state.spoils else ()), *spoilt, *_END)
     if isinstance(step, Measure):
         return (
             Command(

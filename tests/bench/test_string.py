@@ -1,0 +1,141 @@
+"""A string of socks on the bench: put together from promises and plans, cranked by keys, one of them spoilt."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.widgets import OptionList, Static
+
+from hosewright.bench import string_working as working
+from hosewright.bench.app import Bench
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.string_screen import StringScreen
+from hosewright.logbook.records import SessionRecord
+from hosewright.logbook.year_records import Lot, Promise
+from hosewright.session.strings import socks_of
+from hosewright.settings import Settings
+from tests.bench.stage import MACHINE, WEARER, YARN, Host, new_book, stock
+from tests.bench.test_start import PLAN
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    import pytest
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+
+SIZE = (80, 24)
+SHORT = PLAN.model_copy(
+    update={
+        "id": "short-socks",
+        "name": "Short socks",
+        "wearer": None,
+        "parts": tuple(
+            part.model_copy(update={"count": 4, "stitches": 288}) if part.kind == "rows" else part
+            for part in PLAN.parts
+        ),
+    }
+)
+OTHER_DIAL = PLAN.model_copy(update={"id": "loose-socks", "name": "Loose socks", "dial": 34})
+PROMISE = Promise(
+    id="ferry-pair", name="The ferryman's pair", yarn=YARN.id, wearer=WEARER.id, plan=PLAN.id, made="2025-10-01"
+)
+
+
+def planned_book(folder: Path) -> Logbook:
+    book = new_book(folder)
+    stock(book)
+    book.keep(PLAN, SHORT, OTHER_DIAL, PROMISE)
+    return book
+
+
+def offered(app: Host) -> list[str]:
+    listed = app.screen.query_one("#string-offers", OptionList)
+    return [str(listed.get_option_at_index(at).prompt) for at in range(listed.option_count)]
+
+
+async def mark(pilot: Pilot[None], app: Host, beginning: str) -> None:
+    listed = app.screen.query_one("#string-offers", OptionList)
+    listed.highlighted = next(at for at, words in enumerate(offered(app)) if words.startswith(beginning))
+    await pilot.pause()
+
+
+async def test_a_pair_promised_and_one_sock_more(tmp_path: Path) -> None:
+    app = Host(planned_book(tmp_path))
+    app.book.keep(Lot(id="lot-17", name="17 B", yarn=YARN.id, grams=400, bought="2025-09-01"))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StringScreen())
+        await pilot.pause()
+        assert offered(app)[0] == "promised: The ferryman's pair; Ferry socks"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert not any(words.startswith("promised") for words in offered(app))  # a pair is promised once
+        assert "Loose socks   (another dial position)" in offered(app)
+        await mark(pilot, app, "Short socks")
+        await pilot.press("s", "s", "delete")
+        await pilot.pause()
+        assert "3 socks: 262 rows and 288 passes" in str(app.screen.query_one("#string-says", Static).content)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert record.kind == "string"
+    assert [(sock.plan.id, sock.promise, sock.twin) for sock in record.socks] == [
+        (PLAN.id, PROMISE.id, False),
+        (PLAN.id, PROMISE.id, True),
+        (SHORT.id, None, False),
+    ]
+    assert (record.dial, record.weights, record.lot, record.dye_lot) == (30, MACHINE.weights, "lot-17", "17 B")
+    assert record.socks[0].wearer == WEARER
+    again = SessionRecord.model_validate_json(record.model_dump_json())
+    assert again == record
+    assert app.book.start(record).state.status == "open"
+
+
+async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StringScreen())
+        await pilot.pause()
+        assert "p on the bench plans one" in str(app.screen.query_one("#string-says", Static).content)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+
+
+def test_every_second_sock_of_a_plan_is_the_twin() -> None:
+    one, other = working.Chosen(PLAN), working.Chosen(SHORT)
+    made = working.paired([one, one, one, other, one])
+    assert [sock.twin for sock in made] == [False, True, False, False, False]
+
+
+async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path))
+    book = planned_book(tmp_path)
+    offer = working.Offer(SHORT, None)
+    record = working.string_record(book, working.paired(working.pair_of(offer)), 2, {})
+    live = book.start(record)
+    bench = Bench(book, Settings(press_gap_ms=0), practice=False, troubles=[])
+    async with bench.run_test(size=SIZE) as pilot:
+        bench.open_session(live.record.id)
+        await pilot.pause()
+        screen = bench.screen
+        assert isinstance(screen, SessionScreen)
+        state = screen.live.state
+        await pilot.press("enter", "enter", "space", "space", "enter", "enter", *["space"] * 4, "enter", "enter")
+        assert state.step is not None
+        assert state.step.id == "s1-heel"
+        await pilot.press("space", "space", "u", *"latch", "enter")
+        assert state.step.id == "s1-thread"
+        assert [(sock.standing, sock.reason) for sock in socks_of(state)][:2] == [
+            ("spoilt", "latch"),
+            ("on the machine", ""),
+        ]
+        await pilot.press("delete")  # a slip: all is as it was
+        assert (state.step.id, state.count, state.spoils) == ("s1-heel", 2, [])
+        await pilot.press("j", *"mice", "enter")
+        assert state.step.id == "s2-thread"
+        assert [sock.standing for sock in socks_of(state)] == ["spoilt", "on the machine"]
+    assert socks_of(book.take_up(record.id).state) == socks_of(state)
+    book.close()
