@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 _LABEL = 11  # cells before the words of a part
+_LEAST = 20  # a narrower terminal shows the beginnings of lines
 
 
 class LearningPanel(Steady):
@@ -26,12 +27,12 @@ class LearningPanel(Steady):
         text = Text(no_wrap=True)
         for label, words in learning_parts(state):
             style = "bold" if label == "Careful" else ""
-            for number, line in enumerate(wrap(words, max(20, width - _LABEL))):
+            for number, line in enumerate(wrap(words, max(_LEAST, width - _LABEL))):
                 text.append(f"{'' if number else label:<{_LABEL}}", "bold")
                 text.append(line + "\n", style)
             if apart:
                 text.append("\n")
         ahead = next_words(state, go)
-        text.append("\n".join(wrap(ahead, width)), "bold")
+        text.append("\n".join(wrap(ahead, max(_LEAST, width))), "bold")
         text.rstrip()
         self.show_text(text, layout=True)

@@ -25,7 +25,7 @@ WIDEST = 116
 class Picture(Static):
     """One picture in plain characters."""
 
-    DEFAULT_CSS = "Picture { height: auto; width: 100%; padding: 0 0 1 2; }"
+    DEFAULT_CSS = "Picture { height: auto; width: 100%; padding: 0 1 1 2; }"
 
     def __init__(self, chart: Chart) -> None:
         super().__init__("", markup=False)
