@@ -104,7 +104,7 @@ def test_half_an_import_is_none(book: Logbook, other: Logbook, monkeypatch: pyte
     def fails(*_: object) -> None:
         raise LogbookError("no room")
 
-    monkeypatch.setattr(other.store, "set_status", fails)
+    monkeypatch.setattr(other.store, "add_measurements", fails)
     with pytest.raises(LogbookError, match="no room"):
         other.take_in(start, log)
     assert dump(other) == before

@@ -8,12 +8,13 @@ from hosewright.logbook.clock import Clock, WallClock
 from hosewright.logbook.ids import session_id
 from hosewright.logbook.live import Live
 from hosewright.logbook.lock import BenchLock, HeldError
+from hosewright.logbook.projections import project_all
 from hosewright.logbook.store import LogbookError, SessionLine, Store
 from hosewright.session.events import Entry, Opened
 from hosewright.session.fold import fold
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
     from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, OnShelf, Plan, SessionRecord, Wearer, Yarn
@@ -141,24 +142,35 @@ class Logbook:
         Returns False when the very same session is here already. Raises LogbookError, storing nothing, when a
         different session has its id.
         """
-        entries = list(entries)
+        return self.take_in_all([(record, list(entries))])[0]
+
+    def take_in_all(self, sessions: Sequence[tuple[SessionRecord, list[Entry]]]) -> list[bool]:
+        """``take_in`` for several at once, in one commit: all or, raising LogbookError, none of them."""
+        new = [not self._is_here(record, entries) for record, entries in sessions]
+        if any(new):
+            with self.store.one_commit():
+                for (record, entries), is_new in zip(sessions, new, strict=True):
+                    if is_new:
+                        self._bring_in(record, entries)
+        return new
+
+    def _is_here(self, record: SessionRecord, entries: list[Entry]) -> bool:
         known = self.store.line(record.id)
-        if known is not None:
-            if list(self.store.entries(known.n)) == entries and self.record(known) == record:
-                return False
-            raise LogbookError(
-                f"A different session {record.id} is in this logbook already; nothing was imported. "
-                "Nothing is ever overwritten."
-            )
+        if known is None:
+            return False
+        if list(self.store.entries(known.n)) == entries and self.record(known) == record:
+            return True
+        raise LogbookError(
+            f"A different session {record.id} is in this logbook already; nothing was imported. "
+            "Nothing is ever overwritten."
+        )
+
+    def _bring_in(self, record: SessionRecord, entries: list[Entry]) -> None:
         state = fold(record.head, entries)
-        with self.store.one_commit():
-            self._shelve_what_is_new(record)
-            n = self.store.add_session(record)
-            self.store.add_entries(n, entries)
-            live = Live(self.store, self.clock, n, record)
-            live.project_all()
-            self.store.set_status(n, state.status, entries[-1].at_ms if entries else record.started_ms)
-        return True
+        self._shelve_what_is_new(record)
+        n = self.store.add_session(record, state.status, entries[-1].at_ms if entries else record.started_ms)
+        self.store.add_entries(n, entries)
+        project_all(self.store, n, record, state)
 
     def _shelve_what_is_new(self, record: SessionRecord) -> None:
         named: list[OnShelf | None] = [record.machine, record.cylinder, record.yarn, record.wearer, record.plan]

@@ -25,6 +25,8 @@ PLAIN: dict[str, Event] = {
 
 def encode(event: Event) -> tuple[str, str | None]:
     """The kind of ``event`` and its body; fields at their default are left out."""
+    if event is PLAIN.get(event.kind):
+        return event.kind, None
     said = {
         name: getattr(event, name)
         for name, default in _DEFAULTS[type(event)].items()

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
 
 from hosewright.logbook.coding import harmless_event
+from hosewright.logbook.event_lines import heard, told
 from hosewright.logbook.records import SessionRecord, problems
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
@@ -24,6 +25,7 @@ VERSION = 1
 # An event takes some 110 bytes of a file and 1 kB of memory while it is read: a session of 100,000 rows, the most a
 # counter takes, is 11 MB. A file past this limit is something else, and reading it would only fill the memory.
 MOST_BYTES = 32 * 1024 * 1024
+_OPENED, _BETWEEN, _CLOSED = ',\n  "events": [\n    ', ",\n    ", "\n  ]\n}\n"  # round the events, as they are written
 
 EventModel = Annotated[
     ev.Opened
@@ -69,6 +71,15 @@ class FiledEntry(BaseModel):
         at_ms = (self.at.astimezone(UTC) - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(milliseconds=1)
         return Entry(self.seq, at_ms, minutes, self.tick_ms, harmless_event(self.event))
 
+    def refuse_out_of_place(self, place: int) -> None:
+        """Raise ValueError when this cannot be event number ``place`` of a session."""
+        if self.seq != place:
+            raise ValueError(f"event {place} is numbered {self.seq}; events are numbered 1, 2, 3 without a gap")
+        if self.at.utcoffset() is None:
+            raise ValueError(f"event {place} has a time without an offset from UTC")
+        if not 1 < self.at.year < 9999:  # at either end the calendar runs out when the offset is taken off
+            raise ValueError(f"event {place} has a time in the year {self.at.year}")
+
 
 class SessionFile(BaseModel):
     """The whole document."""
@@ -83,12 +94,7 @@ class SessionFile(BaseModel):
     @model_validator(mode="after")
     def _in_order(self) -> SessionFile:
         for place, entry in enumerate(self.events, 1):
-            if entry.seq != place:
-                raise ValueError(f"event {place} is numbered {entry.seq}; events are numbered 1, 2, 3 without a gap")
-            if entry.at.utcoffset() is None:
-                raise ValueError(f"event {place} has a time without an offset from UTC")
-            if not 1 < entry.at.year < 9999:  # at either end the calendar runs out when the offset is taken off
-                raise ValueError(f"event {place} has a time in the year {entry.at.year}")
+            entry.refuse_out_of_place(place)
         return self
 
     def entries(self) -> list[Entry]:
@@ -99,14 +105,13 @@ class SessionFile(BaseModel):
 def write(record: SessionRecord, entries: Iterable[Entry]) -> str:
     """The document for a session: its start set out to be read, then one event a line."""
     start = json.dumps(record.model_dump(mode="json"), ensure_ascii=False, indent=2)
-    lines = [json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
-    body = ",\n    ".join(lines)
+    lines = [told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
     return (
         f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n  "session": '
         + start.replace("\n", "\n  ")
-        + ',\n  "events": [\n    '
-        + body
-        + "\n  ]\n}\n"
+        + _OPENED
+        + _BETWEEN.join(lines)
+        + _CLOSED
     )
 
 
@@ -153,3 +158,38 @@ def parse(text: str, name: str = "The file") -> SessionFile:
         shown = "\n  ".join(found[:6])
         more = f"\n  and {len(found) - 6} more" if len(found) > 6 else ""
         raise LogbookError(f"{name} is not a session file hosewright can read:\n  {shown}{more}") from error
+
+
+def session_in(text: str, name: str = "The file") -> tuple[SessionRecord, list[Entry]]:
+    """The start and the entries of the session in a document: what ``parse`` finds, and refuses, but sooner."""
+    found = _by_lines(text)
+    if found is None:
+        filed = parse(text, name)
+        found = filed.session, filed.entries()
+    return found
+
+
+def _by_lines(text: str) -> tuple[SessionRecord, list[Entry]] | None:
+    """The session in a document laid out as ``write`` does, a line an event; None for any other, right or wrong."""
+    start, _, rest = text.partition(_OPENED)
+    if not rest.endswith(_CLOSED):
+        return None
+    entries = []
+    for place, line in enumerate(rest.removesuffix(_CLOSED).split(_BETWEEN), 1):
+        entry = heard(line) or _modelled(line, place)
+        if entry is None or entry.seq != place:
+            return None
+        entries.append(entry)
+    try:
+        return SessionFile.model_validate_json(f'{start},"events":[]}}').session, entries
+    except ValidationError:
+        return None
+
+
+def _modelled(line: str, place: int) -> Entry | None:
+    try:
+        filed = FiledEntry.model_validate_json(line)
+        filed.refuse_out_of_place(place)
+    except ValueError:
+        return None
+    return filed.entry()

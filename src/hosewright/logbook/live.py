@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.coding import harmless_event
+from hosewright.logbook.projections import gauge_of, project_gauge
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Struck
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
-from hosewright.session.results import choice, tube_gauge
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses
@@ -75,51 +75,8 @@ class Live:
         moved = (after.status, after.index) != (self.state.status, self.state.index)
         if moved or isinstance(event, Measured | Struck):
             self._store.set_status(self.n, after.status, entry.at_ms)
-            self._project_gauge(after, entry.at_ms)
-
-    def project_all(self) -> None:
-        """Write every projection of a session just taken in. Call inside ``one_commit``."""
-        rows = [(r.seq, r.field, r.value, r.typed) for r in self.state.readings]
-        self._store.add_measurements(self.n, rows)
-        self._project_gauge(self.state, self.state.last_ms)
-
-    def _project_gauge(self, state: State, at_ms: int) -> None:
-        record = self.record
-        if record.kind == "tube":
-            gauge = self.gauge(state, at_ms)
-            body = gauge.model_dump_json() if gauge else None
-            self._store.set_gauge(self.n, record.yarn.id, record.cylinder.id, at_ms, body)
+            project_gauge(self._store, self.n, self.record, after, entry.at_ms)
 
     def gauge(self, state: State, at_ms: int) -> GaugeRecord | None:
-        """What the washed tube says in ``state``, for the shelf of gauges.
-
-        None while it is not measured, and while its readings cannot be those of a tube.
-        """
-        try:
-            return self._gauge(state, at_ms)
-        except ValueError:
-            return None  # the reading stays in the session, where it is shown and can be struck out
-
-    def _gauge(self, state: State, at_ms: int) -> GaugeRecord | None:
-        found = tube_gauge(state)
-        if found is None:
-            return None
-        masses = state.values("mass")
-        from hosewright.logbook.records import GaugeRecord  # on first use: the bench opens faster without the models
-
-        return GaugeRecord(
-            session=self.record.id,
-            machine=self.record.machine.id,
-            cylinder=self.record.cylinder.id,
-            yarn=self.record.yarn.id,
-            slots=self.record.cylinder.slots,
-            dial=state.dial,
-            rows=state.count_of("tube"),
-            at_ms=at_ms,
-            rows_per_mm=found.rows_per_mm.nominal_value,
-            rows_per_mm_error=found.rows_per_mm.std_dev,
-            stitches_per_mm=found.stitches_per_mm.nominal_value,
-            stitches_per_mm_error=found.stitches_per_mm.std_dev,
-            mass_g=masses[-1] if masses else None,
-            on_foot=choice(state, "on-foot") or "",
-        )
+        """What the washed tube says in ``state``; None while it says nothing (see ``projections.gauge_of``)."""
+        return gauge_of(self.record, state, at_ms)

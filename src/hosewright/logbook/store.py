@@ -112,19 +112,16 @@ class Store:
 
     # --- sessions ------------------------------------------------------------------------------------------
 
-    def add_session(self, record: SessionRecord) -> int:
-        """Store the frozen start of a session and return its number. Call inside ``one_commit``."""
+    def add_session(self, record: SessionRecord, status: Status = "open", changed_ms: int | None = None) -> int:
+        """Store the frozen start of a session and return its number. Call inside ``one_commit``.
+
+        ``status`` and ``changed_ms`` (its start, unless given) are where it stands, for lists.
+        """
+        changed_ms = record.started_ms if changed_ms is None else changed_ms
         row = self.db.execute(
             "INSERT INTO sessions (id, kind, title, started_ms, status, changed_ms, record)"
-            " VALUES (?, ?, ?, ?, 'open', ?, ?)",
-            (
-                record.id,
-                record.kind,
-                record.title,
-                record.started_ms,
-                record.started_ms,
-                record.model_dump_json(),
-            ),
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (record.id, record.kind, record.title, record.started_ms, status, changed_ms, record.model_dump_json()),
         )
         assert row.lastrowid is not None
         return row.lastrowid

@@ -85,7 +85,7 @@ def _foretell(args: Namespace) -> int:
                     if isinstance(filed, ShelfFile):
                         found += shelf_file.take_in(book, filed, dry_run=True)
                     else:
-                        found.append(preview(book, filed.session, filed.entries()))
+                        found.append(preview(book, *filed))
                 except LogbookError as error:
                     refused.append(str(error) if str(path) in str(error) else f"{path}: {error}")
         finally:

@@ -4,25 +4,33 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections import deque
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from itertools import chain
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.logbook import shelf_file
-from hosewright.logbook.files import parse, read_text, write
+from hosewright.logbook.files import read_text, session_in, write
 from hosewright.logbook.harmless import harmless
 from hosewright.logbook.shelf_file import ShelfFile
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
+    from concurrent.futures import Future
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.files import SessionFile
+    from hosewright.logbook.records import SessionRecord
     from hosewright.logbook.store import SessionLine
+    from hosewright.session.events import Entry
+
+    _Session = tuple[Path, SessionRecord, list[Entry]]
 
 EVERY = 10_000_000  # more sessions than anybody cranks
+WRITERS = 4
+EVENTS_AT_ONCE = 5000  # in one commit: some 20 ms, or one long session
 
 
 def every(book: Logbook) -> list[SessionLine]:
@@ -67,26 +75,42 @@ def export_all(
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
     except OSError as error:
         raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
-    new: list[tuple[Path, str]] = []
-    same: list[str] = []
-    documents = ((f"{line.id}.json", document(book, line)) for line in lines)
-    for name, text in chain([(shelf_file.NAME, shelf_file.write(book))] if shelf else [], documents):
-        path = folder / name
+    documents: list[tuple[Path, Callable[[], str]]] = [
+        (folder / f"{line.id}.json", partial(document, book, line)) for line in lines
+    ]
+    if shelf:
+        documents.insert(0, (folder / shelf_file.NAME, partial(shelf_file.write, book)))
+    new, same = [], []
+    for path, text in documents:
         if not path.exists():
             new.append((path, text))
-        elif path.read_bytes() == text.encode():
+        elif path.read_bytes() == text().encode():
             same.append(str(path))
         else:
             raise LogbookError(f"{path} is there already and differs; name another folder. Nothing was written.")
-    for path, text in new:
-        write_new(path, text)
+    _write_all((path, text()) for path, text in new)
     return [str(path) for path, _ in new], same
 
 
-def read_any(path: Path) -> SessionFile | ShelfFile:
+def _write_all(files: Iterable[tuple[Path, str]]) -> None:
+    """Write each as ``write_new`` does, some at once. Raises LogbookError.
+
+    A file waits for the disk; meanwhile the next ones are worked out. Only a few are held in memory.
+    """
+    with ThreadPoolExecutor(WRITERS) as pool:
+        under_way: deque[Future[None]] = deque()
+        for path, text in files:
+            under_way.append(pool.submit(write_new, path, text))
+            if len(under_way) > 2 * WRITERS:
+                under_way.popleft().result()
+        for last in under_way:
+            last.result()
+
+
+def read_any(path: Path) -> tuple[SessionRecord, list[Entry]] | ShelfFile:
     """The session or the shelf in a file. Raises LogbookError with what is wrong with it."""
     text = read_text(path)
-    return shelf_file.parse(text, str(path)) if shelf_file.is_one(text) else parse(text, str(path))
+    return shelf_file.parse(text, str(path)) if shelf_file.is_one(text) else session_in(text, str(path))
 
 
 def files_in(names: Iterable[str]) -> list[Path]:
@@ -114,24 +138,55 @@ class Outcome:
     refused: list[str] = field(default_factory=list)
     reasons: list[str] = field(default_factory=list)
 
+    def refuse(self, path: Path, error: LogbookError) -> None:
+        """Note that a file was refused, and why."""
+        self.refused.append(str(path))
+        said, name = str(error), harmless(str(path))
+        self.reasons.append(said if name in said else f"{name}: {said}")
+
 
 def import_all(book: Logbook, paths: Iterable[Path]) -> Outcome:
-    """Take in every file that can be, each wholly or not at all."""
+    """Take in every file that can be, each wholly or not at all.
+
+    Sessions share a commit, and it is a short one: a bench that counts meanwhile waits for it.
+    """
     outcome = Outcome()
+    waiting: list[_Session] = []
     for path in paths:
         try:
             filed = read_any(path)
             if isinstance(filed, ShelfFile):
-                for one in shelf_file.take_in(book, filed):
-                    (outcome.new if one.what == "new" else outcome.known).append(f"{one.kind} {one.id}")
-                    if one.what == "disagrees":
-                        outcome.reasons.append(f"{one.kind} {one.id} disagrees: {one.why}")
+                _take_in(book, waiting, outcome)
+                _take_in_shelf(book, filed, outcome)
                 continue
-            taken = book.take_in(filed.session, filed.entries())
         except LogbookError as error:
-            outcome.refused.append(str(path))
-            said, name = str(error), harmless(str(path))
-            outcome.reasons.append(said if name in said else f"{name}: {said}")
-        else:
-            (outcome.new if taken else outcome.known).append(filed.session.id)
+            outcome.refuse(path, error)
+            continue
+        waiting.append((path, *filed))
+        if sum(len(entries) for _, _, entries in waiting) >= EVENTS_AT_ONCE:
+            _take_in(book, waiting, outcome)
+    _take_in(book, waiting, outcome)
     return outcome
+
+
+def _take_in(book: Logbook, waiting: list[_Session], outcome: Outcome) -> None:
+    """Store what waits, together if that can be, else one at a time, so that one refused leaves the others."""
+    try:
+        taken = book.take_in_all([(record, entries) for _, record, entries in waiting])
+    except LogbookError as error:
+        if len(waiting) == 1:
+            outcome.refuse(waiting[0][0], error)
+        else:
+            for one in waiting:
+                _take_in(book, [one], outcome)
+    else:
+        for (_, record, _), is_new in zip(waiting, taken, strict=True):
+            (outcome.new if is_new else outcome.known).append(record.id)
+    waiting.clear()
+
+
+def _take_in_shelf(book: Logbook, filed: ShelfFile, outcome: Outcome) -> None:
+    for one in shelf_file.take_in(book, filed):
+        (outcome.new if one.what == "new" else outcome.known).append(f"{one.kind} {one.id}")
+        if one.what == "disagrees":
+            outcome.reasons.append(f"{one.kind} {one.id} disagrees: {one.why}")

@@ -1,0 +1,110 @@
+"""Many sessions at once, out and in: the shared commit and the writing side by side change nothing that is told."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.store import LogbookError
+from hosewright.session.events import Confirmed, Pressed
+from hosewright.verbs import moving
+from tests.helpers import FakeClock, drive, record
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+MANY = 12
+
+
+def id_of(number: int) -> str:
+    return f"20240301-{number:04}"
+
+
+@pytest.fixture
+def folder(book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Session files of a dozen sessions; two of them share a commit when they are taken in."""
+    monkeypatch.setattr(moving, "EVENTS_AT_ONCE", 8)
+    for number in range(MANY):
+        drive(book.start(record("tube", id_of(number))), Confirmed(), *[Pressed()] * (number % 4))
+    new, same = moving.export_all(book, moving.every(book), tmp_path / "files", shelf=False)
+    assert (len(new), same) == (MANY, [])
+    return tmp_path / "files"
+
+
+@pytest.fixture
+def other(tmp_path: Path) -> Logbook:
+    return Logbook(tmp_path / "other.sqlite", FakeClock())
+
+
+def sessions(book: Logbook) -> dict[str, list[object]]:
+    return {line.id: list(book.store.entries(line.n)) for line in moving.every(book)}
+
+
+def test_everything_comes_over_and_a_second_time_nothing(book: Logbook, other: Logbook, folder: Path) -> None:
+    paths = moving.files_in([str(folder)])
+    told = moving.import_all(other, paths)
+    assert (len(told.new), told.known, told.refused) == (MANY, [], [])
+    assert sessions(other) == sessions(book)
+    again = moving.import_all(other, [*paths, paths[0]])
+    assert (again.new, again.known, again.refused) == ([], [*told.new, told.new[0]], [])
+    other.close()
+
+
+def test_what_is_refused_leaves_the_others(book: Logbook, other: Logbook, folder: Path) -> None:
+    paths = moving.files_in([str(folder)])
+    drive(other.start(record("tube", id_of(3))), Confirmed())  # another session of that id
+    (folder / f"{id_of(5)}.json").write_text("{}", encoding="utf-8")
+    told = moving.import_all(other, [paths[0], *paths])  # the first comes twice
+    assert sorted(told.refused) == [str(paths[3]), str(paths[5])]
+    assert any(f"A different session {id_of(3)}" in why for why in told.reasons)
+    assert any("not a session file" in why for why in told.reasons)
+    assert sorted(told.new) == [id_of(n) for n in range(MANY) if n not in (3, 5)]
+    assert told.known == [id_of(0)]
+    assert set(sessions(other)) == {id_of(n) for n in range(MANY) if n != 5}
+    other.close()
+
+
+def test_a_commit_that_fails_is_tried_file_by_file(
+    other: Logbook, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = other.store.add_session
+
+    def fails(start: object, *rest: object) -> int:
+        if start.id == id_of(2):  # type: ignore[attr-defined]
+            raise LogbookError("no room")
+        return kept(start, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(other.store, "add_session", fails)
+    told = moving.import_all(other, moving.files_in([str(folder)]))
+    assert (len(told.new), len(told.refused)) == (MANY - 1, 1)
+    assert "no room" in told.reasons[0]
+    assert set(sessions(other)) == {id_of(n) for n in range(MANY) if n != 2}
+    other.close()
+
+
+def test_files_there_already_are_left_and_one_that_differs_stops_it(book: Logbook, folder: Path) -> None:
+    lines = moving.every(book)
+    gone, changed = folder / f"{id_of(1)}.json", folder / f"{id_of(4)}.json"
+    gone.unlink()
+    new, same = moving.export_all(book, lines, folder, shelf=False)
+    assert new == [str(gone)]
+    assert len(same) == MANY - 1
+    gone.unlink()
+    changed.write_text("mine", encoding="utf-8")
+    with pytest.raises(LogbookError, match="differs"):
+        moving.export_all(book, lines, folder, shelf=False)
+    assert not gone.exists()
+
+
+def test_a_folder_that_cannot_be_written_to_is_told(
+    book: Logbook, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(LogbookError, match="No space left on device"):
+        moving.export_all(book, moving.every(book), folder / "more", shelf=False)
+    assert list((folder / "more").iterdir()) == []
