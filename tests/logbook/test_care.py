@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import binom
 
 from hosewright.logbook import cranked as sql
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.care import (
+    Figures,
+    OilDue,
     Oiled,
     cylinder_in_use,
     figures,
@@ -25,7 +28,10 @@ from hosewright.logbook.care import (
 )
 from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
 from hosewright.logbook.faults import LogbookError
+from hosewright.logbook.find_needles import ByNeedle, beds, faults_by_needle
 from hosewright.logbook.year_records import Care
+from hosewright.prints.care import entry_words, figure_lines, needles_words, oil_words, reminder
+from hosewright.prints.needles import changed_words, tally
 from hosewright.session.events import (
     Confirmed,
     Doubted,
@@ -322,3 +328,105 @@ def test_the_cylinder_last_cranked(book: Logbook) -> None:
     assert cylinder_in_use(book.store, MACHINE) is None
     took_in(book, "tube", [Opened()])
     assert cylinder_in_use(book.store, MACHINE) == "cylinder-72"
+
+
+# --- needles ----------------------------------------------------------------------------------------------------
+
+
+def drops(book: Logbook, *needles: int, name: str = "20231114-drops") -> list[int]:
+    """A session with these drops; returns when each was seen."""
+    events: list[Event] = [Opened(), Confirmed()]
+    for needle in needles:
+        events += [Pressed(), Observed("dropped", needle)]
+    took_in(book, "tube", events, name=name)
+    return [helpers.START_MS + 1000 * (4 + 2 * at) for at in range(len(needles))]
+
+
+def dropped(book: Logbook) -> ByNeedle:
+    (found,) = faults_by_needle(book.store, beds(book.store)[0])
+    return found
+
+
+def test_a_new_needle_answers_for_itself_alone(book: Logbook) -> None:
+    seen = drops(book, 23, 5, 23, 23, 61, 23, 40, 8, 12)
+    (suspect,) = dropped(book).suspects
+    assert (suspect.needle, suspect.hits, suspect.of) == (23, 4, 9)
+    book.keep(care("needle", seen[6] - 1, "n-1", needles=(23,), cylinder="cylinder-72"))
+    found = dropped(book)
+    assert found.suspects == ()
+    assert dict(found.counts) == {5: 1, 61: 1, 40: 1, 8: 1, 12: 1}
+    (changed,) = found.changed
+    assert (changed.needle, changed.before, changed.since, changed.listed) == (23, 4, 0, 4)
+    assert changed_words("dropped", changed) == "needle 23: 4 drops before it was changed on 14 Nov 2023, none since"
+    assert tally(found).counts[-1] == ("needle 23, changed since", 4)
+    assert sum(hits for _, hits in tally(found).counts) == found.of == 9
+    book.keep(care("needle", seen[6] - 1, "n-1", needles=(23,), cylinder="another"))  # put right: not this cylinder
+    assert [s.needle for s in dropped(book).suspects] == [23]
+
+
+def test_what_came_since_is_judged_by_the_same_exact_test(book: Logbook) -> None:
+    seen = drops(book, 23, 23, 23, 23, 7, 23, 61, 23, 23, 23)
+    book.keep(care("needle", seen[4], "n-1", needles=(23,)))
+    (suspect,) = dropped(book).suspects
+    # Of the six drops since the change four are the new needle's; scipy's own tail, times 72 needles and 3 kinds.
+    assert (suspect.needle, suspect.hits, suspect.of) == (23, 4, 6)
+    assert suspect.odds == pytest.approx(binom.sf(3, 6, 1 / 72) * 72 * 3)
+    (changed,) = dropped(book).changed
+    assert (changed.before, changed.since) == (4, 4)
+
+
+def test_another_needle_is_judged_among_all_as_before(book: Logbook) -> None:
+    seen = drops(book, 23, 40, 23, 40, 40, 40, 9)
+    before = [s for s in dropped(book).suspects if s.needle == 40]
+    book.keep(care("needle", seen[-1], "n-1", needles=(23,)))
+    assert [s for s in dropped(book).suspects if s.needle == 40] == before != []
+
+
+def test_a_needle_changed_twice_counts_from_the_change_before(book: Logbook) -> None:
+    seen = drops(book, 23, 23, 23, 23, 23)
+    book.keep(care("needle", seen[1], "n-1", needles=(23,)))
+    book.keep(care("needle", seen[4], "n-2", needles=(23,)))
+    (changed,) = dropped(book).changed
+    assert (changed.before, changed.since, changed.listed) == (3, 1, 4)
+
+
+# --- words ------------------------------------------------------------------------------------------------------
+
+
+def test_the_reminder_is_one_sentence() -> None:
+    march = int(datetime(2025, 3, 3, 12, tzinfo=UTC).timestamp() * 1000)
+    due = OilDue("Grey machine", 20_400, 20_000, Oiled(march, 0))
+    assert reminder(due) == (
+        "Grey machine: 20,400 rows since it was oiled on 3 Mar 2025; its manual says every 20,000."
+    )
+    never = OilDue("Grey machine", 20_400, 20_000, None)
+    assert reminder(never) == (
+        "Grey machine: 20,400 rows in this logbook, and no oiling was ever noted; its manual says every 20,000."
+    )
+
+
+@pytest.mark.parametrize(
+    ("needles", "words"),
+    [((23,), "23"), ((24, 23), "23 and 24"), ((41, 1, 2, 3, 30), "1 to 3, 30 and 41"), ((5, 5), "5")],
+)
+def test_needles_in_words(needles: tuple[int, ...], words: str) -> None:
+    assert needles_words(needles) == words
+
+
+def test_an_entry_in_words() -> None:
+    item = care("needle", 0, "n-1", needles=(23,), cylinder="c72", fault="dropped", why="latch bent", note="old\nstock")
+    assert entry_words(item, {"c72": "Seventy-two"}) == (
+        "needles changed: 23 on Seventy-two, dropped stitch; latch bent; old stock"
+    )
+    assert entry_words(care("oiled", 0, "o-1", retired=True), {}) == "oiled (struck out)"
+
+
+def test_figures_in_words() -> None:
+    found = Figures(Oiled(0, 0), Cranked(20_400, 12, HOUR), Cranked(0, 0, 0), Cranked(1_000_000, 4, 150 * HOUR))
+    lines = figure_lines(found, 20_000)
+    assert lines[0].split("  ")[:2] == ["Since it was oiled, 1 Jan 1970", "20,400 rows"]
+    assert lines[2].endswith("150 h at the crank")
+    assert lines[3] == "Oil every 20,000 rows by its manual: due now."
+    assert figure_lines(found, 20_407)[3].endswith(": 1 to go.")  # 12 passes are 6 rows
+    assert figure_lines(Figures(None, None, found.month, found.ever), None)[0].endswith("not noted yet")
+    assert oil_words(found, None).startswith("No reminder")

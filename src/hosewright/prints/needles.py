@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.chance import Suspect
-    from hosewright.logbook.find_needles import Bed, ByNeedle, NeedleFault
+    from hosewright.logbook.find_needles import Bed, ByNeedle, Changed, NeedleFault
 
 _PLURAL: dict[NeedleFault, str] = {"dropped": "drops", "tuck": "tucks", "split": "splits"}
 # Common practice, no source.
@@ -41,8 +41,16 @@ def odds_sentence(suspect: Suspect) -> str:
 
 def tally(found: ByNeedle) -> Tally:
     """The faults of one kind by needle, the most first."""
-    shown = tuple((f"needle {needle}", hits) for needle, hits in found.counts[:MOST_SHOWN])
-    return Tally(f"The last {found.of} {_PLURAL[found.fault]} by needle", shown)
+    shown = [(f"needle {needle}", hits) for needle, hits in found.counts[:MOST_SHOWN]]
+    shown += [(f"needle {one.needle}, changed since", one.listed) for one in found.changed if one.listed]
+    return Tally(f"The last {found.of} {_PLURAL[found.fault]} by needle", tuple(shown))
+
+
+def changed_words(fault: NeedleFault, changed: Changed) -> str:
+    """What came of a new needle: "needle 23: 4 drops before it was changed on 3 Oct 2025, none since"."""
+    day = clock_day(changed.at_ms, changed.zone_min)
+    many = f"{changed.before} {_PLURAL[fault] if changed.before != 1 else _PLURAL[fault][:-1]}"
+    return f"needle {changed.needle}: {many} before it was changed on {day}, {changed.since or 'none'} since"
 
 
 def needles_page(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: int = 0) -> str:
@@ -66,6 +74,7 @@ def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:
     for found in faults:
         for suspect in found.suspects:
             said.append(f"**{warning(found.fault, suspect).capitalize()}.** {odds_sentence(suspect)}")
+        said += [f"{changed_words(found.fault, one).capitalize()}." for one in found.changed]
         if found.unplaced:
             word = _PLURAL[found.fault] if found.unplaced > 1 else _PLURAL[found.fault][:-1]
             said.append(f"{found.unplaced} more {word} with no needle noted.")
