@@ -177,8 +177,27 @@ async def test_passes_past_the_plan_are_asked_about_once(book: Logbook, answer: 
         await played.press("enter")
         assert played.state.index == heel
         assert "50 of 48 passes, 2 more than planned: go on?" in played.words("#ask Static")
+        assert "one more" not in played.words("#now")
         await played.press(answer)
         assert (played.state.index > heel) is left
+
+
+async def test_a_pass_too_many_says_where_the_carrier_belongs(book: Logbook) -> None:
+    live = book.start(record("sock"))
+    crank_to(live, "heel")
+    drive(live, rows(49))
+    async with on_the_bench(book, Settings(press_gap_ms=0), live) as played:
+        told = " ".join(played.words("#now").split())
+        assert told.endswith("one more brings the carrier back to the left.")
+        assert "all pass" not in told.lower()
+
+
+async def test_a_cue_is_shown_beside_the_count_alone(book: Logbook) -> None:
+    async with on_the_bench(book, Settings(press_gap_ms=0), at_tube(book, 26)) as played:
+        await played.press("l")
+        assert "join" not in played.words("#message")
+        await played.press("space")
+        assert played.words("#message").startswith("In 3 rows: join the separator yarn.")
 
 
 def test_bell_and_flash_at_the_cue_and_at_the_target(book: Logbook) -> None:

@@ -112,6 +112,12 @@ class CountFoot(Vertical):
         commands = commands_for(state, self.app.keymap)
         return next(command.shown for command in commands if command.does == "acknowledge")
 
+    @property
+    def due(self) -> str:
+        """What is near or missed and not seen yet, for where nothing else is shown; empty otherwise."""
+        line = self._line("cue")
+        return str(line.content).rstrip() if line.has_class("due") else ""
+
     def acknowledge(self) -> None:
         """The cues shown as due were seen."""
         self._seen |= self._near
@@ -169,8 +175,12 @@ def _bar(count: int, target: int, width: int) -> str:
 def _now(state: State, given: Given) -> str:
     step = state.step
     if isinstance(step, CountPasses):
-        if state.count >= step.target:
-            return "All passes are done: every heel needle is in work again."
+        if state.count > step.target:
+            ends = "right" if step.turning.at(step.target).carrier == "left" else "left"
+            back = f"; one more brings the carrier back to the {ends}" if (state.count - step.target) % 2 else ""
+            return f"More than planned: take back what was no pass. Those cranked are plain passes{back}."
+        if state.count == step.target:
+            return "All passes are done: every needle of the heel half is in work again."
         doing = step.turning.at(state.count + 1)
         return f"Pass {doing.number}: {pass_words(doing, step.lowering)}"
     return instruction(state, given).say

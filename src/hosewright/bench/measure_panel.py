@@ -9,12 +9,14 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from hosewright.bench.measuring import ReadingError, gauge_words, placeholder, read_value, readings_words
+from hosewright.session.results import choice
 from hosewright.session.words import instruction, label_of
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.logbook.live import Live
+    from hosewright.session.state import State
     from hosewright.session.steps import Field, Measure
     from hosewright.settings import Settings
 
@@ -27,7 +29,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
     MeasurePanel .line { height: 1; }
     MeasurePanel .label { width: 32; height: 1; }
-    MeasurePanel Input { width: 1fr; max-width: 25; height: 1; border: none; padding: 0 1; background: $panel; }
+    MeasurePanel Input { width: 1fr; max-width: 30; height: 1; border: none; padding: 0 1; background: $panel; }
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
     MeasurePanel .got { width: auto; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
@@ -47,6 +49,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._fields: tuple[Field, ...] = ()
+        self._state: State | None = None
 
     def compose(self) -> ComposeResult:
         """Instruction and gauge; the fields between them come with the step."""
@@ -78,6 +81,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         """Show the readings of ``live`` and what they come to."""
         if not self._fields:
             return
+        self._state = live.state
         self.query_one("#measure-say", Static).update(instruction(live.state).say)
         for item in self._fields:
             words = readings_words(live.state, item, self._settings.length_unit, self._settings.mass_unit)
@@ -100,10 +104,15 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         last = index + 1 == len(self._fields)
         if self._fields[index].repeats:
             return f"Stored. Type it again for a mean, or Enter {'goes on' if last else 'for the next line'}."
-        if last:
+        ahead = [item.id for item in self._fields[index + 1 :] if not self._was_right(field, item.id)]
+        if not ahead:
             return "Stored. That was the last line: Enter goes on."
-        self.query_one(f"#in-{self._fields[index + 1].id}", Input).focus()
+        self.query_one(f"#in-{ahead[0]}", Input).focus()
         return ""
+
+    def _was_right(self, field: str, after: str) -> bool:
+        """Whether ``after`` asks by how much ``field`` was off, though it was right."""
+        return self._state is not None and after == f"{field}-by" and choice(self._state, field) == "right"
 
     @property
     def present_field(self) -> str | None:

@@ -89,7 +89,9 @@ def _sock_words(live: Live) -> str:
         if (said := choice(state, field))
     ]
     if told:
-        heard = f" {record.wearer.name}'s next plan takes that in." if record.wearer else ""
+        heard = " A plan that names its wearer would learn from that."
+        if record.wearer:
+            heard = f" {record.wearer.name}'s next plan takes that in."
         lines.append(f"On the foot: {', '.join(told)}.{heard}")
     elif record.wearer:
         lines.append(f"How it sits was not noted. b goes back to it, so that {record.wearer.name}'s plans learn.")

@@ -139,9 +139,9 @@ _ROWS: dict[str, str] = {
     "prove": "Ten clean rows prove the stitch size. If the stitches stay up, say so.",
     "hem": "The hem, cranked double.",
     "hem-inside": "The rest of the hem, as many rows again.",
-    "cuff": "The cuff.",
+    "cuff": "Full rows for the cuff.",
     "ankle": "Rows before the heel, for a high instep.",
-    "leg": "The leg.",
+    "leg": "Full rows for the leg, round and round at a steady pace, down to the heel.",
     "foot": "The foot, up to where the toe begins.",
 }
 _MEASURES: dict[str, str] = {
@@ -195,7 +195,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
     if isinstance(step, Measure):
         return Instruction(_MEASURES.get(plain_id(step.id), step.title + "."))
     worn = " Trying it on comes next." if state.head.kind != "tube" else ""
-    return Instruction(f"Drying, for days if need be. Go on when it is quite dry and has rested flat.{worn}")
+    return Instruction(f"For days if need be. Go on when it is quite dry and has rested flat.{worn}")
 
 
 def hands(state: State) -> str:
