@@ -39,6 +39,12 @@ class Choosing(OptionList):
         self.border_title = title
 
 
+class Pairs(Choosing):
+    """Those that can be added."""
+
+    BINDINGS = [Binding("enter", "select", "Add the pair", key_display="Enter")]
+
+
 class StringScreen(Screen["SessionRecord | None"]):
     """Dismisses with the start of a string, ready for ``Logbook.start``, or None."""
 
@@ -49,8 +55,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         "cylinder, yarn and dial. Enter on a pair below adds its two socks, s only one; Del takes the marked sock out."
     )
     BINDINGS = [
-        Binding("enter", "add(2)", "Add the pair", show=True, priority=False),
-        Binding("s", "add(1)", "One sock of it"),
+        Binding("s", "add_one", "One sock of it"),
         Binding("delete,backspace", "take_out", "Take out", key_display="Del"),
         Binding("tab", "app.focus_next", "Next"),
         Binding("ctrl+s", "start", "Start"),
@@ -74,7 +79,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         yield Static("Crank socks in one string", classes="form-title")
         with VerticalScroll(id="form-body", can_focus=False):
             yield Choosing("string-socks", "On the string, first to last")
-            yield Choosing("string-offers", "Pairs to add")
+            yield Pairs("string-offers", "Pairs to add")
             yield self._separator
             yield self._set_up.lot
             yield from self._set_up.rows.values()
@@ -105,14 +110,14 @@ class StringScreen(Screen["SessionRecord | None"]):
             for offer in self._offers
         )
         offered.highlighted = min(at, len(self._offers) - 1) if self._offers else None
-        if self.chosen:
-            self._offer_set_up(self.chosen[0].plan)
+        self._offer_set_up(self.chosen[0].plan if self.chosen else None)
         self._say()
 
-    def _offer_set_up(self, plan: Plan) -> None:
+    def _offer_set_up(self, plan: Plan | None) -> None:
         book = host(self).book
         try:
-            self._set_up.offer(book, book.get(Machine, plan.machine), book.get(Yarn, plan.yarn), None)
+            machine = book.get(Machine, plan.machine) if plan else None
+            self._set_up.offer(book, machine, book.get(Yarn, plan.yarn) if plan else None, None)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
 
@@ -150,10 +155,13 @@ class StringScreen(Screen["SessionRecord | None"]):
 
     @on(OptionList.OptionSelected, "#string-offers")
     def _offer_taken(self) -> None:
-        self.action_add(2)
+        self._add(2)
 
-    def action_add(self, socks: int) -> None:
-        """Add the marked pair, or one sock of it."""
+    def action_add_one(self) -> None:
+        """Add one sock of the marked pair."""
+        self._add(1)
+
+    def _add(self, socks: int) -> None:
         at = self.query_one("#string-offers", OptionList).highlighted
         if at is None or self._offers[at].why_not:
             return

@@ -29,9 +29,8 @@ class Chosen:
     @property
     def words(self) -> str:
         """What it is, in a line."""
-        parts = ", ".join(f"{part.name} {part.count}" for part in self.plan.parts)
         whose = f" for {self.promise.name}" if self.promise and self.promise.name != self.plan.name else ""
-        return f"{self.plan.name}{whose}, {'twin' if self.twin else 'first sock'}   {parts}"
+        return f"{self.plan.name}{whose}, {'twin' if self.twin else 'first sock'}"
 
 
 @dataclass(frozen=True, slots=True)
