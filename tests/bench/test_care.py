@@ -1,0 +1,346 @@
+"""The care of a machine on the bench: one key to say it was oiled, forms for the rest, a reminder that never blocks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from textual.widgets import Input, OptionList, Static
+
+from hosewright.bench.app import Bench
+from hosewright.bench.care_screen import CareScreen
+from hosewright.bench.forms.care_form import read_needles, read_when
+from hosewright.bench.forms.screen import FormScreen
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.craft.errors import CraftError
+from hosewright.logbook.care import history
+from hosewright.logbook.clock import Moment
+from hosewright.logbook.records import Cylinder, Machine
+from hosewright.settings import Settings
+from tests.bench.stage import MACHINE, START_MS, Host, begin_tube, measure_tube, new_book, stock
+from tests.bench.test_snapshots import picture
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+
+SIZES = [(80, 24), (120, 40)]
+SECOND = Machine(id="cellar", name="The cellar machine")
+NOW = Moment(START_MS, 60, 0)
+
+
+@pytest.fixture
+def app(tmp_path: Path) -> Host:
+    host = Host(new_book(tmp_path))
+    stock(host.book)
+    measure_tube(host.book)  # 70 rows
+    return host
+
+
+def shown(app: Any) -> str:
+    return picture(app)
+
+
+def said(app: Host | Bench, name: str) -> str:
+    return str(app.screen.query_one(f"#{name}", Static).content)
+
+
+def done(app: Host) -> list[str]:
+    listed = app.screen.query_one("#care-done", OptionList)
+    return [" ".join(str(option.prompt).split()) for option in listed.options]
+
+
+async def typed(pilot: Pilot[None], text: str) -> None:
+    await pilot.press(*("space" if c == " " else "minus" if c == "-" else "comma" if c == "," else c for c in text))
+
+
+async def opened(app: Host, pilot: Pilot[None]) -> None:
+    app.show(CareScreen())
+    for _ in range(3):
+        await pilot.pause()
+
+
+def needles_of(book: Logbook) -> list[tuple[int, ...]]:
+    return [item.needles for item in history(book, MACHINE.id)]
+
+
+async def test_oiled_now_asks_for_nothing_more(app: Host) -> None:
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        figures = said(app, "care-figures").splitlines()
+        assert figures[0] == "Since it was oiled  not noted yet"
+        assert figures[2].split()[:3] == ["Ever", "70", "rows"]
+        await pilot.press("o")
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(app.screen, CareScreen)
+        assert said(app, "care-figures").splitlines()[0].split("  ")[1].strip() == "0 rows"
+        assert done(app) == ["9 Oct 2025 oiled"]
+    (item,) = history(app.book, MACHINE.id)
+    assert (item.what, item.machine) == ("oiled", MACHINE.id)
+
+
+async def test_a_needle_changed_is_typed_and_its_cylinder_known(app: Host) -> None:
+    app.book.keep(Cylinder(id="c60", name="Sixty", slots=60))
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        await pilot.press("n")
+        await pilot.pause()
+        await typed(pilot, "23, 24")
+        assert "Crank still and weights off" in said(app, "form-remark")
+        assert app.screen.query_one("#field-cylinder", Input).value == "Seventy-two"  # the one cranked last
+        await pilot.press("enter", "enter")
+        await typed(pilot, "drop")
+        await pilot.press("enter")
+        assert "is no fault of a needle" in str(app.screen.query_one("#row-fault .form-problem", Static).content)
+        await pilot.press("up")
+        await typed(pilot, "dropped")
+        await pilot.press("enter")
+        await typed(pilot, "latch bent")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert done(app) == ["9 Oct 2025 needles changed: 23 and 24 on Seventy-two, dropped stitch; latch bent"]
+    (item,) = history(app.book, MACHINE.id)
+    assert (item.needles, item.cylinder, item.fault, item.why) == ((23, 24), "c72", "dropped", "latch bent")
+
+
+async def test_a_needle_the_cylinder_has_not_is_refused_beside_its_field(app: Host) -> None:
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        await pilot.press("n")
+        await pilot.pause()
+        await typed(pilot, "73")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        problem = str(app.screen.query_one("#row-needles .form-problem", Static).content)
+        assert problem == "! Needles of that cylinder are numbered 1 to 72; 73 is not."
+    assert history(app.book, MACHINE.id) == []
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "words"),
+    [
+        ("p", "heel spring", "part: heel spring"),
+        ("t", "half a needle on", "ribber timed: half a needle on"),
+        ("k", "runs quiet", "note: runs quiet"),
+    ],
+)
+async def test_a_part_the_ribber_and_a_note(app: Host, key: str, text: str, words: str) -> None:
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        await pilot.press(key)
+        await pilot.pause()
+        await typed(pilot, text)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert done(app) == [f"9 Oct 2025 {words}"]
+
+
+async def test_an_entry_is_put_right_and_what_it_said_is_kept(app: Host) -> None:
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        await pilot.press("o")
+        await pilot.pause()
+        await pilot.press("e")
+        await pilot.pause()
+        assert isinstance(app.screen, FormScreen)
+        app.screen.query_one("#field-when", Input).value = "2025-10-02"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.pause()
+        assert done(app) == ["2 Oct 2025 oiled"]
+        assert said(app, "care-figures").splitlines()[0].split()[:7] == [
+            "Since",
+            "it",
+            "was",
+            "oiled,",
+            "2",
+            "Oct",
+            "2025",
+        ]
+        assert "70 rows" in said(app, "care-figures").splitlines()[0]
+    revisions = [row for row in app.book.store.revisions() if row[0] == "care"]
+    assert [row[2] for row in revisions] == [1, 2]
+
+
+async def test_striking_out_asks_and_can_be_undone(app: Host) -> None:
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        await pilot.press("o")
+        await pilot.pause()
+        await pilot.press("r", "n")
+        await pilot.pause()
+        assert done(app) == ["9 Oct 2025 oiled"]
+        await pilot.press("r", "y")
+        await pilot.pause()
+        await pilot.pause()
+        assert done(app) == ["9 Oct 2025 oiled (struck out)"]
+        assert said(app, "care-figures").splitlines()[0].endswith("not noted yet")
+        await pilot.press("r", "y")
+        await pilot.pause()
+        assert done(app) == ["9 Oct 2025 oiled"]
+
+
+async def test_the_reminder_comes_with_the_manuals_figure_and_goes_with_the_oil(app: Host) -> None:
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        assert said(app, "care-due") == ""
+        await pilot.press("u")
+        await pilot.pause()
+        assert "Empty: no reminder" in said(app, "form-remark")
+        await typed(pilot, "60")
+        await pilot.press("ctrl+s")
+        for _ in range(3):
+            await pilot.pause()
+        assert said(app, "care-due") == (
+            "The attic machine: 70 rows in this logbook, and no oiling was ever noted; its manual says every 60."
+        )
+        await pilot.press("o")
+        for _ in range(3):
+            await pilot.pause()
+        assert said(app, "care-due") == ""
+        assert "60 to go" in said(app, "care-figures")
+
+
+async def test_each_machine_has_its_own_figures(app: Host) -> None:
+    app.book.keep(SECOND)
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        await pilot.press("o", "down")
+        for _ in range(3):
+            await pilot.pause()
+        assert said(app, "care-figures").splitlines()[2].split()[:3] == ["Ever", "0", "rows"]
+        assert done(app) == ["nothing noted yet: o when you have oiled it"]
+
+
+async def test_without_a_machine_nothing_can_be_noted(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        await pilot.press("o", "n", "u", "e", "r")
+        await pilot.pause()
+        assert isinstance(app.screen, CareScreen)
+        assert "none yet" in shown(app)
+    assert list(app.book.store.revisions()) == []
+
+
+async def test_looking_only_says_why_nothing_is_noted(app: Host) -> None:
+    app.book.store.only_look("Another bench has this logbook open.")
+    async with app.run_test(notifications=True) as pilot:
+        await opened(app, pilot)
+        await pilot.press("o")
+        await pilot.pause()
+        assert "Another bench has this logbook open." in shown(app)
+    assert history(app.book, MACHINE.id) == []
+
+
+# --- the bench ---------------------------------------------------------------------------------------------------
+
+
+def bench(folder: Path, every: int | None) -> Bench:
+    book = new_book(folder)
+    stock(book)
+    book.keep(MACHINE.model_copy(update={"oil_every_rows": every}))
+    measure_tube(book)
+    return Bench(book, Settings(press_gap_ms=0))
+
+
+async def test_the_bench_reminds_after_its_first_frame(tmp_path: Path) -> None:
+    app = bench(tmp_path, 60)
+    async with app.run_test() as pilot:
+        for _ in range(3):
+            await pilot.pause()
+        assert said(app, "message").startswith("! The attic machine: 70 rows")
+        await pilot.press("m", "o", "escape")
+        for _ in range(3):
+            await pilot.pause()
+        assert said(app, "message") == ""
+
+
+async def test_the_bench_says_nothing_without_a_figure(tmp_path: Path) -> None:
+    app = bench(tmp_path, None)
+    async with app.run_test() as pilot:
+        for _ in range(3):
+            await pilot.pause()
+        assert said(app, "message") == ""
+
+
+async def test_a_session_starts_with_the_reminder_and_is_not_held_up(tmp_path: Path) -> None:
+    app = bench(tmp_path, 60)
+    record = begin_tube(app.book).record
+    again = record.model_copy(update={"id": app.book.new_id()})
+    async with app.run_test(notifications=True) as pilot:
+        await pilot.pause()
+        app.start_session(again)
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(app.screen, SessionScreen)
+        seen = shown(app)
+        assert "no oiling was ever" in seen
+        assert "its manual says every 60." in seen
+        await pilot.press("enter", *["space"] * 3)
+        await pilot.pause()
+        assert app.screen.live.state.count == 3
+
+
+# --- reading -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "needles"),
+    [
+        ("23", (23,)),
+        ("23, 24", (23, 24)),
+        ("23 24", (23, 24)),
+        ("1 and 30-33", (1, 30, 31, 32, 33)),
+        ("30 to 32; 5", (30, 31, 32, 5)),
+        ("7, 7", (7,)),
+    ],
+)
+def test_needles_as_they_are_typed(text: str, needles: tuple[int, ...]) -> None:
+    assert read_needles(text) == needles
+
+
+@pytest.mark.parametrize("text", ["", "x", "0", "9-3", "1,,2", "401", "-4", "1" * 50, "23 bent"])
+def test_needles_that_cannot_be_read_say_so_in_one_sentence(text: str) -> None:
+    with pytest.raises(CraftError) as error:
+        read_needles(text)
+    assert str(error.value).endswith(".")
+    assert len(str(error.value)) < 200
+
+
+def test_days_as_they_are_typed() -> None:
+    noon = read_when("2025-10-03", NOW)
+    assert noon == read_when("2025-10-03 12:00", NOW)
+    assert noon[0] % 86_400_000 == 11 * 3_600_000  # noon by the clock on the wall, an hour ahead of UTC
+    assert read_when("2025-10-09", NOW) == (START_MS, 60)  # today: now
+    for text in ("2026-01-01", "2025-13-01", "yesterday", "1969-01-01", "3/10/25"):
+        with pytest.raises(CraftError):
+            read_when(text, NOW)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_everything_has_its_place_on_the_screen(app: Host, size: tuple[int, int]) -> None:
+    app.book.keep(MACHINE.model_copy(update={"oil_every_rows": 60}))
+    app.book.keep(SECOND)
+    async with app.run_test(size=size) as pilot:
+        await opened(app, pilot)
+        for number in range(3):
+            await pilot.press("k", *f"note{number}", "ctrl+s")
+            await pilot.pause()
+        seen = shown(app)
+        for words in (
+            "Machines",
+            "The cellar machine",
+            "Ever",
+            "note2",
+            "note0",
+            "its manual says every 60",
+            "o oiled now",
+        ):
+            assert words in seen
+        assert "Never force a stiff crank" in " ".join(seen.split())
+        assert "Your machine's own manual" in " ".join(seen.split())
