@@ -9,9 +9,10 @@ import pytest
 from hosewright.craft.measured import measured
 from hosewright.craft.turning import Turning
 from hosewright.logbook.records import Plan, PlannedPart, SessionRecord, StringSock
-from hosewright.logbook.stock import before_first_row, pair_says, stocks
+from hosewright.logbook.stock import before_first_row, before_string, reaches_for, stocks
 from hosewright.logbook.stock_accounts import LotStock, YarnStock, lot_words, stock_of
 from hosewright.logbook.year_records import Lot, Promise, Weighing
+from hosewright.prints.stock_words import reach_lines
 from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.session.strings import socks_of
@@ -483,8 +484,22 @@ def test_ounces(book: Logbook) -> None:
 def test_a_pair_that_is_only_being_planned(book: Logbook) -> None:
     shelve(book, lot(grams=62), lot("42", 200), lot("43", 5))
     weigh(book, 0.0, of="lot-43")
-    assert pair_says(book, "yarn-grey", measured(78.0, 4.0)) == (
-        "Lot 41 holds 62 g; the pair takes 78 ± 4 g: 16 g short.",
-        "Lot 42 holds 200 g; the pair takes 78 ± 4 g: enough.",
-    )
-    assert pair_says(book, "no-such", measured(78.0, 4.0)) == ()
+    found = reaches_for(the_yarn(book), measured(78.0, 4.0))
+    assert [(one.lot.lot.name, one.verdict, one.free) for one in found] == [("41", "short", 62), ("42", "enough", 200)]
+    assert reach_lines(found, "g") == [("Lot 41", "62 g free, 16 g short"), ("Lot 42", "200 g free, enough")]
+
+
+def test_a_string_of_two_promised_pairs_does_not_stand_in_its_own_way(book: Logbook) -> None:
+    shelve(book, lot(grams=160), pair(), pair("for-mill", name="Pair for the mill"))
+    said = before_string(book, [plan()] * 4, "lot-41", promises=["for-ferry", "for-mill"])
+    # 160 - 4 x 39 = 4 g; 5 % of 156 g and 2 % of the label's 160 g are 8.4 g together
+    assert said == ("Lot 41 holds 160 g; the 4 socks take 156 ± 8 g: about even odds that it is enough.",)
+    alone = before_string(book, [plan()] * 2, "lot-41", promises=["for-ferry"])
+    assert alone[0].startswith("Lot 41 holds 160 g, 78 g of it promised or on the machine (Pair for the mill, both")
+
+
+def test_a_string_of_two_plans_takes_the_grams_of_each(book: Logbook) -> None:
+    heavy = plan("heavy", 100.0)
+    shelve(book, lot(grams=120), heavy)
+    (said,) = before_string(book, [plan(), heavy, heavy], "lot-41")
+    assert said == "Lot 41 holds 120 g; the 3 socks take 139 ± 7 g: 19 g short."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar, cast
 
 from pydantic import ValidationError
@@ -28,6 +29,7 @@ from hosewright.craft.units import show_length
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Plan, Wearer, problems
 from hosewright.logbook.store import LogbookError
+from hosewright.prints.stock_words import reach_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -195,6 +197,9 @@ class PlanScreen(Screen["Plan | None"]):
         wearer = self.wearer
         worn = self._trying(lambda: self._shelf.worn(wearer))
         self.working = work_out(self.typed, self.knit, wearer, host(self).settings.length_unit, worn)
+        reaches = self._trying(lambda: self._shelf.reaches(self.knit, self.working.yarn)) or []
+        lots = reach_lines(reaches, host(self).settings.mass_unit)
+        self.working = replace(self.working, rest=(*self.working.rest, *lots))
         for name in FIELDS:
             self.lines[name].say(self.working.problems.get(name, ""))
         missing = self.working.missing

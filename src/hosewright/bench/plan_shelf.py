@@ -5,11 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.bench.plan_knit import Knit, read_knits, with_readings
+from hosewright.craft.measured import measured
 from hosewright.logbook.records import Wearer
+from hosewright.logbook.stock import reaches_for
+from hosewright.logbook.stock_accounts import YarnStock, stock_of
 from hosewright.logbook.verdicts import Worn, worn_by
 
 if TYPE_CHECKING:
+    from hosewright.craft.supply import YarnNeed
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.stock import Reach
 
 
 class PlanShelf:
@@ -21,6 +26,7 @@ class PlanShelf:
         self.gauges: dict[str, Knit] = {}
         self.wearers: dict[str, Wearer] = {}
         self._worn: dict[str, Worn] = {}
+        self._stocks: dict[str, YarnStock | None] = {}
 
     def read_gauges(self) -> None:
         """Every gauge there is, the newest first."""
@@ -36,6 +42,16 @@ class PlanShelf:
         if knit is not None and knit.tube is None:
             knit = self.gauges[knit.gauge.session] = with_readings(self._book, knit, self._tape_mm)
         return knit
+
+    def reaches(self, knit: Knit | None, need: YarnNeed | None) -> list[Reach]:
+        """How far each lot of the yarn reaches for the pair; none where its grams are not known."""
+        if knit is None or need is None or not need.grams_per_pair:
+            return []
+        yarn_id = knit.gauge.yarn
+        if yarn_id not in self._stocks:
+            self._stocks[yarn_id] = stock_of(self._book, yarn_id)
+        stock, grams = self._stocks[yarn_id], need.grams_per_pair
+        return reaches_for(stock, measured(grams, grams * need.metres_error / need.metres_per_pair)) if stock else []
 
     def worn(self, wearer: Wearer | None) -> Worn:
         """What this wearer said of every sock made for them."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
@@ -17,7 +18,7 @@ from hosewright.logbook.stock_accounts import stocks as stocks  # where whoever 
 from hosewright.logbook.stock_use import per_stitch, sock_mg
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records import Plan
@@ -28,12 +29,12 @@ _PROMISED = "promised or on the machine"
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """What is to be cranked, in g: ``words`` name it, ``promise`` and ``plan`` whose claim on the yarn it is."""
+    """What is to be cranked, in g. ``words`` begin the sentence; ``promises`` and ``plans`` say whose claim it is."""
 
     grams: Measured
     words: str
-    promise: str | None = None
-    plan: str = ""
+    promises: frozenset[str] = frozenset()
+    plans: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +65,20 @@ def before_first_row(
     ``promise`` is the pair they are for (without one, a promise of this very plan is taken for it). ``unit`` is that of
     masses. Raises LogbookError.
     """
-    stock = stock_of(book, plan.yarn)
+    return before_string(book, [plan] * socks, lot_id, promises=[promise] if promise else [], unit=unit)
+
+
+def before_string(
+    book: Logbook, plans: Sequence[Plan], lot_id: str | None, *, promises: Iterable[str] = (), unit: str = "g"
+) -> tuple[str, ...]:
+    """The same for socks of several plans, one each, and of several promises. They are of the first one's yarn."""
+    stock = stock_of(book, plans[0].yarn)
     if stock is None or not stock.lots:
         return ()
     if lot_id is None:
         return _no_lot(stock, unit)
-    factor = measured(1.0, _share(book, stock, plan))
-    need = _need(stock, plan, socks, factor, promise)
+    factor = measured(1.0, _share(book, stock, plans[0]))
+    need = _need(stock, plans, factor, frozenset(promises))
     if need is None:
         return ("The plan does not tell how many grams a pair takes, so whether the yarn is enough is not known.",)
     reaches = [reach(lot, need, factor) for lot in stock.lots]
@@ -81,15 +89,11 @@ def before_first_row(
     return (*_lot_says(chosen, others, need, unit), *_yarn_says(stock, chosen, need, unit), *_missing(chosen.lot))
 
 
-def pair_says(book: Logbook, yarn_id: str, pair: Measured, unit: str = "g") -> tuple[str, ...]:
-    """How far the lots of a yarn reach for a pair that is only being planned, a sentence a lot. Raises LogbookError."""
-    stock = stock_of(book, yarn_id)
-    if stock is None:
-        return ()
-    need = Need(pair, "the pair takes")
-    share = error(pair) / nominal(pair)
-    reaches = [reach(lot, need, measured(1.0, share)) for lot in stock.lots if lot.account.held > 0]
-    return tuple(sentence for one in reaches for sentence in (_reach_words(one, need, unit), *_missing(one.lot)))
+def reaches_for(stock: YarnStock, pair: Measured) -> list[Reach]:
+    """How far each lot that holds anything reaches for a pair of so many g that is only being planned."""
+    factor = measured(1.0, error(pair) / nominal(pair))
+    need = Need(nominal(pair) * factor, "the pair takes")
+    return [reach(lot, need, factor) for lot in stock.lots if lot.account.held > 0]
 
 
 def reach(lot: LotStock, need: Need, factor: Measured) -> Reach:
@@ -100,11 +104,10 @@ def reach(lot: LotStock, need: Need, factor: Measured) -> Reach:
 
 
 def _of_others(claims: Sequence[Claim], need: Need) -> list[Claim]:
-    """Every claim but the one this need is itself: of its promise, else of the first promise of its plan."""
-    if need.promise is not None:
-        own = next((claim for claim in claims if claim.promise == need.promise), None)
-    else:
-        own = next((claim for claim in claims if claim.promise and claim.plan == need.plan), None)
+    """Every claim but those this need is itself: of its promises, else the first promise of its plan."""
+    if need.promises:
+        return [claim for claim in claims if claim.promise not in need.promises]
+    own = next((claim for claim in claims if claim.promise and claim.plan in need.plans), None)
     return [claim for claim in claims if claim is not own]
 
 
@@ -120,20 +123,30 @@ def _share(book: Logbook, stock: YarnStock, plan: Plan) -> float:
     return error(stitch) / nominal(stitch)
 
 
-def _need(stock: YarnStock, plan: Plan, socks: int, factor: Measured, promise: str | None) -> Need | None:
-    """What the socks take: as those of the plan did that were weighed, else as the plan says."""
-    what = {1: "the sock", 2: "the pair"}.get(socks, f"{socks} socks")
-    verb = "take" if socks > 2 else "takes"
-    weighed = [work.mg / MG_PER_G for work in stock.works if work.weighed and work.plan and work.plan.id == plan.id]
+def _need(stock: YarnStock, plans: Sequence[Plan], factor: Measured, promises: frozenset[str]) -> Need | None:
+    """What the socks take: as those of their plan did that were weighed, else as the plan says."""
+    total: Measured = measured(0.0)
+    weighed = 0
+    for plan, socks in Counter(plans).items():
+        known = [work.mg / MG_PER_G for work in stock.works if work.weighed and work.plan and work.plan.id == plan.id]
+        weighed += len(known)
+        one_mg = sock_mg(plan, stock.yarn)
+        if known:
+            total = total + socks * _as_weighed(known)
+        elif one_mg is not None:
+            total = total + one_mg / MG_PER_G * socks * factor
+        else:
+            return None
+    what = {1: "the sock takes", 2: "the pair takes"}.get(len(plans), f"the {len(plans)} socks take")
     if weighed:
-        spread = stdev(weighed) * math.sqrt(1 + 1 / len(weighed)) if len(weighed) > 1 else 0.0
-        one = measured(fmean(weighed), math.hypot(error(on_scale(0.0)), spread))
-        whence = "by the sock weighed" if len(weighed) == 1 else f"by the {len(weighed)} socks weighed"
-        return Need(one * socks, f"{whence} {what} {verb}", promise, plan.id)
-    one_mg = sock_mg(plan, stock.yarn)
-    if one_mg is None:
-        return None
-    return Need(one_mg / MG_PER_G * socks * factor, f"{what} {verb}", promise, plan.id)
+        what = f"by the {'sock' if weighed == 1 else f'{weighed} socks'} weighed {what}"
+    return Need(total, what, promises, frozenset(plan.id for plan in plans))
+
+
+def _as_weighed(grams: Sequence[float]) -> Measured:
+    """What the next sock takes, by those that were weighed: their mean, with their scatter and the scale's error."""
+    spread = stdev(grams) * math.sqrt(1 + 1 / len(grams)) if len(grams) > 1 else 0.0
+    return measured(fmean(grams), math.hypot(error(on_scale(0.0)), spread))
 
 
 # --- in words ---------------------------------------------------------------------------------------------------

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.craft.stock import MG_PER_G
+from hosewright.craft.measured import nominal
+from hosewright.craft.stock import MG_PER_G, to_mg
 from hosewright.craft.units import show_mass
 from hosewright.logbook.stock_accounts import lot_words, put_up
 from hosewright.prints.figures import clock_day
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from hosewright.craft.stock import Account, Line
+    from hosewright.logbook.stock import Reach
     from hosewright.logbook.stock_accounts import Claim, LotStock, YarnStock
 
 HEADINGS = ("bought", "used", "weighed", "promised", "left", "makes")
@@ -104,6 +106,19 @@ def yarn_says(stock: YarnStock, unit: str) -> list[str]:
     if stock.plan and stock.sock_mg:
         said.append(f"Pairs are of plan {stock.plan.name}, {mass(2 * stock.sock_mg, unit)} each.")
     return said + [f"Cannot be read, and not in the figures: {one}" for one in stock.unread]
+
+
+def reach_lines(reaches: Iterable[Reach], unit: str) -> list[tuple[str, str]]:
+    """How far each lot reaches for a planned pair, as labelled lines: ("Lot 41", "62 g free, 16 g short")."""
+    lines = []
+    for one in reaches:
+        name = lot_words(one.lot.lot)
+        said: str = one.verdict
+        if said == "short":
+            said = f"{mass(to_mg(round(max(0.0, -nominal(one.over)), 1)), unit)} short"
+        free = mass(to_mg(round(max(0.0, one.free), 1)), unit)
+        lines.append((name[0].upper() + name[1:], f"{free} free, {said}"))
+    return lines
 
 
 def ledger_row(lot: LotStock, line: Line, zone_min: int, unit: str) -> Row:
