@@ -32,6 +32,8 @@ VERBS: dict[str, str] = {
     "sizes": "every size from child to large adult for one gauge",
     "logbook": "list, show, report, export, import, check, rescue or back up sessions",
     "stock": "yarn bought, used, promised and left, by dye lot",
+    "pairs": "pairs promised, how far each is, and the hours of this week",
+    "slip": "the slip that goes with a pair: fibre, size, care and wash",
     "crank": "count a session row by row in plain lines",
     "class": "learners' runs side by side for a teacher, looking only",
     "practice": "open the bench on a throwaway copy of the sample sessions",

@@ -64,7 +64,7 @@ def test_all_that_is_known_stands_on_it() -> None:
         "Care   Wash at 30 °C at most (mild process)",
         "       Do not bleach",
         "       Dry flat",
-        "Wash   wool wash at 30 °C: so its gauge tube was washed, and the size holds for that.",
+        "Wash   wool wash at 30 °C (so its gauge tube was washed, and the size holds for that)",
     ]
     assert (found.unknown, found.caution) == ((), "")
 
@@ -75,7 +75,7 @@ def test_what_is_not_known_is_left_out_and_said() -> None:
     assert found.not_noted == "Not noted: fibre, size, care, the gauge tube's wash."
     assert "Not noted" in slip_html(found)
     noted = dict(slip(pair(tube_wash="")).lines)
-    assert noted["Wash"] == ("by hand: as noted for this yarn.",)
+    assert noted["Wash"] == ("by hand (as noted for this yarn)",)
 
 
 @pytest.mark.parametrize(

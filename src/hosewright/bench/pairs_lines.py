@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 WIDE = 110  # from here on a pair has one line, below it two
 _HEADINGS = ("Due", "For", "Yarn", "Left", "First sock", "Twin", "Price")
 _FIRST_LINE = 4  # of these are on the first of two lines
-_DUE, _STAGE, _LEFT, _PRICE = 20, 14, 12, 18
+_DUE, _STAGE, _LEFT, _PRICE = 22, 14, 12, 16
 _AROUND = 4  # the list's own margin, and a scroll bar
 
 
@@ -45,7 +45,7 @@ def heading_line(columns: Sequence[int]) -> str:
 
 def pair_line(pair: Pair, pace: Pace, settings: Settings, today: date, columns: Sequence[int]) -> str:
     """One pair, in one line or two."""
-    money = money_words(pair.promise, settings.money)
+    money = money_words(pair.promise)  # the word for money stands below the list
     cells = (
         due_words(pair.promise, today),
         for_whom(pair),

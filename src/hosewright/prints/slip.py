@@ -112,8 +112,8 @@ def _care(ids: tuple[str, ...]) -> tuple[str, ...]:
 
 def _wash(pair: Handed) -> tuple[str, ...]:
     if pair.tube_wash:
-        return (f"{pair.tube_wash}: so its gauge tube was washed, and the size holds for that.",)
-    return (f"{pair.yarn.wash}: as noted for this yarn.",) if pair.yarn.wash else ()
+        return (f"{pair.tube_wash} (so its gauge tube was washed, and the size holds for that)",)
+    return (f"{pair.yarn.wash} (as noted for this yarn)",) if pair.yarn.wash else ()
 
 
 # --- on paper ---------------------------------------------------------------------------------------------------
