@@ -52,6 +52,8 @@ class KeyBar(Static):
     def on_resize(self) -> None:
         """Break the lines anew."""
         self._write()
+        # Asked for within a layout, a new one is lost: the foot would keep the height its old words had in this width.
+        self.call_after_refresh(self.refresh, layout=True)
 
     def _write(self) -> None:
         width = (self.app.size.width or 80) - 2
