@@ -1,0 +1,153 @@
+"""Promised pairs and slips from the shell."""
+
+from __future__ import annotations
+
+import json
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from hosewright.cli import main
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.clock import WallClock
+from hosewright.logbook.days import local_day
+from hosewright.logbook.records import Wearer
+from hosewright.places import logbook_path, settings_path
+from tests.helpers import FakeClock, crank_to, drive, rows, yarn
+from tests.logbook.test_pairs import PLAN, PROMISE, sock
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+SMITH = Wearer(id="smith", name="The smith", foot_length_mm=266.7, girth_mm=241.0, note="bunions", caution=True)
+
+
+@pytest.fixture
+def today() -> date:
+    """A logbook with a pair overdue and half cranked, one due in three days, and one without a day or a plan."""
+    book = Logbook(logbook_path(), FakeClock(step_ms=0))
+    today = local_day(WallClock())
+    wool = yarn().model_copy(update={"fibre": "wool", "care": ("wash-30-mild",)})
+    overdue = PROMISE.model_copy(
+        update={"by": str(today - timedelta(5)), "wearer": "smith", "price": 2850, "paid": 1000, "note": "owes me one"}
+    )
+    soon = PROMISE.model_copy(update={"id": "baker", "name": "The baker, grey", "by": str(today + timedelta(3))})
+    far = PROMISE.model_copy(update={"id": "cook", "name": "The cook", "by": None, "plan": None})
+    gone = PROMISE.model_copy(update={"id": "gone", "name": "Gone", "handed_over": str(today)})
+    for item in (wool, SMITH, PLAN, overdue, soon, far, gone):
+        book.keep(item)
+    live = sock(book, "20231114-one", PROMISE)
+    clock = book.clock
+    assert isinstance(clock, FakeClock)
+    for part, ms in (("leg", 3000), ("heel", 6000)):
+        crank_to(live, part)
+        for _ in range(6):
+            clock.wait(ms)
+            drive(live, rows(1))
+    book.close()
+    return today
+
+
+def said(capsys: pytest.CaptureFixture[str], *argv: str, code: int = 0) -> tuple[str, str]:
+    assert main(list(argv)) == code
+    heard = capsys.readouterr()
+    assert "Traceback" not in heard.err
+    assert "\x1b" not in heard.out
+    return heard.out, heard.err
+
+
+def objects(out: str) -> list[dict[str, Any]]:
+    return [json.loads(line) for line in out.splitlines()]
+
+
+def test_pairs_are_listed_by_their_day_with_the_week_below(capsys: pytest.CaptureFixture[str], today: date) -> None:
+    lines = said(capsys, "pairs")[0].splitlines()
+    assert [line.split()[0] for line in lines[:3]] == ["smith", "baker", "cook"]
+    assert "overdue" in lines[0]
+    for word in ("The smith", "Grey", "on the machine / not begun", "28.50, paid 10"):
+        assert word in lines[0]
+    assert "no plan yet" in lines[2]
+    # 20 rows and 10 passes a minute. Left of the smith's: 22 rows and 90 passes of the first, 31 and 96 of the twin:
+    # 53 / 20 + 186 / 10 = 21.25 min. The baker's: 62 / 20 + 192 / 10 = 22.3 min. Together 43.55 min.
+    assert "  21 min  " in lines[0]
+    assert "  22 min" in lines[1]
+    assert lines[-1] == "This week: 2 pairs (1 overdue), 44 min of cranking; today 21 min are needed."
+    assert len(said(capsys, "pairs", "--old")[0].splitlines()) == len(lines) + 1
+
+
+def test_the_week(capsys: pytest.CaptureFixture[str], today: date) -> None:
+    lines = said(capsys, "pairs", "--week")[0].splitlines()
+    weekday = f"{today + timedelta(3):%A}"
+    assert [line.split()[0] for line in lines[:2]] == ["smith", "baker"]
+    assert lines[-3:-1] == ["today: 21 min", f"by {weekday}: 44 min"]
+    settings_path().parent.mkdir(parents=True, exist_ok=True)
+    settings_path().write_text('off_crank_min = 30\nhours_a_week = 2\nmoney = "crowns"\n')
+    out = said(capsys, "pairs", "--week")[0]
+    assert "28.50 crowns, paid 10 crowns" in out
+    # 30 min more for each of four socks, none of which is off the crank yet.
+    assert out.splitlines()[-1] == (
+        "This week: 2 pairs (1 overdue), 44 min of cranking and 2 h off the crank; "
+        f"by {weekday} 2 h 44 min are needed, and you have 2 h a week."
+    )
+
+
+def test_one_object_a_promise_without_its_note(capsys: pytest.CaptureFixture[str], today: date) -> None:
+    out = said(capsys, "pairs", "--json")[0]
+    assert "owes me" not in out
+    smith, baker, cook = objects(out)
+    assert (smith["id"], smith["days"], smith["price"], smith["paid"]) == ("smith", -5, 28.5, 10.0)
+    assert smith["first"] == {
+        "stage": "on the machine",
+        "part": "heel, 6 of 48 passes done",
+        "fit": None,
+        "session": "20231114-one",
+        "sock_of_string": None,
+        "rows": 9,
+        "passes": 6,
+        "rows_of": 31,
+        "passes_of": 96,
+    }
+    assert (smith["rows_left"], smith["passes_left"]) == (53, 186)
+    assert smith["cranking_min"] == pytest.approx(21.25)
+    assert (baker["price"], baker["first"]["session"]) == (None, None)
+    assert (cook["rows_left"], cook["cranking_min"], cook["by"]) == (None, None, None)
+    assert [one["id"] for one in objects(said(capsys, "pairs", "--week", "--json")[0])] == ["smith", "baker"]
+    old = objects(said(capsys, "pairs", "--old", "--json")[0])[-1]
+    assert (old["id"], old["handed_over"], old["rows_left"]) == ("gone", str(today), 0)
+
+
+def test_nothing_promised_and_no_logbook(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "There is no logbook" in said(capsys, "pairs", code=2)[1]
+    Logbook(logbook_path()).close()
+    assert said(capsys, "pairs")[0] == "No pair is promised.\n"
+    assert said(capsys, "pairs", "--week", "--json")[0] == ""
+
+
+@pytest.mark.usefixtures("today")
+def test_a_slip_in_each_form(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    out = said(capsys, "slip", "smi")[0]
+    assert out.startswith("A pair of socks\n\nFibre  wool\n")
+    assert "podiatrist or nurse" in out
+    for ending, start in ((".html", "<!DOCTYPE html>"), (".md", "# A pair of socks"), (".txt", "A pair of socks")):
+        file = tmp_path / f"slip{ending}"
+        assert said(capsys, "slip", "20231114", "--output", str(file))[0] == f"Written: {file}\n"
+        assert file.read_text(encoding="utf-8").startswith(start)
+    for text in (out, *(file.read_text(encoding="utf-8") for file in tmp_path.glob("slip.*"))):
+        for never in ("smith", "266", "241", "bunions", "28.50", "owes"):
+            assert never not in text
+    (about,) = objects(said(capsys, "slip", "smith", "--json")[0])
+    assert (about["id"], about["slip"]["care"]) == ("smith", "Wash at 30 °C at most (mild process)")
+    assert about["not_noted"] == ["the gauge tube's wash"]
+    assert about["text"] == out
+
+
+@pytest.mark.usefixtures("today")
+def test_what_has_no_slip_is_one_sentence(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert "There is no promised pair and no session 'nobody'" in said(capsys, "slip", "nobody", code=2)[1]
+    assert "end the file's name" in said(capsys, "slip", "smith", "--output", "slip.pdf", code=2)[1]
+    there = tmp_path / "slip.txt"
+    there.write_text("mine")
+    assert str(there) in said(capsys, "slip", "smith", "--output", str(there), code=2)[1]
+    assert there.read_text() == "mine"
+    assert "required: ID" in said(capsys, "slip", code=2)[1]
