@@ -261,3 +261,12 @@ def test_slips_get_one_sentence(capsys: pytest.CaptureFixture[str], argv: list[s
     assert heard.out == ""
     assert said.lower() in heard.err.lower()
     assert heard.err.count("\n") == 1
+
+
+def test_a_sock_says_its_round_in_the_knitters_unit_with_its_error(capsys: pytest.CaptureFixture[str]) -> None:
+    given = ["--slots", "72", "--rows-per-in", "11.11", "--stitches-per-in", "8.5", "--tube-length", "6 in"]
+    assert main(["sock", *given]) == 0
+    assert "Circumference: 8.47 in.\n" in capsys.readouterr().out
+    assert main(["sock", *given, "--stitches-error", "0.05"]) == 0
+    # 72 / 8.5 = 8.471 in, and 0.05 / 8.5 of it is 0.0498 in.
+    assert "Circumference: 8.47 in ± 0.05 in.\n" in capsys.readouterr().out

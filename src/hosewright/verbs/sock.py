@@ -54,7 +54,7 @@ def run(argv: list[str]) -> int:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
     answer = _answer(plan, need) | more_answer(plan, need, schedule) | share | {"notes": notes}
     return put(
-        answer, [*_lines(plan, need), *schedule_lines(schedule, args, unit), *sentences(notes)], as_json=args.json
+        answer, [*_lines(plan, need, unit), *schedule_lines(schedule, args, unit), *sentences(notes)], as_json=args.json
     )
 
 
@@ -137,7 +137,10 @@ def _turning(needles: int, left_in_work: int, passes: int) -> dict[str, int]:
     return {"needles": needles, "left_in_work": left_in_work, "passes": passes}
 
 
-def _lines(plan: SockPlan, need: YarnNeed) -> list[str]:
+def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
+    from hosewright.craft.units import show_length
+    from hosewright.prints.figures import error_words
+
     turned = {"heel": plan.heel, "toe": plan.toe}
     rows = []
     grams = dict(need.section_grams)
@@ -149,9 +152,10 @@ def _lines(plan: SockPlan, need: YarnNeed) -> list[str]:
             how = f"± {plan.foot_rows_error:.0f}"
         weighs = (f"{grams[part.name]:>4.1f} g",) if grams else ()
         rows.append((part.name.capitalize(), f"{part.count:>4} {part.kind}", f"{metres:>5.1f} m", *weighs, how))
+    sure = f" {error_words(plan.circumference_error_mm, unit)}" if plan.circumference_error_mm else ""
     whole = [
         f"Stitches in a sock: {plan.stitches_per_sock}.",
-        f"Circumference: {plan.circumference_mm:.0f} mm.",
+        f"Circumference: {show_length(plan.circumference_mm, unit)}{sure}.",
     ]
     if need.grams_per_pair is not None and need.enough is None:
         whole.append(f"A pair weighs about {need.grams_per_pair:.0f} g.")
