@@ -419,6 +419,7 @@ LOOKING = to_step(SEARCH, "trial")
         ([*COUNTING, Observed("fell-off")], 60, "work fell off"),
         ([*COUNTING, Observed("fell-off"), Pressed()], 60, ""),
         ([*COUNTING, Observed("knot")], 60, ""),
+        ([*to_step(TUBE, "join"), Paused()], 60, "paused"),
         (to_step(TUBE, "join"), 600, ""),  # nothing is counted here: it takes as long as it takes
     ],
 )

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.learner_line import LearnerLine, Patience
 
-_COUNT, _PACE, _QUIET = 9, 6, 6
+_COUNT, _PACE, _QUIET = 9, 7, 6
 _MOST_NAME, _LEAST_NAME = 16, 7
 _HEADS = ("ON THE MACHINE", "STEP", "ROW/PASS", "PACE", "QUIET", "LAST FAULT")
 
@@ -136,5 +136,5 @@ def more_words(line: LearnerLine, doing: str = "") -> list[str]:
     if line.where is None:
         return ["No session has been begun in this logbook.", line.file]
     fault = f"Noted last: {line.fault} ({line.fault_at})." if line.fault else "No fault noted."
-    more = f" {line.more} more not finished." if line.more else ""
+    more = f" {line.more} other session{'s' * (line.more > 1)} not finished." if line.more else ""
     return [f"{line.title} ({line.where}): {doing}.{more}", *([line.note] if line.note else []), fault]

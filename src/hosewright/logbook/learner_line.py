@@ -128,15 +128,16 @@ def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIE
     """Why the learner is taken to wait for help after ``quiet_ms`` without an event; empty when not."""
     step = state.step
     quiet_s = quiet_ms / 1000
-    if state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial) or quiet_s >= patience.left_s:
+    if state.abandoned or step is None or quiet_s >= patience.left_s:
         return ""
+    if state.paused and quiet_s >= patience.paused_s:
+        return "paused"
+    if not isinstance(step, CountRows | CountPasses | DialTrial):
+        return ""  # it takes as long as it takes
     if isinstance(step, DialTrial) and state.search.stopped:
         return _STOPPED[state.search.why]
-    if quiet_s >= patience.paused_s:
-        if state.paused:
-            return "paused"
-        if trouble := _trouble_since_the_last_row(state):
-            return trouble
+    if quiet_s >= patience.paused_s and (trouble := _trouble_since_the_last_row(state)):
+        return trouble
     return "no row" if quiet_s >= patience.quiet_s else ""
 
 
