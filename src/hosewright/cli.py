@@ -34,6 +34,7 @@ VERBS: dict[str, str] = {
     "stock": "yarn bought, used, promised and left, by dye lot",
     "pairs": "pairs promised, how far each is, and the hours of this week",
     "slip": "the slip that goes with a pair: fibre, size, care and wash",
+    "care": "what each machine has cranked since it was oiled, and what was done to it",
     "crank": "count a session row by row in plain lines",
     "class": "learners' runs side by side for a teacher, looking only",
     "practice": "open the bench on a throwaway copy of the sample sessions",

@@ -11,10 +11,10 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.forms import Ask
-from hosewright.bench.forms.care_form import blank, care_form, oil_form
+from hosewright.bench.forms.care_form import care_form, oil_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
-from hosewright.logbook.care import Figures, Oiled, cylinder_in_use, figures, history, oil_due, still_ms
+from hosewright.logbook.care import Figures, Oiled, blank, cylinder_in_use, figures, history, oil_due, still_ms
 from hosewright.logbook.records import Cylinder, Machine
 from hosewright.logbook.store import LogbookError
 from hosewright.prints.care import CAUTION, entry_words, figure_lines, how_counted, reminder

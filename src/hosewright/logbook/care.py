@@ -11,6 +11,8 @@ from hosewright.logbook.cranked import STILL_MS, Cranked, cranked, rows_and_pass
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.clock import Moment
+    from hosewright.logbook.records import Machine
     from hosewright.logbook.store import Store
     from hosewright.logbook.year_records import Care
 
@@ -56,6 +58,17 @@ class Change:
 def still_ms(pause_after_s: int) -> int:
     """The longest gap between presses that is time at the crank: the auto-pause, or the usual one when it is off."""
     return pause_after_s * 1000 or STILL_MS
+
+
+def blank(machine: Machine, what: str, now: Moment, cylinder: str | None = None) -> Care:
+    """A thing done to ``machine`` now, to be filled in and kept. ``cylinder``: the one its needles are in."""
+    from hosewright.logbook.ids import shelf_id
+    from hosewright.logbook.year_records import Care
+
+    return Care.model_validate(
+        {"id": shelf_id(f"{what} {machine.name}"), "machine": machine.id, "what": what, "cylinder": cylinder}
+        | {"at_ms": now.at_ms, "zone_min": now.zone_min}
+    )
 
 
 def history(book: Logbook, machine_id: str) -> list[Care]:

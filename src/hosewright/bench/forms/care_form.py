@@ -10,7 +10,6 @@ from hosewright.bench.forms.field import FieldProblem, FormField, words
 from hosewright.bench.forms.screen import FormScreen
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import quoted, read_whole
-from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.year_records import Care
 from hosewright.prints.care import CAUTION, needles_words
 from hosewright.session.faults import FAULT_WORDS
@@ -76,15 +75,6 @@ def care_form(
     remark = CAUTION if item.what in ("needle", "part", "ribber") else ""
     title = f"{TITLES[item.what]}: {machine.name}"
     return FormScreen(title, fields, start, _builder(item, cylinders, now), keep, lambda _: remark)
-
-
-def blank(machine: Machine, what: str, now: Moment, cylinder: str | None = None) -> Care:
-    """A thing done to ``machine`` now, to be filled in. ``cylinder``: the one its needles are in."""
-    # A change of needles without a needle is refused by the form before it is kept.
-    return Care.model_validate(
-        {"id": shelf_id(f"{what} {machine.name}"), "machine": machine.id, "what": what, "cylinder": cylinder}
-        | {"at_ms": now.at_ms, "zone_min": now.zone_min}
-    )
 
 
 def _fields(what: str, cylinders: Sequence[Cylinder]) -> list[FormField]:

@@ -1,0 +1,132 @@
+"""``hosewright care``: what each machine has cranked since it was oiled, what was done to it, and noting that it is."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import TYPE_CHECKING
+
+from hosewright.verbs.parsing import Parser, UsageError, aligned, safe
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.care import Figures
+    from hosewright.logbook.cranked import Cranked
+    from hosewright.logbook.records import Machine
+    from hosewright.logbook.year_records import Care
+
+FEW = 5  # entries shown of each machine when all are
+
+
+def run(argv: list[str]) -> int:
+    """Run the verb. Raises LogbookError or UsageError with a sentence."""
+    parser = Parser(
+        "care", "what each machine has cranked since it was oiled, and what was done to it", 'hosewright care "Grey"'
+    )
+    parser.add_argument("machine", metavar="MACHINE", nargs="?", help="its id, or part of its name; without it, all")
+    parser.add_argument("--oiled", action="store_true", help="note that it was oiled just now")
+    parser.add_json()
+    args = parser.parse_args(argv)
+    if args.oiled and args.machine is None:
+        raise UsageError("Say which machine was oiled: `hosewright care MACHINE --oiled`.")
+
+    from hosewright.logbook.records import Cylinder, Machine
+    from hosewright.verbs.logbook import open_book
+
+    with open_book(alone=args.oiled) as book:
+        machines = book.shelf(Machine)
+        if args.machine is not None:
+            machines = [_named(machines, args.machine)]
+        if args.oiled:
+            from hosewright.logbook.care import blank
+
+            book.keep(blank(machines[0], "oiled", book.clock.now()))
+        names = {one.id: one.name for one in book.shelf(Cylinder, retired=True)}
+        told = [(machine, *_told(book, machine)) for machine in machines]
+    if args.json:
+        for machine, found, done in told:
+            print(json.dumps(_facts(machine, found, done)))
+        return 0
+    most = FEW if args.machine is None else None
+    parts = ["\n".join(_lines(*one, names, most)) for one in told]
+    print("\n\n".join(parts) or "No machine is on the shelf.")
+    return 0
+
+
+def _named(machines: list[Machine], said: str) -> Machine:
+    """The one machine with this id, or whose name has these words in it."""
+    exact = [machine for machine in machines if said in (machine.id, machine.name)]
+    found = exact or [machine for machine in machines if said.casefold() in machine.name.casefold()]
+    if len(found) == 1:
+        return found[0]
+    names = ", ".join(safe(machine.id) for machine in (found or machines)[:8]) or "none yet"
+    why = "Several machines are called so" if found else "No machine on the shelf is called so"
+    raise UsageError(f"{why}; type one of these: {names}.")
+
+
+def _told(book: Logbook, machine: Machine) -> tuple[Figures, list[Care]]:
+    from hosewright.logbook.care import Oiled, figures, history
+
+    at_ms, zone_min, _ = book.clock.now()
+    return figures(book.store, machine.id, Oiled(at_ms, zone_min), _still()), history(book, machine.id)
+
+
+def _still() -> int:
+    """The longest gap that is time at the crank, by the knitter's settings."""
+    from hosewright.logbook.care import still_ms
+    from hosewright.places import settings_path
+    from hosewright.settings import load
+
+    settings, troubles = load(settings_path())
+    for trouble in troubles:
+        print(f"hosewright: {trouble}", file=sys.stderr)
+    return still_ms(settings.pause_after_s)
+
+
+def _lines(machine: Machine, found: Figures, done: list[Care], names: dict[str, str], most: int | None) -> list[str]:
+    from hosewright.prints.care import entry_words, figure_lines
+    from hosewright.prints.figures import clock_day
+
+    shown = [(clock_day(item.at_ms, item.zone_min), safe(entry_words(item, names))) for item in done[:most]]
+    lines = [safe(machine.name), *(f"  {line}" for line in figure_lines(found, machine.oil_every_rows))]
+    lines += [f"  {line}" for line in aligned(shown)]
+    if len(done) > len(shown):
+        lines.append(f"  and {len(done) - len(shown)} more: `hosewright care {safe(machine.id)}`")
+    return lines
+
+
+def _facts(machine: Machine, found: Figures, done: list[Care]) -> dict[str, object]:
+    return {
+        "machine": machine.id,
+        "name": machine.name,
+        "oil_every_rows": machine.oil_every_rows,
+        "oiled": _moment(found.oiled.at_ms) if found.oiled else None,
+        "since_oiled": _cranked(found.since_oiled) if found.since_oiled else None,
+        "this_month": _cranked(found.month),
+        "ever": _cranked(found.ever),
+        "done": [_entry(item) for item in done],
+    }
+
+
+def _cranked(what: Cranked) -> dict[str, float]:
+    return {"rows": what.rows, "passes": what.passes, "hours": what.ms / 3_600_000, "as_rows": what.as_rows}
+
+
+def _entry(item: Care) -> dict[str, object]:
+    return {
+        "id": item.id,
+        "at": _moment(item.at_ms),
+        "what": item.name,
+        "needles": list(item.needles),
+        "cylinder": item.cylinder,
+        "fault": item.fault or None,
+        "why": item.why,
+        "note": item.note,
+        "struck_out": item.retired,
+    }
+
+
+def _moment(at_ms: int) -> str:
+    from datetime import UTC, datetime
+
+    return datetime.fromtimestamp(at_ms / 1000, UTC).isoformat(timespec="seconds")
