@@ -25,6 +25,7 @@ from hosewright.session.events import (
     Voided,
 )
 from hosewright.session.procedures import search_steps, tube_steps
+from tests import sample_year
 from tests.sample_bench import Hands, Station, plan_for, steps_for
 
 FOLDER = Path(__file__).resolve().parents[1] / "sample_sessions"
@@ -336,6 +337,19 @@ def grey_tube_looser(station: Station) -> None:
     station.file("12-gauge-tube-grey-looser.json", hands)
 
 
+def striped_on_the_second_machine(station: Station) -> None:
+    sample_year.striped_tube(station, WIDE)
+    sample_year.helm_half_cranked(station, WIDE)
+
+
+def string_of_six(station: Station) -> None:
+    sample_year.string_of_six(station, MACHINE, WIDE, GREY, COXSWAIN)
+
+
+def shelf(station: Station) -> None:
+    sample_year.shelf(station, MACHINE, (COXSWAIN, MECHANIC, LAUNCHER, COOK))
+
+
 STORY = (
     grey_search,
     grey_tube,
@@ -348,11 +362,14 @@ STORY = (
     navy_tube_drying,
     launcher_half_cranked,
     grey_tube_looser,  # last, though it came before, so that the hands of the others stay as they were
+    striped_on_the_second_machine,
+    string_of_six,
+    shelf,
 )
 
 
 def made() -> dict[str, str]:
-    """Every sample session by file name, the whole text of each."""
+    """Every sample session, and the shelf that goes with them, by file name: the whole text of each."""
     with TemporaryDirectory() as folder:
         station = Station(Path(folder), SEED)
         for part in STORY:

@@ -215,7 +215,13 @@ def plan_for(
 
 def steps_for(plan: Plan, first: State | None = None) -> tuple[Step, ...]:
     """The steps of a planned sock; for a twin, with the rows its first sock really has."""
-    really = cranked(first) if first else {}
-    sections = [Section(part.name, part.kind, really.get(part.name, part.count), part.stitches) for part in plan.parts]
     half = plan.slots // 2
-    return sock_steps(sections, Turning(half, plan.heel_left_in_work), Turning(half, plan.toe_left_in_work))
+    return sock_steps(
+        sections_of(plan, first), Turning(half, plan.heel_left_in_work), Turning(half, plan.toe_left_in_work)
+    )
+
+
+def sections_of(plan: Plan, first: State | None = None) -> list[Section]:
+    """The parts of a planned sock; for a twin, with the rows its first sock really has."""
+    really = cranked(first) if first else {}
+    return [Section(part.name, part.kind, really.get(part.name, part.count), part.stitches) for part in plan.parts]

@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.logbook import shelf_file
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import parse, read, write
 from hosewright.logbook.glance import look
+from hosewright.logbook.pairs import pairs
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
+from hosewright.logbook.stock_accounts import stocks
 from hosewright.places import shipped_folder
 from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, TookBack, Voided
 from hosewright.session.results import cranked
+from hosewright.session.strings import socks_of
 from hosewright.session.words import hands
 from tests.make_samples import FOLDER, made
 
@@ -22,14 +26,15 @@ if TYPE_CHECKING:
 
     from hosewright.session.state import State
 
-FILES = sorted(path.name for path in FOLDER.glob("*.json"))
+FILES = sorted(path.name for path in FOLDER.glob("[0-9]*.json"))
 FOURTEEN_MONTHS_MS = 14 * 30 * 86_400_000
 
 
 @pytest.fixture(scope="module")
 def practice(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
-    """Every sample session in one logbook."""
+    """Every sample session in one logbook, and the shelf with them."""
     book = Logbook(tmp_path_factory.mktemp("practice") / "logbook.sqlite")
+    shelf_file.take_in(book, shelf_file.parse((FOLDER / shelf_file.NAME).read_text(encoding="utf-8")))
     for name in FILES:
         sample = read(FOLDER / name)
         assert book.take_in(sample.session, sample.entries())
@@ -44,7 +49,7 @@ def found(practice: Logbook, beginning: str) -> tuple[SessionRecord, State, list
 
 def test_the_files_are_what_the_script_makes() -> None:
     script = made()
-    assert sorted(script) == FILES
+    assert sorted(script) == [*FILES, "shelf.json"]
     for name, text in script.items():
         assert (FOLDER / name).read_bytes().decode() == text, f"{name}: run python -m tests.make_samples"
 
@@ -77,27 +82,58 @@ def test_there_are_enough_of_them_over_enough_time(practice: Logbook) -> None:
     begun = [line.started_ms for line in lines]
     assert max(begun) - min(begun) >= FOURTEEN_MONTHS_MS
     kinds = [line.kind for line in lines]
-    assert (kinds.count("search"), kinds.count("tube"), kinds.count("sock")) == (3, 5, 4)
+    assert [kinds.count(kind) for kind in ("search", "tube", "sock", "string")] == [3, 6, 5, 1]
 
 
 def test_what_a_knitter_asks_on_coming_in(practice: Logbook) -> None:
     assert [line.id for line in practice.lines("waiting")] == ["20251203-nvytub"]
-    assert [line.id for line in practice.lines("open", "waiting")] == ["20251205-launch", "20251203-nvytub"]
+    going_on = ["20251205-launch", "20251204-helmst", "20251203-nvytub"]
+    assert [line.id for line in practice.lines("open", "waiting")] == going_on
     assert [line.id for line in practice.lines("abandoned")] == ["20250208-mechan"]
     glance = look(practice.store)
     assert [item.id for item in glance.at("drying")] == ["20251203-nvytub"]
-    (on_machine,) = glance.at("machine")
+    on_machine, on_the_other = glance.at("machine")
+    assert on_the_other.id == "20251204-helmst"
     assert (on_machine.id, on_machine.paused) == ("20251205-launch", True)
     assert on_machine.hands == ("heel, pass 24 of 40: carrier on the right, needle 9 comes down on the left")
 
 
 def test_the_shelf_comes_with_them(practice: Logbook) -> None:
-    assert len(practice.shelf(Machine)) == 1
+    assert len(practice.shelf(Machine)) == 2
     assert sorted(item.slots for item in practice.shelf(Cylinder)) == [60, 72]
-    assert len(practice.shelf(Yarn)) == 3
-    assert {item.id for item in practice.shelf(Wearer)} == {"coxswain", "mechanic", "launcher", "cook"}
+    assert len(practice.shelf(Yarn)) == 4
+    crew = {"coxswain", "mechanic", "launcher", "cook", "helm", "tractor-driver", "shore-crew"}
+    assert {item.id for item in practice.shelf(Wearer)} == crew
     assert [item.name for item in practice.shelf(Wearer) if item.caution] == ["Cook"]
-    assert len(practice.shelf(Plan)) == 3
+    assert len(practice.shelf(Plan)) == 6
+
+
+def test_six_socks_in_one_string_with_one_spoilt(practice: Logbook) -> None:
+    record, state, _ = found(practice, "strsix")
+    socks = socks_of(state)
+    assert [(sock.number, sock.standing) for sock in socks] == [
+        (1, "cranked"),
+        (2, "cranked"),
+        (3, "cranked"),
+        (4, "spoilt"),
+        (4, "cranked"),
+        (5, "cranked"),
+        (6, "cranked"),
+    ]
+    assert socks[3].reason.startswith("needle 20 tore a hole")
+    assert [sock.twin for sock in record.socks] == [False, True] * 3
+    assert state.status == "finished"
+
+
+def test_what_the_shelf_shows(practice: Logbook) -> None:
+    """No gram of a lot is lost, a promised pair is as far as its sessions say, and the oil is due."""
+    lots = {lot.lot.name: lot.account for yarn in stocks(practice) for lot in yarn.lots}
+    for account in lots.values():
+        assert account.bought == account.used + account.promised + account.left
+    assert lots["4502"].unaccounted != 0
+    stages = {pair.promise.id: [sock.stage for sock in pair.socks] for pair in pairs(practice)}
+    assert stages["pair-driver"] == ["tried on", "tried on"]
+    assert stages["pair-helm"] == ["on the machine", "not begun"]
 
 
 def test_the_searches_find_what_the_rules_say(practice: Logbook) -> None:

@@ -323,7 +323,7 @@ def run(folder: Path, mutants: int, seed: int) -> Figures:
     """So many mutants: of ten, six sessions, two themes, two settings."""
     rng = random.Random(seed)
     figures = Figures()
-    samples = sorted(shipped_folder("sample_sessions").glob("*.json"), key=lambda path: path.stat().st_size)[:6]
+    samples = sorted(shipped_folder("sample_sessions").glob("[0-9]*.json"), key=lambda path: path.stat().st_size)[:6]
     texts = [path.read_text(encoding="utf-8") for path in samples]
     themes = [path.read_text(encoding="utf-8") for path in sorted(shipped_folder("themes").glob("*.toml"))]
     folder.mkdir(parents=True, exist_ok=True)

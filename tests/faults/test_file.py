@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 PAGE = 4096
-SAMPLES = len(list(shipped_folder("sample_sessions").glob("*.json")))
+SAMPLES = len(list(shipped_folder("sample_sessions").glob("[0-9]*.json")))
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +38,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A logbook with every sample session in it, in one file."""
     path = tmp_path_factory.mktemp("whole") / "logbook.sqlite"
     with closing(Logbook(path)) as book:
-        for sample in sorted(shipped_folder("sample_sessions").glob("*.json")):
+        for sample in sorted(shipped_folder("sample_sessions").glob("[0-9]*.json")):
             filed = read(sample)
             book.take_in(filed.session, filed.entries())
     assert [file.name for file in path.parent.iterdir()] == ["logbook.sqlite"]

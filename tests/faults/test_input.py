@@ -147,7 +147,7 @@ COMMANDS = (
 def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = tmp_path_factory.mktemp("filled")
     book = Logbook(home / "logbook.sqlite")
-    for path in sorted(shipped_folder("sample_sessions").glob("*.json"))[:3]:
+    for path in sorted(shipped_folder("sample_sessions").glob("[0-9]*.json"))[:3]:
         filed = read(path)
         book.take_in(filed.session, filed.entries())
     book.close()

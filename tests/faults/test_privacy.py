@@ -35,7 +35,7 @@ SOURCE = Path(__file__).parents[2] / "src" / "hosewright"
 
 def samples() -> Logbook:
     book = Logbook.for_counting(logbook_path())
-    for path in sorted(shipped_folder("sample_sessions").glob("*.json")):
+    for path in sorted(shipped_folder("sample_sessions").glob("[0-9]*.json")):
         filed = read(path)
         book.take_in(filed.session, filed.entries())
     return book

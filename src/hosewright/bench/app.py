@@ -362,11 +362,14 @@ def _run(book: Logbook, *, practice: bool) -> int:
 
 
 def open_practice(folder: Path) -> Logbook:
-    """A logbook in ``folder`` with every sample session in it."""
-    from hosewright.logbook.files import read
+    """A logbook in ``folder`` with every sample session in it, and the shelf that goes with them."""
+    from hosewright.logbook import shelf_file
+    from hosewright.logbook.files import read, read_text
 
     book = Logbook(folder / "logbook.sqlite")
-    for path in sorted(shipped_folder("sample_sessions").glob("*.json")):
+    samples = shipped_folder("sample_sessions")
+    shelf_file.take_in(book, shelf_file.parse(read_text(samples / shelf_file.NAME)))
+    for path in sorted(samples.glob("[0-9]*.json")):
         sample = read(path)
         book.take_in(sample.session, sample.entries())
     return book
