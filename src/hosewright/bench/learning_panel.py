@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 _LABEL = 11  # cells before the words of a part
+_FEW_LINES = 22  # of the terminal: below, only why and what to be careful of have room
+_FIRST = ("Why", "Careful")
 _LEAST = 20  # a narrower terminal shows the beginnings of lines
 
 
@@ -25,7 +27,10 @@ class LearningPanel(Steady):
     def show_step(self, state: State, go: str, width: int, *, apart: bool) -> None:
         """Show the present step to ``width`` cells; ``apart``: an empty line stands between the parts."""
         text = Text(no_wrap=True)
+        few = self.app.size.height < _FEW_LINES
         for label, words in learning_parts(state):
+            if few and label not in _FIRST:
+                continue
             style = "bold" if label == "Careful" else ""
             for number, line in enumerate(wrap(words, max(_LEAST, width - _LABEL))):
                 text.append(f"{'' if number else label:<{_LABEL}}", "bold")

@@ -168,7 +168,6 @@ _CONFIRMS: dict[str, Reason] = {
         "The open toe is sewn with a row that looks like knitting, so that no seam rubs.",
         "Each stitch as loose as the rows beside it; loops taken up in the order they lie.",
         "Lost the order? Draw the thread back a few loops: the separator rows still hold them.",
-        "A sharp needle and open scissors: keep them off your lap.",
     ),
     "wash": Reason(
         "A sock is worn washed. Stitches settle in the wash, and only then do they have their true size.",

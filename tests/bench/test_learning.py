@@ -1,0 +1,195 @@
+"""One step at a time at the machine: everything there is to say fits, the count stays large, no key is lost."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.bench.app import Bench
+from hosewright.bench.bigtext import BigText, largest_dot
+from hosewright.bench.learning import learning_parts, next_words
+from hosewright.bench.learning_panel import LearningPanel
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.settings_screen import SettingsScreen
+from hosewright.places import settings_path
+from hosewright.session.events import Confirmed, Judged, Pressed
+from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Measure
+from hosewright.settings import Settings, load
+from tests.bench.test_snapshots import picture
+from tests.helpers import crank_to, drive, folded, record, rows
+from tests.session.test_reasons import PROCEDURES
+
+if TYPE_CHECKING:
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+
+FOLDER = Path(__file__).parent / "snapshots"
+LEARNING = Settings(press_gap_ms=0, step_by_step=True)
+SIZES = [(80, 24), (120, 40)]
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+async def on_screen(pilot: Pilot[int], live: Live) -> SessionScreen:
+    app = pilot.app
+    assert isinstance(app, Bench)
+    app.open_session(live.record.id)
+    await pilot.pause()
+    await pilot.pause()
+    assert isinstance(app.screen, SessionScreen)
+    return app.screen
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+@pytest.mark.parametrize("name", PROCEDURES)
+async def test_every_step_of_every_procedure_fits_whole(name: str, size: tuple[int, int], book: Logbook) -> None:
+    """All of why, what to look for, what if not, and the caution can be read at each step, and a count is large."""
+    kind, steps = PROCEDURES[name]
+    begun = book.start(record("sock" if kind == "string" else kind, book.new_id(), steps=steps))
+    app = Bench(book, LEARNING)
+    async with app.run_test(size=size) as pilot:
+        screen = await on_screen(pilot, begun)
+        live = screen.live
+        for index, step in enumerate(steps):
+            live.state.index = index
+            await screen.show()
+            await pilot.pause()
+            seen = flat(picture(app))
+            for label, said in learning_parts(live.state):
+                assert f"{label} " in seen
+                assert said in seen, f"{step.id}: {label} does not fit"
+            if isinstance(step, Confirm):
+                assert "Done? Enter, and" in seen, step.id
+            if isinstance(step, CountRows | CountPasses):
+                width, height = screen.query_one("#counting", BigText).size
+                assert largest_dot(3, width, height) >= 2, f"{step.id}: the count is small"
+            if isinstance(step, Measure):
+                assert screen.query_one("#measuring").size.height >= len(step.fields) + 2
+
+
+async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
+    live = book.start(record("tube", book.new_id()))
+    app = Bench(book, LEARNING)
+    async with app.run_test(size=(80, 24)) as pilot:
+        live = (await on_screen(pilot, live)).live
+        shown = picture(app)
+        assert "Set the dial" in shown
+        assert "Separator before  " not in shown  # no list of steps
+        assert "Done? Enter, and then: Separator before." in shown
+        await pilot.press("enter")
+        shown = flat(picture(app))
+        assert "Waste rows carry the weights" in shown
+        assert "Set the dial to" not in shown
+        await pilot.press(*["space"] * 10, "enter")
+        assert "Join the working yarn" in picture(app)
+        assert live.state.count_of("separator-in") == 10
+
+
+async def test_every_other_key_still_works_and_the_help_lists_it(book: Logbook) -> None:
+    live = book.start(record("tube", book.new_id()))
+    crank_to(live, "tube")
+    app = Bench(book, LEARNING)
+    async with app.run_test(size=(80, 24)) as pilot:
+        live = (await on_screen(pilot, live)).live
+        assert "tuck" not in picture(app).splitlines()[-1]
+        await pilot.press("space", "t", "4", "enter")
+        assert [(s.fault, s.needle) for s in live.state.sightings] == [("tuck", 4)]
+        await pilot.press("question_mark")
+        await pilot.pause()
+        assert "Note at this row: tuck." in picture(app)
+
+
+async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:
+    live = book.start(record("tube", book.new_id()))
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await on_screen(pilot, live)
+        assert not screen.query_one(LearningPanel).display
+        before = picture(app)
+        await pilot.press("h")
+        await pilot.pause()
+        assert "Why  " in picture(app)
+        assert "One step at a time" in picture(app)
+        await pilot.press("h")
+        await pilot.pause()
+        assert picture(app) == before
+        assert load(settings_path())[0] == Settings()  # nothing is stored by the key
+        assert screen.live.state.presses == 0
+
+
+async def test_the_count_alone_stays_alone(book: Logbook) -> None:
+    live = book.start(record("tube", book.new_id()))
+    crank_to(live, "tube")
+    app = Bench(book, LEARNING)
+    async with app.run_test(size=(80, 24)) as pilot:
+        live = (await on_screen(pilot, live)).live
+        await pilot.press("l", "space")
+        assert "Why" not in picture(app)
+        assert live.state.count == 1
+
+
+async def test_a_tiny_terminal_keeps_the_count(book: Logbook) -> None:
+    live = book.start(record("sock", book.new_id()))
+    crank_to(live, "heel")
+    app = Bench(book, LEARNING)
+    async with app.run_test(size=(40, 12)) as pilot:
+        live = (await on_screen(pilot, live)).live
+        await pilot.press(*["space"] * 5)
+        assert live.state.count == 5
+        assert "Why" not in picture(app)
+
+
+async def test_the_setting_is_chosen_on_its_screen_and_kept(book: Logbook) -> None:
+    app = Bench(book, Settings())
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("e")
+        await pilot.pause()
+        assert isinstance(app.screen, SettingsScreen)
+        app.screen.query_one("#field-step_by_step").focus()
+        await pilot.press("enter", "down", "enter", "ctrl+s")
+        await pilot.pause()
+        assert app.settings.step_by_step
+    assert load(settings_path()) == (Settings(step_by_step=True), [])
+
+
+def test_the_end_is_said_as_an_end() -> None:
+    steps = (Confirm("wash", "Wash it"),)
+    assert next_words(folded(Head("w", "tube", steps, 32, 72)), "Enter") == "Done? Enter, and that is the end."
+    finished = folded(Head("w", "tube", steps, 32, 72), Confirmed())
+    assert next_words(finished, "Enter") == ""
+    assert learning_parts(finished) == []
+
+
+SCREENS = {
+    "learning-confirm": ("sock", "heel-set", 0),
+    "learning-heel": ("sock", "heel", 30),
+    "learning-rows": ("tube", "tube", 7),
+    "learning-search": ("search", "trial", 1),
+    "learning-measure": ("tube", "after-wash", 0),
+}
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+@pytest.mark.parametrize("name", SCREENS)
+async def test_screen(name: str, size: tuple[int, int], book: Logbook) -> None:
+    kind, step, count = SCREENS[name]
+    live = book.start(record(kind, "20231114-learns"))  # type: ignore[arg-type]  # one of the kinds
+    crank_to(live, step)
+    drive(live, rows(count))
+    if kind == "search":
+        drive(live, Judged("drop", 32), Pressed())
+    app = Bench(book, LEARNING)
+    async with app.run_test(size=size) as pilot:
+        await on_screen(pilot, live)
+        seen = picture(app)
+    path = FOLDER / f"{name}-{size[0]}x{size[1]}.txt"
+    if os.environ.get("UPDATE_SNAPSHOTS"):
+        path.write_text(seen, encoding="utf-8")
+    assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see test_snapshots' first line"
