@@ -89,7 +89,7 @@ def test_the_robust_spread_is_that_of_the_normal_law() -> None:
 def test_medians_and_spreads_agree_with_the_libraries(sessions: list[tuple[float | None, float | None]]) -> None:
     pace = own_pace(sessions)
     for at, (middle, spread) in enumerate(((pace.rows, pace.rows_spread), (pace.passes, pace.passes_spread))):
-        values = [pair[at] for pair in sessions if pair[at] is not None]
+        values = [value for pair in sessions if (value := pair[at]) is not None]
         if not values:
             assert (middle, spread) == (None, 0)
             continue

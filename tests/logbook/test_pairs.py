@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from hosewright.craft.workload import Pace, Work, need_for
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.pairs import NOTHING, open_for, pair_of, pairs, recent_pace
+from hosewright.logbook.pair_socks import NOTHING
+from hosewright.logbook.pairs import open_for, pair_of, pairs, recent_pace
 from hosewright.logbook.records import Plan, PlannedPart, SessionRecord
 from hosewright.logbook.year_records import Promise
 from hosewright.session.events import Abandoned, Confirmed, Measured, Paused, Pressed, Resumed, Spoilt
@@ -114,6 +115,23 @@ def test_a_twin_not_begun_is_as_long_as_its_first_really_is(promised: Logbook) -
     drive(first, rows(7), Confirmed(early=True))
     pair = pair_of(promised, PROMISE)
     assert pair.first.whole == pair.twin.whole == Work(29, 96)
+
+
+def test_a_first_sock_cranked_before_the_promise_counts_by_its_twin(promised: Logbook) -> None:
+    first = sock(promised, "20231101-one", promise=None)
+    crank_to(first, "graft")
+    assert pair_of(promised, PROMISE).first.stage == "not begun"
+    twin = sock(promised, "20231114-two", twin_of=first.record.id)
+    pair = pair_of(promised, PROMISE)
+    assert (pair.first.session, pair.first.stage) == ("20231101-one", "cranked")
+    assert (pair.twin.session, pair.twin.stage) == ("20231114-two", "on the machine")
+    # Promised to somebody else, it stays theirs; of a first sock that is not in this logbook nothing is known.
+    drive(twin, Abandoned())
+    other = sock(promised, "20231115-one", PROMISE.model_copy(update={"id": "baker"}))
+    sock(promised, "20231116-two", twin_of=other.record.id)
+    sock(promised, "20231117-two", twin_of="20200101-gone")
+    pair = pair_of(promised, PROMISE)
+    assert [one.session for one in pair.socks] == ["20231117-two", "20231116-two"]
 
 
 def test_a_sock_given_up_is_listed_and_is_no_sock(promised: Logbook) -> None:

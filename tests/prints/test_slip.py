@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import Due, Pace, Work, week
 from hosewright.logbook.handed import Handed, handed
-from hosewright.logbook.pairs import Pair, Sock
+from hosewright.logbook.pair_socks import Sock
+from hosewright.logbook.pairs import Pair
 from hosewright.logbook.records import Wearer
 from hosewright.logbook.store import LogbookError
 from hosewright.prints.pair_words import (

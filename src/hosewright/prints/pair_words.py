@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import Need, Pace, Week
-    from hosewright.logbook.pairs import Pair, Sock
+    from hosewright.logbook.pair_socks import Sock
+    from hosewright.logbook.pairs import Pair
     from hosewright.logbook.year_records import Promise
     from hosewright.settings import Settings
 
@@ -111,8 +112,8 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
         return f"{said}; nothing of it is left to crank."
     said += f", {need_words(held.need)}"
     if held.passed is not None:
-        needed = hours_words(held.passed.minutes)
-        return f"{said}; {_by(held.passed.day, today)} {needed} are needed, and you have {settings.hours_a_week} h a week."
+        needed = f"{_by(held.passed.day, today)} {hours_words(held.passed.minutes)}"
+        return f"{said}; {needed} are needed, and you have {settings.hours_a_week} h a week."
     first = next(day for day in held.days if round(day.minutes))
     if first.day != held.days[-1].day:
         said += f"; {_by(first.day, today)} {hours_words(first.minutes)} are needed"

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import Pace
-    from hosewright.logbook.pairs import Pair, Sock
+    from hosewright.logbook.pair_socks import Sock
+    from hosewright.logbook.pairs import Pair
     from hosewright.settings import Settings
 
 

@@ -1,0 +1,184 @@
+"""The socks cranked for promised pairs, one by one, as the sessions tell them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+from hosewright.craft.workload import Work
+from hosewright.logbook.find import ask
+from hosewright.logbook.plain import head_of, start_of
+from hosewright.logbook.store import LogbookError
+from hosewright.session.events import Abandoned
+from hosewright.session.fold import fold
+from hosewright.session.results import choice
+from hosewright.session.steps import CountPasses, CountRows, Wait, sock_of
+from hosewright.session.strings import socks_of
+from hosewright.session.words import done_words
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.session.events import Entry
+    from hosewright.session.state import State
+
+Stage = Literal["not begun", "on the machine", "cranked", "washed", "tried on"]
+NOTHING = Work()
+
+
+@dataclass(frozen=True, slots=True)
+class Sock:
+    """One sock of a promised pair.
+
+    ``part`` says what is on the machine, or that it dries; ``fit`` what was said when it was tried on. ``done`` and
+    ``whole`` are rows and passes of working yarn. ``session`` is the one it is cranked in, ``number`` its place in a
+    string (0: it is none of a string).
+    """
+
+    stage: Stage = "not begun"
+    session: str = ""
+    number: int = 0
+    part: str = ""
+    done: Work = NOTHING
+    whole: Work | None = None
+    fit: str = ""
+
+    @property
+    def left(self) -> Work | None:
+        """What is still to crank; None where nothing tells how much a whole sock is."""
+        if self.whole is None:
+            return None
+        if self.stage not in ("not begun", "on the machine"):
+            return Work(socks=int(self.stage == "cranked"))
+        return Work(max(0, self.whole.rows - self.done.rows), max(0, self.whole.passes - self.done.passes), 1)
+
+
+@dataclass(frozen=True, slots=True)
+class SpoiltSock:
+    """What was cranked for a pair and is no sock of it: given up, or spoilt in a string, for this ``reason``."""
+
+    session: str
+    number: int
+    reason: str
+    done: Work
+
+
+@dataclass(slots=True)
+class Cranked:
+    """What the sessions hold for one promise, in the order it was begun."""
+
+    socks: list[tuple[Sock, bool]]  # each with whether it is a twin
+    spoilt: list[SpoiltSock]
+
+
+def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, Cranked]:
+    """What was cranked for each of these promises, by their ids. Raises LogbookError."""
+    found = {promise: Cranked([], []) for promise in wanted}
+    firsts: dict[tuple[str, str], None] = {}
+    sql = """SELECT n, kind, json_extract(record, '$.promise') FROM sessions
+        WHERE kind = 'string' OR (kind = 'sock' AND instr(record, '"promise":"')) ORDER BY started_ms, n"""
+    for n, kind, promise in ask(book.store, sql):
+        if kind == "sock" and promise not in wanted:
+            continue
+        start = start_of_session(book, n)
+        if kind == "string" and not wanted.intersection(sock["promise"] for sock in start["socks"]):
+            continue
+        entries = list(book.store.entries(n))
+        state = fold(head_of(start), entries)
+        gone = _given_up(entries) if state.abandoned else ""
+        if kind == "sock":
+            _take_sock(found[promise], start, state, gone)
+            if start["twin_of"] and not state.abandoned:
+                firsts[promise, start["twin_of"]] = None
+        else:
+            _take_string(found, start, state, gone)
+    for promise, session in firsts:
+        _take_first_of_twin(book, found[promise], session)
+    return found
+
+
+def _take_first_of_twin(book: Logbook, found: Cranked, session: str) -> None:
+    """The first sock of a twin is of its pair, though it was cranked before anyone promised it."""
+    line = book.store.line(session)
+    start = start_of_session(book, line.n) if line and line.kind == "sock" else {"promise": session}
+    if line is None or start.get("promise"):
+        return
+    state = fold(head_of(start), book.store.entries(line.n))
+    if not state.abandoned:
+        found.socks.insert(0, (_standing(state, range(len(state.head.steps))), False))
+
+
+def start_of_session(book: Logbook, n: int) -> dict[str, Any]:
+    """The start of session ``n`` as plain values. Raises LogbookError."""
+    try:
+        return start_of(book.store.record_text(n))
+    except ValueError as error:
+        raise LogbookError(f"The start of a session cannot be read ({error}).") from error
+
+
+def _given_up(entries: Sequence[Entry]) -> str:
+    reasons = [entry.event.reason for entry in entries if isinstance(entry.event, Abandoned)]
+    return (reasons[-1] if reasons else "") or "given up"
+
+
+def _take_sock(found: Cranked, start: dict[str, Any], state: State, gone: str) -> None:
+    sock = _standing(state, range(len(state.head.steps)))
+    if state.abandoned:
+        found.spoilt.append(SpoiltSock(sock.session, 0, gone, sock.done))
+    else:
+        found.socks.append((sock, bool(start["twin_of"])))
+
+
+def _take_string(found: dict[str, Cranked], start: dict[str, Any], state: State, gone: str) -> None:
+    """Each sock of a string; of one given up, what was cranked whole stays a sock and what was not begun is none."""
+    for one in socks_of(state):
+        named = start["socks"][one.number - 1]
+        if named["promise"] not in found:
+            continue
+        mine = found[named["promise"]]
+        work = Work(one.rows, one.passes)
+        if one.standing == "spoilt":
+            mine.spoilt.append(SpoiltSock(state.head.id, one.number, one.reason, work))
+        elif state.abandoned and one.standing == "on the machine":
+            mine.spoilt.append(SpoiltSock(state.head.id, one.number, gone, work))
+        elif not (state.abandoned and one.standing == "ahead"):
+            mine.socks.append((_standing(state, state.span_of(one.number), one.number), bool(named["twin"])))
+
+
+def _standing(state: State, span: range, number: int = 0) -> Sock:
+    """How far the sock cranked in the steps of ``span`` is."""
+    steps = state.head.steps
+    done, whole = Work(), Work()
+    last = span.start
+    for at in span:
+        step, count = steps[at], state.counts[at]
+        if isinstance(step, CountPasses) or (isinstance(step, CountRows) and step.yarn == "working"):
+            last = at
+            due = count if at < state.index else max(step.target, count)
+            done += Work(passes=count) if isinstance(step, CountPasses) else Work(count)
+            whole += Work(passes=due) if isinstance(step, CountPasses) else Work(due)
+    stage, part = _stage(state, span.start, last)
+    prefix = f"s{number}-" if number else ""
+    fit = ", ".join(
+        f"{said} {where}"
+        for name, where in (("fit", "round the foot"), ("fit-length", "in length"))
+        if (said := choice(state, prefix + name)) is not None
+    )
+    return Sock("tried on" if fit else stage, state.head.id, number, "" if fit else part, done, whole, fit)
+
+
+def _stage(state: State, start: int, last: int) -> tuple[Stage, str]:
+    step = state.step
+    if state.index < start:
+        return "not begun", ""
+    if state.index <= last:
+        assert step is not None
+        name = step.title.partition(", sock ")[0]
+        said = f", {done_words(step, state.count)}" if isinstance(step, CountRows | CountPasses) else ""
+        return "on the machine", name[0].lower() + name[1:] + said
+    dries = next((at for at, one in enumerate(state.head.steps) if isinstance(one, Wait)), len(state.head.steps))
+    if state.index < dries:
+        own = step is None or sock_of(step.id)  # in a string the next sock may be on the machine
+        return "cranked", "" if own or step is None else f"{step.title[0].lower()}{step.title[1:]}"
+    return "washed", "drying" if state.index == dries else ""
