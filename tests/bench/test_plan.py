@@ -136,6 +136,18 @@ def test_a_shoe_size_is_a_foot_with_a_range() -> None:
     assert "conventions differ" in notes
 
 
+def test_a_foot_from_a_shoe_size_is_less_sure_than_one_by_tape() -> None:
+    size, tape = (work_out(Typed(foot=text), knit(), None).sock for text in ("UK 10", "279.4 mm"))
+    assert size is not None
+    assert tape is not None
+    assert size.foot_rows == tape.foot_rows
+    # UK 10 is 279.4 to 284 mm by the conventions of the facts: its reach over the root of 3, in rows.
+    reach = read_foot("UK 10")[1]
+    assert reach is not None
+    spread = (reach.foot_mm_range[1] - 279.4) / 3**0.5 * 50 / 114.3
+    assert size.foot_rows_error == pytest.approx((tape.foot_rows_error**2 + spread**2) ** 0.5, rel=0.01)
+
+
 def test_yarn_and_whether_one_ball_is_enough() -> None:
     rest = dict(work_out(Typed(tube="6 in", leg="6 in"), knit(), None).rest)
     assert "enough" in rest["One ball"]

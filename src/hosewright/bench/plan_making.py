@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from hosewright.craft.feet import ankle_estimate, calf_estimate
 from hosewright.craft.heels import deeper_heel
 from hosewright.craft.leg import dial_changes, leg_schedule
 from hosewright.craft.legs import leg_length
-from hosewright.craft.measured import nominal
+from hosewright.craft.measured import measured, nominal
 from hosewright.craft.routes import depth_rows
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.craft.turning import Turning, default_left_in_work
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from hosewright.craft.heels import DeeperHeel
     from hosewright.craft.learning import Correction
     from hosewright.craft.leg import LegStep
+    from hosewright.craft.measured import Measured
     from hosewright.logbook.records import Wearer
 
 HIGH_INSTEP_ROWS = 4
@@ -61,7 +63,7 @@ def make_sock(
         rows_per_mm=knit.rows,
         stitches_per_mm=knit.stitches,
         tube_length_mm=values.tube_mm,
-        foot_length_mm=values.foot_mm,
+        foot_length_mm=_foot(values),
         length_ease_mm=values.ease_mm,
         leg_mm=leg_mm,
         left_in_work=heel.left_in_work,
@@ -76,6 +78,17 @@ def make_sock(
     )
     schedule, told = _schedule(values, knit, wearer, sock) if typed.shaped else ((), ())
     return Made(sock, leg_mm, extra_rows, schedule, (*said, *notes, *told))
+
+
+def _foot(values: Values) -> Measured | float | None:
+    """The foot's length in mm; from a shoe size it is as unsure as the conventions of that scale lie apart.
+
+    Any length within their reach is as likely as any other: a rectangular error, a / sqrt(3), as for a tape.
+    """
+    mm, size = values.foot_mm, values.foot_size
+    if mm is None or size is None:
+        return mm
+    return measured(mm, max(abs(end - mm) for end in size.foot_mm_range) / math.sqrt(3))
 
 
 def _deeper(
