@@ -28,8 +28,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.year_records import Lot, Weighing
 
-NUMBER, MAKES = 9, 12  # the widths of the columns of figures, and of the pairs
-_AROUND = 5  # the list's padding and its scroll bar
+_GAP = 2
+_AROUND = 4  # the list's padding and its scroll bar
 _LEAST_NAME, _MOST_NAME = 12, 44
 
 
@@ -121,10 +121,13 @@ class StockScreen(Screen["str | None"]):
 
     def _lay_out(self, mark: str) -> None:
         unit, width = host(self).settings.mass_unit, self.size.width or 80
-        name = min(_MOST_NAME, max(_LEAST_NAME, width - _AROUND - 5 * NUMBER - MAKES))
-        self.query_one("#stock-heads", Static).update(_line(f"in {unit}", HEADINGS, name))
+        rows = [(f"in {unit}", HEADINGS), *(_cells(row, unit) for row in self._rows)]
+        widths = [_GAP + max(map(len, column)) for column in zip(*(cells for _, cells in rows if cells), strict=True)]
+        name = min(_MOST_NAME, max(_LEAST_NAME, width - _AROUND - sum(widths)))
+        heads, *lines = [_line(first, cells, name, widths) for first, cells in rows]
+        self.query_one("#stock-heads", Static).update(heads)
         shown = self.query_one(Lots)
-        shown.set_options(Option(_of(row, name, unit), id=row.id) for row in self._rows)
+        shown.set_options(Option(line, id=row.id) for line, row in zip(lines, self._rows, strict=True))
         ids = [row.id for row in self._rows]
         # A lot is what most keys are about, so the bar begins on the first one.
         first = next((at for at, row in enumerate(self._rows) if row.lot), 0)
@@ -241,21 +244,21 @@ class StockScreen(Screen["str | None"]):
         self.dismiss(None)
 
 
-def _of(row: Marked, name: int, unit: str) -> Text:
+def _cells(row: Marked, unit: str) -> tuple[str, Sequence[str]]:
+    """A line's name and its figures; none for a yarn of which nothing is noted."""
     if row.lot is not None:
         account = row.lot.account
-        return _line(f"  {lot_line(row.lot)}", figures(account, row.stock.socks(account.left), unit), name)
-    if not row.stock.lots and not row.stock.claims:
-        return Text(row.stock.yarn.name, "bold", no_wrap=True, overflow="ellipsis")
-    text = _line(row.stock.yarn.name, figures(row.stock.account, row.stock.socks_left, unit), name)
-    text.stylize("bold", 0, name)
-    return text
+        return f"  {lot_line(row.lot)}", figures(account, row.stock.socks(account.left), unit)
+    noted = row.stock.lots or row.stock.claims
+    return row.stock.yarn.name, figures(row.stock.account, row.stock.socks_left, unit) if noted else ()
 
 
-def _line(first: str, cells: Sequence[str], name: int) -> Text:
-    """A name and its figures in columns."""
-    text = Text(first, no_wrap=True, overflow="ellipsis")
+def _line(first: str, cells: Sequence[str], name: int, widths: Sequence[int]) -> Text:
+    """A name and its figures in columns; a name that is not set in is a yarn's."""
+    text = Text(first, no_wrap=True)
     text.truncate(name, overflow="ellipsis", pad=True)
-    for at, cell in enumerate(cells):
-        text.append(cell.rjust(NUMBER) if at < len(cells) - 1 else f"  {cell}")
+    if not first.startswith(" "):
+        text.stylize("bold")
+    for at, (cell, wide) in enumerate(zip(cells, widths, strict=False)):
+        text.append(cell.rjust(wide) if at < len(cells) - 1 else f"{' ' * _GAP}{cell}")
     return text

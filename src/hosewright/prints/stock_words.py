@@ -60,8 +60,7 @@ def figures(account: Account, socks: int | None, unit: str) -> Row:
 
 def lot_line(lot: LotStock) -> str:
     """How a list names a lot."""
-    retired = ", retired" if lot.lot.retired else ""
-    return f"{lot_words(lot.lot)}, {put_up(lot.lot)}{retired}"
+    return f"{lot_words(lot.lot)}, {'retired' if lot.lot.retired else put_up(lot.lot)}"
 
 
 def used_words(account: Account, unit: str) -> str:
