@@ -65,6 +65,7 @@ async def test_a_line_for_several_readings_stays_and_an_empty_one_goes_on(book: 
     assert bench.line == "length"
     await bench.type()
     assert bench.line == "width"
+    assert bench.said("#message") == ""
 
 
 async def test_a_mean_is_whole_at_80_columns(book: Logbook, bench: Measured) -> None:

@@ -43,6 +43,9 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             super().__init__()
             self.field, self.value, self.typed = field, value, typed
 
+    class Passed(Message):
+        """Enter was pressed on an empty field, and the next one is up."""
+
     class Done(Message):
         """Enter was pressed on the last, empty field."""
 
@@ -92,7 +95,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     def _hint(self, item: Field, *, had: bool) -> str:
         """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""
         if had:
-            return "again, or Enter" if item.repeats else "Enter, or anew"
+            return "again, or Enter" if item.repeats else "Enter, or type anew"
         return placeholder(item, self._settings.length_unit, self._settings.mass_unit)
 
     def go_on_from(self, field: str) -> str:
@@ -129,6 +132,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self._complain(item, "")
             if index + 1 < len(self._fields):
                 self.query_one(f"#in-{self._fields[index + 1].id}", Input).focus()
+                self.post_message(self.Passed())
             else:
                 self.post_message(self.Done())
             return

@@ -358,6 +358,11 @@ class SessionScreen(Screen[None]):
             )
         await self.show()
 
+    def on_measure_panel_passed(self, event: MeasurePanel.Passed) -> None:
+        """What was said of the line before is no longer true."""
+        event.stop()
+        self.say("")
+
     async def on_measure_panel_done(self, event: MeasurePanel.Done) -> None:
         """All measured."""
         event.stop()
