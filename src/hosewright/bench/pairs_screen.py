@@ -81,17 +81,14 @@ class PairsScreen(Screen[None]):
         yield AskLine(id="pairs-ask")
         yield BoundBar()
 
-    def on_mount(self) -> None:
-        """Read the logbook."""
-        self._read()
-
     def on_screen_resume(self) -> None:
-        """A sock may have been cranked meanwhile."""
+        """Read the logbook, at first and after another screen: a sock may have been cranked meanwhile."""
         self._read()
 
     def on_resize(self) -> None:
         """Fit the columns to the new width."""
-        self._lay_out()
+        if self._pairs:
+            self._lay_out()
 
     @property
     def _today(self) -> date:
