@@ -71,6 +71,18 @@ def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
     return text, f"bold {style}".strip() if line.waits else style
 
 
+def under(line: LearnerLine, doing: str, at: Columns, width: int) -> tuple[str, str]:
+    """A second line for a learner, where there is room: what the one above has no room for."""
+    if line.where is None:
+        said = line.file
+    else:
+        title = line.title if len(line.title) > at.title else ""
+        fault = f"{line.fault} ({line.fault_at})" if line.fault else ""
+        said = "; ".join(part for part in (fault, title, "" if line.unit == "rows" and line.target else doing) if part)
+        said = line.note or said
+    return " " * (4 + at.name) + clipped(said, max(0, width - at.name - 4)), "dim"
+
+
 def step_words(line: LearnerLine) -> str:
     """The step; its place among the steps where nothing is counted."""
     if not line.step:

@@ -8,7 +8,7 @@ from textual.binding import Binding
 from textual.message import Message
 from textual.screen import Screen
 
-from hosewright.bench.class_lines import columns_for, heading, headline, more_words, patience_words, row
+from hosewright.bench.class_lines import columns_for, heading, headline, more_words, patience_words, row, under
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.line import Sheet, Steady
 from hosewright.logbook.learner_line import line_of
@@ -135,18 +135,26 @@ class ClassScreen(Screen[None]):
 
     def _show_list(self, width: int) -> None:
         sheet, more = self.query_one("#class-list", Sheet), self.query_one("#class-more", Steady)
-        free = self.app.size.height - 4 - len(self.lines)
-        more.display = free >= FOR_MORE
-        present, look = self.present_line, self.present
-        if more.display and present is not None and look is not None:
-            doing = hands(look.run.state) if look.run else ""
-            more.show_text("\n".join(more_words(present, doing)))
-        room = max(1, self.app.size.height - 4 - (FOR_MORE if more.display else 0))
+        free = self.app.size.height - 4
+        roomy = len(self.lines) * 2 <= free
+        more.display = not roomy and len(self.lines) + FOR_MORE <= free
+        if more.display:
+            more.show_text("\n".join(more_words(self.lines[self._at], self._doing(self._at))))
+        room = max(1, free - (FOR_MORE if more.display else 0))
         self._first = max(min(self._first, self._at, len(self.lines) - room), self._at - room + 1, 0)
         at = columns_for(self.lines, width)
         shown = self.lines[self._first : self._first + room]
-        rows = [row(line, at, marked=number == self._at) for number, line in enumerate(shown, self._first)]
-        sheet.show_rows([(heading(at), "dim"), *rows])
+        rows = [(heading(at), "dim")]
+        for number, line in enumerate(shown, self._first):
+            rows.append(row(line, at, marked=number == self._at))
+            if roomy:
+                rows.append(under(line, self._doing(number), at, width))
+        sheet.show_rows(rows)
+
+    def _doing(self, number: int) -> str:
+        """What the hands of a learner do next."""
+        run = self.looks[number].run
+        return hands(run.state) if run else ""
 
     def _ring_for_the_new(self) -> None:
         waiting = {line.file for line in self.lines if line.waits}
