@@ -25,7 +25,7 @@ from tests.prints.test_report import _plan
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
 
-SAMPLES = sorted(FOLDER.glob("*.json"))
+SAMPLES = sorted(FOLDER.glob("[0-9]*.json"))
 VOID = {"meta", "input", "br", "circle", "line", "rect"}
 
 

@@ -46,6 +46,10 @@ def tally(found: ByNeedle) -> Tally:
     return Tally(f"The last {found.of} {_PLURAL[found.fault]} by needle", tuple(shown))
 
 
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
 def changed_words(fault: NeedleFault, changed: Changed) -> str:
     """What came of a new needle: "needle 23: 4 drops before it was changed on 3 Oct 2025, none since"."""
     day = clock_day(changed.at_ms, changed.zone_min)
@@ -73,8 +77,8 @@ def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:
     said = []
     for found in faults:
         for suspect in found.suspects:
-            said.append(f"**{warning(found.fault, suspect).capitalize()}.** {odds_sentence(suspect)}")
-        said += [f"{changed_words(found.fault, one).capitalize()}." for one in found.changed]
+            said.append(f"**{_sentence(warning(found.fault, suspect))}** {odds_sentence(suspect)}")
+        said += [_sentence(changed_words(found.fault, one)) for one in found.changed]
         if found.unplaced:
             word = _PLURAL[found.fault] if found.unplaced > 1 else _PLURAL[found.fault][:-1]
             said.append(f"{found.unplaced} more {word} with no needle noted.")

@@ -136,6 +136,14 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         f"- Cylinder: {typed(cylinder.name)}{slots}{across}",
         f"- Yarn: {_yarn(record)}",
     ]
+    given = record.given
+    lines.append(f"- Weights: {typed(given.weights)}")
+    if given.mast_tension:
+        lines.append(f"- Yarn-mast tension: {typed(given.mast_tension)}")
+    if record.dye_lot:
+        lines.append(f"- Dye lot: {typed(record.dye_lot)}")
+    if given.yarn_start:
+        lines.append(f"- The yarn was begun at: {typed(given.yarn_start)}")
     if record.wearer is not None:
         lines.append(f"- For: {typed(record.wearer.name)}")
     if record.twin_of is not None:
