@@ -14,6 +14,7 @@ from hosewright.bench.bigtext import BigText, draw, largest_dot
 from hosewright.bench.hands import Hands
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.sightings_screen import SightingsScreen, read_addition
+from hosewright.bench.steplist import StepList
 from hosewright.bench.strip import numbers
 from hosewright.settings import Settings
 from tests.helpers import crank_to, drive, record, rows, sock_plan_steps
@@ -255,6 +256,19 @@ async def test_the_count_alone_and_back(book: Logbook) -> None:
         assert played.state.count == 6
         await played.press("l")
         assert played.screen.query_one("#counting").size == small
+
+
+async def test_the_steps_stand_as_they_did_after_the_count_was_alone(book: Logbook) -> None:
+    live = book.start(record("sock"))
+    crank_to(live, "toe")
+    async with on_the_bench(book, Settings(press_gap_ms=0), live) as played:
+        steps = played.screen.query_one(StepList)
+        await played.press("space")
+        before = [text for text, _ in steps._rows]
+        assert len(before) <= steps.size.height  # as many as there is room for, or the last would not be seen
+        await played.press("l")
+        await played.press("l")
+        assert [text for text, _ in steps._rows] == before
 
 
 async def test_a_pedal_that_sends_another_key(book: Logbook) -> None:

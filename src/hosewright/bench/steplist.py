@@ -18,8 +18,16 @@ class StepList(Sheet):
 
     DEFAULT_CSS = "StepList { width: 28; padding: 0 1; }"
 
+    _state: State | None = None
+
+    def on_resize(self) -> None:
+        """Another height holds other steps round the present one."""
+        if self._state is not None:
+            self.show(self._state)
+
     def show(self, state: State) -> None:
         """Show where ``state`` stands, scrolled so that the present step can be seen."""
+        self._state = state
         steps = len(state.head.steps)
         room = max(3, self.size.height or 18)
         first = max(0, min(state.index - room // 2, steps - room))
