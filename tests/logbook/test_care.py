@@ -30,7 +30,7 @@ from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.find_needles import ByNeedle, beds, faults_by_needle
 from hosewright.logbook.year_records import Care
-from hosewright.prints.care import entry_words, figure_lines, needles_words, oil_words, reminder
+from hosewright.prints.care import entry_words, figure_lines, hours_words, needles_words, oil_words, reminder
 from hosewright.prints.needles import changed_words, tally
 from hosewright.session.events import (
     Confirmed,
@@ -418,15 +418,27 @@ def test_an_entry_in_words() -> None:
     assert entry_words(item, {"c72": "Seventy-two"}) == (
         "needles changed: 23 on Seventy-two, dropped stitch; latch bent; old stock"
     )
+    part = care("part", 0, "p-1", note="heel spring", why="carrier lagged")
+    assert entry_words(part, {}) == "part: heel spring; carrier lagged"
     assert entry_words(care("oiled", 0, "o-1", retired=True), {}) == "oiled (struck out)"
 
 
 def test_figures_in_words() -> None:
     found = Figures(Oiled(0, 0), Cranked(20_400, 12, HOUR), Cranked(0, 0, 0), Cranked(1_000_000, 4, 150 * HOUR))
-    lines = figure_lines(found, 20_000)
+    lines = figure_lines(found)
     assert lines[0].split("  ")[:2] == ["Since it was oiled, 1 Jan 1970", "20,400 rows"]
     assert lines[2].endswith("150 h at the crank")
-    assert lines[3] == "Oil every 20,000 rows by its manual: due now."
-    assert figure_lines(found, 20_407)[3].endswith(": 1 to go.")  # 12 passes are 6 rows
-    assert figure_lines(Figures(None, None, found.month, found.ever), None)[0].endswith("not noted yet")
-    assert oil_words(found, None).startswith("No reminder")
+    assert [hours_words(ms) for ms in (0, 59_999, HOUR - 1, HOUR, 12 * HOUR + HOUR // 2, 1204 * HOUR)] == (
+        ["0 min", "0 min", "59 min", "1.0 h", "12.5 h", "1,204 h"]
+    )
+    assert figure_lines(Figures(None, None, found.month, found.ever))[0].endswith("not noted yet")
+
+
+def test_the_oil_in_words() -> None:
+    found = Figures(Oiled(0, 0), Cranked(20_400, 12, HOUR), Cranked(0, 0, 0), Cranked(1_000_000, 4, 150 * HOUR))
+    machine = helpers.machine()
+    assert oil_words(machine, found) == "No reminder to oil: its manual's figure is not given."
+    due = machine.model_copy(update={"oil_every_rows": 20_406})  # 12 passes are 6 rows
+    assert oil_words(due, found).startswith("Bench machine: 20,406 rows since it was oiled on 1 Jan 1970;")
+    later = machine.model_copy(update={"oil_every_rows": 20_407})
+    assert oil_words(later, found) == "Oil every 20,407 rows by its manual: 1 to go."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
@@ -14,10 +15,10 @@ from hosewright.bench.forms import Ask
 from hosewright.bench.forms.care_form import care_form, oil_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
-from hosewright.logbook.care import Figures, Oiled, blank, cylinder_in_use, figures, history, oil_due, still_ms
+from hosewright.logbook.care import Figures, Oiled, blank, cylinder_in_use, due_of, figures, history, still_ms
 from hosewright.logbook.records import Cylinder, Machine
 from hosewright.logbook.store import LogbookError
-from hosewright.prints.care import CAUTION, entry_words, figure_lines, how_counted, reminder
+from hosewright.prints.care import CAUTION, entry_words, figure_lines, how_counted, oil_words
 from hosewright.prints.figures import clock_day
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.year_records import Care
 
+ENOUGH_LINES = 30  # from here on there is room to say how it is counted
+AROUND = 9  # frame, margins and scroll bar of a list
 _NOTHING_DONE = "nothing noted yet: o when you have oiled it"
 
 
@@ -36,8 +39,8 @@ class CareScreen(Screen[None]):
     EXPLAIN = (
         "Rows, passes and hours on each machine since it was oiled, and what was done to it. Tab goes between the "
         "machines and what was done. o notes that you have oiled it just now and asks for nothing more. Once you give "
-        "the figure of its manual (u), the bench reminds you past it. Faults before a needle was changed do not "
-        "count against the new one. " + CAUTION
+        "the figure of its manual (u), the bench reminds you past it, two passes counting as a row. Faults before a "
+        "needle was changed do not count against the new one. " + CAUTION
     )
     BINDINGS = [
         Binding("o", "oiled", "Oiled now"),
@@ -64,8 +67,8 @@ class CareScreen(Screen[None]):
         yield Static("The machine's care", id="care-title")
         yield OptionList(id="care-machines", markup=False)
         yield Static("", id="care-figures", markup=False)
+        yield Static("", id="care-oil", markup=False)
         yield OptionList(id="care-done", markup=False)
-        yield Static("", id="care-due", markup=False)
         yield Static(CAUTION, id="care-caution", markup=False)
         yield BoundBar()
 
@@ -116,24 +119,34 @@ class CareScreen(Screen[None]):
         except LogbookError as error:
             self._trouble(error)
             return
-        listed = self.query_one("#care-done", OptionList)
-        at = listed.highlighted or 0
-        names = {one.id: one.name for one in self._cylinders}
-        listed.clear_options()
-        if self.done:
-            listed.add_options(
-                Option(Content(f"{clock_day(item.at_ms, item.zone_min):>11}  {entry_words(item, names)}"))
-                for item in self.done
-            )
-            listed.highlighted = min(at, len(self.done) - 1)
-        else:
-            listed.add_option(Option(_NOTHING_DONE, disabled=True))
+        self._list_done()
         if machine.id in self._figures:
             self._show_figures()
         else:
-            self.query_one("#care-figures", Static).update("counting ...")
+            self.query_one("#care-figures", Static).update("counting ...\n\n")
+            self.query_one("#care-oil", Static).update("")
             self.call_after_refresh(self._count, machine)
         self.refresh_bindings()
+
+    def _list_done(self) -> None:
+        listed = self.query_one("#care-done", OptionList)
+        at = listed.highlighted or 0
+        names = {one.id: one.name for one in self._cylinders}
+        width = max(30, self.app.size.width - AROUND)
+        listed.clear_options()
+        if self.done:
+            for item in self.done:
+                said = f"{clock_day(item.at_ms, item.zone_min):>11}  {entry_words(item, names)}"
+                listed.add_option(Option(Content(fill(said, width, subsequent_indent=" " * 13))))
+            listed.highlighted = min(at, len(self.done) - 1)
+        else:
+            listed.add_option(Option(_NOTHING_DONE, disabled=True))
+
+    def on_resize(self) -> None:
+        """Fit the lines to the new width."""
+        if self.machine is not None:
+            self._list_done()
+            self._show_figures()
 
     def _count(self, machine: Machine) -> None:
         """Count what a machine has cranked, once a visit and again when it was oiled."""
@@ -153,12 +166,13 @@ class CareScreen(Screen[None]):
         if machine is None or found is None:
             return
         still = still_ms(host(self).settings.pause_after_s)
-        lines = figure_lines(found, machine.oil_every_rows)
-        if self.app.size.height >= 30:
+        lines = figure_lines(found)
+        if self.app.size.height >= ENOUGH_LINES:
             lines.append(how_counted(still // 1000))
         self.query_one("#care-figures", Static).update("\n".join(lines))
-        due = oil_due(host(self).book.store, machine.id)
-        self.query_one("#care-due", Static).update("\n".join(reminder(one) for one in due))
+        oil = self.query_one("#care-oil", Static)
+        oil.update(oil_words(machine, found))
+        oil.set_class(due_of(machine, found) is not None, "due")
 
     def _trouble(self, error: LogbookError) -> None:
         self.app.notify(str(error), severity="error", markup=False)

@@ -50,6 +50,7 @@ _WHERE: tuple[tuple[Where, str], ...] = (
     ("drying", "WAITING TO BE MEASURED"),
     ("off", "UNFINISHED, OFF THE MACHINE"),
 )
+_AROUND = 4  # the list's margins and its scroll bar
 _OPENING = (
     "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. "
     "Arrows move the bar. The job: find the stitch size, crank a gauge tube, wash and measure it, plan the sock, "
@@ -111,13 +112,16 @@ class HomeScreen(Screen[None]):
         except LogbookError as error:
             self.query_one("#message", Static).update(f"! {error}")
             return
-        message = self.query_one("#message", Static)
-        if not due:
-            message.update("")
-            return
-        from hosewright.prints.care import reminder
+        words = ""
+        if due:
+            from hosewright.prints.care import reminder
 
-        message.update("\n".join(f"! {reminder(one)}" for one in due))
+            words = "\n".join(f"! {reminder(one)}" for one in due)
+        message = self.query_one("#message", Static)
+        message.update(words)
+        message.set_class(bool(words), "reminder")
+        if words and self._glance is not None:  # it takes room from the list
+            self.call_after_refresh(self._lay_out, self._glance)
 
     def _lay_out(self, glance: Glance) -> None:
         listed = self.query_one("#glance", OptionList)
@@ -154,44 +158,49 @@ class HomeScreen(Screen[None]):
 
 
 def _options(glance: Glance, now_ms: int, width: int, room: int) -> list[Option]:
-    """The lines of the list; where they are more than ``room``, each takes less of it."""
-    for tight in (False, True):
-        lines = _lines(glance, now_ms, width, tight=tight)
+    """The lines of the list; where they are more than ``room``, first the gaps go, then each line is cut to one."""
+    for gaps, cut in ((True, False), (False, False), (False, True)):
+        lines = _lines(glance, now_ms, width - _AROUND, gaps=gaps, cut=cut)
         if sum(text.plain.count("\n") + 1 for text, _ in lines) <= room:
             break
     return [Option(text, id=name or None, disabled=not name) for text, name in lines]
 
 
-def _lines(glance: Glance, now_ms: int, width: int, *, tight: bool) -> list[tuple[Text, str]]:
+def _lines(glance: Glance, now_ms: int, width: int, *, gaps: bool, cut: bool) -> list[tuple[Text, str]]:
     """Each line, and what choosing it does; nothing for a heading."""
     lines: list[tuple[Text, str]] = []
     for where, heading in _WHERE:
         standing = glance.at(where)
         if where == "machine" or standing:
-            lines.append((_heading(heading, first=tight or not lines), ""))
+            lines.append((_heading(heading, gap=gaps and bool(lines)), ""))
         if where == "machine" and not standing:
             lines.append((Text("  nothing", "dim"), ""))
-        lines += [(_line(item, now_ms, width, tight=tight), f"open:{item.id}") for item in standing]
-    lines.append((_heading("WHAT TO DO NEXT", first=tight), ""))
+        lines += [(_line(item, now_ms, width, cut=cut), f"open:{item.id}") for item in standing]
+    lines.append((_heading("WHAT TO DO NEXT", gap=gaps), ""))
     for number, item in enumerate(glance.next):
         name = f"next-open:{item.session}" if item.doing == "open" else f"next:{number}"
-        lines.append((Text(f"  {item.words}", no_wrap=True, overflow="ellipsis"), name))
+        lines.append((_cut(Text(f"  {item.words}"), width), name))
     return lines
 
 
-def _heading(words: str, *, first: bool) -> Text:
-    return Text(("" if first else "\n") + words, "bold")
+def _heading(words: str, *, gap: bool) -> Text:
+    return Text(("\n" if gap else "") + words, "bold")
 
 
-def _line(item: Standing, now_ms: int, width: int, *, tight: bool) -> Text:
-    text = Text(f"  {item.title}", no_wrap=True, overflow="ellipsis")
+def _cut(text: Text, width: int) -> Text:
+    """One line, no longer than there is room."""
+    text.truncate(max(20, width), overflow="ellipsis")
+    return text
+
+
+def _line(item: Standing, now_ms: int, width: int, *, cut: bool) -> Text:
     since = elapsed_words(now_ms - item.since_ms)
     touched = f"for {since}" if item.where == "drying" else f"left {since} ago"
-    standing = ["paused"] * item.paused + ([touched] if since else [])
-    text.append(f"   {', '.join(standing)}", "dim")
+    standing = ", ".join(["paused"] * item.paused + ([touched] if since else []))
+    text = _cut(Text(f"  {item.title}").append(f"   {standing}", "dim"), width)
     on_it = item.where == "machine"
     hands = f"{item.machine}: {item.hands}" if on_it else f"{item.hands} (cranked on {item.machine})"
     indent = " " * 4
-    if tight:
-        return text.append(f"\n{indent}{hands}")
-    return text.append("\n" + fill(hands, max(30, width - 6), initial_indent=indent, subsequent_indent=indent))
+    if cut:
+        return text.append("\n").append_text(_cut(Text(indent + hands), width))
+    return text.append("\n" + fill(hands, max(30, width), initial_indent=indent, subsequent_indent=indent))

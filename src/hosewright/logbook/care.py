@@ -126,6 +126,12 @@ def oil_due(store: Store, machine_id: str | None = None) -> list[OilDue]:
     return found
 
 
+def due_of(machine: Machine, found: Figures) -> OilDue | None:
+    """The same of a machine whose figures are at hand."""
+    every, rows = machine.oil_every_rows, (found.since_oiled or found.ever).as_rows
+    return OilDue(machine.name, rows, every, found.oiled) if every and rows >= every else None
+
+
 def needle_changes(store: Store, machine_id: str, cylinder_id: str) -> dict[int, Change]:
     """The last change of each needle of a machine's cylinder that was ever changed. Raises LogbookError.
 

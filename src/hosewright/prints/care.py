@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.care import due_of
 from hosewright.prints.columns import aligned
 from hosewright.prints.figures import clock_day
 from hosewright.session.faults import FAULT_WORDS
@@ -13,11 +14,12 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.care import Figures, OilDue
     from hosewright.logbook.cranked import Cranked
+    from hosewright.logbook.records import Machine
     from hosewright.logbook.year_records import Care
 
 CAUTION = (
-    "Crank still and weights off before your hands go near cam and needles: needles are hooked. "
-    "Never force a stiff crank. Your machine's own manual comes first."
+    "Crank still and weights off before hands go near cam and hooked needles. Never force a stiff crank. "
+    "Your machine's own manual comes first."
 )
 
 
@@ -30,23 +32,25 @@ def reminder(due: OilDue) -> str:
     return f"{due.machine}: {due.rows:,} rows {since}; its manual says every {due.every:,}."
 
 
-def figure_lines(figures: Figures, every: int | None) -> list[str]:
-    """What a machine has cranked, in columns, and below them how its oil stands. ``every``: its manual's figure."""
+def figure_lines(figures: Figures) -> list[str]:
+    """What a machine has cranked, in columns."""
     first: tuple[str, ...] = ("Since it was oiled", "not noted yet")
     if figures.oiled and figures.since_oiled:
         day = clock_day(figures.oiled.at_ms, figures.oiled.zone_min)
         first = (f"Since it was oiled, {day}", *_cells(figures.since_oiled))
-    rows = [first, ("This month", *_cells(figures.month)), ("Ever", *_cells(figures.ever))]
-    return [*aligned(rows), oil_words(figures, every)]
+    return aligned([first, ("This month", *_cells(figures.month)), ("Ever", *_cells(figures.ever))])
 
 
-def oil_words(figures: Figures, every: int | None) -> str:
-    """How the oil stands by the manual's figure, in a sentence."""
+def oil_words(machine: Machine, figures: Figures) -> str:
+    """How the oil stands by the manual's figure: the reminder, once it is due."""
+    every = machine.oil_every_rows
     if every is None:
         return "No reminder to oil: its manual's figure is not given."
+    due = due_of(machine, figures)
+    if due is not None:
+        return reminder(due)
     left = every - (figures.since_oiled or figures.ever).as_rows
-    stands = f"{left:,} to go" if left > 0 else "due now"
-    return f"Oil every {every:,} rows by its manual: {stands}."
+    return f"Oil every {every:,} rows by its manual: {left:,} to go."
 
 
 def _cells(cranked: Cranked) -> tuple[str, ...]:
@@ -54,8 +58,10 @@ def _cells(cranked: Cranked) -> tuple[str, ...]:
 
 
 def hours_words(ms: int) -> str:
-    """Time at the crank: "0.4 h", "12.5 h", "1,204 h"."""
+    """Time at the crank: "24 min", "12.5 h", "1,204 h"."""
     hours = ms / 3_600_000
+    if hours < 1:
+        return f"{ms // 60_000} min"
     return f"{hours:,.0f} h" if hours >= 100 else f"{hours:.1f} h"
 
 
@@ -91,6 +97,8 @@ def entry_words(item: Care, cylinders: Mapping[str, str]) -> str:
     if item.fault:
         about.append(FAULT_WORDS[item.fault])
     said = ", ".join(part for part in about if part)
-    more = "; ".join(part for part in (said, item.why, " ".join(item.note.split())) if part)
+    note = " ".join(item.note.split())
+    told = (said, item.why, note) if item.what == "needle" else (note, item.why)
+    more = "; ".join(part for part in told if part)
     struck = " (struck out)" if item.retired else ""
     return f"{item.name}{': ' if more else ''}{more}{struck}"

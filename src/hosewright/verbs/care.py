@@ -84,11 +84,11 @@ def _still() -> int:
 
 
 def _lines(machine: Machine, found: Figures, done: list[Care], names: dict[str, str], most: int | None) -> list[str]:
-    from hosewright.prints.care import entry_words, figure_lines
+    from hosewright.prints.care import entry_words, figure_lines, oil_words
     from hosewright.prints.figures import clock_day
 
     shown = [(clock_day(item.at_ms, item.zone_min), safe(entry_words(item, names))) for item in done[:most]]
-    lines = [safe(machine.name), *(f"  {line}" for line in figure_lines(found, machine.oil_every_rows))]
+    lines = [safe(machine.name), *(f"  {line}" for line in figure_lines(found)), f"  {safe(oil_words(machine, found))}"]
     lines += [f"  {line}" for line in aligned(shown)]
     if len(done) > len(shown):
         lines.append(f"  and {len(done) - len(shown)} more: `hosewright care {safe(machine.id)}`")

@@ -38,7 +38,7 @@ def _read_rows(text: str) -> int:
 
 
 # A machine's manual comes first: no figure is usual, and without one there is no reminder.
-OIL = FormField("oil_every_rows", "Oil every", "so many rows, its manual's figure; may stay empty", _read_rows)
+OIL = FormField("oil_every_rows", "Oil every", "so many rows, by its manual", _read_rows)
 
 
 def oil_form(machine: Machine, keep: Callable[[Machine], None]) -> FormScreen[Machine]:
@@ -92,9 +92,7 @@ def _fields(what: str, cylinders: Sequence[Cylinder]) -> list[FormField]:
                 lambda item_id: _cylinder_name(item_id, cylinders),
                 required=bool(cylinders),
             ),
-            FormField(
-                "fault", "Fault", "dropped, tuck, split, stayed up; or empty", _read_fault, _fault_word, empty=""
-            ),
+            FormField("fault", "Fault", "dropped, tuck, split, stayed up", _read_fault, _fault_word, empty=""),
             why,
             more,
         ]
@@ -176,7 +174,7 @@ def _when(now: Moment) -> FormField:
     return FormField(
         "when",
         "When",
-        "empty: now; or such as 2025-10-03, or with the time 14:30",
+        "empty: now; or 2025-10-03 14:30",
         lambda text: read_when(text, now),
         _show,
     )
