@@ -92,6 +92,7 @@ def test_what_a_knitter_asks_on_coming_in(practice: Logbook) -> None:
     assert [line.id for line in practice.lines("abandoned")] == ["20250208-mechan"]
     glance = look(practice.store)
     assert [item.id for item in glance.at("drying")] == ["20251203-nvytub"]
+    assert not [item.words for item in glance.next if item.doing == "sock"]  # every planned sock was cranked or is
     on_machine, on_the_other = glance.at("machine")
     assert on_the_other.id == "20251204-helmst"
     assert (on_machine.id, on_machine.paused) == ("20251205-launch", True)

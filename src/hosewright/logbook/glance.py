@@ -191,6 +191,7 @@ def _unfollowed(store: Store) -> list[Suggestion]:
             planned.add((gauge["yarn"], gauge["cylinder"]))
             found.append(Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock"))
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
+    begun |= {sock["plan"]["id"] for _, start in lately for sock in start.get("socks", ())}
     found += [
         Suggestion("sock", f"Plan {plan['name']}: crank it", chosen=(("plan", plan["id"]),))
         for plan in plans.values()
