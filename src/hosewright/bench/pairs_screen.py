@@ -47,9 +47,10 @@ class PairsScreen(Screen[None]):
     AUTO_FOCUS = "Promised"
     EXPLAIN = (
         "Pairs promised, the one due first on top. How far each is comes from the sessions cranked for it, so nothing "
-        "is ticked off by hand; a spoilt sock is listed and does not count. Hours are cranking in working yarn at your "
-        "own pace over your last ten socks, pauses taken out, with how much that pace varies; the settings (e on the "
-        "bench) take the hours you have in a week, minutes a sock off the crank, and a word for money."
+        "is ticked off by hand; a spoilt sock is listed and does not count. Hours are for cranking working yarn at "
+        "your own pace over your last ten socks, pauses taken out, and how much it varies. The settings (e on the "
+        "bench) take the hours you have in a week, minutes a sock off the crank, and a word for money. Tab goes to "
+        "the lines below the list."
     )
     BINDINGS = [
         Binding("c", "crank", "Crank it", tooltip="Go on with its sock, or begin the next one"),
@@ -76,7 +77,7 @@ class PairsScreen(Screen[None]):
         yield Static("", id="pairs-week", markup=False)
         yield Static("", id="pairs-heads", markup=False)
         yield Promised(id="pairs-list", markup=False)
-        with VerticalScroll(id="pairs-marked", can_focus=False):
+        with VerticalScroll(id="pairs-marked"):
             yield Static("", id="pairs-says", markup=False)
         yield AskLine(id="pairs-ask")
         yield BoundBar()
