@@ -359,18 +359,15 @@ LOOKS: dict[str, tuple[str, ...]] = {
 @pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
 @pytest.mark.parametrize("name", LOOKS)
 async def test_how_it_looks(app: Host, name: str, size: tuple[int, int]) -> None:
-    what: str
-    more: dict[str, object]
     app.book.keep(MACHINE.model_copy(update={"oil_every_rows": 60}))
     app.book.keep(SECOND)
-    for day, (what, more) in enumerate(
-        [
-            ("oiled", {}),
-            ("part", {"note": "heel spring", "why": "carrier lagged behind on every pass of the last two heels"}),
-            ("needle", {"needles": (23, 30, 31, 32), "cylinder": "c72", "fault": "dropped", "why": "latch bent"}),
-            ("oiled", {"retired": True}),
-        ]
-    ):
+    noted: list[tuple[str, dict[str, object]]] = [
+        ("oiled", {}),
+        ("part", {"note": "heel spring", "why": "carrier lagged behind on every pass of the last two heels"}),
+        ("needle", {"needles": (23, 30, 31, 32), "cylinder": "c72", "fault": "dropped", "why": "latch bent"}),
+        ("oiled", {"retired": True}),
+    ]
+    for day, (what, more) in enumerate(noted):
         own: dict[str, object] = {"at_ms": START_MS - (9 - day) * 86_400_000}
         app.book.keep(blank(MACHINE, what, NOW).model_copy(update=own | more))
     async with app.run_test(size=size) as pilot:
