@@ -10,6 +10,7 @@ import pytest
 
 from hosewright.bench.app import Bench
 from hosewright.bench.bigtext import BigText, largest_dot
+from hosewright.bench.bigwords import large
 from hosewright.bench.learning import learning_parts, next_words
 from hosewright.bench.learning_panel import LearningPanel
 from hosewright.bench.session_screen import SessionScreen
@@ -193,3 +194,40 @@ async def test_screen(name: str, size: tuple[int, int], book: Logbook) -> None:
     if os.environ.get("UPDATE_SNAPSHOTS"):
         path.write_text(seen, encoding="utf-8")
     assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see test_snapshots' first line"
+
+
+# --- large words --------------------------------------------------------------------------------------------------
+
+
+def test_every_title_can_be_drawn_large_on_a_wide_screen() -> None:
+    for name, (_, steps) in PROCEDURES.items():
+        for step in steps:
+            drawn = large(step.title, 116)
+            assert len(drawn) in (4, 9, 14), f"{name}: {step.title}"  # up to three lines of letters, and gaps
+            assert max(map(len, drawn)) <= 116
+
+
+def test_letters_are_told_apart_and_keep_their_place() -> None:
+    drawn = {char: large(f"{char}{char}", 20) for char in "ABCDEFGHIJKLMNOPQRSTUVWXYZ123456789"}  # 0 is drawn like O
+    assert len(set(drawn.values())) == len(drawn)
+    first, second = zip(*((line.ljust(11)[:5], line.ljust(11)[6:]) for line in drawn["H"]), strict=True)
+    assert first == second
+    assert large("il", 20)[0] == " ▀█▀  █"
+
+
+@pytest.mark.parametrize(("words", "width"), [("Wash", 22), ("Ärmel", 200), ("", 200)])
+def test_what_cannot_be_drawn_is_left_to_plain_letters(words: str, width: int) -> None:
+    assert "".join(large(words, width)) == ""
+
+
+async def test_a_large_screen_names_the_step_in_large_letters(book: Logbook) -> None:
+    live = book.start(record("tube", book.new_id()))
+    app = Bench(book, LEARNING)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await on_screen(pilot, live)
+        shown = picture(app)
+        assert "\n".join(f"  {line}" for line in large("Set the dial", 116)) in shown
+        assert "Set the dial to 8 turns below zero" in shown
+        await pilot.press("h")
+        await pilot.pause()
+        assert large("Set the dial", 116)[0] not in picture(app)

@@ -93,7 +93,7 @@ class LearnerScreen(Screen[None]):
 
     def _show_run(self, run: Run) -> None:
         state, step = run.state, run.state.step
-        told = instruction(state, run.record.machine.weights)
+        told = instruction(state, run.record.given)
         width = max(30, self.app.size.width - 4)
         if state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial):
             title = "Given up" if state.abandoned else step.title if step else "Finished"

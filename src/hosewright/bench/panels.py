@@ -8,6 +8,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from hosewright.bench.bigtext import BigText
+from hosewright.bench.bigwords import large
 from hosewright.bench.ladder import ladder
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
+
+ROOM_FOR_LARGE = 36  # lines of the terminal
 
 
 class WordsPanel(Vertical):
@@ -38,15 +41,20 @@ class WordsPanel(Vertical):
         for name in ("title", "say", "caution", "result"):
             yield Static("", classes=name, markup=False)
 
-    def show(self, live: Live, first: State | None = None, *, caution: bool = True) -> None:
-        """Show the present step of ``live``; ``first`` is the first sock when this is its twin."""
+    def show(self, live: Live, first: State | None = None, *, learning: bool = False) -> None:
+        """Show the present step of ``live``; ``first`` is the first sock when this is its twin.
+
+        ``learning``: the title is large where it has room, and the caution stands with the reasons below.
+        """
         told = instruction(live.state, live.record.given)
         step = live.state.step
         title = "Given up" if live.state.abandoned else step.title if step else "Finished"
         say = "" if told.say == "Finished." else told.say
-        self._set("title", title)
+        width, height = self.app.size
+        drawn = large(title, width - 4) if learning and height >= ROOM_FOR_LARGE else ()
+        self._set("title", "\n".join(drawn) or title)
         self._set("say", say)
-        self._set("caution", f"Caution: {told.caution}" if told.caution and caution else "")
+        self._set("caution", f"Caution: {told.caution}" if told.caution and not learning else "")
         beside = beside_first(first, live.state) if first else []
         self._set("result", "\n".join(words for words in (result_words(live), *beside) if words))
 

@@ -157,7 +157,7 @@ class SessionScreen(Screen[None]):
         elif isinstance(self.focused, Input) and not self.query_one(AskLine).display:
             self.set_focus(None)
         if kind == "words":
-            self.query_one(WordsPanel).show(live, self.first, caution=not self.learning)
+            self.query_one(WordsPanel).show(live, self.first, learning=self.learning)
         elif kind == "trial":
             self.query_one(TrialPanel).show(live)
         elif kind == "counting":
