@@ -52,6 +52,15 @@ def test_last_scales_stay_inside_the_ranges() -> None:
             assert low - 1e-9 <= by_last <= high + 1e-9
 
 
+def test_japanese_sizes_are_the_foot_in_centimetres() -> None:
+    # AIST, Human Foot Morphology, Shoe size system in Japan: length in cm by halves, men 20 to 30, women 19.5 to 27.
+    for marked in (19.5, 20.0, 26.5, 27.0, 30.0):
+        read = read_size(f"Japan {marked}")
+        assert (read.foot_mm, read.foot_mm_range) == (marked * 10, (marked * 10, marked * 10))
+        assert nearest_half(number(marked * 10 + 2, "japan")) == marked
+    assert read_size("JP 26 1/2").foot_mm == 265
+
+
 def test_golding_adult_one() -> None:
     # Golding, Irregular Gradations: adult 1 follows child 13, a last 8 2/3 in long.
     assert SCALES["uk"].foot(1) - SCALES["uk_child"].foot(13) == pytest.approx(25.4 / 3)
@@ -103,7 +112,7 @@ def test_typed_sizes(text: str, foot: float) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "10", "US 10", "US men", "US men ten", "US men -3", "EU 4000", "UK US 9", "JP 27", "UK 1/0", "US men women 9",
+    ["", "10", "US 10", "US men", "US men ten", "US men -3", "EU 4000", "UK US 9", "BR 27", "UK 1/0", "US men women 9",
      "mondopoint 27", "UK child 20", "EU \x1b[2J 42", "US men nan", "EU " + "9" * 10_000],
 )  # fmt: skip
 def test_sizes_that_mean_nothing_are_refused(text: str) -> None:

@@ -16,6 +16,7 @@ from hosewright.craft.units import MM_PER_INCH, quoted, read_fraction
 BARLEYCORN_MM = MM_PER_INCH / 3
 PARIS_POINT_MM = 20.0 / 3
 MONDOPOINT_STEPS_MM = (5.0, 7.5)
+JAPAN_STEP_MM = 10.0  # the size is the length of the foot in cm
 LAST_LONGER_MM = (12.7, 50.8 / 3)
 SHORTEST_FOOT_MM = 80.0
 LONGEST_FOOT_MM = 400.0
@@ -65,6 +66,7 @@ SCALES = {
     "uk": Scale("UK", BARLEYCORN_MM, UK_OFFSETS),
     "us_men": Scale("US men", BARLEYCORN_MM, US_MEN_OFFSETS),
     "us_women": Scale("US women", BARLEYCORN_MM, US_WOMEN_OFFSETS),
+    "japan": Scale("Japan", JAPAN_STEP_MM, (0.0,)),
     "uk_child": Scale("UK child", BARLEYCORN_MM, UK_CHILD_OFFSETS),
     "us_child": Scale("US child", BARLEYCORN_MM, US_CHILD_OFFSETS),
 }
@@ -82,7 +84,7 @@ class FootSize:
 
 
 def sizes(foot_mm: float) -> dict[str, float | tuple[float, float]]:
-    """Every size of a foot ``foot_mm`` long: NAME and NAME_range, names mondopoint, eu, uk, us_men, us_women.
+    """Every size of a foot ``foot_mm`` long: NAME and NAME_range, names mondopoint, eu, uk, us_men, us_women, japan.
 
     Not rounded, but for Mondopoint, which is marked in steps of 5 mm (rival 7.5 mm). Children's sizes
     (uk_child, us_child) only where they exist, 0 to 13 1/2.
@@ -111,13 +113,14 @@ _SYSTEMS = {
     **dict.fromkeys(("eu", "eur", "european"), "eu"),
     **dict.fromkeys(("uk", "british", "english"), "uk"),
     **dict.fromkeys(("us", "usa", "american"), "us"),
+    **dict.fromkeys(("japan", "jp", "japanese", "jis"), "japan"),
 }
 _PEOPLE = {
     **dict.fromkeys(("men", "mens", "man", "man's", "men's", "m"), "men"),
     **dict.fromkeys(("women", "womens", "woman", "woman's", "women's", "w", "ladies"), "women"),
     **dict.fromkeys(("child", "children", "children's", "child's", "kids", "kid's"), "child"),
 }
-_HINT = "a scale and a size, such as US men 10, US women 8 1/2, UK 9, EU 42.5 or mondopoint 270"
+_HINT = "a scale and a size, such as US men 10, US women 8 1/2, UK 9, EU 42.5, Japan 27 or mondopoint 270"
 
 
 def read_size(text: str) -> FootSize:

@@ -140,6 +140,11 @@ SOURCES: dict[str, Source] = {
     "shoes.BARLEYCORN_MM": Source("1/3 in, exact (GNU units definitions file).", "exact"),
     "shoes.PARIS_POINT_MM": Source("2/3 cm, exact (GNU units definitions file).", "exact"),
     "shoes.MONDOPOINT_STEPS_MM": Source("PD ISO/TS 19407:2015, clause 3 a, extract: 5 mm or 7.5 mm.", "read"),
+    "shoes.JAPAN_STEP_MM": Source(
+        "JIS for shoes as the AIST (Human Foot Morphology, Shoe size system in Japan) tells it: the size is the length "
+        "of the foot in cm, in steps of 0.5 cm.",
+        "read",
+    ),
     "shoes.LAST_LONGER_MM": Source(
         "Encyclopaedia text: UK and US lasts 1/2 to 2/3 in longer than the foot.", "secondary"
     ),

@@ -17,6 +17,7 @@ _NAMES = {
     "uk": "UK",
     "us_men": "US men",
     "us_women": "US women",
+    "japan": "Japan",
     "uk_child": "UK child",
     "us_child": "US child",
 }
@@ -29,7 +30,7 @@ def run(argv: list[str]) -> int:
     )
     known = parser.add_mutually_exclusive_group()
     known.add_argument("--foot-length", metavar="LENGTH", help="heel to longest toe, standing")
-    known.add_argument("--size", help="scale and size: “US men 10”, “EU 42.5”, “UK 9”, “mondopoint 270”")
+    known.add_argument("--size", help="scale and size: “US men 10”, “EU 42.5”, “UK 9”, “Japan 27”")
     parser.add_argument("--left", metavar="LENGTH", help="or each foot: the left")
     parser.add_argument("--right", metavar="LENGTH", help="and the right; the longer is used")
     parser.add_argument("--girths", action="store_true", help="also every girth to expect, 68 and 95 of 100 feet")
