@@ -6,6 +6,7 @@ Only the standard library is imported up here, so that a verb starts at once; ea
 from __future__ import annotations
 
 import codecs
+import gc
 import os
 import sys
 from importlib import import_module
@@ -86,6 +87,7 @@ def _dispatch(argv: list[str]) -> int:
 
 
 def _bench(*, practice: bool) -> int:
+    gc.disable()  # until the first frame: what is imported stays, and looking for rubbish in it takes 10 ms
     from hosewright.bench.app import run_bench
 
     return run_bench(practice=practice)

@@ -6,13 +6,14 @@ import os
 import sqlite3
 import stat
 import sys
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records import Machine, Yarn
-from hosewright.logbook.schema import APPLICATION_ID, MIGRATIONS, VERSION, migrate
+from hosewright.logbook.schema import APPLICATION_ID, MIGRATIONS, VERSION, migrate, names_of, tables_of
 from hosewright.logbook.store import LogbookError, Store
 from hosewright.session.events import Pressed
 from tests.helpers import crank_to, cylinder, drive, entries, machine, record, yarn
@@ -255,3 +256,10 @@ def test_a_start_that_cannot_be_read_is_named(book: Logbook) -> None:
     book.store.db.execute("INSERT INTO sessions VALUES (1, '20240101-abc', 'tube', 'x', 0, 'open', 0, '{}')")
     with pytest.raises(LogbookError, match="start of session 20240101-abc cannot be read"):
         book.take_up("20240101-abc")
+
+
+@pytest.mark.parametrize("version", range(VERSION + 1))
+def test_the_names_read_from_the_statements_are_those_they_make(version: int) -> None:
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as db:
+        made = tables_of(db, version)
+    assert names_of(version) == {name for name in made if not name.startswith("sqlite_")}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -12,12 +13,11 @@ from textual.app import App
 from textual.binding import Binding
 from textual.widgets import OptionList
 
-from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.keymap import usable_keymap
 from hosewright.bench.leaving import LeaveScreen, leave_on_signals, running_count
-from hosewright.bench.themes import all_themes
+from hosewright.bench.themes import all_themes, theme_named
 from hosewright.bench.times import today_words
 from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import Logbook
@@ -65,6 +65,7 @@ class Bench(App[int]):
         self.keymap, self._key_troubles = usable_keymap(settings)
         self.practice = practice
         self._troubles: list[str] = []
+        self.themes: list[str] = []
         self._put_up_themes()
         self._troubles[:0] = [
             *([book.store.why_looking] if book.store.why_looking else []),
@@ -73,14 +74,24 @@ class Bench(App[int]):
         ]
 
     def _put_up_themes(self) -> None:
-        themes, self._troubles = all_themes()
+        """Only the theme in use comes before the first frame, which is 8 ms sooner for it."""
+        theme = theme_named(self.settings.theme)
+        if theme is None:
+            self._put_up_every_theme()
+            if self.settings.theme not in self.themes:
+                self._troubles.append(f"There is no theme {self.settings.theme!r}; the usual one is used.")
+        else:
+            self.register_theme(theme)
+            self.themes = [theme.name]
+        self._troubles += self._key_troubles
+        self._put_up_theme()
+
+    def _put_up_every_theme(self) -> None:
+        themes, troubles = all_themes()
         for theme in themes:
             self.register_theme(theme)
         self.themes = list(dict.fromkeys(theme.name for theme in themes))
-        if self.settings.theme not in self.themes:
-            self._troubles.append(f"There is no theme {self.settings.theme!r}; the usual one is used.")
-        self._troubles += self._key_troubles
-        self._put_up_theme()
+        self._troubles += troubles
 
     def _put_up_theme(self) -> None:
         name = next((n for n in (self.settings.theme, USUAL.theme) if n in self.themes), None)
@@ -110,8 +121,18 @@ class Bench(App[int]):
             leave_on_signals(lambda code: self.exit(code, code))
         for trouble in self._troubles:
             self.tell(trouble)
+        self.call_after_refresh(self._complete)
         if not (self.practice or self.is_headless or self.book.store.why_looking):
             self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
+
+    def _complete(self) -> None:
+        """What the first frame did without."""
+        gc.enable()
+        if len(self.themes) == 1:
+            told = len(self._troubles)
+            self._put_up_every_theme()
+            for trouble in self._troubles[told:]:
+                self.tell(trouble)
 
     async def on_event(self, event: events.Event) -> None:
         """Take what drives a terminal out of a paste: a field would show it, and so send it back to the terminal."""
@@ -165,6 +186,8 @@ class Bench(App[int]):
 
     def action_explain(self) -> None:
         """Explain the present screen."""
+        from hosewright.bench.help_screen import HelpScreen
+
         own = getattr(self.screen, "go_help", None)
         if own is not None:
             own()

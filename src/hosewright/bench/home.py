@@ -11,7 +11,6 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.commands import Command
-from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.times import elapsed_words
 from hosewright.logbook.glance import look
@@ -139,6 +138,8 @@ class HomeScreen(Screen[None]):
             if command.key == event.key and command.does != "enter":
                 event.stop()
                 if command.does == "help":
+                    from hosewright.bench.help_screen import HelpScreen
+
                     self.app.push_screen(HelpScreen("The bench", _COMMANDS, _OPENING))
                 elif command.does == "quit":
                     self.app.exit(0)

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from textual.keys import KEY_NAME_REPLACEMENTS, Keys, key_to_character
 
 from hosewright.bench.commands import USUAL_KEYS, Keymap, commands_for, shown_key
-from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.search import Search
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, Head, Measure
@@ -77,6 +76,8 @@ def key_problem(typed: str) -> str:
 @cache
 def _standings() -> tuple[State, ...]:
     """A session at every kind of step, and in every plight that has other commands."""
+    from hosewright.session.procedures import search_steps, tube_steps  # on first use: only other keys are looked over
+
     steps = (*search_steps(), *tube_steps(), CountPasses("heel", "Heel", 36, 12))
     head = Head("keys", "sock", steps, 32, 72, 4)
     found: list[State] = []

@@ -120,6 +120,18 @@ def _is_style(value: object) -> bool:
     return isinstance(value, str) and bool(value) and all(word in _STYLES for word in value.split() if word != "not")
 
 
+def theme_named(name: str) -> Theme | None:
+    """The theme of that name, the knitter's own before the shipped one; None when its file cannot be used."""
+    for folder in (config_folder() / "themes", shipped_folder("themes")):
+        path = next((p for p in folder.glob("*.toml") if p.stem == name), None)
+        if path is not None:
+            try:
+                return read_theme(path)
+            except ThemeError:
+                return None
+    return None
+
+
 def all_themes() -> tuple[list[Theme], list[str]]:
     """Every usable theme, the knitter's own last, and why any other could not be used."""
     themes, troubles = [], []

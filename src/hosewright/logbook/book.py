@@ -6,9 +6,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from hosewright.logbook.clock import Clock, WallClock
 from hosewright.logbook.ids import session_id
-from hosewright.logbook.live import Live
 from hosewright.logbook.lock import BenchLock, HeldError
-from hosewright.logbook.projections import project_all
 from hosewright.logbook.store import LogbookError, SessionLine, Store
 from hosewright.session.events import Entry, Opened
 from hosewright.session.fold import fold
@@ -17,13 +15,15 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
+    from hosewright.logbook.live import Live
     from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, OnShelf, Plan, SessionRecord, Wearer, Yarn
     from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
     from hosewright.session.state import State, Status
 
     Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care)
 
-# The records are pydantic models, imported on first use: the bench opens 70 ms faster without them.
+# The records are pydantic models, imported on first use: the bench opens 70 ms faster without them. ``Live`` is
+# imported when a session is taken up.
 
 
 def _kind(cls: type) -> str:
@@ -108,6 +108,8 @@ class Logbook:
 
     def start(self, record: SessionRecord) -> Live:
         """Store the start of a session and take it up. Raises LogbookError."""
+        from hosewright.logbook.live import Live
+
         at_ms, zone_min, tick_ms = self.clock.now()
         with self.store.one_commit():
             n = self.store.add_session(record)
@@ -116,6 +118,8 @@ class Logbook:
 
     def take_up(self, session_id: str) -> Live:
         """An existing session, folded to where it stands. Raises LogbookError."""
+        from hosewright.logbook.live import Live
+
         line = self.store.find(session_id)
         return Live(self.store, self.clock, line.n, self.record(line))
 
@@ -166,6 +170,8 @@ class Logbook:
         )
 
     def _bring_in(self, record: SessionRecord, entries: list[Entry]) -> None:
+        from hosewright.logbook.projections import project_all
+
         state = fold(record.head, entries)
         self._shelve_what_is_new(record)
         n = self.store.add_session(record, state.status, entries[-1].at_ms if entries else record.started_ms)

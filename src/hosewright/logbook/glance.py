@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.craft.dial import show_position
@@ -15,11 +16,15 @@ from hosewright.session.steps import Measure, Wait
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hosewright.logbook.store import SessionLine, Store
     from hosewright.session.state import State
 
+MOST_NEXT = 6
 MOST_REPEATED = 3  # unfinished sessions named again under what to do next
 LATELY = 60  # sessions and gauges looked through for what to do next
+_TRIED_ON = ("fit", "fit-length")
 Where = Literal["machine", "drying", "off"]
 Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
 
@@ -165,45 +170,44 @@ def _next(store: Store, standing: list[Standing]) -> list[Suggestion]:
     ]
     ahead += [Suggestion("open", f"{item.title}: {item.hands}", item.id) for item in standing if item.where == "off"]
     # They all stand above already: however many there are, what else there is to do is not pushed out.
-    ahead = ahead[:MOST_REPEATED] + _unfollowed(store)
-    return ahead[:6] or [Suggestion("search", "Find the stitch size for a yarn")]
+    del ahead[MOST_REPEATED:]
+    ahead += islice(_unfollowed(store), MOST_NEXT - len(ahead))
+    return ahead or [Suggestion("search", "Find the stitch size for a yarn")]
 
 
-def _unfollowed(store: Store) -> list[Suggestion]:
-    """What the last finished sessions lead to and nobody has taken up yet: a tube, a plan, a sock, its twin."""
+def _unfollowed(store: Store) -> Iterator[Suggestion]:
+    """What the last finished sessions lead to and nobody has taken up yet: a tube, a plan, a sock, its twin.
+
+    One at a time, since only the first few are shown and some are folded for their words.
+    """
     lately = [(line, _start(store, line)) for line in store.lines(newest=LATELY)]
     tubes = {_pair(start) for line, start in lately if line.kind == "tube" and line.status != "abandoned"}
     socks = [(line, start) for line, start in lately if line.kind == "sock" and line.status != "abandoned"]
     plans = _shelf(store, "plan")
-    found = []
     for line, start in lately:
         if line.kind == "search" and line.status == "finished" and _pair(start) not in tubes:
             tubes.add(_pair(start))
             what = f"{start['yarn']['name']} on {start['cylinder']['name']}"
             things = tuple((kind, start[kind]["id"]) for kind in ("machine", "cylinder", "yarn"))
             words = f"{what}: crank a gauge tube{_baseline_words(store, line)}"
-            found.append(Suggestion("tube", words, chosen=things))
+            yield Suggestion("tube", words, chosen=things)
     planned = {(plan["yarn"], plan["cylinder"]) for plan in plans.values()}
     yarns = _shelf(store, "yarn")
     for text in store.gauge_texts(newest=LATELY):
         gauge = json.loads(text)
         if (gauge["yarn"], gauge["cylinder"]) not in planned and gauge["yarn"] in yarns:
             planned.add((gauge["yarn"], gauge["cylinder"]))
-            found.append(Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock"))
+            yield Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock")
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
     begun |= {sock["plan"]["id"] for _, start in lately for sock in start.get("socks", ())}
-    found += [
-        Suggestion("sock", f"Plan {plan['name']}: crank it", chosen=(("plan", plan["id"]),))
-        for plan in plans.values()
-        if plan["id"] not in begun
-    ]
+    for plan in plans.values():
+        if plan["id"] not in begun:
+            yield Suggestion("sock", f"Plan {plan['name']}: crank it", chosen=(("plan", plan["id"]),))
     twinned = {start["twin_of"] for _, start in socks}
-    found += [
-        Suggestion("sock", f"{line.title}: crank its twin{_was_wrong(store, line)}", chosen=_plan_of(start))
-        for line, start in socks
-        if line.status in ("finished", "waiting") and not start["twin_of"] and line.id not in twinned
-    ]
-    return found
+    for line, start in socks:
+        if line.status in ("finished", "waiting") and not start["twin_of"] and line.id not in twinned:
+            words = f"{line.title}: crank its twin{_was_wrong(store, line)}"
+            yield Suggestion("sock", words, chosen=_plan_of(start))
 
 
 def _plan_of(start: dict[str, Any]) -> tuple[tuple[str, str], ...]:
@@ -212,8 +216,10 @@ def _plan_of(start: dict[str, Any]) -> tuple[tuple[str, str], ...]:
 
 def _was_wrong(store: Store, line: SessionLine) -> str:
     """What the try-on found wrong, which a twin would repeat; empty when nothing."""
+    if not store.has_readings(line.n, *_TRIED_ON):
+        return ""
     state = _state(store, line)
-    found = [said for name in ("fit", "fit-length") if (said := choice(state, name)) not in (None, "right")]
+    found = [said for name in _TRIED_ON if (said := choice(state, name)) not in (None, "right")]
     return f" (tried on: {' and '.join(str(said) for said in found)}; plan anew if it shall differ)" if found else ""
 
 

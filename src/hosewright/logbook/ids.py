@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import secrets
 import unicodedata
 from datetime import UTC, datetime
 
@@ -24,4 +23,6 @@ def shelf_id(name: str) -> str:
 
 
 def _tail(letters: int) -> str:
+    import secrets  # on first use: it loads OpenSSL
+
     return "".join(secrets.choice(_LETTERS) for _ in range(letters))

@@ -8,14 +8,13 @@ import sqlite3
 import sys
 from contextlib import closing
 from dataclasses import dataclass, field
-from functools import cache
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from hosewright.logbook.backups import keep_before_change, kept
 from hosewright.logbook.faults import LogbookError, plain
 from hosewright.logbook.place_check import network_drive
-from hosewright.logbook.schema import APPLICATION_ID, VERSION, NewerLogbookError, migrate, tables_of, version_of
+from hosewright.logbook.schema import APPLICATION_ID, VERSION, NewerLogbookError, migrate, names_of, version_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -149,18 +148,12 @@ def _refuse_what_is_no_logbook(db: sqlite3.Connection, path: Path) -> None:
     if names and db.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise LogbookError(f"{path} is a database, but not a hosewright logbook. It was not touched.")
     have = version_of(db)
-    missing = sorted(_expected(have) - names) if names or have else []
+    missing = sorted(names_of(have) - names) if names or have else []
     if missing:
         raise LogbookError(
             f"The logbook {path} is half made: its version is {have}, but {missing[0]!r} is missing from it. "
             f"It was not touched; `hosewright logbook rescue` brings out what can be read."
         )
-
-
-@cache
-def _expected(version: int) -> frozenset[str]:
-    with closing(sqlite3.connect(":memory:", isolation_level=None)) as db:
-        return frozenset(tables_of(db, version))
 
 
 def _open_for_looking(path: Path, why: str) -> OpenFile:

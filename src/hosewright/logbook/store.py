@@ -194,6 +194,12 @@ class Store:
         """Readings of session ``n`` as (seq, field, value, typed). Call inside ``one_commit``."""
         self.db.executemany("INSERT INTO measurements VALUES (?, ?, ?, ?, ?)", [(n, *row) for row in rows])
 
+    def has_readings(self, n: int, *fields: str) -> bool:
+        """Whether session ``n`` has a reading of any of ``fields``, struck out or not."""
+        named = ",".join("?" * len(fields))
+        rows = self._ask(f"SELECT 1 FROM measurements WHERE session = ? AND field IN ({named}) LIMIT 1", n, *fields)
+        return any(True for _ in rows)
+
     def set_gauge(self, n: int, yarn: str, cylinder: str, at_ms: int, body: str | None) -> None:
         """The gauge session ``n`` came to, or None when it has none. Call inside ``one_commit``."""
         self.db.execute("DELETE FROM gauges WHERE session = ?", (n,))
