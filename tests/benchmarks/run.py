@@ -1,4 +1,4 @@
-"""Everything that must be fast, side by side with its floor in the same run: ``python -m tests.benchmarks.run``.
+"""Everything that must be fast, side by side with its floor in the same run: ``python tests/benchmarks/run.py``.
 
 ``--json`` prints one object; ``--quick`` leaves out the logbook of a million events.
 """
@@ -18,14 +18,17 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.book import Logbook
-from hosewright.logbook.coding import encode
-from hosewright.session.events import Entry, Pressed
-from hosewright.session.fold import fold
-from tests.benchmarks import data, floors
-from tests.benchmarks.data import long_sock
-from tests.benchmarks.pty_times import burst_ms, first_frame_ms, key_to_paint_ms, peak_mib
-from tests.helpers import crank_to, record
+if not __package__:  # run as a file, Python looks beside it for what is imported
+    sys.path[0] = str(Path(__file__).resolve().parents[2])
+
+from hosewright.logbook.book import Logbook  # noqa: E402
+from hosewright.logbook.coding import encode  # noqa: E402
+from hosewright.session.events import Entry, Pressed  # noqa: E402
+from hosewright.session.fold import fold  # noqa: E402
+from tests.benchmarks import data, floors  # noqa: E402
+from tests.benchmarks.data import long_sock  # noqa: E402
+from tests.benchmarks.pty_times import burst_ms, first_frame_ms, key_to_paint_ms, peak_mib  # noqa: E402
+from tests.helpers import crank_to, record  # noqa: E402
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -203,13 +206,26 @@ def _process_ms(command: list[str], home: Path | None = None) -> float:
     return taken
 
 
+def _write_as_many(files: Path, folder: Path) -> None:
+    """As many bytes in as many files, each whole on the disk before its name: what any export must do."""
+    folder.mkdir()
+    for path in files.iterdir():
+        new = folder / path.name
+        with new.with_suffix(".part").open("wb") as file:
+            file.write(bytes(path.stat().st_size))
+            file.flush()
+            os.fsync(file.fileno())
+        new.with_suffix(".part").replace(new)
+
+
 def large_logbook(home: Path, folder: Path) -> Iterator[Row]:
     """Checks and copies of a million events, and the memory of a bench on them."""
     taken = _process_ms([*BENCH, "logbook", "check"], home) / 1000
     yield Row("logbook check, 1,000,000 events", taken, "s", "", None, "3 s", taken <= 3)
     out = folder / "export"
     taken = _process_ms([*BENCH, "logbook", "export", "--folder", str(out)], home) / 1000
-    yield Row("export, 1,000,000 events", 1.0 / taken, "million events/s", "", None, "at least 0.2", 1 / taken >= 0.2)
+    least = 1 / timed(lambda: _write_as_many(out, folder / "floor"))
+    yield Row("export, 1,000,000 events", 1.0 / taken, "million events/s", "", least, "at least 0.2", 1 / taken >= 0.2)
     into = folder / "into"
     into.mkdir()
     taken = _process_ms([*BENCH, "logbook", "import", str(out)], into) / 1000
