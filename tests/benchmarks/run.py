@@ -21,14 +21,14 @@ from typing import TYPE_CHECKING
 if not __package__:  # run as a file, Python looks beside it for what is imported
     sys.path[0] = str(Path(__file__).resolve().parents[2])
 
-from hosewright.logbook.book import Logbook  # noqa: E402
-from hosewright.logbook.coding import encode  # noqa: E402
-from hosewright.session.events import Entry, Pressed  # noqa: E402
-from hosewright.session.fold import fold  # noqa: E402
-from tests.benchmarks import data, floors  # noqa: E402
-from tests.benchmarks.data import long_sock  # noqa: E402
-from tests.benchmarks.pty_times import burst_ms, first_frame_ms, key_to_paint_ms, peak_mib  # noqa: E402
-from tests.helpers import crank_to, record  # noqa: E402
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.coding import encode
+from hosewright.session.events import Entry, Pressed
+from hosewright.session.fold import fold
+from tests.benchmarks import data, floors
+from tests.benchmarks.data import long_sock
+from tests.benchmarks.pty_times import burst_ms, first_frame_ms, key_to_paint_ms, peak_mib
+from tests.helpers import crank_to, record
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
