@@ -202,7 +202,9 @@ def _needles(args: Namespace) -> int:
         for one in faults:
             about = {"machine": bed.machine, "cylinder": bed.cylinder, "slots": bed.slots, "fault": one.fault}
             suspects = [{"needle": s.needle, "hits": s.hits, "of": s.of, "odds": s.odds} for s in one.suspects]
-            print(json.dumps(about | {"of": one.of, "by_needle": dict(one.counts), "suspects": suspects}))
+            changed = [{"needle": c.needle, "before": c.before, "since": c.since} for c in one.changed]
+            told = {"of": one.of, "by_needle": dict(one.counts), "suspects": suspects, "changed": changed}
+            print(json.dumps(about | told))
     return 0
 
 
