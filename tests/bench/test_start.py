@@ -242,6 +242,18 @@ async def test_the_twin_of_a_sock_still_on_the_machine_takes_the_rest_from_the_p
     assert targets(working.twin(app.book, first, 10)) == {"leg": 61, "heel": 48, "foot": 67, "toe": 48}
 
 
+async def test_a_first_sock_with_its_heel_left_short_is_said_before_its_twin_starts(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    app.book.keep(PLAN)
+    live = crank_first_sock(app, to_the_end=False)
+    do(live, [ev.Confirmed(), *[ev.Pressed()] * 40, ev.Confirmed(early=True)])
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("sock"))
+        await pilot.pause()
+        assert "left short at 40 passes; this one's is planned whole, with 48." in says(app)
+
+
 async def test_a_plan_made_on_the_spot_is_chosen_and_can_be_cranked(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)

@@ -24,6 +24,7 @@ from hosewright.logbook.pairs import open_for
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn
 from hosewright.logbook.stock import before_first_row
 from hosewright.logbook.store import LogbookError
+from hosewright.session.twins import turned_otherwise
 from hosewright.settings import LIMITS
 
 if TYPE_CHECKING:
@@ -252,7 +253,8 @@ class StartScreen(Screen["SessionRecord | None"]):
         machine = host(self).book.get(Machine, plan.machine)
         where = show_position(dial, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
         how = "As the first sock really came out:" if first else "As planned:"
-        self._say("\n".join([*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}"]))
+        turned = turned_otherwise(first.state) if first else []
+        self._say("\n".join([*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}", *turned]))
 
     def _yarn_says(self, plan: Plan, first: working.First | None) -> tuple[str, ...]:
         """What is to know of the yarn on the shelf before the first row."""

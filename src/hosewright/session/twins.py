@@ -48,9 +48,22 @@ def beside_first(first: State, second: State) -> list[str]:
     if step is None or step.id in ("part", "take-off"):
         return differences(first, second) or ["Row for row like the first sock."]
     if step.id == "set-dial":
-        return _turned_otherwise(first, [later for later in second.head.steps if isinstance(later, CountPasses)])
+        return turned_otherwise(first)
     after = second.head.steps[second.index + 1] if second.index + 1 < len(second.head.steps) else None
-    return _turned_otherwise(first, [after]) if isinstance(after, CountPasses) else []
+    return turned_otherwise(first, after.id) if isinstance(after, CountPasses) else []
+
+
+def turned_otherwise(first: State, only: str = "") -> list[str]:
+    """Where a sock's heel and toe (or the one step named) were not turned as planned, as its twin's will be."""
+    found = []
+    for step, passes in list(zip(first.head.steps, first.counts, strict=True))[: first.index]:
+        if isinstance(step, CountPasses) and passes != step.target and only in ("", step.id):
+            name = step.title[0].lower() + step.title[1:]
+            how = "left short at" if passes < step.target else "cranked on to"
+            found.append(
+                f"The first sock's {name} was {how} {passes} passes; this one's is planned whole, with {step.target}."
+            )
+    return found
 
 
 def had_before(first: State | None, state: State) -> str:
@@ -72,20 +85,6 @@ def had_before(first: State | None, state: State) -> str:
     if at is None or state.left_out(at) or getattr(step, "yarn", "working") == "separator":
         return ""
     return f"sock {before} had {state.counts[at]}"
-
-
-def _turned_otherwise(first: State, turned: list[CountPasses]) -> list[str]:
-    done = {step.id: count for step, count in zip(first.head.steps[: first.index], first.counts, strict=False)}
-    found = []
-    for step in turned:
-        passes = done.get(step.id, step.target)
-        if passes != step.target:
-            name = step.title[0].lower() + step.title[1:]
-            how = "left short at" if passes < step.target else "cranked on to"
-            found.append(
-                f"The first sock's {name} was {how} {passes} passes; this one's is planned whole, with {step.target}."
-            )
-    return found
 
 
 def dial_moves(head: Head, entries: Iterable[Entry]) -> dict[str, tuple[tuple[int, int], ...]]:
