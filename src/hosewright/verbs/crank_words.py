@@ -31,8 +31,8 @@ GOING_ON = {
 }
 # Where the bench's help speaks of its screen, or a letter takes something behind it.
 _HELP: dict[str, str] = {
-    "count": "Count one row, or one pass in a heel or toe. It is stored at once. “5 of 65 rows” are done; “pass 6”, with what "
-    "to do, is the next.",
+    "count": "Count one row, or one pass in a heel or toe. It is stored at once. “5 of 65 rows” are done; “pass 6”, "
+    "with what to do, is the next.",
     "go_on": "This step is done; go on to the next.",
     "pause": "Hands off the crank, or on again; counting goes on, too.",
     "note": "Words behind it are a note at this row.",
