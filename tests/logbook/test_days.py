@@ -67,7 +67,9 @@ def test_refused(typed: str, why: str) -> None:
 
 def test_shown() -> None:
     assert show_day("2026-12-24", WEDNESDAY) == "Thu 24 Dec"
-    assert show_day("2027-01-01", WEDNESDAY) == "Fri 1 Jan 2027"
+    assert show_day("2027-01-01", WEDNESDAY) == "Fri 1 Jan"
+    assert show_day("2027-12-24", WEDNESDAY) == "24 Dec 2027"
+    assert show_day("2025-12-12", WEDNESDAY) == "12 Dec 2025"
     assert [weekday_of(days, WEDNESDAY) for days in (0, 1, 2, 6)] == ["today", "tomorrow", "Friday", "Tuesday"]
     assert days_to("2026-11-20", WEDNESDAY) == -5
 

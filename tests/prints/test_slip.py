@@ -86,6 +86,7 @@ def test_what_is_not_known_is_left_out_and_said() -> None:
         ({"left_length_mm": 262.0, "right_length_mm": 266.7}, "EU 42 to 42.5, UK 8 to 8.5, US men 9 to 9.5"),
         ({"foot_length_mm": 266.7, "sized_as": "women"}, "EU 42 to 42.5, UK 8 to 8.5, US women 10 to 11"),
         ({"foot_length_mm": 150.0}, "UK child 7 to 7.5"),
+        ({"shoe_size": "mondopoint 270"}, "EU 42.5 to 43, UK 8.5 to 9, US men 9.5 to 10, US women 10.5 to 11.5"),
     ],
 )
 def test_sizes_come_from_whatever_is_known_of_the_foot(feet: dict[str, Any], size: str) -> None:
@@ -243,7 +244,8 @@ def test_when_a_pair_is_due() -> None:
         "2026-11-20": "overdue, Fri 20 Nov",
         "2026-11-25": "today, Wed 25 Nov",
         "2026-11-26": "tomorrow, Thu 26 Nov",
-        "2027-01-01": "Fri 1 Jan 2027",
+        "2027-01-01": "Fri 1 Jan",
+        "2027-12-24": "24 Dec 2027",
     }
     for by, words in said.items():
         assert due_words(PROMISE.model_copy(update={"by": by}), TODAY) == words

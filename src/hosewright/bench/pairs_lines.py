@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 WIDE = 110  # from here on a pair has one line, below it two
 _HEADINGS = ("Due", "For", "Yarn", "Left", "First sock", "Twin", "Price")
 _FIRST_LINE = 4  # of these are on the first of two lines
-_DUE, _STAGE, _LEFT, _PRICE = 22, 14, 12, 16
+_DUE, _STAGE, _LEFT, _PRICE = 23, 14, 12, 16
 _AROUND = 4  # the list's own margin, and a scroll bar
 
 

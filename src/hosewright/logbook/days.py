@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 FIRST_YEAR, LAST_YEAR = 1970, 2200
+HALF_A_YEAR = 182  # days; nearer, the weekday says more than the year; our line
 HINT = "such as 2026-12-24, 24 Dec, Friday or in 2 weeks"
 _MONTH_NAMES = (
     "january february march april may june july august september october november december".split()  # noqa: SIM905
@@ -48,10 +49,11 @@ def read_day(text: str, today: date) -> str:
 
 
 def show_day(day: str, today: date) -> str:
-    """A day in words: "Thu 24 Dec", with its year when that is another."""
+    """A day in words: "Thu 24 Dec", or "12 Dec 2025" when it is more than half a year away."""
     when = date.fromisoformat(day)
-    year = "" if when.year == today.year else f" {when.year}"
-    return f"{WEEKDAYS[when.weekday()][:3]} {when.day} {MONTHS[when.month - 1]}{year}"
+    said = f"{when.day} {MONTHS[when.month - 1]}"
+    far = abs((when - today).days) > HALF_A_YEAR
+    return f"{said} {when.year}" if far else f"{WEEKDAYS[when.weekday()][:3]} {said}"
 
 
 def days_to(day: str, today: date) -> int:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from hosewright.logbook.records import Wearer
 
 TITLE = "A pair of socks"
+# A size in Mondopoint or Japan is the foot's length itself, and no measurement stands on a slip.
+ON_SLIP = ("eu", "uk", "us_men", "us_women", "uk_child", "us_child")
 CAUTION = (
     "Tight socks can harm a foot that does not feel it. Look at the feet after wearing, and ask a podiatrist or nurse."
 )
@@ -71,9 +73,10 @@ def size_lines(pair: Handed) -> tuple[str, ...]:
     (low, high), typed_scale, typed_size = foot
     smallest, largest = sizes(low), sizes(high)
     said = []
-    for name, scale in SCALES.items():
+    for name in ON_SLIP:
         if not _applies(name, pair.wearer):
             continue
+        scale = SCALES[name]
         ends = smallest.get(f"{name}_range"), largest.get(f"{name}_range")
         if name == typed_scale:
             said.append(f"{scale.words} {typed_size:g}")
