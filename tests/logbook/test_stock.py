@@ -8,9 +8,10 @@ import pytest
 
 from hosewright.craft.measured import measured
 from hosewright.craft.turning import Turning
+from hosewright.logbook.pairs import pair_of
 from hosewright.logbook.records import Plan, PlannedPart, SessionRecord, StringSock
 from hosewright.logbook.stock import before_first_row, before_string, reaches_for, stocks
-from hosewright.logbook.stock_accounts import LotStock, YarnStock, lot_words, stock_of
+from hosewright.logbook.stock_accounts import Claim, LotStock, YarnStock, lot_words, stock_of
 from hosewright.logbook.year_records import Lot, Promise, Weighing
 from hosewright.prints.stock_words import reach_lines
 from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
@@ -299,6 +300,35 @@ def test_a_sock_given_up_leaves_its_promise_two_socks_to_go(book: Logbook) -> No
     drive(live, Abandoned())
     (claim,) = the_lot(book).claims
     assert claim.mg == 2 * HALF_PAIR
+
+
+def test_a_first_sock_cranked_before_the_promise_counts_by_its_twin(book: Logbook) -> None:
+    first = sock(book, 1, lot=None)
+    crank_to(first, "try-on")
+    shelve(book, lot(bought="2023-11-20"), pair())
+    assert the_lot(book).account.promised == 2 * HALF_PAIR
+    sock(book, 2, promise="for-ferry", twin_of=first.record.id)
+    assert the_lot(book).claims == (Claim("Sock 2, on the machine", HALF_PAIR),)
+    assert pair_of(book, pair()).first.session == first.record.id  # the pairs screen says so, too
+    assert the_yarn(book).no_lot == ()
+
+
+def test_a_promise_kept_in_another_yarn_claims_no_more_of_this_one(book: Logbook) -> None:
+    shelve(book, lot(), pair(), yarn("Moss"))
+    for n in (1, 2):
+        crank_to(sock(book, n, promise="for-ferry", lot=None, yarn=yarn("Moss")), "try-on")
+    found = the_yarn(book)
+    assert (found.account.promised, found.account.used, found.no_lot) == (0, 0, ())
+
+
+def test_a_sock_given_up_once_it_was_cranked_is_no_sock_of_its_pair(book: Logbook) -> None:
+    shelve(book, lot(grams=200), pair())
+    live = sock(book, 1, promise="for-ferry")
+    crank_to(live, "try-on")
+    drive(live, Abandoned("far too short"))
+    found = the_lot(book).account
+    assert (found.worked_out, found.promised) == (HALF_PAIR, 2 * HALF_PAIR)
+    assert pair_of(book, pair()).first.stage == "not begun"
 
 
 def test_socks_ahead_in_a_string_are_claimed_once(book: Logbook) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
 
 PAIR = 2  # socks
+LATER_MS = 2**53  # no session began then
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,11 +147,15 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
     if not lots and not promises:
         return YarnStock(yarn, (), plan=plan, sock_mg=one_mg)
     weighings = {lot.id: [one for one in shelf.weighings if one.lot == lot.id] for lot in lots}
-    done, unread = _works(book, shelf, yarn, lots, weighings)
+    done, unread = _works(book, shelf, yarn, lots, promises, weighings)
     claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf.plans, yarn))]
     known = {lot.id for lot in lots}
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=None)
-    astray = [work for work in done if work.lot not in known and first is not None and work.last_ms >= first]
+    astray = [
+        work
+        for work in done
+        if work.yarn == yarn.id and work.lot not in known and first is not None and work.last_ms >= first
+    ]
     return YarnStock(
         yarn,
         tuple(_of_lot(lot, done, weighings[lot.id], claims, shelf.zone_min) for lot in lots),
@@ -162,24 +168,36 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
     )
 
 
+# Of the yarn: since its first lot was bought, or of a lot, or a string. Of any: for a promise of it, and the first sock
+# of a twin, which may be older than both lot and promise.
+_SESSIONS = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
+    WHERE c.yarn_id = ?1 AND (c.began >= ?2 OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
+        OR CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.lot') END IS NOT NULL)
+    OR EXISTS (SELECT 1 FROM json_each(?3) p WHERE instr(s.record, '"promise":"' || p.value || '"'))
+    ORDER BY c.began, s.n"""
+
+
 def _works(
-    book: Logbook, shelf: _Shelf, yarn: Yarn, lots: Sequence[Lot], weighings: Mapping[str, Sequence[Weighing]]
+    book: Logbook,
+    shelf: _Shelf,
+    yarn: Yarn,
+    lots: Sequence[Lot],
+    promises: Sequence[Promise],
+    weighings: Mapping[str, Sequence[Weighing]],
 ) -> tuple[list[Work], list[str]]:
-    """All that was cranked of a yarn and matters to its lots and promises, oldest first, and what cannot be read."""
-    first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=0)
-    sql = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.yarn_id = ? AND (c.began >= ?
-        OR s.kind = 'string' OR CASE WHEN json_valid(s.record) THEN
-            coalesce(json_extract(s.record, '$.lot'), json_extract(s.record, '$.promise')) END IS NOT NULL)
-        ORDER BY c.began, s.n"""
+    """All that was cranked and matters to a yarn's lots and promises, oldest first, and what cannot be read."""
+    first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=LATER_MS)
+    wanted = json.dumps([promise.id for promise in promises])
     gauges = {gauge.session: gauge for gauge in book.gauges()}
     done: list[Work] = []
     unread = []
-    for (session_id,) in ask(book.store, sql, (yarn.id, first)):
+    for (session_id,) in ask(book.store, _SESSIONS, (yarn.id, first, wanted)):
         try:
             line = book.store.find(session_id)
             record = book.record(line)
             cuts = sorted(one.at_ms for one in weighings.get(record.lot or "", ()) if one.what == "left")
-            done += works(record, book.store.entries(line.n), cuts, yarn, gauges.get(record.id))
+            own = shelf.yarns.get(record.yarn.id)
+            done += works(record, book.store.entries(line.n), cuts, own, gauges.get(record.id))
         except LogbookError as error:
             unread.append(f"{session_id}: {error}")
     return done, unread
@@ -209,7 +227,9 @@ def _of_lot(
 
 def _claim(promise: Promise, done: Sequence[Work], plans: Mapping[str, Plan], yarn: Yarn) -> Claim | None:
     """What a promise still takes: a sock that is begun is used, or on the machine, and no longer claimed here."""
-    begun = [work for work in done if work.promise == promise.id and work.taken_on]
+    named = [work for work in done if work.promise == promise.id and work.taken_on]
+    firsts = {work.twin_of for work in named}  # cranked before anyone promised it, and of the pair all the same
+    begun = named + [work for work in done if work.session in firsts and not work.promise and work.taken_on]
     to_do = PAIR - len(begun)
     if to_do <= 0:
         return None

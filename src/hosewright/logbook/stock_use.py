@@ -33,9 +33,10 @@ class Work:
 
     session: str
     title: str
-    kind: str
+    yarn: str
     lot: str | None
     promise: str | None
+    twin_of: str | None
     plan: Plan | None
     entries: tuple[Entry, ...]
     rest_mg: int
@@ -109,14 +110,14 @@ def works(
 def _walked(
     record: SessionRecord, events: Iterable[Event], cuts: Sequence[int], yarn: Yarn, gauge: GaugeRecord | None
 ) -> _Session:
-    state, last_ms = State(record.head), dict[Sock, int]()
+    state, last_ms, several = State(record.head), dict[Sock, int](), record.kind == "string"
     marks: list[dict[Sock, int]] = []
     for event in events:
         while len(marks) < len(cuts) and event.at_ms > cuts[len(marks)]:
             marks.append(stitches(state))
         apply(state, event)
         if isinstance(event.event, Pressed | Vouched | Recounted):
-            last_ms[present_sock(state)] = event.at_ms
+            last_ms[present_sock(state) if several else (0, 1)] = event.at_ms
     marks += [stitches(state)] * (len(cuts) + 1 - len(marks))
     return _Session(record, yarn, gauge, state, cuts, marks, last_ms)
 
@@ -138,15 +139,16 @@ def _work(session: _Session, sock: Sock) -> Work:
     return Work(
         record.id,
         title,
-        record.kind,
+        record.yarn.id,
         record.lot,
         mine.promise if mine else record.promise,
+        record.twin_of,
         plan,
         _pieces(session, sock, mg, basis) if mg else (),
         max(0, one_mg - (mg or 0)) if coming and one_mg is not None else 0,
         session.last_ms.get(sock, state.last_ms),
         (mg is None and session.marks[-1][sock] > 0) or (coming and one_mg is None),
-        spoil is None and (cranked or not state.abandoned),
+        spoil is None and (not state.abandoned or (place > 0 and cranked)),
     )
 
 
