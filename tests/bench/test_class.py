@@ -6,6 +6,7 @@ import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
+from threading import Event
 from typing import TYPE_CHECKING
 
 import pytest
@@ -17,7 +18,9 @@ from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.learner_screen import LearnerScreen
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.learner_line import LearnerLine
+from hosewright.logbook.learners import Classroom
 from hosewright.logbook.schema import VERSION
+from hosewright.places import data_folder
 from hosewright.session.events import Judged, Observed, Paused, Pressed
 from hosewright.settings import Settings
 from tests.bench.test_snapshots import picture
@@ -28,6 +31,8 @@ if TYPE_CHECKING:
 
     from textual.pilot import Pilot
 
+    from hosewright.logbook.clock import Moment
+    from hosewright.logbook.learners import Look
     from hosewright.logbook.live import Live
     from hosewright.session.steps import SessionKind
 
@@ -130,10 +135,20 @@ async def looked(pilot: Pilot[int]) -> ClassScreen:
     """Wait until one look at everyone is done and shown."""
     screen = pilot.app.screen_stack[0]
     assert isinstance(screen, ClassScreen)
-    screen.look()
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
+    for _ in range(2):  # one may be going on already, begun before what it shall see happened
+        await done_looking(pilot, screen)
+        screen.look()
+    await done_looking(pilot, screen)
     return screen
+
+
+async def done_looking(pilot: Pilot[int], screen: ClassScreen) -> None:
+    for _ in range(1000):
+        if not screen.looking:
+            break
+        await pilot.pause(0.01)
+    assert not screen.looking
+    await pilot.pause()
 
 
 def list_of(app: ClassApp) -> dict[str, str]:
@@ -191,8 +206,6 @@ async def test_it_looks_again_by_itself(benches: dict[str, Bench], tmp_path: Pat
         live = benches["anna"].book.take_up(benches["anna"].book.lines("open")[0].id)
         drive(live, rows(1))
         await pilot.pause(REFRESH_S + 0.5)
-        await pilot.app.workers.wait_for_complete()
-        await pilot.pause()
         assert "13/30" in list_of(app)["anna"]
 
 
@@ -227,6 +240,45 @@ async def test_someone_new_who_waits_is_rung_for_once(
         await looked(pilot)
         assert len(rung) == 2
         assert list_of(app)["anna"].startswith("!")
+
+
+async def test_a_slow_drive_holds_no_key_up_and_says_so(
+    benches: dict[str, Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await looked(pilot)
+        slow = Event()
+        look = Classroom.look
+        monkeypatch.setattr(Classroom, "look", lambda room, now: look(room, now) if slow.wait(30) else ())
+        screen.look()
+        await pilot.press("down", "down")
+        assert screen.looking
+        assert screen.present is not None
+        assert screen.present.name == "cleo"
+        assert isinstance(app.clock, FakeClock)
+        app.clock.wait(25_000)
+        screen.show()
+        await pilot.pause()
+        assert "seen 25 s ago: a drive is slow" in picture(app)
+        slow.set()
+        await looked(pilot)
+        assert "a drive is slow" not in picture(app)
+
+
+async def test_a_fault_in_looking_ends_in_a_sentence(
+    benches: dict[str, Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(_room: Classroom, _now: Moment) -> tuple[Look, ...]:
+        raise KeyError("socks")
+
+    monkeypatch.setattr(Classroom, "look", broken)
+    app = app_for(tmp_path / "class")
+    with pytest.raises(KeyError):
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause(0.2)
+    assert app.return_code == 1
+    assert (data_folder() / "trouble.txt").exists()
 
 
 # --- keys ---------------------------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -9,6 +10,7 @@ import pytest
 
 from hosewright.cli import VERBS, main
 from hosewright.logbook.book import Logbook
+from hosewright.places import logbook_path
 from hosewright.session.events import Observed, Paused
 from tests.helpers import crank_to, drive, record, rows
 
@@ -79,6 +81,19 @@ def test_what_cannot_be_done_is_said_in_one_sentence(
     assert heard.out == ""
     assert said in heard.err
     assert len(heard.err.splitlines()) == 1
+
+
+def test_the_line_mode_explains_a_step(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the bench shows one step at a time, for those who hear it."""
+    book = Logbook(logbook_path())
+    live = book.start(record("tube", "20231114-hears"))
+    crank_to(live, "tube")
+    book.close()
+    monkeypatch.setattr("sys.stdin", io.StringIO("h\n"))
+    assert main(["crank", "20231114-hears", "--plain"]) == 0
+    said = capsys.readouterr().out
+    for label in ("Why: The tube tells", "Look for: ", "If not: Lost count?", "Careful: Hair, sleeves and fingers"):
+        assert label in said
 
 
 def test_the_verb_is_listed_and_explained(capsys: pytest.CaptureFixture[str]) -> None:

@@ -6,6 +6,7 @@ import os
 import shutil
 import sqlite3
 from contextlib import closing
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -26,9 +27,11 @@ from tests.strategies import events as any_event
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from hosewright.logbook.live import Live
+
+
+PAST = Path(__file__).parents[1] / "faults" / "fixtures"
 
 
 def moment(at_ms: int = START_MS, tick_ms: int = 0) -> Moment:
@@ -251,6 +254,31 @@ def test_a_look_takes_no_lock_of_the_bench(learner: Logbook) -> None:
     again = Logbook.for_counting(learner.path, FakeClock())
     assert not again.store.why_looking
     again.close()
+
+
+def test_what_a_killed_bench_left_in_its_log_is_seen(learner: Logbook, tmp_path: Path) -> None:
+    at_the_tube(learner, 5)
+    dead = tmp_path / "dead"
+    dead.mkdir()
+    for name in ("logbook.sqlite", "logbook.sqlite-wal"):  # as they lie on the disk at this moment
+        shutil.copy(learner.path.with_name(name), dead / name)
+    assert line(Learner("anna", dead / "logbook.sqlite").look(moment())).count == 5
+
+
+@pytest.mark.parametrize("past", sorted(PAST.glob("version-*.sql")), ids=lambda path: path.stem)
+def test_a_logbook_of_an_older_version_is_read_as_it_is(past: Path, tmp_path: Path) -> None:
+    """It is the learner's own bench that brings it up to date."""
+    path = tmp_path / "anna.sqlite"
+    with closing(sqlite3.connect(path)) as db:
+        db.executescript(past.read_text(encoding="utf-8"))
+    before = path.read_bytes()
+    look = Learner("anna", path).look(moment())
+    assert look.trouble == ""
+    assert look.run is not None
+    book = Logbook(Path(shutil.copy(path, tmp_path / "brought-up.sqlite")))
+    assert look.run.state == book.state(book.store.find(look.run.record.id))
+    book.close()
+    assert path.read_bytes() == before
 
 
 # --- trouble in its place -----------------------------------------------------------------------------------------

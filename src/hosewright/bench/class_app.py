@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from rich.console import RenderableType
+
     from hosewright.logbook.clock import Clock, Moment
     from hosewright.logbook.learner_line import Patience
     from hosewright.settings import Settings
@@ -88,8 +90,20 @@ class ClassApp(App[int]):
             explain = getattr(self.screen, "EXPLAIN", "")
             self.push_screen(HelpScreen("This screen", bound_commands(self.screen), explain))
 
+    # A sentence for the person and a file for the maker, as the bench does.
+
+    def panic(self, *renderables: RenderableType) -> None:
+        """Leave with a sentence when Textual's input thread fails."""
+        from io import StringIO
+
+        from rich.console import Console
+
+        told = StringIO()
+        Console(file=told, width=120).print(*renderables)
+        self._return_code = 1
+        super().panic(write_trouble(told.getvalue()))
+
     def _fatal_error(self) -> None:
-        # A sentence for the person and a file for the maker, as the bench does.
         import traceback
 
         words = "".join(traceback.format_exception(self._exception)) if self._exception else "unknown"

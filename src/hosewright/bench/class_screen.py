@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.learners import Look
 
 REFRESH_S = 2.0
+LATE_S = 10
 FOR_MORE = 4  # lines under the list for what a line has no room for, where the list leaves them
 _MOVE = Binding.Group("Up, down")
 
@@ -54,14 +56,16 @@ class ClassScreen(Screen[None]):
     class Looked(Message):
         """All files were looked at, in another thread."""
 
-        def __init__(self, looks: tuple[Look, ...]) -> None:
+        def __init__(self, looks: tuple[Look, ...], failed: Exception | None) -> None:
             super().__init__()
-            self.looks = looks
+            self.looks, self.failed = looks, failed
 
     def __init__(self) -> None:
         super().__init__()
         self.looks: tuple[Look, ...] = ()
         self.lines: list[LearnerLine] = []
+        self.looking = False
+        self._looked_ms = 0
         self._at = 0
         self._first = 0
         self._opened: LearnerScreen | None = None
@@ -90,18 +94,29 @@ class ClassScreen(Screen[None]):
     # --- looking ---------------------------------------------------------------------------------------------
 
     def look(self) -> None:
-        """Look at every file in a thread, so that no key waits for a slow drive; not while one look still goes on."""
-        if not any(worker.group == "look" for worker in self.workers if not worker.is_finished):
-            self.run_worker(self._look_in_thread, group="look", thread=True)
+        """Look at every file in a thread, so that no key waits for a slow drive; not while one look still goes on.
+
+        The thread is a daemon: one that hangs in a dead drive must not keep the teacher from leaving.
+        """
+        if not self.looking:
+            self.looking = True
+            Thread(target=self._look_in_thread, daemon=True).start()
 
     def _look_in_thread(self) -> None:
-        self.post_message(self.Looked(self.app.room.look(self.app.clock.now())))
+        try:
+            looks, failed = self.app.room.look(self.app.clock.now()), None
+        except Exception as error:
+            looks, failed = (), error
+        self.post_message(self.Looked(looks, failed))
 
     def on_class_screen_looked(self, event: Looked) -> None:
-        """Show what was seen; the bar stays on its learner."""
+        """Show what was seen; the bar stays on its learner. Raises what the look could not deal with."""
         event.stop()
+        self.looking = False
+        if event.failed is not None:
+            raise event.failed
         marked = self.present
-        self.looks = event.looks
+        self.looks, self._looked_ms = event.looks, self.app.clock.now().tick_ms
         if marked is not None:
             paths = [look.path for look in self.looks]
             self._at = paths.index(marked.path) if marked.path in paths else min(self._at, len(paths) - 1)
@@ -127,8 +142,9 @@ class ClassScreen(Screen[None]):
         self.lines = [line_of(look, now.at_ms, self.app.patience) for look in self.looks]
         self._ring_for_the_new()
         width = max(60, self.app.size.width - 2)
-        clock = self.app.time_words(now)
-        self.query_one("#class-head", Steady).show_text(headline(self.lines, clock, width))
+        late_s = (now.tick_ms - self._looked_ms) // 1000
+        late = f" (seen {late_s} s ago: a drive is slow)" if late_s >= LATE_S else ""
+        self.query_one("#class-head", Steady).show_text(headline(self.lines, self.app.time_words(now) + late, width))
         self._show_list(width)
         if self._opened is not None:
             self._opened.show()

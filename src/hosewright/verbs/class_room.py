@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from dataclasses import asdict
 from pathlib import Path
@@ -38,7 +39,7 @@ def run(argv: list[str]) -> int:
     patience = Patience(quiet_s=args.quiet * 60)
     if args.json:
         return _print(named, patience)
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not (sys.stdin.isatty() and sys.stdout.isatty()) or os.environ.get("TERM") in ("dumb", "unknown"):
         raise UsageError("The class needs a terminal; --json prints it, one object a learner a line.")
 
     from hosewright.bench.class_app import run_class
