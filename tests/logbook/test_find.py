@@ -159,15 +159,12 @@ def test_the_catalogue_says_what_the_sessions_say(samples: Logbook) -> None:
             line.started_ms,
         )
         assert (found.yarn, found.cylinder, found.slots) == (start.yarn.name, start.cylinder.name, start.cylinder.slots)
+        socks = {begins: f"sock {n} " for n, begins in enumerate(start.each_sock, 1)} if start.socks else {"": ""}
         said = [
-            f"{word}{said}"
-            for begins, sock in [("", ""), *((f"s{n}-", f"sock {n} ") for n in range(1, len(start.socks) + 1))]
-            for field, word in (
-                ("on-foot", ""),
-                (f"{begins}fit", f"{sock}round "),
-                (f"{begins}fit-length", f"{sock}length "),
-            )
-            if (said := choice(state, field)) is not None
+            f"{which}{word}{said}"
+            for begins, which in socks.items()
+            for field, word in (("on-foot", ""), ("fit", "round "), ("fit-length", "length "))
+            if (said := choice(state, f"{begins}{field}")) is not None
         ]
         assert found.verdict == ", ".join(said)
 

@@ -180,10 +180,10 @@ class _Work:
         removed = set(self.found.socks)
         for n, _, _, record in self._sessions():
             if n in self._kept:
-                record["wearer"] = record["plan"] = None
+                record["wearer"] = record["plan"] = record["promise"] = None
             for sock in record.get("socks") or ():
                 if self._is_theirs(sock):
-                    sock.update(wearer=None, plan=_nobodys(sock["plan"]))
+                    sock.update(wearer=None, plan=_nobodys(sock["plan"]), promise=None)
             for one in (record, *(record.get("socks") or ())):
                 if one.get("promise") in self.found.promises:
                     one["promise"] = None

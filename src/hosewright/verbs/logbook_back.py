@@ -80,7 +80,7 @@ def _row(one: Found) -> tuple[str, ...]:
 
     stands = STANDS[one.status]
     said = f"{stands}: {safe(one.verdict)}" if one.verdict else stands
-    return (one.id, clock_day(one.began, one.zone_min), kind_of(one), said, safe(one.title))
+    return (one.id, clock_day(one.began, one.zone_min), kind_of(one), safe(one.title), said)  # the longest stands last
 
 
 def _places() -> tuple[str, ...]:
