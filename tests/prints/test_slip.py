@@ -234,6 +234,7 @@ def test_the_sentence_says_what_it_does_not_know() -> None:
     assert week_words(only, Settings(), TODAY) == "This week: 1 pair, 1 without a plan, so no hours are known."
     done = week([Due(1, Work())], Pace(25, 10))
     assert week_words(done, Settings(), TODAY) == "This week: 1 pair; nothing of it is left to crank."
+    assert week_days(done, TODAY) == []
     spread = week([Due(1, two)], Pace(25, 10, 5.0, 2.0))
     # 20 min x 5 / 25 = 4 and 20 x 2 / 10 = 4: the root of the sum of squares is 5.66.
     assert "40 min ± 6 min of cranking" in week_words(spread, Settings(), TODAY)

@@ -68,7 +68,7 @@ def left_words(pair: Pair, pace: Pace, off_crank_min: float = 0.0) -> str:
     need = need_for(pair.left, pace, off_crank_min)
     if need is None:
         return f"{pair.left.rows} rows, {pair.left.passes} passes"
-    return hours_words(need.minutes) if round(need.minutes) else "-"
+    return hours_words(need.minutes) if round(need.minutes) else "nothing"
 
 
 def need_words(need: Need) -> str:
@@ -124,7 +124,7 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
 
 def week_days(held: Week, today: date) -> list[str]:
     """A line for each day something is due: what is needed by its end, all before it counted in."""
-    return [f"{_by(day.day, today)}: {hours_words(day.minutes)}" for day in held.days]
+    return [f"{_by(day.day, today)}: {hours_words(day.minutes)}" for day in held.days if round(day.minutes)]
 
 
 def _by(days: int, today: date) -> str:
