@@ -259,7 +259,7 @@ def test_what_is_left_of_a_pair() -> None:
     assert left_words(a_pair(), Pace(25, 10)) == "40 min"
     assert left_words(a_pair(), Pace(25, 10), 40) == "2 h"
     assert left_words(a_pair(), Pace()) == "500 rows, 200 passes"
-    assert left_words(a_pair(handed_over="2026-11-01"), Pace()) == "-"
+    assert left_words(a_pair(handed_over="2026-11-01"), Pace()) == "nothing"
     unknown = Pair(PROMISE, None, None, None, None, Sock(), Sock())
     assert left_words(unknown, Pace(25, 10)) == "no plan yet"
     assert sock_words(Sock("washed", "x", 3, "drying")) == "washed, drying (sock 3 of a string)"
