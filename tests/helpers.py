@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.sock import plan_sock
 from hosewright.logbook.clock import Moment
-from hosewright.logbook.records import Cylinder, Machine, SessionRecord, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, SessionRecord, StringSock, Yarn
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Pressed
 from hosewright.session.fold import fold
 from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
@@ -70,6 +70,31 @@ def string_of(socks: int) -> tuple[Step, ...]:
     return string_steps([SockParts(plan.sections, plan.heel, plan.toe)] * socks)
 
 
+def plan_of(slots: int = 72) -> Plan:
+    """The plan of those short socks, as the logbook keeps it."""
+    plan = plan_sock(
+        slots=slots, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=50.8, leg_mm=20.0
+    )
+    return Plan(
+        id="short-socks",
+        name="Short socks",
+        machine=machine().id,
+        cylinder=cylinder(slots).id,
+        yarn=yarn().id,
+        slots=slots,
+        dial=32,
+        rows_per_mm=11.11 / 25.4,
+        stitches_per_mm=8.5 / 25.4,
+        tube_length_mm=50.8,
+        leg_mm=20.0,
+        heel_left_in_work=plan.heel.left_in_work,
+        toe_left_in_work=plan.toe.left_in_work,
+        parts=tuple(PlannedPart(name=s.name, kind=s.kind, count=s.count, stitches=s.stitches) for s in plan.sections),
+        foot_rows=plan.foot_rows,
+        metres_per_pair=200.0,
+    )
+
+
 def steps_of(kind: SessionKind) -> tuple[Step, ...]:
     if kind == "search":
         return search_steps()
@@ -102,6 +127,7 @@ def record(
         yarn=yarn(),
         dial=dial,
         steps=steps or steps_of(kind),
+        socks=(StringSock(plan=plan_of(slots)), StringSock(plan=plan_of(slots), twin=True)) if kind == "string" else (),
     )
 
 

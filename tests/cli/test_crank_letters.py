@@ -12,7 +12,18 @@ from hosewright.bench.app import Bench
 from hosewright.bench.asking import AskLine
 from hosewright.bench.commands import commands_for
 from hosewright.bench.session_screen import SessionScreen
-from hosewright.session.events import Abandoned, Confirmed, Doubted, Judged, Measured, Observed, Opened, Paused, Pressed
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    Doubted,
+    Judged,
+    Measured,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Spoilt,
+)
 from hosewright.session.letters import typed_as
 from hosewright.settings import Settings
 from hosewright.verbs.crank_lines import Lines
@@ -37,6 +48,8 @@ PLIGHTS: dict[str, tuple[SessionKind, str, list[Event]]] = {
     "paused": ("tube", "tube", [*rows(5), Paused()]),
     "doubtful": ("tube", "tube", [*rows(5), Pressed(doubtful=True), Doubted()]),
     "passes": ("sock", "heel", rows(5)),
+    "string": ("string", "s2-leg", rows(2)),
+    "string spoilt": ("string", "s1-leg", [*rows(2), Spoilt("mice")]),
     "measure": ("tube", "after-wash", [Measured("width", 108.0, "108 mm"), Measured("length", 114.3, "4.5")]),
     "wait": ("tube", "dry", []),
     "finished": ("tube", "after-wash", [Measured("length", 114.3), Measured("width", 108.0), Confirmed()]),
@@ -48,7 +61,15 @@ PLIGHTS: dict[str, tuple[SessionKind, str, list[Event]]] = {
     "proof": ("search", "trial", [*FOUND, Confirmed(), Confirmed(), *rows(3)]),
     "faulty proof": ("search", "trial", [*FOUND, Confirmed(), Confirmed(), *rows(10), Observed("dropped")]),
 }
-ANSWERS = {"note": "wool", "recount": "7 lost", "rehang": "1", "dial": "9 turns", "void_at": "9 turns"}
+ANSWERS = {
+    "spoil": "mice",
+    "leave_out": "mice",
+    "note": "wool",
+    "recount": "7 lost",
+    "rehang": "1",
+    "dial": "9 turns",
+    "void_at": "9 turns",
+}
 READING = ("length", "4.25")
 # They show, or lead elsewhere, and store nothing.
 LOOKS = ("home", "help", "other", "seen", "far", "acknowledge", "explain")

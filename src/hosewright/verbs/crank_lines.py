@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from hosewright.settings import Settings
 
 LONGEST_LINE = 500  # characters
-_TOLD = ("note", "recount", "rehang", "dial", "void_at")  # the answer stands behind the letter
+_TOLD = ("note", "recount", "rehang", "dial", "void_at", "spoil", "leave_out")  # the answer stands behind the letter
 
 
 class Lines:
@@ -172,6 +172,7 @@ class Lines:
 
     def _by_hand(self, command: Command) -> str:
         state, seq, judged = self.live.state, self.live.state.last_seq, len(self.live.state.trials)
+        index = state.index
         do = getattr(self.hands, f"do_{command.does}")
         do(command.argument) if command.argument else do()
         if state.last_seq == seq:
@@ -181,7 +182,8 @@ class Lines:
             return f"{what}: {words.standing(state)}"
         if command.does == "judge":
             return state.search.advice
-        return self._moved(seq) if command.does in ("void", "step_back", "reopen") else self._said
+        moved = state.index != index or command.does in ("void", "step_back", "reopen")
+        return self._moved(seq) if moved else self._said
 
     def _moved(self, seq: int) -> str:
         """What was said, and where the work stands when anything was stored since ``seq``."""

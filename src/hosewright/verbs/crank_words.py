@@ -37,6 +37,8 @@ _HELP: dict[str, str] = {
     "pause": "Hands off the crank, or on again; counting goes on, too.",
     "note": "Words behind it are a note at this row.",
     "recount": "The counter is really at the number behind it, and why: {} 37 lost count.",
+    "spoil": "This sock of the string is spoilt, and why; it is cranked once more: {} a latch tore the heel.",
+    "leave_out": "This sock of the string is spoilt, and why; the next one follows: {} a latch tore the heel.",
     "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
     "dial": "The dial was moved, and stands at: {} 7 1/2 turns.",
     "void_at": "Start the search again from another dial position: {} 8 turns.",
