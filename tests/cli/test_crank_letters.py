@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from hosewright.session.events import Event
+    from hosewright.session.events import Entry, Event
     from hosewright.session.letters import Command
     from hosewright.session.steps import SessionKind
 
@@ -88,6 +88,13 @@ def begin(book: Logbook, plight: str) -> Live:
     return live
 
 
+def again(book: Logbook, live: Live, log: list[Entry]) -> Live:
+    """Another session that stands where ``live`` stood after ``log``: in one commit, not cranked anew."""
+    copied = live.record.model_copy(update={"id": book.new_id()})
+    assert book.take_in(copied, log)
+    return book.take_up(copied.id)
+
+
 async def by_key(pilot: Pilot[int], book: Logbook, live: Live, command: Command) -> list[Event]:
     """What the bench stores for the key of ``command``, every question answered."""
     app, before = pilot.app, live.state.last_seq
@@ -126,12 +133,14 @@ def by_line(book: Logbook, live: Live, command: Command) -> list[Event]:
 async def test_each_letter_does_the_same_on_the_bench_and_in_line_mode(book: Logbook, plight: str) -> None:
     app = Bench(book, FAST)
     async with app.run_test(size=(80, 24)) as pilot:
-        commands = [c for c in commands_for(begin(book, plight).state) if c.does not in LOOKS]
+        first = begin(book, plight)
+        log = list(book.store.entries(first.n))
+        commands = [c for c in commands_for(first.state) if c.does not in LOOKS]
         if plight not in ("rows", "proof"):  # elsewhere one fault stands for all
             commands = [c for c in commands if c.does != "observe" or c.argument == "dropped"]
         for command in commands:
-            there = await by_key(pilot, book, begin(book, plight), command)
-            here = by_line(book, begin(book, plight), command)
+            there = await by_key(pilot, book, again(book, first, log), command)
+            here = by_line(book, again(book, first, log), command)
             assert here == there, f"{command.name} ({typed_as(command)})"
             assert there or command.does in ("strike", "judge", "go_on"), f"{command.name} did nothing on the bench"
 
