@@ -216,6 +216,14 @@ async def test_each_machine_has_its_own_figures(app: Host) -> None:
         assert done(app) == ["nothing noted yet: o when you have oiled it"]
 
 
+async def test_a_name_with_brackets_is_shown_as_typed(app: Host) -> None:
+    app.book.keep(MACHINE.model_copy(update={"name": "[b]Old[/b] one [/"}))
+    async with app.run_test() as pilot:
+        await opened(app, pilot)
+        assert "What was done: [b]Old[/b] one [/" in shown(app)
+        assert shown(app).count("[b]Old[/b] one [/") == 2
+
+
 async def test_without_a_machine_nothing_can_be_noted(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     async with app.run_test() as pilot:

@@ -130,6 +130,8 @@ class CareScreen(Screen[None]):
 
     def _list_done(self) -> None:
         listed = self.query_one("#care-done", OptionList)
+        name = self.machine.name if self.machine else ""
+        listed.border_title = f"What was done: {name}".replace("[", r"\[")
         at = listed.highlighted or 0
         names = {one.id: one.name for one in self._cylinders}
         width = max(30, self.app.size.width - AROUND)
