@@ -10,7 +10,8 @@ from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.places import logbook_path
 from tests.bench.test_stock import a_year
-from tests.helpers import FakeClock, yarn
+from tests.helpers import START_MS, FakeClock, yarn
+from tests.logbook.test_stock import weigh
 
 
 @pytest.fixture
@@ -72,3 +73,16 @@ def test_before_anything_is_noted(capsys: pytest.CaptureFixture[str]) -> None:
     assert "No lot of yarn is noted yet" in capsys.readouterr().out
     assert main(["stock", "--json"]) == 0
     assert capsys.readouterr().out == ""
+
+
+@pytest.mark.usefixtures("shelf")
+def test_a_scale_that_finds_more_is_said_so(capsys: pytest.CaptureFixture[str]) -> None:
+    book = Logbook(logbook_path(), FakeClock(START_MS + 10**9))
+    weigh(book, 102.0, of="lot-42")
+    weigh(book, 140.0)
+    book.close()
+    assert main(["stock", "grey"]) == 0
+    said = capsys.readouterr().out
+    assert "lot 42, 1 ball: the scale found 2 g more than the books." in said
+    # lot 41 held 134.5 g by the books: 5.5 g more, against the 8.5 g that were missing before
+    assert "15.5 g worked out, 3 g unaccounted for, 3 g gone another way." in said

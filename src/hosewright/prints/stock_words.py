@@ -64,13 +64,18 @@ def lot_line(lot: LotStock) -> str:
 
 
 def used_words(account: Account, unit: str) -> str:
-    """What the figure of used yarn is made of: "Used: 38.5 g weighed, 39 g worked out, 2.3 g unaccounted for."."""
-    parts = [f"{mass(account.weighed, unit)} weighed", f"{mass(account.worked_out, unit)} worked out"]
-    if account.unaccounted:
-        parts.append(f"{mass(account.unaccounted, unit)} unaccounted for")
-    if account.gone:
-        parts.append(f"{mass(account.gone, unit)} gone another way")
-    return f"Used: {', '.join(parts)}."
+    """What the figure of used yarn is made of: "Used: 38.5 g weighed, 39 g worked out."; empty where nothing was."""
+    shares = (
+        (account.weighed, "weighed"),
+        (account.worked_out, "worked out"),
+        (account.unaccounted, "unaccounted for"),
+        (account.gone, "gone another way"),
+    )
+    parts = [f"{mass(mg, unit)} {words}" for mg, words in shares if mg > 0]
+    found = f"the scale found {mass(-account.unaccounted, unit)} more than the books" if account.unaccounted < 0 else ""
+    if not parts:
+        return f"{found[:1].upper()}{found[1:]}." if found else ""
+    return f"Used: {', '.join(parts)}{'; ' if found else ''}{found}."
 
 
 def claim_words(claims: Iterable[Claim], unit: str) -> list[str]:
@@ -84,7 +89,7 @@ def claim_words(claims: Iterable[Claim], unit: str) -> list[str]:
 def lot_says(lot: LotStock, unit: str) -> list[str]:
     """What to know of a lot beside its figures."""
     account = lot.account
-    said = [used_words(account, unit)] if account.used or account.weighed or account.worked_out else []
+    said = [words for words in (used_words(account, unit),) if words]
     said += claim_words(lot.claims, unit)
     if account.left < 0:
         said.append(f"More is promised than the lot holds: {mass(-account.left, unit)} short.")
