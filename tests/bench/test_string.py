@@ -8,10 +8,12 @@ from textual.widgets import OptionList, Static
 
 from hosewright.bench import string_working as working
 from hosewright.bench.app import Bench
+from hosewright.bench.panels import result_words
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.string_screen import StringScreen
 from hosewright.logbook.records import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
+from hosewright.session.events import Confirmed
 from hosewright.session.strings import socks_of
 from hosewright.settings import Settings
 from tests.bench.stage import MACHINE, WEARER, YARN, Host, new_book, stock
@@ -137,5 +139,9 @@ async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pyte
         await pilot.press("j", *"mice", "enter")
         assert state.step.id == "s2-thread"
         assert [sock.standing for sock in socks_of(state)] == ["spoilt", "on the machine"]
-    assert socks_of(book.take_up(record.id).state) == socks_of(state)
+    again = book.take_up(record.id)
+    assert socks_of(again.state) == socks_of(state)
+    while again.state.step is not None:
+        assert again.do(Confirmed(early=True)) is None
+    assert result_words(again) == "1 sock cranked in one string.\nSpoilt: sock 1, after 4 rows and 2 passes: mice."
     book.close()

@@ -14,6 +14,7 @@ from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.session.results import choice, cranked
 from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.strings import socks_of
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
 
@@ -70,6 +71,8 @@ def result_words(live: Live) -> str:
         return ""
     if live.record.kind == "sock":
         return _sock_words(live)
+    if live.record.kind == "string":
+        return _string_words(live)
     if live.record.kind != "tube":
         return ""
     gauge = live.gauge(live.state, live.state.last_ms)
@@ -80,6 +83,19 @@ def result_words(live: Live) -> str:
         f"{rows * MM_PER_INCH:.2f} rows and {stitches * MM_PER_INCH:.2f} stitches to the inch "
         f"({rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f} to the centimetre). Plan a sock from it next."
     )
+
+
+def _string_words(live: Live) -> str:
+    """How many socks came off the string, and which were spoilt."""
+    socks = socks_of(live.state)
+    whole = sum(sock.standing == "cranked" for sock in socks)
+    lines = [f"{whole} sock{'s' * (whole != 1)} cranked in one string."]
+    lines += [
+        f"Spoilt: sock {sock.number}, after {sock.rows} rows and {sock.passes} passes: {sock.reason}."
+        for sock in socks
+        if sock.standing == "spoilt"
+    ]
+    return "\n".join(lines)
 
 
 def _sock_words(live: Live) -> str:
