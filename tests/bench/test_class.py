@@ -406,6 +406,19 @@ async def test_a_strange_size_is_no_trouble(benches: dict[str, Bench], tmp_path:
     assert app.return_value == 0
 
 
+async def test_the_terminal_may_be_drawn_larger_and_smaller(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await looked(pilot)
+        for size in ((120, 40), (80, 12), (200, 24), (60, 40), (80, 24)):
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+            await pilot.press("down", "enter", "right", "escape")
+            await pilot.pause()
+        assert app.screen is screen
+        assert "anna" in list_of(app)
+
+
 def test_no_class_at_all_says_so() -> None:
     assert quiet_words(None) == ""
     assert heading(columns_for([], 78)).split()[0] == "LEARNER"

@@ -60,7 +60,7 @@ def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
     style = "reverse" if marked else ""
     if line.where is None:
         room = at.title + at.step + at.fault + _COUNT + _PACE + _QUIET + 6
-        return start + _cell(line.trouble or "nothing begun yet", room), style
+        return start + clipped(line.trouble or "nothing begun yet", room), style
     gone = line.where in ("finished", "given up")
     title = f"({line.where}) {line.title}" if gone else line.title
     last = f"! {line.waits}" if line.waits else line.fault
@@ -68,7 +68,7 @@ def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
         f"{start}{_cell(title, at.title)} {_cell(step_words(line), at.step)} {count_words(line):>{_COUNT}} "
         f"{pace_words(line):>{_PACE}} {quiet_words(line.quiet_ms):>{_QUIET}}  {_cell(last, at.fault)}"
     )
-    return text, f"bold {style}".strip() if line.waits else style
+    return text.rstrip(), f"bold {style}".strip() if line.waits else style
 
 
 def under(line: LearnerLine, doing: str, at: Columns, width: int) -> tuple[str, str]:
@@ -80,7 +80,7 @@ def under(line: LearnerLine, doing: str, at: Columns, width: int) -> tuple[str, 
         fault = f"{line.fault} ({line.fault_at})" if line.fault else ""
         said = "; ".join(part for part in (fault, title, "" if line.unit == "rows" and line.target else doing) if part)
         said = line.note or said
-    return " " * (4 + at.name) + clipped(said, max(0, width - at.name - 4)), "dim"
+    return (" " * (4 + at.name) + clipped(said, max(0, width - at.name - 4))).rstrip(), "dim"
 
 
 def step_words(line: LearnerLine) -> str:
