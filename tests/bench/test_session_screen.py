@@ -85,6 +85,7 @@ async def test_a_press_in_a_confirm_step_counts_nothing_and_says_so(book: Logboo
     await played.press("space")
     assert played.state.counts == before.counts
     assert played.state.index == before.index
+    assert "There is nothing to count in this step." in played.text("#message")
 
 
 async def test_enter_short_of_the_target_asks_first(book: Logbook, played: Played) -> None:

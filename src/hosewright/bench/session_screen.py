@@ -252,6 +252,8 @@ class SessionScreen(Screen[None]):
                 event.prevent_default()
                 await self._run(command, event.time * 1000)
                 return
+        if self.is_current and event.key in self.app.keymap.count:
+            self.hands.do(ev.Pressed())  # it is refused here, and why is said: the crank goes, and no count does
 
     async def _run(self, command: Command, at_ms: float) -> None:
         own = getattr(self, f"go_{command.does}", None)
