@@ -106,7 +106,7 @@ def _take_first_of_twin(book: Logbook, found: Cranked, session: str) -> None:
         return
     state = fold(head_of(start), book.store.entries(line.n))
     if not state.abandoned:
-        found.socks.insert(0, (_standing(state, range(len(state.head.steps))), False))
+        found.socks.insert(0, (standing(state, range(len(state.head.steps))), False))
 
 
 def start_of_session(book: Logbook, n: int) -> dict[str, Any]:
@@ -123,7 +123,7 @@ def _given_up(entries: Sequence[Entry]) -> str:
 
 
 def _take_sock(found: Cranked, start: dict[str, Any], state: State, gone: str) -> None:
-    sock = _standing(state, range(len(state.head.steps)))
+    sock = standing(state, range(len(state.head.steps)))
     if state.abandoned:
         found.spoilt.append(SpoiltSock(sock.session, 0, gone, sock.done))
     else:
@@ -143,10 +143,10 @@ def _take_string(found: dict[str, Cranked], start: dict[str, Any], state: State,
         elif state.abandoned and one.standing == "on the machine":
             mine.spoilt.append(SpoiltSock(state.head.id, one.number, gone, work))
         elif not (state.abandoned and one.standing == "ahead"):
-            mine.socks.append((_standing(state, state.span_of(one.number), one.number), bool(named["twin"])))
+            mine.socks.append((standing(state, state.span_of(one.number), one.number), bool(named["twin"])))
 
 
-def _standing(state: State, span: range, number: int = 0) -> Sock:
+def standing(state: State, span: range, number: int = 0) -> Sock:
     """How far the sock cranked in the steps of ``span`` is."""
     steps = state.head.steps
     done, whole = Work(), Work()
