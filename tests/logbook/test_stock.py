@@ -228,7 +228,7 @@ def test_a_string_with_a_spoilt_sock(book: Logbook) -> None:
     assert found.account.worked_out == pytest.approx(2 * HALF_PAIR + spoilt, abs=1)
     assert found.account.promised == HALF_PAIR
     named = [found.names[line.about] for line in found.lines if line.what == "used"]
-    assert named == ["String, sock 1", "String, sock 2, spoilt: ladder", "String, sock 2"]
+    assert named == ["sock 1 of String", "spoilt sock 2 of String: ladder", "sock 2 of String"]
     crank_to(live, "s1-try-on")
     drive(live, Measured("s1-mass", 37.0), Confirmed(), Measured("s2-mass", 38.0), Confirmed())
     assert the_lot(book).account.weighed == 75 * G

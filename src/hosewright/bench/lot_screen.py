@@ -102,7 +102,15 @@ class LotScreen(Screen["str | None"]):
                 options.append(Option(text))
         shown.set_options(options)
         shown.highlighted = min(at, len(self._about) - 1)
-        said = [*lot_says(stock, unit), f"Left: {mass(stock.account.left, unit)}."]
+        self._say()
+
+    def _say(self) -> None:
+        """The line under the bar in full, and what the lot comes to."""
+        if self._stock is None:
+            return
+        unit, name = host(self).settings.mass_unit, self._stock.names.get(self._marked, "")
+        said = [f"This line: {name}."] if "/" in self._marked else []
+        said += [*lot_says(self._stock, unit), f"Left: {mass(self._stock.account.left, unit)}."]
         self.query_one("#lot-says", Static).update("\n".join(said))
         self.refresh_bindings()
 
@@ -112,8 +120,8 @@ class LotScreen(Screen["str | None"]):
         return self._about[at] if at is not None and at < len(self._about) else ""
 
     def on_option_list_option_highlighted(self) -> None:
-        """The keys follow the line."""
-        self.refresh_bindings()
+        """The words and the keys follow the line."""
+        self._say()
 
     # --- keys ----------------------------------------------------------------------------------------------
 

@@ -133,9 +133,9 @@ def _work(session: _Session, sock: Sock) -> Work:
     mg, basis = _mass(session, sock, one_mg, spoilt=spoil is not None)
     cranked = is_cranked(state, place)
     coming = record.kind in ("sock", "string") and not (spoil or cranked or state.abandoned)
-    title = f"{record.title}, sock {place}" if place else record.title
+    title = f"sock {place} of {record.title}" if place else record.title
     if spoil:
-        title += f", spoilt: {spoil.reason}" if spoil.reason else ", spoilt"
+        title = f"spoilt {title}" + (f": {spoil.reason}" if spoil.reason else "")
     return Work(
         record.id,
         title,
