@@ -6,12 +6,14 @@ import os
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from textual import events
 from textual.widgets import Input, OptionList, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.care_screen import CareScreen
 from hosewright.bench.forms.care_form import read_needles, read_when
 from hosewright.bench.forms.screen import FormScreen
+from hosewright.bench.home import HomeScreen
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.care import blank, history
@@ -388,3 +390,15 @@ async def test_how_it_looks(app: Host, name: str, size: tuple[int, int]) -> None
     if os.environ.get("UPDATE_SNAPSHOTS"):
         path.write_text(seen, encoding="utf-8")
     assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see test_snapshots.py"
+
+
+async def test_leaving_before_it_is_counted_harms_nothing(tmp_path: Path) -> None:
+    app = bench(tmp_path, 60)
+    app.book.keep(SECOND)
+    async with app.run_test() as pilot:
+        for _ in range(3):
+            for key in ("m", "down", "o", "escape", "m", "escape"):
+                app.post_message(events.Key(key, key if len(key) == 1 else None))
+            for _ in range(6):
+                await pilot.pause()
+        assert isinstance(app.screen, HomeScreen)
