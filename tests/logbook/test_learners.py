@@ -426,6 +426,26 @@ def test_who_comes_later_is_found(tmp_path: Path) -> None:
     assert [look.name for look in room.look(moment())] == ["anna", "bert"]
 
 
+def test_who_was_there_and_is_gone_keeps_their_place(tmp_path: Path) -> None:
+    for name in ("anna", "bert", "cleo"):
+        Logbook(tmp_path / name / "logbook.sqlite").close()
+    room = Classroom([tmp_path])
+    room.look(moment())
+    shutil.rmtree(tmp_path / "bert")
+    Logbook(tmp_path / "bea" / "logbook.sqlite").close()
+    seen = {look.name: look.trouble for look in room.look(moment())}
+    assert list(seen) == ["anna", "bea", "bert", "cleo"]
+    assert seen["bert"] == "There is no logbook here yet."
+    assert not seen["cleo"]
+
+
+def test_an_empty_room_fills(tmp_path: Path) -> None:
+    room = Classroom([tmp_path])
+    assert [look.trouble for look in room.look(moment())] == ["There is no logbook here yet."]
+    Logbook(tmp_path / "anna" / "logbook.sqlite").close()
+    assert [(look.name, look.trouble) for look in room.look(moment())] == [("anna", "")]
+
+
 # --- waiting for help ---------------------------------------------------------------------------------------------
 
 TUBE = head("tube")

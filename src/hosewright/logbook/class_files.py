@@ -32,6 +32,18 @@ def files_of(named: Iterable[Path]) -> list[tuple[str, Path]]:
     return shown
 
 
+def in_place(known: list[Path], found: list[Path]) -> list[Path]:
+    """All of both: those ``known`` where they were, those newly ``found`` behind whom they were found behind."""
+    merged, at = list(known), 0
+    for path in found:
+        if path in merged:
+            at = merged.index(path) + 1
+        else:
+            merged.insert(at, path)
+            at += 1
+    return merged
+
+
 def _called(path: Path) -> str:
     return path.absolute().parent.name if path.name == LOGBOOK else path.stem
 

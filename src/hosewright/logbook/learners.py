@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-from hosewright.logbook.class_files import files_of
+from hosewright.logbook.class_files import files_of, in_place
 from hosewright.logbook.coding import decode
 from hosewright.logbook.faults import plain
 from hosewright.logbook.harmless import one_line
@@ -122,6 +122,7 @@ class Learner:
         self._followed: _Followed | None = None
         self._look = Look(name, path)
         self._drive = network_drive(path)
+        self.was_there = False  # whether there ever was a file
 
     def rename(self, name: str) -> None:
         """Call the learner by another name, when another of the same name came."""
@@ -136,6 +137,7 @@ class Learner:
             return self._say("There is no logbook here yet.")
         except OSError as error:
             return self._say(f"The logbook cannot be read: {plain(error)}.")
+        self.was_there = True
         if stamp == self._stamp and now.tick_ms - self._read_ms < RELOOK_MS:
             return self._look
         try:
@@ -266,13 +268,18 @@ class Classroom:
         """``named``: files and folders, as ``files_of`` takes them; who comes later is found at the next look."""
         self._named = named
         self._learners: dict[Path, Learner] = {}
+        self._order: list[Path] = []
 
     def look(self, now: Moment) -> tuple[Look, ...]:
-        """Every learner as they stand, in the order they were named. What cannot be read says so in its place."""
-        looks = []
-        for name, path in files_of(self._named):
+        """Every learner as they stand, in the order they were named. What cannot be read says so in its place.
+
+        Whoever was there once keeps their place, even when a folder no longer holds them.
+        """
+        found = files_of(self._named)
+        there = [path for path, learner in self._learners.items() if learner.was_there]
+        self._order = in_place([path for path in self._order if path in there], [path for _, path in found])
+        for name, path in found:
             if path not in self._learners:
                 self._learners[path] = Learner(name, path)
             self._learners[path].rename(name)
-            looks.append(self._learners[path].look(now))
-        return tuple(looks)
+        return tuple(self._learners[path].look(now) for path in self._order)
