@@ -8,7 +8,7 @@ from textual.widgets import OptionList, Static
 
 from hosewright.bench import string_working as working
 from hosewright.bench.app import Bench
-from hosewright.bench.panels import result_words
+from hosewright.bench.finished import result_words
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.string_screen import StringScreen
 from hosewright.logbook.records import SessionRecord

@@ -313,3 +313,10 @@ def test_a_twin_is_told_of_a_heel_left_short_and_where_it_differs(bench: Bench) 
     crank_to(book.take_up(ID), "part")
     book.close()
     assert "Heel: 48 passes, 8 more than the first." in bench.type("where")
+
+
+def test_a_finished_sock_says_what_it_came_to(bench: Bench) -> None:
+    bench.begin("sock", "try-on")
+    said = bench.type("m fit tight", "ok")
+    assert "Cranked: Leg 9, Heel 48, Foot 22, Toe 48." in said
+    assert any(line.startswith("On the foot: round tight.") for line in said)

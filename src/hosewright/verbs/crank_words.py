@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.bench.finished import result_words
 from hosewright.bench.measuring import placeholder, readings_words
 from hosewright.session.cues import cues
 from hosewright.session.dial_words import dial_place
@@ -100,6 +101,8 @@ def where(live: Live, settings: Settings, go: str) -> str:
         parts.append(f"Caution: {told.caution}")
     if isinstance(step, Measure):
         parts += _to_measure(state, step, settings)
+    if came_to := result_words(live):
+        parts.append(came_to)
     return "\n".join(parts)
 
 
