@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from hosewright.craft.measured import measured
 from hosewright.craft.turning import Turning
+from hosewright.logbook.book import Logbook
 from hosewright.logbook.pairs import pair_of
 from hosewright.logbook.records import Plan, PlannedPart, SessionRecord, StringSock
 from hosewright.logbook.stock import before_first_row, before_string, reaches_for, stocks
@@ -17,12 +20,10 @@ from hosewright.prints.stock_words import reach_lines
 from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.session.strings import socks_of
-from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
+from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
 
 if TYPE_CHECKING:
-    from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from tests.helpers import FakeClock
 
 G = 1000
 HALF_PAIR = 39_000
@@ -533,3 +534,63 @@ def test_a_string_of_two_plans_takes_the_grams_of_each(book: Logbook) -> None:
     shelve(book, lot(grams=120), heavy)
     (said,) = before_string(book, [plan(), heavy, heavy], "lot-41")
     assert said == "Lot 41 holds 120 g; the 3 socks take 139 ± 7 g: 19 g short."
+
+
+# --- whatever happens -------------------------------------------------------------------------------------------
+
+DEEDS = st.lists(
+    st.tuples(
+        st.sampled_from(["begin", "crank", "crank", "weigh", "gone", "strike", "promise", "give up", "mass", "retire"]),
+        st.integers(0, 150),
+    ),
+    max_size=14,
+)
+
+
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@given(DEEDS)
+def test_no_gram_is_lost_whatever_is_done(
+    tmp_path_factory: pytest.TempPathFactory, deeds: list[tuple[str, int]]
+) -> None:
+    book = Logbook(tmp_path_factory.mktemp("book") / "logbook.sqlite", FakeClock())
+    shelve(book, lot(grams=300), lot("42", 50))
+    socks: list[Live] = []
+    weighings: list[Weighing] = []
+    for n, (deed, amount) in enumerate(deeds):
+        before = the_yarn(book).account
+        if deed == "begin":
+            promise = f"pair-{amount % 3}" if amount % 2 else None
+            socks.append(sock(book, n, lot=("lot-41", "lot-42", None)[amount % 3], promise=promise))
+        elif deed in ("weigh", "gone"):
+            weighings.append(weigh(book, float(amount), {"weigh": "left"}.get(deed, deed)))
+        elif deed == "strike" and weighings:
+            book.keep(weighings[-1].model_copy(update={"retired": True}))
+        elif deed == "promise":
+            book.keep(pair(f"pair-{amount % 3}", lot=None if amount % 2 else "lot-41"))
+        elif deed == "retire":
+            book.keep(lot("42", 50).model_copy(update={"retired": bool(amount % 2)}))
+        elif socks and deed in ("crank", "give up", "mass"):
+            _do(socks[-1], deed, amount)
+            if deed == "crank":  # yarn goes from what the sock still takes to what it took: nobody gains or loses any
+                assert the_yarn(book).account.left == before.left
+        balanced(book)
+    book.close()
+
+
+def _do(live: Live, deed: str, amount: int) -> None:
+    if live.state.abandoned:
+        return
+    if deed == "give up":
+        drive(live, Abandoned())
+    elif deed == "mass":
+        crank_to(live, "try-on")
+        drive(live, Measured("mass", 20.0 + amount))
+    else:
+        for _ in range(amount):
+            step = live.state.step
+            if step is None or step.id == "try-on":
+                return
+            if isinstance(step, CountRows | CountPasses) and live.state.count < step.target:
+                drive(live, rows(1))
+            else:
+                drive(live, Confirmed())
