@@ -94,6 +94,8 @@ SYMBOLS: tuple[Symbol, ...] = (
 )
 _BY_ID = {symbol.id: symbol for symbol in SYMBOLS}
 _FILLING = {"at", "a", "by", "on", "the", "in", "of", "c", "°c", "process", "programme", "program", "normal", "most"}
+_ENDINGS = ("-very-mild", "-mild", "-in-shade")
+_SHARED = {"do", "not", "mild", "very", "in", "shade"}  # words of an id that tell nothing of what it is
 _SAME = {"no": ("do", "not"), "don't": ("do", "not"), "dont": ("do", "not"), "gentle": ("mild",), "delicate": ("mild",)}
 _SAME |= {"washing": ("wash",), "bleaching": ("bleach",), "drying": ("dry",), "ironing": ("iron",)}
 
@@ -129,9 +131,17 @@ def _meant(said: str) -> Symbol:
     for symbol in SYMBOLS:
         if words in (_plain_words(symbol.id), _plain_words(symbol.words)):
             return symbol
-    near = [symbol for symbol in SYMBOLS if words & set(symbol.id.split("-")) - {"do", "not", "mild", "very"}]
-    listed = ", ".join(symbol.id for symbol in near or SYMBOLS)
-    raise CraftError(f"{quoted(said)} is no care symbol: type some of {listed}.")
+    near = [symbol for symbol in SYMBOLS if words & set(symbol.id.split("-")) - _SHARED]
+    raise CraftError(f"{quoted(said)} is no care symbol: type some of {_listed(near or SYMBOLS)}.")
+
+
+def _listed(symbols: Iterable[Symbol]) -> str:
+    """Their ids, those that differ by an ending under one: "wash-40 (-mild, -very-mild)"."""
+    found: dict[str, list[str]] = {}
+    for symbol in symbols:
+        stem = next((symbol.id.removesuffix(end) for end in _ENDINGS if symbol.id.endswith(end)), symbol.id)
+        found.setdefault(stem, []).append(symbol.id.removeprefix(stem))
+    return ", ".join(f"{stem} ({', '.join(more)})" if (more := ends[1:]) else stem for stem, ends in found.items())
 
 
 def _plain_words(said: str) -> frozenset[str]:

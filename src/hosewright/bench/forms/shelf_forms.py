@@ -187,7 +187,7 @@ def _yarn(mass_unit: str) -> list[FormField]:
         FormField("colour", "Colour", "as on the label", words("colour", 200), empty=""),
         FormField("striped", "Striped", "yes or no", yes_or_no, show_yes_or_no, empty=False),
         FormField("wash", "Wash", "how tube and socks are washed", words("wash", 200), empty=""),
-        FormField("care", "Care", "such as wash-30-mild, dry flat", read_care, ", ".join, empty=()),
+        FormField("care", "Care", "such as wash-30, dry flat", read_care, ", ".join, empty=()),
         NOTE,
     ]
 
