@@ -50,7 +50,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "past": ("l",),
     "page": ("l", "enter"),
     "replay": ("l", "enter", "p", "end"),
-    "compare": ("l", *["down"] * 8, "c"),
+    "compare": ("l", "slash", *"title:twin", "enter", "c"),
     "yarn-card": ("l", "end", "y"),
     "needles": ("l", "n"),
 }
