@@ -93,6 +93,13 @@ class Bench(App[int]):
         self.themes = list(dict.fromkeys(theme.name for theme in themes))
         self._troubles += troubles
 
+    def _put_up_other_themes(self) -> None:
+        if len(self.themes) == 1:
+            told = len(self._troubles)
+            self._put_up_every_theme()
+            for trouble in self._troubles[told:]:
+                self.tell(trouble)
+
     def _put_up_theme(self) -> None:
         name = next((n for n in (self.settings.theme, USUAL.theme) if n in self.themes), None)
         self.theme = name or (self.themes[0] if self.themes else self.theme)
@@ -128,11 +135,7 @@ class Bench(App[int]):
     def _complete(self) -> None:
         """What the first frame did without."""
         gc.enable()
-        if len(self.themes) == 1:
-            told = len(self._troubles)
-            self._put_up_every_theme()
-            for trouble in self._troubles[told:]:
-                self.tell(trouble)
+        self._put_up_other_themes()
 
     async def on_event(self, event: events.Event) -> None:
         """Take what drives a terminal out of a paste: a field would show it, and so send it back to the terminal."""
@@ -302,6 +305,7 @@ class Bench(App[int]):
         elif place == "settings":
             from hosewright.bench.settings_screen import SettingsScreen
 
+            self._put_up_other_themes()  # a key typed ahead comes before they do by themselves
             self.push_screen(SettingsScreen(self.settings, self.themes, self.theme))
         elif place == "cylinders":
             from hosewright.bench.cylinder_screen import CylinderScreen

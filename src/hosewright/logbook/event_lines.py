@@ -28,10 +28,11 @@ def told(entry: Entry) -> str | None:
     event = entry.event
     if event is not PLAIN.get(event.kind):
         return None
-    at = (_EPOCH + timedelta(milliseconds=entry.at_ms + entry.zone_min * _MINUTE_MS)).isoformat(timespec="milliseconds")
+    minute, ms = divmod(entry.at_ms, _MINUTE_MS)
+    zone_min = entry.zone_min
     return (
-        f'{{"seq": {entry.seq}, "at": "{at}{_zone_told(entry.zone_min)}", "tick_ms": {entry.tick_ms}, '
-        f'"event": {{"kind": "{event.kind}"}}}}'
+        f'{{"seq": {entry.seq}, "at": "{_minute_told(minute + zone_min)}{ms // 1000:02}.{ms % 1000:03}'
+        f'{_zone_told(zone_min)}", "tick_ms": {entry.tick_ms}, "event": {{"kind": "{event.kind}"}}}}'
     )
 
 
@@ -51,6 +52,11 @@ def heard(line: str) -> Entry | None:
     zone_min = _zone_heard(zone)
     at_ms = since.days * _DAY_MS + since.seconds * 1000 + since.microseconds // 1000 - zone_min * _MINUTE_MS
     return Entry(int(seq), at_ms, zone_min, int(tick_ms), event)
+
+
+@lru_cache(maxsize=256)
+def _minute_told(minute: int) -> str:
+    return (_EPOCH + timedelta(minutes=minute)).isoformat()[:-2]
 
 
 @lru_cache(maxsize=256)

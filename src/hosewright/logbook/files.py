@@ -104,7 +104,7 @@ class SessionFile(BaseModel):
 
 def write(record: SessionRecord, entries: Iterable[Entry]) -> str:
     """The document for a session: its start set out to be read, then one event a line."""
-    start = json.dumps(record.model_dump(mode="json"), ensure_ascii=False, indent=2)
+    start = record.model_dump_json(indent=2)
     lines = [told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
     return (
         f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n  "session": '

@@ -166,7 +166,7 @@ class Store:
         """Append ``entries`` to session ``n``. Call inside ``one_commit``."""
         self.db.executemany(
             "INSERT INTO events (session, seq, at_ms, zone_min, tick_ms, kind, body) VALUES (?, ?, ?, ?, ?, ?, ?)",
-            [(n, e.seq, e.at_ms, e.zone_min, e.tick_ms, *encode(e.event)) for e in entries],
+            [(n, *entry[:4], *encode(entry.event)) for entry in entries],
         )
 
     def entries(self, n: int, after: int = 0) -> Iterator[Entry]:
