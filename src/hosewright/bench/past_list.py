@@ -121,7 +121,8 @@ class Sessions(DataTable[Text]):
 
 def cells_of(one: Found) -> tuple[str, str, str, str, str]:
     """A session's row."""
-    told = one.verdict if one.verdict and one.status == "finished" else STANDS[one.status]
+    judged = one.status == "finished" and one.kind != "string"  # each sock of a string has a verdict of its own
+    told = (judged and one.verdict) or STANDS[one.status]
     kind = kind_of(one)
     title = one.title.removeprefix(f"{kind}: ")  # the column before says it already
     return (clock_day(one.began, one.zone_min), kind.lower(), title, told, f"{one.yarn} / {one.cylinder}")
