@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 class Settings:
     """Every setting with its default.
 
-    ``press_gap_ms``, ``pause_after_s``, ``weights_every``, ``rest_after_min``: 0 turns it off. ``hours_a_week``,
-    ``off_crank_min``: 0 is not given. ``keys`` moves commands of the session screen to other keys, by the names in
-    ``session.letters``.
+    ``press_gap_ms``, ``pause_after_s``, ``weights_every``, ``marker_every``, ``rest_after_min``: 0 turns it off.
+    ``hours_a_week``, ``off_crank_min``: 0 is not given. ``keys`` moves commands of the session screen to other keys,
+    by the names in ``session.letters``.
     """
 
     length_unit: Literal["in", "cm", "mm"] = "in"
@@ -38,6 +38,7 @@ class Settings:
     pause_after_s: int = 300
     cue_rows_ahead: int = 3
     weights_every: int = 0
+    marker_every: int = 0
     rest_after_min: int = 45
     bell: bool = True
     hours_a_week: int = 0
@@ -46,6 +47,11 @@ class Settings:
     step_by_step: bool = False
     count_keys: tuple[str, ...] = ("space",)
     keys: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def cues_every(self) -> dict[str, int]:
+        """What is done every so many rows, in words."""
+        return {"move the weights": self.weights_every, "hang a marker on a stitch": self.marker_every}
 
 
 USUAL = Settings()
@@ -61,6 +67,7 @@ LIMITS: dict[str, tuple[int, int]] = {
     "pause_after_s": (0, 7200),
     "cue_rows_ahead": (0, 50),
     "weights_every": (0, 1000),
+    "marker_every": (0, 1000),
     "rest_after_min": (0, 600),
     "hours_a_week": (0, 168),
     "off_crank_min": (0, 600),

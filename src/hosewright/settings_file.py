@@ -63,6 +63,7 @@ class SettingsModel(BaseModel):
     pause_after_s: Annotated[int, _within("pause_after_s")] = USUAL.pause_after_s
     cue_rows_ahead: Annotated[int, _within("cue_rows_ahead")] = USUAL.cue_rows_ahead
     weights_every: Annotated[int, _within("weights_every")] = USUAL.weights_every
+    marker_every: Annotated[int, _within("marker_every")] = USUAL.marker_every
     rest_after_min: Annotated[int, _within("rest_after_min")] = USUAL.rest_after_min
     bell: bool = USUAL.bell
     hours_a_week: Annotated[int, _within("hours_a_week")] = USUAL.hours_a_week
@@ -89,6 +90,7 @@ _COMMENTS = {
     "pause_after_s": "seconds without a press that make a pause; 0: never",
     "cue_rows_ahead": "how many rows ahead a cue is shown",
     "weights_every": "move the weights every so many rows; 0: no cue",
+    "marker_every": "hang a marker on a stitch every so many rows, to count by later; 0: no cue",
     "rest_after_min": "minutes of cranking before a rest is proposed; 0: never",
     "bell": "ring the bell at a target, a cue and a trouble",
     "step_by_step": "one step at a time at the machine, with the reason for each",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.session.cues import cues
 from hosewright.session.events import DialMoved
 from hosewright.session.steps import CountRows
+from hosewright.settings import Settings
 from tests.helpers import folded, head, rows, to_step
 
 if TYPE_CHECKING:
@@ -17,9 +18,10 @@ SOCK = head("sock")
 TUBE = head("tube")
 
 
-def sentences(state: State, weights_every: int = 0) -> list[str]:
+def sentences(state: State, weights_every: int = 0, marker_every: int = 0) -> list[str]:
     unit = "row" if isinstance(state.step, CountRows) else "pass"
-    return [cue.sentence(unit) for cue in cues(state, weights_every)]
+    settings = Settings(weights_every=weights_every, marker_every=marker_every)
+    return [cue.sentence(unit) for cue in cues(state, settings.cues_every)]
 
 
 def test_the_end_of_a_part_is_seen_ahead_and_at_it() -> None:
@@ -42,6 +44,15 @@ def test_weights_are_moved_every_so_many_rows_of_working_yarn() -> None:
     assert sentences(folded(TUBE, *at, *rows(10)), 10)[0] == "Now: move the weights."
     assert sentences(folded(TUBE, *at), 10)[0] == "In 10 rows: move the weights."
     assert not any("weights" in s for s in sentences(folded(TUBE, *to_step(TUBE, "separator-in"), *rows(9)), 10))
+
+
+def test_a_marker_is_hung_every_so_many_rows_beside_the_weights() -> None:
+    at = to_step(TUBE, "tube")
+    assert sentences(folded(TUBE, *at, *rows(19)), 10, 20)[:2] == [
+        "In 1 row: move the weights.",
+        "In 1 row: hang a marker on a stitch.",
+    ]
+    assert not any("marker" in said for said in sentences(folded(TUBE, *at, *rows(19))))
 
 
 def test_a_leg_schedule_moves_the_dial() -> None:

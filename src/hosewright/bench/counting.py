@@ -95,7 +95,7 @@ class CountFoot(Vertical):
         """The next two cues; one that is near or missed takes the whole line in reverse until it is seen."""
         unit = "pass" if isinstance(state.step, CountPasses) else "row"
         # The row it is due at belongs to a cue: the same words fifty rows on are another one, not seen yet.
-        found = {(state.index, cue.words, state.count + cue.left): cue for cue in cues(state, settings.weights_every)}
+        found = {(state.index, cue.words, state.count + cue.left): cue for cue in cues(state, settings.cues_every)}
         shown = {key: cue for key, cue in found.items() if cue.left >= 0 or key not in self._seen}
         self._near = {key for key, cue in shown.items() if cue.left <= settings.cue_rows_ahead}
         due = bool(self._near - self._seen)

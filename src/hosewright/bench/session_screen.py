@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 FEW_LINES = 30
+FLASH_S = 0.6
 VERY_FEW_LINES, NARROW = 18, 64
 _PANELS = ("words", "trial", "counting", "measuring")
 
@@ -209,7 +210,7 @@ class SessionScreen(Screen[None]):
         """Bell, and a flash of the frame for those who do not hear it."""
         self._bell()
         self.add_class("ringing")
-        self.set_timer(0.6, lambda: self.remove_class("ringing"))
+        self.set_timer(FLASH_S, lambda: self.remove_class("ringing"))
 
     def _bell(self) -> None:
         if self.app.settings.bell:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 from textual import on
@@ -21,13 +21,16 @@ from hosewright.bench.keybar import BoundBar
 from hosewright.bench.start_setup import SetUp, start
 from hosewright.logbook.pairs import open_for
 from hosewright.logbook.records import Machine, Plan, Yarn
-from hosewright.logbook.stock import before_first_row
+from hosewright.logbook.stock import before_string
 from hosewright.logbook.store import LogbookError
 from hosewright.settings import LIMITS
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from textual.app import ComposeResult
 
+    from hosewright.logbook.records import SessionRecord
     from hosewright.logbook.year_records import Promise
 
 
@@ -129,14 +132,13 @@ class StringScreen(Screen["SessionRecord | None"]):
         if not self.chosen:
             said.update("No sock is on the string yet.")
             return
-        book, plan = host(self).book, self.chosen[0].plan
+        book = host(self).book
         try:
-            warned = before_first_row(
+            warned = before_string(
                 book,
-                plan,
+                [sock.plan for sock in self.chosen],
                 self._set_up.lot.chosen,
-                len(self.chosen),
-                promise=self.chosen[0].promise.id if self.chosen[0].promise else None,
+                promises={sock.promise.id for sock in self.chosen if sock.promise},
                 unit=host(self).settings.mass_unit,
             )
         except LogbookError as error:
@@ -185,12 +187,10 @@ class StringScreen(Screen["SessionRecord | None"]):
         if wrong:
             wrong[0].line.focus()
             return
-        start(
-            self,
-            lambda: working.string_record(
-                host(self).book, self.chosen, values["separator"], self._set_up.taken(values)
-            ),
-        )
+        start(self, lambda: self._record(values))
+
+    def _record(self, values: Mapping[str, Any]) -> SessionRecord:
+        return working.string_record(host(self).book, self.chosen, values["separator"], self._set_up.taken(values))
 
     def action_back(self) -> None:
         """Leave."""

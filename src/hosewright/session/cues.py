@@ -9,8 +9,11 @@ from hosewright.session.dial_words import dial_place
 from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from hosewright.session.state import State
 
+NONE: Mapping[str, int] = {}
 # What follows a part, by the step after it, as the end of "in 3 rows ...".
 _AFTER: dict[str, str] = {
     "join": "join the working yarn",
@@ -46,11 +49,12 @@ class Cue:
         return f"In {away} {plural}: {self.words}."
 
 
-def cues(state: State, weights_every: int = 0) -> tuple[Cue, ...]:
+def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
     """Every cue of the present part that is still ahead, due just now, or missed of late; the one due first is first.
 
-    ``weights_every``: the weights are moved every so many rows; 0 says nothing about them. Weights and dial stay
-    called for ``LATE_ROWS`` rows, since a row is cranked in a second and the next one would take them off the screen.
+    ``every``: what is done every so many rows of working yarn, in words; 0 says nothing about it. It, and the dial,
+    stay called for ``LATE_ROWS`` rows, since a row is cranked in a second and the next one would take them off the
+    screen.
     """
     step = state.step
     if not isinstance(step, CountRows | CountPasses):
@@ -63,8 +67,13 @@ def cues(state: State, weights_every: int = 0) -> tuple[Cue, ...]:
             Cue(row - state.count, f"set the dial to {dial_place(clicks, state.head.clicks_per_turn)}")
             for row, clicks in _dial_changes(state, step)
         ]
-        if weights_every > 0 and step.yarn == "working":
-            found += [Cue(left, "move the weights") for left in _to_weights(state.count, step.target, weights_every)]
+        if step.yarn == "working":
+            found += [
+                Cue(left, words)
+                for words, rows in every.items()
+                if rows > 0
+                for left in _to_next(state.count, step.target, rows)
+            ]
     return tuple(sorted(found, key=lambda cue: cue.left))
 
 
@@ -75,8 +84,8 @@ def _dial_changes(state: State, step: CountRows) -> list[tuple[int, int]]:
     return [*missed, *(change for change in step.dial_changes if change[0] >= state.count)]
 
 
-def _to_weights(count: int, target: int, every: int) -> list[int]:
-    """Rows to the next moving of the weights, and before it to one just missed (less than zero)."""
+def _to_next(count: int, target: int, every: int) -> list[int]:
+    """Rows to the next time, and before it to one just missed (less than zero)."""
     into = count % every
     if count and into == 0:
         return [0]

@@ -66,7 +66,7 @@ def counted(state: State, settings: Settings, go: str) -> str:
     said, target = standing(state), state.target
     if target is None:
         return said
-    ahead = cues(state, settings.weights_every)
+    ahead = cues(state, settings.cues_every)
     if state.count == target:
         said += f": {go} goes on"
         ahead = tuple(cue for cue in ahead if cue.left >= 0)[1:]  # the first is what follows, which going on says
