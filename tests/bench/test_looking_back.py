@@ -337,7 +337,9 @@ async def test_needles(tmp_path: Path) -> None:
         await pilot.press("n")
         await pilot.pause()
         assert isinstance(app.screen, NeedlesScreen)
-        assert "Needle 31: 6 drops before it was changed on 20 Feb 2025, none since." in app.screen.query_one(Page).source
+        assert (
+            "Needle 31: 6 drops before it was changed on 20 Feb 2025, none since." in app.screen.query_one(Page).source
+        )
 
 
 async def test_pages_to_print_are_written_beside_the_logbook(tmp_path: Path) -> None:
