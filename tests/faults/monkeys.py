@@ -146,7 +146,7 @@ async def settle(pilot: Pilot[Any]) -> None:
     """Wait until every event is dealt with; an app that came to grief is never done, so that is looked at first."""
     for wait in (pilot._wait_for_screen, pilot.app._animator.wait_until_complete):
         assert pilot.app._exception is None, repr(pilot.app._exception)
-        await asyncio.wait_for(wait(), timeout=20)
+        await asyncio.wait_for(wait(), timeout=60)
 
 
 async def wander(app: Kept, pilot: Pilot[Any], place: str, keys: int, rng: random.Random, figures: Figures) -> None:

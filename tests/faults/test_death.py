@@ -114,7 +114,7 @@ def test_a_terminal_closed_under_it_ends_it_with_everything_stored(tmp_path: Pat
     life, _ = at_the_tube(tmp_path, 3)
     count = stored(tmp_path)[-1].count
     life.close()
-    until = time.monotonic() + 10
+    until = time.monotonic() + 60
     while time.monotonic() < until:
         done, status = os.waitpid(life.pid, os.WNOHANG)
         if done:
@@ -135,7 +135,7 @@ def test_ctrl_z_and_back_shows_the_count_again_and_loses_nothing(tmp_path: Path)
     count = stored(tmp_path)[-1].count
     life.send(CTRL_Z)
     done, status = 0, 0
-    until = time.monotonic() + 10
+    until = time.monotonic() + 60
     while not done and time.monotonic() < until:
         life.read(0.02)
         done, status = os.waitpid(life.pid, os.WNOHANG | os.WUNTRACED)
@@ -193,11 +193,13 @@ def test_the_command_as_a_shell_runs_it(tmp_path: Path) -> None:
 
     (tmp_path / "settings.toml").write_text("press_gap_ms = 0\n", encoding="utf-8")
     shell = pexpect.spawn(
-        "/bin/sh", env={**os.environ, "HOSEWRIGHT_HOME": str(tmp_path), "TERM": "xterm-256color", "PS1": "shell> "}
+        "/bin/sh",
+        env={**os.environ, "HOSEWRIGHT_HOME": str(tmp_path), "TERM": "xterm-256color", "PS1": "shell> "},
+        timeout=60,
     )
     shell.expect("shell> ")
     shell.sendline(f"{shlex.quote(sys.executable)} -m hosewright")
-    shell.expect("WHAT TO DO NEXT", timeout=20)
+    shell.expect("WHAT TO DO NEXT", timeout=60)
     shell.send(CTRL_Z)
     shell.expect("shell> ")
     shell.sendline("fg")

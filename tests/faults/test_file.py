@@ -302,7 +302,7 @@ def test_the_bench_itself_keeps_a_backup_and_finds_damage_after_its_first_frame(
     path = shutil.copyfile(whole, tmp_path / "logbook.sqlite")
     life = Forked(tmp_path)
     life.see("WHAT TO DO NEXT")
-    until = time.monotonic() + 10
+    until = time.monotonic() + 60
     while not backups.kept(path) and time.monotonic() < until:
         life.read(0.02)
     life.send("q")

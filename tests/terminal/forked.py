@@ -94,13 +94,13 @@ class Forked:
         while data:
             data = data[os.write(self.fd, data) :]
 
-    def see(self, *words: str, seconds: float = 15) -> None:
+    def see(self, *words: str, seconds: float = 60) -> None:
         until = time.monotonic() + seconds
         while not all(word in self.text for word in words):
             assert time.monotonic() < until, f"never saw {words} on:\n{self.text}"
             assert self.read(0.02), f"it ended while waiting for {words}:\n{self.text}\n{bytes(self.raw[-2000:])!r}"
 
-    def not_see(self, words: str, seconds: float = 15) -> None:
+    def not_see(self, words: str, seconds: float = 60) -> None:
         until = time.monotonic() + seconds
         while words in self.text:
             assert time.monotonic() < until, f"{words} stayed on:\n{self.text}"
@@ -119,7 +119,7 @@ class Forked:
             pass
         self.close()
 
-    def end(self, seconds: float = 10) -> int:
+    def end(self, seconds: float = 60) -> int:
         """Wait for the end; the exit code, or minus the signal that ended it."""
         until = time.monotonic() + seconds
         while time.monotonic() < until:

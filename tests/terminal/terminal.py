@@ -32,7 +32,7 @@ class Terminal:
             ["-m", "hosewright", *arguments],
             env=environment,
             dimensions=(rows, columns),
-            timeout=10,
+            timeout=60,
         )
 
     @property
@@ -48,7 +48,7 @@ class Terminal:
         except (pexpect.TIMEOUT, pexpect.EOF):
             return
 
-    def see(self, *words: str, seconds: float = 20) -> None:
+    def see(self, *words: str, seconds: float = 60) -> None:
         """Wait until all ``words`` are on the screen."""
         until = time.monotonic() + seconds
         while not all(word in self.text for word in words):
