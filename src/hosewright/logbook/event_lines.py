@@ -1,8 +1,8 @@
 """The commonest lines of a session file, those of events with nothing more to say, written and read without models.
 
 Nearly every line is a press. ``told`` writes the very bytes that ``files`` would; ``heard`` takes only lines of exactly
-that form, for ``files`` to read any other. A million events are written at 1.4 us each instead of 5.9, and read at
-1.4 instead of 3.6.
+that form, for ``files`` to read any other. One of a million events is written in 0.7 us instead of 5, and read in 1.4 us
+instead of 3.6.
 """
 
 from __future__ import annotations
