@@ -219,8 +219,8 @@ def test_each_sock_of_a_string_has_its_own_result() -> None:
     assert "- Foot, sock 1, row 1: sock spoilt, cranked again (laddered).\n" in spoilt
     assert "- Sock 2:\n  - Round the foot it was tight.\n" in said
     assert "  - This sock weighs 40 g; " in said
-    assert "- Round the foot, try on, sock 1: right\n" in said
-    assert "- Round the foot, try on, sock 2: tight\n" in said
+    assert "- Round the foot, sock 1: right\n" in said
+    assert "- Round the foot, sock 2: tight\n" in said
 
 
 def test_a_session_just_begun_has_a_report() -> None:

@@ -54,7 +54,7 @@ def reading_names(head: Head) -> dict[str, str]:
     names = {}
     for step in head.steps:
         if isinstance(step, Measure):
-            title = step.title.removeprefix("Measure ")
+            title = step.title.rpartition(", ")[2].removeprefix("Measure ")  # of "Try on, sock 3" the sock
             when = title[0].lower() + title[1:]
             for field in step.fields:
                 label = label_of(field)

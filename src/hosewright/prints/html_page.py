@@ -26,15 +26,19 @@ th { background: #ececec; }
 s { color: #595959; }
 svg { width: 100%; height: auto; }
 section { break-inside: avoid; }
+section.long { break-inside: auto; }
 footer { margin-top: 1em; font-size: .85em; color: #595959; }
 input[type=checkbox] { width: 1em; height: 1em; margin: 0 .15em; vertical-align: -.1em; }
 """
 _REPORT = """
 .two { columns: 2; column-gap: 2em; }
 .two > section:first-child h2 { margin-top: 0; }
+.two table { font-size: .9em; } .two th, .two td { padding: 0 .3em; white-space: nowrap; }
+.two td:first-child { white-space: normal; }
 @media print { body { padding: 0; max-width: none; font-size: 9pt; line-height: 1.25; } h1 { font-size: 15pt; } }
 @media screen and (max-width: 50rem) { .two { columns: 1; } }
 """
+_LONG = 24  # a part of more lines may be broken over columns and sheets, or half a sheet stays empty before it
 # With so many rows in its tables a sheet of Letter, the shorter, is full at the usual size; measured on printed pages.
 _FULL_ROWS, _USUAL_PT, _LEAST_PT = 36, 9.5, 6.0
 _SHEET = """
@@ -67,7 +71,8 @@ def report_page(title: str, parts: Iterable[Section]) -> str:
             caption = f"<p>{escape(part.chart.title)}</p>"
             wide.append(f"<section>{heading}{caption}{svg(part.chart)}</section>")
         else:
-            columns.append(f"<section>{heading}{as_html(part.lines)}</section>")
+            long = ' class="long"' if len(part.lines) > _LONG else ""
+            columns.append(f"<section{long}>{heading}{as_html(part.lines)}</section>")
     body = [f"<h1>{escape(title)}</h1>", *wide, '<div class="two">', *columns, "</div>"]
     return page(title, "\n".join(body), _REPORT)
 
