@@ -1,7 +1,7 @@
 """The commonest lines of a session file, those of events with nothing more to say, written and read without models.
 
 Nearly every line is a press. ``told`` writes the very bytes that ``files`` would; ``heard`` takes only lines of exactly
-that form, for ``files`` to read any other. One of a million events is written in 0.7 us instead of 5, and read in 1.4 us
+that form, for ``files`` to read any other. One of a million events is written in 0.7 us instead of 5, and read in 1.4
 instead of 3.6.
 """
 
