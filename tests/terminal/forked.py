@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 _SYNC_ASKED, _SYNC_HAD, _FRAME_ENDS = b"\x1b[?2026$p", b"\x1b[?2026;2$y", b"\x1b[?2026l"
 
+QUIET_S = 1.0  # a frame is written in far less, on a busy machine too
 
 _alive: set[int] = set()
 
@@ -48,6 +49,7 @@ class Forked:
         self.screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self.screen)
         self._waiting = b""
+        self._heard = time.monotonic()
         self.raw = bytearray()
         self.code: int | None = None
         with warnings.catch_warnings():
@@ -78,6 +80,7 @@ class Forked:
             self._take(data)
 
     def _take(self, data: bytes) -> None:
+        self._heard = time.monotonic()
         self.raw += data
         self._waiting += data
         if not self.asked and _SYNC_ASKED in self.raw:
@@ -85,9 +88,16 @@ class Forked:
             self.send(_SYNC_HAD)  # from now on every frame has its end marked
         whole = self._waiting.rfind(_FRAME_ENDS)
         if whole >= 0:
-            cut = whole + len(_FRAME_ENDS)
-            self._stream.feed(self._waiting[:cut].replace(b"\x1b[>", b"\x1b["))  # pyte knows no private CSI with >
-            self._waiting = self._waiting[cut:]
+            self._show(whole + len(_FRAME_ENDS))
+
+    def _show(self, cut: int) -> None:
+        self._stream.feed(self._waiting[:cut].replace(b"\x1b[>", b"\x1b["))  # pyte knows no private CSI with >
+        self._waiting = self._waiting[cut:]
+
+    def _show_unmarked(self) -> None:
+        """Show a frame that was drawn before the answer came, so that its end has no mark: nothing follows it."""
+        if _FRAME_ENDS not in self.raw and time.monotonic() - self._heard > QUIET_S:
+            self._show(len(self._waiting))
 
     def send(self, keys: bytes | str) -> None:
         data = keys if isinstance(keys, bytes) else keys.encode()
@@ -98,6 +108,7 @@ class Forked:
         until = time.monotonic() + seconds
         while not all(word in self.text for word in words):
             assert time.monotonic() < until, f"never saw {words} on:\n{self.text}"
+            self._show_unmarked()
             assert self.read(0.02), f"it ended while waiting for {words}:\n{self.text}\n{bytes(self.raw[-2000:])!r}"
 
     def not_see(self, words: str, seconds: float = 60) -> None:
