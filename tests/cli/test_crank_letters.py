@@ -10,7 +10,8 @@ import pytest
 
 from hosewright.bench.app import Bench
 from hosewright.bench.asking import AskLine
-from hosewright.bench.commands import commands_for
+from hosewright.bench.commands import USUAL_KEYS, commands_for
+from hosewright.bench.keymap import clashes
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.session.events import (
     Abandoned,
@@ -143,6 +144,10 @@ async def test_each_letter_does_the_same_on_the_bench_and_in_line_mode(book: Log
             here = by_line(book, again(book, first, log), command)
             assert here == there, f"{command.name} ({typed_as(command)})"
             assert there or command.does in ("strike", "judge", "go_on"), f"{command.name} did nothing on the bench"
+
+
+def test_the_usual_keys_do_not_clash() -> None:
+    assert clashes(USUAL_KEYS) == []
 
 
 @pytest.mark.parametrize("plight", PLIGHTS)

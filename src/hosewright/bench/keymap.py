@@ -124,7 +124,7 @@ def usable_keymap(settings: Settings) -> tuple[Keymap, list[str]]:
     """The keys to use, and what the person should know: what cannot be used stays on its usual keys."""
     told = _names_wrong(settings)
     keymap = keymap_of(_without_wrong_names(settings))
-    if not (wrong := clashes(keymap)):
+    if keymap == USUAL_KEYS or not (wrong := clashes(keymap)):  # the usual ones are looked over by a test
         return keymap, told
     only_count = Keymap(keymap.count)
     if not clashes(only_count):
