@@ -13,6 +13,7 @@ from hosewright.bench import session_screen
 from hosewright.bench.app import Bench
 from hosewright.bench.bigtext import BigText, draw, largest_dot
 from hosewright.bench.hands import Hands
+from hosewright.bench.line import changed_cells
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.sightings_screen import SightingsScreen, read_addition
 from hosewright.bench.steplist import StepList
@@ -367,3 +368,9 @@ def test_what_is_added_to_an_observation_is_read() -> None:
     assert read_addition("is tuck") == (None, "", "tuck")
     assert read_addition("is dropped") == (None, "", "dropped")
     assert read_addition("is it the latch?") == (None, "is it the latch?", None)
+
+
+def test_blanks_at_the_end_of_a_row_change_no_cell() -> None:
+    assert changed_cells(("Leg  ", ""), ("Leg", "")) == (0, 0)
+    assert changed_cells(("Leg 1", ""), ("Leg 2", "")) == (4, 5)
+    assert changed_cells(("Leg", ""), ("Leg", "bold")) == (0, 3)

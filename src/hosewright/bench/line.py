@@ -46,8 +46,9 @@ class Sheet(Widget):
             old = before[y] if y < len(before) else ("", "")
             new = self._rows[y] if y < len(self._rows) else ("", "")
             if old != new:
-                first, last = _changed(old, new)
-                self.refresh(Region(first, y, last - first, 1))
+                first, last = changed_cells(old, new)
+                if last > first:
+                    self.refresh(Region(first, y, last - first, 1))
 
     def notify_style_update(self) -> None:
         """The theme or a class changed: styles are read anew."""
@@ -67,11 +68,14 @@ class Sheet(Widget):
         return Strip([Segment(text, style)], len(text)).adjust_cell_length(self.size.width, ground)
 
 
-def _changed(old: tuple[str, str], new: tuple[str, str]) -> tuple[int, int]:
-    """The first cell that differs, and one past the last. A change of style changes the whole row."""
+def changed_cells(old: tuple[str, str], new: tuple[str, str]) -> tuple[int, int]:
+    """The first cell that differs, and one past the last; the same twice where only blanks at the end came or went.
+
+    A change of style changes the whole row.
+    """
     width = max(len(old[0]), len(new[0]))
     if old[1] != new[1]:
         return 0, width
     one, two = old[0].ljust(width), new[0].ljust(width)
     differing = [at for at in range(width) if one[at] != two[at]]
-    return differing[0], differing[-1] + 1
+    return (differing[0], differing[-1] + 1) if differing else (0, 0)
