@@ -5,12 +5,18 @@ from __future__ import annotations
 import re
 import shlex
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from hosewright.cli import main
+from hosewright.places import shipped_folder
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 README = Path(__file__).parents[2] / "README.md"
+ON_SAMPLES = ("stock", "slip")  # shown as the sample sessions have it
 ARITHMETIC = ("gauge", "sock", "feet", "yarn", "dial", "click", "cylinders", "sizes")
 
 
@@ -24,13 +30,27 @@ def shown(text: str) -> list[tuple[str, str]]:
                 more, _, output = output.partition("\n")
                 command = command[:-1] + more.lstrip("> ")
             words = command.split()
-            if words[:1] == ["hosewright"] and words[1:2] and words[1] in ARITHMETIC:
+            if words[:1] == ["hosewright"] and words[1:2] and words[1] in (*ARITHMETIC, *ON_SAMPLES):
                 found.append((command, output.strip("\n")))
     return found
 
 
+@pytest.fixture(scope="module")
+def samples(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A home with the sample sessions in its logbook."""
+    home = tmp_path_factory.mktemp("readme")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("HOSEWRIGHT_HOME", str(home))
+        assert main(["logbook", "import", str(shipped_folder("sample_sessions"))]) == 0
+        yield home
+
+
 @pytest.mark.parametrize(("command", "output"), shown(README.read_text(encoding="utf-8")))
-def test_the_readme_shows_what_is_said(capsys: pytest.CaptureFixture[str], command: str, output: str) -> None:
+def test_the_readme_shows_what_is_said(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, samples: Path, command: str, output: str
+) -> None:
+    if command.split()[1] in ON_SAMPLES:
+        monkeypatch.setenv("HOSEWRIGHT_HOME", str(samples))
     assert main(shlex.split(command)[1:]) == 0
     assert capsys.readouterr().out.strip("\n") == output
 
