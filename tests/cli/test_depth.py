@@ -187,6 +187,7 @@ def test_ranges_of_every_girth(answer: Callable[..., dict[str, Any]], text: Call
         (["--cuff", "picot"], "hem", "picot", 16 * 72),
         (["--cuff", "mock-rib"], "hem", "mock rib", 16 * 54),  # every fourth needle out
         (["--cuff", "mock-rib", "--single", "--rib", "2x1"], "cuff", "mock rib", 16 * 48),
+        (["--cuff", "rolled"], "cuff", "rolled", 16 * 72),
         (["--cuff", "ribber", "--rib", "3x1"], "cuff", "ribber", 16 * 72),
     ],
 )

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.errors import CraftError
 from hosewright.craft.needle_out import NeedleOut, evenness, read_needle_out
 from hosewright.craft.sock import SockPlan, plan_sock
@@ -125,3 +125,11 @@ def test_hems_and_picots() -> None:
             hung_hem(slots, rows)
     with pytest.raises(CraftError, match="more than 8 slots"):
         mock_rib(8, "9x1", 20)
+
+
+def test_a_rolled_edge_is_plain_and_single() -> None:
+    edge = rolled_edge(72, 9)  # odd rows will do: nothing folds
+    assert (edge.rows_deep, edge.stitches, edge.section, edge.hung, edge.out_of_work) == (9, 9 * 72, "cuff", False, ())
+    planned = sock(cuff=edge)
+    assert (planned.sections[0].name, planned.sections[0].count) == ("cuff", 9)
+    assert any("Chain its first loops off" in note for note in edge.notes)

@@ -75,6 +75,7 @@ def sock(book: Logbook, session_id: str, fit: dict[str, float], made_to: Plan | 
         (PlannedCuff(kind="mock rib", rows=16, pattern="3x1", hung=True), 18),
         (PlannedCuff(kind="mock rib", rows=15, pattern="5x1"), 12),
         (PlannedCuff(kind="ribber", rows=20, pattern="1x1"), 36),
+        (PlannedCuff(kind="rolled", rows=9), 0),
     ],
 )
 def test_a_kept_cuff_is_the_cuff_planned(kept: PlannedCuff, out: int) -> None:

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.session import reasons
 from hosewright.session.events import Confirmed, Judged, Pressed
@@ -20,6 +20,7 @@ CUFFS = {
     "none": None,
     "hem": hung_hem(72, 16),
     "picot": picot_edge(72, 16),
+    "rolled": rolled_edge(72, 12),
     "mock rib": mock_rib(72, "2x1", 20),
     "ribber": ribber_rib(72, "1x1", 20),
 }

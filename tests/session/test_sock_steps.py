@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.sock import Section, plan_sock
 from hosewright.craft.turning import Turning
 from hosewright.session.cues import cues
@@ -45,6 +45,7 @@ def between(steps: tuple[Step, ...], first: str, last: str) -> list[str]:
         (mock_rib(72, "3x1", 16), ["needles-out", "hem", "fill-needles", "hang-hem"]),
         (mock_rib(72, "3x1", 16, hung=False), ["needles-out", "cuff", "fill-needles"]),
         (ribber_rib(72, "1x1", 20), ["ribber-on", "cuff", "ribber-off"]),
+        (rolled_edge(72, 12), ["cuff"]),
     ],
 )
 def test_every_cuff_has_its_steps(cuff: Cuff | None, expected: list[str]) -> None:
@@ -132,3 +133,9 @@ def test_a_try_on_takes_by_how_much() -> None:
     head = Head("test", "sock", steps_with(None), 30, 72)
     done = fold(head, entries([*to_step(head, "try-on"), Confirmed()]))
     assert done.status == "finished"
+
+
+def test_a_rolled_edge_is_chained_off_after_the_graft() -> None:
+    ids = [step.id for step in steps_with(rolled_edge(72, 12))]
+    assert ids[ids.index("graft") + 1] == "chain-off"
+    assert "chain-off" not in [step.id for step in steps_with(hung_hem(72, 16))]

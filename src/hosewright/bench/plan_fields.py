@@ -24,6 +24,7 @@ CUFF_WORDS: dict[CuffChoice, str] = {
     "none": "none",
     "hem": "hung hem",
     "picot": "picot edge, hung",
+    "rolled": "rolled edge",
     "mock": "mock rib, hung",
     "mock-single": "mock rib, single",
     "ribber": "rib with the ribber",

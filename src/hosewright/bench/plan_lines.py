@@ -44,6 +44,8 @@ def _cuff(sock: SockPlan) -> str:
     assert cuff is not None  # asked only for a sock that has one
     if cuff.kind == "ribber":
         return f"ribber {cuff.pattern}"
+    if cuff.kind == "rolled":
+        return "rolled"
     named = {"hem": "", "picot": "picot, "}.get(cuff.kind, f"{cuff.pattern}, ")
     return named + ("hung" if cuff.hung else "single")
 

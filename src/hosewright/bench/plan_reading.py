@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.errors import CraftError
 from hosewright.craft.needle_out import evenness, read_needle_out
 from hosewright.craft.routes import LENGTH_EASE_MM
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hosewright.craft.feet import Sex
     from hosewright.craft.legs import LegName
 
-CuffChoice = Literal["none", "hem", "picot", "mock", "mock-single", "ribber"]
+CuffChoice = Literal["none", "hem", "picot", "rolled", "mock", "mock-single", "ribber"]
 Deepen = Literal["none", "rows", "passes", "needles"]
 
 FIELDS = ("tube", "foot", "ease", "pattern", "rows", "leg", "ankle", "calf", "left", "toe", "deeper")
@@ -184,6 +184,8 @@ def _cuff(typed: Typed, slots: int | None, problems: dict[str, str]) -> Cuff | N
             return hung_hem(slots, rows)
         if typed.cuff == "picot":
             return picot_edge(slots, rows)
+        if typed.cuff == "rolled":
+            return rolled_edge(slots, rows)
         return _rib(typed, slots, rows)
     except CraftError as wrong:
         problems["pattern" if typed.cuff in RIBBED else "rows"] = str(wrong)

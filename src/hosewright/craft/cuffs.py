@@ -1,4 +1,4 @@
-"""Cuffs: a hung hem, a picot edge, a mock rib by needles out, and the ribber's ribs.
+"""Cuffs: a hung hem, a picot edge, a rolled edge, a mock rib by needles out, and the ribber's ribs.
 
 A hung hem is knitted twice as long as it is deep and hung back on its needles. A ribber knits some stitches on a
 second bed: in 2x1 two stitches of three are the cylinder's and one the ribber's. Source: common practice, no
@@ -14,7 +14,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.needle_out import evenness, read_needle_out
 from hosewright.craft.units import quoted
 
-Kind = Literal["hem", "picot", "mock rib", "ribber"]
+Kind = Literal["hem", "picot", "rolled", "mock rib", "ribber"]
 
 MOST_CUFF_ROWS = 400
 RIBS = {"1x1": (1, 1), "2x1": (2, 1), "3x1": (3, 1)}
@@ -74,6 +74,16 @@ def picot_edge(slots: int, rows: int) -> Cuff:
         f"needles in work and crank on; the holes fold into points. It hangs double, {rows // 2} rows deep."
     )
     return Cuff("picot", slots, rows, True, "", (), slots, 0, (note,))
+
+
+def rolled_edge(slots: int, rows: int) -> Cuff:
+    """Plain rows that roll outward by themselves, every needle in work; their first loops are chained off last."""
+    _check(slots, rows, hung=False)
+    note = (
+        f"The {rows} plain rows roll outward into a soft edge. It grips little: not for a sock that must stay up. "
+        "Chain its first loops off loosely when the separator yarn comes out, or they run."
+    )
+    return Cuff("rolled", slots, rows, False, "", (), slots, 0, (note,))
 
 
 def mock_rib(slots: int, pattern: str, rows: int, *, hung: bool = True, allow_uneven: bool = False) -> Cuff:

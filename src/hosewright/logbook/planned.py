@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.turning import Turning
 from hosewright.session.procedures import SEPARATOR_ROWS, sock_steps
 
@@ -28,6 +28,8 @@ def cuff(plan: Plan) -> Cuff | None:
         return hung_hem(plan.slots, kept.rows)
     if kept.kind == "picot":
         return picot_edge(plan.slots, kept.rows)
+    if kept.kind == "rolled":
+        return rolled_edge(plan.slots, kept.rows)
     if kept.kind == "ribber":
         return ribber_rib(plan.slots, kept.pattern, kept.rows)
     return mock_rib(plan.slots, kept.pattern, kept.rows, hung=kept.hung, allow_uneven=True)

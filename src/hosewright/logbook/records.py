@@ -146,7 +146,7 @@ class PlannedPart(Kept):
 class PlannedCuff(Kept):
     """The top of a planned sock. ``rows`` are those cranked; a ``hung`` one is doubled over. A rib has a pattern."""
 
-    kind: Literal["hem", "picot", "mock rib", "ribber"]
+    kind: Literal["hem", "picot", "rolled", "mock rib", "ribber"]
     rows: Annotated[int, Field(ge=1, le=400)]
     pattern: Annotated[str, Field(max_length=40), AfterValidator(harmless)] = ""
     hung: bool = False

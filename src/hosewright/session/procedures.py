@@ -109,6 +109,7 @@ def sock_steps(
         *_parts(sections, heel, toe, cuff, dial_changes),
         *_off(separator_rows),
         Confirm("graft", "Graft the toe"),
+        *_chained_off(cuff),
         *_washed(),
         Measure("try-on", "Try it on", _WORN),
     )
@@ -142,7 +143,9 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
         ]
         steps += [_of_sock(step, number) for step in own]
     steps += _off(separator_rows, "Take the string off")
-    steps += [Confirm("cut-apart", "Part the socks"), Confirm("graft", "Graft every toe"), *_washed()]
+    rolled = next((sock.cuff for sock in socks if sock.cuff and sock.cuff.kind == "rolled"), None)
+    steps += [Confirm("cut-apart", "Part the socks"), Confirm("graft", "Graft every toe"), *_chained_off(rolled)]
+    steps += _washed()
     for number in range(1, len(socks) + 1):
         fields = tuple(replace(field, id=f"s{number}-{field.id}") for field in _WORN)
         steps.append(_of_sock(Measure("try-on", "Try on", fields), number))
@@ -193,6 +196,10 @@ def _off(separator_rows: int, title: str = "Take the sock off") -> tuple[Step, .
         CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
         Confirm("take-off", title),
     )
+
+
+def _chained_off(cuff: Cuff | None) -> tuple[Step, ...]:
+    return (Confirm("chain-off", "Chain off the top"),) if cuff and cuff.kind == "rolled" else ()
 
 
 def _washed() -> tuple[Step, ...]:

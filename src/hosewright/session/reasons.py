@@ -169,6 +169,11 @@ _CONFIRMS: dict[str, Reason] = {
         "Each stitch as loose as the rows beside it; loops taken up in the order they lie.",
         "Lost the order? Draw the thread back a few loops: the separator rows still hold them.",
     ),
+    "chain-off": Reason(
+        "A rolled edge has open loops at its top. Chained, they cannot run, and the edge stays soft.",
+        "A chain right round as loose as the rows below: it stretches over the heel.",
+        "Does it bind when stretched? Draw it back a little and chain more loosely.",
+    ),
     "wash": Reason(
         "A sock is worn washed. Stitches settle in the wash, and only then do they have their true size.",
         "The same water, soap and drying as a worn sock will get.",

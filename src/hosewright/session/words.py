@@ -130,6 +130,11 @@ _CONFIRMS: dict[str, Instruction] = {
         "A loop let go too soon runs. Pick it up with a latch needle, its sharp hook pointing away from the fingers "
         "that hold the toe.",
     ),
+    "chain-off": Instruction(
+        "Chain off the first loops of the rolled edge: with a work hook draw each loop loosely through the one before, "
+        "right round, and the tail through the last. Draw the separator yarn out as you go.",
+        "The hook is sharp: keep it pointing away from the fingers that hold the edge.",
+    ),
 }
 _ROWS: dict[str, str] = {
     "cast-on-rows": "A few rows of separator yarn over the bonnet.",

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from hosewright.craft.supply import YarnNeed
     from hosewright.craft.turning import Turning
 
-CUFFS = ("none", "hem", "picot", "mock-rib", "ribber")
+CUFFS = ("none", "hem", "picot", "rolled", "mock-rib", "ribber")
 USUAL_CUFF_ROWS = "16"
 USUAL_RIB = {"mock-rib": "3x1", "ribber": "1x1"}
 
@@ -82,7 +82,7 @@ def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
 
 
 def _cuff(args: Namespace, slots: int) -> Cuff | None:
-    from hosewright.craft.cuffs import hung_hem, mock_rib, picot_edge, ribber_rib
+    from hosewright.craft.cuffs import hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
     from hosewright.craft.units import read_whole
 
     hem = read_whole(args.hem_rows, what="number of hem rows", least=0, most=400)
@@ -95,6 +95,8 @@ def _cuff(args: Namespace, slots: int) -> Cuff | None:
         return hung_hem(slots, rows)
     if args.cuff == "picot":
         return picot_edge(slots, rows)
+    if args.cuff == "rolled":
+        return rolled_edge(slots, rows)
     pattern = args.rib or USUAL_RIB[args.cuff]
     if args.cuff == "ribber":
         return ribber_rib(slots, pattern, rows)
