@@ -208,8 +208,8 @@ def test_an_import_is_foretold(
     (kept / "torn.json").write_text("{", encoding="utf-8")
     before = logbook_path().read_bytes()
     out, err = _said(capsys, "import", str(kept), "--dry-run", code=2)
-    assert "new: search 20241005-newone, Stitch size" in out
-    assert "here already: search 20241005-gryfnd" in out
+    assert "new: stitch size 20241005-newone, Stitch size" in out
+    assert "here already: stitch size 20241005-gryfnd" in out
     assert "disagrees: sock 20251205-launch, Launcher, Maroon Orange, first sock (it goes on here: 1 more event" in out
     assert "torn.json is not a session file" in err
     assert logbook_path().read_bytes() == before
@@ -229,7 +229,7 @@ def test_two_logbooks_become_one(
     assert "There is no logbook" in _said(capsys, "merge", str(other), "--dry-run", code=2)[1]
     count = len(list(FOLDER.glob("[0-9]*.json")))
     out, _ = _said(capsys, "merge", str(other))
-    assert out.count("new: s") + out.count("new: tube") >= count
+    assert out.count("new: s") + out.count("new: gauge tube") >= count
     assert out.splitlines()[-1].endswith("Nothing was overwritten.")
     again, _ = _said(capsys, "merge", str(other), "--dry-run")
     assert again.startswith("0 new, ")

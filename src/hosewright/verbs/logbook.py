@@ -173,7 +173,9 @@ def _report(args: Namespace) -> int:
             told = (record, list(book.store.entries(line.n)), unit, plans, usually.tape_error_mm)
             text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
         elif record.plan is not None:
-            text = crank_sheet(record.plan, clicks_per_turn=record.machine.clicks_per_turn, length_unit=unit)
+            caution = record.wearer is not None and record.wearer.caution
+            turn = record.machine.clicks_per_turn
+            text = crank_sheet(record.plan, clicks_per_turn=turn, length_unit=unit, caution=caution)
         else:
             raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
     if args.output is not None:

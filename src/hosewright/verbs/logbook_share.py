@@ -97,11 +97,14 @@ def _foretell(args: Namespace) -> int:
 
 
 def _show(found: list[Incoming], *, as_json: bool) -> None:
+    from hosewright.prints.report import KINDS
+
     for one in found:
         if as_json:
             print(json.dumps({"id": one.id, "kind": one.kind, "title": one.title, "what": one.what, "why": one.why}))
         else:
-            print(f"{one.what}: {one.kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
+            kind = KINDS.get(one.kind, one.kind).lower()
+            print(f"{one.what}: {kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
 
 
 def _import_options(parser: Parser) -> None:
