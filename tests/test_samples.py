@@ -93,7 +93,7 @@ def test_what_a_knitter_asks_on_coming_in(practice: Logbook) -> None:
     glance = look(practice.store)
     assert [item.id for item in glance.at("drying")] == ["20251203-nvytub"]
     assert not [item.words for item in glance.next if item.doing == "sock"]  # every planned sock was cranked or is
-    on_machine, on_the_other = glance.at("machine")
+    on_machine, on_the_other = glance.at("on the machine")
     assert on_the_other.id == "20251204-helmst"
     assert (on_machine.id, on_machine.paused) == ("20251205-launch", True)
     assert on_machine.hands == ("heel, pass 24 of 40: carrier on the right, needle 9 comes down on the left")

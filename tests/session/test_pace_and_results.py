@@ -21,7 +21,7 @@ from hosewright.session.events import (
 )
 from hosewright.session.pace import REMEMBERED, Pace, Paces
 from hosewright.session.procedures import tube_steps
-from hosewright.session.results import choice, cranked, tube_gauge
+from hosewright.session.results import choice, cranked, tube_gauge, where_work_is
 from hosewright.session.steps import Head
 from tests.helpers import folded, head, rows, to_step
 
@@ -126,3 +126,11 @@ def test_what_was_really_cranked_in_order() -> None:
     done = cranked(folded(sock, *to_step(sock, "foot"), *rows(5)))
     assert list(done) == ["leg", "heel", "foot", "toe"]
     assert (done["heel"], done["foot"], done["toe"]) == (48, 5, 0)
+
+
+def test_work_is_off_the_machine_from_the_step_after_it_was_taken_off() -> None:
+    sock = head("sock")
+    assert where_work_is(folded(sock, *to_step(sock, "take-off"))) == "on the machine"
+    assert where_work_is(folded(sock, *to_step(sock, "take-off"), Confirmed())) == "off the machine"
+    assert where_work_is(folded(sock, *to_step(sock, "dry"))) == "drying"
+    assert where_work_is(folded(sock, *to_step(sock, "dry"), Confirmed())) == "off the machine"

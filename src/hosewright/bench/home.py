@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.bench.app import Bench
-    from hosewright.logbook.glance import Glance, Standing, Where
+    from hosewright.logbook.glance import Glance, Standing
+    from hosewright.session.results import Where
 
 _COMMANDS = (
     Command("enter", "Enter", "go on with it", "enter", "Go on with the line under the bar."),
@@ -45,9 +46,9 @@ _COMMANDS = (
     Command("q", "q", "quit", "quit", "Leave. Everything is stored already."),
 )
 _WHERE: tuple[tuple[Where, str], ...] = (
-    ("machine", "ON THE MACHINE"),
+    ("on the machine", "ON THE MACHINE"),
     ("drying", "WAITING TO BE MEASURED"),
-    ("off", "UNFINISHED, OFF THE MACHINE"),
+    ("off the machine", "UNFINISHED, OFF THE MACHINE"),
 )
 _AROUND = 4  # the list's margins and its scroll bar
 _OPENING = (
@@ -172,9 +173,9 @@ def _lines(glance: Glance, now_ms: int, width: int, *, gaps: bool, cut: bool) ->
     lines: list[tuple[Text, str]] = []
     for where, heading in _WHERE:
         standing = glance.at(where)
-        if where == "machine" or standing:
+        if where == "on the machine" or standing:
             lines.append((_heading(heading, gap=gaps and bool(lines)), ""))
-        if where == "machine" and not standing:
+        if where == "on the machine" and not standing:
             lines.append((Text("  nothing", "dim"), ""))
         lines += [(_line(item, now_ms, width, cut=cut), f"open:{item.id}") for item in standing]
     lines.append((_heading("WHAT TO DO NEXT", gap=gaps), ""))
@@ -199,7 +200,7 @@ def _line(item: Standing, now_ms: int, width: int, *, cut: bool) -> Text:
     touched = f"for {since}" if item.where == "drying" else f"left {since} ago"
     standing = ", ".join(["paused"] * item.paused + ([touched] if since else []))
     text = _cut(Text(f"  {item.title}").append(f"   {standing}", "dim"), width)
-    on_it = item.where == "machine"
+    on_it = item.where == "on the machine"
     hands = f"{item.machine}: {item.hands}" if on_it else f"{item.hands} (cranked on {item.machine})"
     indent = " " * 4
     if cut:

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from itertools import islice
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from hosewright.craft.dial import show_position
 from hosewright.logbook.plain import head_of, start_of
 from hosewright.logbook.store import LogbookError
 from hosewright.session.fold import fold
-from hosewright.session.results import choice
-from hosewright.session.steps import Measure, Wait
+from hosewright.session.results import Where, choice, where_work_is
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
@@ -25,7 +24,6 @@ MOST_NEXT = 6
 MOST_REPEATED = 3  # unfinished sessions named again under what to do next
 LATELY = 60  # sessions and gauges looked through for what to do next
 _TRIED_ON = ("fit", "fit-length")
-Where = Literal["machine", "drying", "off"]
 Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
 
 
@@ -73,7 +71,7 @@ def look(store: Store) -> Glance:
     for line in store.lines("open", "waiting"):
         start = _start(store, line)
         state = _folded(store, line, start)
-        where = _where(state)
+        where = where_work_is(state)
         since = state.since_ms if where == "drying" else state.last_ms
         _, machine = _machine(line, start)
         standing.append(Standing(line.id, line.title, machine, where, hands(state), since, state.paused))
@@ -90,7 +88,7 @@ def on_machine(store: Store, machine_id: str) -> str:
         start = _start(store, line)
         if _machine(line, start)[0] == machine_id:
             state = _folded(store, line, start)
-            if _where(state) == "machine":
+            if where_work_is(state) == "on the machine":
                 found.append(f"{line.title} ({hands(state)})")
     if not found:
         return ""
@@ -141,13 +139,6 @@ def _folded(store: Store, line: SessionLine, start: dict[str, Any]) -> State:
         raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
 
-def _where(state: State) -> Where:
-    if isinstance(state.step, Wait):
-        return "drying"
-    off = next((i for i, step in enumerate(state.head.steps) if step.id == "take-off"), None)
-    return "off" if isinstance(state.step, Measure) or (off is not None and state.index > off) else "machine"
-
-
 def _shelf(store: Store, kind: str) -> dict[str, dict[str, Any]]:
     """What is in use of a kind, by id."""
     found = [json.loads(text) for text in store.shelf_texts(kind)]
@@ -160,15 +151,10 @@ def _next(store: Store, standing: list[Standing]) -> list[Suggestion]:
     if missing:
         words = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing)
         return [Suggestion("shelf", f"Put {words} on the shelf")]
-    ahead = [
-        Suggestion("open", f"{item.title}: go on with it", item.id) for item in standing if item.where == "machine"
-    ]
-    ahead += [
-        Suggestion("open", f"{item.title}: measure it if it is dry", item.id)
-        for item in standing
-        if item.where == "drying"
-    ]
-    ahead += [Suggestion("open", f"{item.title}: {item.hands}", item.id) for item in standing if item.where == "off"]
+    by_place = {where: [item for item in standing if item.where == where] for where in get_args(Where)}
+    ahead = [Suggestion("open", f"{item.title}: go on with it", item.id) for item in by_place["on the machine"]]
+    ahead += [Suggestion("open", f"{item.title}: measure it if it is dry", item.id) for item in by_place["drying"]]
+    ahead += [Suggestion("open", f"{item.title}: {item.hands}", item.id) for item in by_place["off the machine"]]
     # They all stand above already: however many there are, what else there is to do is not pushed out.
     del ahead[MOST_REPEATED:]
     ahead += islice(_unfollowed(store), MOST_NEXT - len(ahead))

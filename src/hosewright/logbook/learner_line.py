@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, Wait, plain_id
+from hosewright.session.results import where_work_is
+from hosewright.session.steps import CountPasses, CountRows, DialTrial
 
 if TYPE_CHECKING:
     from hosewright.logbook.learners import Look, Run
     from hosewright.session.events import Fault
+    from hosewright.session.results import Where
     from hosewright.session.state import Sighting, State
-
-Where = Literal["on the machine", "drying", "off the machine", "finished", "given up"]
 
 _TROUBLES: frozenset[Fault] = frozenset({"dropped", "fell-off", "yarn-broke", "stiff"})
 _STOPPED = {"stiff": "crank stiff", "broke": "yarn broke", "zero": "search stopped", "stayed-twice": "search stopped"}
@@ -49,7 +49,7 @@ class LearnerLine:
     note: str = ""
     session: str = ""
     title: str = ""
-    where: Where | None = None
+    where: Where | Literal["finished", "given up"] | None = None
     step: str = ""
     step_number: int = 0
     steps: int = 0
@@ -103,16 +103,12 @@ def _pace(run: Run, *, turned: bool) -> float | None:
     return None if pace.now_per_minute is None else round(pace.now_per_minute, 1)
 
 
-def _where(state: State) -> Where:
+def _where(state: State) -> Where | Literal["finished", "given up"]:
     if state.status == "finished":
         return "finished"
     if state.status == "abandoned":
         return "given up"
-    if isinstance(state.step, Wait):
-        return "drying"
-    off = next((i for i, step in enumerate(state.head.steps) if plain_id(step.id) == "take-off"), None)
-    away = isinstance(state.step, Measure) or (off is not None and state.index > off)
-    return "off the machine" if away else "on the machine"
+    return where_work_is(state)
 
 
 def _place(state: State, seen: Sighting) -> str:

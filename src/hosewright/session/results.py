@@ -1,15 +1,17 @@
-"""What a session found out: the gauge of a washed tube, and the sock that was really cranked."""
+"""What a session found out: the gauge of a washed tube, the sock that was really cranked, where the work is now."""
 
 from __future__ import annotations
 
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, Measure, Wait
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
     from hosewright.session.state import State
+
+Where = Literal["on the machine", "drying", "off the machine"]
 
 
 def tube_gauge(state: State, tape_mm: float = 1.0) -> Gauge | None:
@@ -64,3 +66,12 @@ def cranked(state: State) -> dict[str, int]:
         for step, count in zip(state.head.steps, state.counts, strict=True)
         if isinstance(step, CountPasses) or (isinstance(step, CountRows) and step.yarn == "working")
     }
+
+
+def where_work_is(state: State) -> Where:
+    """Where the work of an unfinished session is: it is off the machine from the step after it was taken off."""
+    if isinstance(state.step, Wait):
+        return "drying"
+    off = next((i for i, step in enumerate(state.head.steps) if step.id == "take-off"), None)
+    away = isinstance(state.step, Measure) or (off is not None and state.index > off)
+    return "off the machine" if away else "on the machine"
