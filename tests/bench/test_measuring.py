@@ -68,6 +68,14 @@ async def test_a_line_for_several_readings_stays_and_an_empty_one_goes_on(book: 
     assert bench.said("#message") == ""
 
 
+async def test_a_refused_reading_puts_away_what_was_said_of_the_one_before(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "after-wash")
+    await bench.type("4.5")
+    await bench.type("4 kg")
+    assert "has a unit that does not fit" in bench.said("#wrong-length")
+    assert bench.said("#message") == ""
+
+
 async def test_a_mean_is_whole_at_80_columns(book: Logbook, bench: Measured) -> None:
     await bench.open(book, "tube", "after-wash")
     for reading in ("10 15/16", "10 7/8", "11", "10 15/16", "10 15/16", "10 7/8", "11", "10 15/16", "10 15/16", "11"):

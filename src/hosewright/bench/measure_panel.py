@@ -44,7 +44,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.field, self.value, self.typed = field, value, typed
 
     class Passed(Message):
-        """Enter was pressed on an empty field, and the next one is up."""
+        """The next line is up, or what was typed cannot be read: what was said of a reading before is over."""
 
     class Done(Message):
         """Enter was pressed on the last, empty field."""
@@ -140,6 +140,8 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         if value is not None:
             self.post_message(self.Taken(item.id, value, event.value.strip()))
             event.input.value = ""
+        else:
+            self.post_message(self.Passed())
 
     def take_what_is_typed(self) -> list[Taken] | None:
         """The readings still standing in the lines, which are emptied; None, and all stays, when one cannot be read."""
