@@ -16,8 +16,8 @@ from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, W
 from hosewright.logbook.stock_accounts import stocks
 from hosewright.places import shipped_folder
 from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, TookBack, Voided
+from hosewright.session.pieces import pieces_of
 from hosewright.session.results import cranked
-from hosewright.session.strings import socks_of
 from hosewright.session.words import hands
 from tests.make_samples import FOLDER, made
 
@@ -111,7 +111,7 @@ def test_the_shelf_comes_with_them(practice: Logbook) -> None:
 
 def test_six_socks_in_one_string_with_one_spoilt(practice: Logbook) -> None:
     record, state, _ = found(practice, "strsix")
-    socks = socks_of(state)
+    socks = pieces_of(state)
     assert [(sock.number, sock.standing) for sock in socks] == [
         (1, "cranked"),
         (2, "cranked"),

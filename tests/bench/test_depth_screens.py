@@ -68,7 +68,7 @@ async def test_a_rib_a_shaped_leg_and_a_deeper_heel_by_keys(app: Host, size: tup
         await pilot.pause()
         rib, ankle = (app.screen.query_one(f"#row-{name}") for name in ("pattern", "ankle"))
         assert (rib.display, ankle.display) == (False, False)
-        await choose(pilot, "cuff", 3)
+        await choose(pilot, "cuff", 4)
         assert rib.display
         assert app.screen.query_one("#field-pattern", Input).value == "3x1"
         assert "16 rows, 3x1, hung" in said(app, "plan-parts")

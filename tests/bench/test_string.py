@@ -14,7 +14,7 @@ from hosewright.bench.string_screen import StringScreen
 from hosewright.logbook.records import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session.events import Confirmed
-from hosewright.session.strings import socks_of
+from hosewright.session.pieces import pieces_of
 from hosewright.settings import Settings
 from tests.bench.stage import MACHINE, WEARER, YARN, Host, new_book, stock
 from tests.bench.test_start import PLAN
@@ -130,7 +130,7 @@ async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pyte
         assert state.step.id == "s1-heel"
         await pilot.press("space", "space", "u", *"latch", "enter")
         assert state.step.id == "s1-thread"
-        assert [(sock.standing, sock.reason) for sock in socks_of(state)][:2] == [
+        assert [(sock.standing, sock.reason) for sock in pieces_of(state)][:2] == [
             ("spoilt", "latch"),
             ("on the machine", ""),
         ]
@@ -138,9 +138,9 @@ async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pyte
         assert (state.step.id, state.count, state.spoils) == ("s1-heel", 2, [])
         await pilot.press("j", *"mice", "enter")
         assert state.step.id == "s2-thread"
-        assert [sock.standing for sock in socks_of(state)] == ["spoilt", "on the machine"]
+        assert [sock.standing for sock in pieces_of(state)] == ["spoilt", "on the machine"]
     again = book.take_up(record.id)
-    assert socks_of(again.state) == socks_of(state)
+    assert pieces_of(again.state) == pieces_of(state)
     while again.state.step is not None:
         assert again.do(Confirmed(early=True)) is None
     assert result_words(again) == "1 sock cranked in one string.\nSpoilt: sock 1, after 4 rows and 2 passes: mice."

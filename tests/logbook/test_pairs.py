@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 
 from hosewright.craft.workload import Pace, Work, need_for
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.pair_socks import NOTHING, standing
+from hosewright.logbook.pair_socks import NOTHING, how_far
 from hosewright.logbook.pairs import open_for, pair_of, pairs, recent_pace
 from hosewright.logbook.records import Plan, PlannedPart, SessionRecord
 from hosewright.logbook.year_records import Promise
 from hosewright.session.events import Abandoned, Confirmed, Measured, Paused, Pressed, Resumed, Spoilt
 from hosewright.session.fold import fold
+from hosewright.session.pieces import pieces_of
 from hosewright.session.steps import Head
 from tests.helpers import FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of
 from tests.strategies import logs
@@ -269,9 +270,10 @@ def test_whatever_happens_a_sock_is_somewhere_and_its_rows_add_up(in_string: boo
     steps = string_of(3) if in_string else sock_plan_steps()
     head = Head("random", "string" if in_string else "sock", steps, 32, 72)
     state = fold(head, data.draw(logs(head)))
-    spans = [(number, state.span_of(number)) for number in (1, 2, 3)] if in_string else [(0, range(len(steps)))]
-    for number, span in spans:
-        found = standing(state, span, number)
+    for piece in pieces_of(state):
+        if piece.standing == "spoilt":
+            continue
+        found = how_far(state, piece)
         assert found.whole is not None
         assert found.left is not None
         assert 0 <= found.done.rows <= found.whole.rows
@@ -281,4 +283,4 @@ def test_whatever_happens_a_sock_is_somewhere_and_its_rows_add_up(in_string: boo
         else:
             assert (found.left.rows, found.left.passes) == (0, 0)
         assert bool(found.fit) == (found.stage == "tried on")
-        assert (found.stage == "not begun") == (state.index < span.start and not found.fit)
+        assert (found.stage == "not begun") == (state.index < piece.span.start and not found.fit)

@@ -16,8 +16,8 @@ from hosewright.logbook.stock import before_first_row, stocks
 from hosewright.logbook.stock_accounts import Claim, LotStock, YarnStock, lot_words, stock_of
 from hosewright.logbook.year_records import Lot, Promise, Weighing
 from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
+from hosewright.session.pieces import pieces_of
 from hosewright.session.steps import CountPasses, CountRows
-from hosewright.session.strings import socks_of
 from tests.helpers import FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of, yarn
 
 if TYPE_CHECKING:
@@ -220,7 +220,7 @@ def test_a_string_with_a_spoilt_sock(book: Logbook) -> None:
     crank_to(live, "s2-heel")
     drive(live, Spoilt("ladder"))
     crank_to(live, "s3-leg")
-    made = [(one.number, one.standing) for one in socks_of(live.state)]
+    made = [(one.number, one.standing) for one in pieces_of(live.state)]
     assert made == [(1, "cranked"), (2, "spoilt"), (2, "cranked"), (3, "on the machine")]
     spoilt = HALF_PAIR * 9 * 72 / (31 * 72 + 2 * (36**2 - 12**2))
     found = the_lot(book)

@@ -6,11 +6,11 @@ import pytest
 
 from hosewright.session.events import Confirmed, Entry, Event, Pressed, Rehung, Spoilt, SteppedBack, Struck
 from hosewright.session.fold import apply, fold
+from hosewright.session.pieces import pieces_of
 from hosewright.session.procedures import string_steps
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Head, Measure, plain_id, sock_of
-from hosewright.session.strings import socks_of
 from hosewright.session.twins import had_before
 from hosewright.session.words import hands, instruction
 from tests.helpers import string_of
@@ -53,7 +53,7 @@ def test_six_socks_one_spoilt_come_back_from_their_events() -> None:
     run.on_to("take-off")
     again = run.stands_again()
     assert again == run.state
-    socks = socks_of(again)
+    socks = pieces_of(again)
     assert [(sock.number, sock.attempt, sock.standing) for sock in socks] == [
         (1, 1, "cranked"),
         (2, 1, "cranked"),
@@ -83,7 +83,7 @@ def test_a_spoilt_sock_may_be_left_out() -> None:
     assert sock_of(run.state.step.id) == 1  # back over the one left out
     run.on_to("")
     assert run.state.status == "finished"
-    standing = [(sock.number, sock.standing) for sock in socks_of(run.state)]
+    standing = [(sock.number, sock.standing) for sock in pieces_of(run.state)]
     assert standing == [(1, "cranked"), (2, "spoilt"), (3, "cranked"), (4, "cranked"), (5, "cranked"), (6, "cranked")]
 
 
@@ -110,7 +110,7 @@ def test_a_slip_of_the_finger_is_struck_out() -> None:
     seq = run.log[-1].seq
     run.do(Struck(seq))
     assert (run.state.index, run.state.counts) == (stood, counts)
-    assert all(sock.standing != "spoilt" for sock in socks_of(run.state))
+    assert all(sock.standing != "spoilt" for sock in pieces_of(run.state))
     run.do(Spoilt("really", again=True))
     seq = run.log[-1].seq
     run.do(Confirmed(), Pressed())

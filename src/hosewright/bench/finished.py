@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
+from hosewright.session.pieces import pieces_of
 from hosewright.session.results import choice, cranked
 from hosewright.session.steps import CountPasses, CountRows
-from hosewright.session.strings import socks_of
 
 if TYPE_CHECKING:
     from hosewright.logbook.live import Live
@@ -35,7 +35,7 @@ def result_words(live: Live) -> str:
 
 def _string_words(live: Live) -> str:
     """How many socks came off the string, and which were spoilt."""
-    socks = socks_of(live.state)
+    socks = pieces_of(live.state)
     whole = sum(sock.standing == "cranked" for sock in socks)
     lines = [f"{whole} sock{'s' * (whole != 1)} cranked in one string."]
     lines += [

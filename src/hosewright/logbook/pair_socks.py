@@ -11,9 +11,9 @@ from hosewright.logbook.plain import head_of, start_of
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Abandoned
 from hosewright.session.fold import fold
+from hosewright.session.pieces import pieces_of
 from hosewright.session.results import choice
-from hosewright.session.steps import CountPasses, CountRows, Wait, sock_of
-from hosewright.session.strings import socks_of
+from hosewright.session.steps import CountPasses, CountRows, Wait, in_working_yarn, sock_of
 from hosewright.session.words import done_words
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.session.events import Entry
+    from hosewright.session.pieces import Piece
     from hosewright.session.state import State
 
 Stage = Literal["not begun", "on the machine", "cranked", "washed", "tried on"]
@@ -87,12 +88,9 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, Cranked]:
         entries = list(book.store.entries(n))
         state = fold(head_of(start), entries)
         gone = _given_up(entries) if state.abandoned else ""
-        if kind == "sock":
-            _take_sock(found[promise], start, state, gone)
-            if start["twin_of"] and not state.abandoned:
-                firsts[promise, start["twin_of"]] = None
-        else:
-            _take_string(found, start, state, gone)
+        _take(found, start, state, gone)
+        if kind == "sock" and start["twin_of"] and not state.abandoned:
+            firsts[promise, start["twin_of"]] = None
     for promise, session in firsts:
         _take_first_of_twin(book, found[promise], session)
     return found
@@ -106,7 +104,7 @@ def _take_first_of_twin(book: Logbook, found: Cranked, session: str) -> None:
         return
     state = fold(head_of(start), book.store.entries(line.n))
     if not state.abandoned:
-        found.socks.insert(0, (standing(state, range(len(state.head.steps))), False))
+        found.socks.insert(0, (how_far(state, pieces_of(state)[0]), False))
 
 
 def start_of_session(book: Logbook, n: int) -> dict[str, Any]:
@@ -122,50 +120,38 @@ def _given_up(entries: Sequence[Entry]) -> str:
     return (reasons[-1] if reasons else "") or "given up"
 
 
-def _take_sock(found: Cranked, start: dict[str, Any], state: State, gone: str) -> None:
-    sock = standing(state, range(len(state.head.steps)))
-    if state.abandoned:
-        found.spoilt.append(SpoiltSock(sock.session, 0, gone, sock.done))
-    else:
-        found.socks.append((sock, bool(start["twin_of"])))
-
-
-def _take_string(found: dict[str, Cranked], start: dict[str, Any], state: State, gone: str) -> None:
-    """Each sock of a string; of one given up, what was cranked whole stays a sock and what was not begun is none."""
-    for one in socks_of(state):
-        named = start["socks"][one.number - 1]
-        if named["promise"] not in found:
+def _take(found: dict[str, Cranked], start: dict[str, Any], state: State, gone: str) -> None:
+    """Each sock of a session to the promise it names; what was not begun of a session given up is none."""
+    for piece in pieces_of(state):
+        named = start["socks"][piece.number - 1] if piece.number else start
+        if named["promise"] not in found or piece.standing == "never begun":
             continue
         mine = found[named["promise"]]
-        work = Work(one.rows, one.passes)
-        if one.standing == "spoilt":
-            mine.spoilt.append(SpoiltSock(state.head.id, one.number, one.reason, work))
-        elif state.abandoned and one.standing == "on the machine":
-            mine.spoilt.append(SpoiltSock(state.head.id, one.number, gone, work))
-        elif not (state.abandoned and one.standing == "ahead"):
-            mine.socks.append((standing(state, state.span_of(one.number), one.number), bool(named["twin"])))
+        if piece.standing in ("spoilt", "given up"):
+            work = Work(piece.rows, piece.passes)
+            mine.spoilt.append(SpoiltSock(state.head.id, piece.number, piece.reason or gone, work))
+        else:
+            is_twin = named["twin"] if piece.number else named["twin_of"]
+            mine.socks.append((how_far(state, piece), bool(is_twin)))
 
 
-def standing(state: State, span: range, number: int = 0) -> Sock:
-    """How far the sock cranked in the steps of ``span`` is."""
-    steps = state.head.steps
-    done, whole = Work(), Work()
-    last = span.start
-    for at in span:
-        step, count = steps[at], state.counts[at]
-        if isinstance(step, CountPasses) or (isinstance(step, CountRows) and step.yarn == "working"):
+def how_far(state: State, piece: Piece) -> Sock:
+    """How far this sock of a session is."""
+    done, whole = Work(piece.rows, piece.passes), Work()
+    last = piece.span.start
+    for at, step, count in zip(piece.span, piece.steps, piece.counts, strict=True):
+        if isinstance(step, CountRows | CountPasses) and in_working_yarn(step):
             last = at
             due = count if at < state.index else max(step.target, count)
-            done += Work(passes=count) if isinstance(step, CountPasses) else Work(count)
             whole += Work(passes=due) if isinstance(step, CountPasses) else Work(due)
-    stage, part = _stage(state, span.start, last)
-    prefix = f"s{number}-" if number else ""
+    stage, part = _stage(state, piece.span.start, last)
+    prefix = f"s{piece.number}-" if piece.number else ""
     fit = ", ".join(
         f"{said} {where}"
         for name, where in (("fit", "round the foot"), ("fit-length", "in length"))
         if (said := choice(state, prefix + name)) is not None
     )
-    return Sock("tried on" if fit else stage, state.head.id, number, "" if fit else part, done, whole, fit)
+    return Sock("tried on" if fit else stage, state.head.id, piece.number, "" if fit else part, done, whole, fit)
 
 
 def _stage(state: State, start: int, last: int) -> tuple[Stage, str]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.stock import Account, Entry, Line, account, ledger, socks_in, to_mg, together
 from hosewright.logbook.find import ask
 from hosewright.logbook.records import Plan, Yarn
-from hosewright.logbook.stock_use import Work, sock_mg, works
+from hosewright.logbook.stock_use import YarnTaken, sock_mg, yarn_taken
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Lot, Promise, Weighing
 
@@ -66,14 +66,14 @@ class YarnStock:
     """A yarn and its lots.
 
     ``claims`` are promises that name no lot yet, ``no_lot`` what was cranked since the first lot was bought and named
-    none. ``works`` is everything cranked that is in the figures. ``sock_mg`` is a sock of its newest ``plan``.
+    none. ``taken`` is everything cranked that is in the figures. ``sock_mg`` is a sock of its newest ``plan``.
     """
 
     yarn: Yarn
     lots: tuple[LotStock, ...]
     claims: tuple[Claim, ...] = ()
     no_lot: tuple[str, ...] = ()
-    works: tuple[Work, ...] = ()
+    taken: tuple[YarnTaken, ...] = ()
     plan: Plan | None = None
     sock_mg: int | None = None
     unread: tuple[str, ...] = ()
@@ -147,20 +147,20 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
     if not lots and not promises:
         return YarnStock(yarn, (), plan=plan, sock_mg=one_mg)
     weighings = {lot.id: [one for one in shelf.weighings if one.lot == lot.id] for lot in lots}
-    done, unread = _works(book, shelf, yarn, lots, promises, weighings)
+    done, unread = _all_taken(book, shelf, yarn, lots, promises, weighings)
     claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf.plans, yarn))]
     known = {lot.id for lot in lots}
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=None)
     astray = [
-        work
-        for work in done
-        if work.yarn == yarn.id and work.lot not in known and first is not None and work.last_ms >= first
+        taken
+        for taken in done
+        if taken.yarn == yarn.id and taken.lot not in known and first is not None and taken.last_ms >= first
     ]
     return YarnStock(
         yarn,
         tuple(_of_lot(lot, done, weighings[lot.id], claims, shelf.zone_min) for lot in lots),
         tuple(claim for lot_id, claim in claims if lot_id not in known),
-        tuple(work.title for work in astray if work.entries or work.unknown),
+        tuple(taken.title for taken in astray if taken.entries or taken.unknown),
         tuple(done),
         plan,
         one_mg,
@@ -177,19 +177,19 @@ _SESSIONS = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
     ORDER BY c.began, s.n"""
 
 
-def _works(
+def _all_taken(
     book: Logbook,
     shelf: _Shelf,
     yarn: Yarn,
     lots: Sequence[Lot],
     promises: Sequence[Promise],
     weighings: Mapping[str, Sequence[Weighing]],
-) -> tuple[list[Work], list[str]]:
+) -> tuple[list[YarnTaken], list[str]]:
     """All that was cranked and matters to a yarn's lots and promises, oldest first, and what cannot be read."""
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=LATER_MS)
     wanted = json.dumps([promise.id for promise in promises])
     gauges = {gauge.session: gauge for gauge in book.gauges()}
-    done: list[Work] = []
+    done: list[YarnTaken] = []
     unread = []
     for (session_id,) in ask(book.store, _SESSIONS, (yarn.id, first, wanted)):
         try:
@@ -197,7 +197,7 @@ def _works(
             record = book.record(line)
             cuts = sorted(one.at_ms for one in weighings.get(record.lot or "", ()) if one.what == "left")
             own = shelf.yarns.get(record.yarn.id)
-            done += works(record, book.store.entries(line.n), cuts, own, gauges.get(record.id))
+            done += yarn_taken(record, book.store.entries(line.n), cuts, own, gauges.get(record.id))
         except LogbookError as error:
             unread.append(f"{session_id}: {error}")
     return done, unread
@@ -205,35 +205,35 @@ def _works(
 
 def _of_lot(
     lot: Lot,
-    done: Sequence[Work],
+    done: Sequence[YarnTaken],
     weighings: Sequence[Weighing],
     claims: Sequence[tuple[str | None, Claim]],
     zone_min: int,
 ) -> LotStock:
     bought = Entry(_day_ms(lot.bought, zone_min), "bought", to_mg(lot.grams), "by the label", lot.id)
-    mine = [work for work in done if work.lot == lot.id]
+    mine = [taken for taken in done if taken.lot == lot.id]
     weighed = [Entry(one.at_ms, one.what, to_mg(one.grams), "weighed", one.id) for one in weighings]
     level_ms = max((one.at_ms for one in weighings if one.what == "left"), default=0)
     pieces, names = [], {}
-    for n, work in enumerate(mine):  # a string has several works, so the session alone does not name one
-        names[f"{work.session}/{n}"] = work.title
-        pieces += [replace(entry, about=f"{work.session}/{n}") for entry in work.entries]
+    for n, taken in enumerate(mine):  # a string has several pieces, so the session alone does not name one
+        names[f"{taken.session}/{n}"] = taken.title
+        pieces += [replace(entry, about=f"{taken.session}/{n}") for entry in taken.entries]
     names |= {one.id: one.why for one in weighings} | {lot.id: put_up(lot)}
-    on_machine = [Claim(f"{work.title}, on the machine", work.rest_mg) for work in mine if work.rest_mg]
+    on_machine = [Claim(f"{taken.title}, on the machine", taken.rest_mg) for taken in mine if taken.rest_mg]
     promised = [claim for lot_id, claim in claims if lot_id == lot.id]
-    unknown = tuple(work.title for work in mine if work.unknown and work.last_ms > level_ms)
+    unknown = tuple(taken.title for taken in mine if taken.unknown and taken.last_ms > level_ms)
     return LotStock(lot, (bought, *pieces, *weighed), names, (*promised, *on_machine), unknown)
 
 
-def _claim(promise: Promise, done: Sequence[Work], plans: Mapping[str, Plan], yarn: Yarn) -> Claim | None:
+def _claim(promise: Promise, done: Sequence[YarnTaken], plans: Mapping[str, Plan], yarn: Yarn) -> Claim | None:
     """What a promise still takes: a sock that is begun is used, or on the machine, and no longer claimed here."""
-    named = [work for work in done if work.promise == promise.id and work.taken_on]
-    firsts = {work.twin_of for work in named}  # cranked before anyone promised it, and of the pair all the same
-    begun = named + [work for work in done if work.session in firsts and not work.promise and work.taken_on]
+    named = [taken for taken in done if taken.promise == promise.id and taken.taken_on]
+    firsts = {taken.twin_of for taken in named}  # cranked before anyone promised it, and of the pair all the same
+    begun = named + [taken for taken in done if taken.session in firsts and not taken.promise and taken.taken_on]
     to_do = PAIR - len(begun)
     if to_do <= 0:
         return None
-    plan = plans.get(promise.plan or "") or next((work.plan for work in begun if work.plan), None)
+    plan = plans.get(promise.plan or "") or next((taken.plan for taken in begun if taken.plan), None)
     one_mg = sock_mg(plan, yarn) if plan else None
     words = f"{promise.name}, {'both socks' if to_do == PAIR else 'one sock'}"
     return Claim(words, None if one_mg is None else to_do * one_mg, promise.id, plan.id if plan else "")

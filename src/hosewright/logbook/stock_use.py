@@ -13,19 +13,20 @@ from hosewright.craft.stock import Basis, Entry, prorated, split, to_mg
 from hosewright.craft.yarn import MM_G_PER_TEX, YarnPerStitch, tex_from, yarn_per_stitch
 from hosewright.session.events import Pressed, Recounted, Vouched
 from hosewright.session.fold import apply
+from hosewright.session.pieces import pieces_of, present_piece
 from hosewright.session.state import State
-from hosewright.session.stitches import Sock, is_cranked, present_sock, stitches, stitches_planned
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from hosewright.logbook.records import GaugeRecord, Plan, SessionRecord, Yarn
     from hosewright.session.events import Entry as Event
+    from hosewright.session.pieces import Piece, PieceId
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
-    """One sock, tube or search, and the yarn it took.
+class YarnTaken:
+    """A piece a session cranked, and the yarn it took.
 
     ``entries`` is empty where nothing tells how much (``unknown``). ``rest_mg`` is what it still takes while it is on
     the machine, ``last_ms`` when it was last cranked. ``taken_on``: it is, or will be, one of its promise's socks.
@@ -59,8 +60,8 @@ class Work:
 class _Session:
     """A session from its first event to its last.
 
-    ``cuts`` are the times its lot was put on the scale, ``marks`` the stitches by sock at each of them and at the end,
-    ``last_ms`` when each sock was last cranked. The yarn is as the shelf has it now; ``gauge`` is a tube's own.
+    ``cuts`` are the times its lot was put on the scale, ``marks`` the stitches by piece at each of them and at the end,
+    ``last_ms`` when each piece was last cranked. The yarn is as the shelf has it now; ``gauge`` is a tube's own.
     """
 
     record: SessionRecord
@@ -68,8 +69,8 @@ class _Session:
     gauge: GaugeRecord | None
     state: State
     cuts: Sequence[int]
-    marks: list[dict[Sock, int]]
-    last_ms: dict[Sock, int]
+    marks: list[dict[PieceId, int]]
+    last_ms: dict[PieceId, int]
 
 
 def sock_mg(plan: Plan, yarn: Yarn | None) -> int | None:
@@ -91,52 +92,54 @@ def per_stitch(gauge: GaugeRecord, yarn: Yarn | None) -> YarnPerStitch:
     return yarn_per_stitch(loop, tex, grams, SCALE_HALF_WIDTH_G / gauge.mass_g)
 
 
-def works(
+def yarn_taken(
     record: SessionRecord,
     events: Iterable[Event],
     cuts: Sequence[int] = (),
     yarn: Yarn | None = None,
     gauge: GaugeRecord | None = None,
-) -> list[Work]:
+) -> list[YarnTaken]:
     """Everything a session cranked of its yarn.
 
     ``cuts`` are the times its lot was put on the scale, in order; ``yarn`` is it as the shelf has it now, and
     ``gauge`` what a tube came to.
     """
     session = _walked(record, events, cuts, yarn or record.yarn, gauge)
-    return [_work(session, sock) for sock in session.marks[-1]]
+    return [_of_piece(session, piece) for piece in pieces_of(session.state)]
 
 
 def _walked(
     record: SessionRecord, events: Iterable[Event], cuts: Sequence[int], yarn: Yarn, gauge: GaugeRecord | None
 ) -> _Session:
-    state, last_ms, several = State(record.head), dict[Sock, int](), record.kind == "string"
-    marks: list[dict[Sock, int]] = []
+    state = State(record.head)
+    last_ms: dict[PieceId, int] = {}
+    marks: list[dict[PieceId, int]] = []
     for event in events:
         while len(marks) < len(cuts) and event.at_ms > cuts[len(marks)]:
-            marks.append(stitches(state))
+            marks.append(_stitches(state))
         apply(state, event)
         if isinstance(event.event, Pressed | Vouched | Recounted):
-            last_ms[present_sock(state) if several else (0, 1)] = event.at_ms
-    marks += [stitches(state)] * (len(cuts) + 1 - len(marks))
+            last_ms[present_piece(state)] = event.at_ms
+    marks += [_stitches(state)] * (len(cuts) + 1 - len(marks))
     return _Session(record, yarn, gauge, state, cuts, marks, last_ms)
 
 
-def _work(session: _Session, sock: Sock) -> Work:
-    record, state = session.record, session.state
-    place, attempt = sock
-    mine = record.socks[place - 1] if record.kind == "string" else None
-    spoils = [spoil for spoil in state.spoils if spoil.sock == place]
-    spoil = spoils[attempt - 1] if attempt <= len(spoils) else None
+def _stitches(state: State) -> dict[PieceId, int]:
+    return {piece.id: piece.stitches for piece in pieces_of(state)}
+
+
+def _of_piece(session: _Session, piece: Piece) -> YarnTaken:
+    record, state, place = session.record, session.state, piece.number
+    mine = record.socks[place - 1] if place else None
     plan = mine.plan if mine else record.plan
-    one_mg = sock_mg(plan, session.yarn) if plan and record.kind in ("sock", "string") else None
-    mg, basis = _mass(session, sock, one_mg, spoilt=spoil is not None)
-    cranked = is_cranked(state, place)
-    coming = record.kind in ("sock", "string") and not (spoil or cranked or state.abandoned)
+    is_sock = record.kind in ("sock", "string")
+    one_mg = sock_mg(plan, session.yarn) if plan and is_sock else None
+    mg, basis = _mass(session, piece, one_mg)
+    coming = is_sock and piece.standing in ("ahead", "on the machine")
     title = f"sock {place} of {record.title}" if place else record.title
-    if spoil:
-        title = f"spoilt {title}" + (f": {spoil.reason}" if spoil.reason else "")
-    return Work(
+    if piece.standing == "spoilt":
+        title = f"spoilt {title}" + (f": {piece.reason}" if piece.reason else "")
+    return YarnTaken(
         record.id,
         title,
         record.yarn.id,
@@ -144,23 +147,23 @@ def _work(session: _Session, sock: Sock) -> Work:
         mine.promise if mine else record.promise,
         record.twin_of,
         plan,
-        _pieces(session, sock, mg, basis) if mg else (),
+        _cut_up(session, piece.id, mg, basis) if mg else (),
         max(0, one_mg - (mg or 0)) if coming and one_mg is not None else 0,
-        session.last_ms.get(sock, state.last_ms),
-        (mg is None and session.marks[-1][sock] > 0) or (coming and one_mg is None),
-        spoil is None and (not state.abandoned or (place > 0 and cranked)),
+        session.last_ms.get(piece.id, state.last_ms),
+        (mg is None and session.marks[-1][piece.id] > 0) or (coming and one_mg is None),
+        piece.standing in ("ahead", "on the machine", "cranked"),
     )
 
 
-def _mass(session: _Session, sock: Sock, one_mg: int | None, *, spoilt: bool) -> tuple[int | None, Basis]:
-    """The mass of a work in mg and where it is from; None where nothing tells. What was spoilt is not weighed."""
-    place, done = sock[0], session.marks[-1][sock]
-    masses = [] if spoilt else session.state.values(f"s{place}-mass" if place else "mass")
+def _mass(session: _Session, piece: Piece, one_mg: int | None) -> tuple[int | None, Basis]:
+    """The mass of a piece in mg and where it is from; None where nothing tells. What was spoilt is not weighed."""
+    place, done = piece.number, session.marks[-1][piece.id]
+    masses = [] if piece.standing == "spoilt" else session.state.values(f"s{place}-mass" if place else "mass")
     if masses:
         return to_mg(masses[-1]), "weighed"
     if session.record.kind == "tube":
         return _by_gauge(session, done), "from the gauge"
-    whole = stitches_planned(session.state.head, place)
+    whole = piece.stitches_planned
     return (prorated(one_mg, done, whole) if one_mg is not None and whole else None), "from the plan"
 
 
@@ -175,18 +178,18 @@ def _by_gauge(session: _Session, done: int) -> int | None:
         return None  # a count that no yarn has tells nothing
 
 
-def _pieces(session: _Session, sock: Sock, mg: int, basis: Basis) -> tuple[Entry, ...]:
+def _cut_up(session: _Session, piece: PieceId, mg: int, basis: Basis) -> tuple[Entry, ...]:
     """The mass cut at each weighing of the lot, by the stitches cranked by then."""
-    total, cuts, about = session.marks[-1][sock], session.cuts, session.record.id
-    when = session.last_ms.get(sock, session.state.last_ms)
+    total, cuts, about = session.marks[-1][piece], session.cuts, session.record.id
+    when = session.last_ms.get(piece, session.state.last_ms)
     if not total:
         return (Entry(when, "used", mg, basis, about),)
     marks: list[int] = []
     for mark in session.marks[:-1]:  # what was pulled back later, and cranked again, was off the ball by then
-        marks.append(max([*marks[-1:], min(mark.get(sock, 0), total)]))
+        marks.append(max([*marks[-1:], min(mark.get(piece, 0), total)]))
     found = []
-    for n, piece in enumerate(split(mg, [*marks, total], total)):
+    for n, share in enumerate(split(mg, [*marks, total], total)):
         at_ms = min(when, cuts[n]) if n < len(cuts) else when
-        if piece:
-            found.append(Entry(max(at_ms, cuts[n - 1] + 1) if n else at_ms, "used", piece, basis, about))
+        if share:
+            found.append(Entry(max(at_ms, cuts[n - 1] + 1) if n else at_ms, "used", share, basis, about))
     return tuple(found)

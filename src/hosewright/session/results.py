@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.steps import CountPasses, CountRows, Measure, Wait
+from hosewright.session.steps import Measure, Wait, in_working_yarn
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
@@ -61,11 +61,7 @@ def choice(state: State, field_id: str) -> str | None:
 
 def cranked(state: State) -> dict[str, int]:
     """Rows and passes of working yarn really cranked, by step, in order of the sock."""
-    return {
-        step.id: count
-        for step, count in zip(state.head.steps, state.counts, strict=True)
-        if isinstance(step, CountPasses) or (isinstance(step, CountRows) and step.yarn == "working")
-    }
+    return {step.id: count for step, count in zip(state.head.steps, state.counts, strict=True) if in_working_yarn(step)}
 
 
 def where_work_is(state: State) -> Where:

@@ -127,6 +127,11 @@ class Wait:
 Step = Confirm | DialTrial | CountRows | CountPasses | Measure | Wait
 
 
+def in_working_yarn(step: Step) -> bool:
+    """Whether rows or passes of working yarn are counted in a step."""
+    return isinstance(step, CountPasses) or (isinstance(step, CountRows) and step.yarn == "working")
+
+
 @dataclass(frozen=True, slots=True)
 class Head:
     """What the engine needs of the frozen start of a session.
