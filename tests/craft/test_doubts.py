@@ -135,3 +135,12 @@ def test_the_slips_named_for_tightness_are_ones_that_cause_it() -> None:
     fewer = tube(rows=38)  # 12 of 50 rows left out
     assert any("left out of the count" in s for s in doubts(fewer, tex=240.0))
     assert any("counted as working rows" in s for s in doubts(tube(rows=70), tex=240.0))
+
+
+def test_a_length_and_a_width_in_the_same_wrong_unit_are_told_by_the_loop() -> None:
+    # 11.4 cm and 10.8 cm read as inches: rows to stitches stay near 1.3, and only the tightness is off, by 2.54.
+    (loose,) = doubts(tube(length=11.4 * 25.4, width=10.8 * 25.4), tex=238.1)
+    assert "centimetres may have been taken for inches" in loose
+    (tight,) = doubts(tube(length=45.0, width=42.5), tex=238.1)
+    assert "inches may have been taken for centimetres" in tight
+    assert not any("taken for" in s for s in doubts(tube(rows=38), tex=240.0))

@@ -78,13 +78,18 @@ def _tightness_doubt(gauge: Gauge, tex: float) -> str:
         return ""
     start = f"The tightness factor is {k:.2f}"
     if k < low:
+        # Length and width in the same wrong unit leave the ratio right: only the loop tells.
+        unit = "centimetres may have been taken for inches, " if low <= k * CM_PER_INCH <= high else ""
         return (
-            f"{start}, loose for a sock ({low} to {high}): the count of one ply may stand for the whole yarn, or "
-            f"rows were left out of the count; check both, and if they are right try the next dial position higher."
+            f"{start}, loose for a sock ({low} to {high}): {unit}the count of one ply may stand for the whole yarn, or "
+            f"rows were left out of the count; check {'all' if unit else 'both'}, and if they are right try the next "
+            f"dial position higher."
         )
+    unit = "inches may have been taken for centimetres, " if low <= k / CM_PER_INCH <= high else ""
     return (
-        f"{start}, tight for a sock ({low} to {high}): the plies may have been counted twice, or separator rows "
-        f"counted as working rows; check both, and if they are right try the next dial position lower."
+        f"{start}, tight for a sock ({low} to {high}): {unit}the plies may have been counted twice, or separator rows "
+        f"counted as working rows; check {'all' if unit else 'both'}, and if they are right try the next dial position "
+        f"lower."
     )
 
 
