@@ -4,7 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from hosewright.session.events import Confirmed, Entry, Event, Pressed, Rehung, Spoilt, SteppedBack, Struck
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    Entry,
+    Event,
+    Pressed,
+    Rehung,
+    Reopened,
+    Spoilt,
+    SteppedBack,
+    Struck,
+)
 from hosewright.session.fold import apply, fold
 from hosewright.session.pieces import pieces_of
 from hosewright.session.procedures import string_steps
@@ -13,7 +24,7 @@ from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Head, Measure, plain_id, sock_of
 from hosewright.session.twins import had_before
 from hosewright.session.words import hands, instruction
-from tests.helpers import string_of
+from tests.helpers import folded, head, string_of, to_step
 
 SIX = Head("string", "string", string_of(6), 32, 72)
 
@@ -160,3 +171,31 @@ def test_a_part_is_told_what_the_sock_before_had() -> None:
     run.do(Spoilt("tangled", again=False))
     run.on_to("s3-leg")
     assert had_before(None, run.state) == ""  # the sock before was left out
+
+
+def standings(run: Run) -> list[tuple[int, str]]:
+    return [(piece.number, piece.standing) for piece in pieces_of(run.state)]
+
+
+def test_a_sock_is_cranked_when_all_its_working_yarn_is_in_it_and_stays_so_when_the_string_is_given_up() -> None:
+    run = Run(Head("three", "string", string_of(3), 32, 72))
+    run.on_to("s2-toe")
+    assert standings(run) == [(1, "cranked"), (2, "on the machine"), (3, "ahead")]
+    run.on_to("s2-toe-end")
+    assert standings(run) == [(1, "cranked"), (2, "cranked"), (3, "ahead")]
+    run.do(Abandoned())
+    assert standings(run) == [(1, "cranked"), (2, "cranked"), (3, "never begun")]
+    run.do(Reopened())
+    run.on_to("s3-leg")
+    run.do(Abandoned())
+    assert standings(run) == [(1, "cranked"), (2, "cranked"), (3, "given up")]
+
+
+def test_a_session_of_one_work_has_one_piece() -> None:
+    sock = head("sock")
+    piece = pieces_of(folded(sock, *to_step(sock, "foot")))[0]
+    assert (piece.id, piece.standing, piece.span) == ((0, 1), "on the machine", range(len(sock.steps)))
+    whole = folded(sock, *to_step(sock, "part"))
+    assert pieces_of(whole)[0].standing == "cranked"
+    assert pieces_of(folded(sock, *to_step(sock, "part"), Abandoned()))[0].standing == "given up"
+    assert pieces_of(whole)[0].stitches == pieces_of(whole)[0].stitches_planned
