@@ -106,6 +106,12 @@ async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
         assert app.results == []
 
 
+def test_of_a_pair_promised_only_what_is_not_begun_is_offered() -> None:
+    (offer, _) = working.offers([PLAN], [(PROMISE, 1)], [])
+    assert offer.words == "promised: The ferryman's pair, one sock to go; Ferry socks"
+    assert working.socks_of(offer) == [working.Chosen(PLAN, PROMISE)]
+
+
 def test_every_second_sock_of_a_plan_is_the_twin() -> None:
     one, other = working.Chosen(PLAN), working.Chosen(SHORT)
     made = working.paired([one, one, one, other, one])
@@ -116,7 +122,7 @@ async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pyte
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path))
     book = planned_book(tmp_path)
     offer = working.Offer(SHORT, None)
-    record = working.string_record(book, working.paired(working.pair_of(offer)), 2, {})
+    record = working.string_record(book, working.paired(working.socks_of(offer)), 2, {})
     live = book.start(record)
     bench = Bench(book, Settings(press_gap_ms=0), practice=False, troubles=[])
     async with bench.run_test(size=SIZE) as pilot:

@@ -19,7 +19,7 @@ from hosewright.bench.forms.host import host
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.start_setup import SetUp, start
-from hosewright.logbook.pairs import open_for
+from hosewright.logbook.pairs import to_begin
 from hosewright.logbook.records import Machine, Plan, Yarn
 from hosewright.logbook.stock import before_string
 from hosewright.logbook.store import LogbookError
@@ -70,7 +70,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         self.chosen: list[working.Chosen] = []
         self._offers: list[working.Offer] = []
         self._plans: list[Plan] = []
-        self._promises: dict[str, tuple[Promise, ...]] = {}
+        self._promises: tuple[tuple[Promise, int], ...] = ()
         self._set_up = SetUp()
         self._separator: FieldRow
 
@@ -94,7 +94,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         book = host(self).book
         try:
             self._plans = list(reversed(book.shelf(Plan)))
-            self._promises = {plan.id: open_for(book, plan.id) for plan in self._plans}
+            self._promises = to_begin(book)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
         self._show()
@@ -167,7 +167,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         at = self.query_one("#string-offers", OptionList).highlighted
         if at is None or self._offers[at].why_not:
             return
-        self.chosen = working.paired([*self.chosen, *working.pair_of(self._offers[at])[:socks]])
+        self.chosen = working.paired([*self.chosen, *working.socks_of(self._offers[at])[:socks]])
         self._show()
 
     def action_take_out(self) -> None:

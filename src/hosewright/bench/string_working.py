@@ -40,29 +40,33 @@ class Offer:
     plan: Plan
     promise: Promise | None
     why_not: str = ""
+    socks: int = 2  # of a pair promised only those not begun yet
 
     @property
     def words(self) -> str:
         """What it is, in a line."""
         due = f", by {self.promise.by}" if self.promise and self.promise.by else ""
-        whose = f"promised: {self.promise.name}{due}; " if self.promise else ""
+        left = ", one sock to go" if self.socks == 1 else ""
+        whose = f"promised: {self.promise.name}{due}{left}; " if self.promise else ""
         return f"{whose}{self.plan.name}" + (f"   ({self.why_not})" if self.why_not else "")
 
 
-def offers(plans: Sequence[Plan], promises: Mapping[str, Sequence[Promise]], chosen: Sequence[Chosen]) -> list[Offer]:
-    """Every pair that could be added, those promised first; ``promises`` by the id of their plan.
+def offers(plans: Sequence[Plan], promises: Sequence[tuple[Promise, int]], chosen: Sequence[Chosen]) -> list[Offer]:
+    """Every pair that could be added, those promised first; ``promises`` with their socks to begin, the next due first.
 
     A string is cranked on one machine and cylinder, with one yarn and the dial in one place.
     """
     taken = {sock.promise.id for sock in chosen if sock.promise}
     like = chosen[0].plan if chosen else None
-    promised, others = [], []
-    for plan in plans:
-        why_not = _why_not(plan, like) if like else ""
-        promised += [Offer(plan, one, why_not) for one in promises.get(plan.id, ()) if one.id not in taken]
-        others.append(Offer(plan, None, why_not))
-    promised.sort(key=lambda offer: (offer.promise.by if offer.promise else None) or "9999")
-    return sorted([*promised, *others], key=lambda offer: bool(offer.why_not))
+    known = {plan.id: plan for plan in plans}
+    why_not = {plan.id: _why_not(plan, like) if like else "" for plan in plans}
+    found = [
+        Offer(known[one.plan], one, why_not[one.plan], socks)
+        for one, socks in promises
+        if one.plan in known and one.id not in taken
+    ]
+    found += [Offer(plan, None, why_not[plan.id]) for plan in plans]
+    return sorted(found, key=lambda offer: bool(offer.why_not))
 
 
 def _why_not(plan: Plan, like: Plan) -> str:
@@ -73,9 +77,9 @@ def _why_not(plan: Plan, like: Plan) -> str:
     return "another dial position" if plan.dial != like.dial else ""
 
 
-def pair_of(offer: Offer) -> tuple[Chosen, Chosen]:
-    """The two socks of a pair."""
-    return Chosen(offer.plan, offer.promise), Chosen(offer.plan, offer.promise)
+def socks_of(offer: Offer) -> list[Chosen]:
+    """The socks of a pair that are to be cranked."""
+    return [Chosen(offer.plan, offer.promise)] * offer.socks
 
 
 def paired(chosen: Sequence[Chosen]) -> list[Chosen]:

@@ -78,10 +78,20 @@ def pair_of(book: Logbook, promise: Promise) -> Pair:
 
 def open_for(book: Logbook, plan_id: str) -> tuple[Promise, ...]:
     """Promises on this plan with a sock still to begin, the one due first on top. Raises LogbookError."""
-    promises = [one for one in book.shelf(Promise) if one.plan == plan_id and one.handed_over is None]
+    return tuple(promise for promise, _ in to_begin(book, plan_id))
+
+
+def to_begin(book: Logbook, plan_id: str = "") -> tuple[tuple[Promise, int], ...]:
+    """Promises with a sock still to begin, on one plan or any, and how many, the one due first on top.
+
+    Raises LogbookError.
+    """
+    promises = [
+        one for one in book.shelf(Promise) if one.plan and plan_id in ("", one.plan) and one.handed_over is None
+    ]
     promises.sort(key=lambda one: (one.by or "9999", one.made))
-    found = _pairs_of(book, promises)
-    return tuple(pair.promise for pair in found if any(_is_to_begin(sock) for sock in pair.socks))
+    found = ((pair.promise, sum(map(_is_to_begin, pair.socks))) for pair in _pairs_of(book, promises))
+    return tuple((promise, socks) for promise, socks in found if socks)
 
 
 def recent_pace(book: Logbook) -> Pace:
