@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from hosewright.bench.app import write_trouble
+from hosewright.bench.program import write_trouble
 from hosewright.cli import main
 from hosewright.logbook import backups
 from hosewright.logbook.book import Logbook

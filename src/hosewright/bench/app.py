@@ -9,14 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import events
-from textual.app import App
 from textual.binding import Binding
 from textual.widgets import OptionList
 
+from hosewright.bench.doors import LOOKS_BACK, STARTS, screen_of
 from hosewright.bench.home import HomeScreen
-from hosewright.bench.keybar import bound_commands
 from hosewright.bench.keymap import usable_keymap
-from hosewright.bench.leaving import LeaveScreen, leave_on_signals, running_count
+from hosewright.bench.leaving import LeaveScreen, running_count
+from hosewright.bench.program import Program
 from hosewright.bench.themes import all_themes, theme_named
 from hosewright.bench.times import today_words
 from hosewright.logbook.backups import daily, day_of
@@ -24,13 +24,12 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.coding import LONGEST_TYPED
 from hosewright.logbook.harmless import harmless
 from hosewright.logbook.store import LogbookError
-from hosewright.places import data_folder, logbook_path, settings_path, shipped_folder
+from hosewright.places import logbook_path, settings_path, shipped_folder
 from hosewright.settings import USUAL, Settings, load
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from rich.console import RenderableType
     from textual.widget import Widget
 
     from hosewright.bench.session_screen import SessionScreen
@@ -41,11 +40,10 @@ if TYPE_CHECKING:
 _TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements
 
 
-class Bench(App[int]):
+class Bench(Program):
     """One knitter's bench."""
 
     TITLE = "hosewright"
-    ENABLE_COMMAND_PALETTE = False
     CSS_PATH = "home.tcss"  # a default screen's own is not read
     BINDINGS = [
         Binding("ctrl+q", "leave", "Quit", show=False),
@@ -124,10 +122,7 @@ class Bench(App[int]):
 
     def on_mount(self) -> None:
         """Say whatever could not be used."""
-        if not self.is_headless:
-            leave_on_signals(lambda code: self.exit(code, code))
-        for trouble in self._troubles:
-            self.tell(trouble)
+        self.start_up(self._troubles)
         self.call_after_refresh(self._complete)
         if not (self.practice or self.is_headless or self.book.store.why_looking):
             self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
@@ -167,14 +162,6 @@ class Bench(App[int]):
         self.book.store.only_look(why)
         self.tell(why)
 
-    def tell(self, sentence: str) -> None:
-        """Something the person should know, whatever screen is up."""
-        self.notify(sentence, severity="warning", markup=False, timeout=10)
-
-    def action_leave(self) -> None:
-        """Quit: everything is stored already."""
-        self.exit(0)
-
     def action_leave_asking(self) -> None:
         """Quit, but ask first when a count is running."""
         standing = running_count(self) if not self.book.store.why_looking else ""
@@ -186,38 +173,6 @@ class Bench(App[int]):
     def _leave_if(self, leave: bool | None) -> None:
         if leave:
             self.exit(0)
-
-    def action_explain(self) -> None:
-        """Explain the present screen."""
-        from hosewright.bench.help_screen import HelpScreen
-
-        own = getattr(self.screen, "go_help", None)
-        if own is not None:
-            own()
-        elif not isinstance(self.screen, HelpScreen):
-            explain = getattr(self.screen, "EXPLAIN", "")
-            self.push_screen(HelpScreen("This screen", bound_commands(self.screen), explain))
-
-    def panic(self, *renderables: RenderableType) -> None:
-        """Leave with a sentence when Textual's input thread fails: its own way shows a traceback and ends with 0."""
-        from io import StringIO
-
-        from rich.console import Console
-
-        told = StringIO()
-        Console(file=told, width=120).print(*renderables)
-        self._return_code = 1
-        super().panic(write_trouble(told.getvalue()))
-
-    def _fatal_error(self) -> None:
-        # Textual would print a traceback with local values. The person gets a sentence, the maker gets a file.
-        import traceback
-
-        words = "".join(traceback.format_exception(self._exception)) if self._exception else "unknown"
-        told = write_trouble(words)
-        self.bell()
-        self._exit_renderables.append(told)
-        self._close_messages_no_wait()
 
     # --- between the screens -------------------------------------------------------------------------------
 
@@ -282,80 +237,20 @@ class Bench(App[int]):
 
     def go_to(self, place: str, chosen: Mapping[str, str] | None = None) -> None:
         """Put up one of the other screens by name; ``chosen`` fills in the start of a session."""
-        if place in ("search", "tube", "sock"):
-            from hosewright.bench.start_screen import StartScreen
-
-            self.push_screen(StartScreen(place, chosen), self.start_session)  # type: ignore[arg-type]  # one of the three
-        elif place == "string":
-            from hosewright.bench.string_screen import StringScreen
-
-            self.push_screen(StringScreen(), self.start_session)
-        elif place == "shelf":
-            from hosewright.bench.shelf_screen import ShelfScreen
-
-            self.push_screen(ShelfScreen())
-        elif place == "plan":
-            from hosewright.bench.plan_screen import PlanScreen
-
-            self.push_screen(PlanScreen())
-        elif place == "stock":
-            from hosewright.bench.stock_screen import StockScreen
-
-            self.push_screen(StockScreen(), self._go_to_other)
-        elif place == "settings":
-            from hosewright.bench.settings_screen import SettingsScreen
-
+        if place == "settings":
             self._put_up_other_themes()  # a key typed ahead comes before they do by themselves
-            self.push_screen(SettingsScreen(self.settings, self.themes, self.theme))
-        elif place == "cylinders":
-            from hosewright.bench.cylinder_screen import CylinderScreen
-
-            self.push_screen(CylinderScreen())
-        elif place == "response":
-            from hosewright.bench.response_screen import ResponseScreen
-
-            self.push_screen(ResponseScreen())
-        elif place == "sizes":
-            from hosewright.bench.size_screen import SizeScreen
-
-            self.push_screen(SizeScreen())
-        elif place == "care":
-            from hosewright.bench.care_screen import CareScreen
-
-            self.push_screen(CareScreen())
-        elif place == "pairs":
-            from hosewright.bench.pairs_screen import PairsScreen
-
-            self.push_screen(PairsScreen())
-        elif place == "past":
-            from hosewright.bench.past_screen import PastScreen
-
-            self.push_screen(PastScreen(), self._go_to_other)
+        screen = screen_of(place, self, chosen)
+        if place in STARTS:
+            self.push_screen(screen, self.start_session)
+        elif place in LOOKS_BACK:
+            self.push_screen(screen, self._go_to_other)
+        else:
+            self.push_screen(screen)
 
 
 def _is_squeezed_out(widget: Widget | None) -> bool:
     """Whether it is a list that a tiny terminal leaves no room: Textual's would fail at turning its pages."""
     return isinstance(widget, OptionList) and not widget.scrollable_content_region.area
-
-
-def write_trouble(words: str) -> str:
-    """Write what happened to ``trouble.txt`` beside the logbook, and return the sentence to leave with."""
-    path = data_folder() / "trouble.txt"
-    sentence = (
-        "hosewright had to stop: something in it is broken. Every count shown is stored; start it again to go on."
-    )
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        path.unlink(missing_ok=True)
-        with open(path, "x", encoding="utf-8", errors="replace", opener=_closed_to_others) as file:
-            file.write(words)
-    except OSError:
-        return sentence
-    return f"{sentence} What happened is written in {path}."
-
-
-def _closed_to_others(path: str, flags: int) -> int:
-    return os.open(path, flags, 0o600)
 
 
 def run_bench(*, practice: bool) -> int:

@@ -1,0 +1,55 @@
+"""The screens the bench leads to, each imported when it is first gone to: the bench opens without them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from textual.screen import Screen
+
+    from hosewright.bench.app import Bench
+
+STARTS = ("search", "tube", "sock", "string")  # dismissed with the start of a session
+LOOKS_BACK = ("stock", "past")  # dismissed with the id of a session to go to
+
+
+def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None) -> Screen[Any]:
+    """The screen with this name; ``chosen`` fills in the start of a session. Raises KeyError for any other name."""
+    match place:
+        case "search" | "tube" | "sock":
+            from hosewright.bench.start_screen import StartScreen
+
+            return StartScreen(place, chosen)
+        case "string":
+            from hosewright.bench.string_screen import StringScreen
+
+            return StringScreen()
+        case "settings":
+            from hosewright.bench.settings_screen import SettingsScreen
+
+            return SettingsScreen(bench.settings, bench.themes, bench.theme)
+        case _:
+            return _plain(place)
+
+
+def _plain(place: str) -> Screen[Any]:
+    from importlib import import_module
+
+    module, name = _PLAIN[place]
+    made: Screen[Any] = getattr(import_module(f"hosewright.bench.{module}"), name)()
+    return made
+
+
+_PLAIN = {
+    "shelf": ("shelf_screen", "ShelfScreen"),
+    "plan": ("plan_screen", "PlanScreen"),
+    "stock": ("stock_screen", "StockScreen"),
+    "cylinders": ("cylinder_screen", "CylinderScreen"),
+    "response": ("response_screen", "ResponseScreen"),
+    "sizes": ("size_screen", "SizeScreen"),
+    "care": ("care_screen", "CareScreen"),
+    "pairs": ("pairs_screen", "PairsScreen"),
+    "past": ("past_screen", "PastScreen"),
+}
