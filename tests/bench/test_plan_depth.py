@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hosewright.bench.plan_fit import feet_of
 from hosewright.bench.plan_keeping import to_plan
 from hosewright.bench.plan_reading import Typed, read_leg
 from hosewright.bench.plan_working import work_out
@@ -247,3 +248,13 @@ def test_metric_and_inches_agree_on_everything() -> None:
     metric = replace(FOOT, foot="266.7 mm", leg="15.24 cm", shaped=True, ankle="228.6 mm", calf="25.4 cm")
     one, other = (work_out(typed, knit(), WEARER) for typed in (inches, metric))
     assert (one.parts, one.rest, one.leg) == (other.parts, other.rest, other.leg)
+
+
+def test_the_larger_girth_of_two_feet_is_planned_for() -> None:
+    apart = WEARER.model_copy(update={"girth_mm": 240.0, "left_girth_mm": 238.0, "right_girth_mm": 246.0})
+    assert apart.ball_girth_mm == 246.0
+    assert WEARER.model_copy(update={"girth_mm": None}).ball_girth_mm is None
+    lengths = apart.model_copy(update={"left_length_mm": 262.0, "right_length_mm": 262.0})
+    both = feet_of(lengths)
+    assert both is not None
+    assert both.girth_mm == 246.0

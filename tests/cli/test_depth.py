@@ -165,6 +165,8 @@ def test_the_longer_of_two_feet(answer: Callable[..., dict[str, Any]], text: Cal
     assert found["own_sizes"] is True
     assert "The right foot is 6 mm longer" in text("feet", "--left", "264 mm", "--right", "27 cm")
     assert answer("feet", "--left", "266 mm", "--right", "27 cm")["own_sizes"] is False
+    around = ("feet", "--left", "266 mm", "--right", "27 cm", "--left-girth", "24 cm", "--right-girth", "25 cm")
+    assert answer(*around)["girth_mm"] == 250
 
 
 def test_ranges_of_every_girth(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
@@ -248,6 +250,7 @@ def test_a_named_leg_is_estimated(answer: Callable[..., dict[str, Any]]) -> None
         (["sizes", *GAUGE, "--ease", "90"], "out of range"),
         (["sizes", *GAUGE, "--step", "1"], "out of range"),
         (["feet", "--left", "26 cm"], "Type both --left and --right"),
+        (["feet", "--foot-length", "26 cm", "--left-girth", "24 cm"], "type --left and --right, too"),
         ([*SOCK, "--cuff", "mock-rib", "--rib", "4x1"], "leaves 2 over"),
         ([*SOCK, "--cuff", "ribber", "--rib", "5x5"], "The ribber knits 1x1, 2x1, 3x1"),
         ([*SOCK, "--cuff", "hem", "--hem-rows", "8"], "not both"),

@@ -93,6 +93,9 @@ def test_the_larger_of_two_feet() -> None:
     assert not two_feet(FootMeasured(255.0), FootMeasured(250.0)).own_sizes
     assert two_feet(FootMeasured(255.0), FootMeasured(255.0)).notes == ()
     assert "Only one foot" in two_feet(FootMeasured(255.0, 230.0), FootMeasured(255.0)).notes[0]
+    fuller = two_feet(FootMeasured(255.0, 230.0), FootMeasured(255.0, 238.0))
+    assert fuller.girth_mm == 238.0
+    assert fuller.notes == ("Round the ball the right foot is 8 mm larger: both socks are planned for it.",)
     for bad in ((50.0, None), (float("nan"), None), (250.0, 5.0)):
         with pytest.raises(CraftError):
             FootMeasured(*bad)

@@ -60,7 +60,7 @@ class CylinderScreen(GaugeScreen):
     def _girths(self, girth: float | None, heel: float | None) -> tuple[Estimate, Estimate | float | None]:
         """Ball and heel-ankle girth: what is typed, else the wearer's, else an estimate. Raises CraftError."""
         wearer = self.shelf.wearers.get(self.wearer_pick.chosen or "")
-        taped = girth or (wearer.girth_mm if wearer else None)
+        taped = girth or (wearer.ball_girth_mm if wearer else None)
         foot = foot_of(wearer)
         sex = (wearer.sized_as or None) if wearer else None
         ball = best_girth(taped, foot, sex or "men") if taped or sex else None

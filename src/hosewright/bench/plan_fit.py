@@ -37,7 +37,8 @@ def feet_of(wearer: Wearer | None) -> TwoFeet | None:
     """Both feet of a wearer where both were measured. Raises CraftError for a length no foot has."""
     if wearer is None or wearer.left_length_mm is None or wearer.right_length_mm is None:
         return None
-    return two_feet(FootMeasured(wearer.left_length_mm), FootMeasured(wearer.right_length_mm))
+    left = FootMeasured(wearer.left_length_mm, wearer.left_girth_mm)
+    return two_feet(left, FootMeasured(wearer.right_length_mm, wearer.right_girth_mm))
 
 
 def foot_of(wearer: Wearer | None) -> float | None:
@@ -75,7 +76,7 @@ def fit_round(knit: Knit, wearer: Wearer | None, foot_mm: float | None, learnt: 
     if wearer is None:
         return Fit(tuple(lines))
     sex = wearer.sized_as or None
-    girth = best_girth(wearer.girth_mm, foot_mm, sex or "men") if wearer.girth_mm or sex else None
+    girth = best_girth(wearer.ball_girth_mm, foot_mm, sex or "men") if wearer.ball_girth_mm or sex else None
     if girth is None:
         return _estimates(lines, foot_mm, unit)
     lines.append(("Ball girth", _girth_words(girth, unit)))

@@ -134,8 +134,8 @@ def _schedule(
         raise CraftError("A leg shaped by the dial needs a leg: type its length, or shape it not at all.")
     ankle, calf, told = values.ankle_mm, values.calf_mm, []
     sex = (wearer.sized_as or None) if wearer else None
-    if (ankle is None or calf is None) and wearer and wearer.girth_mm and sex:
-        guesses = ankle_estimate(wearer.girth_mm, sex), calf_estimate(wearer.girth_mm, sex)
+    if (ankle is None or calf is None) and wearer and wearer.ball_girth_mm and sex:
+        guesses = ankle_estimate(wearer.ball_girth_mm, sex), calf_estimate(wearer.ball_girth_mm, sex)
         if ankle is None and guesses[0]:
             ankle, told = guesses[0].mm, [guesses[0].words]
         if calf is None and guesses[1]:

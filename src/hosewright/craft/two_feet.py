@@ -65,6 +65,11 @@ def two_feet(left: FootMeasured, right: FootMeasured) -> TwoFeet:
         notes.append(
             "The longer foot is the slimmer one: the length is taken from one foot and the girth from the other."
         )
+    elif round_apart:
+        fuller = "left" if round_apart > 0 else "right"
+        notes.append(
+            f"Round the ball the {fuller} foot is {abs(round_apart):.0f} mm larger: both socks are planned for it."
+        )
     if len(girths) == 1:
         notes.append("Only one foot was measured round the ball: measure the other too, since the larger one counts.")
     return TwoFeet(max(left.length_mm, right.length_mm), max(girths, default=None), apart, own, tuple(notes))

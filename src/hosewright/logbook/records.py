@@ -93,8 +93,8 @@ class Yarn(Kept):
 class Wearer(Kept):
     """A pair of feet. ``caution``: diabetes, numb feet or poor circulation. ``sized_as``: whose estimates fit them.
 
-    ``foot_length_mm`` is the foot to knit for, ``left_length_mm`` and ``right_length_mm`` each foot where both are
-    known. ``ankle_mm`` and ``calf_mm`` are girths.
+    ``foot_length_mm`` is the foot to knit for, ``girth_mm`` its ball girth; ``left_`` and ``right_`` are each foot
+    where both are known. ``ankle_mm`` and ``calf_mm`` are girths.
     """
 
     id: Id
@@ -106,6 +106,8 @@ class Wearer(Kept):
     shoe_size: Line = ""
     left_length_mm: Millimetres | None = None
     right_length_mm: Millimetres | None = None
+    left_girth_mm: Millimetres | None = None
+    right_girth_mm: Millimetres | None = None
     ankle_mm: Millimetres | None = None
     calf_mm: Millimetres | None = None
     high_instep: bool = False
@@ -113,6 +115,12 @@ class Wearer(Kept):
     caution: bool = False
     note: Note = ""
     retired: bool = False
+
+    @property
+    def ball_girth_mm(self) -> float | None:
+        """The girth to knit for: the largest that was measured."""
+        known = (self.girth_mm, self.left_girth_mm, self.right_girth_mm)
+        return max((mm for mm in known if mm is not None), default=None)
 
 
 class GaugeRecord(Kept):

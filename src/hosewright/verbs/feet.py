@@ -33,6 +33,8 @@ def run(argv: list[str]) -> int:
     known.add_argument("--size", help="scale and size: “US men 10”, “EU 42.5”, “UK 9”, “Japan 27”")
     parser.add_argument("--left", metavar="LENGTH", help="or each foot: the left")
     parser.add_argument("--right", metavar="LENGTH", help="and the right; the longer is used")
+    parser.add_argument("--left-girth", metavar="LENGTH", help="round the ball of the left foot")
+    parser.add_argument("--right-girth", metavar="LENGTH", help="and of the right; the larger is used")
     parser.add_argument("--girths", action="store_true", help="also every girth to expect, 68 and 95 of 100 feet")
     parser.add_argument("--width", metavar="LETTER", help="US width AAA to EEE, or “UK 5” (men), “UK E” (women)")
     parser.add_json()
@@ -46,6 +48,8 @@ def run(argv: list[str]) -> int:
     notes: list[str] = []
     if args.left is not None or args.right is not None:
         foot_mm = _two_feet(args, answer, notes)
+    elif args.left_girth is not None or args.right_girth is not None:
+        raise UsageError("A girth of each foot goes with its length: type --left and --right, too.")
     elif args.foot_length is not None:
         foot_mm = read_length(args.foot_length, usual().length_unit, what="foot")
     elif args.size is not None:
@@ -84,12 +88,17 @@ def _two_feet(args: Namespace, answer: dict[str, Any], notes: list[str]) -> floa
     left, right = (
         read_length(text, unit, what=f"{side} foot") for text, side in ((args.left, "left"), (args.right, "right"))
     )
-    both = two_feet(FootMeasured(left), FootMeasured(right))
+    around = [
+        None if text is None else read_length(text, unit, what=f"{side} ball girth")
+        for text, side in ((args.left_girth, "left"), (args.right_girth, "right"))
+    ]
+    both = two_feet(FootMeasured(left, around[0]), FootMeasured(right, around[1]))
     answer |= {
         "left_mm": left,
         "right_mm": right,
         "difference_mm": both.length_difference_mm,
         "own_sizes": both.own_sizes,
+        "girth_mm": both.girth_mm,
     }
     notes += both.notes
     return both.length_mm

@@ -114,5 +114,5 @@ def _wearer(item: Wearer, unit: str) -> list[str]:
     from hosewright.craft.units import show_length
 
     foot = f"foot {show_length(item.foot_length_mm, unit)}" if item.foot_length_mm else item.shoe_size
-    girth = f"girth {show_length(item.girth_mm, unit)}" if item.girth_mm else ""
+    girth = f"girth {show_length(item.ball_girth_mm, unit)}" if item.ball_girth_mm else ""
     return [foot, girth, "caution: foot at risk" if item.caution else ""]

@@ -24,6 +24,8 @@ _MEASURES = (
     ("left_length_mm", "Left foot", "where each was measured", 80.0, 400.0),
     ("right_length_mm", "Right foot", "the longer one counts", 80.0, 400.0),
     ("girth_mm", "Ball girth", "round the widest part", 60.0, 500.0),
+    ("left_girth_mm", "Left ball girth", "where each was measured", 60.0, 500.0),
+    ("right_girth_mm", "Right ball girth", "the larger one counts", 60.0, 500.0),
     ("heel_ankle_mm", "Heel-ankle girth", "round heel and ankle's bend", 80.0, 700.0),
     ("ankle_mm", "Ankle girth", "where the leg is narrowest", 60.0, 600.0),
     ("calf_mm", "Calf girth", "where the leg is widest", 60.0, 900.0),
@@ -106,7 +108,8 @@ def wearer_remark(values: Mapping[str, Any]) -> str:
     if values.get("left_length_mm") and values.get("right_length_mm"):
         from hosewright.craft.two_feet import FootMeasured, two_feet
 
-        said += two_feet(FootMeasured(values["left_length_mm"]), FootMeasured(values["right_length_mm"])).notes
+        feet = (FootMeasured(values[f"{side}_length_mm"], values.get(f"{side}_girth_mm")) for side in ("left", "right"))
+        said += two_feet(*feet).notes
     elif values.get("shoe_size") and not values.get("foot_length_mm"):
         from hosewright.craft.shoes import read_size
 
