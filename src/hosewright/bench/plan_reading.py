@@ -6,11 +6,11 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.cuffs import MOST_CUFF_ROWS, Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.errors import CraftError
 from hosewright.craft.needle_out import evenness, read_needle_out
 from hosewright.craft.routes import LENGTH_EASE_MM
-from hosewright.craft.shoes import FootSize, read_size
+from hosewright.craft.shoes import LONGEST_FOOT_MM, FootSize, read_size
 from hosewright.craft.turning import Lowering, Turning
 from hosewright.craft.units import read_length, read_whole, show_length
 
@@ -117,7 +117,7 @@ def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:
     if text.strip()[:1].isalpha():
         size = read_size(text)
         return size.foot_mm, size
-    mm = read_length(text, unit, what="foot length", most_mm=400.0)
+    mm = read_length(text, unit, what="foot length", most_mm=LONGEST_FOOT_MM)
     if mm < 60:
         raise CraftError(
             f"A foot of {show_length(mm, unit)} is too short: type its length with a unit, or a size such as EU 42."
@@ -170,7 +170,7 @@ def _cuff(typed: Typed, slots: int | None, problems: dict[str, str]) -> Cuff | N
     if typed.cuff == "none":
         return None
     try:
-        rows = read_whole(typed.rows, what="number of cuff rows", least=2, most=400)
+        rows = read_whole(typed.rows, what="number of cuff rows", least=2, most=MOST_CUFF_ROWS)
     except CraftError as wrong:
         problems["rows"] = str(wrong)
         return None

@@ -12,6 +12,7 @@ from typing import Literal
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.needle_out import evenness, read_needle_out
+from hosewright.craft.slots import check_slots
 from hosewright.craft.units import quoted
 
 Kind = Literal["hem", "picot", "rolled", "mock rib", "ribber"]
@@ -157,8 +158,7 @@ def _seats(ribber_slots: int, slots: int, runs: tuple[int, int]) -> bool:
 
 
 def _check(slots: int, rows: int, *, hung: bool) -> None:
-    if not 8 <= slots <= 400:
-        raise CraftError(f"Slots must be a whole number from 8 to 400, not {slots}.")
+    check_slots(slots)
     if not 1 <= rows <= MOST_CUFF_ROWS:
         raise CraftError(f"A cuff has from 1 to {MOST_CUFF_ROWS} rows, not {rows}.")
     if hung and rows % 2:

@@ -14,6 +14,7 @@ from typing import Literal, get_args
 from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import draw_mm, loop_on_pitch, needle_pitch_mm
 from hosewright.craft.measured import Measured, error, measured, nominal
+from hosewright.craft.slots import check_slots
 from hosewright.craft.units import quoted, show_length
 from hosewright.craft.verdicts import VERDICT_WORDS, Verdict, verdict_for
 
@@ -33,8 +34,7 @@ class Cylinder:
     name: str = ""
 
     def __post_init__(self) -> None:
-        if not 8 <= self.slots <= 400:
-            raise CraftError(f"A cylinder has from 8 to 400 slots, not {self.slots}.")
+        check_slots(self.slots, "A cylinder's slots")
         if not 20 <= self.diameter_mm <= 1000:
             raise CraftError("A cylinder's diameter is from 2 to 100 cm; 4 1/2 in (11.4 cm) is usual.")
 

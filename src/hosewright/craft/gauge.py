@@ -14,12 +14,11 @@ from statistics import fmean, stdev
 from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
+from hosewright.craft.slots import check_slots
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 
 TAPE_HALF_WIDTH_MM = 1.0
 SCALE_HALF_WIDTH_G = 1.0
-LEAST_SLOTS = 8
-MOST_SLOTS = 400
 MOST_ROWS = 5000
 MOST_READINGS = 50
 MOST_MM = 5000.0
@@ -125,8 +124,7 @@ def measure_gauge(
     """
     if not 1 <= rows <= MOST_ROWS:
         raise CraftError(f"Rows must be a whole number from 1 to {MOST_ROWS}, not {rows}.")
-    if not LEAST_SLOTS <= slots <= MOST_SLOTS:
-        raise CraftError(f"Slots in work must be a whole number from {LEAST_SLOTS} to {MOST_SLOTS}, not {slots}.")
+    check_slots(slots, "Slots in work")
     state_named(state)
     lengths = Readings(tuple(lengths_mm), tape_mm)
     widths = Readings(tuple(flat_widths_mm), tape_mm)

@@ -23,6 +23,7 @@ from hosewright.craft.routes import (
     disagreement,
     implied_foot,
 )
+from hosewright.craft.slots import check_slots
 from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short
 from hosewright.craft.turning import Lowering, Turning, default_left_in_work
 
@@ -31,8 +32,6 @@ if TYPE_CHECKING:
     from hosewright.craft.learning import Correction
 
 
-LEAST_SLOTS = 8
-MOST_SLOTS = 400
 LEAST_PER_MM = 0.02
 MOST_PER_MM = 5.0
 MOST_LENGTH_MM = 2000.0
@@ -130,8 +129,7 @@ def plan_sock(
 
 
 def _check(slots: int, rows: Measured | float, stitches: Measured | float, extra: int) -> None:
-    if not LEAST_SLOTS <= slots <= MOST_SLOTS:
-        raise CraftError(f"Slots must be a whole number from {LEAST_SLOTS} to {MOST_SLOTS}, not {slots}.")
+    check_slots(slots)
     for rate, what in ((rows, "Rows"), (stitches, "Stitches")):
         if not LEAST_PER_MM <= nominal(rate) <= MOST_PER_MM:
             raise CraftError(

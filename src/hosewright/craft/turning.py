@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import Literal, get_args
 
 from hosewright.craft.errors import CraftError
+from hosewright.craft.slots import MOST_SLOTS
 from hosewright.craft.units import quoted
 
 Side = Literal["left", "right"]
@@ -21,7 +22,7 @@ Lowering = Literal["far", "near", "two-and-one"]
 
 LEAST_LEFT_IN_WORK = 2
 LEAST_NEEDLES = 4
-MOST_NEEDLES = 400
+MOST_NEEDLES = MOST_SLOTS  # half of them at the most are turned on; the cylinder is not known here
 MOST_EXTRA_PASSES = 100
 USUAL_SHARE_LEFT = 1 / 3
 

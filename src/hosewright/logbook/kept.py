@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
+from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
 from hosewright.logbook.harmless import harmless, one_line
 from hosewright.session.rules import MOST_CLICKS
 
@@ -26,7 +27,7 @@ Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
 Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]
 Positive = Annotated[float, Field(gt=0, lt=1e9, allow_inf_nan=False)]
 Clicks = Annotated[int, Field(ge=0, le=MOST_CLICKS)]
-Slots = Annotated[int, Field(ge=10, le=400)]
+Slots = Annotated[int, Field(ge=LEAST_SLOTS, le=MOST_SLOTS)]
 DialChange = tuple[Annotated[int, Field(ge=0, le=100_000)], Clicks]
 Moment = Annotated[int, Field(ge=0, lt=2**53)]  # UTC in ms since 1970
 Zone = Annotated[int, Field(ge=-1080, le=1080)]  # local offset from UTC in minutes

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
+from hosewright.craft.slots import MOST_SLOTS
 from hosewright.logbook.kept import Grams, Id, Kept, Line, Moment, Name, Note, Zone
 
 
@@ -83,7 +84,7 @@ class Care(Kept):
     at_ms: Moment
     zone_min: Zone = 0
     what: Literal["oiled", "needle", "part", "ribber", "note"]
-    needles: Annotated[tuple[Annotated[int, Field(ge=1, le=400)], ...], Field(max_length=400)] = ()
+    needles: Annotated[tuple[Annotated[int, Field(ge=1, le=MOST_SLOTS)], ...], Field(max_length=MOST_SLOTS)] = ()
     cylinder: Id | None = None
     fault: Literal["", "dropped", "tuck", "split", "stayed-up"] = ""
     why: Line = ""

@@ -67,6 +67,7 @@ def _parser() -> Parser:
 
 def _measure(args: Namespace, have: Usual) -> Gauge:
     from hosewright.craft.gauge import measure_gauge
+    from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
     from hosewright.craft.units import read_length, read_mass, read_whole
 
     unit = have.length_unit
@@ -74,7 +75,7 @@ def _measure(args: Namespace, have: Usual) -> Gauge:
     return measure_gauge(
         rows=read_whole(args.rows, what="number of rows", least=1, most=5000),
         lengths_mm=tuple(read_length(text, unit) for text in args.length),
-        slots=read_whole(args.slots, what="number of slots", least=8, most=400),
+        slots=read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS),
         flat_widths_mm=tuple(read_length(text, unit, what="flat width") for text in args.flat_width),
         tape_mm=tape,
         mass_g=None if args.mass is None else read_mass(args.mass, have.mass_unit),

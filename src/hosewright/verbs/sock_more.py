@@ -57,13 +57,14 @@ def add_more(parser: Parser) -> None:
 
 def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
     """What was typed. Raises CraftError or UsageError."""
-    from hosewright.craft.turning import Turning, default_left_in_work
+    from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
+    from hosewright.craft.turning import MOST_NEEDLES, Turning, default_left_in_work
     from hosewright.craft.units import read_whole
 
     def needles(text: str | None) -> int | None:
-        return None if text is None else read_whole(text, what="number left in work", least=1, most=400)
+        return None if text is None else read_whole(text, what="number left in work", least=1, most=MOST_NEEDLES)
 
-    slots = read_whole(args.slots, what="number of slots", least=8, most=400)
+    slots = read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS)
     usual = default_left_in_work(slots // 2)
     left, toe = needles(args.left_in_work), needles(args.toe_left_in_work)
     left = usual if left is None else left
@@ -82,15 +83,15 @@ def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
 
 
 def _cuff(args: Namespace, slots: int) -> Cuff | None:
-    from hosewright.craft.cuffs import hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+    from hosewright.craft.cuffs import MOST_CUFF_ROWS, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
     from hosewright.craft.units import read_whole
 
-    hem = read_whole(args.hem_rows, what="number of hem rows", least=0, most=400)
+    hem = read_whole(args.hem_rows, what="number of hem rows", least=0, most=MOST_CUFF_ROWS)
     if hem and args.cuff != "none":
         raise UsageError("Type --hem-rows or --cuff, not both: --cuff hem with --cuff-rows is the same as --hem-rows.")
     if args.cuff == "none":
         return hung_hem(slots, hem) if hem else None
-    rows = read_whole(args.cuff_rows, what="number of cuff rows", least=1, most=400)
+    rows = read_whole(args.cuff_rows, what="number of cuff rows", least=1, most=MOST_CUFF_ROWS)
     if args.cuff == "hem":
         return hung_hem(slots, rows)
     if args.cuff == "picot":

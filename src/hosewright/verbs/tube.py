@@ -85,11 +85,12 @@ def read_tube(args: Namespace) -> MeasuredTube:
         raise UsageError("Type --tube with a session of the logbook, or --slots with rows and stitches per inch or cm.")
 
     from hosewright.craft.fit import CYLINDER_DIAMETER_MM, Cylinder
+    from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
     from hosewright.craft.units import read_length, read_whole
 
     unit = usual().length_unit
     across = CYLINDER_DIAMETER_MM if args.diameter is None else read_length(args.diameter, unit, what="diameter")
-    own = Cylinder(read_whole(args.slots, what="number of slots", least=8, most=400), across)
+    own = Cylinder(read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS), across)
     return MeasuredTube(
         read_rate(args.rows_per_in, args.rows_per_cm, args.rows_error, "rows"),
         read_rate(args.stitches_per_in, args.stitches_per_cm, args.stitches_error, "stitches"),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.bench.forms.field import FieldProblem, FormField, words
 from hosewright.bench.forms.screen import FormScreen
 from hosewright.craft.errors import CraftError
+from hosewright.craft.slots import MOST_SLOTS
 from hosewright.craft.units import quoted, read_whole
 from hosewright.logbook.year_records import Care
 from hosewright.prints.care import CAUTION, needles_words
@@ -27,7 +28,6 @@ TITLES = {"oiled": "Oiled", "needle": "Needles changed", "part": "A part", "ribb
 _FAULTS: tuple[Fault, ...] = ("dropped", "tuck", "split", "stayed-up")
 _THOUSANDS = re.compile(r"[0-9]{1,3}(?:[ ,.][0-9]{3})+")
 _RUN = re.compile(r"([0-9]{1,3})(?:\s*(?:-|to)\s*([0-9]{1,3}))?")
-_MOST_NEEDLE = 400
 
 
 def _read_rows(text: str) -> int:
@@ -108,7 +108,7 @@ def _fields(what: str, cylinders: Sequence[Cylinder]) -> list[FormField]:
 def _builder(item: Care, cylinders: Sequence[Cylinder], now: Moment) -> Build:
     def build(values: dict[str, Any]) -> Care:
         at_ms, zone_min = values.pop("when") or (now.at_ms, now.zone_min)
-        slots = next((one.slots for one in cylinders if one.id == values.get("cylinder")), _MOST_NEEDLE)
+        slots = next((one.slots for one in cylinders if one.id == values.get("cylinder")), MOST_SLOTS)
         too_high = [needle for needle in values.get("needles") or () if needle > slots]
         if too_high:
             raise FieldProblem("needles", f"Needles of that cylinder are numbered 1 to {slots}; {too_high[0]} is not.")
@@ -128,7 +128,7 @@ def read_needles(text: str) -> tuple[int, ...]:
         if run is None:
             raise CraftError(f"{quoted(part or text)} is no needle number: type such as 23, or 23 and 30-36.")
         first, last = int(run[1]), int(run[2] or run[1])
-        if not 1 <= first <= last <= _MOST_NEEDLE:
+        if not 1 <= first <= last <= MOST_SLOTS:
             raise CraftError(f"{quoted(part)} names no needles: they are numbered from 1, the lower number first.")
         found += range(first, last + 1)
     return tuple(dict.fromkeys(found))

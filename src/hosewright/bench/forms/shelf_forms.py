@@ -22,6 +22,7 @@ from hosewright.bench.forms.screen import FormScreen
 from hosewright.bench.forms.wearer_form import NOTE, wearer_fields, wearer_remark
 from hosewright.craft.care_labels import read_care
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
+from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
 from hosewright.craft.units import MM_PER_INCH, read_whole
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
@@ -145,7 +146,7 @@ _SLOT_WORD = re.compile(r"\s*(slots?|needles?)\.?\s*$", re.IGNORECASE)
 
 def _read_slots(text: str) -> int:
     """72, "72 slots" or "72 needles". Raises CraftError."""
-    return read_whole(_SLOT_WORD.sub("", text, count=1) or text, what="slots", least=10, most=400)
+    return read_whole(_SLOT_WORD.sub("", text, count=1) or text, what="slots", least=LEAST_SLOTS, most=MOST_SLOTS)
 
 
 def _cylinder(unit: str) -> list[FormField]:
