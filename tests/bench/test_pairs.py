@@ -21,6 +21,7 @@ from hosewright.logbook.pairs import pair_of
 from hosewright.logbook.records import SessionRecord, Wearer, Yarn
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.places import data_folder
+from hosewright.prints.pair_words import for_whom, usual_name
 from hosewright.session.events import Abandoned, Measured
 from hosewright.settings import Settings
 from tests.bench.stage import CYLINDER, MACHINE, WEARER, YARN, Host, new_book, stock
@@ -372,3 +373,17 @@ async def test_screen(name: str, size: tuple[int, int], book: Logbook) -> None:
     if os.environ.get("UPDATE_SNAPSHOTS"):
         path.write_text(seen, encoding="utf-8")
     assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see tests/bench/test_snapshots.py"
+
+
+@pytest.mark.parametrize(
+    ("called", "shown"),
+    [
+        (usual_name(WEARER, YARN), WEARER.name),
+        ("guest 1", f"{WEARER.name}, guest 1"),
+        (f"{WEARER.name.upper()}, summer", f"{WEARER.name.upper()}, summer"),
+    ],
+)
+def test_pairs_of_one_wearer_are_told_apart_by_what_was_typed(book: Logbook, called: str, shown: str) -> None:
+    promise = FERRY.model_copy(update={"name": called})
+    book.keep(promise)
+    assert for_whom(pair_of(book, promise)) == shown

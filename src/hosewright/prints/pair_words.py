@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from hosewright.craft.workload import Need, Pace, Week
     from hosewright.logbook.pair_socks import Sock
     from hosewright.logbook.pairs import Pair
+    from hosewright.logbook.records import Wearer, Yarn
     from hosewright.logbook.year_records import Promise
     from hosewright.settings import Settings
 
@@ -34,8 +35,19 @@ def hours_words(minutes: float) -> str:
 
 
 def for_whom(pair: Pair) -> str:
-    """The wearer, or how the promise is called where nobody is named."""
-    return pair.wearer.name if pair.wearer else pair.promise.name
+    """The wearer, with how the promise is called where a name was typed for it or nobody is named."""
+    called = pair.promise.name
+    if pair.wearer is None:
+        return called
+    whom = pair.wearer.name
+    if called in (whom, usual_name(pair.wearer, pair.yarn)):
+        return whom
+    return called if whom.casefold() in called.casefold() else f"{whom}, {called}"
+
+
+def usual_name(wearer: Wearer | None, yarn: Yarn | None) -> str:
+    """What a promise is called when nothing was typed: the wearer and the yarn."""
+    return f"{wearer.name if wearer else 'A pair'}, {yarn.name if yarn else ''}".strip(", ")[:80]
 
 
 def due_words(promise: Promise, today: date) -> str:

@@ -24,7 +24,7 @@ from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Plan, Wearer, Yarn, problems
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Lot, Promise
-from hosewright.prints.pair_words import read_money, show_money
+from hosewright.prints.pair_words import read_money, show_money, usual_name
 
 if TYPE_CHECKING:
     from datetime import date
@@ -211,8 +211,7 @@ class PromiseForm(Screen["Promise | None"]):
         chosen = {name: row.chosen for name, row in self._picks.items()}
         book = host(self).book
         if not values["name"]:
-            wearer, yarn = book.get(Wearer, chosen["wearer"] or ""), book.get(Yarn, chosen["yarn"] or "")
-            values["name"] = f"{wearer.name if wearer else 'A pair'}, {yarn.name if yarn else ''}".strip(", ")[:80]
+            values["name"] = usual_name(book.get(Wearer, chosen["wearer"] or ""), book.get(Yarn, chosen["yarn"] or ""))
         if self._item is not None:
             return Promise.model_validate(dict(self._item) | chosen | values)
         made = local_day(book.clock).isoformat()
