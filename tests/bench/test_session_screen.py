@@ -184,8 +184,12 @@ async def test_a_stiff_crank_stops_the_search(book: Logbook, played: Played) -> 
 
 async def test_weights_changed_and_starting_elsewhere(book: Logbook, played: Played) -> None:
     await played.open(start(book, "search", "trial"))
-    await played.press("space", "d", "w")
+    await played.press("space", "d", "w", "n")
+    assert (played.state.dial, played.state.trials[0].void) == (30, False)  # a slip of the finger loses nothing
+    await played.press("w", "y")
     assert (played.state.dial, played.state.trials[0].void) == (30, True)
+    await played.press("w")
+    assert played.text("#message") == "The trials so far count no more; the search starts again here."  # none to lose
     await played.press("g", *"9", "space", *"turns", "enter")
     assert played.state.search.position == 36
 

@@ -152,10 +152,11 @@ def test_a_verdict_takes_no_words(bench: Bench) -> None:
 
 def test_a_stopped_search_begins_again(bench: Bench) -> None:
     bench.begin("search", "trial")
-    said = bench.type("z", "", "g 7 1/2", "", "x", "ok", "", "d", "w")
+    said = bench.type("z", "", "g 7 1/2", "", "x", "ok", "", "d", "w", "y")
     assert any(line.startswith("Stop now and never force the crank.") for line in said)
     assert any(line.endswith("ok starts the search again.") for line in said)
     assert "row 1, dial at 7 1/2 turns below zero" in said
+    assert "Weights or tension changed? Then no trial counts. y or n." in said
     assert [trial.void for trial in bench.state.trials] == [True, True, True]
     assert bench.state.search.position == 30  # w starts again where the dial belongs after the last verdict
 

@@ -184,8 +184,11 @@ class Hands:
             self.voice.ring()
 
     def do_void(self) -> None:
-        """The trials so far count no more."""
+        """The trials so far count no more. Asked first where that loses a search: no press takes it back."""
         state = self.live.state
+        if not state.search.stopped and any(not trial.void for trial in state.trials):
+            self.voice.ask("void_trials")
+            return
         start = state.head.dial if state.search.stopped else state.search.position
         reason = "put right" if state.search.stopped else "weights changed"
         if self.do(ev.Voided(start, reason)):

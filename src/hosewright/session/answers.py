@@ -46,6 +46,12 @@ ASKING: dict[str, Asking] = {
     "recount": Asking("The counter is really at (and why):", "37 lost count", "The count is corrected."),
     "rehang": Asking("Hung again at row (and part, if an earlier one):", "31, or leg 31", "Hung again there."),
     "dial": Asking("The dial stands at:", "7 1/2 turns, or 30 clicks", "The new dial position is noted."),
+    "void_trials": Asking(
+        "Weights or tension changed? Then no trial counts.",
+        "",
+        "The trials so far count no more; the search starts again here.",
+        yes_or_no=True,
+    ),
     "void_at": Asking(
         "Start the search again from:", "8 turns, or 32 clicks", "The earlier trials count no more; search from here."
     ),
@@ -58,7 +64,11 @@ def read_answer(about: str, text: str, state: State) -> Event | None:
     if ASKING[about].yes_or_no:
         if text.casefold() not in ("y", "yes"):
             return None
-        return Abandoned() if about == "give_up" else Confirmed(early=about == "early")
+        if about == "give_up":
+            return Abandoned()
+        if about == "void_trials":
+            return Voided(state.search.position, "weights changed")
+        return Confirmed(early=about == "early")
     if not text:
         return None
     if about == "note":
