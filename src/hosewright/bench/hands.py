@@ -10,7 +10,7 @@ from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
-from hosewright.session.faults import FAULT_WORDS, FAULTS_OF_A_STITCH
+from hosewright.session.faults import FAULT_WORDS, FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 
@@ -200,7 +200,8 @@ class Hands:
         """Something was seen at this row."""
         if self.do(ev.Observed(fault)):
             self._noting = _Noting(self.live.state.last_seq)
-            self.voice.say(f"Noted: {FAULT_WORDS[fault]}. If you know its needle, type the number and Enter.")
+            needle = " If you know its needle, type the number and Enter." if fault in FAULTS_AT_A_NEEDLE else ""
+            self.voice.say(f"Noted: {FAULT_WORDS[fault]}.{needle}")
 
     def type_needle(self, key: str) -> bool:
         """A key straight after an observation: True when it belonged to its needle number."""

@@ -29,5 +29,8 @@ VERDICT_WORDS: dict[Verdict, str] = {
     "broke": "yarn broke",
 }
 
+# Faults that happen at one needle, which is asked for.
+FAULTS_AT_A_NEEDLE: frozenset[Fault] = frozenset({"dropped", "tuck", "split", "stayed-up"})
+
 # Faults that say the stitches do not form as they should; the others say something of the yarn or the work.
 FAULTS_OF_A_STITCH: frozenset[Fault] = frozenset({"dropped", "tuck", "split", "stayed-up", "fell-off"})
