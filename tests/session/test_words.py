@@ -52,6 +52,12 @@ def test_a_sock_is_washed_in_words_of_its_own_and_its_grafting_is_told_loop_by_l
     assert "hook" in graft.caution
 
 
+def test_an_end_to_graft_with_is_left_before_the_yarn_is_cut() -> None:
+    sock, tube = (folded(h, *to_step(h, "part")) for h in (SOCK, head("tube")))
+    assert "leaving an end four times as long" in instruction(sock).say
+    assert instruction(tube).say == "Cut the working yarn and tie in the separator yarn."  # a tube is not grafted
+
+
 def test_an_amount_off_is_asked_for_in_plain_words_in_old_sessions_too() -> None:
     asked = {item.id: label_of(item) for step in SOCK.steps if isinstance(step, Measure) for item in step.fields}
     assert asked["fit-by"] == "How much too loose or tight"

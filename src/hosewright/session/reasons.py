@@ -240,7 +240,7 @@ _OTHERS: dict[str, Reason] = {
     "leg": Reason(
         "The leg is plain rows, and the best place to find your own even pace.",
         "A row each time the carrier passes the start; weights moved up before they touch the floor.",
-        "Lost count? Stop and count the rows below the cuff, then put the counter right.",
+        "Lost count? Stop and count the rows of the leg, then put the counter right.",
         _CRANKING,
     ),
     "ankle": Reason(

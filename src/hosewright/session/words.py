@@ -56,6 +56,11 @@ _CONFIRMS: dict[str, Instruction] = {
     ),
     "set-dial": Instruction("Set the dial to {dial}, hang the weights as usual ({weights}) and cast on.{tension}"),
     "part": Instruction("Cut the working yarn and tie in the separator yarn."),
+    # Four times the width: common practice, no source.
+    "part-graft": Instruction(
+        "Cut the working yarn, leaving an end four times as long as the toe is wide: the toe is grafted with it. "
+        "Tie in the separator yarn."
+    ),
     "take-off": Instruction(
         "Cut the yarn, crank the work off the needles and catch it as it comes.",
         "Take the weights off first, or hold them: they fall with the work.",
@@ -179,6 +184,8 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
         name = plain_id(step.id)
         if name == "wash" and state.head.kind != "tube":
             name = "wash-worn"
+        if name == "part" and state.head.kind != "tube":
+            name = "part-graft"
         known = _CONFIRMS.get(name, Instruction(step.title + "."))
         words = {
             "dial": dial_place(state.dial, state.head.clicks_per_turn),
