@@ -9,6 +9,7 @@ from textual.widgets import Input, Static
 
 from hosewright.bench.forms import Ask, FieldProblem, FormScreen, open_form
 from hosewright.bench.forms.counts import read_yarn_count
+from hosewright.bench.keybar import bound_commands
 from hosewright.bench.shelf_screen import Kind, ShelfScreen
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
@@ -279,6 +280,15 @@ async def test_the_shelf_adds_changes_and_retires(tmp_path: Path) -> None:
         await pilot.press("escape", "escape")
         await pilot.pause()
         assert app.results == [None]
+
+
+async def test_the_help_explains_keys_that_do_alike_in_one_sentence_for_all(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.push_screen(ShelfScreen())
+        await pilot.pause()
+        told = {command.shown: command.help for command in bound_commands(app.screen)}
+        assert told["m/c/y/w"] == "Add one."
 
 
 async def test_a_shoe_size_is_read_and_kept_as_typed(tmp_path: Path) -> None:

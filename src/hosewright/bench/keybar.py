@@ -79,17 +79,14 @@ def bound_commands(screen: Screen[object]) -> list[Command]:
     found: dict[str, Command] = {}
     for item in active:
         binding = item.binding
-        told = binding.description[0].lower() + binding.description[1:]
+        # Several keys that do alike take one place at the foot, and one sentence in the help.
+        does = (binding.group or binding).description
+        told = does[0].lower() + does[1:]
         shown = binding.key_display or shown_key(binding.key)
-        group = binding.group
-        if group is not None:  # several keys that do alike take one place at the foot
-            told = group.description[0].lower() + group.description[1:]
-            if told in found:
-                found[told] = replace(found[told], shown=f"{found[told].shown}/{shown}")
-                continue
-        found.setdefault(
-            told, Command(binding.key, shown, told, binding.action, (item.tooltip or binding.description) + ".")
-        )
+        if binding.group is not None and told in found:
+            found[told] = replace(found[told], shown=f"{found[told].shown}/{shown}")
+            continue
+        found.setdefault(told, Command(binding.key, shown, told, binding.action, (item.tooltip or does) + "."))
     return list(found.values())
 
 

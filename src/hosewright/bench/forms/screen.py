@@ -82,8 +82,8 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
     CSS_PATH = "form.tcss"
     AUTO_FOCUS = "Line"
     EXPLAIN = (
-        "Enter goes to the next line, Ctrl+S stores it all. Lengths are typed in any unit, such as 4 1/2 in, 11.4 cm "
-        "or 114 mm."
+        "Enter goes to the next line, Ctrl+S stores it all. Lines with * are needed, the others may stay empty. "
+        "Lengths are typed in any unit, such as 4 1/2 in, 11.4 cm or 114 mm."
     )
     BINDINGS = [
         Binding("ctrl+s", "save", "Save"),
