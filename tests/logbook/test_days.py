@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
-from hosewright.logbook.days import days_to, local_day, read_day, show_day, weekday_of
+from hosewright.logbook.days import clock_day, days_to, local_day, read_day, show_day, weekday_of
 from tests.helpers import FakeClock
 
 WEDNESDAY = date(2026, 11, 25)
@@ -93,3 +93,13 @@ def test_a_day_without_its_year_is_the_next_one(today: date, ahead: int) -> None
 def test_anything_typed_is_a_day_or_a_sentence(typed: str, today: date) -> None:
     with suppress(CraftError):
         date.fromisoformat(read_day(typed, today))
+
+
+def test_a_moment_has_the_day_of_the_clock_on_the_wall() -> None:
+    half_past_eleven = 1_699_918_200_000  # 13 November 2023, 23:30 UTC
+    assert [clock_day(half_past_eleven, zone) for zone in (0, 60, -1410)] == [
+        "13 Nov 2023",
+        "14 Nov 2023",
+        "13 Nov 2023",
+    ]
+    assert clock_day(half_past_eleven, -1440 + 29) == "12 Nov 2023"

@@ -16,10 +16,10 @@ from hosewright.bench.forms.care_form import care_form, oil_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.logbook.care import Figures, Oiled, blank, cylinder_in_use, due_of, figures, history, still_ms
+from hosewright.logbook.days import clock_day
 from hosewright.logbook.records import Cylinder, Machine
 from hosewright.logbook.store import LogbookError
 from hosewright.prints.care import CAUTION, entry_words, figure_lines, how_counted, oil_words
-from hosewright.prints.figures import clock_day
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -152,6 +152,8 @@ class CareScreen(Screen[None]):
 
     def _count(self, machine: Machine) -> None:
         """Count what a machine has cranked, once a visit and again when it was oiled."""
+        if not self.query("#care-figures"):
+            return  # the screen was left before its turn came
         bench = host(self)
         at_ms, zone_min, _ = bench.book.clock.now()
         still = still_ms(bench.settings.pause_after_s)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
@@ -10,7 +9,7 @@ from textual.binding import Binding
 from hosewright.bench.class_screen import ClassScreen
 from hosewright.bench.program import Program
 from hosewright.bench.themes import all_themes
-from hosewright.logbook.clock import WallClock
+from hosewright.logbook.clock import WallClock, local
 from hosewright.logbook.learner_line import USUAL_PATIENCE
 from hosewright.logbook.learners import Classroom
 from hosewright.settings import USUAL
@@ -68,7 +67,7 @@ class ClassApp(Program):
 
     def time_words(self, now: Moment) -> str:
         """The time of day for the first line."""
-        return f"{datetime.fromtimestamp(now.at_ms / 1000 + now.zone_min * 60, UTC):%H:%M}"
+        return f"{local(now.at_ms, now.zone_min):%H:%M}"
 
 
 def run_class(named: Sequence[Path], settings: Settings, patience: Patience, troubles: Sequence[str]) -> int:

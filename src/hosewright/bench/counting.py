@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import timedelta
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ from hosewright.bench.commands import commands_for
 from hosewright.bench.line import Steady
 from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.strip import CylinderStrip
+from hosewright.logbook.clock import local
 from hosewright.session.cues import cues
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, sock_of
@@ -156,7 +157,7 @@ def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Mom
     whole = paces.minutes_for(rows, passes)
     if whole is None or rows + passes == left:
         return [short + slower + here, short + here, short]
-    ends = datetime.fromtimestamp(now.at_ms / 1000 + now.zone_min * 60 + whole * 60, UTC)
+    ends = local(now.at_ms, now.zone_min) + timedelta(minutes=whole)
     sock = f" here, {_duration(whole)} in all, till {ends:%H:%M}"
     return [short + slower + here + sock, short + here + sock, short + here, short]
 

@@ -15,10 +15,10 @@ from hosewright.bench.forms import Ask
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.lot_form import weigh_form
 from hosewright.bench.keybar import BoundBar
+from hosewright.logbook.days import clock_day
 from hosewright.logbook.stock_accounts import LotStock, lot_words, stocks
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Weighing
-from hosewright.prints.figures import clock_day
 from hosewright.prints.stock_words import LEDGER_HEADINGS, ledger_row, lot_says, mass
 
 if TYPE_CHECKING:

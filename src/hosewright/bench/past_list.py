@@ -10,9 +10,9 @@ from textual.coordinate import Coordinate
 from textual.message import Message
 from textual.widgets import DataTable
 
+from hosewright.logbook.days import clock_day
 from hosewright.logbook.find import PAGE, Found, Order, find
 from hosewright.logbook.find_words import Wanted
-from hosewright.prints.figures import clock_day
 from hosewright.prints.report import STANDS, kind_of
 
 if TYPE_CHECKING:

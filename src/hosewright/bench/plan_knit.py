@@ -12,9 +12,9 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import Measured, measured
 from hosewright.craft.response import Response, TubeReading, fit_response
 from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
+from hosewright.logbook.days import clock_day
 from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, Yarn
 from hosewright.logbook.tubes import as_fitted, measured_tube
-from hosewright.prints.figures import clock_day
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import Cylinder as FitCylinder

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section
 from hosewright.logbook import planned
+from hosewright.logbook.days import clock_day
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
-from hosewright.prints.figures import clock_day
 from hosewright.session.procedures import INSIDE, search_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows

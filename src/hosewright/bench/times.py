@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from hosewright.logbook.clock import local
 
 
 def elapsed_words(elapsed_ms: int) -> str:
@@ -18,4 +18,4 @@ def elapsed_words(elapsed_ms: int) -> str:
 
 def today_words(at_ms: int, zone_min: int) -> str:
     """The date for the heading."""
-    return datetime.fromtimestamp(at_ms / 1000 + zone_min * 60, UTC).strftime("%A %d %B %Y")
+    return f"{local(at_ms, zone_min):%A %d %B %Y}"

@@ -8,9 +8,10 @@ from __future__ import annotations
 import os
 import sqlite3
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.clock import local
 from hosewright.logbook.faults import LogbookError, plain
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def kept(logbook: Path) -> list[Path]:
 
 def day_of(at_ms: int, zone_min: int) -> str:
     """The local day, such as "20250114"."""
-    return datetime.fromtimestamp(at_ms / 1000 + zone_min * 60, UTC).strftime("%Y%m%d")
+    return f"{local(at_ms, zone_min):%Y%m%d}"
 
 
 def daily(logbook: Path, today: str) -> str:

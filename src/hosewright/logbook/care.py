@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta, timezone
 from typing import TYPE_CHECKING, Any
 
+from hosewright.logbook.clock import local
 from hosewright.logbook.cranked import STILL_MS, Cranked, cranked, rows_and_passes
 
 if TYPE_CHECKING:
@@ -102,9 +102,7 @@ def figures(store: Store, machine_id: str, now: Oiled, still: int = STILL_MS) ->
 
 def month_began(at_ms: int, zone_min: int) -> int:
     """When the month of a moment began by the clock on the wall, UTC in ms since 1970."""
-    zone = timezone(timedelta(minutes=zone_min))
-    day = datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(zone)
-    first = day.replace(day=1, hour=0, minute=0, second=0, microsecond=0)
+    first = local(at_ms, zone_min).replace(day=1, hour=0, minute=0, second=0, microsecond=0)
     return max(0, int(first.timestamp() * 1000))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from datetime import datetime
+from datetime import UTC, datetime, timedelta, timezone
 from typing import NamedTuple, Protocol
 
 
@@ -31,3 +31,13 @@ class WallClock:
         offset = datetime.fromtimestamp(at).astimezone().utcoffset()
         minutes = int(offset.total_seconds() // 60) if offset else 0
         return Moment(int(at * 1000), minutes, time.monotonic_ns() // 1_000_000)
+
+
+def local(at_ms: int, zone_min: int) -> datetime:
+    """A moment (UTC in ms since 1970) as the clock on the wall showed it, ``zone_min`` minutes ahead of UTC."""
+    return datetime.fromtimestamp(at_ms / 1000, timezone(timedelta(minutes=zone_min)))
+
+
+def utc_text(at_ms: int) -> str:
+    """A moment as ISO 8601 in UTC, to the second: "2025-01-14T18:03:00+00:00"."""
+    return datetime.fromtimestamp(at_ms / 1000, UTC).isoformat(timespec="seconds")

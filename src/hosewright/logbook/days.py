@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import quoted
+from hosewright.logbook.clock import local
 
 if TYPE_CHECKING:
     from hosewright.logbook.clock import Clock
@@ -29,7 +30,13 @@ _MONTH_DAY = re.compile(r"([a-z]{3,9})\.? ([0-9]{1,2})(?:st|nd|rd|th)?,?(?: ([0-
 def local_day(clock: Clock) -> date:
     """Today, as the calendar on the wall has it."""
     at_ms, zone_min, _ = clock.now()
-    return datetime.fromtimestamp(at_ms / 1000 + zone_min * 60, UTC).date()
+    return local(at_ms, zone_min).date()
+
+
+def clock_day(at_ms: int, zone_min: int) -> str:
+    """The day of a moment as the calendar on the wall showed it: "14 Nov 2023"."""
+    at = local(at_ms, zone_min)
+    return f"{at.day} {MONTHS[at.month - 1]} {at.year}"
 
 
 def read_day(text: str, today: date) -> str:

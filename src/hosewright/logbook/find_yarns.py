@@ -26,6 +26,7 @@ class Base:
 
     session: str
     began_ms: int
+    zone_min: int
     proven: bool
 
 
@@ -58,6 +59,7 @@ class SockLine:
     session: str
     title: str
     began_ms: int
+    zone_min: int
     status: str
     wearer: str
     mass_g: float | None
@@ -161,7 +163,7 @@ def _add(card: YarnCard, record: SessionRecord, state: State, tape_mm: float) ->
     """Put what a session found on the card."""
     if record.kind == "search":
         if state.baseline is not None:
-            base = Base(record.id, record.started_ms, state.status == "finished")
+            base = Base(record.id, record.started_ms, record.zone_min, state.status == "finished")
             _at(card, record, state.baseline).bases.append(base)
     elif record.kind == "tube":
         tube = _tube(record, state, tape_mm)
@@ -191,6 +193,7 @@ def _sock(record: SessionRecord, state: State, begins: str, sock: StringSock | N
         record.id,
         f"{record.title}, sock {begins.strip('s-')}" if begins else record.title,
         record.started_ms,
+        record.zone_min,
         state.status,
         wearer.name if wearer else "",
         masses[-1] if masses else None,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.care import due_of
+from hosewright.logbook.days import clock_day
 from hosewright.prints.columns import aligned
-from hosewright.prints.figures import clock_day
 from hosewright.session.faults import FAULT_WORDS
 
 if TYPE_CHECKING:

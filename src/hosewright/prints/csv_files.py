@@ -5,10 +5,10 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import fields
-from datetime import UTC, datetime, timedelta, timezone
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import MM_PER_CM
+from hosewright.logbook.clock import local
 from hosewright.logbook.records import harmless
 from hosewright.session.events import EVENT_TYPES
 from hosewright.session.fold import apply
@@ -115,5 +115,4 @@ def _written(columns: tuple[str, ...], rows: Iterable[Mapping[str, object]]) -> 
 
 
 def _local(at_ms: int, zone_min: int) -> str:
-    at = datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=zone_min)))
-    return at.isoformat(timespec="seconds")
+    return local(at_ms, zone_min).isoformat(timespec="seconds")

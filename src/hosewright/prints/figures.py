@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from datetime import UTC, datetime, timedelta, timezone
 
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_number
+from hosewright.logbook.clock import local
 
 PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
 
@@ -37,8 +37,7 @@ def clicks_words(clicks: int) -> str:
 
 def clock_time(at_ms: int, zone_min: int) -> str:
     """A moment as the clock on the wall showed it: "14 November 2023, 23:13"."""
-    at = datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=zone_min)))
-    return f"{at:%d %B %Y, %H:%M}".lstrip("0")
+    return f"{local(at_ms, zone_min):%d %B %Y, %H:%M}".lstrip("0")
 
 
 def span(ms: int) -> str:
@@ -53,9 +52,3 @@ def span(ms: int) -> str:
     if hours < 48:
         return f"{hours} h {left} min" if left else f"{hours} h"
     return f"{round(hours / 24)} days"
-
-
-def clock_day(at_ms: int, zone_min: int) -> str:
-    """A day as the calendar on the wall showed it: "14 Nov 2023"."""
-    at = datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=zone_min)))
-    return f"{at.day} {at:%b %Y}"

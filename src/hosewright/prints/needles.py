@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.chance import odds_words
+from hosewright.logbook.days import clock_day
 from hosewright.prints.charts import Tally
-from hosewright.prints.figures import clock_day
 from hosewright.prints.markdown import typed
 from hosewright.prints.report import Section, to_markdown
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from hosewright.craft.measured import nominal
 from hosewright.craft.stock import MG_PER_G, to_mg
 from hosewright.craft.units import show_mass
+from hosewright.logbook.days import clock_day
 from hosewright.logbook.stock_accounts import lot_words, put_up
-from hosewright.prints.figures import clock_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

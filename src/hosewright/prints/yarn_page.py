@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.units import show_mass, show_number
+from hosewright.logbook.days import clock_day
 from hosewright.prints.charts import Estimates
 from hosewright.prints.compare import difference_words
-from hosewright.prints.figures import PER_UNIT_MM, clicks_words, clock_day, plus_minus
+from hosewright.prints.figures import PER_UNIT_MM, clicks_words, plus_minus
 from hosewright.prints.markdown import typed
 from hosewright.prints.report import STANDS, Section, to_markdown
 
@@ -79,7 +80,7 @@ def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
     lines = [f"**Dial {show_position(at.dial, on.clicks_per_turn)} ({clicks_words(at.dial)})**", ""]
     for base in at.bases:
         proven = "proven" if base.proven else "not yet proven"
-        lines.append(f"- Stitch size found {clock_day(base.began_ms, 0)}, {proven}")
+        lines.append(f"- Stitch size found {clock_day(base.began_ms, base.zone_min)}, {proven}")
     lines += [f"- {_tube(tube, unit)}" for tube in at.tubes]
     lines += [f"- {_sock(sock)}" for sock in at.socks]
     masses = [sock.mass_g for sock in at.socks if sock.mass_g]
@@ -107,7 +108,7 @@ def _sock(sock: SockLine) -> str:
     if sock.planned_g:
         weighs += (", " if weighs else "") + f"{show_mass(sock.planned_g)} planned"
     told = [part for part in (weighs, sock.verdict or STANDS[sock.status]) if part]
-    return f"{typed(sock.title)}, {clock_day(sock.began_ms, 0)}: {'; '.join(told)}"
+    return f"{typed(sock.title)}, {clock_day(sock.began_ms, sock.zone_min)}: {'; '.join(told)}"
 
 
 def _holds(one: Holds, unit: str) -> list[str]:

@@ -84,8 +84,8 @@ def _still() -> int:
 
 
 def _lines(machine: Machine, found: Figures, done: list[Care], names: dict[str, str], most: int | None) -> list[str]:
+    from hosewright.logbook.days import clock_day
     from hosewright.prints.care import entry_words, figure_lines, oil_words
-    from hosewright.prints.figures import clock_day
 
     shown = [(clock_day(item.at_ms, item.zone_min), safe(entry_words(item, names))) for item in done[:most]]
     lines = [safe(machine.name), *(f"  {line}" for line in figure_lines(found)), f"  {safe(oil_words(machine, found))}"]
@@ -96,11 +96,13 @@ def _lines(machine: Machine, found: Figures, done: list[Care], names: dict[str, 
 
 
 def _facts(machine: Machine, found: Figures, done: list[Care]) -> dict[str, object]:
+    from hosewright.logbook.clock import utc_text
+
     return {
         "machine": machine.id,
         "name": machine.name,
         "oil_every_rows": machine.oil_every_rows,
-        "oiled": _moment(found.oiled.at_ms) if found.oiled else None,
+        "oiled": utc_text(found.oiled.at_ms) if found.oiled else None,
         "since_oiled": _cranked(found.since_oiled) if found.since_oiled else None,
         "this_month": _cranked(found.month),
         "ever": _cranked(found.ever),
@@ -113,9 +115,11 @@ def _cranked(what: Cranked) -> dict[str, float]:
 
 
 def _entry(item: Care) -> dict[str, object]:
+    from hosewright.logbook.clock import utc_text
+
     return {
         "id": item.id,
-        "at": _moment(item.at_ms),
+        "at": utc_text(item.at_ms),
         "what": item.name,
         "needles": list(item.needles),
         "cylinder": item.cylinder,
@@ -124,9 +128,3 @@ def _entry(item: Care) -> dict[str, object]:
         "note": item.note,
         "struck_out": item.retired,
     }
-
-
-def _moment(at_ms: int) -> str:
-    from datetime import UTC, datetime
-
-    return datetime.fromtimestamp(at_ms / 1000, UTC).isoformat(timespec="seconds")

@@ -52,18 +52,15 @@ def _wanted(args: Namespace, zone_min: int) -> Wanted:
 
 
 def _facts(one: Found) -> dict[str, object]:
-    from datetime import UTC, datetime
-
-    def moment(at_ms: int) -> str:
-        return datetime.fromtimestamp(at_ms / 1000, UTC).isoformat(timespec="seconds")
+    from hosewright.logbook.clock import utc_text
 
     return {
         "id": one.id,
         "kind": one.kind,
         "title": one.title,
         "status": one.status,
-        "started": moment(one.began),
-        "changed": moment(one.changed),
+        "started": utc_text(one.began),
+        "changed": utc_text(one.changed),
         "yarn": one.yarn,
         "machine": one.machine,
         "cylinder": one.cylinder,
@@ -75,7 +72,7 @@ def _facts(one: Found) -> dict[str, object]:
 
 
 def _row(one: Found) -> tuple[str, ...]:
-    from hosewright.prints.figures import clock_day
+    from hosewright.logbook.days import clock_day
     from hosewright.prints.report import STANDS, kind_of
 
     stands = STANDS[one.status]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import datetime, timedelta, timezone
 from typing import TYPE_CHECKING, Any
 
 from hosewright.bench.forms.field import FieldProblem, FormField, words
@@ -11,6 +11,7 @@ from hosewright.bench.forms.screen import FormScreen
 from hosewright.craft.errors import CraftError
 from hosewright.craft.slots import MOST_SLOTS
 from hosewright.craft.units import quoted, read_whole
+from hosewright.logbook.clock import local
 from hosewright.logbook.year_records import Care
 from hosewright.prints.care import CAUTION, needles_words
 from hosewright.session.faults import FAULT_WORDS
@@ -189,7 +190,7 @@ def read_when(text: str, now: Moment) -> tuple[int, int]:
             at = datetime.strptime(said, form).replace(tzinfo=zone)
         except ValueError:
             continue
-        today = at.date() == datetime.fromtimestamp(now.at_ms / 1000, UTC).astimezone(zone).date()
+        today = at.date() == local(now.at_ms, now.zone_min).date()
         if form == "%Y-%m-%d":
             if today:
                 return now.at_ms, now.zone_min
@@ -204,5 +205,4 @@ def read_when(text: str, now: Moment) -> tuple[int, int]:
 
 
 def _show(when: tuple[int, int]) -> str:
-    at = datetime.fromtimestamp(when[0] / 1000, UTC).astimezone(timezone(timedelta(minutes=when[1])))
-    return f"{at:%Y-%m-%d %H:%M}"
+    return f"{local(*when):%Y-%m-%d %H:%M}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta, timezone
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from hosewright.bench.forms.field import FieldProblem, FormField, mass, shown_mass, whole, words
@@ -11,6 +11,7 @@ from hosewright.bench.forms.wearer_form import NOTE
 from hosewright.craft.errors import CraftError
 from hosewright.craft.stock import to_mg
 from hosewright.craft.units import quoted, show_mass
+from hosewright.logbook.clock import local
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.stock_accounts import LotStock, lot_words
 from hosewright.logbook.year_records import Lot, Weighing
@@ -71,7 +72,7 @@ def weigh_form(app: App[Any], stock: LotStock) -> FormScreen[Weighing]:
 
 def _today(bench: Host) -> date:
     at_ms, zone_min, _ = bench.book.clock.now()
-    return datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=zone_min))).date()
+    return local(at_ms, zone_min).date()
 
 
 # --- a lot ------------------------------------------------------------------------------------------------------
