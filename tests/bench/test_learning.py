@@ -117,7 +117,12 @@ async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:
         await pilot.press("h")
         await pilot.pause()
         assert "Why  " in picture(app)
-        assert "One step at a time" in picture(app)
+        assert "One step at a time until you quit. To keep it: e on the bench" in picture(app)
+        await pilot.press("question_mark")
+        await pilot.pause()
+        assert "Below it stands why it is done" in picture(app)
+        assert "On the right are all steps" not in picture(app)
+        await pilot.press("escape")
         await pilot.press("h")
         await pilot.pause()
         assert picture(app) == before

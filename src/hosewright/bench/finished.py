@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.bench.measuring import doubt_words
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.session.pieces import pieces_of
-from hosewright.session.results import choice, cranked
+from hosewright.session.results import choice, cranked, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
@@ -23,14 +24,20 @@ def result_words(live: Live) -> str:
         return _string_words(live)
     if live.record.kind != "tube":
         return ""
-    gauge = live.gauge(live.state, live.state.last_ms)
-    if gauge is None:
+    gauge, tube = live.gauge(live.state, live.state.last_ms), None
+    if gauge is not None:  # else its readings may be none that a tube can have
+        tube = tube_gauge(live.state)
+    if gauge is None or tube is None:
         return "The tube was not measured, so it has no gauge."
     rows, stitches = gauge.rows_per_mm, gauge.stitches_per_mm
-    return (
+    found = (
         f"{rows * MM_PER_INCH:.2f} rows and {stitches * MM_PER_INCH:.2f} stitches to the inch "
-        f"({rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f} to the centimetre). Plan a sock from it next."
+        f"({rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f} to the centimetre)."
     )
+    doubts = doubt_words(live, tube)
+    if not doubts:
+        return f"{found} Plan a sock from it next."
+    return "\n".join([found, *doubts, "b goes back to the readings."])
 
 
 def _string_words(live: Live) -> str:

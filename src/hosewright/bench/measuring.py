@@ -10,6 +10,7 @@ from hosewright.session.results import tube_gauge, wash_change
 from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
+    from hosewright.craft.gauge import Gauge
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
     from hosewright.session.steps import Field
@@ -101,14 +102,9 @@ def gauge_words(live: Live, settings: Settings) -> str:
         return f"{error} Strike out the reading that is wrong."
     if gauge is None:
         return ""
-    from hosewright.craft.doubts import doubts
     from hosewright.craft.units import show_length
-    from hosewright.craft.yarn import tex_from
 
-    metres = live.record.yarn.m_per_100g
-    tex = tex_from("m_per_100g", metres) if metres else None
     shrunk, drawn_in = wash_change(live.state, "length"), wash_change(live.state, "width")
-
     numbers = gauge.as_numbers()
     lines = [
         f"{live.state.count_of('tube')} rows were cranked on {live.state.head.slots} needles.",
@@ -124,6 +120,16 @@ def gauge_words(live: Live, settings: Settings) -> str:
             for what, percent in (("length", shrunk), ("width", drawn_in))
             if percent is not None
         ),
-        *doubts(gauge, tex, shrunk, drawn_in),
+        *doubt_words(live, gauge),
     ]
     return "\n".join(lines)
+
+
+def doubt_words(live: Live, gauge: Gauge) -> tuple[str, ...]:
+    """What looks wrong with a tube's gauge, beside its yarn's count and what the wash did."""
+    from hosewright.craft.doubts import doubts
+    from hosewright.craft.yarn import tex_from
+
+    metres = live.record.yarn.m_per_100g
+    tex = tex_from("m_per_100g", metres) if metres else None
+    return doubts(gauge, tex, wash_change(live.state, "length"), wash_change(live.state, "width"))

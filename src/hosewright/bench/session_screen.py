@@ -308,7 +308,7 @@ class SessionScreen(Screen[None]):
         settings = replace(self.app.settings, step_by_step=not self.learning)
         self.app.use(settings)
         self.hands.settings = settings
-        self.say("One step at a time. To have it so always: in the settings." if self.learning else "")
+        self.say("One step at a time until you quit. To keep it: e on the bench, then Ctrl+S." if self.learning else "")
 
     def go_seen(self) -> None:
         """Every observation of this session, to add to or strike out."""
@@ -336,7 +336,15 @@ class SessionScreen(Screen[None]):
     def go_help(self) -> None:
         """Explain this screen."""
         commands = commands_for(self.live.state, self.app.keymap)
-        self.app.push_screen(HelpScreen(self.live.record.title, commands, OPENINGS[self._kind()]))
+        self.app.push_screen(HelpScreen(self.live.record.title, commands, OPENINGS[self._help_on()]))
+
+    def _help_on(self) -> str:
+        kind = self._kind()
+        if kind != "words" or self.live.state.abandoned:
+            return kind
+        if self.live.state.step is None:
+            return "finished"
+        return "learning" if self.learning else kind
 
     # --- questions and readings ----------------------------------------------------------------------------
 

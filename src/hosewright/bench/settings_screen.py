@@ -142,7 +142,7 @@ class SettingsScreen(Screen[None]):
                 [
                     self._theme,
                     Choice("bell", "Bell", "", _BELL, "yes" if s.bell else "no"),
-                    Choice("step_by_step", "At the machine", "", _STEPS, "yes" if s.step_by_step else "no"),
+                    Choice("step_by_step", "Steps are shown", "", _STEPS, "yes" if s.step_by_step else "no"),
                 ],
             ),
             ("New tubes and socks", [self._field(field) for field in _NEW_SESSIONS]),

@@ -216,7 +216,7 @@ _OTHERS: dict[str, Reason] = {
         "The tube tells what the yarn does at this stitch size. Rows and stitches per length come from it, and every "
         "sock after.",
         "The same weights, the same tension, an even pace. Count a row each time the carrier passes the start.",
-        "Lost count? Stop and count the rows below the needles; a tube with a wrong count is worth nothing.",
+        "Lost count? Stop and count the rows below the needles; the gauge is only as good as the count.",
         _CRANKING,
     ),
     "hem": Reason(
