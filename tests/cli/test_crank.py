@@ -179,6 +179,17 @@ def test_measuring(bench: Bench) -> None:
     assert bench.state.status == "finished"
 
 
+@pytest.mark.parametrize(("width", "doubted"), [("4 1/4", False), ("8 1/2", True)])
+def test_a_finished_tube_says_when_its_gauge_looks_wrong(bench: Bench, width: str, doubted: bool) -> None:
+    bench.begin("tube", "after-wash")
+    rows = bench.state.count_of("tube")
+    said = "\n".join(bench.type(f"m length {rows * 0.09:.2f} in", f"m width {width}", "ok"))
+    assert "11.11 rows" in said
+    assert ("where a plain washed tube gives about 1.3" in said) is doubted
+    assert ("b goes back to the readings." in said) is doubted
+    assert ("Plan a sock from it next." in said) is not doubted
+
+
 def test_nothing_measured_is_asked_about(bench: Bench) -> None:
     bench.begin("tube", "before-wash")
     said = bench.type("x", "ok", "m raw-length 4", "n", "ok", "yes")
@@ -228,6 +239,13 @@ def test_hung_again_and_a_step_back(bench: Bench) -> None:
     assert said.count("leg, 5 of 9 rows done") == 2
     assert "Back to the step before; its count is as it was." in said
     assert bench.state.count_of("leg") == 5
+
+
+def test_a_part_is_named_as_it_is_shown(bench: Bench) -> None:
+    bench.begin("tube", "tube")
+    said = bench.type("r nowhere 3", "r Separator before 5")
+    assert "Type a row number, or a part and a row. The parts: separator before, gauge tube." in said
+    assert "separator before, 5 of 10 rows done" in said
 
 
 def test_help_says_the_letters_of_the_step_only(bench: Bench) -> None:

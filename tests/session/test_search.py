@@ -120,7 +120,7 @@ def test_other_clicks_to_the_turn(clicks_per_turn: int, up: int, down: int) -> N
 
 
 def test_a_search_needs_a_trial_or_a_start() -> None:
-    with pytest.raises(ValueError, match="no trial"):
+    with pytest.raises(ValueError, match="No trial was given: type clicks"):
         search_through([])
     assert search_through([], start=32) == Search(32)
     assert "8 turns below zero" in Search(32).advice

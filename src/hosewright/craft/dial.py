@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.units import quoted, read_fraction, show_length
+from hosewright.craft.units import quoted, read_fraction
 
 PITCH_MM = 1.27
 CLICKS_PER_TURN = 4
@@ -34,8 +34,8 @@ class Dial:
     def __post_init__(self) -> None:
         if not (math.isfinite(self.pitch_mm) and LEAST_PITCH_MM <= self.pitch_mm <= MOST_PITCH_MM):
             raise CraftError(
-                f"The dial's pitch must be between {show_length(LEAST_PITCH_MM, 'cm')} and "
-                f"{show_length(MOST_PITCH_MM, 'cm')} a turn; 1.27 mm (0.050 in) is usual."
+                f"The dial's pitch must be between {LEAST_PITCH_MM:g} mm and {MOST_PITCH_MM:g} mm a turn; "
+                "1.27 mm (0.050 in) is usual."
             )
         _check_clicks_per_turn(self.clicks_per_turn)
 

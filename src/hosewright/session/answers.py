@@ -95,8 +95,10 @@ def _rehang(text: str, state: State) -> Rehung:
         raise ValueError("Nothing was cranked yet that could be hung again.")
     if words[0][0].isdigit():
         return Rehung(counted[-1].id, _count(words[0]), " ".join(words[1:]))
-    part = words[0].casefold()
-    named = [step for step in counted if step.id == part or step.title.casefold() == part]
-    if not named or len(words) < 2:
-        raise ValueError(f"Type a row number, or a part and a row: one of {', '.join(s.id for s in counted)}.")
-    return Rehung(named[-1].id, _count(words[1]), " ".join(words[2:]))
+    at = next((place for place, word in enumerate(words) if word[0].isdigit()), len(words))
+    part = " ".join(words[:at]).casefold()
+    named = [step for step in counted if part in (step.id, step.title.casefold())]
+    if not named or at == len(words):
+        parts = ", ".join(dict.fromkeys(step.title.lower() for step in counted))
+        raise ValueError(f"Type a row number, or a part and a row. The parts: {parts}.")
+    return Rehung(named[-1].id, _count(words[at]), " ".join(words[at + 1 :]))
