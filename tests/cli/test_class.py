@@ -69,7 +69,7 @@ def test_a_pause_is_told(room: Path, capsys: pytest.CaptureFixture[str]) -> None
         ([], "The following arguments are required: FILE"),
         (["x", "--quiet", "0"], "--quiet takes 1 to 59 minutes, such as 3; 0 was typed."),
         (["x", "--quiet", "60"], "--quiet takes 1 to 59 minutes"),
-        (["x", "--quiet", "long"], "invalid int value: 'long'"),
+        (["x", "--quiet", "long"], "--quiet takes 1 to 59 minutes, such as 3; long was typed."),
         (["x"], "The class needs a terminal; --json prints it, one object a learner a line."),
     ],
 )
@@ -81,6 +81,16 @@ def test_what_cannot_be_done_is_said_in_one_sentence(
     assert heard.out == ""
     assert said in heard.err
     assert len(heard.err.splitlines()) == 1
+
+
+def test_a_terminal_that_cannot_show_it_is_named(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("TERM", "dumb")
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    assert main(["class", "x"]) == 2
+    assert "This terminal (TERM=dumb) cannot show the class; --json prints it" in capsys.readouterr().err
 
 
 def test_the_line_mode_explains_a_step(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:

@@ -110,7 +110,7 @@ def test_a_file_that_is_no_database_is_refused_and_left_alone(tmp_path: Path) ->
     path = tmp_path / "letter.sqlite"
     path.write_bytes(b"Dear coxswain, the socks are dry. " * 40)
     before = path.read_bytes()
-    with pytest.raises(LogbookError, match="the file is not a database"):
+    with pytest.raises(LogbookError, match=r"is not a database\. .* `hosewright logbook rescue .*letter.sqlite`"):
         Store(path)
     assert path.read_bytes() == before
 

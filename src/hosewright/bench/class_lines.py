@@ -123,7 +123,8 @@ def headline(lines: Sequence[LearnerLine], clock: str, width: int) -> str:
     waiting = [line for line in lines if line.waits]
     start = f"Class, {clock}   {learners}, "
     if not waiting:
-        return clipped(f"{start}nobody waits for help", width)
+        unread = sum(bool(line.trouble) for line in lines)
+        return clipped(f"{start}nobody waits for help{f', x {unread} cannot be read' if unread else ''}", width)
     start += f"! {len(waiting)} wait{'s' * (len(waiting) == 1)} for help: "
     whole = start + ", ".join(f"{line.learner} ({line.waits})" for line in waiting)
     return whole if len(whole) <= width else clipped(start + ", ".join(line.learner for line in waiting), width)

@@ -65,7 +65,16 @@ def open_file(path: Path, why_looking: str = "") -> OpenFile:
     except OSError as error:
         raise LogbookError(f"The logbook {path} cannot be opened: {plain(error)}.") from error
     except sqlite3.Error as error:
-        raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.") from error
+        raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.{_way_out(error, path)}") from error
+
+
+def _way_out(error: sqlite3.Error, path: Path) -> str:
+    """What helps when a file is damaged; nothing when it is only locked or out of reach."""
+    if isinstance(error, sqlite3.OperationalError):
+        return ""
+    copies = kept(path)
+    last = f"; its last backup is {copies[-1]}" if copies else ""
+    return f" It was not touched; `hosewright logbook rescue {path}` brings out what can be read{last}."
 
 
 def _make_place(path: Path, *, looking: bool) -> bool:

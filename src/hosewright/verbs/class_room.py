@@ -9,7 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import Parser, UsageError
+from hosewright.verbs.parsing import Parser, UsageError, safe
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.learner_line import Patience
 
 MOST_MINUTES = 59  # after an hour the machine counts as left
+LONGEST_MINUTES = 4
 
 
 def run(argv: list[str]) -> int:
@@ -26,21 +27,27 @@ def run(argv: list[str]) -> int:
         "file", metavar="FILE", nargs="+", help="learners' logbooks, or folders of them; they are only read"
     )
     parser.add_argument(
-        "--quiet", metavar="MINUTES", type=int, default=3, help="minutes without a row that mean waiting for help (3)"
+        "--quiet", metavar="MINUTES", default="3", help="minutes without a row that mean waiting for help (3)"
     )
     parser.add_argument("--json", action="store_true", help="print JSON, one object a learner a line, and leave")
     args = parser.parse_args(argv)
-    if not 1 <= args.quiet <= MOST_MINUTES:
-        raise UsageError(f"--quiet takes 1 to {MOST_MINUTES} minutes, such as 3; {args.quiet} was typed.")
+    minutes = int(args.quiet) if args.quiet.isdecimal() and len(args.quiet) < LONGEST_MINUTES else 0
+    if not 1 <= minutes <= MOST_MINUTES:
+        raise UsageError(f"--quiet takes 1 to {MOST_MINUTES} minutes, such as 3; {safe(args.quiet)} was typed.")
 
     from hosewright.logbook.learner_line import Patience
 
     named = [Path(name).expanduser() for name in args.file]
-    patience = Patience(quiet_s=args.quiet * 60)
+    patience = Patience(quiet_s=minutes * 60)
     if args.json:
         return _print(named, patience)
-    if not (sys.stdin.isatty() and sys.stdout.isatty()) or os.environ.get("TERM") in ("dumb", "unknown"):
+    kind = os.environ.get("TERM")
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise UsageError("The class needs a terminal; --json prints it, one object a learner a line.")
+    if kind in ("dumb", "unknown"):
+        raise UsageError(
+            f"This terminal (TERM={kind}) cannot show the class; --json prints it, one object a learner a line."
+        )
 
     from hosewright.bench.class_app import run_class
     from hosewright.places import settings_path

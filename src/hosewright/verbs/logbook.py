@@ -198,7 +198,8 @@ def _check(args: Namespace) -> int:
         with open_book() as book:
             sessions, faults = find_faults(book)
     except LogbookError as error:
-        raise LogbookError(f"{error} {advice}" if path.exists() else str(error)) from error
+        told = not path.exists() or "logbook rescue" in str(error)
+        raise LogbookError(str(error) if told else f"{error} {advice}") from error
     lines = [f"{path}: {sessions} {'session' if sessions == 1 else 'sessions'}, "]
     if faults:
         lines = [f"{lines[0]}{len(faults)} {'fault' if len(faults) == 1 else 'faults'}:", *faults]
@@ -219,7 +220,11 @@ def _rescue(args: Namespace) -> int:
     target = Path(args.to) if args.to else source.with_name(f"{source.stem}-rescued.sqlite")
     found = rescue(source, target)
     said = f"{len(found.sessions)} {'session' if len(found.sessions) == 1 else 'sessions'} rescued into {target}."
-    lines = [said, *(f"Lost: {loss}" for loss in found.lost), f"{source} was not touched."]
+    swap = (
+        f"{source} was not touched. To go on with what was rescued, move that file aside (with {source.name}-wal and "
+        f"{source.name}-shm, if they are there) and give the new one its name."
+    )
+    lines = [said, *(f"Lost: {loss}" for loss in found.lost), swap]
     answer = {"file": str(target), "sessions": found.sessions, "lost": found.lost}
     return put(answer, lines, as_json=args.json)
 
