@@ -10,6 +10,7 @@ from hosewright.bench import start_working as working
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.start_screen import StartScreen
 from hosewright.logbook.records import Cylinder, Plan, PlannedPart, SessionRecord, Yarn
+from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session import events as ev
 from hosewright.session.steps import CountPasses, CountRows
 from tests.bench.stage import (
@@ -209,6 +210,28 @@ async def test_the_first_sock_of_a_plan(tmp_path: Path) -> None:
     assert isinstance(record, SessionRecord)
     assert targets(record) == {"leg": 60, "heel": 48, "foot": 67, "toe": 48}
     assert (record.dial, record.wearer, record.twin_of, record.plan) == (30, WEARER, None, PLAN)
+
+
+async def test_the_lot_follows_the_pair_chosen(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    lots = [Lot(id=f"lot-{at}", name=str(at), yarn=YARN.id, grams=200, bought="2025-09-01") for at in (1, 2)]
+    pair = Promise(id="pair-1", name="One", yarn=YARN.id, plan=PLAN.id, lot="lot-1", made="2025-09-02")
+    app.book.keep(PLAN, *lots, pair, pair.model_copy(update={"id": "pair-2", "name": "Two", "lot": "lot-2"}))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen("sock"))
+        await pilot.pause()
+        assert chosen(app, "lot") is None  # two pairs of this plan: neither is taken for granted
+        for at in (1, 2):
+            app.screen.query_one("#row-promise", PickRow).pick.value = f"pair-{at}"
+            await pilot.pause()
+            assert chosen(app, "lot") == f"lot-{at}"
+        app.screen.query_one("#row-lot", PickRow).pick.value = "lot-1"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert (record.promise, record.lot) == ("pair-2", "lot-1")  # what was chosen by hand stands
 
 
 async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:

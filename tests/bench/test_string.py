@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from textual.widgets import OptionList, Static
@@ -95,6 +96,19 @@ async def test_a_pair_promised_and_one_sock_more(tmp_path: Path) -> None:
     assert app.book.start(record).state.status == "open"
 
 
+async def test_the_lot_a_promise_names_is_the_lot_of_its_string(tmp_path: Path) -> None:
+    app = Host(planned_book(tmp_path))
+    lots = [Lot(id=f"lot-{at}", name=str(at), yarn=YARN.id, grams=200, bought="2025-09-01") for at in (1, 2)]
+    app.book.keep(*lots, PROMISE.model_copy(update={"lot": "lot-1"}))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StringScreen())
+        await pilot.pause()
+        await pilot.press("enter", "ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert (record.lot, record.dye_lot) == ("lot-1", "1")
+
+
 async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     async with app.run_test(size=SIZE) as pilot:
@@ -107,9 +121,9 @@ async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
 
 
 def test_of_a_pair_promised_only_what_is_not_begun_is_offered() -> None:
-    (offer, _) = working.offers([PLAN], [(PROMISE, 1)], [])
-    assert offer.words == "promised: The ferryman's pair, one sock to go; Ferry socks"
-    assert working.socks_of(offer) == [working.Chosen(PLAN, PROMISE)]
+    (offer, _) = working.offers([PLAN], [(PROMISE.model_copy(update={"by": "2025-11-28"}), 1)], [], date(2025, 11, 25))
+    assert offer.words == "promised: The ferryman's pair, by Fri 28 Nov, one sock to go; Ferry socks"
+    assert working.socks_of(offer) == [working.Chosen(PLAN, offer.promise)]
 
 
 def test_every_second_sock_of_a_plan_is_the_twin() -> None:

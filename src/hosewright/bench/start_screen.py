@@ -20,6 +20,7 @@ from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
 from hosewright.bench.start_setup import SetUp, promise_words, start
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
+from hosewright.logbook.days import local_day
 from hosewright.logbook.pairs import open_for
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn
 from hosewright.logbook.stock import before_first_row
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.widget import Widget
 
+    from hosewright.logbook.year_records import Promise
     from hosewright.session.steps import SessionKind
 
 _TITLES = {"search": "Find the stitch size", "tube": "Crank a gauge tube", "sock": "Crank a sock"}
@@ -69,6 +71,7 @@ class StartScreen(Screen["SessionRecord | None"]):
         self._filled_dial = ""
         self._known = working.Known((), (), (), (), None)
         self._firsts: tuple[working.First, ...] = ()
+        self._promised: tuple[Promise, ...] = ()
         self.picks: dict[str, PickRow] = {}
         self.lines: dict[str, FieldRow] = {}
         self._set_up = SetUp()
@@ -181,7 +184,7 @@ class StartScreen(Screen["SessionRecord | None"]):
 
     def _offer_set_up(self, machine: Machine | None, yarn: Yarn | None, like: SessionRecord | None = None) -> None:
         try:
-            self._set_up.offer(host(self).book, machine, yarn, like)
+            self._set_up.offer(host(self).book, machine, yarn, like, self._promise)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
 
@@ -198,7 +201,7 @@ class StartScreen(Screen["SessionRecord | None"]):
     def _chosen(self, event: Select.Changed) -> None:
         if event.select.id == "field-plan":
             self._plan_chosen()
-        elif event.select.id == "field-which":
+        elif event.select.id in ("field-which", "field-promise"):
             self._sock_chosen()
         elif self.kind == "sock":
             self._say_sock()
@@ -217,7 +220,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             return
         try:
             self._firsts = working.firsts(host(self).book, plan)
-            promised = open_for(host(self).book, plan.id)
+            self._promised = promised = open_for(host(self).book, plan.id)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
@@ -226,8 +229,9 @@ class StartScreen(Screen["SessionRecord | None"]):
         likely = asked.get("which", self._firsts[0].line.id if self._firsts else None)
         self.picks["which"].offer([(first.words, first.line.id) for first in self._firsts], likely)
         own = self._firsts[0].record.promise if self._firsts else None
+        today = local_day(host(self).book.clock)
         usual = asked.get("promise") or own or (promised[0].id if len(promised) == 1 else None)
-        self.picks["promise"].offer([(promise_words(one), one.id) for one in promised], usual)
+        self.picks["promise"].offer([(promise_words(one, today), one.id) for one in promised], usual)
         self.picks["promise"].display = bool(promised)
         self._sock_chosen()
 
@@ -237,6 +241,11 @@ class StartScreen(Screen["SessionRecord | None"]):
             machine, yarn = host(self).book.get(Machine, plan.machine), host(self).book.get(Yarn, plan.yarn)
             self._offer_set_up(machine, yarn, first.record if first else None)
         self._say_sock()
+
+    @property
+    def _promise(self) -> Promise | None:
+        chosen = self.picks["promise"].chosen if "promise" in self.picks else None
+        return next((one for one in self._promised if one.id == chosen), None)
 
     @property
     def _first(self) -> working.First | None:

@@ -11,6 +11,7 @@ from hosewright.bench.forms.field import words
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.forms.screen import FieldRow
+from hosewright.logbook.days import show_day
 from hosewright.logbook.glance import on_machine
 from hosewright.logbook.records import problems
 from hosewright.logbook.store import LogbookError
@@ -18,6 +19,7 @@ from hosewright.logbook.year_records import Lot
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from datetime import date
 
     from textual.screen import Screen
 
@@ -42,9 +44,19 @@ class SetUp:
         self.rows = {field.name: FieldRow(field, "") for field in fields}
         self._filled = dict.fromkeys(LINES, "")
         self._lots: list[Lot] = []
+        self._usual_lot: str | None = None
 
-    def offer(self, book: Logbook, machine: Machine | None, yarn: Yarn | None, like: SessionRecord | None) -> None:
+    def offer(
+        self,
+        book: Logbook,
+        machine: Machine | None,
+        yarn: Yarn | None,
+        like: SessionRecord | None,
+        promise: Promise | None = None,
+    ) -> None:
         """Fill the lines for this machine and yarn; ``like``: the first sock, whose twin is started.
+
+        The lot is that of the first sock, else the one its ``promise`` names, else the only one there is.
 
         Raises LogbookError.
         """
@@ -55,8 +67,12 @@ class SetUp:
         self._fill("yarn_start", like.yarn_start if like else "")
         self.rows["yarn_start"].display = bool(yarn and yarn.striped)
         self._lots = [lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id]
-        usual = like.lot if like else self._lots[-1].id if len(self._lots) == 1 else None
-        self.lot.offer([(lot_words(lot), lot.id) for lot in self._lots], self.lot.chosen or usual)
+        named = promise.lot if promise and any(lot.id == promise.lot for lot in self._lots) else None
+        usual = like.lot if like else named or (self._lots[0].id if len(self._lots) == 1 else None)
+        chosen = self.lot.chosen
+        taken = usual if chosen in (None, self._usual_lot) else chosen
+        self._usual_lot = usual
+        self.lot.offer([(lot_words(lot), lot.id) for lot in self._lots], taken)
         self.lot.display = bool(self._lots)
 
     def _fill(self, name: str, text: str) -> None:
@@ -96,9 +112,9 @@ def start(screen: Screen[SessionRecord | None], make: Callable[[], SessionRecord
             screen.dismiss(record)
 
 
-def promise_words(promise: Promise) -> str:
+def promise_words(promise: Promise, today: date) -> str:
     """A promised pair as a list shows it."""
-    return promise.name + (f", by {promise.by}" if promise.by else "")
+    return promise.name + (f", by {show_day(promise.by, today)}" if promise.by else "")
 
 
 def lot_words(lot: Lot) -> str:

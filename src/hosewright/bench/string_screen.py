@@ -19,6 +19,7 @@ from hosewright.bench.forms.host import host
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.start_setup import SetUp, start
+from hosewright.logbook.days import local_day
 from hosewright.logbook.pairs import to_begin
 from hosewright.logbook.records import Machine, Plan, Yarn
 from hosewright.logbook.stock import before_string
@@ -100,7 +101,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         self._show()
 
     def _show(self) -> None:
-        self._offers = working.offers(self._plans, self._promises, self.chosen)
+        self._offers = working.offers(self._plans, self._promises, self.chosen, local_day(host(self).book.clock))
         socks = self.query_one("#string-socks", OptionList)
         socks.set_options(
             Option(Text(f"{at}  {sock.words}", no_wrap=True, overflow="ellipsis"))
@@ -113,14 +114,17 @@ class StringScreen(Screen["SessionRecord | None"]):
             for offer in self._offers
         )
         offered.highlighted = min(at, len(self._offers) - 1) if self._offers else None
-        self._offer_set_up(self.chosen[0].plan if self.chosen else None)
+        self._offer_set_up()
         self._say()
 
-    def _offer_set_up(self, plan: Plan | None) -> None:
+    def _offer_set_up(self) -> None:
+        first = self.chosen[0] if self.chosen else None
+        plan = first.plan if first else None
         book = host(self).book
         try:
             machine = book.get(Machine, plan.machine) if plan else None
-            self._set_up.offer(book, machine, book.get(Yarn, plan.yarn) if plan else None, None)
+            yarn = book.get(Yarn, plan.yarn) if plan else None
+            self._set_up.offer(book, machine, yarn, None, first.promise if first else None)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
 

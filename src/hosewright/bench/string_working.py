@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.bench.start_working import in_use, new_record, sections
 from hosewright.logbook import planned
+from hosewright.logbook.days import show_day
 from hosewright.logbook.records import MOST_IN_STRING, Plan, StringSock, Wearer
 from hosewright.session.procedures import SockParts, string_steps
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from datetime import date
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records import SessionRecord
@@ -41,17 +43,20 @@ class Offer:
     promise: Promise | None
     why_not: str = ""
     socks: int = 2  # of a pair promised only those not begun yet
+    due: str = ""  # the day, in words
 
     @property
     def words(self) -> str:
         """What it is, in a line."""
-        due = f", by {self.promise.by}" if self.promise and self.promise.by else ""
+        due = f", by {self.due}" if self.due else ""
         left = ", one sock to go" if self.socks == 1 else ""
         whose = f"promised: {self.promise.name}{due}{left}; " if self.promise else ""
         return f"{whose}{self.plan.name}" + (f"   ({self.why_not})" if self.why_not else "")
 
 
-def offers(plans: Sequence[Plan], promises: Sequence[tuple[Promise, int]], chosen: Sequence[Chosen]) -> list[Offer]:
+def offers(
+    plans: Sequence[Plan], promises: Sequence[tuple[Promise, int]], chosen: Sequence[Chosen], today: date
+) -> list[Offer]:
     """Every pair that could be added, those promised first; ``promises`` with their socks to begin, the next due first.
 
     A string is cranked on one machine and cylinder, with one yarn and the dial in one place.
@@ -61,7 +66,7 @@ def offers(plans: Sequence[Plan], promises: Sequence[tuple[Promise, int]], chose
     known = {plan.id: plan for plan in plans}
     why_not = {plan.id: _why_not(plan, like) if like else "" for plan in plans}
     found = [
-        Offer(known[one.plan], one, why_not[one.plan], socks)
+        Offer(known[one.plan], one, why_not[one.plan], socks, show_day(one.by, today) if one.by else "")
         for one, socks in promises
         if one.plan in known and one.id not in taken
     ]
