@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import tempfile
-from collections import deque
-from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -19,7 +17,6 @@ from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
-    from concurrent.futures import Future
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records import SessionRecord
@@ -29,7 +26,6 @@ if TYPE_CHECKING:
     _Session = tuple[Path, SessionRecord, list[Entry]]
 
 EVERY = 10_000_000  # more sessions than anybody cranks
-WRITERS = 4
 EVENTS_AT_ONCE = 5000  # in one commit: some 20 ms, or one long session
 
 
@@ -43,24 +39,29 @@ def document(book: Logbook, line: SessionLine) -> str:
     return write(book.record(line), book.store.entries(line.n))
 
 
-def write_new(path: Path, text: str) -> None:
-    """Write ``text`` to ``path`` whole or not at all. Raises LogbookError when the file is there already."""
+def write_new(path: Path, text: str, *, sync: bool = True) -> None:
+    """Write ``text`` to ``path`` whole or not at all. Raises LogbookError when the file is there already.
+
+    Without ``sync`` it is on the disk only once whoever called has seen to that.
+    """
     if path.exists():
         raise LogbookError(f"{path} is there already; name a file that is not.")
-    name = ""
+    part = path.with_name(f".hosewright-{os.getpid()}-{path.name}")
     try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="\n", dir=path.parent, prefix=".hosewright-", delete=False
-        ) as file:
-            name = file.name
+        with open(part, "x", encoding="utf-8", newline="\n", opener=_closed_to_others) as file:
             file.write(text)
             file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
+            if sync:
+                os.fsync(file.fileno())
+        part.replace(path)
     except OSError as error:
-        if name:
-            Path(name).unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink()
         raise LogbookError(f"{path} could not be written: {error.strerror}.") from error
+
+
+def _closed_to_others(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
 
 
 def export_all(
@@ -93,18 +94,15 @@ def export_all(
 
 
 def _write_all(files: Iterable[tuple[Path, str]]) -> None:
-    """Write each as ``write_new`` does, some at once. Raises LogbookError.
+    """Write each as ``write_new`` does, and return when all are on the disk. Raises LogbookError.
 
-    A file waits for the disk; meanwhile the next ones are worked out. Only a few are held in memory.
+    Where the system can be told to put all it has on the disk, it is told once, which spares a wait for each file.
     """
-    with ThreadPoolExecutor(WRITERS) as pool:
-        under_way: deque[Future[None]] = deque()
-        for path, text in files:
-            under_way.append(pool.submit(write_new, path, text))
-            if len(under_way) > 2 * WRITERS:
-                under_way.popleft().result()
-        for last in under_way:
-            last.result()
+    at_once = hasattr(os, "sync")  # not on Windows
+    for path, text in files:
+        write_new(path, text, sync=not at_once)
+    if at_once:
+        os.sync()
 
 
 def read_any(path: Path) -> tuple[SessionRecord, list[Entry]] | ShelfFile:
