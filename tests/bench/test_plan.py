@@ -9,7 +9,7 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.forms import Ask
-from hosewright.bench.plan_keeping import to_plan
+from hosewright.bench.plan_keeping import to_plan, usual_name
 from hosewright.bench.plan_knit import Knit
 from hosewright.bench.plan_reading import Typed, read_foot, read_values
 from hosewright.bench.plan_screen import PlanScreen
@@ -285,6 +285,23 @@ async def test_a_wearer_fills_the_lines_nobody_typed_on(tmp_path: Path) -> None:
         await pilot.press("y")
         await pilot.pause()
     assert app.results == [None]
+
+
+async def test_plans_nobody_names_are_told_apart(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    app.book.keep(FITS)
+    async with app.run_test(size=SIZE) as pilot:
+        for _ in range(3):
+            app.show(PlanScreen(FITS))
+            await pilot.pause()
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+    first, second, third = sorted(plan.name for plan in app.book.shelf(Plan))
+    assert (second, third) == (f"{first}, 2", f"{first}, 3")
+    assert usual_name(None, None, {"Socks"}) == "Socks, 2"
+    assert len(usual_name(None, FITS.model_copy(update={"name": "x" * 64}), {f"Socks for {'x' * 54}"})) <= 64
 
 
 async def test_without_a_gauge_nothing_is_kept(tmp_path: Path) -> None:

@@ -9,6 +9,8 @@ from hosewright.craft.measured import nominal
 from hosewright.logbook.records import Plan, PlannedCuff, PlannedPart
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from hosewright.bench.plan_knit import Knit
     from hosewright.bench.plan_reading import Typed
     from hosewright.bench.plan_working import Working
@@ -65,7 +67,12 @@ def _kept(cuff: Cuff | None) -> PlannedCuff | None:
     return PlannedCuff(kind=cuff.kind, rows=cuff.rows, pattern=cuff.pattern, hung=cuff.hung)
 
 
-def usual_name(knit: Knit | None, wearer: Wearer | None) -> str:
-    """What a plan is called when nobody names it: a pair of socks, for whom, and of which yarn."""
+def usual_name(knit: Knit | None, wearer: Wearer | None, taken: Collection[str] = ()) -> str:
+    """What a plan is called when nobody names it: a pair of socks, for whom, and of which yarn.
+
+    Numbered from the second on, where that name is ``taken``.
+    """
     what = f"{knit.yarn.name} socks" if knit and knit.yarn else "Socks"
-    return f"{what} for {wearer.name}"[:64] if wearer else what[:64]
+    name = f"{what} for {wearer.name}"[:64] if wearer else what[:64]
+    numbered = (f"{name[:58].rstrip()}, {number}" for number in range(2, len(taken) + 3))
+    return next(one for one in (name, *numbered) if one not in taken)

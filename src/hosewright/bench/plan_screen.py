@@ -92,6 +92,7 @@ class PlanScreen(Screen["Plan | None"]):
         unit = settings.length_unit
         self._shelf = PlanShelf(host(self).book, settings.tape_error_mm)
         self._trying(self._shelf.read_gauges)
+        self._trying(self._shelf.read_plan_names)
         gauges = [(gauge_words(knit, unit), name) for name, knit in self._shelf.gauges.items()]
         self.picks["gauge"].offer(gauges, next(iter(self._shelf.gauges), None))
         self._offer_wearers(self._first_wearer)
@@ -162,7 +163,7 @@ class PlanScreen(Screen["Plan | None"]):
             {
                 "tube": show_length(tube, unit) if tube else "",
                 "foot": show_length(foot, unit) if foot else size,
-                "name": usual_name(self.knit, wearer),
+                "name": usual_name(self.knit, wearer, self._shelf.plan_names),
             }
         )
         self._fill_for_choices()
@@ -239,9 +240,9 @@ class PlanScreen(Screen["Plan | None"]):
             said = self.working.missing or "There is no sock to keep yet."
             self.app.notify(said, title="Not kept", severity="warning", markup=False)
             return
-        name = typed.name.strip() or usual_name(knit, self.wearer)
+        name = typed.name.strip() or usual_name(knit, self.wearer, self._shelf.plan_names)
         try:
-            plan: Plan = to_plan(shelf_id(name), typed, knit, self.wearer, self.working)
+            plan: Plan = to_plan(shelf_id(name), replace(typed, name=name), knit, self.wearer, self.working)
             host(self).book.keep(plan)
         except ValidationError as error:
             self.app.notify("\n".join(problems(error)), title="Not kept", severity="error", markup=False)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.bench.plan_knit import Knit, read_knits, with_readings
 from hosewright.craft.measured import measured
-from hosewright.logbook.records import Wearer
+from hosewright.logbook.records import Plan, Wearer
 from hosewright.logbook.stock import reaches_for
 from hosewright.logbook.stock_accounts import YarnStock, stock_of
 from hosewright.logbook.verdicts import Worn, worn_by
@@ -25,6 +25,7 @@ class PlanShelf:
         self._book, self._tape_mm = book, tape_mm
         self.gauges: dict[str, Knit] = {}
         self.wearers: dict[str, Wearer] = {}
+        self.plan_names: frozenset[str] = frozenset()
         self._worn: dict[str, Worn] = {}
         self._stocks: dict[str, YarnStock | None] = {}
 
@@ -35,6 +36,10 @@ class PlanShelf:
     def read_wearers(self) -> None:
         """Every wearer there is."""
         self.wearers = {item.id: item for item in self._book.shelf(Wearer)}
+
+    def read_plan_names(self) -> None:
+        """What the plans there are, are called: a new one is told from them by its name."""
+        self.plan_names = frozenset(plan.name for plan in self._book.shelf(Plan))
 
     def knit(self, session: str | None) -> Knit | None:
         """The gauge of this session, with its tube's readings."""
