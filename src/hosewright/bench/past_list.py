@@ -13,7 +13,7 @@ from textual.widgets import DataTable
 from hosewright.logbook.days import clock_day
 from hosewright.logbook.find import PAGE, Found, Order, find
 from hosewright.logbook.find_words import Wanted
-from hosewright.prints.report import STANDS, kind_of
+from hosewright.session.kinds import STANDS, kind_of
 
 if TYPE_CHECKING:
     from hosewright.logbook.store import Store

@@ -47,9 +47,9 @@ class PastScreen(Screen["str | None"]):
     EXPLAIN = (
         "Every session; unfinished and drying ones stand on top. / finds as you type: beginnings of words anywhere "
         "(notes and faults too), or kept to one place as yarn:grey, machine:, cylinder:, wearer:, title:, "
-        "verdict:tight, notes:, seen:dropped; kind:search, tube, sock or string; status:open, waiting, finished or "
-        "abandoned; days as since:2025-01, until:2025-03-31 or began:2025. To compare two, press c on one and then on "
-        "the other; a twin is compared with its first sock at once."
+        "verdict:tight, notes:, seen:dropped; kind:stitch-size, gauge-tube, sock or string; status:under-way, drying, "
+        "finished or given-up; days as since:2025-01, until:2025-03-31 or began:2025. To compare two, press c on one "
+        "and then on the other; a twin is compared with its first sock at once."
     )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),

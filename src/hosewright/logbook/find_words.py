@@ -13,14 +13,15 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.kinds import KINDS, STANDS
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from hosewright.session.events import Fault
 
 PLACES = ("title", "yarn", "machine", "cylinder", "wearer", "verdict", "notes")
 SEEN = "seen"  # a place, too, but of faults and not of words
-KINDS = ("search", "tube", "sock", "string")
-STATUSES = ("open", "waiting", "finished", "abandoned")
 DAYS = ("since", "until", "began")
 _PART = re.compile(r'(?:(\w+):)?("[^"]*"?|\S+)')
 _DAY = re.compile(r"(\d{4})(?:-(\d{1,2})(?:-(\d{1,2}))?)?")
@@ -69,7 +70,7 @@ def narrowed(wanted: Wanted, place: str, said: str, zone_min: int = 0) -> Wanted
     if place == "kind":
         return replace(wanted, kinds=(*wanted.kinds, _one_of(KINDS, said, "kind")))
     if place == "status":
-        return replace(wanted, statuses=(*wanted.statuses, _one_of(STATUSES, said, "status")))
+        return replace(wanted, statuses=(*wanted.statuses, _one_of(STANDS, said, "status")))
     if place in DAYS:
         first, after = _days(said, zone_min)
         since = wanted.since_ms if place == "until" else max(first, wanted.since_ms or first)
@@ -107,10 +108,15 @@ def _noted_as(word: str) -> tuple[Fault, ...]:
     return found
 
 
-def _one_of(choices: tuple[str, ...], said: str, what: str) -> str:
-    found = [choice for choice in choices if choice.startswith(said.lower())]
+def _one_of(called: Mapping[str, str], said: str, what: str) -> str:
+    """What ``said`` begins the name of: as the lists show it ("given up", also "given-up"), or as it is stored."""
+    begins = said.lower().replace("-", " ")
+    found = [
+        stored for stored, shown in called.items() if shown.lower().startswith(begins) or stored.startswith(begins)
+    ]
     if len(found) != 1:
-        raise FindError(f"{what}: is one of {', '.join(choices)}.")
+        typed = [shown.lower().replace(" ", "-") for shown in called.values()]
+        raise FindError(f"{what}: is one of {', '.join(typed)}.")
     return found[0]
 
 

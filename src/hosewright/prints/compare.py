@@ -14,8 +14,8 @@ from hosewright.logbook.find_yarns import per_mm
 from hosewright.prints.figures import PER_UNIT_MM, clock_time, plus_minus, span
 from hosewright.prints.findings import fields_of, reading_names
 from hosewright.prints.markdown import in_cell, table
-from hosewright.prints.report import STANDS, kind_of
 from hosewright.prints.story import tell
+from hosewright.session.kinds import STANDS, kind_of
 from hosewright.session.results import choice, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows
 

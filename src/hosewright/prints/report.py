@@ -14,20 +14,17 @@ from hosewright.prints.findings import measured_lines, result_lines
 from hosewright.prints.markdown import table, typed
 from hosewright.prints.story import SIGNS, place, stands, tell
 from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
+from hosewright.session.kinds import STANDS, kind_of
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from hosewright.logbook.find import Found
     from hosewright.logbook.records import Plan, SessionRecord
     from hosewright.prints.charts import Chart
     from hosewright.prints.story import Story
     from hosewright.session.events import Entry
     from hosewright.session.state import State
-
-KINDS = {"search": "Stitch size", "tube": "Gauge tube", "sock": "Sock", "string": "String"}
-STANDS = {"open": "under way", "waiting": "drying", "finished": "finished", "abandoned": "given up"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +107,6 @@ def cadence(story: Story) -> Bars | None:
 def plan_words(plan: Plan) -> str:
     """A plan in one line."""
     return f"{typed(plan.name)}: {plan.foot_rows} rows in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
-
-
-def kind_of(record: SessionRecord | Found) -> str:
-    """The kind of a session in words; a sock that matches another is its twin."""
-    return "Twin sock" if record.twin_of else KINDS[record.kind]
 
 
 def _what(record: SessionRecord, story: Story) -> list[str]:

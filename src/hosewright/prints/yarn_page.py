@@ -12,7 +12,8 @@ from hosewright.prints.charts import Estimates
 from hosewright.prints.compare import difference_words
 from hosewright.prints.figures import PER_UNIT_MM, clicks_words, plus_minus
 from hosewright.prints.markdown import typed
-from hosewright.prints.report import STANDS, Section, to_markdown
+from hosewright.prints.report import Section, to_markdown
+from hosewright.session.kinds import STANDS
 
 if TYPE_CHECKING:
     from hosewright.logbook.find_yarns import AtDial, Holds, OnCylinder, SockLine, TubeLine, YarnCard

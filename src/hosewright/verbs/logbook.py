@@ -74,7 +74,7 @@ def open_book(*, make: bool = False, alone: bool = False) -> Iterator[Logbook]:
 def _list(args: Namespace) -> int:
     from hosewright.places import logbook_path
     from hosewright.prints.figures import clock_time
-    from hosewright.prints.report import KINDS, STANDS
+    from hosewright.session.kinds import KINDS, STANDS
     from hosewright.verbs import moving
 
     if not logbook_path().exists():
@@ -136,7 +136,7 @@ def _standing(record: SessionRecord, state: State) -> dict[str, object]:
 def _standing_lines(record: SessionRecord, state: State) -> list[str]:
     from hosewright.craft.dial import show_position
     from hosewright.prints.figures import clock_time
-    from hosewright.prints.report import STANDS, kind_of
+    from hosewright.session.kinds import STANDS, kind_of
     from hosewright.session.words import hands
 
     yarn, cylinder = safe(record.yarn.name), safe(record.cylinder.name)

@@ -73,7 +73,7 @@ def _facts(one: Found) -> dict[str, object]:
 
 def _row(one: Found) -> tuple[str, ...]:
     from hosewright.logbook.days import clock_day
-    from hosewright.prints.report import STANDS, kind_of
+    from hosewright.session.kinds import STANDS, kind_of
 
     stands = STANDS[one.status]
     said = f"{stands}: {safe(one.verdict)}" if one.verdict else stands
@@ -94,8 +94,8 @@ def _find_options(parser: Parser) -> None:
         "word", metavar="WORD", nargs="*", help="the beginning of a word anywhere, or yarn:grey and so on"
     )
     helps = {
-        "kind": "search, tube, sock or string",
-        "status": "open, waiting, finished or abandoned",
+        "kind": "stitch-size, gauge-tube, sock or string",
+        "status": "under-way, drying, finished or given-up",
         "since": "a day, month or year: 2025-01-31, 2025-01, 2025",
         "until": "the same; that day counts",
         "verdict": "what was said of the fit: tight, too long and so on",

@@ -97,13 +97,13 @@ def _foretell(args: Namespace) -> int:
 
 
 def _show(found: list[Incoming], *, as_json: bool) -> None:
-    from hosewright.prints.report import KINDS
+    from hosewright.session.kinds import KINDS
 
     for one in found:
         if as_json:
             print(json.dumps({"id": one.id, "kind": one.kind, "title": one.title, "what": one.what, "why": one.why}))
         else:
-            kind = KINDS.get(one.kind, one.kind).lower()
+            kind = KINDS.get(one.kind, one.kind).lower()  # a thing on the shelf is called what it is
             print(f"{one.what}: {kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
 
 
