@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from textual.widgets import Input, Static
 
-from hosewright.bench import start_working as working
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.start_screen import StartScreen
+from hosewright.logbook import starting
 from hosewright.logbook.records import Cylinder, Plan, PlannedPart, SessionRecord, Yarn
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session import events as ev
@@ -73,7 +73,7 @@ def targets(record: SessionRecord) -> dict[str, int]:
 
 def crank_first_sock(app: Host, *, to_the_end: bool) -> Live:
     """61 leg rows, and when it goes to the end 66 foot rows and a dial one click lower."""
-    live = app.book.start(working.first_sock(app.book, PLAN, 10))
+    live = app.book.start(starting.first_sock(app.book, PLAN, 10))
     done = ev.Confirmed()
     do(live, [done, *[ev.Pressed()] * 10, done, done, *[ev.Pressed()] * 61, done, ev.DialMoved(31)])
     if to_the_end:
@@ -135,7 +135,7 @@ async def test_the_stitch_size_of_another_cylinder_is_not_used(tmp_path: Path) -
     find_stitch_size(app.book)
     other = Cylinder(id="c54", name="Fifty-four", slots=54)
     app.book.keep(other)
-    dial = working.starting_dial(app.book, "tube", MACHINE, other, YARN)
+    dial = starting.starting_dial(app.book, "tube", MACHINE, other, YARN)
     assert dial.clicks == MACHINE.starting_dial
     assert "no finished search" in dial.source
 
@@ -253,7 +253,7 @@ async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:
     moved = {step.id: step.dial_changes for step in record.steps if isinstance(step, CountRows) and step.dial_changes}
     assert moved == {"foot": ((0, 31),)}  # the dial was moved between leg and heel: the twin is told before its foot
     app.book.start(record)
-    assert [found.line.id for found in working.firsts(app.book, PLAN)] == [first.record.id]
+    assert [found.line.id for found in starting.firsts(app.book, PLAN)] == [first.record.id]
 
 
 async def test_the_twin_of_a_sock_still_on_the_machine_takes_the_rest_from_the_plan(tmp_path: Path) -> None:
@@ -261,8 +261,8 @@ async def test_the_twin_of_a_sock_still_on_the_machine_takes_the_rest_from_the_p
     stock(app.book)
     app.book.keep(PLAN)
     crank_first_sock(app, to_the_end=False)
-    (first,) = working.firsts(app.book, PLAN)
-    assert targets(working.twin(app.book, first, 10)) == {"leg": 61, "heel": 48, "foot": 67, "toe": 48}
+    (first,) = starting.firsts(app.book, PLAN)
+    assert targets(starting.twin(app.book, first, 10)) == {"leg": 61, "heel": 48, "foot": 67, "toe": 48}
 
 
 async def test_a_first_sock_with_its_heel_left_short_is_said_before_its_twin_starts(tmp_path: Path) -> None:

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from textual.widgets import OptionList, Static
 
-from hosewright.bench import string_working as working
 from hosewright.bench.app import Bench
 from hosewright.bench.finished import result_words
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.string_screen import StringScreen
+from hosewright.logbook import starting_string as starting
 from hosewright.logbook.records import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session.events import Confirmed
@@ -106,6 +106,7 @@ async def test_the_lot_a_promise_names_is_the_lot_of_its_string(tmp_path: Path) 
         await pilot.press("enter", "ctrl+s")
         await pilot.pause()
     (record,) = app.results
+    assert isinstance(record, SessionRecord)
     assert (record.lot, record.dye_lot) == ("lot-1", "1")
 
 
@@ -121,22 +122,22 @@ async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
 
 
 def test_of_a_pair_promised_only_what_is_not_begun_is_offered() -> None:
-    (offer, _) = working.offers([PLAN], [(PROMISE.model_copy(update={"by": "2025-11-28"}), 1)], [], date(2025, 11, 25))
+    (offer, _) = starting.offers([PLAN], [(PROMISE.model_copy(update={"by": "2025-11-28"}), 1)], [], date(2025, 11, 25))
     assert offer.words == "promised: The ferryman's pair, by Fri 28 Nov, one sock to go; Ferry socks"
-    assert working.socks_of(offer) == [working.Chosen(PLAN, offer.promise)]
+    assert starting.socks_of(offer) == [starting.Chosen(PLAN, offer.promise)]
 
 
 def test_every_second_sock_of_a_plan_is_the_twin() -> None:
-    one, other = working.Chosen(PLAN), working.Chosen(SHORT)
-    made = working.paired([one, one, one, other, one])
+    one, other = starting.Chosen(PLAN), starting.Chosen(SHORT)
+    made = starting.paired([one, one, one, other, one])
     assert [sock.twin for sock in made] == [False, True, False, False, False]
 
 
 async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path))
     book = planned_book(tmp_path)
-    offer = working.Offer(SHORT, None)
-    record = working.string_record(book, working.paired(working.socks_of(offer)), 2, {})
+    offer = starting.Offer(SHORT, None)
+    record = starting.string_record(book, starting.paired(starting.socks_of(offer)), 2, {})
     live = book.start(record)
     bench = Bench(book, Settings(press_gap_ms=0), practice=False, troubles=[])
     async with bench.run_test(size=SIZE) as pilot:

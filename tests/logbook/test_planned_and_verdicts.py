@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.bench.start_working import sections
 from hosewright.craft.errors import CraftError
 from hosewright.craft.learning import learn
 from hosewright.craft.measured import nominal
@@ -56,7 +55,7 @@ def plan(**changes: Any) -> Plan:
 def sock(book: Logbook, session_id: str, fit: dict[str, float], made_to: Plan | None = None) -> None:
     """A sock for the pilot, cranked, tried on, and judged."""
     made_to = made_to or plan()
-    steps = planned.steps(made_to, sections(made_to))
+    steps = planned.steps(made_to, planned.sections(made_to))
     begun = record("sock", session_id, steps=steps, dial=30)
     live = book.start(begun.model_copy(update={"wearer": WEARER, "plan": made_to}))
     crank_to(live, "try-on")

@@ -10,7 +10,6 @@ from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Input, Select, Static
 
-from hosewright.bench import start_working as working
 from hosewright.bench.forms import FormField, open_form
 from hosewright.bench.forms.field import whole
 from hosewright.bench.forms.host import host
@@ -20,6 +19,7 @@ from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
 from hosewright.bench.start_setup import SetUp, promise_words, start
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
+from hosewright.logbook import planned, starting
 from hosewright.logbook.days import local_day
 from hosewright.logbook.pairs import open_for
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn
@@ -69,8 +69,8 @@ class StartScreen(Screen["SessionRecord | None"]):
         self._asked = dict(self._at_first)  # with this plan, for which pair, and which of its socks
         self.kind = kind
         self._filled_dial = ""
-        self._known = working.Known((), (), (), (), None)
-        self._firsts: tuple[working.First, ...] = ()
+        self._known = starting.Known((), (), (), (), None)
+        self._firsts: tuple[starting.First, ...] = ()
         self._promised: tuple[Promise, ...] = ()
         self.picks: dict[str, PickRow] = {}
         self.lines: dict[str, FieldRow] = {}
@@ -125,7 +125,7 @@ class StartScreen(Screen["SessionRecord | None"]):
     def _offer(self, chosen: dict[str, str] | None = None) -> None:
         """Fill the lists again; ``chosen`` names what to choose instead of what is chosen or was last used."""
         try:
-            self._known = working.known(host(self).book)
+            self._known = starting.known(host(self).book)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
@@ -166,7 +166,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             self._say("Still to choose: " + ", ".join(missing) + ".")
             return
         try:
-            dial = working.starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
+            dial = starting.starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
             return
@@ -219,7 +219,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             self._say("A sock is cranked to a plan: p makes one.")
             return
         try:
-            self._firsts = working.firsts(host(self).book, plan)
+            self._firsts = starting.firsts(host(self).book, plan)
             self._promised = promised = open_for(host(self).book, plan.id)
         except LogbookError as error:
             self.app.notify(str(error), severity="error", markup=False)
@@ -248,7 +248,7 @@ class StartScreen(Screen["SessionRecord | None"]):
         return next((one for one in self._promised if one.id == chosen), None)
 
     @property
-    def _first(self) -> working.First | None:
+    def _first(self) -> starting.First | None:
         chosen = self.picks["which"].chosen
         return next((first for first in self._firsts if first.line.id == chosen), None)
 
@@ -256,7 +256,7 @@ class StartScreen(Screen["SessionRecord | None"]):
         plan, first = self._plan, self._first
         if plan is None:
             return
-        parts = working.sections(plan, first.state if first else None)
+        parts = planned.sections(plan, first.state if first else None)
         said = [f"{part.name.capitalize():8}{part.count} {part.kind}" for part in parts]
         dial = first.record.dial if first else plan.dial
         machine = host(self).book.get(Machine, plan.machine)
@@ -265,7 +265,7 @@ class StartScreen(Screen["SessionRecord | None"]):
         turned = turned_otherwise(first.state) if first else []
         self._say("\n".join([*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}", *turned]))
 
-    def _yarn_says(self, plan: Plan, first: working.First | None) -> tuple[str, ...]:
+    def _yarn_says(self, plan: Plan, first: starting.First | None) -> tuple[str, ...]:
         """What is to know of the yarn on the shelf before the first row."""
         lot, promise = self.picks["lot"].chosen, self.picks["promise"].chosen
         socks = 1 if first else 2
@@ -330,10 +330,10 @@ class StartScreen(Screen["SessionRecord | None"]):
             set_up["promise"] = self.picks["promise"].chosen
             assert self._plan is not None  # nothing wrong was found above
             if self._first is not None:
-                return working.twin(book, self._first, values["separator"], set_up)
-            return working.first_sock(book, self._plan, values["separator"], set_up)
+                return starting.twin(book, self._first, values["separator"], set_up)
+            return starting.first_sock(book, self._plan, values["separator"], set_up)
         settings = host(self).settings
-        return working.fresh(
+        return starting.fresh(
             book,
             self.kind,
             *(self._thing(name) for name in _THINGS),

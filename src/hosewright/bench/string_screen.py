@@ -12,13 +12,13 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Select, Static
 from textual.widgets.option_list import Option
 
-from hosewright.bench import string_working as working
 from hosewright.bench.forms import FormField
 from hosewright.bench.forms.field import whole
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.start_setup import SetUp, start
+from hosewright.logbook import starting_string as starting
 from hosewright.logbook.days import local_day
 from hosewright.logbook.pairs import to_begin
 from hosewright.logbook.records import Machine, Plan, Yarn
@@ -68,8 +68,8 @@ class StringScreen(Screen["SessionRecord | None"]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.chosen: list[working.Chosen] = []
-        self._offers: list[working.Offer] = []
+        self.chosen: list[starting.Chosen] = []
+        self._offers: list[starting.Offer] = []
         self._plans: list[Plan] = []
         self._promises: tuple[tuple[Promise, int], ...] = ()
         self._set_up = SetUp()
@@ -101,7 +101,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         self._show()
 
     def _show(self) -> None:
-        self._offers = working.offers(self._plans, self._promises, self.chosen, local_day(host(self).book.clock))
+        self._offers = starting.offers(self._plans, self._promises, self.chosen, local_day(host(self).book.clock))
         socks = self.query_one("#string-socks", OptionList)
         socks.set_options(
             Option(Text(f"{at}  {sock.words}", no_wrap=True, overflow="ellipsis"))
@@ -171,7 +171,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         at = self.query_one("#string-offers", OptionList).highlighted
         if at is None or self._offers[at].why_not:
             return
-        self.chosen = working.paired([*self.chosen, *working.socks_of(self._offers[at])[:socks]])
+        self.chosen = starting.paired([*self.chosen, *starting.socks_of(self._offers[at])[:socks]])
         self._show()
 
     def action_take_out(self) -> None:
@@ -181,7 +181,7 @@ class StringScreen(Screen["SessionRecord | None"]):
             return
         at = listed.highlighted if listed.has_focus and listed.highlighted is not None else len(self.chosen) - 1
         del self.chosen[at]
-        self.chosen = working.paired(self.chosen)
+        self.chosen = starting.paired(self.chosen)
         self._show()
 
     def action_start(self) -> None:
@@ -194,7 +194,7 @@ class StringScreen(Screen["SessionRecord | None"]):
         start(self, lambda: self._record(values))
 
     def _record(self, values: Mapping[str, Any]) -> SessionRecord:
-        return working.string_record(host(self).book, self.chosen, values["separator"], self._set_up.taken(values))
+        return starting.string_record(host(self).book, self.chosen, values["separator"], self._set_up.taken(values))
 
     def action_back(self) -> None:
         """Leave."""

@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.sock import Section
 from hosewright.craft.turning import Turning
-from hosewright.session.procedures import SEPARATOR_ROWS, sock_steps
+from hosewright.session.procedures import INSIDE, SEPARATOR_ROWS, sock_steps
+from hosewright.session.results import cranked
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.craft.sock import Section
     from hosewright.logbook.records import Plan
+    from hosewright.session.state import State
     from hosewright.session.steps import Step
 
 
@@ -42,6 +44,25 @@ def turnings(plan: Plan) -> tuple[Turning, Turning]:
         Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes, extra_passes=plan.extra_heel_passes),
         Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes),
     )
+
+
+def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:
+    """The parts of a plan; with a state, the rows of every part that is behind it are those really cranked."""
+    counts: dict[str, int] = {}
+    if cranked_in is not None:
+        done = {step.id for step in cranked_in.head.steps[: cranked_in.index]}
+        every = cranked(cranked_in)
+        for name, count in every.items():
+            inside = name + INSIDE  # a hem in two parts is behind it only when both are
+            if name in done and (inside not in every or inside in done):
+                whole = name.removesuffix(INSIDE)
+                counts[whole] = counts.get(whole, 0) + count
+    found = []
+    for part in plan.parts:
+        count = counts.get(part.name, part.count) if part.kind == "rows" else part.count
+        if count:
+            found.append(Section(part.name, part.kind, count, part.stitches * count // part.count))
+    return tuple(found)
 
 
 def steps(plan: Plan, sections: Sequence[Section], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:

@@ -1,14 +1,14 @@
-"""Which socks can be cranked in one string, and the start of such a session. No Textual here."""
+"""Which socks can be cranked in one string, and the start of such a session."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from hosewright.bench.start_working import in_use, new_record, sections
 from hosewright.logbook import planned
 from hosewright.logbook.days import show_day
 from hosewright.logbook.records import MOST_IN_STRING, Plan, StringSock, Wearer
+from hosewright.logbook.starting import in_use, new_record
 from hosewright.session.procedures import SockParts, string_steps
 
 if TYPE_CHECKING:
@@ -109,10 +109,10 @@ def string_record(
     machine, cylinder, yarn = in_use(book, like)
     parts = []
     for sock in chosen:
-        heel, toe = planned.turnings(sock.plan)
-        parts.append(
-            SockParts(sections(sock.plan), heel, toe, cuff=planned.cuff(sock.plan), dial_changes=sock.plan.dial_changes)
-        )
+        plan = sock.plan
+        cuff = planned.cuff(plan)
+        heel, toe = planned.turnings(plan)
+        parts.append(SockParts(planned.sections(plan), heel, toe, cuff=cuff, dial_changes=plan.dial_changes))
     socks = tuple(
         StringSock(
             plan=sock.plan,

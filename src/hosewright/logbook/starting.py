@@ -1,4 +1,4 @@
-"""What a session starts with: what was last used, where the dial should stand, and the steps. No Textual here."""
+"""What a session starts with: what was last used, where the dial should stand, and the steps."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.sock import Section
 from hosewright.logbook import planned
 from hosewright.logbook.days import clock_day
 from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
-from hosewright.session.procedures import INSIDE, search_steps, tube_steps
+from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
@@ -170,7 +169,7 @@ def first_sock(book: Logbook, plan: Plan, separator_rows: int, set_up: Mapping[s
     """The start of a sock as planned. Raises ValueError with a sentence."""
     machine, cylinder, yarn = in_use(book, plan)
     wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
-    steps = planned.steps(plan, sections(plan), separator_rows)
+    steps = planned.steps(plan, planned.sections(plan), separator_rows)
     return new_record(
         book,
         "sock",
@@ -193,7 +192,7 @@ def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, 
     """
     plan = first.record.plan
     assert plan is not None  # `firsts` offers only socks with a plan
-    steps = planned.steps(plan, sections(plan, first.state), separator_rows)
+    steps = planned.steps(plan, planned.sections(plan, first.state), separator_rows)
     record = first.record
     moves = dial_moves(record.head, book.store.entries(first.line.n))
     steps = tuple(
@@ -214,25 +213,6 @@ def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, 
         twin_of=record.id,
         **set_up,
     )
-
-
-def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:
-    """The parts of a plan; with a state, the rows of every part that is behind it are those really cranked."""
-    counts: dict[str, int] = {}
-    if cranked_in is not None:
-        done = {step.id for step in cranked_in.head.steps[: cranked_in.index]}
-        every = cranked(cranked_in)
-        for name, count in every.items():
-            inside = name + INSIDE  # a hem in two parts is behind it only when both are
-            if name in done and (inside not in every or inside in done):
-                whole = name.removesuffix(INSIDE)
-                counts[whole] = counts.get(whole, 0) + count
-    found = []
-    for part in plan.parts:
-        count = counts.get(part.name, part.count) if part.kind == "rows" else part.count
-        if count:
-            found.append(Section(part.name, part.kind, count, part.stitches * count // part.count))
-    return tuple(found)
 
 
 def in_use(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:
