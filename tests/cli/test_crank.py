@@ -111,7 +111,7 @@ def test_no_step_opens_by_saying_its_name_twice(bench: Bench, kind: SessionKind)
 def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     bench.begin("tube", "separator-in")
     said = bench.type("ok", *[""] * 10, "ok", "ok short", "q", "")
-    assert "0 of 10 rows: go on 10 short? ok short does." in said
+    assert "0 of 10 rows are done; ok short goes on 10 short." in said
     assert "separator before, all 10 rows done: ok goes on" in said
     assert "Nothing is short here; ok alone goes on." in said
     assert said[-1] == "Left at: join the working yarn. Everything is stored."

@@ -125,7 +125,7 @@ def by_line(book: Logbook, live: Live, command: Command) -> list[Event]:
     said = lines.answer(f"{letter} {behind}".strip())
     if said.endswith("y or n."):
         lines.answer("y")
-    elif said.endswith(f"{letter} short does."):
+    elif f"{letter} short goes on" in said:
         lines.answer(f"{letter} short")
     return stored(book, live, before)
 

@@ -96,7 +96,9 @@ class Lines:
     def ask(self, about: str, words: str = "") -> None:
         """A question: y or n is the next line, but a part is left short by a word that no fault has."""
         if about == "early":
-            self._said = f"{words} {self._go} short does."
+            state = self.live.state  # no question, lest it be answered with y, which is a fault here
+            short = (state.target or 0) - state.count
+            self._said = f"{words.partition(':')[0]} are done; {self._go} short goes on {short} short."
         else:
             self._asked = about
             self._said = f"{words or ASKING[about].words} y or n."
