@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.sock import plan_sock
 from hosewright.logbook.clock import Moment
-from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, SessionRecord, StringSock, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, Yarn
+from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Pressed
 from hosewright.session.fold import fold
 from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps

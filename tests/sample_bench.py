@@ -13,7 +13,8 @@ from hosewright.craft.supply import yarn_for
 from hosewright.craft.turning import Turning
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import write
-from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, SessionRecord, Wearer, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, Wearer, Yarn
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.session.events import (
     Confirmed,
     Event,

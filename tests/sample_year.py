@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.turning import Turning
 from hosewright.logbook import shelf_file
-from hosewright.logbook.records import Cylinder, Machine, StringSock, Wearer, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.session_record import StringSock
 from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
 from hosewright.session.events import Confirmed, Measured, Observed, Spoilt
 from hosewright.session.procedures import SockParts, string_steps, tube_steps

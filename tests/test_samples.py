@@ -12,7 +12,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import parse, read, write
 from hosewright.logbook.glance import look
 from hosewright.logbook.pairs import pairs
-from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.stock_accounts import stocks
 from hosewright.places import shipped_folder
 from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, TookBack, Voided
@@ -24,6 +24,7 @@ from tests.make_samples import FOLDER, made
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.state import State
 
 FILES = sorted(path.name for path in FOLDER.glob("[0-9]*.json"))

@@ -8,7 +8,8 @@ from textual.app import App
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.clock import Moment
-from hosewright.logbook.records import Cylinder, Machine, SessionRecord, Wearer, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.session import events as ev
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.settings import Settings

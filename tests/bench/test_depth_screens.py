@@ -20,7 +20,8 @@ from hosewright.bench.start_screen import StartScreen
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import error, measured
 from hosewright.craft.response import TubeReading, click_for, fit_response
-from hosewright.logbook.records import Cylinder, Plan, SessionRecord, Wearer
+from hosewright.logbook.records import Cylinder, Plan, Wearer
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.places import data_folder
 from hosewright.session.steps import CountRows
 from hosewright.settings import Settings

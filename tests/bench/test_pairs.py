@@ -18,7 +18,8 @@ from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.slip_screen import SlipScreen
 from hosewright.bench.start_screen import StartScreen
 from hosewright.logbook.pairs import pair_of
-from hosewright.logbook.records import SessionRecord, Wearer, Yarn
+from hosewright.logbook.records import Wearer, Yarn
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.places import data_folder
 from hosewright.prints.pair_words import for_whom, usual_name

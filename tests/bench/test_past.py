@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     import pytest
 
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.store import SessionLine
 
 SIZE = (80, 24)

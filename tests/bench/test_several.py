@@ -12,7 +12,8 @@ from hosewright.bench.home import HomeScreen
 from hosewright.bench.line import Steady
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.logbook.glance import next_open, on_machine
-from hosewright.logbook.records import Machine, SessionRecord
+from hosewright.logbook.records import Machine
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.session import events as ev
 from hosewright.session.procedures import tube_steps
 from hosewright.settings import Settings

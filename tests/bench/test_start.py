@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.start_screen import StartScreen
 from hosewright.logbook import starting
-from hosewright.logbook.records import Cylinder, Plan, PlannedPart, SessionRecord, Yarn
+from hosewright.logbook.records import Cylinder, Plan, PlannedPart, Yarn
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session import events as ev
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, SessionKind
 from tests.bench.stage import (
     CYLINDER,
     MACHINE,
@@ -178,6 +180,16 @@ async def test_nothing_on_the_shelf_and_a_yarn_made_on_the_spot(tmp_path: Path) 
     (record,) = app.results
     assert isinstance(record, SessionRecord)
     assert record.yarn.name == "my"
+
+
+@pytest.mark.parametrize("kind", ["search", "tube", "sock"])
+async def test_an_empty_shelf_brings_up_no_line_that_a_choice_calls_for(tmp_path: Path, kind: SessionKind) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(StartScreen(kind))
+        await pilot.pause()
+        names = ("lot", "yarn_start", *(("promise",) if kind == "sock" else ()))
+        assert [app.screen.query_one(f"#row-{name}").display for name in names] == [False] * len(names)
 
 
 async def test_letters_typed_in_the_dial_make_nothing(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from hosewright.bench.finished import result_words
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.string_screen import StringScreen
 from hosewright.logbook import starting_string as starting
-from hosewright.logbook.records import SessionRecord
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session.events import Confirmed
 from hosewright.session.pieces import pieces_of

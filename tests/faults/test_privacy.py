@@ -22,7 +22,8 @@ from hosewright.logbook.files import read
 from hosewright.logbook.find import find
 from hosewright.logbook.find_words import read_wanted
 from hosewright.logbook.forgetting import find_wearer, forget
-from hosewright.logbook.records import Plan, SessionRecord, StringSock, Wearer
+from hosewright.logbook.records import Plan, Wearer
+from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.logbook.year_records import Promise
 from hosewright.places import data_folder, logbook_path, shipped_folder
 from hosewright.session.events import Observed

@@ -19,7 +19,7 @@ from tests.logbook.test_coding_and_files import BAD
 from tests.strategies import logs
 
 if TYPE_CHECKING:
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
 
 TUBE = record("tube")
 GOOD = write(TUBE, entries([PLAIN["opened"], *[PLAIN["pressed"]] * 3, Observed("tuck", 3, "two loops"), Opened()]))

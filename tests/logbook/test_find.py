@@ -15,8 +15,9 @@ from hosewright.logbook.files import read
 from hosewright.logbook.find import ORDERS, Found, count, find, page_query
 from hosewright.logbook.find_tables import TABLES, WORK_OUT
 from hosewright.logbook.find_words import FindError, Sought, Wanted, faults_called, read_wanted
-from hosewright.logbook.records import SessionRecord, StringSock, Wearer
+from hosewright.logbook.records import Wearer
 from hosewright.logbook.schema import MIGRATIONS, migrate
+from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed, Spoilt, Struck
 from hosewright.session.faults import FAULT_WORDS

@@ -9,7 +9,8 @@ from scipy import stats
 
 from hosewright.logbook.find_needles import beds, faults_by_needle
 from hosewright.logbook.find_yarns import still_holds, yarn_card, yarns_cranked
-from hosewright.logbook.records import SessionRecord, StringSock, Yarn
+from hosewright.logbook.records import Yarn
+from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Amended, Confirmed, Judged, Measured, Observed, Struck
 from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn

@@ -40,7 +40,7 @@ from tests.strategies import events, way_to
 
 if TYPE_CHECKING:
     from hosewright.logbook.live import Live
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
 
 
 def stored(book: Logbook, live: Live) -> list[Entry]:

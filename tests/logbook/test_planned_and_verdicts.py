@@ -12,7 +12,8 @@ from hosewright.craft.learning import learn
 from hosewright.craft.measured import nominal
 from hosewright.logbook import planned
 from hosewright.logbook.files import read
-from hosewright.logbook.records import Plan, PlannedCuff, PlannedPart, SessionRecord, Wearer
+from hosewright.logbook.records import Plan, PlannedCuff, PlannedPart, Wearer
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.tubes import measured_tube
 from hosewright.logbook.verdicts import worn_by
 from hosewright.places import shipped_folder

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from hosewright.craft.turning import Turning
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.pairs import pair_of
-from hosewright.logbook.records import Plan, PlannedPart, SessionRecord, StringSock
+from hosewright.logbook.records import Plan, PlannedPart
+from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.logbook.stock import before_first_row, stocks
 from hosewright.logbook.stock_accounts import Claim, LotStock, YarnStock, lot_words, stock_of
 from hosewright.logbook.year_records import Lot, Promise, Weighing

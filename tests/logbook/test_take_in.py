@@ -10,7 +10,7 @@ from hypothesis import given
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import parse, write
-from hosewright.logbook.records import Cylinder, Machine, SessionRecord, Wearer, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Confirmed, Entry, Measured, Opened, Pressed
 from hosewright.session.fold import fold
@@ -19,6 +19,8 @@ from tests.strategies import logs
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from hosewright.logbook.session_record import SessionRecord
 
 
 def measured_tube(book: Logbook) -> tuple[SessionRecord, list[Entry]]:

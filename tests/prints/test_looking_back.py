@@ -23,7 +23,7 @@ from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.prints.compare import Line
     from hosewright.session.events import Event
 

@@ -9,7 +9,8 @@ from markdown_it import MarkdownIt
 
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
-from hosewright.logbook.records import Plan, PlannedPart, SessionRecord, StringSock, Wearer
+from hosewright.logbook.records import Plan, PlannedPart, Wearer
+from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.prints.crank_sheet import AT_RISK, crank_sheet
 from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span
 from hosewright.prints.markdown import typed

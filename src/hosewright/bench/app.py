@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.session_screen import SessionScreen
     from hosewright.logbook.live import Live
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.state import State
 
 _TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements

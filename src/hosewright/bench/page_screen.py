@@ -16,7 +16,7 @@ from hosewright.logbook.store import LogbookError
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry
 
 

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from hosewright.logbook.records import Plan, SessionRecord
+    from hosewright.logbook.records import Plan
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry
     from hosewright.settings import Settings
 

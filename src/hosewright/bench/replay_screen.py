@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
 
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry
 
 SPEEDS = (1, 2, 4, 8, 16, 32, 64)

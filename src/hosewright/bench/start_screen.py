@@ -22,7 +22,7 @@ from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position,
 from hosewright.logbook import planned, starting
 from hosewright.logbook.days import local_day
 from hosewright.logbook.pairs import open_for
-from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Plan, Yarn
 from hosewright.logbook.stock import before_first_row
 from hosewright.logbook.store import LogbookError
 from hosewright.session.twins import turned_otherwise
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.widget import Widget
 
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.year_records import Promise
     from hosewright.session.steps import SessionKind
 
@@ -85,6 +86,7 @@ class StartScreen(Screen["SessionRecord | None"]):
             self._pick("plan", "Plan", "", "none chosen: p makes one")
             self._pick("which", "Crank", "", "the first sock")
             self._pick("promise", "For the pair", "", "none promised")
+            self.picks["promise"].display = False  # until a pair of the plan is promised
         else:
             for name in _THINGS:
                 self._pick(name, name.capitalize(), "", f"none chosen: {name[0]} makes one")

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import Machine, SessionRecord, Yarn
+    from hosewright.logbook.records import Machine, Yarn
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.year_records import Promise
 
 LINES = ("weights", "mast_tension", "yarn_start")
@@ -45,6 +46,8 @@ class SetUp:
         self._filled = dict.fromkeys(LINES, "")
         self._lots: list[Lot] = []
         self._usual_lot: str | None = None
+        # Nothing to choose or say there before a yarn is chosen that calls for it.
+        self.lot.display = self.rows["yarn_start"].display = False
 
     def offer(
         self,

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.year_records import Promise
 
 

@@ -18,7 +18,8 @@ from hosewright.logbook.store import LogbookError
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from hosewright.logbook.records import SessionRecord, Yarn
+    from hosewright.logbook.records import Yarn
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.steps import SessionKind
 
 _TURN = Binding.Group("Other yarns")

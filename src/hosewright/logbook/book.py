@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from hosewright.logbook.live import Live
-    from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, OnShelf, Plan, SessionRecord, Wearer, Yarn
+    from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, OnShelf, Plan, Wearer, Yarn
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
     from hosewright.session.state import State, Status
 
@@ -125,7 +126,7 @@ class Logbook:
 
     def record(self, line: SessionLine) -> SessionRecord:
         """The frozen start of a session. Raises LogbookError when it cannot be read."""
-        from hosewright.logbook.records import SessionRecord
+        from hosewright.logbook.session_record import SessionRecord
 
         try:
             return SessionRecord.model_validate_json(self.store.record_text(line.n))

@@ -11,7 +11,8 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError,
 
 from hosewright.logbook.coding import harmless_event
 from hosewright.logbook.event_lines import heard, told
-from hosewright.logbook.records import SessionRecord, problems
+from hosewright.logbook.records import problems
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.events import Entry

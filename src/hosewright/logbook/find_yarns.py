@@ -10,13 +10,14 @@ from hosewright.craft.chance import Difference, Mean, difference
 from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.logbook.find import ask
-from hosewright.logbook.records import Cylinder, SessionRecord, StringSock, Yarn
+from hosewright.logbook.records import Cylinder, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.session.results import choice, tube_gauge, wash_change
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge, Readings
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.session_record import SessionRecord, StringSock
     from hosewright.session.state import State
 
 

@@ -12,7 +12,7 @@ from hosewright.logbook.year_records import Promise
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from hosewright.logbook.clock import Moment
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
 
 RELOOK_MS = 15_000
 BUSY_S = 0.2  # a commit takes far less; what is busy for longer is looked at next time
@@ -248,7 +248,9 @@ def _session_in_hand(db: sqlite3.Connection) -> tuple[int | None, int]:
 
 
 def _record(db: sqlite3.Connection, n: int) -> SessionRecord:
-    from hosewright.logbook.records import SessionRecord  # on first use: what is read here was never checked here
+    from hosewright.logbook.session_record import (
+        SessionRecord,  # on first use: what is read here was never checked here
+    )
 
     row = db.execute("SELECT record FROM sessions WHERE n = ?", (n,)).fetchone()
     return SessionRecord.model_validate_json(row[0])

@@ -15,7 +15,8 @@ from hosewright.session.steps import CountPasses
 
 if TYPE_CHECKING:
     from hosewright.logbook.clock import Clock
-    from hosewright.logbook.records import GaugeRecord, SessionRecord
+    from hosewright.logbook.records import GaugeRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.store import Store
 
 

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import OnShelf, SessionRecord
+    from hosewright.logbook.records import OnShelf
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry
 
 What = Literal["new", "here already", "disagrees"]

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from hosewright.session.results import choice, tube_gauge
 
 if TYPE_CHECKING:
-    from hosewright.logbook.records import GaugeRecord, SessionRecord
+    from hosewright.logbook.records import GaugeRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.store import Store
     from hosewright.session.state import State
 

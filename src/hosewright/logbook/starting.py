@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from hosewright.craft.errors import CraftError
 from hosewright.logbook import planned
 from hosewright.logbook.days import clock_day
-from hosewright.logbook.records import Cylinder, Machine, Plan, SessionRecord, Wearer, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows

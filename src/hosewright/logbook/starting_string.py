@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook import planned
 from hosewright.logbook.days import show_day
-from hosewright.logbook.records import MOST_IN_STRING, Plan, StringSock, Wearer
+from hosewright.logbook.records import Plan, Wearer
+from hosewright.logbook.session_record import MOST_IN_STRING, StringSock
 from hosewright.logbook.starting import in_use, new_record
 from hosewright.session.procedures import SockParts, string_steps
 
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import SessionRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.logbook.year_records import Promise
 
 

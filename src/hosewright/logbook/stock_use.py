@@ -19,7 +19,8 @@ from hosewright.session.state import State
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from hosewright.logbook.records import GaugeRecord, Plan, SessionRecord, Yarn
+    from hosewright.logbook.records import GaugeRecord, Plan, Yarn
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry as Event
     from hosewright.session.pieces import Piece, PieceId
 

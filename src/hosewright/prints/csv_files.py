@@ -17,7 +17,8 @@ from hosewright.session.state import State
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from hosewright.logbook.records import GaugeRecord, SessionRecord
+    from hosewright.logbook.records import GaugeRecord
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry
 
 # Spreadsheets take a cell for a formula by its first sign, the wide forms of the East too, and skip white space.

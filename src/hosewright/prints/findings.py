@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hosewright.craft.gauge import Gauge
-    from hosewright.logbook.records import Plan, SessionRecord
+    from hosewright.logbook.records import Plan
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.state import Reading, State
     from hosewright.session.steps import Field, Head
 

@@ -20,7 +20,8 @@ from hosewright.session.steps import CountPasses, CountRows
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from hosewright.logbook.records import Plan, SessionRecord
+    from hosewright.logbook.records import Plan
+    from hosewright.logbook.session_record import SessionRecord
     from hosewright.prints.charts import Chart
     from hosewright.prints.story import Story
     from hosewright.session.events import Entry

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.coding import decode
-from hosewright.logbook.records import SHELF, SessionRecord
+from hosewright.logbook.records import SHELF
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Entry
 from hosewright.verbs.first_page import lay_over
