@@ -1,4 +1,4 @@
-"""What the logbook keeps on its shelf: machines, cylinders, yarns, wearers, gauges, plans. Lengths in mm, masses in g."""
+"""What the logbook keeps on its shelf: machines, cylinders, yarns, wearers, gauges, plans. Lengths in mm, grams."""
 
 from __future__ import annotations
 
