@@ -117,6 +117,7 @@ async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:
         await pilot.press("h")
         await pilot.pause()
         assert "Why  " in picture(app)
+        assert "h all steps" in picture(app).splitlines()[-1]
         assert "One step at a time until you quit. To keep it: e on the bench" in picture(app)
         await pilot.press("question_mark")
         await pilot.pause()

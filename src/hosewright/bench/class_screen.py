@@ -36,8 +36,8 @@ class ClassScreen(Screen[None]):
     EXPLAIN = (
         "Every learner's logbook is opened for looking, again and again: nothing is written into it and nobody is held "
         "up. ! before a name: waits for help, for the reason in the last column. x: the file cannot be read, and why. "
-        "PACE is rows or passes a minute over the last few, QUIET how long nothing came. Long quiet (an hour) is no "
-        "waiting any more: the machine was left."
+        "PACE is rows or passes a minute over the last few, QUIET how long nothing was stored. After a quiet hour the "
+        "machine counts as left, and its learner waits no more."
     )
     BINDINGS = [
         Binding("enter", "open", "Look at one", tooltip="The learner under the bar as at the crank, looking only"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from hosewright.session.reasons import caution_of, reason_of
@@ -35,7 +36,8 @@ _FIRST_KEYS = (
 def for_a_learner(commands: Sequence[Command]) -> tuple[Command, ...]:
     """The few of ``commands`` that a learner needs to see; while counting, those of one line."""
     counting = commands[:1] and commands[0].does == "count"
-    return tuple(c for c in commands if c.does in _FIRST_KEYS and not (counting and c.does == "home"))
+    few = (c for c in commands if c.does in _FIRST_KEYS and not (counting and c.does == "home"))
+    return tuple(replace(c, word="all steps") if c.does == "explain" else c for c in few)
 
 
 def learning_parts(state: State) -> list[tuple[str, str]]:

@@ -24,7 +24,7 @@ class NeedlesScreen(Screen[None]):
     AUTO_FOCUS = "Page"
     EXPLAIN = (
         "Faults with a needle noted, counted by needle on each cylinder. A needle is named only where chance would "
-        "hardly give so many: an exact binomial tail, corrected for looking at every needle. Where the faults are too "
+        "hardly give so many: an exact binomial test, allowing for the number of needles. Where the faults are too "
         "few it stays silent. To note a needle, add it to the fault on the crank screen."
     )
     BINDINGS = [Binding("escape", "back", "Back")]

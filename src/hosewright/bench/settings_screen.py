@@ -283,7 +283,7 @@ class SettingsScreen(Screen[None]):
             except SettingsError as error:
                 self.app.notify(str(error), title="Not stored", severity="error", markup=False)
                 return
-            self.app.notify("\n".join([*told, f"Stored in {settings_path()}."]), markup=False)
+            self.app.notify("\n".join([*told, f"Stored in {settings_path()}"]), markup=False)
         self.app.use(settings)
         self.dismiss(None)
 

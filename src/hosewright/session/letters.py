@@ -97,7 +97,7 @@ _TAKE = Command(
     "The last press (or verdict) was a mistake: take it back.",
 )
 _BACK = Command("b", "b", "back", "step_back", "Back to the step before. Nothing is erased.")
-_PAUSE = Command("p", "p", "pause", "pause", "Hands off the crank; the pace leaves this time out. Space goes on again.")
+_PAUSE = Command("p", "p", "pause", "pause", "Hands off the crank; the pace leaves this time out. Counting ends it.")
 _NOTE = Command("n", "n", "note", "note", "Write a few words about this row.")
 _RECOUNT = Command("equals_sign", "=", "recount", "recount", "The counter is really at another number; say why.")
 _REHANG = Command("r", "r", "hang again", "rehang", "Work fell off or was pulled back: hung again at an earlier row.")

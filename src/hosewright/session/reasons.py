@@ -69,7 +69,7 @@ _CONFIRMS: dict[str, Reason] = {
         f"{_HOOKS} Never force a stiff crank.",
     ),
     "set-dial": Reason(
-        "The dial sets how long each loop is. All your figures hold only at the position the plan was made for.",
+        "The dial sets how long each loop is, so every figure holds only at the position it was found at.",
         "Count turns and clicks from the zero mark, always coming from the same side.",
         "Lost count? Run the dial right up to the zero mark and count down again.",
         f"{_HOOKS} {_WEIGHTS}",
