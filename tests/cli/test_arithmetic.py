@@ -225,6 +225,18 @@ def test_the_search_goes_on(answer: Callable[..., dict[str, Any]], trials: str, 
     assert "baseline_clicks" not in found
 
 
+def test_a_ball_without_its_yarn_and_a_length_without_its_unit_are_spoken_of(text: Callable[..., str]) -> None:
+    assert "Whether a ball is enough is not known without the yarn" in text(*TUBE, "--ball-mass", "50 g")
+    said = text("gauge", "--rows", "50", "--length", "114", "--flat-width", "108", "--slots", "72")
+    assert "type the unit behind the number" in said
+
+
+def test_sizes_are_shown_to_the_hundredth(text: Callable[..., str]) -> None:
+    said = text("feet", "--size", "EU 42")
+    assert "UK           8.5     8 to 8.5 by other conventions" in said
+    assert "US women     10.5    10 to 11 by other conventions" in said
+
+
 def test_the_search_stops(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
     found = answer("dial", "--trials", "32:stiff")
     assert found["stopped"] is True
@@ -256,14 +268,18 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         (["gauge", *GAUGE[1:], "--lenght", "4 in"], "unrecognized arguments"),
         (SOCK, "Type --tube-length"),
         ([*SOCK, "--foot-length", "3 in"], "The heel and toe alone take 48 rows"),
+        ([*SOCK, "--foot-length", "25"], "A foot of 635 mm is longer than any (40 cm)"),
         ([*TUBE, "--lowering", "near", "--left-in-work", "13"], "needs an even number of needles lifted"),
         ([*TUBE, "--hem-rows", "7"], "its rows must be even"),
         (["feet", "--size", "9"], "has no scale known here"),
+        (["feet", "--size", "US men 10EE"], "has “EE” in it: type scale and number alone"),
         (["feet"], "Type --foot-length, --size, or --left and --right"),
         (["feet", "--foot-length", "2 mm"], "A foot is from 8 to 40 cm long"),
         (["yarn", "--tex", "1", "--nm", "2"], "not allowed with argument"),
         (["yarn", "--tex", "nan"], "does not start with a number"),
         (["dial"], "Type --trials"),
+        (["dial", "--trials", ""], "No trial was given: type clicks"),
+        (["dial", "--trials", "32:drop", "--pitch", "1 in"], "between 0.1 mm and 10 mm a turn"),
         (["dial", "--trials", "32"], "type clicks, a colon and one of drop, stay"),
         (["dial", "--trials", "32:sank"], "type clicks, a colon and one of drop, stay"),
         (["dial", "--trials", "500:drop"], "from 0 to 400 clicks"),

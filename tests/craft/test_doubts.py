@@ -43,6 +43,13 @@ def test_likely_slips_are_named(gauge: Gauge, hint: str) -> None:
     assert any(hint in sentence for sentence in doubts(gauge))
 
 
+@pytest.mark.parametrize(("times", "way"), [(25.4, "more"), (2.54, "more"), (1 / 2.54, "less")])
+def test_a_wrong_unit_in_length_and_width_is_named_without_the_yarn(times: float, way: str) -> None:
+    (said,) = doubts(tube(114.3 * times, 107.95 * times))
+    assert f"{way} than a sock machine makes" in said
+    assert "wrong unit" in said
+
+
 def test_yarn_and_washing_are_questioned() -> None:
     assert any("tightness" in s for s in doubts(tube(), tex=60.0))
     assert any("tightness" in s for s in doubts(tube(), tex=900.0))

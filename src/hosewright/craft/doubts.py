@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 RATIO_BAND = (1.1, 1.5)
 TIGHTNESS_BAND = (1.0, 1.7)
+LOOP_BAND_MM = (5.0, 30.0)
 RELAXATION_BAND = (-35.0, 20.0)
 UNIT_SLIP_BAND = 0.15
 CM_PER_INCH = 2.54
@@ -38,6 +39,8 @@ def doubts(
     ]
     if tex is not None:
         found += [_tightness_doubt(gauge, tex), _mass_doubt(gauge, tex)]
+    else:
+        found.append(_loop_doubt(gauge))
     for change, what in ((relaxation, "length"), (width_relaxation, "width")):
         if change is not None:
             found.append(_relaxation_doubt(change, what))
@@ -68,6 +71,18 @@ def _ratio_doubt(gauge: Gauge) -> str:
     return (
         f"{start}: the length may have been stretched or take in separator rows, or needles were out of work; "
         f"lay the tube flat without pulling, measure the working rows only and count the needles that knitted."
+    )
+
+
+def _loop_doubt(gauge: Gauge) -> str:
+    """Where the yarn's count is not known only the loop itself tells of a unit wrong in length and width alike."""
+    loop = nominal(gauge.loop_length_mm)
+    low, high = LOOP_BAND_MM
+    if low <= loop <= high:
+        return ""
+    return (
+        f"A stitch of {loop:.0f} mm of yarn is {'more' if loop > high else 'less'} than a sock machine makes "
+        f"({low:g} to {high:g} mm): the length may have been taken in the wrong unit; type the unit behind the number."
     )
 
 

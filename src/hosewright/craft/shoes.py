@@ -20,6 +20,7 @@ JAPAN_STEP_MM = 10.0  # the size is the length of the foot in cm
 LAST_LONGER_MM = (12.7, 50.8 / 3)
 SHORTEST_FOOT_MM = 80.0
 LONGEST_FOOT_MM = 400.0
+_LONGEST_WIDTH = 4
 LARGEST_CHILD_SIZE = 13.5
 
 # Offsets of size = foot / step + offset, the first formula first.
@@ -133,6 +134,11 @@ def read_size(text: str) -> FootSize:
     system = {_SYSTEMS[word] for word in words if word in _SYSTEMS}
     person = {_PEOPLE[word] for word in words if word in _PEOPLE}
     strange = [word for word in words if word not in _SYSTEMS and word not in _PEOPLE and word != "size"]
+    if len(system) == 1 and strange and all(len(word) <= _LONGEST_WIDTH for word in strange):
+        raise CraftError(
+            f"The shoe size {quoted(text)} has {quoted(strange[0].upper())} in it: type scale and number alone, such "
+            "as US men 10; a width stands by itself."
+        )
     if strange or len(system) != 1 or len(person) > 1:
         raise CraftError(f"The shoe size {quoted(text)} has no scale known here: type {_HINT}.")
     scale = _scale(system.pop(), person.pop() if person else "", text)

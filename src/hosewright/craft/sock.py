@@ -23,6 +23,7 @@ from hosewright.craft.routes import (
     disagreement,
     implied_foot,
 )
+from hosewright.craft.shoes import LONGEST_FOOT_MM
 from hosewright.craft.slots import check_slots
 from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short
 from hosewright.craft.turning import Lowering, Turning, default_left_in_work
@@ -143,6 +144,8 @@ def _check_lengths(tube: Measured | float | None, foot: Measured | float | None,
     for value, what in ((tube, "sock's tube"), (foot, "foot"), (leg, "leg")):
         if value is not None and not 0 < nominal(value) <= MOST_LENGTH_MM:
             raise CraftError(f"The {what} must be more than zero and under 2 m long.")
+    if foot is not None and nominal(foot) > LONGEST_FOOT_MM:
+        raise CraftError(f"A foot of {nominal(foot):.0f} mm is longer than any (40 cm): measure it, and type its unit.")
 
 
 def _cuff(cuff: Cuff | None, hem_rows: int, slots: int) -> Cuff | None:

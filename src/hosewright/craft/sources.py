@@ -59,6 +59,7 @@ SOURCES: dict[str, Source] = {
     "doubts.TIGHTNESS_BAND": Source(
         "Common practice, no source: handbooks give 1.3 to 1.5 for plain fabric and sock tubes run looser.", "practice"
     ),
+    "doubts.LOOP_BAND_MM": _BAND,
     "doubts.RELAXATION_BAND": _BAND,
     "doubts.UNIT_SLIP_BAND": _BAND,
     "doubts.CM_PER_INCH": Source(

@@ -158,6 +158,11 @@ def _lines(foot_mm: float, found: dict[str, float | tuple[float, float]]) -> lis
     for key, name in _NAMES.items():
         value, span = found.get(key), found.get(f"{key}_range")
         if isinstance(value, float) and isinstance(span, tuple) and value >= 0:  # no shoe is marked below nought
-            low, high = (f"{number:.4g}" for number in span)
-            rows.append((name, f"{value:.4g}", "" if low == high else f"{low} to {high} by other conventions"))
+            low, high = (_marked(number) for number in span)
+            rows.append((name, _marked(value), "" if low == high else f"{low} to {high} by other conventions"))
     return aligned(rows)
+
+
+def _marked(size: float) -> str:
+    """A size to the hundredth, without noughts behind it."""
+    return f"{size:.2f}".rstrip("0").rstrip(".")

@@ -50,6 +50,8 @@ def run(argv: list[str]) -> int:
     notes = [*asked.notes, *plan.notes, *told, *need.notes]
     if args.wind_off:
         notes += [*shared, need.safe_words]
+    if ball is not None and metres is None:
+        notes.append("Whether a ball is enough is not known without the yarn: type --m-per-100g as its label has it.")
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
     answer = _answer(plan, need) | more_answer(plan, need, schedule) | share | {"notes": notes}
