@@ -16,7 +16,7 @@ from hosewright.bench.plan_shelf import PlanShelf
 from hosewright.bench.response_plot import ASKED, LINE, TUBE, plot
 from hosewright.bench.response_screen import ResponseScreen
 from hosewright.bench.size_screen import SizeScreen
-from hosewright.bench.start_screen import StartScreen
+from hosewright.bench.start_sock_screen import SockStartScreen
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import error, measured
 from hosewright.craft.response import TubeReading, click_for, fit_response
@@ -107,7 +107,7 @@ async def test_a_plan_in_full_is_cranked_in_full(app: Host) -> None:
         await choose(pilot, "shaped", 1)
         await pilot.press("ctrl+s")
         await pilot.pause()
-        app.show(StartScreen("sock"))
+        app.show(SockStartScreen())
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 from textual.widgets import Input, Static
 
+from hosewright.bench.doors import start_of
 from hosewright.bench.forms.pick import PickRow
-from hosewright.bench.start_screen import StartScreen
+from hosewright.bench.start_fresh_screen import FreshStartScreen
+from hosewright.bench.start_sock_screen import SockStartScreen
 from hosewright.logbook import starting
 from hosewright.logbook.records import Cylinder, Plan, PlannedPart, Yarn
 from hosewright.logbook.session_record import SessionRecord
@@ -89,7 +91,7 @@ async def test_a_search_starts_at_the_machines_starting_dial(tmp_path: Path) -> 
     app = Host(new_book(tmp_path))
     stock(app.book)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("search"))
+        app.show(FreshStartScreen("search"))
         await pilot.pause()
         assert app.screen.query_one("#field-dial", Input).value == "8 1/2"
         assert "the starting dial of The attic machine" in says(app)
@@ -107,7 +109,7 @@ async def test_a_tube_starts_at_the_stitch_size_found_and_says_where_it_is_from(
     find_stitch_size(app.book)
     begin_search(app.book, dial=20)  # not finished: says nothing
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("tube"))
+        app.show(FreshStartScreen("tube"))
         await pilot.pause()
         assert app.screen.query_one("#field-dial", Input).value == "7 1/2"
         assert "the stitch size found for Moss here by the search of 9 Oct 2025" in says(app)
@@ -147,12 +149,12 @@ async def test_what_was_last_used_comes_first(tmp_path: Path) -> None:
     stock(app.book)
     app.book.keep(Yarn(id="ash", name="Ash"))
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("search"))
+        app.show(FreshStartScreen("search"))
         await pilot.pause()
         assert chosen(app, "yarn") == "ash"  # nothing cranked yet: the newest
         await pilot.press("escape")
         begin_search(app.book)
-        app.show(StartScreen("search"))
+        app.show(FreshStartScreen("search"))
         await pilot.pause()
         assert chosen(app, "yarn") == "moss"
 
@@ -162,7 +164,7 @@ async def test_nothing_on_the_shelf_and_a_yarn_made_on_the_spot(tmp_path: Path) 
     app.book.keep(MACHINE)
     app.book.keep(CYLINDER)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("tube"))
+        app.show(FreshStartScreen("tube"))
         await pilot.pause()
         assert says(app) == "Still to choose: yarn."
         await pilot.press("ctrl+s")
@@ -186,7 +188,7 @@ async def test_nothing_on_the_shelf_and_a_yarn_made_on_the_spot(tmp_path: Path) 
 async def test_an_empty_shelf_brings_up_no_line_that_a_choice_calls_for(tmp_path: Path, kind: SessionKind) -> None:
     app = Host(new_book(tmp_path))
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen(kind))
+        app.show(start_of(kind))
         await pilot.pause()
         names = ("lot", "yarn_start", *(("promise",) if kind == "sock" else ()))
         assert [app.screen.query_one(f"#row-{name}").display for name in names] == [False] * len(names)
@@ -196,7 +198,7 @@ async def test_letters_typed_in_the_dial_make_nothing(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("search"))
+        app.show(FreshStartScreen("search"))
         await pilot.pause()
         screen = app.screen
         app.screen.query_one("#field-dial", Input).focus()
@@ -213,7 +215,7 @@ async def test_the_first_sock_of_a_plan(tmp_path: Path) -> None:
     stock(app.book)
     app.book.keep(PLAN)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("sock"))
+        app.show(SockStartScreen())
         await pilot.pause()
         assert "Foot    67 rows" in says(app)
         await pilot.press("ctrl+s")
@@ -231,7 +233,7 @@ async def test_the_lot_follows_the_pair_chosen(tmp_path: Path) -> None:
     pair = Promise(id="pair-1", name="One", yarn=YARN.id, plan=PLAN.id, lot="lot-1", made="2025-09-02")
     app.book.keep(PLAN, *lots, pair, pair.model_copy(update={"id": "pair-2", "name": "Two", "lot": "lot-2"}))
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("sock"))
+        app.show(SockStartScreen())
         await pilot.pause()
         assert chosen(app, "lot") is None  # two pairs of this plan: neither is taken for granted
         for at in (1, 2):
@@ -252,7 +254,7 @@ async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:
     app.book.keep(PLAN)
     first = crank_first_sock(app, to_the_end=True)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("sock"))
+        app.show(SockStartScreen())
         await pilot.pause()
         assert chosen(app, "which") == first.record.id
         assert "Foot    66 rows" in says(app)
@@ -284,7 +286,7 @@ async def test_a_first_sock_with_its_heel_left_short_is_said_before_its_twin_sta
     live = crank_first_sock(app, to_the_end=False)
     do(live, [ev.Confirmed(), *[ev.Pressed()] * 40, ev.Confirmed(early=True)])
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("sock"))
+        app.show(SockStartScreen())
         await pilot.pause()
         assert "left short at 40 passes; this one's is planned whole, with 48." in says(app)
 
@@ -294,7 +296,7 @@ async def test_a_plan_made_on_the_spot_is_chosen_and_can_be_cranked(tmp_path: Pa
     stock(app.book)
     measure_tube(app.book)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(StartScreen("sock"))
+        app.show(SockStartScreen())
         await pilot.pause()
         assert "p makes one" in says(app)
         await pilot.press("ctrl+s")
@@ -318,7 +320,7 @@ async def test_a_plan_whose_yarn_is_gone_says_so(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     app.book.keep(PLAN)
     async with app.run_test(size=SIZE, notifications=True) as pilot:
-        app.show(StartScreen("sock"))
+        app.show(SockStartScreen())
         await pilot.pause()
         await pilot.press("ctrl+s")
         await pilot.pause()

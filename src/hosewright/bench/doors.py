@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from hosewright.bench.app import Bench
+    from hosewright.bench.start_screen import StartScreen
+    from hosewright.session.steps import SessionKind
 
 STARTS = ("search", "tube", "sock", "string")  # dismissed with the start of a session
 LOOKS_BACK = ("stock", "past")  # dismissed with the id of a session to go to
@@ -19,9 +21,7 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
     """The screen with this name; ``chosen`` fills in the start of a session. Raises KeyError for any other name."""
     match place:
         case "search" | "tube" | "sock":
-            from hosewright.bench.start_screen import StartScreen
-
-            return StartScreen(place, chosen)
+            return start_of(place, chosen)
         case "string":
             from hosewright.bench.string_screen import StringScreen
 
@@ -32,6 +32,17 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
             return SettingsScreen(bench.settings, bench.themes, bench.theme)
         case _:
             return _plain(place)
+
+
+def start_of(kind: SessionKind, chosen: Mapping[str, str] | None = None) -> StartScreen:
+    """The start of one search, tube or sock; ``chosen`` fills it in."""
+    if kind == "sock":
+        from hosewright.bench.start_sock_screen import SockStartScreen
+
+        return SockStartScreen(chosen)
+    from hosewright.bench.start_fresh_screen import FreshStartScreen
+
+    return FreshStartScreen("search" if kind == "search" else "tube", chosen)
 
 
 def _plain(place: str) -> Screen[Any]:

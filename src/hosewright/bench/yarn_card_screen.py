@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from textual.binding import Binding
 from textual.screen import Screen
 
+from hosewright.bench.doors import start_of
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_parts import Page
-from hosewright.bench.start_screen import StartScreen
 from hosewright.logbook.find_yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records import Cylinder, Machine, Plan
 from hosewright.logbook.store import LogbookError
@@ -113,7 +113,7 @@ class YarnCardScreen(Screen["str | None"]):
         plan = self._newest_plan()
         of_plan = {"plan": plan.id} if plan else {}
         chosen = of_plan if kind == "sock" else self._things(self.card)
-        self.app.push_screen(StartScreen(kind, chosen), self._started)
+        self.app.push_screen(start_of(kind, chosen), self._started)
 
     def _things(self, card: YarnCard) -> dict[str, str]:
         """The yarn, and the cylinder and machine of its newest tube while they are in use."""
