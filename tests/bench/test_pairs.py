@@ -222,6 +222,7 @@ async def test_without_a_yarn_nothing_is_kept(book: Logbook) -> None:
 async def test_handed_over_and_taken_back(shown: Shown) -> None:
     await shown.press("h")
     assert isinstance(shown.app.screen, Ask)
+    assert "Price 28.50 crowns, not paid." in str(shown.app.screen.query_one("#ask-question", Static).content)
     await shown.press("n")
     assert shown.promise(COOK.id).handed_over is None
     await shown.press("h", "y")
@@ -250,6 +251,7 @@ async def test_paid(shown: Shown) -> None:
     await shown.press("p", *"lots", "enter")
     asked = shown.app.screen.query_one(AskLine)
     assert asked.display
+    assert str(asked.query_one(Static).content).startswith("The cook's pair paid so far, of 28.50 crowns:")
     await shown.press("escape")
     assert not asked.display
     assert isinstance(shown.app.screen, PairsScreen)

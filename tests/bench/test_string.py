@@ -9,6 +9,7 @@ from textual.widgets import OptionList, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.finished import result_words
+from hosewright.bench.measuring import which_sock
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.string_screen import StringScreen
 from hosewright.logbook import starting_string as starting
@@ -16,6 +17,7 @@ from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session.events import Confirmed
 from hosewright.session.pieces import pieces_of
+from hosewright.session.steps import Measure
 from hosewright.settings import Settings
 from tests.bench.stage import MACHINE, WEARER, YARN, Host, new_book, stock
 from tests.bench.test_start import PLAN
@@ -162,7 +164,11 @@ async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pyte
         assert [sock.standing for sock in pieces_of(state)] == ["spoilt", "on the machine"]
     again = book.take_up(record.id)
     assert pieces_of(again.state) == pieces_of(state)
+    said = []
     while again.state.step is not None:
+        if isinstance(again.state.step, Measure):
+            said.append(which_sock(again))
         assert again.do(Confirmed(early=True)) is None
+    assert said == ["Sock 2 of 2: Short socks, twin."]  # the first was left out
     assert result_words(again) == "1 sock cranked in one string.\nSpoilt: sock 1, after 4 rows and 2 passes: mice."
     book.close()

@@ -8,7 +8,14 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.widgets import Input, Static
 
-from hosewright.bench.measuring import ReadingError, gauge_words, placeholder, read_value, readings_words
+from hosewright.bench.measuring import (
+    ReadingError,
+    gauge_words,
+    placeholder,
+    read_value,
+    readings_words,
+    which_sock,
+)
 from hosewright.session.results import choice
 from hosewright.session.words import instruction, label_of
 
@@ -85,7 +92,8 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         if not self._fields:
             return
         self._state = live.state
-        self.query_one("#measure-say", Static).update(instruction(live.state).say)
+        said = "\n".join(part for part in (which_sock(live), instruction(live.state).say) if part)
+        self.query_one("#measure-say", Static).update(said)
         for item in self._fields:
             words = readings_words(live.state, item, self._settings.length_unit, self._settings.mass_unit)
             self.query_one(f"#got-{item.id}", Static).update(words)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
 from hosewright.session.results import tube_gauge, wash_change
+from hosewright.session.steps import sock_of
 from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
@@ -35,6 +36,18 @@ def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
     if item.id.endswith("-by"):
         example = _SMALL[length_unit]
     return f"such as {example}" if item.required else f"optional, e.g. {example}"
+
+
+def which_sock(live: Live) -> str:
+    """Of a string the sock that the present step is about and whose it is; else nothing."""
+    step, socks = live.state.step, live.record.socks
+    number = sock_of(step.id) if step else 0
+    if not 0 < number <= len(socks):
+        return ""
+    sock = socks[number - 1]
+    name = sock.plan.name
+    whose = f", for {sock.wearer.name}" if sock.wearer and sock.wearer.name.casefold() not in name.casefold() else ""
+    return f"Sock {number} of {len(socks)}: {name}{whose}, {'twin' if sock.twin else 'first sock'}."
 
 
 def read_value(text: str, item: Field, length_unit: str, mass_unit: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import shorten
 from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
@@ -21,7 +22,7 @@ from hosewright.craft.workload import Pace
 from hosewright.logbook.days import local_day, show_day
 from hosewright.logbook.pairs import Pair, pairs, recent_pace
 from hosewright.logbook.store import LogbookError
-from hosewright.prints.pair_words import read_money, show_money, this_week, week_words
+from hosewright.prints.pair_words import for_whom, money_words, read_money, show_money, this_week, week_words
 
 if TYPE_CHECKING:
     from datetime import date
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from hosewright.bench.app import Bench
     from hosewright.logbook.year_records import Promise
 
+WHOSE = 16  # characters of a name in the question for money: question and answer share a line
 NONE_YET = "none promised yet: a adds one"
 
 
@@ -185,6 +187,8 @@ class PairsScreen(Screen[None]):
         else:
             ready = all(sock.stage in ("washed", "tried on") for sock in pair.socks)
             still = "" if ready else f" First sock {pair.first.stage}, twin {pair.twin.stage}."
+            if (pair.promise.paid or 0) < (pair.promise.price or 0):
+                still += f" Price {money_words(pair.promise, self.app.settings.money)}."
             day = self._today.isoformat()
             asked = f"{pair.promise.name}: handed over today, {show_day(day, self._today)}?{still}"
             ask = Ask(asked, "handed over", "not yet")
@@ -229,9 +233,10 @@ class PairsScreen(Screen[None]):
         if pair is None:
             return
         price, money = pair.promise.price, self.app.settings.money
-        of = f" of {show_money(price, money)}" if price is not None else ""
+        of = f", of {show_money(price, money)}" if price is not None else ""
+        whom = shorten(for_whom(pair), WHOSE, placeholder="…")
         hint = "empty: all of it" if price is not None else "such as 28 or 28.50"
-        self.query_one(AskLine).open(Question("paid", f"Paid so far{of}:", False, hint))
+        self.query_one(AskLine).open(Question("paid", f"{whom} paid so far{of}:", False, hint))
 
     def on_ask_line_answered(self, event: AskLine.Answered) -> None:
         """Keep what was paid; what cannot be read is asked for again."""
