@@ -186,6 +186,24 @@ async def test_the_bench_shows_each_with_its_machine_and_what_its_hands_do(
     app.book.close()
 
 
+async def test_enter_goes_on_with_what_was_begun_last(tmp_path: Path) -> None:
+    app, (older,) = several(tmp_path, 1)
+    async with app.run_test(size=SIZES[0]) as pilot:
+        await pilot.pause()
+        await pilot.press("enter")
+        assert here(app) == older
+        await pilot.press("escape")
+        newer = begin(app.book, "Tube 2", SECOND).record.id
+        app.open_session(newer)
+        await pilot.pause()
+        await pilot.press("escape", "enter")
+        assert here(app) == newer
+        await pilot.press("escape", "down", "enter")
+        assert here(app) == older
+        await pilot.press("escape", "enter")  # chosen by hand, the mark stays
+        assert here(app) == older
+
+
 async def test_what_else_there_is_to_do_is_not_pushed_out_by_what_is_open(tmp_path: Path) -> None:
     app, _ = several(tmp_path, 7)
     other = YARN.model_copy(update={"id": "heath", "name": "Heath"})

@@ -67,6 +67,7 @@ class HomeScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._glance: Glance | None = None
+        self._newest = ""  # what stood first of all that is open
 
     def compose(self) -> ComposeResult:
         """Title, list, message, keys."""
@@ -130,6 +131,9 @@ class HomeScreen(Screen[None]):
         options = _options(glance, self.app.book.clock.now().at_ms, self.size.width or 80, room)
         listed.set_options(options)
         ids = [option.id for option in options]
+        newest = next((name for name in ids if name and name.startswith("open:")), "")
+        if newest != self._newest:  # another session came to the top since: Enter goes on with that one
+            self._newest, marked = newest, newest
         first = next((at for at, option in enumerate(options) if not option.disabled), None)
         listed.highlighted = ids.index(marked) if marked is not None and marked in ids else first
 
