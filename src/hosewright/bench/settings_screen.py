@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
-from rich.text import Text
 from textual.binding import Binding
 from textual.containers import Vertical, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Input, OptionList, Select, Static
 
-from hosewright.bench.forms import Ask, FieldProblem, FormField
-from hosewright.bench.forms.field import whole, words
-from hosewright.bench.forms.pick import Pick, PickRow
+from hosewright.bench.forms import Ask, FieldProblem
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.keymap import problems
 from hosewright.bench.settings_keys import KeyList
-from hosewright.craft.errors import CraftError
-from hosewright.craft.units import read_length
+from hosewright.bench.settings_lines import YES_OR_NO, Choice, lines_of
 from hosewright.places import settings_path
-from hosewright.settings import LIMITS, MOST_MONEY, MOST_TAPE_MM, USUAL, Settings
 from hosewright.settings_file import SettingsError, save
 
 if TYPE_CHECKING:
@@ -31,70 +26,7 @@ if TYPE_CHECKING:
     from textual.widget import Widget
 
     from hosewright.bench.app import Bench
-
-
-LEAST_TAPE_MM = 0.05  # common practice, no source: a tenth of the half millimetre that a steel rule shows
-
-
-class Choice(PickRow):
-    """A line with a few answers, one of which always holds."""
-
-    def __init__(self, name: str, label: str, hint: str, answers: Sequence[tuple[str, str]], chosen: str) -> None:
-        """``answers``: what is shown and what it means."""
-        super().__init__(name, label, hint, none="")
-        self.first = chosen
-        shown = [(cast("str", Text(words, no_wrap=True)), value) for words, value in answers]
-        self.pick = Pick(shown, value=chosen, allow_blank=False, id=f"field-{name}", compact=True)
-
-    @property
-    def chosen(self) -> str:
-        """The answer that holds; a list that is not up yet has none of its own, so the first one does."""
-        return super().chosen or self.first
-
-
-def _number(name: str, label: str, hint: str) -> FormField:
-    """A line for a whole number; left empty it takes the usual one."""
-    return FormField(name, label, hint, whole(f"number in “{label}”", *LIMITS[name]), empty=getattr(USUAL, name))
-
-
-def _read_tape(text: str) -> float:
-    mm = read_length(text, "mm", what="tape error", most_mm=MOST_TAPE_MM)
-    if mm < LEAST_TAPE_MM:
-        raise CraftError(f"The tape error is less than {LEAST_TAPE_MM:g} mm: no tape is that good.")
-    return mm
-
-
-_TAPE = FormField(
-    "tape_error_mm",
-    "Tape is right to",
-    "how far off it may be",
-    _read_tape,
-    lambda mm: f"{mm:g} mm",
-    empty=USUAL.tape_error_mm,
-)
-_NEW_SESSIONS = (
-    _number("tube_rows", "Rows of a gauge tube", "{} to {}".format(*LIMITS["tube_rows"])),
-    _number("separator_rows", "Separator rows", "before and after, {} to {}".format(*LIMITS["separator_rows"])),
-)
-_COUNTING = (
-    _number("press_gap_ms", "Doubt presses within", "ms; 0 doubts none"),
-    _number("pause_after_s", "Pause by itself after", "s without a press; 0 never"),
-    _number("cue_rows_ahead", "Show cues ahead", "rows before they are due"),
-    _number("weights_every", "Move weights every", "rows; 0 no cue"),
-    _number("marker_every", "Hang a marker every", "rows, to count by; 0 no cue"),
-    _number("rest_after_min", "Propose a rest after", "minutes; 0 never"),
-)
-_PAIRS = (
-    _number("hours_a_week", "Hours a week", "you have at the machine; 0 not said"),
-    _number("off_crank_min", "A sock off the crank", "minutes to graft and wash; 0 not counted"),
-    FormField("money", "Money is in", "stands after a price", words("word for money", MOST_MONEY), empty=""),
-)
-_LENGTHS = (("inches", "in"), ("centimetres", "cm"), ("millimetres", "mm"))
-_MASSES = (("grams", "g"), ("ounces", "oz"))
-_SHOWS = (("rows of this part", "up"), ("rows left in this part", "down"), ("rows of the whole sock", "sock"))
-_BELL = (("rings", "yes"), ("silent", "no"))
-_STEPS = (("all steps in a list", "no"), ("one at a time, with its reason", "yes"))
-_YES_OR_NO = ("bell", "step_by_step")
+    from hosewright.settings import Settings
 
 
 def _entry(row: Choice | FieldRow) -> Widget:
@@ -126,41 +58,10 @@ class SettingsScreen(Screen[None]):
         """Show ``settings``; ``theme`` is the one of ``themes`` that is up now."""
         super().__init__()
         self._settings = settings
-        s = settings
         self._theme = Choice("theme", "Theme", "", [(name, name) for name in themes], theme)
-        parts: list[tuple[str, list[Choice | FieldRow]]] = [
-            (
-                "Measuring",
-                [
-                    Choice("length_unit", "Lengths are in", "where no unit is typed", _LENGTHS, s.length_unit),
-                    Choice("mass_unit", "Weights are in", "where no unit is typed", _MASSES, s.mass_unit),
-                    self._field(_TAPE),
-                ],
-            ),
-            (
-                "Look and sound",
-                [
-                    self._theme,
-                    Choice("bell", "Bell", "", _BELL, "yes" if s.bell else "no"),
-                    Choice("step_by_step", "Steps are shown", "", _STEPS, "yes" if s.step_by_step else "no"),
-                ],
-            ),
-            ("New tubes and socks", [self._field(field) for field in _NEW_SESSIONS]),
-            (
-                "Counting",
-                [
-                    Choice("count_shows", "The count shows", "", _SHOWS, s.count_shows),
-                    *[self._field(field) for field in _COUNTING],
-                ],
-            ),
-            ("Pairs promised", [self._field(field) for field in _PAIRS]),
-        ]
-        self._parts = parts
-        self._rows = [row for _, rows in parts for row in rows]
+        self._parts = lines_of(settings, self._theme)
+        self._rows = [row for _, rows in self._parts for row in rows]
         self._keys = KeyList(settings)
-
-    def _field(self, field: FormField) -> FieldRow:
-        return FieldRow(field, field.text(getattr(self._settings, field.name)))
 
     def compose(self) -> ComposeResult:
         """The lines by parts, the keys, the foot."""
@@ -252,7 +153,7 @@ class SettingsScreen(Screen[None]):
         for row in self._rows:
             if isinstance(row, Choice):
                 name = (row.id or "").removeprefix("row-")
-                values[name] = row.chosen == "yes" if name in _YES_OR_NO else row.chosen
+                values[name] = row.chosen == "yes" if name in YES_OR_NO else row.chosen
             elif row.line.value != row.first_text:
                 try:
                     values[row.field.name] = row.field.value(row.line.value, values)
