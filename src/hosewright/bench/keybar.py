@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
 _GAP = "  "
+_OURS = {"Dismiss menu": "Close the list"}  # what Textual's own lists call it, in the bench's words
 FEW_LINES = 18  # below this the foot keeps to one line, so that the count has room
 
 
@@ -81,6 +82,7 @@ def bound_commands(screen: Screen[object]) -> list[Command]:
         binding = item.binding
         # Several keys that do alike take one place at the foot, and one sentence in the help.
         does = (binding.group or binding).description
+        does = _OURS.get(does, does)
         told = does[0].lower() + does[1:]
         shown = binding.key_display or shown_key(binding.key)
         if binding.group is not None and told in found:
