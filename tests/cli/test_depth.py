@@ -244,6 +244,7 @@ def test_a_named_leg_is_estimated(answer: Callable[..., dict[str, Any]]) -> None
         (["click", "--tubes", "20:9,40:11", "--rows-per-in", "10"], "works backwards"),
         (["cylinders", "--girth", "24 cm"], "Type --tube with a session"),
         (["cylinders", *GAUGE, "--girth", "2 cm"], "A girth is from 5 to 100 cm"),
+        (["cylinders", *GAUGE, "--girth", "24.6"], "A girth of 625 mm is more than any foot's (60 cm)"),
         (["cylinders", *GAUGE, "--girth", "24 cm", "--cylinders", "wide"], "type its slots"),
         (["cylinders", *GAUGE, "--girth", "24 cm", "--trial", "odd"], "loose, right or tight"),
         (["cylinders", *GAUGE, "--girth", "24 cm", "--tube", "x"], "not both"),

@@ -123,6 +123,8 @@ def test_a_file_that_is_refused_does_not_keep_others_out(capsys: pytest.CaptureF
     assert "bad.json is not a session file" in err
     assert f"differs.json: A different session {TUBE}" in err
     assert "none.json cannot be read" in err
+    out, err = _said(capsys, "import", str(bad), code=2)
+    assert (out, len(err.splitlines()) > 0) == ("", True)
 
 
 @pytest.mark.usefixtures("home")

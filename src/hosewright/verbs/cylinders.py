@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, cast
 
-from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_tube, read_share, read_tube
 
 if TYPE_CHECKING:
@@ -29,19 +29,26 @@ def run(argv: list[str]) -> int:
     tube, unit = read_tube(args), usual().length_unit
 
     from hosewright.craft.fit import choose_cylinder
+    from hosewright.craft.two_feet import MOST_GIRTH_MM
     from hosewright.craft.units import read_length
     from hosewright.prints.cylinders import HEADINGS, cylinder_rows, wanted_words
 
     def length(text: str | None, what: str) -> float | None:
         return None if text is None else read_length(text, unit, what=what)
 
+    girth_mm = read_length(args.girth, unit, what="ball girth")
+    if girth_mm > MOST_GIRTH_MM:
+        raise UsageError(
+            f"A girth of {girth_mm:.0f} mm is more than any foot's ({MOST_GIRTH_MM / 10:.0f} cm): measure round the ball "
+            "of the foot, and type the unit."
+        )
     stretched = length(args.stretched_width, "width pulled wide")
     choice = choose_cylinder(
         tube=tube.tube,
         circumference=tube.circumference,
         loop_mm=tube.loop_mm,
         owned=tube.owned,
-        girth_mm=read_length(args.girth, unit, what="ball girth"),
+        girth_mm=girth_mm,
         heel_ankle_mm=length(args.heel_ankle, "heel-ankle girth"),
         ease=read_share(args.ease, "ease round"),
         trial=cast("Trial | None", args.trial or tube.trial),

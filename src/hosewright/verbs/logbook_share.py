@@ -57,7 +57,8 @@ def _import(args: Namespace) -> int:
     with open_book(make=True) as book:
         outcome = moving.import_all(book, moving.files_in(args.file))
     lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
-    put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
+    if lines or args.json:
+        put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
     for why in outcome.reasons:
         print(f"hosewright: {why}", file=sys.stderr)
     return 2 if outcome.refused else 0
