@@ -9,6 +9,7 @@ from textual.widgets import Input, Static
 
 from hosewright.bench.doors import start_of
 from hosewright.bench.forms.pick import PickRow
+from hosewright.bench.keybar import bound_commands
 from hosewright.bench.start_fresh_screen import FreshStartScreen
 from hosewright.bench.start_sock_screen import SockStartScreen
 from hosewright.logbook import starting
@@ -192,6 +193,17 @@ async def test_an_empty_shelf_brings_up_no_line_that_a_choice_calls_for(tmp_path
         await pilot.pause()
         names = ("lot", "yarn_start", *(("promise",) if kind == "sock" else ()))
         assert [app.screen.query_one(f"#row-{name}").display for name in names] == [False] * len(names)
+
+
+async def test_an_open_list_says_how_it_is_closed(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen("tube"))
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "close the list" in [command.word for command in bound_commands(app.screen)]
 
 
 async def test_letters_typed_in_the_dial_make_nothing(tmp_path: Path) -> None:
