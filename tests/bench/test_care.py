@@ -74,7 +74,7 @@ async def test_oiled_now_asks_for_nothing_more(app: Host) -> None:
     async with app.run_test() as pilot:
         await opened(app, pilot)
         figures = said(app, "care-figures").splitlines()
-        assert figures[0] == "Since it was oiled  not noted yet"
+        assert figures[0] == "Since oiled  not noted yet"
         assert figures[2].split()[:3] == ["Ever", "70", "rows"]
         await pilot.press("o")
         await pilot.pause()
@@ -155,15 +155,7 @@ async def test_an_entry_is_put_right_and_what_it_said_is_kept(app: Host) -> None
         await pilot.pause()
         await pilot.pause()
         assert done(app) == ["2 Oct 2025 oiled"]
-        assert said(app, "care-figures").splitlines()[0].split()[:7] == [
-            "Since",
-            "it",
-            "was",
-            "oiled,",
-            "2",
-            "Oct",
-            "2025",
-        ]
+        assert said(app, "care-figures").startswith("Since oiled, 2 Oct 2025")
         assert "70 rows" in said(app, "care-figures").splitlines()[0]
     revisions = [row for row in app.book.store.revisions() if row[0] == "care"]
     assert [row[2] for row in revisions] == [1, 2]

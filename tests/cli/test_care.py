@@ -48,7 +48,7 @@ def test_every_machine_with_its_figures(capsys: pytest.CaptureFixture[str]) -> N
     attic, cellar = out.split("\n\n")
     lines = attic.splitlines()
     assert lines[0] == "The attic machine"
-    assert lines[1].split("  ")[1:3] == ["Since it was oiled", "not noted yet"]
+    assert lines[1].split("  ")[1:3] == ["Since oiled", "not noted yet"]
     assert lines[3].split()[:3] == ["Ever", "70", "rows"]  # 10 and 10 of separator yarn, 50 of the tube
     assert lines[4] == "  No reminder to oil: its manual's figure is not given."
     assert cellar.splitlines()[4] == "  Oil every 20,000 rows by its manual: 20,000 to go."
@@ -67,7 +67,7 @@ def test_as_json_one_object_a_machine(capsys: pytest.CaptureFixture[str]) -> Non
 
 def test_oiled_is_noted_now(capsys: pytest.CaptureFixture[str], kept: Logbook) -> None:
     out, _ = said(capsys, "attic", "--oiled")
-    assert out.splitlines()[1].split("  ")[1].startswith("Since it was oiled, ")
+    assert out.splitlines()[1].split("  ")[1].startswith("Since oiled, ")
     assert out.splitlines()[-1].endswith("  oiled")
     (item,) = history(kept, MACHINE.id)
     assert item.what == "oiled"

@@ -426,8 +426,8 @@ def test_an_entry_in_words() -> None:
 def test_figures_in_words() -> None:
     found = Figures(Oiled(0, 0), Cranked(20_400, 12, HOUR), Cranked(0, 0, 0), Cranked(1_000_000, 4, 150 * HOUR))
     lines = figure_lines(found)
-    assert lines[0].split("  ")[:2] == ["Since it was oiled, 1 Jan 1970", "20,400 rows"]
-    assert lines[2].endswith("150 h at the crank")
+    assert lines[0].split("  ")[:2] == ["Since oiled, 1 Jan 1970", "20,400 rows"]
+    assert lines[2].endswith("150 h cranking")
     assert [hours_words(ms) for ms in (0, 59_999, HOUR - 1, HOUR, 12 * HOUR + HOUR // 2, 1204 * HOUR)] == (
         ["0 min", "0 min", "59 min", "1.0 h", "12.5 h", "1,204 h"]
     )

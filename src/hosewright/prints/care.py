@@ -34,10 +34,10 @@ def reminder(due: OilDue) -> str:
 
 def figure_lines(figures: Figures) -> list[str]:
     """What a machine has cranked, in columns."""
-    first: tuple[str, ...] = ("Since it was oiled", "not noted yet")
+    first: tuple[str, ...] = ("Since oiled", "not noted yet")
     if figures.oiled and figures.since_oiled:
         day = clock_day(figures.oiled.at_ms, figures.oiled.zone_min)
-        first = (f"Since it was oiled, {day}", *_cells(figures.since_oiled))
+        first = (f"Since oiled, {day}", *_cells(figures.since_oiled))
     return aligned([first, ("This month", *_cells(figures.month)), ("Ever", *_cells(figures.ever))])
 
 
@@ -54,7 +54,7 @@ def oil_words(machine: Machine, figures: Figures) -> str:
 
 
 def _cells(cranked: Cranked) -> tuple[str, ...]:
-    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", f"{hours_words(cranked.ms)} at the crank")
+    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", f"{hours_words(cranked.ms)} cranking")
 
 
 def hours_words(ms: int) -> str:
