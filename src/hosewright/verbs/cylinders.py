@@ -39,8 +39,8 @@ def run(argv: list[str]) -> int:
     girth_mm = read_length(args.girth, unit, what="ball girth")
     if girth_mm > MOST_GIRTH_MM:
         raise UsageError(
-            f"A girth of {girth_mm:.0f} mm is more than any foot's ({MOST_GIRTH_MM / 10:.0f} cm): measure round the ball "
-            "of the foot, and type the unit."
+            f"A girth of {girth_mm:.0f} mm is more than any foot's ({MOST_GIRTH_MM / 10:.0f} cm): measure round the "
+            "ball of the foot, and type the unit."
         )
     stretched = length(args.stretched_width, "width pulled wide")
     choice = choose_cylinder(
