@@ -164,7 +164,7 @@ def test_the_first_sock_shows_all_that_can_happen(practice: Logbook) -> None:
     assert state.status == "finished"
     for kind in (TookBack, Paused, Rehung, Recounted):
         assert any(isinstance(entry.event, kind) for entry in log), kind.__name__
-    assert {seen.fault for seen in state.sightings} == {"dropped", "fell-off", "tuck", "knot"}
+    assert {seen.fault for seen in state.observations} == {"dropped", "fell-off", "tuck", "knot"}
     assert any(isinstance(entry.event, Struck) for entry in found(practice, "grytub")[2])
 
 
@@ -187,7 +187,10 @@ def test_the_plans_are_followed_and_the_yarn_is_about_what_was_foretold(practice
 
 def test_a_needle_that_keeps_dropping_can_be_found(practice: Logbook) -> None:
     dropped = [
-        seen.needle for line in practice.lines() for seen in practice.state(line).sightings if seen.fault == "dropped"
+        seen.needle
+        for line in practice.lines()
+        for seen in practice.state(line).observations
+        if seen.fault == "dropped"
     ]
     assert dropped.count(31) >= 5
 

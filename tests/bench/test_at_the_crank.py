@@ -14,8 +14,8 @@ from hosewright.bench.app import Bench
 from hosewright.bench.bigtext import BigText, draw, largest_dot
 from hosewright.bench.hands import Hands
 from hosewright.bench.line import changed_cells
+from hosewright.bench.observations_screen import ObservationsScreen, read_addition
 from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.sightings_screen import SightingsScreen, read_addition
 from hosewright.bench.steplist import StepList
 from hosewright.bench.strip import numbers
 from hosewright.settings import Settings
@@ -286,12 +286,12 @@ async def test_a_pedal_that_sends_another_key(book: Logbook) -> None:
 async def test_every_observation_can_be_added_to_and_struck(book: Logbook) -> None:
     async with on_the_bench(book, Settings(press_gap_ms=0), at_tube(book)) as played:
         await played.press("space", "d", "space", "k", "e")
-        assert isinstance(played.app.screen, SightingsScreen)
+        assert isinstance(played.app.screen, ObservationsScreen)
         played.app.screen.query_one(OptionList).highlighted = 0
         await played.press("enter")
         await played.press(*"17 latch", "enter")
         await played.press("down", "delete", "escape")
-        seen = played.state.sightings
+        seen = played.state.observations
         assert [(s.fault, s.needle, s.note, s.struck) for s in seen] == [
             ("dropped", 17, "latch", False),
             ("knot", None, "", True),

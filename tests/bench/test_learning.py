@@ -101,7 +101,7 @@ async def test_every_other_key_still_works_and_the_help_lists_it(book: Logbook) 
         live = (await on_screen(pilot, live)).live
         assert "tuck" not in picture(app).splitlines()[-1]
         await pilot.press("space", "t", "4", "enter")
-        assert [(s.fault, s.needle) for s in live.state.sightings] == [("tuck", 4)]
+        assert [(s.fault, s.needle) for s in live.state.observations] == [("tuck", 4)]
         await pilot.press("question_mark")
         await pilot.pause()
         assert "Note at this row: tuck." in picture(app)

@@ -113,13 +113,13 @@ async def test_count_keys_type_text_while_a_question_is_open(book: Logbook, play
     await played.press("space", "n", "d", "space", "p", "enter")
     assert played.state.count == 1
     assert not played.state.paused
-    assert [(s.fault, s.note, s.count) for s in played.state.sightings] == [("note", "d p", 1)]
+    assert [(s.fault, s.note, s.count) for s in played.state.observations] == [("note", "d p", 1)]
 
 
 async def test_an_observation_takes_one_key_and_knows_its_row(book: Logbook, played: Played) -> None:
     await played.open(start(book, "tube", "tube"))
     await played.press("space", "space", "d", "2", "3", "enter", "space", "t", "space", "delete")
-    seen = played.state.sightings
+    seen = played.state.observations
     assert [(s.fault, s.count, s.needle, s.struck) for s in seen] == [
         ("dropped", 2, 23, False),
         ("tuck", 3, None, True),

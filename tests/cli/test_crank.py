@@ -119,7 +119,7 @@ def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     assert bench.state.step.id == "join"
     bench.type("ok", "ok", "y", "ok now", "ok short")
     assert bench.state.step.id == "part"
-    assert [s.fault for s in bench.state.sightings] == ["split"]  # a y behind that question is still split yarn
+    assert [s.fault for s in bench.state.observations] == ["split"]  # a y behind that question is still split yarn
 
 
 def test_enter_never_goes_on_to_another_step(bench: Bench) -> None:
@@ -210,7 +210,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
     assert "Needles here are numbered 1 to 72." in said
     assert "“7” does nothing in this step; ? says what does." in said
     assert said[-2] == "Gauge tube, row 2: colour change, needle 7"
-    dropped, knot, tuck, note, colour = bench.state.sightings
+    dropped, knot, tuck, note, colour = bench.state.observations
     assert (dropped.fault, dropped.needle, dropped.note, dropped.count) == ("dropped", 5, "by the seam", 1)
     assert (knot.fault, knot.struck, dropped.struck) == ("knot", True, False)
     assert (tuck.needle, note.note, colour.needle, bench.state.count) == (None, "wool smells", 7, 2)
@@ -297,7 +297,7 @@ def test_a_line_too_long_does_nothing(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("n " + "x" * 600)
     assert any("longer than 500 characters" in line for line in said)
-    assert not bench.state.sightings
+    assert not bench.state.observations
 
 
 def test_crank_needs_the_plain_mode_and_a_session(capsys: pytest.CaptureFixture[str]) -> None:

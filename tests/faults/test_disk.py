@@ -210,7 +210,7 @@ def test_a_commit_that_fails_counts_nothing(tmp_path: Path, fault: str, words: s
     press(hands, 3)
     hands.do(Observed("tuck"))
     assert live.state.count == 0
-    assert live.state.sightings == []
+    assert live.state.observations == []
     assert words in voice.said[-1]
     faulty.fail = ""
     press(hands, 2)

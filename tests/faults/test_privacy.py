@@ -151,7 +151,7 @@ def test_a_forgotten_wearer_leaves_no_trace_and_every_gauge_stays(capsys: pytest
             assert list(book.store.entries(line.n)) == entries
     kept = book.take_up(live.record.id)
     assert kept.record.title == "A tube to try on someone"
-    assert [s.note for s in kept.state.sightings] == ["someone says it is soft"]
+    assert [s.note for s in kept.state.observations] == ["someone says it is soft"]
     assert kept.state.count == 2
     with pytest.raises(Exception, match="never"):
         book.store.db.execute("DELETE FROM events")

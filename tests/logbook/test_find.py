@@ -228,8 +228,8 @@ def test_a_fault_put_right_is_found_as_what_it_turned_out_to_be(book: Logbook) -
     drive(live, Amended(seen, note="or so it looked"), Amended(seen, 0))
     noted = "SELECT fault, needle FROM seen"
     assert book.store.db.execute(noted).fetchall() == [("tuck", None)]
-    (sighting,) = live.state.sightings
-    assert (sighting.fault, sighting.needle) == ("tuck", None)
+    (observation,) = live.state.observations
+    assert (observation.fault, observation.needle) == ("tuck", None)
     for table in ("catalogue", "words", "seen"):
         book.store.db.execute(f"DELETE FROM {table}")
     for statement in WORK_OUT:

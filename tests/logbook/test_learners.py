@@ -132,7 +132,7 @@ def test_what_was_shown_does_not_change_under_the_screen(learner: Logbook) -> No
     drive(live, rows(5), Observed("knot"))
     watched.look(moment())
     assert before.run.state.count == 5
-    assert before.run.state.sightings == []
+    assert before.run.state.observations == []
     assert len(before.run.paces.rows.gaps_ms) == gaps
 
 

@@ -159,7 +159,7 @@ def test_a_cell_is_no_list() -> None:
     assert in_cell("9.5 | *x*") == "9.5 \\| \\*x\\*"
 
 
-def test_a_sighting_struck_out_is_not_counted() -> None:
+def test_a_observation_struck_out_is_not_counted() -> None:
     what = record("tube")
     seen = [*to_step(what.head, "tube"), Observed("dropped", 5), Observed("dropped", 6)]
     struck = [*seen, Struck(len(seen))]

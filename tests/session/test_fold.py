@@ -194,7 +194,7 @@ def test_opening_changes_nothing_that_is_counted() -> None:
 
 def test_an_observation_keeps_its_place() -> None:
     state = taken(TUBE, *IN_TUBE, *rows(7), Observed("dropped", 31, "old latch"))
-    (seen,) = state.sightings
+    (seen,) = state.observations
     assert (seen.fault, seen.needle, seen.note, seen.step, seen.count, seen.dial) == (
         "dropped",
         31,
@@ -208,14 +208,14 @@ def test_an_observation_keeps_its_place() -> None:
 
 
 def test_an_observation_can_be_made_after_giving_up_or_finishing() -> None:
-    assert len(taken(TUBE, *IN_TUBE, Abandoned(), Observed("note", note="moths")).sightings) == 1
-    assert len(taken(SOCK, *to_step(SOCK, "try-on"), Confirmed(), Observed("note")).sightings) == 1
+    assert len(taken(TUBE, *IN_TUBE, Abandoned(), Observed("note", note="moths")).observations) == 1
+    assert len(taken(SOCK, *to_step(SOCK, "try-on"), Confirmed(), Observed("note")).observations) == 1
 
 
 def test_more_is_told_of_an_observation() -> None:
     seen = [*IN_TUBE, Pressed(), Observed("dropped")]
     seq = len(seen)
-    (told,) = taken(TUBE, *seen, Amended(seq, needle=9), Amended(seq, note="bent hook")).sightings
+    (told,) = taken(TUBE, *seen, Amended(seq, needle=9), Amended(seq, note="bent hook")).observations
     assert (told.needle, told.note, told.count) == (9, "bent hook", 1)
     assert "numbered 1 to 72" in refused(TUBE, seen, Amended(seq, needle=99))
     assert "no observation" in refused(TUBE, seen, Amended(seq - 1, needle=9))
@@ -224,7 +224,7 @@ def test_more_is_told_of_an_observation() -> None:
 def test_an_observation_or_a_reading_is_struck_out_and_stays_readable() -> None:
     seen = [*IN_TUBE, Observed("knot")]
     struck = taken(TUBE, *seen, Struck(len(seen)))
-    assert struck.sightings[0].struck
+    assert struck.observations[0].struck
     assert "already" in refused(TUBE, [*seen, Struck(len(seen))], Struck(len(seen)))
     for seq in (0, -1, len(seen) - 1, 999):
         assert "no observation or reading" in refused(TUBE, seen, Struck(seq))
@@ -356,5 +356,5 @@ def test_an_observation_can_be_put_right_without_losing_its_row() -> None:
     seen = [*to_step(TUBE, "tube"), *rows(3), Observed("dropped", needle=23)]
     seq = len(seen)
     state = folded(TUBE, *seen, Amended(seq, needle=0), Amended(seq, fault="tuck"), Amended(seq, note="latch"))
-    [sighting] = state.sightings
-    assert (sighting.fault, sighting.needle, sighting.note, sighting.count) == ("tuck", None, "latch", 3)
+    [observation] = state.observations
+    assert (observation.fault, observation.needle, observation.note, observation.count) == ("tuck", None, "latch", 3)

@@ -92,7 +92,7 @@ def test_nothing_ever_removes_a_reading_an_observation_or_a_trial(session: Sessi
     state, most = fold(head, []), (0, 0, 0)
     for entry in log:
         apply(state, entry)
-        now = (len(state.readings), len(state.sightings), len(state.trials))
+        now = (len(state.readings), len(state.observations), len(state.trials))
         assert all(n >= m for n, m in zip(now, most, strict=True))
         most = now
 

@@ -10,10 +10,10 @@ from textual.containers import Vertical
 
 from hosewright.bench.commands import commands_for
 from hosewright.bench.line import Steady
-from hosewright.bench.sighting_words import seen_words
 from hosewright.bench.strip import CylinderStrip
 from hosewright.logbook.clock import local
 from hosewright.session.cues import cues
+from hosewright.session.observations import seen_words
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.session.twins import had_before

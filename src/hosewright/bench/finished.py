@@ -58,7 +58,7 @@ def _sock_words(live: Live) -> str:
     record, state = live.record, live.state
     asked = {step.id: step for step in state.head.steps if isinstance(step, CountRows | CountPasses)}
     parts = [f"{asked[name].title} {_beside_plan(asked[name], count)}" for name, count in cranked(state).items()]
-    seen = sum(not sighting.struck for sighting in state.sightings)
+    seen = sum(not observation.struck for observation in state.observations)
     lines = ["Cranked: " + ", ".join(parts) + "."]
     if seen:
         lines.append(f"{seen} observation{'s' * (seen > 1)} noted on the way; the session's page has them all.")

@@ -159,7 +159,7 @@ class Hands:
         """The question that going on calls for, if any."""
         state, step = self.live.state, self.live.state.step
         if isinstance(step, CountRows) and step.proves:
-            here = [s for s in state.sightings if s.step == state.index and not s.struck]
+            here = [s for s in state.observations if s.step == state.index and not s.struck]
             return "unclean" if any(s.fault in FAULTS_OF_A_STITCH for s in here) else ""
         if isinstance(step, Measure) and not any(state.values(item.id) for item in step.fields):
             return "unmeasured" if not any(item.required for item in step.fields) else ""
@@ -230,7 +230,7 @@ class Hands:
     def do_strike(self) -> None:
         """Strike out the last observation, or that a sock is spoilt when that came last."""
         state = self.live.state
-        standing = [s for s in state.sightings if not s.struck]
+        standing = [s for s in state.observations if not s.struck]
         if state.spoils and (not standing or standing[-1].seq < state.spoils[-1].seq):
             if self.do(ev.Struck(state.spoils[-1].seq)):
                 self.voice.say("That sock is not spoilt: all is as it was.")

@@ -14,9 +14,9 @@ from hosewright.bench.counting import progress_words
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.ladder import ladder
 from hosewright.bench.line import Steady
-from hosewright.bench.sighting_words import sighting_words
 from hosewright.bench.strip import CylinderStrip
 from hosewright.craft.dial import show_turns
+from hosewright.session.observations import observation_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.words import hands, instruction
 
@@ -87,8 +87,8 @@ class LearnerScreen(Screen[None]):
             self._say("seen", "")
             return
         self._show_run(look.run)
-        seen = look.run.state.sightings[-(3 if self.app.size.height >= FEW_LINES else 1) :]
-        notes = [sighting_words(look.run.state, sighting) for sighting in seen]
+        seen = look.run.state.observations[-(3 if self.app.size.height >= FEW_LINES else 1) :]
+        notes = [observation_words(look.run.state, observation) for observation in seen]
         self._say("seen", "\n".join([*notes, *([look.note] if look.note else [])]))
 
     def _show_run(self, run: Run) -> None:

@@ -23,15 +23,15 @@ from hosewright.bench.learning_panel import LearningPanel
 from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
 from hosewright.bench.measuring import far_off_words
+from hosewright.bench.observations_screen import ObservationsScreen
 from hosewright.bench.panels import TrialPanel, WordsPanel
-from hosewright.bench.sighting_words import seen_words
-from hosewright.bench.sightings_screen import SightingsScreen
 from hosewright.bench.steplist import StepList
 from hosewright.bench.times import elapsed_words
 from hosewright.logbook.glance import next_open
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING
+from hosewright.session.observations import seen_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 
@@ -312,7 +312,7 @@ class SessionScreen(Screen[None]):
 
     def go_seen(self) -> None:
         """Every observation of this session, to add to or strike out."""
-        self.app.push_screen(SightingsScreen(self.hands), self._show_again)
+        self.app.push_screen(ObservationsScreen(self.hands), self._show_again)
 
     async def _show_again(self, _result: None) -> None:
         await self.show()

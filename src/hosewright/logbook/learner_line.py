@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.observations import needle_words, place_words
 from hosewright.session.results import where_work_is
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
 
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.learners import Look, Run
     from hosewright.session.events import Fault
     from hosewright.session.results import Where
-    from hosewright.session.state import Sighting, State
+    from hosewright.session.state import State
 
 _TROUBLES: frozenset[Fault] = frozenset({"dropped", "fell-off", "yarn-broke", "stiff"})
 _STOPPED = {"stiff": "crank stiff", "broke": "yarn broke", "zero": "search stopped", "stayed-twice": "search stopped"}
@@ -71,7 +72,7 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
     if run is None:
         return LearnerLine(look.name, str(look.path), look.trouble, look.note)
     state, step = run.state, run.state.step
-    seen = next((s for s in reversed(state.sightings) if not s.struck and s.fault != "note"), None)
+    seen = next((s for s in reversed(state.observations) if not s.struck and s.fault != "note"), None)
     quiet_ms = max(0, now_ms - run.seen_ms)
     turned = isinstance(step, CountPasses)
     counted = isinstance(step, CountRows | CountPasses | DialTrial) and not state.abandoned
@@ -92,7 +93,7 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
         paused=state.paused,
         quiet_ms=quiet_ms,
         fault=FAULT_WORDS[seen.fault] if seen else "",
-        fault_at=_place(state, seen) if seen else "",
+        fault_at=place_words(state, seen) + needle_words(seen) if seen else "",
         waits=waits_for_help(state, quiet_ms, patience),
         more=run.more,
     )
@@ -109,15 +110,6 @@ def _where(state: State) -> Where | Literal["finished", "given up"]:
     if state.status == "abandoned":
         return "given up"
     return where_work_is(state)
-
-
-def _place(state: State, seen: Sighting) -> str:
-    step = state.head.steps[seen.step] if seen.step < len(state.head.steps) else None
-    needle = f", needle {seen.needle}" if seen.needle else ""
-    if not isinstance(step, CountRows | CountPasses):
-        return f"between{needle}"
-    unit = "pass" if isinstance(step, CountPasses) else "row"
-    return f"{step.title}, {unit} {seen.count}{needle}"
 
 
 def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIENCE) -> str:
@@ -138,5 +130,5 @@ def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIE
 
 
 def _trouble_since_the_last_row(state: State) -> str:
-    here = [s for s in state.sightings if not s.struck and (s.step, s.count) == (state.index, state.count)]
+    here = [s for s in state.observations if not s.struck and (s.step, s.count) == (state.index, state.count)]
     return next((FAULT_WORDS[s.fault] for s in reversed(here) if s.fault in _TROUBLES), "")

@@ -67,7 +67,7 @@ def sections(
         ("Parts", _parts(story)),
         ("Cadence", cadence(story)),
         ("Pauses", _pauses(story)),
-        ("Seen on the way", _sightings(story.state)),
+        ("Seen on the way", _observations(story.state)),
         ("Corrections", _corrections(story)),
         ("Measured", measured_lines(story.state, length_unit, tape_mm)),
         ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),
@@ -199,9 +199,9 @@ def _pauses(story: Story) -> list[str]:
     ]
 
 
-def _sightings(state: State) -> list[str]:
+def _observations(state: State) -> list[str]:
     lines = []
-    for seen in state.sightings:
+    for seen in state.observations:
         step = state.head.steps[seen.step] if seen.step < len(state.head.steps) else None
         what = FAULT_WORDS[seen.fault]
         needle = "" if seen.needle is None else f", needle {seen.needle}"

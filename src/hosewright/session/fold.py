@@ -35,7 +35,7 @@ from hosewright.session.events import (
 )
 from hosewright.session.rules import refusal
 from hosewright.session.search import Search
-from hosewright.session.state import Reading, Sighting, Spoil, State, Trial
+from hosewright.session.state import Observation, Reading, Spoil, State, Trial
 from hosewright.session.steps import DialTrial, sock_of
 
 if TYPE_CHECKING:
@@ -103,12 +103,12 @@ def _take(state: State, entry: Entry, event: Event) -> None:
             state.readings.append(Reading(entry.seq, name, value, typed))
         case Observed(fault=fault, needle=needle, note=note):
             place = (state.index, state.count, state.dial, entry.at_ms)
-            state.sightings.append(Sighting(entry.seq, fault, needle, note, *place))
+            state.observations.append(Observation(entry.seq, fault, needle, note, *place))
         case Amended(seq=seq):
-            state.sightings = [_amend(s, event) if s.seq == seq else s for s in state.sightings]
+            state.observations = [_amend(s, event) if s.seq == seq else s for s in state.observations]
         case Struck(seq=seq):
             state.readings = [replace(r, struck=True) if r.seq == seq else r for r in state.readings]
-            state.sightings = [replace(s, struck=True) if s.seq == seq else s for s in state.sightings]
+            state.observations = [replace(s, struck=True) if s.seq == seq else s for s in state.observations]
             _unspoil(state, seq, entry.at_ms)
         case Paused():
             state.paused = True
@@ -175,9 +175,11 @@ def _take_back(state: State) -> None:
     state.counts[state.index] = mistaken.rows
 
 
-def _amend(sighting: Sighting, event: Amended) -> Sighting:
-    needle = sighting.needle if event.needle is None else event.needle or None
-    return replace(sighting, needle=needle, note=event.note or sighting.note, fault=event.fault or sighting.fault)
+def _amend(observation: Observation, event: Amended) -> Observation:
+    needle = observation.needle if event.needle is None else event.needle or None
+    return replace(
+        observation, needle=needle, note=event.note or observation.note, fault=event.fault or observation.fault
+    )
 
 
 def _rehang(state: State, event: Rehung, at_ms: int) -> None:

@@ -51,7 +51,7 @@ def refusal(state: State, event: Event) -> str | None:
         case Observed(needle=needle):
             return _needle(state, needle)
         case Amended(seq=seq, needle=needle):
-            known = any(sighting.seq == seq for sighting in state.sightings)
+            known = any(observation.seq == seq for observation in state.observations)
             if not known:
                 return "There is no observation to add to there."
             return _needle(state, needle or None)
@@ -144,7 +144,7 @@ def _strike(state: State, seq: int) -> str | None:
         last = state.spoils[-1]
         as_it_was = last.seq == seq and last.presses == state.presses and not state.abandoned
         return None if as_it_was else "More was cranked since that sock was called spoilt, so it stays so."
-    struck = {item.seq: item.struck for item in state.readings} | {s.seq: s.struck for s in state.sightings}
+    struck = {item.seq: item.struck for item in state.readings} | {s.seq: s.struck for s in state.observations}
     if seq not in struck:
         return "There is no observation or reading to strike out there."
     return "That is struck out already." if struck[seq] else None

@@ -37,7 +37,7 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Sighting:
+class Observation:
     """An observation with its place filled in: the step it was made in, the row or pass, and the dial."""
 
     seq: int
@@ -80,7 +80,7 @@ class State:
     search_from: int = 0  # where the present search started
     trials: list[Trial] = field(default_factory=list)
     readings: list[Reading] = field(default_factory=list)
-    sightings: list[Sighting] = field(default_factory=list)
+    observations: list[Observation] = field(default_factory=list)
     spoils: list[Spoil] = field(default_factory=list)
     doubted: int = 0  # presses of the last run that came too fast, not counted
     doubting: bool = False  # whether that run still goes on
@@ -150,7 +150,7 @@ class State:
             counts=list(self.counts),
             trials=list(self.trials),
             readings=list(self.readings),
-            sightings=list(self.sightings),
+            observations=list(self.observations),
             spoils=list(self.spoils),
         )
 

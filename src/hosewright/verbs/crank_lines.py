@@ -10,7 +10,6 @@ from hosewright.bench.commands import USUAL_KEYS, commands_for
 from hosewright.bench.hands import Hands
 from hosewright.bench.learning import learning_parts
 from hosewright.bench.measuring import far_off_words, read_value, readings_words
-from hosewright.bench.sighting_words import sighting_words
 from hosewright.craft.units import quoted
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.harmless import harmless
@@ -19,6 +18,7 @@ from hosewright.session.answers import ASKING
 from hosewright.session.dial_words import dial_place
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.letters import typed_as
+from hosewright.session.observations import observation_words
 from hosewright.session.steps import Measure
 from hosewright.session.twins import beside_first
 from hosewright.session.words import label_of
@@ -269,7 +269,10 @@ class Lines:
 
     def _seen(self) -> str:
         state = self.live.state
-        return "\n".join(sighting_words(state, sighting) for sighting in state.sightings) or "Nothing was noted so far."
+        return (
+            "\n".join(observation_words(state, observation) for observation in state.observations)
+            or "Nothing was noted so far."
+        )
 
     def _explain(self) -> str:
         return "\n".join(f"{label}: {said}" for label, said in learning_parts(self.live.state))
