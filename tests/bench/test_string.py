@@ -13,6 +13,7 @@ from hosewright.bench.measuring import which_sock
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.string_screen import StringScreen
 from hosewright.logbook import starting_string as starting
+from hosewright.logbook.glance import look
 from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session.events import Confirmed
@@ -171,4 +172,20 @@ async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pyte
         assert again.do(Confirmed(early=True)) is None
     assert said == ["Sock 2 of 2: Short socks, twin."]  # the first was left out
     assert result_words(again) == "1 sock cranked in one string.\nSpoilt: sock 1, after 4 rows and 2 passes: mice."
+    book.close()
+
+
+def test_the_bench_proposes_what_is_promised_first(tmp_path: Path) -> None:
+    book = planned_book(tmp_path)
+    book.keep(PROMISE.model_copy(update={"id": "later", "plan": OTHER_DIAL.id, "by": "2025-12-24"}))
+    book.keep(PROMISE.model_copy(update={"by": "2025-12-06"}))
+    book.keep(
+        PROMISE.model_copy(update={"id": "gone", "plan": SHORT.id, "by": "2025-10-01", "handed_over": "2025-10-01"})
+    )
+    said = [item.words for item in look(book.store).next if item.doing == "sock"]
+    assert said == [
+        "Plan Ferry socks: crank it (promised by 6 Dec 2025)",
+        "Plan Loose socks: crank it (promised by 24 Dec 2025)",
+        "Plan Short socks: crank it",
+    ]
     book.close()

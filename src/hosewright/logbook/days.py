@@ -39,6 +39,12 @@ def clock_day(at_ms: int, zone_min: int) -> str:
     return f"{at.day} {MONTHS[at.month - 1]} {at.year}"
 
 
+def plain_day(day: str) -> str:
+    """A stored day in words, whatever day it is today: "24 Dec 2026"."""
+    when = date.fromisoformat(day)
+    return f"{when.day} {MONTHS[when.month - 1]} {when.year}"
+
+
 def read_day(text: str, today: date) -> str:
     """A day as ISO 8601 from typed text; one without a year is the next that comes. Raises CraftError."""
     if len(text) > 60:

@@ -186,14 +186,28 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
             yield Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock")
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
     begun |= {sock["plan"]["id"] for _, start in lately for sock in start.get("socks", ())}
-    for plan in plans.values():
+    due = _due(store)
+    for plan in sorted(plans.values(), key=lambda plan: due.get(plan["id"], ("9999", ""))):
         if plan["id"] not in begun:
-            yield Suggestion("sock", f"Plan {plan['name']}: crank it", chosen=(("plan", plan["id"]),))
+            _, promised = due.get(plan["id"], ("", ""))
+            yield Suggestion("sock", f"Plan {plan['name']}: crank it{promised}", chosen=(("plan", plan["id"]),))
     twinned = {start["twin_of"] for _, start in socks}
     for line, start in socks:
         if line.status in ("finished", "waiting") and not start["twin_of"] and line.id not in twinned:
             words = f"{line.title}: crank its twin{_was_wrong(store, line)}"
             yield Suggestion("sock", words, chosen=_plan_of(start))
+
+
+def _due(store: Store) -> dict[str, tuple[str, str]]:
+    """By plan, the day the next pair on it is promised by, as ISO 8601 and in words."""
+    found: dict[str, tuple[str, str]] = {}
+    for promise in _shelf(store, "promise").values():
+        plan, by = promise["plan"], promise["by"]
+        if plan and by and not promise["handed_over"] and by < found.get(plan, ("9999",))[0]:
+            from hosewright.logbook.days import plain_day
+
+            found[plan] = by, f" (promised by {plain_day(by)})"
+    return found
 
 
 def _plan_of(start: dict[str, Any]) -> tuple[tuple[str, str], ...]:
