@@ -23,6 +23,7 @@ _FIRST_KEYS = (
     "vouch",
     "take_reading",
     "finish_measuring",
+    "strike_reading",
     "go_on",
     "void",
     "reopen",
