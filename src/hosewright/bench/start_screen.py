@@ -15,7 +15,7 @@ from hosewright.bench.forms import FormField
 from hosewright.bench.forms.field import whole
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
-from hosewright.bench.forms.screen import FieldRow
+from hosewright.bench.forms.screen import FieldRow, to_next_line
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.start_setup import SetUp, start
 from hosewright.logbook import starting
@@ -153,11 +153,7 @@ class StartScreen(Screen["SessionRecord | None"]):
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
-        rows = list(self.lines.values())
-        at = next(n for n, row in enumerate(rows) if row.line is event.input)
-        if at + 1 < len(rows):
-            rows[at + 1].line.focus()
-        else:
+        if not to_next_line(self.lines.values(), event.input):
             self.action_start()
 
     def action_start(self) -> None:

@@ -6,6 +6,7 @@ import json
 import sys
 from typing import TYPE_CHECKING
 
+from hosewright.verbs.naming import the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, safe
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def run(argv: list[str]) -> int:
     with open_book(alone=args.oiled) as book:
         machines = book.shelf(Machine)
         if args.machine is not None:
-            machines = [_named(machines, args.machine)]
+            machines = [the_one(machines, args.machine, "machine")]
         if args.oiled:
             from hosewright.logbook.care import blank
 
@@ -51,17 +52,6 @@ def run(argv: list[str]) -> int:
     parts = ["\n".join(_lines(*one, names, most)) for one in told]
     print("\n\n".join(parts) or "No machine is on the shelf.")
     return 0
-
-
-def _named(machines: list[Machine], said: str) -> Machine:
-    """The one machine with this id, or whose name has these words in it."""
-    exact = [machine for machine in machines if said in (machine.id, machine.name)]
-    found = exact or [machine for machine in machines if said.casefold() in machine.name.casefold()]
-    if len(found) == 1:
-        return found[0]
-    names = ", ".join(safe(machine.id) for machine in (found or machines)[:8]) or "none yet"
-    why = "Several machines are called so" if found else "No machine on the shelf is called so"
-    raise UsageError(f"{why}; type one of these: {names}.")
 
 
 def _told(book: Logbook, machine: Machine) -> tuple[Figures, list[Care]]:

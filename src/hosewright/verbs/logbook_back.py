@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING
 
 from hosewright.verbs.logbook_shelf import list_shelf, shelf_options
+from hosewright.verbs.naming import the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print
 
 if TYPE_CHECKING:
@@ -147,7 +148,8 @@ def _yarn(args: Namespace) -> int:
         yarns = yarns_cranked(book)
         if args.yarn is None:
             return _yarn_list(yarns, as_json=args.json)
-        card = yarn_card(book, _named(yarns, args.yarn), usually.tape_error_mm)
+        yarn = the_one(yarns, args.yarn, "yarn", "that was cranked")
+        card = yarn_card(book, yarn, usually.tape_error_mm)
     if args.html:
         from hosewright.prints.html_page import report_page
         from hosewright.prints.yarn_page import yarn_sections
@@ -165,17 +167,6 @@ def _yarn_list(yarns: list[Yarn], *, as_json: bool) -> int:
         return 0
     print("\n".join(aligned([(one.id, safe(one.name)) for one in yarns])) if yarns else "No yarn was cranked yet.")
     return 0
-
-
-def _named(yarns: list[Yarn], said: str) -> Yarn:
-    """The one yarn with this id, or whose name has these words in it."""
-    exact = [yarn for yarn in yarns if said in (yarn.id, yarn.name)]
-    found = exact or [yarn for yarn in yarns if said.casefold() in yarn.name.casefold()]
-    if len(found) == 1:
-        return found[0]
-    names = ", ".join(safe(yarn.id) for yarn in (found or yarns)[:8]) or "none yet"
-    why = "Several yarns are called so" if found else "No yarn that was cranked is called so"
-    raise UsageError(f"{why}; type one of these: {names}.")
 
 
 def _yarn_options(parser: Parser) -> None:

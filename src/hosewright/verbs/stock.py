@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import Parser, UsageError, safe, usual
+from hosewright.verbs.naming import the_one
+from hosewright.verbs.parsing import Parser, safe, usual
 
 if TYPE_CHECKING:
     from hosewright.logbook.stock_accounts import LotStock, YarnStock
@@ -28,7 +29,8 @@ def run(argv: list[str]) -> int:
         found = stocks(book, retired=args.old)
         zone = book.clock.now().zone_min
     if args.yarn is not None:
-        found = [_named(found, args.yarn)]
+        yarn = the_one([stock.yarn for stock in found], args.yarn, "yarn")
+        found = [stock for stock in found if stock.yarn.id == yarn.id]
     if args.json:
         for stock in found:
             for lot in stock.lots:
@@ -44,17 +46,6 @@ def run(argv: list[str]) -> int:
         lines += _ledgers(shown[0], zone, unit)
     print("\n".join(" " * (len(line) - len(line.lstrip())) + safe(line) for line in lines))
     return 0
-
-
-def _named(stocks: list[YarnStock], said: str) -> YarnStock:
-    """The one yarn with this id, or with these words in its name."""
-    exact = [stock for stock in stocks if said in (stock.yarn.id, stock.yarn.name)]
-    found = exact or [stock for stock in stocks if said.casefold() in stock.yarn.name.casefold()]
-    if len(found) == 1:
-        return found[0]
-    names = ", ".join(stock.yarn.id for stock in (found or stocks)[:8]) or "none yet"
-    why = "Several yarns are called so" if found else "No yarn on the shelf is called so"
-    raise UsageError(f"{why}; type one of these: {names}.")
 
 
 def _table(stocks: list[YarnStock], unit: str) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
 from textual.containers import Vertical
@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
+    from textual.screen import Screen
 
 
 class Ask(ModalScreen[bool]):
@@ -35,3 +36,16 @@ class Ask(ModalScreen[bool]):
     def action_answer(self, yes: bool) -> None:
         """Answer and go."""
         self.dismiss(yes)
+
+
+def leave(screen: Screen[Any], *, touched: bool) -> None:
+    """Leave ``screen`` without keeping anything, after asking when something was ``touched``."""
+    if not touched:
+        screen.dismiss(None)
+        return
+
+    def answered(sure: bool | None) -> None:
+        if sure:
+            screen.dismiss(None)
+
+    screen.app.push_screen(Ask("Leave without storing what you typed?", "leave it", "stay here"), answered)

@@ -11,11 +11,11 @@ from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Input, Select, Static
 
-from hosewright.bench.forms.ask import Ask
+from hosewright.bench.forms.ask import leave
 from hosewright.bench.forms.field import FieldProblem, FormField, words
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
-from hosewright.bench.forms.screen import FieldRow
+from hosewright.bench.forms.screen import FieldRow, to_next_line
 from hosewright.bench.forms.shelf_forms import open_form
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
@@ -70,7 +70,7 @@ class PromiseForm(Screen["Promise | None"]):
         Binding("w", "make('wearer')", "Make a wearer", group=_MAKE),
         Binding("y", "make('yarn')", "Make a yarn", group=_MAKE),
         Binding("p", "make('plan')", "Make a plan", group=_MAKE),
-        Binding("ctrl+s", "save", "Save"),
+        Binding("ctrl+s", "save", "Store"),
         Binding("escape", "leave", "Leave"),
     ]
 
@@ -167,11 +167,7 @@ class PromiseForm(Screen["Promise | None"]):
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
-        rows = list(self._lines.values())
-        at = next(n for n, row in enumerate(rows) if row.line is event.input)
-        if at + 1 < len(rows):
-            rows[at + 1].line.focus()
-        else:
+        if not to_next_line(self._lines.values(), event.input):
             self.action_save()
 
     def _read(self, row: FieldRow) -> tuple[Any, str]:
@@ -219,18 +215,10 @@ class PromiseForm(Screen["Promise | None"]):
 
     @property
     def touched(self) -> bool:
-        """Whether anything was typed or chosen that saving would keep."""
+        """Whether anything was typed or chosen that storing would keep."""
         typed = any(row.line.value != row.first_text for row in self._lines.values())
         return typed or (self._item is not None and any(r.chosen != self._first[n] for n, r in self._picks.items()))
 
     def action_leave(self) -> None:
         """Go without keeping, after asking when something was typed."""
-        if not self.touched:
-            self.dismiss(None)
-            return
-
-        def answered(leave: bool | None) -> None:
-            if leave:
-                self.dismiss(None)
-
-        self.app.push_screen(Ask("Leave without saving what you typed?", "leave it", "stay here"), answered)
+        leave(self, touched=self.touched)

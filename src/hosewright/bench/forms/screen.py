@@ -11,13 +11,13 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Input, Static
 
-from hosewright.bench.forms.ask import Ask
+from hosewright.bench.forms.ask import leave
 from hosewright.bench.forms.field import FieldProblem
 from hosewright.bench.keybar import BoundBar
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from textual.app import ComposeResult
 
@@ -71,6 +71,15 @@ class FieldRow(Vertical):
         self.set_class(bool(sentence), "-wrong")
 
 
+def to_next_line(rows: Iterable[FieldRow], line: Input) -> bool:
+    """Go from ``line`` to the line below it; False when it was the last."""
+    lines = [row.line for row in rows]
+    after = lines[lines.index(line) + 1 :] if isinstance(line, Line) else []
+    if after:
+        after[0].focus()
+    return bool(after)
+
+
 class FormScreen(Screen["Made | None"], Generic[Made]):
     """Dismisses with what ``build`` made of the values, or None.
 
@@ -86,7 +95,7 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
         "Lengths are typed in any unit, such as 4 1/2 in, 11.4 cm or 114 mm."
     )
     BINDINGS = [
-        Binding("ctrl+s", "save", "Save"),
+        Binding("ctrl+s", "save", "Store"),
         Binding("escape", "leave", "Leave"),
     ]
 
@@ -139,7 +148,7 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
 
     @property
     def touched(self) -> bool:
-        """Whether anything was typed that saving would keep."""
+        """Whether anything was typed that storing would keep."""
         return any(row.line.value != row.first_text for row in self.rows)
 
     def _refresh_remark(self) -> None:
@@ -164,10 +173,7 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
-        at = self.rows.index(self._row_of(event.input))
-        if at + 1 < len(self.rows):
-            self.rows[at + 1].line.focus()
-        else:
+        if not to_next_line(self.rows, event.input):
             self.action_save()
 
     def _row_of(self, line: Input) -> FieldRow:
@@ -211,12 +217,4 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
 
     def action_leave(self) -> None:
         """Go without keeping, after asking when something was typed."""
-        if not self.touched:
-            self.dismiss(None)
-            return
-
-        def answered(leave: bool | None) -> None:
-            if leave:
-                self.dismiss(None)
-
-        self.app.push_screen(Ask("Leave without saving what you typed?", "leave it", "stay here"), answered)
+        leave(self, touched=self.touched)
