@@ -96,13 +96,31 @@ def export_all(
 def _write_all(files: Iterable[tuple[Path, str]]) -> None:
     """Write each as ``write_new`` does, and return when all are on the disk. Raises LogbookError.
 
-    Where the system can be told to put all it has on the disk, it is told once, which spares a wait for each file.
+    Where the system can be told to put all it has on the disk, it is told once: each file is then asked for at once,
+    for that alone says what went wrong, and has nothing to wait for.
     """
     at_once = hasattr(os, "sync")  # not on Windows
+    written = []
     for path, text in files:
         write_new(path, text, sync=not at_once)
+        written.append(path)
     if at_once:
         os.sync()
+        failed = [why for path in written if (why := _why_not_there(path))]
+        if failed:
+            raise LogbookError(failed[0])
+
+
+def _why_not_there(path: Path) -> str:
+    """Why a file just written is not on the disk, and then it is removed; empty when it is."""
+    try:
+        with path.open("rb") as file:
+            os.fsync(file.fileno())
+    except OSError as error:
+        with suppress(OSError):
+            path.unlink()
+        return f"{path} could not be written: {error.strerror}."
+    return ""
 
 
 def read_any(path: Path) -> tuple[SessionRecord, list[Entry]] | ShelfFile:
