@@ -55,6 +55,16 @@ def test_out_and_in_again_nothing_is_lost(tmp_path: Path) -> None:
     assert {item.what for item in shelf_file.take_in(other, filed)} == {"here already"}
 
 
+def test_the_order_on_the_shelf_comes_back(tmp_path: Path) -> None:
+    one, two = tmp_path / "one", tmp_path / "two"
+    one.mkdir()
+    two.mkdir()
+    mine, other = book_of(one), book_of(two)
+    mine.keep(*(YARN.model_copy(update={"id": name, "name": name}) for name in ("moss", "ash", "slate")))
+    shelf_file.take_in(other, shelf_file.parse(shelf_file.write(mine)))
+    assert [item.id for item in other.shelf(Yarn)] == ["moss", "ash", "slate"]
+
+
 def test_what_disagrees_stays_as_it_is_here(tmp_path: Path) -> None:
     book = book_of(tmp_path, YARN.model_copy(update={"colour": "green"}))
     filed = shelf_file.ShelfFile(format="hosewright shelf", version=1, yarn=(YARN,))

@@ -159,6 +159,7 @@ def test_the_tubes_own_wash_is_the_one_frozen_into_its_session(book: Logbook) ->
     found = handed(book, "smi")
     assert (found.id, found.tube_wash, found.wearer) == ("smith", "wool wash at 30 °C", FOOT)
     live = sock(book, "20231114-one", plan=PLAN.model_copy(update={"gauge_session": "20231101-tube"}))
+    assert handed(book, PROMISE.name.upper()) == found  # what it is called does as well
     by_session = handed(book, "20231114")
     assert (by_session.id, by_session.tube_wash) == (live.record.id, "wool wash at 30 °C")
     assert by_session.yarn.wash == "changed since"
@@ -177,7 +178,7 @@ def test_a_promise_without_a_plan_takes_that_of_its_sock(book: Logbook) -> None:
     [
         ("zzz", "There is no promised pair and no session 'zzz' in this logbook"),
         ("", "There is no promised pair and no session ''"),
-        ("sm", "Several promised pairs begin with 'sm' (smith, smooth); type more of the id."),
+        ("sm", "Several promised pairs are like 'sm' (smith, smooth); type more of the id."),
         ("20231101", "is no sock: a slip goes with"),
         ("20231115", "is a string of several socks: a slip goes with"),
         ("202311", "Several sessions begin with"),

@@ -27,15 +27,16 @@ class Handed:
 
 
 def handed(book: Logbook, asked: str) -> Handed:
-    """The promise or the sock session whose id begins with ``asked``. Raises LogbookError."""
+    """The promise whose id begins with ``asked`` or that is called so, or the sock session. Raises LogbookError."""
     promises = book.shelf(Promise, retired=True)
     found = [one for one in promises if asked and one.id.startswith(asked)]
+    found = found or [one for one in promises if one.name.casefold() == asked.strip().casefold()]
     exact = [one for one in found if one.id == asked]
     if len(exact or found) == 1:
         return of_promise(book, (exact or found)[0])
     if found:
         names = ", ".join(one.id for one in found[:5])
-        raise LogbookError(f"Several promised pairs begin with {asked[:40]!r} ({names}); type more of the id.")
+        raise LogbookError(f"Several promised pairs are like {asked[:40]!r} ({names}); type more of the id.")
     try:
         line = book.store.find(asked)
     except LogbookError as error:

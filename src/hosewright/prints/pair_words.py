@@ -80,7 +80,9 @@ def left_words(pair: Pair, pace: Pace, off_crank_min: float = 0.0) -> str:
     need = need_for(pair.left, pace, off_crank_min)
     if need is None:
         return f"{pair.left.rows} rows, {pair.left.passes} passes"
-    return hours_words(need.minutes) if round(need.minutes) else "nothing"
+    if round(need.minutes):
+        return hours_words(need.minutes)
+    return "under 1 min" if pair.left.rows or pair.left.passes or pair.left.socks else "nothing"
 
 
 def need_words(need: Need) -> str:

@@ -12,7 +12,11 @@ def run(argv: list[str]) -> int:
         "the slip that goes with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given",
         "hosewright slip coxswain-grey --output slip.html",
     )
-    parser.add_argument("id", metavar="ID", help="a promised pair (`hosewright pairs`) or the session of a sock")
+    parser.add_argument(
+        "id",
+        metavar="ID",
+        help="a promised pair (`hosewright pairs`), by its id or what it is called, or the session of a sock",
+    )
     parser.add_argument("--output", metavar="FILE", help="write it into a new file: .html, .md or .txt")
     parser.add_json()
     args = parser.parse_args(argv)
