@@ -468,7 +468,9 @@ LOOKING = to_step(SEARCH, "trial")
         ([*COUNTING, Observed("fell-off"), Pressed()], 60, ""),
         ([*COUNTING, Observed("knot")], 60, ""),
         ([*to_step(TUBE, "join"), Paused()], 60, "paused"),
-        (to_step(TUBE, "join"), 600, ""),  # nothing is counted here: it takes as long as it takes
+        (to_step(TUBE, "join"), 599, ""),
+        (to_step(TUBE, "join"), 600, "no step"),
+        (to_step(TUBE, "close-ends"), 3000, ""),  # off the machine it takes as long as it takes
     ],
 )
 def test_who_waits_for_help(events: list[Event], quiet_s: int, said: str) -> None:

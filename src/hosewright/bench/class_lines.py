@@ -133,8 +133,8 @@ def headline(lines: Sequence[LearnerLine], clock: str, width: int) -> str:
 def patience_words(patience: Patience) -> str:
     """What "waits for help" means, in one line."""
     return (
-        f"! waits: paused or in trouble for {_span(patience.paused_s)}, or counting without a row for "
-        f"{_span(patience.quiet_s)}"
+        f"! waits: paused or in trouble for {_span(patience.paused_s)}, no row for {_span(patience.quiet_s)}, "
+        f"or no step for {_span(patience.step_s)}"
     )
 
 

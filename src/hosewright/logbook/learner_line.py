@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.observations import needle_words, place_words
 from hosewright.session.results import where_work_is
-from hosewright.session.steps import CountPasses, CountRows, DialTrial
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial
 
 if TYPE_CHECKING:
     from hosewright.logbook.learners import Look, Run
@@ -25,11 +25,12 @@ class Patience:
     """After how many seconds of silence a learner is taken to wait for help (common practice, no source).
 
     ``paused_s``: a pause, or a trouble noted with no row since; ``quiet_s``: nothing pressed in a part that is
-    counted. After ``left_s`` nobody waits any more: the machine was left.
+    counted; ``step_s``: a step at the machine that is not said to be done. After ``left_s`` nobody waits any more: the machine was left.
     """
 
     paused_s: int = 60
     quiet_s: int = 180
+    step_s: int = 600
     left_s: int = 3600
 
 
@@ -121,7 +122,8 @@ def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIE
     if state.paused and quiet_s >= patience.paused_s:
         return "paused"
     if not isinstance(step, CountRows | CountPasses | DialTrial):
-        return ""  # it takes as long as it takes
+        at_the_machine = isinstance(step, Confirm) and where_work_is(state) == "on the machine"
+        return "no step" if at_the_machine and quiet_s >= patience.step_s else ""
     if isinstance(step, DialTrial) and state.search.stopped:
         return _STOPPED[state.search.why]
     if quiet_s >= patience.paused_s and (trouble := _trouble_since_the_last_row(state)):
