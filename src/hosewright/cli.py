@@ -37,7 +37,7 @@ VERBS: dict[str, str] = {
     "slip": "the slip that goes with a pair: fibre, size, care and wash",
     "care": "what each machine has cranked since it was oiled, and what was done to it",
     "crank": "count a session row by row in plain lines",
-    "class": "learners' runs side by side for a teacher, looking only",
+    "class": "learners' sessions side by side for a teacher, looking only",
     "practice": "open the bench on a throwaway copy of the sample sessions",
 }
 _MODULES = {"class": "class_room"}  # where a verb's own name cannot be that of a module

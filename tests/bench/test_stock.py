@@ -1,4 +1,4 @@
-"""Yarn left on the bench: lots noted, weighed, struck out and retired by their keys; and each screen as text."""
+"""The yarn in stock on the bench: lots noted, weighed, struck out, retired by their keys; and each screen as text."""
 
 from __future__ import annotations
 

@@ -164,7 +164,7 @@ def test_a_observation_struck_out_is_not_counted() -> None:
     seen = [*to_step(what.head, "tube"), Observed("dropped", 5), Observed("dropped", 6)]
     struck = [*seen, Struck(len(seen))]
     told = {line.what: (line.first, line.second) for line in _both(what, seen, struck)}
-    assert told["Seen on the way"] == ("2", "1")
+    assert told["Observations"] == ("2", "1")
     assert told["Needles named"] == ("5, 6", "5")
 
 

@@ -33,7 +33,7 @@ _COMMANDS = (
     Command("b", "b", "string of socks", "string", "Crank several planned socks in one string."),
     Command("d", "d", "pairs", "pairs", "Pairs promised: by when, how far each is, and what this week holds."),
     Command("s", "s", "shelf", "shelf", "Machines, cylinders, yarns and wearers."),
-    Command("y", "y", "yarn left", "stock", "Yarn by dye lot: bought, used, promised and left."),
+    Command("y", "y", "yarn stock", "stock", "Yarn by dye lot: bought, used, promised and left."),
     Command(
         "m", "m", "care", "care", "The machine's care: oil, needles changed, parts, and what it has cranked since."
     ),

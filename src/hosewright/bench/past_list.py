@@ -18,7 +18,7 @@ from hosewright.session.kinds import STANDS, kind_of
 if TYPE_CHECKING:
     from hosewright.logbook.store import Store
 
-HEADINGS = ("", "Began", "What", "Title", "Stands", "Yarn, cylinder")
+HEADINGS = ("", "Began", "Kind", "Title", "Stands", "Yarn, cylinder")
 MARK = "*"
 MARK_WIDTH, DATE_WIDTH = 2, 13
 WIDE = 100  # from here on there is room for yarn and cylinder, which most titles name anyway

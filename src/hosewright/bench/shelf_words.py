@@ -17,7 +17,7 @@ def item_words(item: Machine | Cylinder | Yarn | Wearer, unit: str = "in") -> st
     if isinstance(item, Machine):
         said = [f"starting dial {show_position(item.starting_dial, item.clicks_per_turn)}"]
     elif isinstance(item, Cylinder):
-        said = [f"{item.slots} slots"]
+        said = [] if f"{item.slots} slots" in item.name else [f"{item.slots} slots"]
         if item.diameter_mm:
             said.append(show_length(item.diameter_mm, unit))
     elif isinstance(item, Yarn):

@@ -36,7 +36,7 @@ class SetUp:
     """These lines, filled with what was said last time until someone types something else."""
 
     def __init__(self) -> None:
-        self.lot = PickRow("lot", "Yarn lot", "", "none: not taken off the shelf")
+        self.lot = PickRow("lot", "Dye lot", "", "none: not counted in the stock")
         fields = (
             FormField("weights", "Weights", "on the buckle", words("weights", 200)),
             FormField("mast_tension", "Mast tension", "of the yarn", words("mast tension", 200)),

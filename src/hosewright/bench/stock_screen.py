@@ -1,4 +1,4 @@
-"""Yarn left: every yarn with its dye lots, what was bought, used and promised, and what that leaves."""
+"""The yarn in stock: every yarn with its dye lots, what was bought, used and promised, and what that leaves."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ class StockScreen(Screen["str | None"]):
 
     def compose(self) -> ComposeResult:
         """Title, headings, list, what the figures are made of, keys."""
-        yield Static("Yarn left", id="stock-title", markup=False)
+        yield Static("Yarn stock", id="stock-title", markup=False)
         yield Static("", id="stock-heads", markup=False)
         yield Lots(id="stock-lots", markup=False)
         with VerticalScroll(id="stock-more", can_focus=False):

@@ -116,7 +116,7 @@ def _facts(one: Side, unit: str) -> dict[str, str]:
     facts |= _cranked(one.story)
     facts |= _measured(one, unit)
     seen = [observation for observation in state.observations if not observation.struck]
-    facts["Seen on the way"] = str(len(seen))
+    facts["Observations"] = str(len(seen))
     facts["Needles named"] = ", ".join(str(n) for n in sorted({s.needle for s in seen if s.needle})) or NOTHING
     facts["Corrections"] = str(len(one.story.corrections) + sum(one.story.taken_back.values()))
     facts["Pauses"] = _pauses(one.story)

@@ -67,7 +67,7 @@ def sections(
         ("Parts", _parts(story)),
         ("Cadence", cadence(story)),
         ("Pauses", _pauses(story)),
-        ("Seen on the way", _observations(story.state)),
+        ("Observations", _observations(story.state)),
         ("Corrections", _corrections(story)),
         ("Measured", measured_lines(story.state, length_unit, tape_mm)),
         ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),

@@ -1,4 +1,4 @@
-"""Yarn left, in words: a line a lot, what its figures are made of, and its ledger line by line."""
+"""The yarn in stock, in words: a line a lot, what its figures are made of, and its ledger line by line."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""``hosewright class``: learners' runs side by side for a teacher, on a screen or as JSON, looking only."""
+"""``hosewright class``: learners' sessions side by side for a teacher, on a screen or as JSON, looking only."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ LONGEST_MINUTES = 4
 
 def run(argv: list[str]) -> int:
     """Run the verb. Raises UsageError with a sentence."""
-    parser = Parser("class", "learners' runs side by side, looking only", "hosewright class anna bert.sqlite room-2")
+    parser = Parser("class", "learners' sessions, looking only", "hosewright class anna bert.sqlite room-2")
     parser.add_argument(
         "file", metavar="FILE", nargs="+", help="learners' logbooks, or folders of them; they are only read"
     )
