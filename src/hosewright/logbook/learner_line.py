@@ -25,7 +25,8 @@ class Patience:
     """After how many seconds of silence a learner is taken to wait for help (common practice, no source).
 
     ``paused_s``: a pause, or a trouble noted with no row since; ``quiet_s``: nothing pressed in a part that is
-    counted; ``step_s``: a step at the machine that is not said to be done. After ``left_s`` nobody waits any more: the machine was left.
+    counted; ``step_s``: a step at the machine that is not said to be done. After ``left_s`` nobody waits any more: the
+    machine was left.
     """
 
     paused_s: int = 60
