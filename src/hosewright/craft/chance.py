@@ -143,7 +143,10 @@ def difference(first: Mean, second: Mean) -> Difference:
 
 
 def two_sided(statistic: float, freedom: float) -> float:
-    """The chance of a t this far from zero on either side; the normal law's for infinite ``freedom``."""
+    """The chance of a t this far from zero on either side; the normal law's for infinite ``freedom``.
+
+    Raises CraftError.
+    """
     if math.isinf(freedom):
         return math.erfc(abs(statistic) / math.sqrt(2))
     if not freedom > 0:

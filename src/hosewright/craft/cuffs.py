@@ -56,14 +56,17 @@ class Cuff:
 
 
 def hung_hem(slots: int, rows: int) -> Cuff:
-    """A plain hem of ``rows`` (even), every needle in work."""
+    """A plain hem of ``rows`` (even), every needle in work. Raises CraftError."""
     _check(slots, rows, hung=True)
     note = f"The hem's {rows} rows hang double, {rows // 2} rows deep above the leg."
     return Cuff("hem", slots, rows, True, "", (), slots, 0, (note,))
 
 
 def picot_edge(slots: int, rows: int) -> Cuff:
-    """A hung hem with a row of eyelets at the fold, which makes small points. Rows and slots must be even."""
+    """A hung hem with a row of eyelets at the fold, which makes small points. Rows and slots must be even.
+
+    Raises CraftError.
+    """
     _check(slots, rows, hung=True)
     if slots % 2:
         raise CraftError(
@@ -78,7 +81,10 @@ def picot_edge(slots: int, rows: int) -> Cuff:
 
 
 def rolled_edge(slots: int, rows: int) -> Cuff:
-    """Plain rows that roll outward by themselves, every needle in work; their first loops are chained off last."""
+    """Plain rows that roll outward by themselves, every needle in work; their first loops are chained off last.
+
+    Raises CraftError.
+    """
     _check(slots, rows, hung=False)
     note = (
         f"The {rows} plain rows roll outward into a soft edge. It grips little: not for a sock that must stay up. "
@@ -123,7 +129,7 @@ def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = N
     """A true rib with the ribber: "1x1", "2x1" or "3x1", cylinder first.
 
     Each ribber needle takes the place of a cylinder needle, so a row still has as many stitches as slots.
-    ``ribber_slots``, where known, must seat the ribber needles evenly (geometry).
+    ``ribber_slots``, where known, must seat the ribber needles evenly (geometry). Raises CraftError.
     """
     _check(slots, rows, hung=False)
     if pattern not in RIBS:

@@ -50,7 +50,7 @@ class Dial:
 
 
 def show_turns(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
-    """Clicks as turns and a fraction: 30 -> "7 1/2"."""
+    """Clicks as turns and a fraction: 30 -> "7 1/2". Raises CraftError."""
     _check_clicks_per_turn(clicks_per_turn)
     sign = "-" if clicks < 0 else ""
     whole, part = divmod(Fraction(abs(clicks), clicks_per_turn), 1)
@@ -60,7 +60,10 @@ def show_turns(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
 
 
 def show_position(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
-    """A dial position in words: "7 1/2 turns below zero", "1/4 turn below zero", "at the zero mark"."""
+    """A dial position in words: "7 1/2 turns below zero", "1/4 turn below zero", "at the zero mark".
+
+    Raises CraftError.
+    """
     if clicks < 0:
         raise CraftError("The dial cannot go above its zero mark: a position is 0 or more clicks below it.")
     if clicks == 0:
@@ -70,7 +73,10 @@ def show_position(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
 
 
 def read_position(text: str, clicks_per_turn: int = CLICKS_PER_TURN) -> int:
-    """Clicks below zero from typed text: "7 1/2", "7.5 turns" or "30 clicks". Never rounds to a click."""
+    """Clicks below zero from typed text: "7 1/2", "7.5 turns" or "30 clicks". Never rounds to a click.
+
+    Raises CraftError.
+    """
     _check_clicks_per_turn(clicks_per_turn)
     shown = " ".join(text[:200].lower().split())
     if shown in ("zero", "at zero", "at the zero mark"):

@@ -67,6 +67,7 @@ def girth_estimate(foot_mm: Measured | float, sex: Sex, width: str | None = None
 
     ``width`` is a US width letter, or a UK one such as "UK E" (women) or "UK 5" (men), and shifts it by 6.5 mm a
     step from the usual one. Error: residual spread, with the foot length's own error where it has one.
+    Raises CraftError.
     """
     low, high = LENGTH_SAMPLED_MM[_sex(sex)]
     if not low <= nominal(foot_mm) <= high:
@@ -84,6 +85,7 @@ def heel_ankle_estimate(
 
     Give a ``ball_mm`` only from a tape: one estimated from the length says less than the length itself.
     None outside what was sampled. Error: the regression's residual spread, with the error of what it starts from.
+    Raises CraftError.
     """
     if ball_mm is not None:
         return _on_ball(HEEL_ANKLE_ON_BALL, ball_mm, sex, "Heel and ankle girth")
@@ -95,17 +97,23 @@ def heel_ankle_estimate(
 
 
 def ankle_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
-    """Ankle girth from ball girth; an error of the ball girth is carried along. None outside the sample."""
+    """Ankle girth from ball girth; an error of the ball girth is carried along. None outside the sample.
+
+    Raises CraftError.
+    """
     return _on_ball(ANKLE_ON_BALL, ball_mm, sex, "Ankle girth")
 
 
 def calf_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
-    """Calf girth from ball girth; an error of the ball girth is carried along. None outside the sample."""
+    """Calf girth from ball girth; an error of the ball girth is carried along. None outside the sample.
+
+    Raises CraftError.
+    """
     return _on_ball(CALF_ON_BALL, ball_mm, sex, "Calf girth")
 
 
 def best_girth(tape_mm: float | None, foot_mm: float | None, sex: Sex, width: str | None = None) -> Estimate | None:
-    """The ball girth to use: the tape's whenever there is one, else the estimate, else None."""
+    """The ball girth to use: the tape's whenever there is one, else the estimate, else None. Raises CraftError."""
     if tape_mm is not None:
         if not 50 <= tape_mm <= 600:
             raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
@@ -117,7 +125,7 @@ def best_girth(tape_mm: float | None, foot_mm: float | None, sex: Sex, width: st
 def width_shift_mm(width: str, sex: Sex, system: Literal["US", "UK"] = "US") -> float:
     """Ball girth a width letter (a number for UK men) adds to the usual, mm: 6.5 a step (common last-maker practice).
 
-    Usual: US men D, women B; UK women D of A to G, men 4 of 1 to 8.
+    Usual: US men D, women B; UK women D of A to G, men 4 of 1 to 8. Raises CraftError.
     """
     letters: tuple[str, ...]
     if _sex(sex) == "men":

@@ -85,7 +85,7 @@ class CylinderChoice:
 
 
 def wanted_circumference(girth_mm: float, ease: float = PLAIN_EASE) -> float:
-    """Sock circumference wanted, mm: girth x (1 - ease). Ease 0.10 for plain knitting."""
+    """Sock circumference wanted, mm: girth x (1 - ease). Ease 0.10 for plain knitting. Raises CraftError."""
     if not 50 <= girth_mm <= 1000:
         raise CraftError("A girth is from 5 to 100 cm: measure round the widest part.")
     if not 0 <= ease <= MOST_EASE:
@@ -123,6 +123,7 @@ def choose_cylinder(
     ``trial`` is how that tube felt on the foot: right keeps its cylinder whatever the arithmetic says, loose
     rules out every cylinder as big, tight every one as small. ``stretched_width_mm`` is the tube's flat width
     pulled wide: where known it decides whether the heel passes. Girths may carry an error (an estimate's does).
+    Raises CraftError.
     """
     if trial is not None and trial not in get_args(Trial):
         raise CraftError(f"The tube was loose, right or tight on the foot, not {quoted(str(trial))}.")

@@ -120,7 +120,7 @@ def measure_gauge(
 ) -> Gauge:
     """The gauge of a tube: ``rows`` over the lengths, ``slots`` in work over twice the flat widths.
 
-    ``tape_mm`` and ``scale_g`` are half-widths. ``mass_g`` weighs the working rows alone.
+    ``tape_mm`` and ``scale_g`` are half-widths. ``mass_g`` weighs the working rows alone. Raises CraftError.
     """
     if not 1 <= rows <= MOST_ROWS:
         raise CraftError(f"Rows must be a whole number from 1 to {MOST_ROWS}, not {rows}.")
@@ -150,7 +150,10 @@ def measure_gauge(
 
 
 def tube_mass(mass_g: float, scale_g: float = SCALE_HALF_WIDTH_G) -> Measured:
-    """A tube's mass in g with its standard error, scale / sqrt(3): ``scale_g`` is the scale's half-width."""
+    """A tube's mass in g with its standard error, scale / sqrt(3): ``scale_g`` is the scale's half-width.
+
+    Raises CraftError.
+    """
     if not 0 < mass_g < 20_000:
         raise CraftError("The tube's mass must be more than zero and under 20 kg.")
     if not 0 <= scale_g < mass_g:
@@ -159,7 +162,10 @@ def tube_mass(mass_g: float, scale_g: float = SCALE_HALF_WIDTH_G) -> Measured:
 
 
 def relaxation_percent(before: float, after: float) -> float:
-    """Change from unwashed to washed in %, (after - before) / before x 100; negative shrank (ISO 5077)."""
+    """Change from unwashed to washed in %, (after - before) / before x 100; negative shrank (ISO 5077).
+
+    Raises CraftError.
+    """
     if not (0 < before < math.inf and 0 < after < math.inf):
         raise CraftError("Both the length before washing and the length after must be above zero.")
     return (after - before) / before * 100

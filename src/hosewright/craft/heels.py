@@ -42,6 +42,7 @@ def deeper_heel(
     """Every way to give the instep ``extra_rows`` more, 1 to 50; the needles' way only where enough are left in work.
 
     Fewer needles keep H and E of one parity, so an odd number of rows is rounded up to the next even one there.
+    Raises CraftError.
     """
     if not 1 <= extra_rows <= MOST_EXTRA_ROWS:
         raise CraftError(f"Give a high instep from 1 to {MOST_EXTRA_ROWS} rows more, not {extra_rows}.")

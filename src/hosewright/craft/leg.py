@@ -49,6 +49,7 @@ def leg_schedule(
 
     The leg keeps at the calf the ease it has at the ankle: circumference, and so the loop, grows as the girths
     do. Rows are shared evenly between the clicks, as a leg tapers. Returns the steps and what to be told.
+    Raises CraftError.
     """
     if leg_rows < 1 or baseline_clicks < 0:
         raise CraftError("A leg schedule needs at least one row and a baseline below zero.")

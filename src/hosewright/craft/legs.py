@@ -54,7 +54,7 @@ def leg_length(
     """The leg that name means, less the heel's depth. Heights are from the floor, mm, standing.
 
     Measured heights are used where given, else the mean of the sex with its spread; with neither it asks for one.
-    A crew leg is simply 6 in (common practice, no source).
+    A crew leg is simply 6 in (common practice, no source). Raises CraftError.
     """
     if name not in get_args(LegName):
         raise CraftError(f"A leg is {', '.join(get_args(LegName))} or a length, not {quoted(str(name))}.")

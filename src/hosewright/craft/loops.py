@@ -41,65 +41,68 @@ DEFAULT_STATE = "full"
 
 
 def state_named(name: str) -> State:
-    """The state of relaxation called "dry", "wet" or "full"."""
+    """The state of relaxation called "dry", "wet" or "full". Raises CraftError."""
     if name not in STATES:
         raise CraftError(f"The state measured is dry, wet or full, not {quoted(name)}.")
     return STATES[name]
 
 
 def loop_length_mm(rows_per_mm: Number, state: str = DEFAULT_STATE) -> Number:
-    """Yarn in one loop, in mm, from rows per mm: l = Kc / rows."""
+    """Yarn in one loop, in mm, from rows per mm: l = Kc / rows. Raises CraftError."""
     _above_zero(rows_per_mm, "Rows per mm")
     return state_named(state).kc / rows_per_mm
 
 
 def rows_per_mm(loop_mm: Number, state: str = DEFAULT_STATE) -> Number:
-    """Rows per mm from the loop length in mm: Kc / l."""
+    """Rows per mm from the loop length in mm: Kc / l. Raises CraftError."""
     _above_zero(loop_mm, "The loop length")
     return state_named(state).kc / loop_mm
 
 
 def stitches_per_mm(loop_mm: Number, state: str = DEFAULT_STATE) -> Number:
-    """Stitches per mm round the tube from the loop length in mm: Kw / l."""
+    """Stitches per mm round the tube from the loop length in mm: Kw / l. Raises CraftError."""
     _above_zero(loop_mm, "The loop length")
     return state_named(state).kw / loop_mm
 
 
 def stitch_density(loop_mm: Number, state: str = DEFAULT_STATE) -> Number:
-    """Loops per square cm: Kc Kw / l^2 (92.4 for l = 5 mm, fully relaxed)."""
+    """Loops per square cm: Kc Kw / l^2 (92.4 for l = 5 mm, fully relaxed). Raises CraftError."""
     return rows_per_mm(loop_mm, state) * stitches_per_mm(loop_mm, state) * CM2_TO_MM2
 
 
 def areal_mass(density_per_cm2: float, loop_mm: float, tex: float) -> float:
-    """Mass of the fabric in g per square metre: S l tex / 100, with S loops per square cm and l in mm."""
+    """Mass of the fabric in g per square metre: S l tex / 100, with S loops per square cm and l in mm.
+
+    Raises CraftError.
+    """
     for value, what in ((density_per_cm2, "Loops per square cm"), (loop_mm, "The loop length"), (tex, "Tex")):
         _above_zero(value, what)
     return density_per_cm2 * loop_mm * tex / 100
 
 
 def tightness(tex: float, loop_mm: Number) -> Number:
-    """Tightness (cover) factor K = sqrt(tex) / l, l in mm."""
+    """Tightness (cover) factor K = sqrt(tex) / l, l in mm. Raises CraftError."""
     _above_zero(tex, "Tex")
     _above_zero(loop_mm, "The loop length")
     return math.sqrt(tex) / loop_mm
 
 
 def needle_pitch_mm(diameter_mm: float, slots: int) -> float:
-    """Distance between needles round the cylinder in mm: pi D / N."""
+    """Distance between needles round the cylinder in mm: pi D / N. Raises CraftError."""
     _above_zero(diameter_mm, "The cylinder's diameter")
     _above_zero(slots, "The number of slots")
     return math.pi * diameter_mm / slots
 
 
 def needles_round(diameter_in: float, needles_per_in: float) -> float:
-    """Needles round a cylinder: pi D G, diameter in inches and G needles per inch. Not rounded."""
+    """Needles round a cylinder: pi D G, diameter in inches and G needles per inch. Not rounded. Raises CraftError."""
     _above_zero(diameter_in, "The cylinder's diameter")
     _above_zero(needles_per_in, "Needles per inch")
     return math.pi * diameter_in * needles_per_in
 
 
 def draw_mm(loop_mm: Number, pitch_mm: float) -> Number:
-    """How deep the loop is drawn, d = sqrt((l/2)^2 - (p/2)^2), p the needle pitch; all in mm."""
+    """How deep the loop is drawn, d = sqrt((l/2)^2 - (p/2)^2), p the needle pitch; all in mm. Raises CraftError."""
     _above_zero(pitch_mm, "The needle pitch")
     if nominal(loop_mm) <= pitch_mm:
         raise CraftError(
@@ -111,7 +114,7 @@ def draw_mm(loop_mm: Number, pitch_mm: float) -> Number:
 
 
 def loop_on_pitch(draw: Number, pitch_mm: float) -> Number:
-    """Loop length at the same draw on another needle pitch: l = 2 sqrt(d^2 + (p/2)^2); all in mm."""
+    """Loop length at the same draw on another needle pitch: l = 2 sqrt(d^2 + (p/2)^2); all in mm. Raises CraftError."""
     _above_zero(pitch_mm, "The needle pitch")
     return 2 * root(draw * draw + (pitch_mm / 2) ** 2)
 

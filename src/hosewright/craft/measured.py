@@ -44,7 +44,10 @@ Number = TypeVar("Number", float, Measured)
 
 
 def measured(value: float, error: float = 0.0) -> Measured:
-    """A new independent value with standard uncertainty ``error`` (same unit). Zero error means exact."""
+    """A new independent value with standard uncertainty ``error`` (same unit). Zero error means exact.
+
+    Raises CraftError.
+    """
     if not (math.isfinite(value) and math.isfinite(error) and error >= 0):
         raise CraftError("A measured value needs a finite number and an error of zero or more.")
     if error == 0:
@@ -53,7 +56,7 @@ def measured(value: float, error: float = 0.0) -> Measured:
 
 
 def as_measured(value: Measured | float) -> Measured:
-    """``value`` itself when it carries an error, else the exact number."""
+    """``value`` itself when it carries an error, else the exact number. Raises CraftError."""
     return measured(float(value)) if isinstance(value, (int, float)) else value
 
 
@@ -75,7 +78,7 @@ def root(value: Number) -> Number:
 def combine(values: Sequence[Measured]) -> Measured:
     """Inverse-variance weighted mean of independent estimates of one quantity (closed form, textbook).
 
-    An exact estimate (error 0) wins outright, so at most one may be exact.
+    An exact estimate (error 0) wins outright, so at most one may be exact. Raises CraftError.
     """
     if not values:
         raise CraftError("There is nothing to combine: give at least one estimate.")

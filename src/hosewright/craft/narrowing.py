@@ -37,7 +37,7 @@ def ways_to_narrow(gauge: Gauge, planned_mm: float) -> tuple[Way, ...]:
     """One more reading, a tube of 100 rows (200 where this one has 100), a tape read to 0.5 mm: each alone.
 
     Errors in rows over ``planned_mm`` of sock. Readings are taken to scatter as they have; a single reading shows
-    no scatter at all, so one more cannot be promised to narrow anything, and says so.
+    no scatter at all, so one more cannot be promised to narrow anything, and says so. Raises CraftError.
     """
     if not 0 < planned_mm < math.inf:
         raise CraftError("The length planned must be above zero.")
@@ -62,7 +62,7 @@ def ways_to_narrow(gauge: Gauge, planned_mm: float) -> tuple[Way, ...]:
 
 
 def ways_for_sock(gauge: Gauge, sock: SockPlan) -> tuple[Way, ...]:
-    """The same ways, in rows over as much of this sock as the gauge's error is over."""
+    """The same ways, in rows over as much of this sock as the gauge's error is over. Raises CraftError."""
     rows = gauged_rows(sock.routes[0], depth_rows(sock.heel) + depth_rows(sock.toe))
     return ways_to_narrow(gauge, rows / nominal(gauge.rows_per_mm))
 
@@ -71,6 +71,7 @@ def what_narrows(gauge: Gauge, planned_mm: float, unit: str = "in") -> tuple[str
     """What would bring the error over ``planned_mm`` of sock down to one row; empty when it is already there.
 
     Says how long a tube or how many readings would do it, then what the nearest steps alone would leave.
+    Raises CraftError.
     """
     rows = gauge.rows_in(planned_mm)
     spread = error(rows)

@@ -59,7 +59,7 @@ class NeedleOut:
 
 
 def read_needle_out(text: str) -> NeedleOut:
-    """A pattern from typed text: "3x1", "3:1", "2 in 1 out", "2 in, 1 out, 1 in, 1 out"."""
+    """A pattern from typed text: "3x1", "3:1", "2 in 1 out", "2 in, 1 out, 1 in, 1 out". Raises CraftError."""
     plain = " ".join(text[:80].lower().replace("×", "x").split())
     simple = re.fullmatch(r"([0-9]{1,3}) ?[x:/] ?([0-9]{1,3})", plain)
     longer = re.fullmatch(r"(?:[0-9]{1,3} ?in,? ?[0-9]{1,3} ?out,? ?)+", plain)

@@ -80,6 +80,7 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     Weighted least squares; with one tube the rise is the prior's. A tube's error is taken as at least 0.05 mm
     (our assumption: no two tubes repeat better). Three or more that scatter beyond their errors widen the errors of
     the answer by the square root of chi squared over its degrees of freedom (the Birge ratio, textbook).
+    Raises CraftError.
     """
     if not tubes:
         raise CraftError("Measure at least one gauge tube of this yarn first.")
@@ -136,7 +137,10 @@ class ClickAnswer:
 
 
 def click_for(response: Response, wanted_rows_per_mm: float, state: str = DEFAULT_STATE) -> ClickAnswer:
-    """Which click gives the rows per mm wanted, with what confidence (normal errors), never above the zero mark."""
+    """Which click gives the rows per mm wanted, with what confidence (normal errors), never above the zero mark.
+
+    Raises CraftError.
+    """
     if not 0.02 <= wanted_rows_per_mm <= 5:
         raise CraftError("Rows per length is not one a sock can have: about 11 rows an inch (4.4 a cm) is usual.")
     if nominal(response.rise_mm) <= 0:

@@ -88,7 +88,7 @@ def sizes(foot_mm: float) -> dict[str, float | tuple[float, float]]:
     """Every size of a foot ``foot_mm`` long: NAME and NAME_range, names mondopoint, eu, uk, us_men, us_women, japan.
 
     Not rounded, but for Mondopoint, which is marked in steps of 5 mm (rival 7.5 mm). Children's sizes
-    (uk_child, us_child) only where they exist, 0 to 13 1/2.
+    (uk_child, us_child) only where they exist, 0 to 13 1/2. Raises CraftError.
     """
     _check_foot(foot_mm)
     marks = [round(foot_mm / step) * step for step in MONDOPOINT_STEPS_MM]
@@ -125,7 +125,10 @@ _HINT = "a scale and a size, such as US men 10, US women 8 1/2, UK 9, EU 42.5, J
 
 
 def read_size(text: str) -> FootSize:
-    """Foot length from a typed size such as "US men 10" or "EU 42.5", with the range rival conventions give."""
+    """Foot length from a typed size such as "US men 10" or "EU 42.5", with the range rival conventions give.
+
+    Raises CraftError.
+    """
     if len(text) > 80:
         raise CraftError(f"The shoe size is {len(text)} characters long: type {_HINT}.")
     lowered = text.replace("’", "'").lower()
@@ -157,7 +160,7 @@ def _scale(system: str, person: str, text: str) -> str:
 
 
 def from_size(scale: str, size: float) -> FootSize:
-    """Foot length from a size on a named scale: "mondopoint" or one of SCALES."""
+    """Foot length from a size on a named scale: "mondopoint" or one of SCALES. Raises CraftError."""
     if scale == "mondopoint":
         foot, span, words = size, (size, size), "Mondopoint"
     elif scale in SCALES:

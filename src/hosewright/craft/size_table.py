@@ -81,7 +81,7 @@ def size_table(
 
     ``rows_per_mm``, ``circumference`` and ``loop_mm`` are the washed tube's on the cylinder ``tube``; other
     cylinders are predictions, whose rows grow taller as their loops do. The best cylinder is the nearest to
-    girth x (1 - ease) on which the sock can be knitted.
+    girth x (1 - ease) on which the sock can be knitted. Raises CraftError.
     """
     if not 5 <= step_mm <= 40:
         raise CraftError("The table's steps are from 5 to 40 mm of foot length; 10 mm is usual.")

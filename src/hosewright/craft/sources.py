@@ -226,7 +226,7 @@ SOURCES: dict[str, Source] = {
 
 
 def source_of(name: str) -> Source:
-    """The source of a constant named "module.CONSTANT"."""
+    """The source of a constant named "module.CONSTANT". Raises CraftError."""
     if name not in SOURCES:
         raise CraftError(f"No source is recorded for {quoted(name)}.")
     return SOURCES[name]

@@ -100,14 +100,20 @@ def to_mg(grams: float) -> int:
 
 
 def prorated(mg: int, done: int, of: int) -> int:
-    """The share of ``mg`` that ``done`` of ``of`` stitches take, to the nearest mg; more when more were cranked."""
+    """The share of ``mg`` that ``done`` of ``of`` stitches take, to the nearest mg; more when more were cranked.
+
+    Raises CraftError.
+    """
     if of <= 0 or done < 0:
         raise CraftError("A share of the yarn needs the stitches cranked, and those of the whole.")
     return (2 * mg * done + of) // (2 * of)
 
 
 def split(mg: int, marks: Sequence[int], of: int) -> tuple[int, ...]:
-    """``mg`` of ``of`` stitches cut at the ``marks``, stitches cranked by then. The pieces add up to the last share."""
+    """``mg`` of ``of`` stitches cut at the ``marks``, stitches cranked by then. The pieces add up to the last share.
+
+    Raises CraftError.
+    """
     shares = [0, *(prorated(mg, done, of) for done in marks)]
     return tuple(after - before for before, after in pairwise(shares))
 
@@ -195,7 +201,7 @@ def is_enough(margin_g: Measured) -> Enough:
 
 
 def socks_in(left_mg: int, sock_mg: int) -> int:
-    """How many whole socks of ``sock_mg`` each the yarn left still makes."""
+    """How many whole socks of ``sock_mg`` each the yarn left still makes. Raises CraftError."""
     if sock_mg <= 0:
         raise CraftError("A sock takes more than 0 mg of yarn.")
     return max(0, left_mg) // sock_mg

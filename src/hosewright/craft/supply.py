@@ -76,7 +76,7 @@ def yarn_for(
 
     A loop length from the rows alone gets the 5 % model error (our assumption) on top of its own; what
     `yarn_per_stitch` combined from weighing already has its error and keeps it. ``margin`` is a share and
-    ``tails_m`` metres a sock; both are only in the ``safe_`` figures.
+    ``tails_m`` metres a sock; both are only in the ``safe_`` figures. Raises CraftError.
     """
     per_stitch_m = _per_stitch_m(loop_length_mm)
     _check_spare(margin, tails_m)
@@ -181,7 +181,7 @@ def leg_of_ball(
     """For which leg one ball is just enough, the rest of the plan kept; solved in closed form.
 
     A sock may take half the ball less its tails: leg rows = (U / l - other stitches) / slots, U metres a sock and l
-    the yarn per stitch, whose error is the answer's. Rows are rounded down.
+    the yarn per stitch, whose error is the answer's. Rows are rounded down. Raises CraftError.
     """
     _check_ball(ball_g)
     _check_spare(0.0, tails_m)
@@ -228,7 +228,10 @@ def wind_off(
     margin: float = MARGIN,
     tails_m: float = TAILS_M,
 ) -> WindOff:
-    """How much to wind off for each sock: its need with margin and tails, or half the ball where that is less."""
+    """How much to wind off for each sock: its need with margin and tails, or half the ball where that is less.
+
+    Raises CraftError.
+    """
     _check_ball(ball_g)
     need = yarn_for(plan, loop_length_mm, m_per_100g, ball_g, margin, tails_m)
     per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM

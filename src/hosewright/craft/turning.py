@@ -44,7 +44,10 @@ class Pass:
 
 
 def default_left_in_work(needles: int) -> int:
-    """Needles left in work at the narrowest: nearest to a third of ``needles`` with the same parity."""
+    """Needles left in work at the narrowest: nearest to a third of ``needles`` with the same parity.
+
+    Raises CraftError.
+    """
     if needles < LEAST_NEEDLES:
         raise CraftError(f"A heel needs at least {LEAST_NEEDLES} needles, and {needles} were given.")
     least = LEAST_LEFT_IN_WORK + needles % 2

@@ -116,6 +116,7 @@ def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: f
     """Length in mm from typed text such as ``4 1/2"``, ``11,43 cm`` or ``114 mm``.
 
     ``unit`` ("in", "cm" or "mm") is meant when only a number is typed. Above zero, up to ``most_mm``.
+    Raises CraftError.
     """
     if unit not in ("in", "cm", "mm"):
         raise CraftError(f"A length can be shown in “in”, “cm” or “mm”, not {quoted(unit)}.")
@@ -127,7 +128,7 @@ def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: f
 
 
 def read_mass(text: str, unit: str = "g", *, what: str = "mass", most_g: float = 20000.0) -> float:
-    """Mass in g from typed text such as ``11 g`` or ``3 1/2 oz``. Above zero, up to ``most_g``."""
+    """Mass in g from typed text such as ``11 g`` or ``3 1/2 oz``. Above zero, up to ``most_g``. Raises CraftError."""
     if unit not in ("g", "kg", "oz", "lb"):
         raise CraftError(f"A mass can be given in g, kg, oz or lb, not {quoted(unit)}.")
     value, word = _amount(text, what=what, hint=_MASS_HINT)
@@ -162,7 +163,10 @@ def _registry() -> UnitRegistry[Any]:
 
 
 def read_fraction(text: str, *, what: str, least: float, most: float) -> Fraction:
-    """A number without a unit, decimal or fraction, from ``least`` to ``most`` inclusive, kept exact."""
+    """A number without a unit, decimal or fraction, from ``least`` to ``most`` inclusive, kept exact.
+
+    Raises CraftError.
+    """
     hint = f"a number from {show_number(least)} to {show_number(most)}"
     value, rest = _amount(text, what=what, hint=hint)
     if rest:
@@ -173,12 +177,12 @@ def read_fraction(text: str, *, what: str, least: float, most: float) -> Fractio
 
 
 def read_number(text: str, *, what: str, least: float, most: float) -> float:
-    """A number without a unit, decimal or fraction, from ``least`` to ``most`` inclusive."""
+    """A number without a unit, decimal or fraction, from ``least`` to ``most`` inclusive. Raises CraftError."""
     return float(read_fraction(text, what=what, least=least, most=most))
 
 
 def read_whole(text: str, *, what: str, least: int, most: int) -> int:
-    """A whole number from ``least`` to ``most`` inclusive."""
+    """A whole number from ``least`` to ``most`` inclusive. Raises CraftError."""
     hint = f"a whole number from {least} to {most}"
     value, rest = _amount(text, what=what, hint=hint)
     if rest or value.denominator != 1:
@@ -189,7 +193,10 @@ def read_whole(text: str, *, what: str, least: int, most: int) -> int:
 
 
 def show_length(mm: float, unit: str = "in") -> str:
-    """A length in mm as people write it: "4 1/2 in" (within 0.2 mm of a sixteenth), "11.4 cm", "114 mm"."""
+    """A length in mm as people write it: "4 1/2 in" (within 0.2 mm of a sixteenth), "11.4 cm", "114 mm".
+
+    Raises CraftError.
+    """
     if not math.isfinite(mm):
         raise CraftError("A length must be a finite number of mm.")
     if unit == "mm":
@@ -214,7 +221,7 @@ def show_number(value: float, figures: int = 10) -> str:
 
 
 def show_mass(g: float, unit: str = "g") -> str:
-    """A mass in g as people write it: "11 g", "11.5 g", "3.53 oz", "0.22 lb", "1.25 kg"."""
+    """A mass in g as people write it: "11 g", "11.5 g", "3.53 oz", "0.22 lb", "1.25 kg". Raises CraftError."""
     if not math.isfinite(g):
         raise CraftError("A mass must be a finite number of g.")
     if unit == "g":

@@ -48,7 +48,7 @@ def tex_from(system: str, value: float, plies: int = 1) -> float:
     """Tex of the whole yarn from a count: "m_per_100g", "tex", "nm", "worsted" and the rest of SYSTEMS.
 
     ``plies``: how many singles of that count are twisted together; a length per mass is of the whole yarn,
-    so it takes none. Exact factors; take-up in twisting is not allowed for.
+    so it takes none. Exact factors; take-up in twisting is not allowed for. Raises CraftError.
     """
     if system not in SYSTEMS:
         raise CraftError(f"There is no count called {quoted(system)}: use one of {', '.join(SYSTEMS)}.")
@@ -72,7 +72,10 @@ def _checked(tex: float) -> float:
 
 
 def read_count(text: str, system: str) -> float:
-    """Tex from a typed count: "420", or with plies "2/16" or "28/2", the smaller number being the plies."""
+    """Tex from a typed count: "420", or with plies "2/16" or "28/2", the smaller number being the plies.
+
+    Raises CraftError.
+    """
     plied = re.fullmatch(r"\s*([0-9]{1,5}(?:[.,][0-9]{1,3})?)\s*/\s*([0-9]{1,5})\s*", text[:60])
     if plied is not None and system in SYSTEMS and system not in _OF_WHOLE_YARN:
         numbers = sorted(float(part.replace(",", ".")) for part in plied.groups())
@@ -83,7 +86,7 @@ def read_count(text: str, system: str) -> float:
 
 
 def counts(tex: float) -> dict[str, float]:
-    """The same yarn in every system: a dict of SYSTEMS to numbers. Exact factors."""
+    """The same yarn in every system: a dict of SYSTEMS to numbers. Exact factors. Raises CraftError."""
     if not (math.isfinite(tex) and tex > 0):
         raise CraftError("Tex must be a number above zero.")
     direct = {name: tex * factor for name, factor in _DIRECT.items()}
