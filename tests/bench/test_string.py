@@ -189,3 +189,19 @@ def test_the_bench_proposes_what_is_promised_first(tmp_path: Path) -> None:
         "Plan Short socks: crank it",
     ]
     book.close()
+
+
+def test_the_bench_proposes_the_next_pair_on_a_plan_cranked_before(tmp_path: Path) -> None:
+    book = planned_book(tmp_path)
+    book.keep(PROMISE.model_copy(update={"id": "late", "name": "A late pair", "by": None}))
+    book.keep(PROMISE.model_copy(update={"id": "next", "name": "The next pair", "by": "2025-12-06"}))
+    live = book.start(starting.string_record(book, [starting.Chosen(PLAN, PROMISE)], 2, {}))
+    while live.state.step is not None:
+        live.do(Confirmed(early=True))
+    proposed = [item for item in look(book.store).next if item.chosen[1:]]
+    assert [item.words for item in proposed] == [
+        "The next pair: crank it (promised by 6 Dec 2025)",
+        "A late pair: crank it",
+    ]
+    assert proposed[0].chosen == (("plan", PLAN.id), ("promise", "next"))
+    book.close()

@@ -196,6 +196,19 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
         if line.status in ("finished", "waiting") and not start["twin_of"] and line.id not in twinned:
             words = f"{line.title}: crank its twin{_was_wrong(store, line)}"
             yield Suggestion("sock", words, chosen=_plan_of(start))
+    yield from _pairs_to_begin(
+        store, begun & plans.keys(), [start for line, start in lately if line.status != "abandoned"]
+    )
+
+
+def _pairs_to_begin(store: Store, plans: set[str], starts: list[dict[str, Any]]) -> Iterator[Suggestion]:
+    """Promised pairs with no sock begun, on plans that were cranked before; the one due first on top."""
+    begun = {sock.get("promise") for start in starts for sock in (start, *start.get("socks", ()))}
+    promised = [one for one in _shelf(store, "promise").values() if one["plan"] in plans and not one["handed_over"]]
+    for one in sorted(promised, key=lambda one: one["by"] or "9999"):
+        if one["id"] not in begun:
+            chosen = (("plan", one["plan"]), ("promise", one["id"]))
+            yield Suggestion("sock", f"{one['name']}: crank it{_promised_by(one)}", chosen=chosen)
 
 
 def _due(store: Store) -> dict[str, tuple[str, str]]:
@@ -204,10 +217,14 @@ def _due(store: Store) -> dict[str, tuple[str, str]]:
     for promise in _shelf(store, "promise").values():
         plan, by = promise["plan"], promise["by"]
         if plan and by and not promise["handed_over"] and by < found.get(plan, ("9999",))[0]:
-            from hosewright.logbook.days import plain_day
-
-            found[plan] = by, f" (promised by {plain_day(by)})"
+            found[plan] = by, _promised_by(promise)
     return found
+
+
+def _promised_by(promise: dict[str, Any]) -> str:
+    from hosewright.logbook.days import plain_day
+
+    return f" (promised by {plain_day(promise['by'])})" if promise["by"] else ""
 
 
 def _plan_of(start: dict[str, Any]) -> tuple[tuple[str, str], ...]:
