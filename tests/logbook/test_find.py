@@ -23,6 +23,7 @@ from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, O
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.fold import fold
 from hosewright.session.results import choice
+from hosewright.session.steps import id_in
 from tests.helpers import crank_to, drive, measure_tube, record, rows, string_of
 from tests.logbook.test_planned_and_verdicts import plan
 from tests.make_samples import FOLDER
@@ -164,12 +165,12 @@ def test_the_catalogue_says_what_the_sessions_say(samples: Logbook) -> None:
             line.started_ms,
         )
         assert (found.yarn, found.cylinder, found.slots) == (start.yarn.name, start.cylinder.name, start.cylinder.slots)
-        socks = {begins: f"sock {n} " for n, begins in enumerate(start.each_sock, 1)} if start.socks else {"": ""}
+        socks = {n: f"sock {n} " for n in start.each_sock} if start.socks else {0: ""}
         said = [
             f"{which}{word}{said}"
-            for begins, which in socks.items()
+            for number, which in socks.items()
             for field, word in (("on-foot", ""), ("fit", "round "), ("fit-length", "length "))
-            if (said := choice(state, f"{begins}{field}")) is not None
+            if (said := choice(state, id_in(number, field))) is not None
         ]
         assert found.verdict == ", ".join(said)
 

@@ -264,7 +264,7 @@ def test_what_is_left_of_a_pair() -> None:
     unknown = Pair(PROMISE, None, None, None, None, Sock(), Sock())
     assert left_words(unknown, Pace(25, 10)) == "no plan yet"
     assert sock_words(Sock("washed", "x", 3, "drying")) == "washed, drying (sock 3 of a string)"
-    assert sock_words(Sock("tried on", "x", fit="tight round the foot")) == "tried on: tight round the foot"
+    assert sock_words(Sock("tried on", "x", fit="round tight")) == "tried on: round tight"
     assert [hours_words(minutes) for minutes in (0.4, 59.6, 60, 580)] == ["0 min", "1 h", "1 h", "9 h 40 min"]
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.bench.measuring import doubt_words
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.session.pieces import pieces_of
-from hosewright.session.results import choice, cranked, tube_gauge
+from hosewright.session.results import cranked, tube_gauge, worn_words
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
@@ -62,16 +62,12 @@ def _sock_words(live: Live) -> str:
     lines = ["Cranked: " + ", ".join(parts) + "."]
     if seen:
         lines.append(f"{seen} observation{'s' * (seen > 1)} noted on the way; the session's page has them all.")
-    told = [
-        f"{words} {said}"
-        for field, words in (("fit", "round"), ("fit-length", "in length"))
-        if (said := choice(state, field))
-    ]
+    told = worn_words(state)
     if told:
         heard = " A plan that names its wearer would learn from that."
         if record.wearer:
             heard = f" {record.wearer.name}'s next plan takes that in."
-        lines.append(f"On the foot: {', '.join(told)}.{heard}")
+        lines.append(f"On the foot: {told}.{heard}")
     elif record.wearer:
         lines.append(f"How it sits was not noted. b goes back to it, so that {record.wearer.name}'s plans learn.")
     if record.twin_of is None and record.plan is not None:

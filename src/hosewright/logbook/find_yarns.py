@@ -12,7 +12,8 @@ from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.logbook.find import ask
 from hosewright.logbook.records import Cylinder, Yarn
 from hosewright.logbook.store import LogbookError
-from hosewright.session.results import choice, tube_gauge, wash_change
+from hosewright.session.results import choice, tube_gauge, wash_change, worn_words
+from hosewright.session.steps import id_in
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge, Readings
@@ -172,8 +173,8 @@ def _add(card: YarnCard, record: SessionRecord, state: State, tape_mm: float) ->
             _at(card, record, state.dial).tubes.append(tube)
     else:
         planned = record.each_sock
-        begins = list(planned) or [""]  # a sock without a plan is one all the same
-        _at(card, record, state.dial).socks += [_sock(record, state, one, planned.get(one)) for one in begins]
+        numbers = list(planned) or [0]  # a sock without a plan is one all the same
+        _at(card, record, state.dial).socks += [_sock(record, state, one, planned.get(one)) for one in numbers]
 
 
 def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
@@ -184,22 +185,21 @@ def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
     return on.dials.setdefault(dial, AtDial(dial))
 
 
-def _sock(record: SessionRecord, state: State, begins: str, sock: StringSock | None) -> SockLine:
-    """One sock, whose fields have ids that begin with ``begins``; ``sock`` is what was planned of it."""
-    masses = state.values(f"{begins}mass")
-    said = {"round": choice(state, f"{begins}fit"), "length": choice(state, f"{begins}fit-length")}
+def _sock(record: SessionRecord, state: State, number: int, sock: StringSock | None) -> SockLine:
+    """One sock, by its place in a string (0: it is none of one); ``sock`` is what was planned of it."""
+    masses = state.values(id_in(number, "mass"))
     wearer = sock.wearer if sock else record.wearer
     grams = sock.plan.grams_per_pair if sock else None
     return SockLine(
         record.id,
-        f"{record.title}, sock {begins.strip('s-')}" if begins else record.title,
+        f"{record.title}, sock {number}" if number else record.title,
         record.started_ms,
         record.zone_min,
         state.status,
         wearer.name if wearer else "",
         masses[-1] if masses else None,
         grams / 2 if grams else None,
-        ", ".join(f"{what} {word}" for what, word in said.items() if word),
+        worn_words(state, number),
     )
 
 

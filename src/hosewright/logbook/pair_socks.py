@@ -12,7 +12,7 @@ from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Abandoned
 from hosewright.session.fold import fold
 from hosewright.session.pieces import pieces_of
-from hosewright.session.results import choice
+from hosewright.session.results import worn_words
 from hosewright.session.steps import CountPasses, CountRows, Wait, in_working_yarn, sock_of
 from hosewright.session.words import done_words
 
@@ -145,12 +145,7 @@ def how_far(state: State, piece: Piece) -> Sock:
             due = count if at < state.index else max(step.target, count)
             whole += Work(passes=due) if isinstance(step, CountPasses) else Work(due)
     stage, part = _stage(state, piece.span.start, last)
-    prefix = f"s{piece.number}-" if piece.number else ""
-    fit = ", ".join(
-        f"{said} {where}"
-        for name, where in (("fit", "round the foot"), ("fit-length", "in length"))
-        if (said := choice(state, prefix + name)) is not None
-    )
+    fit = worn_words(state, piece.number)
     return Sock("tried on" if fit else stage, state.head.id, piece.number, "" if fit else part, done, whole, fit)
 
 

@@ -96,12 +96,12 @@ class SessionRecord(Kept):
         return self
 
     @property
-    def each_sock(self) -> dict[str, StringSock]:
-        """Every planned sock of it, by what its steps' ids begin with: "" for a session of one sock, else "s1-"..."""
+    def each_sock(self) -> dict[int, StringSock]:
+        """Every planned sock of it, by its place in the string; 0 for a session of one sock."""
         if self.kind == "sock" and self.plan is not None:
             twin = self.twin_of is not None
-            return {"": StringSock(plan=self.plan, wearer=self.wearer, promise=self.promise, twin=twin)}
-        return {f"s{number}-": sock for number, sock in enumerate(self.socks, 1)}
+            return {0: StringSock(plan=self.plan, wearer=self.wearer, promise=self.promise, twin=twin)}
+        return dict(enumerate(self.socks, 1))
 
     @property
     def given(self) -> Given:

@@ -15,6 +15,7 @@ from hosewright.session.events import Pressed, Recounted, Vouched
 from hosewright.session.fold import apply
 from hosewright.session.pieces import pieces_of, present_piece
 from hosewright.session.state import State
+from hosewright.session.steps import id_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -159,7 +160,7 @@ def _of_piece(session: _Session, piece: Piece) -> YarnTaken:
 def _mass(session: _Session, piece: Piece, one_mg: int | None) -> tuple[int | None, Basis]:
     """The mass of a piece in mg and where it is from; None where nothing tells. What was spoilt is not weighed."""
     place, done = piece.number, session.marks[-1][piece.id]
-    masses = [] if piece.standing == "spoilt" else session.state.values(f"s{place}-mass" if place else "mass")
+    masses = [] if piece.standing == "spoilt" else session.state.values(id_in(place, "mass"))
     if masses:
         return to_mg(masses[-1]), "weighed"
     if session.record.kind == "tube":

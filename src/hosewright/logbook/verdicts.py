@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast, get_args
 from hosewright.craft.learning import MOST_OFF_MM, Length, Round, Verdict
 from hosewright.craft.units import show_length
 from hosewright.session.results import choice
+from hosewright.session.steps import id_in
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -33,21 +34,21 @@ def worn_by(book: Logbook, wearer_id: str) -> Worn:
         record = book.record(line)
         theirs = {at: sock for at, sock in record.each_sock.items() if sock.wearer and sock.wearer.id == wearer_id}
         state = book.state(line) if theirs else None
-        for beginning, sock in theirs.items():
+        for number, sock in theirs.items():
             assert state is not None
-            found, told = verdict_of(record.title, sock.plan, state, beginning)
+            found, told = verdict_of(record.title, sock.plan, state, number)
             verdicts += [found] if found else []
             notes += told
     return Worn(tuple(verdicts), tuple(notes))
 
 
-def verdict_of(title: str, plan: Plan, state: State, beginning: str = "") -> tuple[Verdict | None, tuple[str, ...]]:
+def verdict_of(title: str, plan: Plan, state: State, number: int = 0) -> tuple[Verdict | None, tuple[str, ...]]:
     """What was said when a sock of ``plan`` was tried on; None when nothing was.
 
-    ``beginning`` is what the ids of its fields begin with (see ``SessionRecord.each_sock``). An amount beside "right",
+    ``number`` is its place in a string (see ``SessionRecord.each_sock``). An amount beside "right",
     or larger than a sock can be off, is left out, which the second part says.
     """
-    length, round_ = choice(state, f"{beginning}fit-length"), choice(state, f"{beginning}fit")
+    length, round_ = choice(state, id_in(number, "fit-length")), choice(state, id_in(number, "fit"))
     length = length if length in get_args(Length) else None
     round_ = round_ if round_ in get_args(Round) else None
     if length is None and round_ is None:
@@ -56,9 +57,9 @@ def verdict_of(title: str, plan: Plan, state: State, beginning: str = "") -> tup
     return (
         Verdict(
             length=cast("Length | None", length),
-            length_mm=_amount(state, f"{beginning}fit-length-by", length, title, notes),
+            length_mm=_amount(state, id_in(number, "fit-length-by"), length, title, notes),
             round=cast("Round | None", round_),
-            round_mm=_amount(state, f"{beginning}fit-by", round_, title, notes),
+            round_mm=_amount(state, id_in(number, "fit-by"), round_, title, notes),
             planned_length_mm=plan.learnt_length_mm,
             planned_round_mm=plan.learnt_round_mm,
         ),

@@ -14,7 +14,7 @@ from hosewright.craft.yarn import tex_from
 from hosewright.prints.figures import clicks_words, length_plus_minus, plus_minus
 from hosewright.prints.markdown import typed
 from hosewright.session.results import choice, tube_gauge, wash_change
-from hosewright.session.steps import Measure
+from hosewright.session.steps import Measure, id_in
 from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
@@ -141,10 +141,10 @@ def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -
 def _socks(record: SessionRecord, state: State) -> list[str]:
     """How each sock fits, and what was planned of it; the socks of a string are named one by one."""
     if not record.each_sock:
-        return _fits(state, "")
+        return _fits(state, 0)
     lines = []
-    for number, (begins, sock) in enumerate(record.each_sock.items(), 1):
-        found = [*_fits(state, begins), *_planned(sock.plan, state, begins)]
+    for number, sock in record.each_sock.items():
+        found = [*_fits(state, number), *_planned(sock.plan, state, number)]
         if record.kind == "string":
             lines.append(f"- Sock {number}{f', for {typed(sock.wearer.name)}' if sock.wearer else ''}:")
             found = [f"  {line}" for line in found]
@@ -152,16 +152,19 @@ def _socks(record: SessionRecord, state: State) -> list[str]:
     return lines
 
 
-def _fits(state: State, begins: str) -> list[str]:
-    said = ((choice(state, f"{begins}fit"), "Round the foot"), (choice(state, f"{begins}fit-length"), "In length"))
+def _fits(state: State, number: int) -> list[str]:
+    said = (
+        (choice(state, id_in(number, "fit")), "Round the foot"),
+        (choice(state, id_in(number, "fit-length")), "In length"),
+    )
     return [f"- {where} it was {how}." for how, where in said if how is not None]
 
 
-def _planned(plan: Plan, state: State, begins: str) -> list[str]:
+def _planned(plan: Plan, state: State, number: int) -> list[str]:
     foot = f"{plan.foot_rows} ± {plan.foot_rows_error:.0f}" if plan.foot_rows_error >= 0.5 else str(plan.foot_rows)
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
     lines = [f"- Planned: {foot} rows in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
-    masses = state.values(f"{begins}mass")
+    masses = state.values(id_in(number, "mass"))
     if masses and plan.grams_per_pair is not None:
         lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
     return lines

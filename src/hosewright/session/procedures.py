@@ -17,6 +17,7 @@ from hosewright.session.steps import (
     Measure,
     Step,
     Wait,
+    id_in,
 )
 
 if TYPE_CHECKING:
@@ -147,13 +148,13 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
     steps += [Confirm("cut-apart", "Part the socks"), Confirm("graft", "Graft every toe"), *_chained_off(rolled)]
     steps += _washed()
     for number in range(1, len(socks) + 1):
-        fields = tuple(replace(field, id=f"s{number}-{field.id}") for field in _WORN)
+        fields = tuple(replace(field, id=id_in(number, field.id)) for field in _WORN)
         steps.append(_of_sock(Measure("try-on", "Try on", fields), number))
     return tuple(steps)
 
 
 def _of_sock(step: Step, number: int) -> Step:
-    return replace(step, id=f"s{number}-{step.id}", title=f"{step.title}, sock {number}")
+    return replace(step, id=id_in(number, step.id), title=f"{step.title}, sock {number}")
 
 
 def _parts(

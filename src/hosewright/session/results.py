@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.steps import Measure, Wait, in_working_yarn
+from hosewright.session.steps import Measure, Wait, id_in, in_working_yarn
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
@@ -57,6 +57,12 @@ def choice(state: State, field_id: str) -> str | None:
             if item.id == field_id and item.choices:
                 return str(item.choices[int(standing[-1].value)])
     return None
+
+
+def worn_words(state: State, sock: int = 0) -> str:
+    """What was said when a sock (of a string, by its place) was tried on: "round tight, length right", or nothing."""
+    said = (("round", choice(state, id_in(sock, "fit"))), ("length", choice(state, id_in(sock, "fit-length"))))
+    return ", ".join(f"{what} {how}" for what, how in said if how)
 
 
 def cranked(state: State) -> dict[str, int]:

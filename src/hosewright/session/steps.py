@@ -28,6 +28,11 @@ def plain_id(step_id: str) -> str:
     return found[2] if found else step_id
 
 
+def id_in(sock: int, plain: str) -> str:
+    """The id of a step or field of a sock of a string: "heel" of sock 3 is "s3-heel". Sock 0: there is no string."""
+    return f"s{sock}-{plain}" if sock else plain
+
+
 @dataclass(frozen=True, slots=True)
 class Field:
     """One thing to measure. ``repeats``: several readings make a mean; otherwise the last one stands."""

@@ -8,7 +8,7 @@ from hosewright.session.events import DialMoved
 from hosewright.session.fold import apply
 from hosewright.session.results import cranked
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows, plain_id, sock_of
+from hosewright.session.steps import CountPasses, CountRows, id_in, plain_id, sock_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -80,7 +80,7 @@ def had_before(first: State | None, state: State) -> str:
     before = sock_of(step.id) - 1
     if before < 1:
         return ""
-    same = f"s{before}-{plain_id(step.id)}"
+    same = id_in(before, plain_id(step.id))
     at = next((i for i, other in enumerate(state.head.steps) if other.id == same), None)
     if at is None or state.left_out(at) or getattr(step, "yarn", "working") == "separator":
         return ""
