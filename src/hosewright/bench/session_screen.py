@@ -6,15 +6,14 @@ import gc
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
 from hosewright.bench.asking import AskLine, Question
-from hosewright.bench.bigtext import BigText
 from hosewright.bench.commands import commands_for
-from hosewright.bench.counting import CountFoot, big_number
+from hosewright.bench.counting import CountFoot
 from hosewright.bench.hands import Hands
 from hosewright.bench.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.keybar import KeyBar
@@ -24,7 +23,7 @@ from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
 from hosewright.bench.measuring import far_off_words
 from hosewright.bench.observations_screen import ObservationsScreen
-from hosewright.bench.panels import TrialPanel, WordsPanel
+from hosewright.bench.step_panels import StepPanels, panel_of
 from hosewright.bench.steplist import StepList
 from hosewright.bench.times import elapsed_words
 from hosewright.logbook.glance import next_open
@@ -32,7 +31,6 @@ from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING
 from hosewright.session.observations import seen_words
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
@@ -47,7 +45,6 @@ if TYPE_CHECKING:
 FEW_LINES = 30
 FLASH_S = 0.6
 VERY_FEW_LINES, NARROW = 18, 64
-_PANELS = ("words", "trial", "counting", "measuring")
 
 
 def _put_memory_in_order() -> None:
@@ -94,12 +91,7 @@ class SessionScreen(Screen[None]):
         """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
         yield Steady(id="header")
         with Horizontal(id="middle"):
-            with Vertical(id="panels"):
-                yield WordsPanel(id="words")
-                yield TrialPanel(id="trial")
-                yield BigText(least=3, id="counting")
-                yield MeasurePanel(id="measuring")
-                yield LearningPanel(id="learning")
+            yield StepPanels()
             yield StepList(id="steps")
         yield CountFoot(id="foot")
         yield AskLine(id="ask")
@@ -142,29 +134,16 @@ class SessionScreen(Screen[None]):
     async def show(self) -> None:
         """Show where the session stands."""
         live, state = self.live, self.live.state
-        step = state.step
-        kind = self._kind()
+        step, kind = state.step, panel_of(state)
         far = self.has_class("far")
         if (kind, far) != self._shown:
             self._shown = (kind, far)
-            for name in _PANELS:
-                self.query_one(f"#{name}").display = name == kind
             self.query_one(CountFoot).display = kind == "counting" and not far
             self.set_class(kind == "measuring", "measure")
-        if kind == "measuring" and isinstance(step, Measure):
-            panel = self.query_one(MeasurePanel)
-            await panel.lay_out(step, self.app.settings)
-            panel.show(live)
-        elif isinstance(self.focused, Input) and not self.query_one(AskLine).display:
+        await self.query_one(StepPanels).show(live, self.first, self.app.settings)
+        if kind != "measuring" and isinstance(self.focused, Input) and not self.query_one(AskLine).display:
             self.set_focus(None)
-        if kind == "words":
-            self.query_one(WordsPanel).show(live, self.first, learning=self.learning)
-        elif kind == "trial":
-            self.query_one(TrialPanel).show(live)
-        elif kind == "counting":
-            count = self.query_one("#counting", BigText)
-            count.show(big_number(state, self.app.settings.count_shows))
-            count.set_class(state.paused, "paused")
+        if kind == "counting":
             now = self.app.book.clock.now()
             self.query_one(CountFoot).show(live, self.first, self.app.settings, now, short=self.short or self.learning)
             if far and (due := self.query_one(CountFoot).due):
@@ -186,20 +165,12 @@ class SessionScreen(Screen[None]):
         """Whether one step is shown at a time, with its reason."""
         return self.app.settings.step_by_step
 
-    def _kind(self) -> str:
-        step = self.live.state.step
-        if self.live.state.abandoned:
-            return "words"
-        if isinstance(step, DialTrial):
-            return "trial"
-        if isinstance(step, CountRows | CountPasses):
-            return "counting"
-        return "measuring" if isinstance(step, Measure) else "words"
-
     def say(self, sentence: str, *, trouble: bool = False) -> None:
         """One line under the panel; ``trouble`` also rings the bell."""
         message = self.query_one("#message", Steady)
-        if not sentence and self.short and self._kind() == "counting":  # the line is free for what was seen last
+        if (
+            not sentence and self.short and panel_of(self.live.state) == "counting"
+        ):  # the line is free for what was seen last
             sentence = seen_words(self.live.state, 1)
         message.show_text(("! " if trouble and sentence else "") + sentence, layout=True)
         message.set_class(trouble, "trouble")
@@ -339,7 +310,7 @@ class SessionScreen(Screen[None]):
         self.app.push_screen(HelpScreen(self.live.record.title, commands, OPENINGS[self._help_on()]))
 
     def _help_on(self) -> str:
-        kind = self._kind()
+        kind = panel_of(self.live.state)
         if kind != "words" or self.live.state.abandoned:
             return kind
         if self.live.state.step is None:
