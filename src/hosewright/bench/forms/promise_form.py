@@ -126,7 +126,9 @@ class PromiseForm(Screen["Promise | None"]):
         own = plans[0].id if plans and plans[0].wearer == wearer and wearer else None
         plan = wanted["plan"] if any(one.id == wanted["plan"] for one in plans) else own
         self._picks["plan"].offer([(one.name, one.id) for one in plans], plan)
-        self._picks["lot"].offer([(one.name, one.id) for one in lots], wanted["lot"])
+        only = lots[0].id if len(lots) == 1 and self._item is None else None
+        lot = wanted["lot"] if any(one.id == wanted["lot"] for one in lots) else only
+        self._picks["lot"].offer([(one.name, one.id) for one in lots], lot)
         self._picks["lot"].display = bool(lots)
 
     @on(Select.Changed, "#field-yarn")
