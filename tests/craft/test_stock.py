@@ -14,7 +14,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import error, measured, nominal
 from hosewright.craft.stock import (
     Account,
-    Entry,
+    LedgerEntry,
     account,
     held,
     is_enough,
@@ -31,7 +31,7 @@ G = 1000
 MASSES = st.integers(min_value=0, max_value=20_000_000)
 BASES = st.sampled_from(["weighed", "from the plan", "from the gauge"])
 ENTRIES = st.builds(
-    Entry,
+    LedgerEntry,
     at_ms=st.integers(min_value=0, max_value=50),  # many at the same moment
     what=st.sampled_from(["bought", "used", "gone", "left"]),
     mg=MASSES,
@@ -41,14 +41,14 @@ ENTRIES = st.builds(
 LISTS = st.lists(ENTRIES, max_size=20)
 
 
-def two_socks() -> list[Entry]:
+def two_socks() -> list[LedgerEntry]:
     """100 g bought; 38.5 g weighed, 39.25 g by the plan, a 3 g knot; then the scale reads 17 g."""
     return [
-        Entry(0, "bought", 100 * G, "by the label"),
-        Entry(10, "used", 38_500, "weighed", "first"),
-        Entry(20, "used", 39_250, "from the plan", "twin"),
-        Entry(30, "gone", 3 * G),
-        Entry(40, "left", 17 * G),
+        LedgerEntry(0, "bought", 100 * G, "by the label"),
+        LedgerEntry(10, "used", 38_500, "weighed", "first"),
+        LedgerEntry(20, "used", 39_250, "from the plan", "twin"),
+        LedgerEntry(30, "gone", 3 * G),
+        LedgerEntry(40, "left", 17 * G),
     ]
 
 
@@ -76,14 +76,14 @@ def test_the_ledger_shows_what_the_scale_found_missing_on_a_line_of_its_own() ->
 
 
 def test_a_scale_that_finds_more_than_the_books_and_one_that_agrees() -> None:
-    more = account([Entry(0, "bought", 50 * G), Entry(1, "left", 52 * G)])
+    more = account([LedgerEntry(0, "bought", 50 * G), LedgerEntry(1, "left", 52 * G)])
     assert (more.unaccounted, more.used, more.left) == (-2 * G, -2 * G, 52 * G)
-    agrees = ledger([Entry(0, "bought", 50 * G), Entry(1, "left", 50 * G)])
+    agrees = ledger([LedgerEntry(0, "bought", 50 * G), LedgerEntry(1, "left", 50 * G)])
     assert [line.what for line in agrees] == ["bought", "left"]
 
 
 def test_a_lot_noted_after_it_was_used_was_bought_before() -> None:
-    late = account([Entry(90, "bought", 100 * G), Entry(10, "left", 60 * G)])
+    late = account([LedgerEntry(90, "bought", 100 * G), LedgerEntry(10, "left", 60 * G)])
     assert (late.unaccounted, late.held) == (40 * G, 60 * G)
 
 
@@ -91,7 +91,7 @@ def test_a_lot_noted_after_it_was_used_was_bought_before() -> None:
 
 
 @given(LISTS, MASSES)
-def test_bought_is_used_and_promised_and_left(entries: list[Entry], promised: int) -> None:
+def test_bought_is_used_and_promised_and_left(entries: list[LedgerEntry], promised: int) -> None:
     found = account(entries, promised)
     assert found.bought == found.used + found.promised + found.left
     assert found.bought == sum(e.mg for e in entries if e.what == "bought")
@@ -100,7 +100,7 @@ def test_bought_is_used_and_promised_and_left(entries: list[Entry], promised: in
 
 
 @given(LISTS)
-def test_every_line_leads_to_the_next(entries: list[Entry]) -> None:
+def test_every_line_leads_to_the_next(entries: list[LedgerEntry]) -> None:
     level = 0
     for line in ledger(entries):
         level += line.change_mg
@@ -109,13 +109,13 @@ def test_every_line_leads_to_the_next(entries: list[Entry]) -> None:
 
 
 @given(LISTS.flatmap(lambda entries: st.tuples(st.just(entries), st.permutations(entries))))
-def test_the_order_of_telling_does_not_matter(told: tuple[list[Entry], list[Entry]]) -> None:
+def test_the_order_of_telling_does_not_matter(told: tuple[list[LedgerEntry], list[LedgerEntry]]) -> None:
     assert ledger(told[0]) == ledger(told[1])
 
 
 @given(LISTS, st.integers(0, 50), MASSES, BASES)
-def test_a_session_moves_exactly_its_grams(entries: list[Entry], at_ms: int, mg: int, basis: str) -> None:
-    session = Entry(at_ms, "used", mg, basis, "a")  # type: ignore[arg-type]  # one of the three
+def test_a_session_moves_exactly_its_grams(entries: list[LedgerEntry], at_ms: int, mg: int, basis: str) -> None:
+    session = LedgerEntry(at_ms, "used", mg, basis, "a")  # type: ignore[arg-type]  # one of the three
     before, after = account(entries), account([*entries, session])
     if basis == "weighed":
         assert (after.weighed - before.weighed, after.worked_out) == (mg, before.worked_out)
@@ -131,7 +131,7 @@ def test_a_session_moves_exactly_its_grams(entries: list[Entry], at_ms: int, mg:
 
 
 @given(LISTS, LISTS, MASSES)
-def test_accounts_together(some: list[Entry], others: list[Entry], promised: int) -> None:
+def test_accounts_together(some: list[LedgerEntry], others: list[LedgerEntry], promised: int) -> None:
     one, two = account(some, promised), account(others)
     both = together([one, two])
     assert both.bought == both.used + both.promised + both.left
@@ -163,9 +163,9 @@ def test_the_error_starts_anew_at_a_weighing() -> None:
 
 def test_figures_from_one_plan_share_their_error() -> None:
     # uncertainties' own arithmetic with one shared factor; two independent ones would give sqrt(2) x 2, not 4 g.
-    entries = [Entry(n, "used", 40 * G, "from the plan", str(n)) for n in range(2)]
+    entries = [LedgerEntry(n, "used", 40 * G, "from the plan", str(n)) for n in range(2)]
     factor = measured(1.0, 0.05)
-    found = held([Entry(0, "bought", 200 * G), *entries], factor)
+    found = held([LedgerEntry(0, "bought", 200 * G), *entries], factor)
     theirs = 200 * ufloat(1, 0.02) - 80 * ufloat(1, 0.05)
     assert nominal(found) == pytest.approx(theirs.nominal_value)
     assert error(found) == pytest.approx(theirs.std_dev)
@@ -206,7 +206,7 @@ def test_what_is_refused() -> None:
         with pytest.raises(CraftError):
             to_mg(wrong)
     with pytest.raises(CraftError):
-        Entry(0, "used", -1)
+        LedgerEntry(0, "used", -1)
     with pytest.raises(CraftError):
         prorated(5, 1, 0)
     with pytest.raises(CraftError):

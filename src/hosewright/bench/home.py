@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.bench.app import Bench
-    from hosewright.logbook.glance import Glance, Standing
+    from hosewright.logbook.glance import Glance, Unfinished
     from hosewright.session.results import Where
 
 _COMMANDS = (
@@ -199,7 +199,7 @@ def _cut(text: Text, width: int) -> Text:
     return text
 
 
-def _line(item: Standing, now_ms: int, width: int, *, cut: bool) -> Text:
+def _line(item: Unfinished, now_ms: int, width: int, *, cut: bool) -> Text:
     since = elapsed_words(now_ms - item.since_ms)
     touched = f"for {since}" if item.where == "drying" else f"left {since} ago"
     standing = ", ".join(["paused"] * item.paused + ([touched] if since else []))

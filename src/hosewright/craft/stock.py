@@ -33,7 +33,7 @@ _ORDER: dict[str, int] = {"bought": 0, "used": 1, "gone": 2, "left": 3}
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class LedgerEntry:
     """One thing that happened to a lot of yarn.
 
     "left" is what the scale reads: all there is of the lot. ``at_ms`` is when, in ms since 1970; ``about`` the id of
@@ -52,7 +52,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LedgerLine:
     """A line of the ledger. ``change_mg`` is what it does to the lot, ``level_mg`` what the lot holds after it.
 
     "unaccounted" stands before a weighing: what the scale found missing, or over.
@@ -118,30 +118,30 @@ def split(mg: int, marks: Sequence[int], of: int) -> tuple[int, ...]:
     return tuple(after - before for before, after in pairwise(shares))
 
 
-def _in_order(entries: Iterable[Entry]) -> list[Entry]:
+def _in_order(entries: Iterable[LedgerEntry]) -> list[LedgerEntry]:
     """By time; what was bought first of all, since a lot holds it from the start, whatever day was typed later."""
     return sorted(entries, key=_place)
 
 
-def _place(entry: Entry) -> tuple[bool, int, int, str, str, int]:
+def _place(entry: LedgerEntry) -> tuple[bool, int, int, str, str, int]:
     return entry.what != "bought", entry.at_ms, _ORDER[entry.what], entry.about, entry.basis, entry.mg
 
 
-def ledger(entries: Iterable[Entry]) -> tuple[Line, ...]:
+def ledger(entries: Iterable[LedgerEntry]) -> tuple[LedgerLine, ...]:
     """Every entry in order of time, with what the scale found unaccounted for as a line of its own."""
-    lines: list[Line] = []
+    lines: list[LedgerLine] = []
     level = 0
     for entry in _in_order(entries):
         change = {"bought": entry.mg, "left": 0}.get(entry.what, -entry.mg)
         if entry.what == "left" and entry.mg != level:
-            lines.append(Line(entry.at_ms, "unaccounted", entry.mg - level, entry.mg, "weighed", entry.about))
+            lines.append(LedgerLine(entry.at_ms, "unaccounted", entry.mg - level, entry.mg, "weighed", entry.about))
             level = entry.mg
         level += change
-        lines.append(Line(entry.at_ms, entry.what, change, level, entry.basis, entry.about))
+        lines.append(LedgerLine(entry.at_ms, entry.what, change, level, entry.basis, entry.about))
     return tuple(lines)
 
 
-def account(entries: Iterable[Entry], promised_mg: int = 0) -> Account:
+def account(entries: Iterable[LedgerEntry], promised_mg: int = 0) -> Account:
     """What became of a lot's yarn; ``promised_mg`` of it has somebody's name on it."""
     sums = dict.fromkeys(("bought", "weighed", "worked_out", "unaccounted", "gone"), 0)
     level = 0
@@ -170,7 +170,7 @@ def on_scale(grams: float) -> Measured:
     return measured(grams, SCALE_HALF_WIDTH_G / math.sqrt(3))
 
 
-def held(entries: Iterable[Entry], per_planned: Measured | float) -> Measured:
+def held(entries: Iterable[LedgerEntry], per_planned: Measured | float) -> Measured:
     """What a lot holds in g, with its error: from the last weighing on, or from its labels.
 
     ``per_planned`` is 1 with the error of every figure worked out from a plan or a gauge. They share it, as one yarn

@@ -28,7 +28,7 @@ Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Unfinished:
     """An unfinished session: where its work is, and what the hands do next.
 
     ``since_ms``: since when it dries, or when it was last touched. ``machine`` is that machine's name.
@@ -57,10 +57,10 @@ class Suggestion:
 class Glance:
     """All of it."""
 
-    standing: tuple[Standing, ...]
+    standing: tuple[Unfinished, ...]
     next: tuple[Suggestion, ...]
 
-    def at(self, where: Where) -> tuple[Standing, ...]:
+    def at(self, where: Where) -> tuple[Unfinished, ...]:
         """The sessions whose work is there."""
         return tuple(item for item in self.standing if item.where == where)
 
@@ -74,7 +74,7 @@ def look(store: Store) -> Glance:
         where = where_work_is(state)
         since = state.since_ms if where == "drying" else state.last_ms
         _, machine = _machine(line, start)
-        standing.append(Standing(line.id, line.title, machine, where, hands(state), since, state.paused))
+        standing.append(Unfinished(line.id, line.title, machine, where, hands(state), since, state.paused))
     return Glance(tuple(standing), tuple(_next(store, standing)))
 
 
@@ -145,7 +145,7 @@ def _shelf(store: Store, kind: str) -> dict[str, dict[str, Any]]:
     return {item["id"]: item for item in found if not item["retired"]}
 
 
-def _next(store: Store, standing: list[Standing]) -> list[Suggestion]:
+def _next(store: Store, standing: list[Unfinished]) -> list[Suggestion]:
     kinds = {"a machine": "machine", "a cylinder": "cylinder", "a yarn": "yarn"}
     missing = [word for word, kind in kinds.items() if not _shelf(store, kind)]
     if missing:

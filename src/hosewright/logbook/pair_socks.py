@@ -66,16 +66,16 @@ class SpoiltSock:
 
 
 @dataclass(slots=True)
-class Cranked:
+class CrankedFor:
     """What the sessions hold for one promise, in the order it was begun."""
 
     socks: list[tuple[Sock, bool]]  # each with whether it is a twin
     spoilt: list[SpoiltSock]
 
 
-def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, Cranked]:
+def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
     """What was cranked for each of these promises, by their ids. Raises LogbookError."""
-    found = {promise: Cranked([], []) for promise in wanted}
+    found = {promise: CrankedFor([], []) for promise in wanted}
     firsts: dict[tuple[str, str], None] = {}
     sql = """SELECT n, kind, json_extract(record, '$.promise') FROM sessions
         WHERE kind = 'string' OR (kind = 'sock' AND instr(record, '"promise":"')) ORDER BY started_ms, n"""
@@ -96,7 +96,7 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, Cranked]:
     return found
 
 
-def _take_first_of_twin(book: Logbook, found: Cranked, session: str) -> None:
+def _take_first_of_twin(book: Logbook, found: CrankedFor, session: str) -> None:
     """The first sock of a twin is of its pair, though it was cranked before anyone promised it."""
     line = book.store.line(session)
     start = start_of_session(book, line.n) if line and line.kind == "sock" else {"promise": session}
@@ -120,7 +120,7 @@ def _given_up(entries: Sequence[Entry]) -> str:
     return (reasons[-1] if reasons else "") or "given up"
 
 
-def _take(found: dict[str, Cranked], start: dict[str, Any], state: State, gone: str) -> None:
+def _take(found: dict[str, CrankedFor], start: dict[str, Any], state: State, gone: str) -> None:
     """Each sock of a session to the promise it names; what was not begun of a session given up is none."""
     for piece in pieces_of(state):
         named = start["socks"][piece.number - 1] if piece.number else start

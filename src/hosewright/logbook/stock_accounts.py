@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from hosewright.craft.stock import Account, Entry, Line, account, ledger, socks_in, to_mg, together
+from hosewright.craft.stock import Account, LedgerEntry, LedgerLine, account, ledger, socks_in, to_mg, together
 from hosewright.logbook.find import ask
 from hosewright.logbook.records import Plan, Yarn
 from hosewright.logbook.stock_use import YarnTaken, sock_mg, yarn_taken
@@ -45,13 +45,13 @@ class LotStock:
     """
 
     lot: Lot
-    entries: tuple[Entry, ...]
+    entries: tuple[LedgerEntry, ...]
     names: Mapping[str, str]
     claims: tuple[Claim, ...]
     not_weighed: tuple[str, ...]
 
     @property
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[LedgerLine, ...]:
         """Its ledger."""
         return ledger(self.entries)
 
@@ -210,9 +210,9 @@ def _of_lot(
     claims: Sequence[tuple[str | None, Claim]],
     zone_min: int,
 ) -> LotStock:
-    bought = Entry(_day_ms(lot.bought, zone_min), "bought", to_mg(lot.grams), "by the label", lot.id)
+    bought = LedgerEntry(_day_ms(lot.bought, zone_min), "bought", to_mg(lot.grams), "by the label", lot.id)
     mine = [taken for taken in done if taken.lot == lot.id]
-    weighed = [Entry(one.at_ms, one.what, to_mg(one.grams), "weighed", one.id) for one in weighings]
+    weighed = [LedgerEntry(one.at_ms, one.what, to_mg(one.grams), "weighed", one.id) for one in weighings]
     level_ms = max((one.at_ms for one in weighings if one.what == "left"), default=0)
     pieces, names = [], {}
     for n, taken in enumerate(mine):  # a string has several pieces, so the session alone does not name one

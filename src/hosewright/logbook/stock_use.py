@@ -9,7 +9,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, tube_mass
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured, nominal
-from hosewright.craft.stock import Basis, Entry, prorated, split, to_mg
+from hosewright.craft.stock import Basis, LedgerEntry, prorated, split, to_mg
 from hosewright.craft.yarn import MM_G_PER_TEX, YarnPerStitch, tex_from, yarn_per_stitch
 from hosewright.session.events import Pressed, Recounted, Vouched
 from hosewright.session.fold import apply
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.records import GaugeRecord, Plan, Yarn
     from hosewright.logbook.session_record import SessionRecord
-    from hosewright.session.events import Entry as Event
+    from hosewright.session.events import Entry
     from hosewright.session.pieces import Piece, PieceId
 
 
@@ -41,7 +41,7 @@ class YarnTaken:
     promise: str | None
     twin_of: str | None
     plan: Plan | None
-    entries: tuple[Entry, ...]
+    entries: tuple[LedgerEntry, ...]
     rest_mg: int
     last_ms: int
     unknown: bool
@@ -96,7 +96,7 @@ def per_stitch(gauge: GaugeRecord, yarn: Yarn | None) -> YarnPerStitch:
 
 def yarn_taken(
     record: SessionRecord,
-    events: Iterable[Event],
+    entries: Iterable[Entry],
     cuts: Sequence[int] = (),
     yarn: Yarn | None = None,
     gauge: GaugeRecord | None = None,
@@ -106,22 +106,22 @@ def yarn_taken(
     ``cuts`` are the times its lot was put on the scale, in order; ``yarn`` is it as the shelf has it now, and
     ``gauge`` what a tube came to.
     """
-    session = _walked(record, events, cuts, yarn or record.yarn, gauge)
+    session = _walked(record, entries, cuts, yarn or record.yarn, gauge)
     return [_of_piece(session, piece) for piece in pieces_of(session.state)]
 
 
 def _walked(
-    record: SessionRecord, events: Iterable[Event], cuts: Sequence[int], yarn: Yarn, gauge: GaugeRecord | None
+    record: SessionRecord, entries: Iterable[Entry], cuts: Sequence[int], yarn: Yarn, gauge: GaugeRecord | None
 ) -> _Session:
     state = State(record.head)
     last_ms: dict[PieceId, int] = {}
     marks: list[dict[PieceId, int]] = []
-    for event in events:
-        while len(marks) < len(cuts) and event.at_ms > cuts[len(marks)]:
+    for entry in entries:
+        while len(marks) < len(cuts) and entry.at_ms > cuts[len(marks)]:
             marks.append(_stitches(state))
-        apply(state, event)
-        if isinstance(event.event, Pressed | Vouched | Recounted):
-            last_ms[present_piece(state)] = event.at_ms
+        apply(state, entry)
+        if isinstance(entry.event, Pressed | Vouched | Recounted):
+            last_ms[present_piece(state)] = entry.at_ms
     marks += [_stitches(state)] * (len(cuts) + 1 - len(marks))
     return _Session(record, yarn, gauge, state, cuts, marks, last_ms)
 
@@ -180,12 +180,12 @@ def _by_gauge(session: _Session, done: int) -> int | None:
         return None  # a count that no yarn has tells nothing
 
 
-def _cut_up(session: _Session, piece: PieceId, mg: int, basis: Basis) -> tuple[Entry, ...]:
+def _cut_up(session: _Session, piece: PieceId, mg: int, basis: Basis) -> tuple[LedgerEntry, ...]:
     """The mass cut at each weighing of the lot, by the stitches cranked by then."""
     total, cuts, about = session.marks[-1][piece], session.cuts, session.record.id
     when = session.last_ms.get(piece, session.state.last_ms)
     if not total:
-        return (Entry(when, "used", mg, basis, about),)
+        return (LedgerEntry(when, "used", mg, basis, about),)
     marks: list[int] = []
     for mark in session.marks[:-1]:  # what was pulled back later, and cranked again, was off the ball by then
         marks.append(max([*marks[-1:], min(mark.get(piece, 0), total)]))
@@ -193,5 +193,5 @@ def _cut_up(session: _Session, piece: PieceId, mg: int, basis: Basis) -> tuple[E
     for n, share in enumerate(split(mg, [*marks, total], total)):
         at_ms = min(when, cuts[n]) if n < len(cuts) else when
         if share:
-            found.append(Entry(max(at_ms, cuts[n - 1] + 1) if n else at_ms, "used", share, basis, about))
+            found.append(LedgerEntry(max(at_ms, cuts[n - 1] + 1) if n else at_ms, "used", share, basis, about))
     return tuple(found)

@@ -13,7 +13,7 @@ from hosewright.logbook.stock_accounts import lot_words, put_up
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from hosewright.craft.stock import Account, Line
+    from hosewright.craft.stock import Account, LedgerLine
     from hosewright.logbook.stock import Reach
     from hosewright.logbook.stock_accounts import Claim, LotStock, YarnStock
 
@@ -125,7 +125,7 @@ def reach_lines(reaches: Iterable[Reach], unit: str) -> list[tuple[str, str]]:
     return lines
 
 
-def ledger_row(lot: LotStock, line: Line, zone_min: int, unit: str) -> Row:
+def ledger_row(lot: LotStock, line: LedgerLine, zone_min: int, unit: str) -> Row:
     """A line of the ledger under the LEDGER_HEADINGS."""
     sign = "+" if line.change_mg > 0 else ""
     change = "" if line.what == "left" else f"{sign}{amount(line.change_mg, unit)}"
@@ -138,7 +138,7 @@ def ledger_row(lot: LotStock, line: Line, zone_min: int, unit: str) -> Row:
     )
 
 
-def _known(lot: LotStock, line: Line) -> str:
+def _known(lot: LotStock, line: LedgerLine) -> str:
     name = lot.names.get(line.about, "")
     if line.what == "unaccounted":
         return "the scale against the books"
