@@ -86,7 +86,7 @@ async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
         assert "Done? Enter, and then: Separator before." in shown
         await pilot.press("enter")
         shown = flat(picture(app))
-        assert "Waste rows carry the weights" in shown
+        assert "Separator rows carry the weights" in shown
         assert "Set the dial to" not in shown
         await pilot.press(*["space"] * 10, "enter")
         assert "Join the working yarn" in picture(app)

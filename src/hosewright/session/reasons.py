@@ -201,7 +201,7 @@ _OTHERS: dict[str, Reason] = {
         _CRANKING,
     ),
     "separator-in": Reason(
-        "Waste rows carry the weights and take the uneven start, so that the first row that counts is a good one.",
+        "Separator rows carry the weights and take the uneven start, so that the first row that counts is a good one.",
         "Every needle knits, the work hangs evenly.",
         "A dropped stitch here: fetch it up now, or it runs into the work.",
         _CRANKING,

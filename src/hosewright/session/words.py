@@ -143,7 +143,7 @@ _CONFIRMS: dict[str, Instruction] = {
 }
 _ROWS: dict[str, str] = {
     "cast-on-rows": "A few rows of separator yarn over the bonnet.",
-    "separator-in": "Separator yarn: waste rows to hang the work on.",
+    "separator-in": "Separator yarn: rows to hang the work on, taken away later.",
     "tube": "Working yarn. The counter is at zero: every row counts. Same weights, same tension, steady pace.",
     "separator-out": "Separator yarn again, to come off on.",
     "prove": "Ten clean rows prove the stitch size. If the stitches stay up, say so.",
