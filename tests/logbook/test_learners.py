@@ -95,7 +95,7 @@ def test_a_finished_session_is_shown_when_nothing_else_is_open(learner: Logbook)
 
 def test_a_logbook_without_a_session_says_nothing_is_on_the_machine(learner: Logbook) -> None:
     look = Learner("anna", learner.path).look(moment())
-    assert (look.run, look.trouble) == (None, "")
+    assert (look.session, look.trouble) == (None, "")
     assert line(look).where is None
 
 
@@ -114,11 +114,11 @@ def test_a_refresh_equals_a_fresh_fold(tmp_path_factory: pytest.TempPathFactory,
                     live.do(event)
             look = watched.look(moment(tick_ms=tick))
             fresh = Learner("anna", path).look(moment())
-            assert look.run is not None
-            assert fresh.run is not None
-            assert look.run.state == fresh.run.state == live.state
-            assert look.run.paces == fresh.run.paces == live.paces
-            assert fold(live.record.head, book.store.entries(live.n)) == look.run.state
+            assert look.session is not None
+            assert fresh.session is not None
+            assert look.session.state == fresh.session.state == live.state
+            assert look.session.paces == fresh.session.paces == live.paces
+            assert fold(live.record.head, book.store.entries(live.n)) == look.session.state
     finally:
         book.close()
 
@@ -127,13 +127,13 @@ def test_what_was_shown_does_not_change_under_the_screen(learner: Logbook) -> No
     live = at_the_tube(learner, 5)
     watched = Learner("anna", learner.path)
     before = watched.look(moment())
-    assert before.run is not None
-    gaps = len(before.run.paces.rows.gaps_ms)
+    assert before.session is not None
+    gaps = len(before.session.paces.rows.gaps_ms)
     drive(live, rows(5), Observed("knot"))
     watched.look(moment())
-    assert before.run.state.count == 5
-    assert before.run.state.observations == []
-    assert len(before.run.paces.rows.gaps_ms) == gaps
+    assert before.session.state.count == 5
+    assert before.session.state.observations == []
+    assert len(before.session.paces.rows.gaps_ms) == gaps
 
 
 # --- read only when it changed -----------------------------------------------------------------------------------
@@ -274,9 +274,9 @@ def test_a_logbook_of_an_older_version_is_read_as_it_is(past: Path, tmp_path: Pa
     before = path.read_bytes()
     look = Learner("anna", path).look(moment())
     assert look.trouble == ""
-    assert look.run is not None
+    assert look.session is not None
     book = Logbook(Path(shutil.copy(path, tmp_path / "brought-up.sqlite")))
-    assert look.run.state == book.state(book.store.find(look.run.record.id))
+    assert look.session.state == book.state(book.store.find(look.session.record.id))
     book.close()
     assert path.read_bytes() == before
 

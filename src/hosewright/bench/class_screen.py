@@ -1,4 +1,4 @@
-"""A class on one screen: every learner's run in a line, read anew while they crank. Looking only."""
+"""A class on one screen: every learner's session in a line, read anew while they crank. Looking only."""
 
 from __future__ import annotations
 
@@ -169,8 +169,8 @@ class ClassScreen(Screen[None]):
 
     def _doing(self, number: int) -> str:
         """What the hands of a learner do next."""
-        run = self.looks[number].run
-        return hands(run.state) if run else ""
+        session = self.looks[number].session
+        return hands(session.state) if session else ""
 
     def _ring_for_the_new(self) -> None:
         waiting = {line.file for line in self.lines if line.waits}

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from hosewright.bench.class_app import ClassApp
     from hosewright.bench.class_screen import ClassScreen
     from hosewright.logbook.learner_line import LearnerLine
-    from hosewright.logbook.learners import Run
+    from hosewright.logbook.learners import LastSession
 
 FEW_LINES = 30
 _ACROSS = Binding.Group("Learner before, after")
@@ -82,18 +82,18 @@ class LearnerScreen(Screen[None]):
         at = f"   {line.title}   step {line.step_number} of {line.steps}" if line.step else f"   {line.title}"
         self._say("head", f"{line.learner}{at}   LOOKING ONLY")
         self._say("waits", _waits(line))
-        if look.run is None:
+        if look.session is None:
             self._show_words("\n".join(more_words(line)))
             self._say("seen", "")
             return
-        self._show_run(look.run)
-        seen = look.run.state.observations[-(3 if self.app.size.height >= FEW_LINES else 1) :]
-        notes = [observation_words(look.run.state, observation) for observation in seen]
+        self._show_session(look.session)
+        seen = look.session.state.observations[-(3 if self.app.size.height >= FEW_LINES else 1) :]
+        notes = [observation_words(look.session.state, observation) for observation in seen]
         self._say("seen", "\n".join([*notes, *([look.note] if look.note else [])]))
 
-    def _show_run(self, run: Run) -> None:
-        state, step = run.state, run.state.step
-        told = instruction(state, run.record.given)
+    def _show_session(self, session: LastSession) -> None:
+        state, step = session.state, session.state.step
+        told = instruction(state, session.record.given)
         width = max(30, self.app.size.width - 4)
         if state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial):
             title = "Given up" if state.abandoned else step.title if step else "Finished"
@@ -109,13 +109,13 @@ class LearnerScreen(Screen[None]):
         rungs = ladder(state.trials, state.search, turn) if trial else []
         self._say("ladder", "\n".join(rungs))
         self._say("now", fill(hands(state) if not isinstance(step, CountRows) else told.say, width))
-        self._say("left", "" if trial else self._progress(run))
+        self._say("left", "" if trial else self._progress(session))
         strip.display = not trial
         if not trial:
             strip.show(state, legend=self.app.size.height >= FEW_LINES)
 
-    def _progress(self, run: Run) -> str:
-        return progress_words(run.state, run.paces, None, self.app.clock.now(), self.app.size.width - 2)
+    def _progress(self, session: LastSession) -> str:
+        return progress_words(session.state, session.paces, None, self.app.clock.now(), self.app.size.width - 2)
 
     def _show_words(self, words: str) -> None:
         self._say("say", words)

@@ -11,7 +11,7 @@ from hosewright.session.results import where_work_is
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial
 
 if TYPE_CHECKING:
-    from hosewright.logbook.learners import Look, Run
+    from hosewright.logbook.learners import LastSession, Look
     from hosewright.session.events import Fault
     from hosewright.session.results import Where
     from hosewright.session.state import State
@@ -70,20 +70,20 @@ class LearnerLine:
 
 def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> LearnerLine:
     """The line of a learner looked at, at ``now_ms`` of the clock of the one looking."""
-    run = look.run
-    if run is None:
+    session = look.session
+    if session is None:
         return LearnerLine(look.name, str(look.path), look.trouble, look.note)
-    state, step = run.state, run.state.step
+    state, step = session.state, session.state.step
     seen = next((s for s in reversed(state.observations) if not s.struck and s.fault != "note"), None)
-    quiet_ms = max(0, now_ms - run.seen_ms)
+    quiet_ms = max(0, now_ms - session.seen_ms)
     turned = isinstance(step, CountPasses)
     counted = isinstance(step, CountRows | CountPasses | DialTrial) and not state.abandoned
     return LearnerLine(
         learner=look.name,
         file=str(look.path),
         note=look.note,
-        session=run.record.id,
-        title=run.record.title,
+        session=session.record.id,
+        title=session.record.title,
         where=_where(state),
         step=step.title if step else "",
         step_number=min(state.index + 1, len(state.head.steps)),
@@ -91,18 +91,18 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
         unit=("passes" if turned else "rows") if counted else None,
         count=state.count if counted else None,
         target=state.target if counted else None,
-        pace=_pace(run, turned=turned) if counted else None,
+        pace=_pace(session, turned=turned) if counted else None,
         paused=state.paused,
         quiet_ms=quiet_ms,
         fault=FAULT_WORDS[seen.fault] if seen else "",
         fault_at=place_words(state, seen) + needle_words(seen) if seen else "",
         waits=waits_for_help(state, quiet_ms, patience),
-        more=run.more,
+        more=session.more,
     )
 
 
-def _pace(run: Run, *, turned: bool) -> float | None:
-    pace = run.paces.of(passes=turned)
+def _pace(session: LastSession, *, turned: bool) -> float | None:
+    pace = session.paces.of(passes=turned)
     return None if pace.now_per_minute is None else round(pace.now_per_minute, 1)
 
 

@@ -46,7 +46,7 @@ _EVENTS = "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE se
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class LastSession:
     """The session a learner touched last. ``seen_ms``: when its last event happened, by the clock of the one looking.
 
     ``more`` are the learner's other sessions that are not finished.
@@ -61,14 +61,14 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A learner at one moment: a ``run``, or none yet, or a sentence of ``trouble`` in its place.
+    """A learner at one moment: a ``session``, or none yet, or a sentence of ``trouble`` in its place.
 
     ``note``: a sentence about what can be seen of this learner's file, empty when all of it can.
     """
 
     name: str
     path: Path
-    run: Run | None = None
+    session: LastSession | None = None
     trouble: str = ""
     note: str = ""
 
@@ -166,8 +166,8 @@ class Learner:
             _refuse_what_is_no_logbook(db)
             db.execute("BEGIN")
             n, more = _session_in_hand(db)
-            run = None if n is None else self._follow(db, n, more, now)
-        self._look = Look(self._look.name, self.path, run, note=note)
+            session = None if n is None else self._follow(db, n, more, now)
+        self._look = Look(self._look.name, self.path, session, note=note)
 
     def _how(self, stamp: Stamp) -> tuple[str, str]:
         """How to open the file so that nothing is written beside it, and what that leaves out."""
@@ -180,13 +180,13 @@ class Learner:
             return "mode=ro&immutable=1", why
         return "mode=ro", ""
 
-    def _follow(self, db: sqlite3.Connection, n: int, more: int, now: Moment) -> Run:
+    def _follow(self, db: sqlite3.Connection, n: int, more: int, now: Moment) -> LastSession:
         known = self._followed
         if known is not None and known.n == n and known.last is not None:
             entries = _entries(db, n, known.last.seq)
             if entries[:1] == [known.last]:
-                if len(entries) == 1 and self._look.run is not None:
-                    return replace(self._look.run, more=more)
+                if len(entries) == 1 and self._look.session is not None:
+                    return replace(self._look.session, more=more)
                 known.take(entries[1:], now.at_ms, first=False)
                 return _copied(known, more)
         record = _record(db, n)
@@ -196,9 +196,9 @@ class Learner:
         return _copied(known, more)
 
 
-def _copied(known: _Followed, more: int) -> Run:
+def _copied(known: _Followed, more: int) -> LastSession:
     """What is shown while the next look goes on in another thread."""
-    return Run(known.record, known.state.copy(), deepcopy(known.paces), known.seen_ms, more)
+    return LastSession(known.record, known.state.copy(), deepcopy(known.paces), known.seen_ms, more)
 
 
 def _moved_on(path: Path, stamp: Stamp) -> bool:
