@@ -139,6 +139,8 @@ async def test_each_letter_does_the_same_on_the_bench_and_in_line_mode(book: Log
         commands = [c for c in commands_for(first.state) if c.does not in LOOKS]
         if plight not in ("rows", "proof"):  # elsewhere one fault stands for all
             commands = [c for c in commands if c.does != "observe" or c.argument == "dropped"]
+        if plight.startswith("string"):  # the rest is what it is in any rows
+            commands = [c for c in commands if c.does in ("spoil", "leave_out", "strike", "count", "go_on")]
         for command in commands:
             there = await by_key(pilot, book, again(book, first, log), command)
             here = by_line(book, again(book, first, log), command)

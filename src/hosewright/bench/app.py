@@ -286,12 +286,11 @@ def _run(book: Logbook, *, practice: bool) -> int:
 def open_practice(folder: Path) -> Logbook:
     """A logbook in ``folder`` with every sample session in it, and the shelf that goes with them."""
     from hosewright.logbook import shelf_file
-    from hosewright.logbook.files import read, read_text
+    from hosewright.logbook.files import read_text, session_in
 
     book = Logbook(folder / "logbook.sqlite")
     samples = shipped_folder("sample_sessions")
     shelf_file.take_in(book, shelf_file.parse(read_text(samples / shelf_file.NAME)))
     for path in sorted(samples.glob("[0-9]*.json")):
-        sample = read(path)
-        book.take_in(sample.session, sample.entries())
+        book.take_in(*session_in(read_text(path), path.name))
     return book
