@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from textual.widgets import Input, Static
+from textual.widgets import Input, Select, Static
 
 from hosewright.bench.doors import start_of
 from hosewright.bench.forms.pick import PickRow
@@ -338,3 +338,18 @@ async def test_a_plan_whose_yarn_is_gone_says_so(tmp_path: Path) -> None:
         await pilot.pause()
         assert app.results == []
         assert "plan the sock again" in next(iter(app._notifications)).message
+
+
+async def test_a_tube_of_a_yarn_with_two_dye_lots_says_when_none_is_chosen(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    for name in ("17 B", "18 A"):
+        app.book.keep(Lot(id=f"lot-{name[:2]}", name=name, yarn=YARN.id, grams=200, bought="2025-09-01"))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen("tube"))
+        await pilot.pause()
+        assert "No dye lot is chosen, and the shelf has lot 17 B (200 g left) and lot 18 A (200 g left)" in says(app)
+        assert says(app).startswith("Dial: ")
+        app.screen.query_one("#field-lot", Select).value = "lot-17"
+        await pilot.pause()
+        assert "No dye lot" not in says(app)

@@ -16,6 +16,7 @@ from hosewright.bench.start_screen import ENDS, StartScreen
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
 from hosewright.logbook import starting
 from hosewright.logbook.records import Cylinder, Machine, Yarn
+from hosewright.logbook.stock import without_a_lot
 from hosewright.logbook.store import LogbookError
 from hosewright.settings import LIMITS
 
@@ -49,6 +50,7 @@ class FreshStartScreen(StartScreen):
         self.kind: Literal["search", "tube"] = kind
         self.heading = _TITLES[kind]
         self._filled_dial = ""
+        self._dial_says = self._lot_says = ""
 
     def lay_out(self) -> None:
         """Machine, cylinder, yarn, dial; for a tube its rows."""
@@ -75,11 +77,13 @@ class FreshStartScreen(StartScreen):
         for name, items in self.things().items():
             self.picks[name].offer([(item_words(item, unit), item.id) for item in items], wanted[name])
         self._set_dial()
+        self._look_at_lots()
 
     def was_chosen(self, name: str) -> None:
-        """Another machine, cylinder or yarn: another dial."""
+        """Another machine, cylinder or yarn: another dial. With a lot or without one: what that means."""
         if name != "lot":
             self._set_dial()
+        self._look_at_lots()
 
     # --- the dial ------------------------------------------------------------------------------------------
 
@@ -109,7 +113,24 @@ class FreshStartScreen(StartScreen):
         says = f"Dial: {where} is {dial.source}."
         if line.value != suggested:
             says = f"Dial: {line.value} is what you typed; {where} would be {dial.source}."
-        self.say(says)
+        self._dial_says = says
+        self._say_both()
+
+    def _look_at_lots(self) -> None:
+        """Say when the yarn has dye lots and none is chosen: the tube would take its grams from nowhere."""
+        yarn, lot = self._thing("yarn"), self.picks["lot"]
+        said: tuple[str, ...] = ()
+        if yarn is not None and lot.display and lot.chosen is None:
+            try:
+                said = without_a_lot(host(self).book, yarn.id, host(self).settings.mass_unit)
+            except LogbookError as error:
+                said = (str(error),)
+        self._lot_says = "\n".join(said)
+        if self._dial_says:
+            self._say_both()
+
+    def _say_both(self) -> None:
+        self.say("\n".join(part for part in (self._dial_says, self._lot_says) if part))
 
     @on(Input.Changed, "#field-dial")
     def _dial_typed(self) -> None:

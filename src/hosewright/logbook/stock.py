@@ -152,6 +152,12 @@ def _as_weighed(grams: Sequence[float]) -> Measured:
 # --- in words ---------------------------------------------------------------------------------------------------
 
 
+def without_a_lot(book: Logbook, yarn_id: str, unit: str = "g") -> tuple[str, ...]:
+    """What to know when no dye lot of a yarn is chosen, though the shelf has some. Raises LogbookError."""
+    stock = stock_of(book, yarn_id)
+    return _no_lot(stock, unit) if stock is not None else ()
+
+
 def _no_lot(stock: YarnStock, unit: str) -> tuple[str, ...]:
     there = [lot for lot in stock.lots if lot.account.held > 0]
     if not there:
