@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.craft.sock import plan_sock
+from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.logbook.clock import Moment
 from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, Yarn
 from hosewright.logbook.session_record import SessionRecord, StringSock
@@ -52,30 +52,37 @@ def yarn(name: str = "Grey") -> Yarn:
     return Yarn(id=f"yarn-{name.lower()}", name=name, m_per_100g=420, ball_g=100)
 
 
-def sock_plan_steps(slots: int = 72, leg_mm: float = 20.0, hem_rows: int = 0) -> tuple[Step, ...]:
-    """Steps of a short sock: 11.11 rows and 8.5 stitches an inch, a 2 in tube."""
-    plan = plan_sock(
+ROWS_PER_MM, STITCHES_PER_MM = 11.11 / 25.4, 8.5 / 25.4
+TUBE_MM, LEG_MM = 50.8, 20.0
+
+
+def short_sock(slots: int = 72, leg_mm: float = LEG_MM, hem_rows: int = 0) -> SockPlan:
+    """A short sock: 11.11 rows and 8.5 stitches an inch, a 2 in tube."""
+    return plan_sock(
         slots=slots,
-        rows_per_mm=11.11 / 25.4,
-        stitches_per_mm=8.5 / 25.4,
-        tube_length_mm=50.8,
+        rows_per_mm=ROWS_PER_MM,
+        stitches_per_mm=STITCHES_PER_MM,
+        tube_length_mm=TUBE_MM,
         leg_mm=leg_mm,
         hem_rows=hem_rows,
     )
+
+
+def sock_plan_steps(slots: int = 72, leg_mm: float = LEG_MM, hem_rows: int = 0) -> tuple[Step, ...]:
+    """Steps of a short sock."""
+    plan = short_sock(slots, leg_mm, hem_rows)
     return sock_steps(plan.sections, plan.heel, plan.toe)
 
 
 def string_of(socks: int) -> tuple[Step, ...]:
     """Steps of a string of so many short socks."""
-    plan = plan_sock(slots=72, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=50.8, leg_mm=20.0)
+    plan = short_sock()
     return string_steps([SockParts(plan.sections, plan.heel, plan.toe)] * socks)
 
 
 def plan_of(slots: int = 72) -> Plan:
     """The plan of those short socks, as the logbook keeps it."""
-    plan = plan_sock(
-        slots=slots, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=50.8, leg_mm=20.0
-    )
+    plan = short_sock(slots)
     return Plan(
         id="short-socks",
         name="Short socks",
@@ -84,10 +91,10 @@ def plan_of(slots: int = 72) -> Plan:
         yarn=yarn().id,
         slots=slots,
         dial=32,
-        rows_per_mm=11.11 / 25.4,
-        stitches_per_mm=8.5 / 25.4,
-        tube_length_mm=50.8,
-        leg_mm=20.0,
+        rows_per_mm=ROWS_PER_MM,
+        stitches_per_mm=STITCHES_PER_MM,
+        tube_length_mm=TUBE_MM,
+        leg_mm=LEG_MM,
         heel_left_in_work=plan.heel.left_in_work,
         toe_left_in_work=plan.toe.left_in_work,
         parts=tuple(PlannedPart(name=s.name, kind=s.kind, count=s.count, stitches=s.stitches) for s in plan.sections),

@@ -48,3 +48,8 @@ def shipped_folder(name: str) -> Path:
         if candidate.is_dir():
             return candidate
     raise FileNotFoundError(f"The folder {name} is missing from this installation of hosewright.")
+
+
+def closed_to_others(path: str, flags: int) -> int:
+    """An opener for ``open``: the file it makes is its owner's alone to read."""
+    return os.open(path, flags, 0o600)

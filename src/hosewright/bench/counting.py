@@ -34,8 +34,7 @@ if TYPE_CHECKING:
 def big_number(state: State, shows: str) -> str:
     """The number to be read from two metres: counted up, left to go, or of the whole sock so far."""
     if shows == "sock":
-        here = sock_of(state.step.id) if state.step else 0
-        return str(sum(count for name, count in cranked(state).items() if sock_of(name) == here))
+        return str(sum(count for name, count in cranked(state).items() if sock_of(name) == state.sock))
     if shows == "down" and state.target is not None:
         return str(max(0, state.target - state.count))
     return str(state.count)

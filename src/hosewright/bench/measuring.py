@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
 from hosewright.session.results import tube_gauge, wash_change
-from hosewright.session.steps import sock_of
 from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
@@ -40,8 +39,7 @@ def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
 
 def which_sock(live: Live) -> str:
     """Of a string the sock that the present step is about and whose it is; else nothing."""
-    step, socks = live.state.step, live.record.socks
-    number = sock_of(step.id) if step else 0
+    number, socks = live.state.sock, live.record.socks
     if not 0 < number <= len(socks):
         return ""
     sock = socks[number - 1]

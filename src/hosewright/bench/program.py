@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from typing import TYPE_CHECKING
 
 from textual.app import App
 
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.leaving import leave_on_signals
-from hosewright.places import data_folder
+from hosewright.places import closed_to_others, data_folder
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -79,12 +78,8 @@ def write_trouble(words: str) -> str:
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         path.unlink(missing_ok=True)
-        with open(path, "x", encoding="utf-8", errors="replace", opener=_closed_to_others) as file:
+        with open(path, "x", encoding="utf-8", errors="replace", opener=closed_to_others) as file:
             file.write(words)
     except OSError:
         return sentence
     return f"{sentence} What happened is written in {path}."
-
-
-def _closed_to_others(path: str, flags: int) -> int:
-    return os.open(path, flags, 0o600)

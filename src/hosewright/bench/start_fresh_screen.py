@@ -77,13 +77,13 @@ class FreshStartScreen(StartScreen):
         for name, items in self.things().items():
             self.picks[name].offer([(item_words(item, unit), item.id) for item in items], wanted[name])
         self._set_dial()
-        self._look_at_lots()
 
     def was_chosen(self, name: str) -> None:
         """Another machine, cylinder or yarn: another dial. With a lot or without one: what that means."""
         if name != "lot":
             self._set_dial()
-        self._look_at_lots()
+        if name in ("yarn", "lot"):
+            self._look_at_lots()
 
     # --- the dial ------------------------------------------------------------------------------------------
 

@@ -75,7 +75,7 @@ class SetUp:
         chosen = self.lot.chosen
         taken = usual if chosen in (None, self._usual_lot) else chosen
         self._usual_lot = usual
-        self.lot.offer([(lot_words(lot), lot.id) for lot in self._lots], taken)
+        self.lot.offer([(_offered(lot), lot.id) for lot in self._lots], taken)
         self.lot.display = bool(self._lots)
 
     def _fill(self, name: str, text: str) -> None:
@@ -120,13 +120,13 @@ def promise_words(promise: Promise, today: date) -> str:
     return promise.name + (f", by {show_day(promise.by, today)}" if promise.by else "")
 
 
-def lot_words(lot: Lot) -> str:
+def _offered(lot: Lot) -> str:
     """A lot as a list shows it."""
     return f"{lot.name}, bought {lot.bought}"
 
 
 def _last_on(book: Logbook, machine: Machine) -> SessionRecord | None:
-    for line in sorted(book.lines()[:LOOKED_THROUGH], key=lambda line: line.started_ms, reverse=True):
+    for line in sorted(book.store.lines(newest=LOOKED_THROUGH), key=lambda line: line.started_ms, reverse=True):
         record = book.record(line)
         if record.machine.id == machine.id:
             return record

@@ -35,14 +35,20 @@ def local_day(clock: Clock) -> date:
 
 def clock_day(at_ms: int, zone_min: int) -> str:
     """The day of a moment as the calendar on the wall showed it: "14 Nov 2023"."""
-    at = local(at_ms, zone_min)
-    return f"{at.day} {MONTHS[at.month - 1]} {at.year}"
+    return _with_year(local(at_ms, zone_min))
 
 
 def plain_day(day: str) -> str:
     """A stored day in words, whatever day it is today: "24 Dec 2026"."""
-    when = date.fromisoformat(day)
-    return f"{when.day} {MONTHS[when.month - 1]} {when.year}"
+    return _with_year(date.fromisoformat(day))
+
+
+def _with_year(day: date) -> str:
+    return f"{_in_its_year(day)} {day.year}"
+
+
+def _in_its_year(day: date) -> str:
+    return f"{day.day} {MONTHS[day.month - 1]}"
 
 
 def read_day(text: str, today: date) -> str:
@@ -64,9 +70,8 @@ def read_day(text: str, today: date) -> str:
 def show_day(day: str, today: date) -> str:
     """A day in words: "Thu 24 Dec", or "12 Dec 2025" when it is more than half a year away."""
     when = date.fromisoformat(day)
-    said = f"{when.day} {MONTHS[when.month - 1]}"
     far = abs((when - today).days) > HALF_A_YEAR
-    return f"{said} {when.year}" if far else f"{WEEKDAYS[when.weekday()][:3]} {said}"
+    return _with_year(when) if far else f"{WEEKDAYS[when.weekday()][:3]} {_in_its_year(when)}"
 
 
 def days_to(day: str, today: date) -> int:

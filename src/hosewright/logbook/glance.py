@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 MOST_NEXT = 6
 MOST_REPEATED = 3  # unfinished sessions named again under what to do next
+_NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
 LATELY = 60  # sessions and gauges looked through for what to do next
 _TRIED_ON = ("fit", "fit-length")
 Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
@@ -186,39 +187,31 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
             yield Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock")
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
     begun |= {sock["plan"]["id"] for _, start in lately for sock in start.get("socks", ())}
-    due = _due(store)
-    for plan in sorted(plans.values(), key=lambda plan: due.get(plan["id"], ("9999", ""))):
+    promised = [one for one in _shelf(store, "promise").values() if one["plan"] and not one["handed_over"]]
+    promised.sort(key=lambda one: one["by"] or _NO_DAY)
+    due = {one["plan"]: one for one in reversed(promised) if one["by"]}
+    for plan in sorted(plans.values(), key=lambda plan: due[plan["id"]]["by"] if plan["id"] in due else _NO_DAY):
         if plan["id"] not in begun:
-            _, promised = due.get(plan["id"], ("", ""))
-            yield Suggestion("sock", f"Plan {plan['name']}: crank it{promised}", chosen=(("plan", plan["id"]),))
+            by = _promised_by(due[plan["id"]]) if plan["id"] in due else ""
+            yield Suggestion("sock", f"Plan {plan['name']}: crank it{by}", chosen=(("plan", plan["id"]),))
     twinned = {start["twin_of"] for _, start in socks}
     for line, start in socks:
         if line.status in ("finished", "waiting") and not start["twin_of"] and line.id not in twinned:
             words = f"{line.title}: crank its twin{_was_wrong(store, line)}"
             yield Suggestion("sock", words, chosen=_plan_of(start))
-    yield from _pairs_to_begin(
-        store, begun & plans.keys(), [start for line, start in lately if line.status != "abandoned"]
-    )
+    starts = [start for line, start in lately if line.status != "abandoned"]
+    yield from _pairs_to_begin(promised, begun & plans.keys(), starts)
 
 
-def _pairs_to_begin(store: Store, plans: set[str], starts: list[dict[str, Any]]) -> Iterator[Suggestion]:
-    """Promised pairs with no sock begun, on plans that were cranked before; the one due first on top."""
+def _pairs_to_begin(
+    promised: list[dict[str, Any]], plans: set[str], starts: list[dict[str, Any]]
+) -> Iterator[Suggestion]:
+    """Those of ``promised`` with no sock begun, on plans that were cranked before, in the same order."""
     begun = {sock.get("promise") for start in starts for sock in (start, *start.get("socks", ()))}
-    promised = [one for one in _shelf(store, "promise").values() if one["plan"] in plans and not one["handed_over"]]
-    for one in sorted(promised, key=lambda one: one["by"] or "9999"):
-        if one["id"] not in begun:
+    for one in promised:
+        if one["plan"] in plans and one["id"] not in begun:
             chosen = (("plan", one["plan"]), ("promise", one["id"]))
             yield Suggestion("sock", f"{one['name']}: crank it{_promised_by(one)}", chosen=chosen)
-
-
-def _due(store: Store) -> dict[str, tuple[str, str]]:
-    """By plan, the day the next pair on it is promised by, as ISO 8601 and in words."""
-    found: dict[str, tuple[str, str]] = {}
-    for promise in _shelf(store, "promise").values():
-        plan, by = promise["plan"], promise["by"]
-        if plan and by and not promise["handed_over"] and by < found.get(plan, ("9999",))[0]:
-            found[plan] = by, _promised_by(promise)
-    return found
 
 
 def _promised_by(promise: dict[str, Any]) -> str:

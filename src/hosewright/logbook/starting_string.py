@@ -108,6 +108,7 @@ def string_record(
         raise ValueError(f"A string has at most {MOST_IN_STRING} socks; this one has {len(chosen)}.")
     like = chosen[0].plan
     machine, cylinder, yarn = in_use(book, like)
+    wearers = {wearer.id: wearer for wearer in book.shelf(Wearer, retired=True)}
     parts = []
     for sock in chosen:
         plan = sock.plan
@@ -117,7 +118,7 @@ def string_record(
     socks = tuple(
         StringSock(
             plan=sock.plan,
-            wearer=book.get(Wearer, sock.plan.wearer) if sock.plan.wearer else None,
+            wearer=wearers.get(sock.plan.wearer or ""),
             promise=sock.promise.id if sock.promise else None,
             twin=sock.twin,
         )

@@ -33,9 +33,10 @@ def worn_by(book: Logbook, wearer_id: str) -> Worn:
             continue
         record = book.record(line)
         theirs = {at: sock for at, sock in record.each_sock.items() if sock.wearer and sock.wearer.id == wearer_id}
-        state = book.state(line) if theirs else None
+        if not theirs:
+            continue
+        state = book.state(line)
         for number, sock in theirs.items():
-            assert state is not None
             found, told = verdict_of(record.title, sock.plan, state, number)
             verdicts += [found] if found else []
             notes += told

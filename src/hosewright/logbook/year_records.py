@@ -5,6 +5,7 @@ Each is kept like anything on the shelf: a change is a new revision, a mistake i
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
@@ -14,8 +15,6 @@ from hosewright.logbook.kept import Grams, Id, Kept, Line, Moment, Name, Note, Z
 
 
 def _a_day(text: str) -> str:
-    from datetime import date
-
     return date.fromisoformat(text).isoformat()
 
 

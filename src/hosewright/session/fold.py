@@ -36,7 +36,7 @@ from hosewright.session.events import (
 from hosewright.session.rules import refusal
 from hosewright.session.search import Search
 from hosewright.session.state import Observation, Reading, Spoil, State, Trial
-from hosewright.session.steps import DialTrial, sock_of
+from hosewright.session.steps import DialTrial
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -140,7 +140,7 @@ def _past_left_out(state: State, index: int, way: int) -> int:
 
 
 def _spoil(state: State, event: Spoilt, entry: Entry) -> None:
-    sock = sock_of(state.head.steps[state.index].id)
+    sock = state.sock
     span = state.span_of(sock)
     counts = tuple(state.counts[i] for i in span)
     state.spoils.append(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, sock_of
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait
 
 if TYPE_CHECKING:
     from hosewright.session.events import Fault
@@ -165,7 +165,7 @@ def commands_at(state: State) -> tuple[Command, ...]:
         return (take_up, _OTHER, _HOME, _HELP)
     if step is None:
         return (Command("enter", "Enter", "bench", "home", "Go to the bench."), _BACK, _NOTE, _OTHER, _HOME, _HELP)
-    spoilt = _SPOILT if sock_of(step.id) else ()
+    spoilt = _SPOILT if state.sock else ()
     if isinstance(step, Confirm | Wait):
         return (_GO_ON, _BACK, _NOTE, _DIAL, *((_STRIKE,) if state.spoils else ()), *spoilt, *_END)
     if isinstance(step, Measure):

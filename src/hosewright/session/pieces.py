@@ -83,8 +83,7 @@ def present_piece(state: State) -> PieceId:
     """The id of the piece that is on the machine now."""
     if state.head.kind != "string":
         return 0, 1
-    number = sock_of(state.step.id) if state.step else 0
-    return number, 1 + sum(spoil.sock == number for spoil in state.spoils)
+    return state.sock, 1 + sum(spoil.sock == state.sock for spoil in state.spoils)
 
 
 def _of_place(state: State, number: int) -> Iterator[Piece]:

@@ -132,9 +132,7 @@ def _needle(state: State, needle: int | None) -> str | None:
 
 
 def _spoil(state: State, reason: str) -> str | None:
-    assert state.step is not None  # asked only within a step
-    sock = sock_of(state.step.id)
-    if not sock or isinstance(state.step, Measure):
+    if not state.sock or isinstance(state.step, Measure):
         return "No sock of a string is being cranked here."
     return None if reason.strip() else "Say in a few words why it is spoilt."
 
@@ -170,15 +168,11 @@ def _rehang(state: State, event: Rehung) -> str | None:
     at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), None)
     if at is None or at > state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
         return "Work can be hung again only in a part that was already cranked."
-    if sock_of(event.step) != _present_sock(state):
+    if sock_of(event.step) != state.sock:
         return "Work can be hung again only within the sock that is on the machine."
     if event.count > state.counts[at]:
         return f"Only {state.counts[at]} were counted there, so it cannot be hung again further on."
     return _count(event.count)
-
-
-def _present_sock(state: State) -> int:
-    return sock_of(state.step.id) if state.step is not None else 0
 
 
 def _count(count: int) -> str | None:

@@ -105,6 +105,11 @@ class State:
         return self.head.steps[self.index] if self.index < len(self.head.steps) else None
 
     @property
+    def sock(self) -> int:
+        """Which sock of a string the present step belongs to, from 1; 0 for none."""
+        return sock_of(self.step.id) if self.step is not None else 0
+
+    @property
     def count(self) -> int:
         """Rows or passes counted in the present step (0 when finished)."""
         return self.counts[self.index] if self.index < len(self.counts) else 0

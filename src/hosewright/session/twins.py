@@ -8,7 +8,7 @@ from hosewright.session.events import DialMoved
 from hosewright.session.fold import apply
 from hosewright.session.results import cranked
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows, id_in, plain_id, sock_of
+from hosewright.session.steps import CountPasses, CountRows, id_in, plain_id
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -77,7 +77,7 @@ def had_before(first: State | None, state: State) -> str:
     if first is not None:
         count = cranked(first).get(step.id)
         return "" if count is None else f"the first had {count}"
-    before = sock_of(step.id) - 1
+    before = state.sock - 1
     if before < 1:
         return ""
     same = id_in(before, plain_id(step.id))

@@ -14,6 +14,7 @@ from hosewright.logbook.files import read_text, session_in, write
 from hosewright.logbook.harmless import harmless
 from hosewright.logbook.shelf_file import ShelfFile
 from hosewright.logbook.store import LogbookError
+from hosewright.places import closed_to_others
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -48,7 +49,7 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
         raise LogbookError(f"{path} is there already; name a file that is not.")
     part = path.with_name(f".hosewright-{os.getpid()}-{path.name}")
     try:
-        with open(part, "x", encoding="utf-8", newline="\n", opener=_closed_to_others) as file:
+        with open(part, "x", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
             file.write(text)
             file.flush()
             if sync:
@@ -58,10 +59,6 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
         with suppress(OSError):
             part.unlink()
         raise LogbookError(f"{path} could not be written: {error.strerror}.") from error
-
-
-def _closed_to_others(path: str, flags: int) -> int:
-    return os.open(path, flags, 0o600)
 
 
 def export_all(
