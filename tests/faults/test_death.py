@@ -177,9 +177,9 @@ def test_line_mode_ends_by_ctrl_c_with_its_code(tmp_path: Path) -> None:
     lay_out(tmp_path, "tube", "tube", random.Random(1))
     at = stored(tmp_path)[-1].count
     life = Forked(tmp_path, "crank", SESSION, "--plain")
-    life.read(0.3)
+    life.see(f"{at} of")
     life.send("\n\n")
-    life.read(0.2)
+    life.see(f"{at + 2} of")
     life.send(CTRL_C)
     assert life.end() == 130
     assert stored(tmp_path)[-1].count == at + 2
