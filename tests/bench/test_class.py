@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import os
-import sqlite3
-from contextlib import closing
 from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
@@ -16,114 +14,24 @@ from hosewright.bench.class_lines import columns_for, heading, quiet_words, row
 from hosewright.bench.class_screen import REFRESH_S, ClassScreen
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.learner_screen import LearnerScreen
-from hosewright.logbook.book import Logbook
 from hosewright.logbook.learner_line import LearnerLine
 from hosewright.logbook.learners import Classroom
 from hosewright.logbook.schema import VERSION
 from hosewright.places import data_folder
-from hosewright.session.events import Judged, Observed, Paused, Pressed
+from hosewright.session.events import Observed
 from hosewright.settings import Settings
+from tests.bench.classroom import NOON_MS, Bench, anna
 from tests.bench.test_snapshots import picture
-from tests.helpers import START_MS, FakeClock, crank_to, drive, record, rows, sock_plan_steps
+from tests.helpers import FakeClock, drive, rows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
     from textual.pilot import Pilot
 
     from hosewright.logbook.clock import Moment
     from hosewright.logbook.learners import Look
-    from hosewright.logbook.live import Live
-    from hosewright.session.steps import SessionKind
 
 FOLDER = Path(__file__).parent / "snapshots"
-NOON_MS = START_MS + 6 * 3_600_000
 SIZES = [(80, 24), (120, 40)]
-
-
-class Bench:
-    """A learner's bench, its clock so set that the last row came ``quiet_s`` before noon."""
-
-    def __init__(self, folder: Path, name: str) -> None:
-        self.clock = FakeClock(step_ms=4000)
-        self.book = Logbook(folder / name / "logbook.sqlite", self.clock)
-
-    def begin(self, kind: SessionKind, step: str, title: str) -> Live:
-        steps = sock_plan_steps(hem_rows=16) if kind == "sock" else None
-        begun = record(kind, self.book.new_id(), steps=steps).model_copy(update={"title": title})
-        live = self.book.start(begun)
-        crank_to(live, step)
-        return live
-
-    def until(self, quiet_s: int) -> None:
-        self.clock.at_ms = NOON_MS - quiet_s * 1000 - 4000
-
-
-def anna(bench: Bench) -> None:
-    live = bench.begin("tube", "tube", "Gauge tube: Moss")
-    drive(live, rows(11))
-    bench.until(5)
-    drive(live, Pressed())
-
-
-def bert(bench: Bench) -> None:
-    live = bench.begin("sock", "heel", "Sock: Slate, the ferryman")
-    drive(live, rows(29), Observed("dropped", 17))
-    bench.until(240)
-    drive(live, Pressed(), Paused())
-
-
-def cleo(bench: Bench) -> None:
-    live = bench.begin("search", "trial", "Stitch size: Rust")
-    drive(live, Pressed(), Judged("drop", 32), Pressed())
-    bench.until(20)
-    drive(live, Judged("stiff", 30))
-
-
-def dora(bench: Bench) -> None:
-    live = bench.begin("tube", "wash", "Gauge tube: Oat")
-    bench.until(7200)
-    crank_to(live, "dry")
-
-
-def emil(bench: Bench) -> None:
-    live = bench.begin("sock", "foot", "Sock: Moss, the miller")
-    bench.until(400)
-    drive(live, rows(9))
-
-
-def fred(bench: Bench) -> None:
-    bench.begin("search", "weights", "Stitch size: Slate")
-    bench.book.close()
-    with closing(sqlite3.connect(bench.book.path)) as db:
-        db.execute("PRAGMA user_version = 99")
-
-
-def gina(bench: Bench) -> None:
-    bench.begin("search", "weights", "Stitch size: Slate")
-    bench.book.close()
-    with bench.book.path.open("r+b") as file:
-        file.seek(4096)
-        file.write(b"\xa5" * 4096 * 6)
-
-
-def hugo(bench: Bench) -> None:
-    """Nothing begun."""
-
-
-LEARNERS: tuple[Callable[[Bench], None], ...] = (anna, bert, cleo, dora, emil, fred, gina, hugo)
-
-
-@pytest.fixture
-def benches(tmp_path: Path) -> Iterator[dict[str, Bench]]:
-    made = {}
-    for begin in LEARNERS:
-        made[begin.__name__] = bench = Bench(tmp_path / "class", begin.__name__)
-        begin(bench)
-    (tmp_path / "class" / "ines").mkdir()
-    yield made
-    for bench in made.values():
-        bench.book.close()
 
 
 def app_for(folder: Path, **settings: object) -> ClassApp:

@@ -7,42 +7,26 @@ import time
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import read
 from hosewright.logbook.find import ORDERS, Found, count, find, page_query
 from hosewright.logbook.find_tables import TABLES, WORK_OUT
-from hosewright.logbook.find_words import FindError, Sought, Wanted, faults_called, read_wanted
+from hosewright.logbook.find_words import Wanted, faults_called, read_wanted
 from hosewright.logbook.records import Wearer
 from hosewright.logbook.schema import MIGRATIONS, migrate
 from hosewright.logbook.session_record import SessionRecord, StringSock
-from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed, Spoilt, Struck
 from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.fold import fold
 from hosewright.session.results import choice
 from hosewright.session.steps import id_in
 from tests.helpers import crank_to, drive, measure_tube, record, rows, string_of
 from tests.logbook.test_planned_and_verdicts import plan
-from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
 DAY_MS = 86_400_000
-
-
-@pytest.fixture(scope="module")
-def samples(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
-    book = Logbook(tmp_path_factory.mktemp("find") / "logbook.sqlite")
-    for path in sorted(FOLDER.glob("[0-9]*.json")):
-        sample = read(path)
-        book.take_in(sample.session, sample.entries())
-    yield book
-    book.close()
 
 
 @pytest.fixture(scope="module")
@@ -346,62 +330,3 @@ def test_all_ten_thousand_can_be_walked(many: Logbook) -> None:
         seen += [one.id for one in page]
         last = page[-1]
     assert len(seen) == len(set(seen)) == 10_000 == count(many.store, Wanted())
-
-
-# --- what is typed ---------------------------------------------------------------------------------------------
-
-
-@given(st.text(max_size=40))
-def test_nothing_typed_breaks_the_search(samples: Logbook, text: str) -> None:
-    try:
-        wanted = read_wanted(text)
-    except FindError:
-        return
-    assert 0 <= count(samples.store, wanted) <= 1000
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "since:tomorrow",
-        "since:2025-13",
-        "until:2025-02-30",
-        "began:0",
-        "began:9999",
-        "kind:hat",
-        "status:s",
-        "kind:st",
-        "seen:moth",
-    ],
-)
-def test_what_cannot_be_looked_for_is_said(text: str) -> None:
-    with pytest.raises(FindError):
-        read_wanted(text)
-
-
-def test_days_are_those_of_the_place() -> None:
-    wanted = read_wanted("began:2025-03", zone_min=60)
-    assert wanted.since_ms == 1_740_783_600_000  # 2025-02-28T23:00Z
-    assert wanted.before_ms == 1_743_462_000_000  # 2025-03-31T23:00Z
-    assert read_wanted("since:2025 until:2025-03", 60).before_ms == wanted.before_ms
-
-
-def test_an_order_there_is_not(samples: Logbook) -> None:
-    with pytest.raises(LogbookError):
-        find(samples.store, Wanted(), "colour; DROP TABLE sessions")  # type: ignore[arg-type]
-
-
-def test_words_in_quotes_and_words_with_a_colon() -> None:
-    assert read_wanted('"new latch').words == (Sought('"new" *'), Sought('"latch" *'))
-    assert read_wanted("10:15").words == (Sought('"10" *'), Sought('"15" *'))
-    assert read_wanted('yarn:""') == Wanted()
-    assert Wanted().anything
-
-
-def test_folding_is_not_needed_for_a_list(samples: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
-    def never(*_: object) -> object:
-        raise AssertionError("a list folded a session")
-
-    monkeypatch.setattr("hosewright.logbook.book.fold", never)
-    assert fold is not never
-    assert find(samples.store, Wanted())

@@ -1,0 +1,177 @@
+"""Rows, passes and hours on a machine, counted from the events."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.care import (
+    still_ms,
+)
+from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
+from hosewright.session.events import (
+    Confirmed,
+    Doubted,
+    Entry,
+    Event,
+    Judged,
+    Observed,
+    Opened,
+    Paused,
+    Pressed,
+    Recounted,
+    Rehung,
+    Resumed,
+    TookBack,
+    Vouched,
+)
+from hosewright.session.fold import apply
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, SessionKind
+from tests import helpers
+from tests.strategies import logs
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.session.steps import Head
+    from tests.helpers import FakeClock
+from tests.logbook.test_care import HOUR, KINDS, MACHINE, took_in
+
+
+def to_leg() -> list[Event]:
+    return [Opened(), *helpers.to_step(helpers.head("sock"), "leg")]
+
+
+def counted(events: list[Event], tmp_path: Path, kind: SessionKind = "sock") -> tuple[int, int]:
+    book = Logbook(tmp_path / "own.sqlite")
+    took_in(book, kind, events)
+    found = rows_and_passes(book.store, MACHINE)
+    book.close()
+    return found
+
+
+def test_rows_and_passes_apart(tmp_path: Path) -> None:
+    head = helpers.head("sock")
+    way = [Opened(), *helpers.to_step(head, "heel")]
+    rows = sum(isinstance(event, Pressed) for event in way)
+    assert rows > 10
+    assert counted([*way, *[Pressed()] * 7], tmp_path) == (rows, 7)
+
+
+@pytest.mark.parametrize(
+    ("after", "more"),
+    [
+        ([Pressed()] * 5, 5),
+        ([Pressed(), Pressed(doubtful=True), Pressed(doubtful=True)], 1),
+        ([Pressed(), Pressed(doubtful=True), Pressed(doubtful=True), Vouched()], 3),
+        ([Pressed(), Pressed(), Pressed(doubtful=True), Doubted()], 1),
+        ([Pressed(), Pressed(), TookBack()], 1),
+        ([*[Pressed()] * 4, Recounted(7)], 7),
+        ([*[Pressed()] * 4, Recounted(2)], 2),
+        ([*[Pressed()] * 5, Rehung("leg", 1), *[Pressed()] * 2], 7),  # pulled back, but cranked
+        ([Pressed(), Paused(), Pressed(), Resumed(), Pressed()], 2),  # refused while paused, so never a row
+    ],
+)
+def test_what_counts_as_cranked(after: list[Event], more: int, tmp_path: Path) -> None:
+    base = sum(isinstance(event, Pressed) for event in to_leg())
+    assert counted([*to_leg(), *after], tmp_path) == (base + more, 0)
+
+
+def test_rows_of_a_verdict_taken_back_are_counted_once(tmp_path: Path) -> None:
+    way = helpers.to_step(helpers.head("search"), "trial")
+    base = sum(isinstance(event, Pressed) for event in way)
+    events = [Opened(), *way, Pressed(), Pressed(), Judged("drop", 32), TookBack()]
+    assert counted(events, tmp_path, "search") == (base + 2, 0)
+
+
+def one_by_one(head: Head, entries: list[Entry], since_ms: int) -> tuple[int, int]:
+    """The same figure, folded event by event."""
+    state, found = State(head), [0, 0]
+    for entry in entries:
+        at, before, refused = state.index, list(state.counts), state.ignored
+        apply(state, entry)
+        event = entry.event
+        counts = isinstance(event, Pressed | Doubted | Vouched | TookBack | Recounted)
+        if counts and state.ignored == refused and entry.at_ms >= since_ms and at < len(before):
+            more = state.counts[at] - before[at]
+            if isinstance(event, TookBack):
+                more = min(more, 0)
+            found[isinstance(head.steps[at], CountPasses)] += more
+    return max(0, found[0]), max(0, found[1])
+
+
+@given(st.data())
+def test_runs_come_to_what_single_events_come_to(data: st.DataObject) -> None:
+    from tempfile import TemporaryDirectory
+
+    record = helpers.record(data.draw(st.sampled_from(KINDS)))
+    drawn = data.draw(logs(record.head))
+    events: list[Event] = [Opened()]
+    for entry in drawn:
+        events += [entry.event] * (data.draw(st.integers(1, 4)) if isinstance(entry.event, Pressed) else 1)
+    entries = helpers.entries(events)
+    since_ms = data.draw(st.sampled_from([0, *(entry.at_ms for entry in entries), entries[-1].at_ms + 1]))
+    with TemporaryDirectory() as folder:
+        from pathlib import Path
+
+        book = Logbook(Path(folder) / "any.sqlite")
+        book.take_in(record, entries)
+        found = rows_and_passes(book.store, MACHINE, since_ms)
+        book.close()
+    assert found == one_by_one(record.head, entries, since_ms)
+
+
+def test_the_date_divides_a_run_of_presses(book: Logbook) -> None:
+    last = took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    for back in range(11):
+        assert rows_and_passes(book.store, MACHINE, last - back * 1000 + 1) == (min(back, 10), 0)
+
+
+def test_another_machine_has_none_of_it(book: Logbook) -> None:
+    took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    assert cranked(book.store, "another") == Cranked(0, 0, 0)
+
+
+def test_hours_are_the_gaps_no_longer_than_the_pause(book: Logbook) -> None:
+    # Ten presses 20 s apart: nine gaps, by hand; the observation between two of them is part of one.
+    took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10], every_ms=20_000)
+    assert cranked(book.store, MACHINE).ms == 9 * 20_000
+    assert cranked(book.store, MACHINE, still_ms=19_999).ms == 0
+    noted: list[Event] = [
+        Opened(),
+        Confirmed(),
+        Pressed(),
+        Observed("dropped", 3),
+        Pressed(),
+        Paused(),
+        Resumed(),
+        Pressed(),
+    ]
+    took_in(book, "tube", noted, name="20231115-test", every_ms=20_000)
+    assert cranked(book.store, MACHINE).ms == 9 * 20_000 + 2 * 20_000
+
+
+def test_two_passes_are_a_row_for_the_oil() -> None:
+    assert Cranked(100, 48, 0).as_rows == 124
+    assert Cranked(100, 1, 0).as_rows == 100
+
+
+def test_the_pause_switched_off_leaves_the_usual_one() -> None:
+    assert still_ms(120) == 120_000
+    assert still_ms(0) == 300_000
+
+
+def test_a_press_in_an_unfinished_session_counts_though_no_list_moved(book: Logbook, clock: FakeClock) -> None:
+    live = book.start(helpers.record("tube"))
+    helpers.drive(live, Confirmed())
+    clock.wait(30 * 24 * HOUR)
+    since = clock.at_ms
+    helpers.drive(live, helpers.rows(3))
+    line = book.store.find(live.record.id)
+    assert line.changed_ms < since
+    assert rows_and_passes(book.store, MACHINE, since) == (3, 0)

@@ -1,0 +1,73 @@
+"""What is typed to find sessions by, read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hosewright.logbook.find import count, find
+from hosewright.logbook.find_words import FindError, Sought, Wanted, read_wanted
+from hosewright.logbook.store import LogbookError
+from hosewright.session.fold import fold
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+
+
+@given(st.text(max_size=40))
+def test_nothing_typed_breaks_the_search(samples: Logbook, text: str) -> None:
+    try:
+        wanted = read_wanted(text)
+    except FindError:
+        return
+    assert 0 <= count(samples.store, wanted) <= 1000
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "since:tomorrow",
+        "since:2025-13",
+        "until:2025-02-30",
+        "began:0",
+        "began:9999",
+        "kind:hat",
+        "status:s",
+        "kind:st",
+        "seen:moth",
+    ],
+)
+def test_what_cannot_be_looked_for_is_said(text: str) -> None:
+    with pytest.raises(FindError):
+        read_wanted(text)
+
+
+def test_days_are_those_of_the_place() -> None:
+    wanted = read_wanted("began:2025-03", zone_min=60)
+    assert wanted.since_ms == 1_740_783_600_000  # 2025-02-28T23:00Z
+    assert wanted.before_ms == 1_743_462_000_000  # 2025-03-31T23:00Z
+    assert read_wanted("since:2025 until:2025-03", 60).before_ms == wanted.before_ms
+
+
+def test_an_order_there_is_not(samples: Logbook) -> None:
+    with pytest.raises(LogbookError):
+        find(samples.store, Wanted(), "colour; DROP TABLE sessions")  # type: ignore[arg-type]
+
+
+def test_words_in_quotes_and_words_with_a_colon() -> None:
+    assert read_wanted('"new latch').words == (Sought('"new" *'), Sought('"latch" *'))
+    assert read_wanted("10:15").words == (Sought('"10" *'), Sought('"15" *'))
+    assert read_wanted('yarn:""') == Wanted()
+    assert Wanted().anything
+
+
+def test_folding_is_not_needed_for_a_list(samples: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object) -> object:
+        raise AssertionError("a list folded a session")
+
+    monkeypatch.setattr("hosewright.logbook.book.fold", never)
+    assert fold is not never
+    assert find(samples.store, Wanted())
