@@ -6,12 +6,7 @@ import tomllib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
-from hosewright.session.procedures import (
-    LEAST_TUBE_ROWS,
-    MOST_TUBE_ROWS,
-    SEPARATOR_ROWS,
-    TUBE_ROWS,
-)
+from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

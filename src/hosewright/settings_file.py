@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
-from hosewright.session.procedures import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
+from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
 from hosewright.settings import (
     LIMITS,
     MOST_COMMAND,

@@ -10,8 +10,8 @@ import pytest
 
 from hosewright.bench.app import Bench
 from hosewright.bench.asking import AskLine
-from hosewright.bench.commands import USUAL_KEYS, commands_for
-from hosewright.bench.keymap import clashes
+from hosewright.bench.commands import USUAL_KEYS
+from hosewright.bench.keymap import clashes, commands_for
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.session.events import (
     Abandoned,
@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
+    from hosewright.session.command import Command
     from hosewright.session.events import Entry, Event
-    from hosewright.session.letters import Command
     from hosewright.session.steps import SessionKind
 
 FAST = Settings(press_gap_ms=0)

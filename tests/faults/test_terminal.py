@@ -15,7 +15,7 @@ from textual.widgets import Input
 from hosewright.bench.app import Bench
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.coding import LONGEST_TYPED
+from hosewright.logbook.harmless import LONGEST_TYPED
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 from hosewright.settings import Settings
 from tests.faults import monkeys

@@ -12,17 +12,16 @@ from textual import events
 from textual.binding import Binding
 from textual.widgets import OptionList
 
+from hosewright.bench.commands import USUAL_KEYS
 from hosewright.bench.doors import LOOKS_BACK, STARTS, screen_of
 from hosewright.bench.home import HomeScreen
-from hosewright.bench.keymap import usable_keymap
 from hosewright.bench.leaving import LeaveScreen, running_count
 from hosewright.bench.program import Program
 from hosewright.bench.themes import all_themes, theme_named
 from hosewright.bench.times import today_words
 from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.coding import LONGEST_TYPED
-from hosewright.logbook.harmless import harmless
+from hosewright.logbook.harmless import LONGEST_TYPED, harmless
 from hosewright.logbook.store import LogbookError
 from hosewright.places import logbook_path, settings_path, shipped_folder
 from hosewright.settings import USUAL, Settings, load
@@ -32,6 +31,7 @@ if TYPE_CHECKING:
 
     from textual.widget import Widget
 
+    from hosewright.bench.commands import Keymap
     from hosewright.bench.session_screen import SessionScreen
     from hosewright.logbook.live import Live
     from hosewright.logbook.session_record import SessionRecord
@@ -60,7 +60,7 @@ class Bench(Program):
         super().__init__()
         self.book = book
         self.settings = settings
-        self.keymap, self._key_troubles = usable_keymap(settings)
+        self.keymap, self._key_troubles = _keymap_of(settings)
         self.practice = practice
         self._troubles: list[str] = []
         self.themes: list[str] = []
@@ -105,7 +105,7 @@ class Bench(Program):
     def use(self, settings: Settings) -> None:
         """Take other settings up at once: keys, theme and all."""
         self.settings = settings
-        self.keymap, self._key_troubles = usable_keymap(settings)
+        self.keymap, self._key_troubles = _keymap_of(settings)
         self._put_up_theme()
 
     @property
@@ -251,6 +251,15 @@ class Bench(Program):
 def _is_squeezed_out(widget: Widget | None) -> bool:
     """Whether it is a list that a tiny terminal leaves no room: Textual's would fail at turning its pages."""
     return isinstance(widget, OptionList) and not widget.scrollable_content_region.area
+
+
+def _keymap_of(settings: Settings) -> tuple[Keymap, list[str]]:
+    """The keys to use, and what is wrong with those set; only they are looked over, which takes 10 ms."""
+    if not settings.keys and settings.count_keys == USUAL.count_keys:
+        return USUAL_KEYS, []
+    from hosewright.bench.keymap import usable_keymap
+
+    return usable_keymap(settings)
 
 
 def run_bench(*, practice: bool) -> int:

@@ -5,12 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from hosewright.session.letters import Command as Command  # the screens take it from here
-from hosewright.session.letters import commands_at
-
 if TYPE_CHECKING:
-    from hosewright.session.state import State
-
+    from hosewright.session.command import Command
 
 _SHOWN = {
     "enter": "Enter",
@@ -56,8 +52,3 @@ class Keymap:
 
 
 USUAL_KEYS = Keymap()
-
-
-def commands_for(state: State, keymap: Keymap = USUAL_KEYS) -> tuple[Command, ...]:
-    """The commands that do something where ``state`` stands, in the order they are shown."""
-    return tuple(keymap.place(command) for command in commands_at(state))

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from hosewright.bench.commands import Command
+    from hosewright.session.command import Command
 
 
 OPENINGS = {

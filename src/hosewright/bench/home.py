@@ -10,11 +10,11 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from hosewright.bench.commands import Command
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.times import elapsed_words
 from hosewright.logbook.glance import look
 from hosewright.logbook.store import LogbookError
+from hosewright.session.command import Command
 
 if TYPE_CHECKING:
     from textual import events

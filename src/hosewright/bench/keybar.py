@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 from textual.widgets import Static
 
-from hosewright.bench.commands import Command, shown_key
+from hosewright.bench.commands import shown_key
+from hosewright.session.command import Command
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,7 +11,7 @@ from hosewright.session.steps import Confirm, Wait
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.session.letters import Command
+    from hosewright.session.command import Command
     from hosewright.session.state import State
 
 _MANUAL = "The manual of your own machine comes first."

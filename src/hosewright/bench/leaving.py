@@ -11,8 +11,6 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from hosewright.session.steps import CountPasses, CountRows, DialTrial
-
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -40,6 +38,7 @@ def leave_on_signals(leave: Callable[[int], None]) -> None:
 def running_count(app: App[int]) -> str:
     """Where a count that is running stands, in words; empty when none is."""
     from hosewright.bench.session_screen import SessionScreen  # the bench opens without it
+    from hosewright.session.steps import CountPasses, CountRows, DialTrial
 
     for screen in app.screen_stack:
         if isinstance(screen, SessionScreen):

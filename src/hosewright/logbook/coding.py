@@ -6,7 +6,7 @@ import json
 from dataclasses import MISSING, fields, replace
 from typing import Any
 
-from hosewright.logbook.harmless import harmless
+from hosewright.logbook.harmless import LONGEST_TYPED, harmless
 from hosewright.session.events import EVENT_TYPES, Event
 
 _DEFAULTS: dict[type[Event], dict[str, object]] = {
@@ -14,7 +14,6 @@ _DEFAULTS: dict[type[Event], dict[str, object]] = {
 }
 _TYPES: dict[str, type[Event]] = {str(f.default): cls for cls in EVENT_TYPES for f in fields(cls) if f.name == "kind"}
 _TYPED = ("note", "reason", "typed")  # the fields a person types freely
-LONGEST_TYPED = 4000
 # Events without a body are by far the most common and never change, so one of each will do.
 PLAIN: dict[str, Event] = {
     kind: cls()  # type: ignore[call-arg]  # every field has a default

@@ -9,6 +9,7 @@ import re
 _CONTROL = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufff9-\ufffb\ud800-\udfff]"
 )
+LONGEST_TYPED = 4000  # characters of a note
 _BREAKS = re.compile(r"[\t\n]+")
 
 

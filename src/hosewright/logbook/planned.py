@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Turning
-from hosewright.session.procedures import INSIDE, SEPARATOR_ROWS, sock_steps
+from hosewright.session.procedures import INSIDE, sock_steps
 from hosewright.session.results import cranked
+from hosewright.session.usual import SEPARATOR_ROWS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

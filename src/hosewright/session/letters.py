@@ -2,38 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from hosewright.session.command import Command
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait
 
 if TYPE_CHECKING:
     from hosewright.session.events import Fault
     from hosewright.session.state import State
-
-
-@dataclass(frozen=True, slots=True)
-class Command:
-    """Its keys, how they are written, one or two words for the foot, what it calls, a sentence for the help."""
-
-    key: str
-    shown: str
-    word: str
-    does: str
-    help: str
-    argument: str = ""
-    more_keys: tuple[str, ...] = ()
-
-    @property
-    def name(self) -> str:
-        """What settings call this command, such as "pause" or "observe dropped"."""
-        return f"{self.does} {self.argument}".strip()
-
-    @property
-    def keys(self) -> tuple[str, ...]:
-        """Every key that runs it."""
-        return (self.key, *self.more_keys)
 
 
 # Where whole lines are typed, an empty one counts, and keys that write nothing have a word or a sign.

@@ -19,6 +19,7 @@ from hosewright.session.steps import (
     Wait,
     id_in,
 )
+from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,9 +28,6 @@ if TYPE_CHECKING:
     from hosewright.craft.sock import Section
     from hosewright.craft.turning import Turning
 
-TUBE_ROWS = 50
-LEAST_TUBE_ROWS, MOST_TUBE_ROWS = 30, 200
-SEPARATOR_ROWS = 10
 CAST_ON_ROWS = 3
 PROOF_ROWS = 10
 CUFFS = ("hem", "cuff")

@@ -6,8 +6,9 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
-from hosewright.bench.commands import USUAL_KEYS, commands_for
+from hosewright.bench.commands import USUAL_KEYS
 from hosewright.bench.hands import Hands
+from hosewright.bench.keymap import commands_for
 from hosewright.bench.learning import learning_parts
 from hosewright.bench.measuring import far_off_words, read_value, readings_words
 from hosewright.craft.units import quoted
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from hosewright.bench.commands import Keymap
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from hosewright.session.letters import Command
+    from hosewright.session.command import Command
     from hosewright.settings import Settings
 
 LONGEST_LINE = 500  # characters

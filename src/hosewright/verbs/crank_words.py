@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from hosewright.logbook.live import Live
-    from hosewright.session.letters import Command
+    from hosewright.session.command import Command
     from hosewright.session.state import State
     from hosewright.session.steps import Step
     from hosewright.settings import Settings
