@@ -8,9 +8,9 @@ import pytest
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench
+from hosewright.bench.commands import commands_for
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.home import HomeScreen
-from hosewright.bench.keymap import commands_for
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.logbook.store import LogbookError
 from hosewright.places import data_folder

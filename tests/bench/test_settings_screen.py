@@ -8,10 +8,10 @@ import pytest
 from textual.widgets import OptionList, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.commands import USUAL_KEYS, Keymap
+from hosewright.bench.commands import USUAL_KEYS, Keymap, commands_for
 from hosewright.bench.forms import Ask
 from hosewright.bench.home import HomeScreen
-from hosewright.bench.keymap import all_commands, commands_for, key_name, key_problem, problems, usable_keymap
+from hosewright.bench.keymap import all_commands, key_name, key_problem, problems, usable_keymap
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.settings_keys import MARGINS, KeyList, LearnKey
 from hosewright.bench.settings_screen import SettingsScreen

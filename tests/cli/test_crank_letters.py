@@ -10,8 +10,8 @@ import pytest
 
 from hosewright.bench.app import Bench
 from hosewright.bench.asking import AskLine
-from hosewright.bench.commands import USUAL_KEYS
-from hosewright.bench.keymap import clashes, commands_for
+from hosewright.bench.commands import USUAL_KEYS, commands_for
+from hosewright.bench.keymap import clashes
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.session.events import (
     Abandoned,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from hosewright.session.command import Command
+    from hosewright.session.state import State
 
 _SHOWN = {
     "enter": "Enter",
@@ -52,3 +53,10 @@ class Keymap:
 
 
 USUAL_KEYS = Keymap()
+
+
+def commands_for(state: State, keymap: Keymap = USUAL_KEYS) -> tuple[Command, ...]:
+    """The commands that do something where ``state`` stands, in the order they are shown."""
+    from hosewright.session.letters import commands_at  # on first use: the first frame has no session in it
+
+    return tuple(keymap.place(command) for command in commands_at(state))

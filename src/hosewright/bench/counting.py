@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.containers import Vertical
 
-from hosewright.bench.keymap import commands_for
+from hosewright.bench.commands import commands_for
 from hosewright.bench.line import Steady
 from hosewright.bench.strip import CylinderStrip
 from hosewright.logbook.clock import local

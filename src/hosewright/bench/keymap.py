@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 
 from textual.keys import KEY_NAME_REPLACEMENTS, Keys, key_to_character
 
-from hosewright.bench.commands import USUAL_KEYS, Keymap, shown_key
-from hosewright.session.letters import commands_at
+from hosewright.bench.commands import USUAL_KEYS, Keymap, commands_for, shown_key
 from hosewright.session.search import Search
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, Head, Measure
@@ -69,11 +68,6 @@ def key_problem(typed: str) -> str:
     if set(held) <= _MODIFIERS and (key in _known() or last in _known() or printable):
         return ""
     return f"{shown(typed)} is no key{meant(key, _known()) or '.'}"
-
-
-def commands_for(state: State, keymap: Keymap = USUAL_KEYS) -> tuple[Command, ...]:
-    """The commands that do something where ``state`` stands, in the order they are shown."""
-    return tuple(keymap.place(command) for command in commands_at(state))
 
 
 # --- the steps ------------------------------------------------------------------------------------------------

@@ -12,11 +12,11 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from hosewright.bench.asking import AskLine, Question
+from hosewright.bench.commands import commands_for
 from hosewright.bench.counting import CountFoot
 from hosewright.bench.hands import Hands
 from hosewright.bench.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.keybar import KeyBar
-from hosewright.bench.keymap import commands_for
 from hosewright.bench.learning import for_a_learner
 from hosewright.bench.learning_panel import LearningPanel
 from hosewright.bench.line import Steady

@@ -6,9 +6,8 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
-from hosewright.bench.commands import USUAL_KEYS
+from hosewright.bench.commands import USUAL_KEYS, commands_for
 from hosewright.bench.hands import Hands
-from hosewright.bench.keymap import commands_for
 from hosewright.bench.learning import learning_parts
 from hosewright.bench.measuring import far_off_words, read_value, readings_words
 from hosewright.craft.units import quoted
