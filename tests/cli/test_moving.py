@@ -9,11 +9,13 @@ import pytest
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Confirmed, Pressed
-from hosewright.verbs import moving
+from hosewright.verbs import moving, taking_in
 from tests.helpers import FakeClock, drive, record
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from hosewright.logbook.prepared import Prepared
 
 MANY = 12
 
@@ -25,7 +27,7 @@ def id_of(number: int) -> str:
 @pytest.fixture
 def folder(book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Session files of a dozen sessions; two of them share a commit when they are taken in."""
-    monkeypatch.setattr(moving, "EVENTS_AT_ONCE", 8)
+    monkeypatch.setattr(taking_in, "EVENTS_AT_ONCE", 8)
     for number in range(MANY):
         drive(book.start(record("tube", id_of(number))), Confirmed(), *[Pressed()] * (number % 4))
     new, same = moving.export_all(book, moving.every(book), tmp_path / "files", shelf=False)
@@ -43,20 +45,20 @@ def sessions(book: Logbook) -> dict[str, list[object]]:
 
 
 def test_everything_comes_over_and_a_second_time_nothing(book: Logbook, other: Logbook, folder: Path) -> None:
-    paths = moving.files_in([str(folder)])
-    told = moving.import_all(other, paths)
+    paths = taking_in.files_in([str(folder)])
+    told = taking_in.import_all(other, paths)
     assert (len(told.new), told.known, told.refused) == (MANY, [], [])
     assert sessions(other) == sessions(book)
-    again = moving.import_all(other, [*paths, paths[0]])
+    again = taking_in.import_all(other, [*paths, paths[0]])
     assert (again.new, again.known, again.refused) == ([], [*told.new, told.new[0]], [])
     other.close()
 
 
 def test_what_is_refused_leaves_the_others(book: Logbook, other: Logbook, folder: Path) -> None:
-    paths = moving.files_in([str(folder)])
+    paths = taking_in.files_in([str(folder)])
     drive(other.start(record("tube", id_of(3))), Confirmed())  # another session of that id
     (folder / f"{id_of(5)}.json").write_text("{}", encoding="utf-8")
-    told = moving.import_all(other, [paths[0], *paths])  # the first comes twice
+    told = taking_in.import_all(other, [paths[0], *paths])  # the first comes twice
     assert sorted(told.refused) == [str(paths[3]), str(paths[5])]
     assert any(f"A different session {id_of(3)}" in why for why in told.reasons)
     assert any("not a session file" in why for why in told.reasons)
@@ -69,15 +71,15 @@ def test_what_is_refused_leaves_the_others(book: Logbook, other: Logbook, folder
 def test_a_commit_that_fails_is_tried_file_by_file(
     other: Logbook, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    kept = other.store.add_session
+    kept = other.store.add_prepared
 
-    def fails(start: object, *rest: object) -> int:
-        if start.id == id_of(2):  # type: ignore[attr-defined]
+    def fails(one: Prepared) -> int:
+        if one.id == id_of(2):
             raise LogbookError("no room")
-        return kept(start, *rest)  # type: ignore[arg-type]
+        return kept(one)
 
-    monkeypatch.setattr(other.store, "add_session", fails)
-    told = moving.import_all(other, moving.files_in([str(folder)]))
+    monkeypatch.setattr(other.store, "add_prepared", fails)
+    told = taking_in.import_all(other, taking_in.files_in([str(folder)]))
     assert (len(told.new), len(told.refused)) == (MANY - 1, 1)
     assert "no room" in told.reasons[0]
     assert set(sessions(other)) == {id_of(n) for n in range(MANY) if n != 2}

@@ -27,7 +27,7 @@ from hosewright.prints.report import session_report
 from hosewright.session.words import hands, instruction
 from hosewright.settings import Settings, load
 from hosewright.verbs.checking import find_faults
-from hosewright.verbs.moving import import_all
+from hosewright.verbs.taking_in import import_all
 
 if TYPE_CHECKING:
     from pathlib import Path

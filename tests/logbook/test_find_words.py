@@ -68,6 +68,6 @@ def test_folding_is_not_needed_for_a_list(samples: Logbook, monkeypatch: pytest.
     def never(*_: object) -> object:
         raise AssertionError("a list folded a session")
 
-    monkeypatch.setattr("hosewright.logbook.book.fold", never)
+    monkeypatch.setattr("hosewright.session.fold.fold", never)
     assert fold is not never
     assert find(samples.store, Wanted())

@@ -9,6 +9,7 @@ import pytest
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.merge import merge, preview
+from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records import Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Measured, Pressed
@@ -95,10 +96,11 @@ def test_how_sessions_of_one_id_differ(book: Logbook) -> None:
     crank_to(live, "tube")
     drive(live, Pressed())
     start, entries = live.record, list(book.store.entries(live.n))
-    assert preview(book, start, entries).what == "here already"
-    assert preview(book, start, entries[:-2]).why == f"it goes on here: 2 more events than the {len(entries) - 2} there"
+    assert preview(book, prepare(start, entries)).what == "here already"
+    gone_on = preview(book, prepare(start, entries[:-2]))
+    assert gone_on.why == f"it goes on here: 2 more events than the {len(entries) - 2} there"
     changed = [*entries[:-1], entries[-1]._replace(at_ms=5)]
-    assert preview(book, start, changed).why == f"event {len(entries)} differs"
+    assert preview(book, prepare(start, changed)).why == f"event {len(entries)} differs"
     renamed = start.model_copy(update={"title": "Other", "dial": 3})
-    assert preview(book, renamed, entries).why == "it was started otherwise (title, dial)"
-    assert preview(book, start.model_copy(update={"id": "20231114-two"}), entries).what == "new"
+    assert preview(book, prepare(renamed, entries)).why == "it was started otherwise (title, dial)"
+    assert preview(book, prepare(start.model_copy(update={"id": "20231114-two"}), entries)).what == "new"

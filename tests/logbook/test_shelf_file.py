@@ -11,7 +11,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.records import SHELF, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
-from hosewright.verbs import moving
+from hosewright.verbs import moving, taking_in
 from tests.helpers import cylinder, machine, yarn
 
 if TYPE_CHECKING:
@@ -97,6 +97,6 @@ def test_a_whole_logbook_leaves_with_its_shelf(tmp_path: Path) -> None:
     assert written == [str(folder / "shelf.json")]
     assert moving.export_all(book, [], folder, shelf=True) == ([], written)
     other = book_of(tmp_path / "new")
-    outcome = moving.import_all(other, moving.files_in([str(folder)]))
+    outcome = taking_in.import_all(other, taking_in.files_in([str(folder)]))
     assert "lot lot-17" in outcome.new
     assert shelf_of(other) == shelf_of(book)

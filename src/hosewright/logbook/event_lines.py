@@ -18,7 +18,7 @@ _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - times are worked out as they are
 _DAY_MS, _MINUTE_MS = 86_400_000, 60_000
 _LINE = re.compile(
     r'\{"seq": ([1-9][0-9]{0,8}), "at": "'
-    r"([0-9]{4}-[0-9]{2}-[0-9]{2}T(?:[01][0-9]|2[0-3]):[0-5][0-9]:[0-5][0-9]\.[0-9]{3})"
+    r"([0-9]{4}-[0-9]{2}-[0-9]{2}T(?:[01][0-9]|2[0-3]):[0-5][0-9]):([0-5][0-9])\.([0-9]{3})"
     r'([+-](?:[01][0-9]|2[0-3]):[0-5][0-9])", "tick_ms": (0|[1-9][0-9]{0,17}), "event": \{"kind": "([a-z-]+)"\}\}'
 )
 
@@ -41,22 +41,29 @@ def heard(line: str) -> Entry | None:
     found = _LINE.fullmatch(line)
     if found is None:
         return None
-    seq, at, zone, tick_ms, kind = found.groups()
-    event = PLAIN.get(kind)
-    if event is None or not "0001" < at[:4] < "9999":  # at either end the calendar runs out
-        return None
-    try:
-        since = datetime.fromisoformat(at) - _EPOCH
-    except ValueError:  # the 31st of a month with 30 days
+    seq, minute, second, ms, zone, tick_ms, kind = found.groups()
+    event, begun_ms = PLAIN.get(kind), _minute_heard(minute)
+    if event is None or begun_ms is None:
         return None
     zone_min = _zone_heard(zone)
-    at_ms = since.days * _DAY_MS + since.seconds * 1000 + since.microseconds // 1000 - zone_min * _MINUTE_MS
-    return Entry(int(seq), at_ms, zone_min, int(tick_ms), event)
+    return Entry(int(seq), begun_ms - zone_min * _MINUTE_MS + int(second + ms), zone_min, int(tick_ms), event)
 
 
 @lru_cache(maxsize=256)
 def _minute_told(minute: int) -> str:
     return (_EPOCH + timedelta(minutes=minute)).isoformat()[:-2]
+
+
+@lru_cache(maxsize=256)
+def _minute_heard(minute: str) -> int | None:
+    """When it began, in ms since 1970 where the line was written; None for one that no calendar has."""
+    if not "0001" < minute[:4] < "9999":  # at either end the calendar runs out when the offset is taken off
+        return None
+    try:
+        since = datetime.fromisoformat(minute) - _EPOCH
+    except ValueError:  # the 31st of a month with 30 days
+        return None
+    return since.days * _DAY_MS + since.seconds * 1000
 
 
 @lru_cache(maxsize=256)

@@ -226,6 +226,7 @@ def _work_lists_out_again(db: sqlite3.Connection) -> None:
         db.execute(f"DELETE FROM {table}")
     for statement in WORK_OUT:
         db.execute(statement)
+    db.execute("DELETE FROM glance")
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
 
 

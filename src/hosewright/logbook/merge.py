@@ -12,16 +12,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records import SHELF
 from hosewright.logbook.schema import APPLICATION_ID
+from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.prepared import Prepared
     from hosewright.logbook.records import OnShelf
-    from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry
 
 What = Literal["new", "here already", "disagrees"]
@@ -47,13 +49,14 @@ class Merged:
     unread: list[str] = field(default_factory=list)
 
 
-def preview(book: Logbook, record: SessionRecord, entries: Sequence[Entry]) -> Incoming:
+def preview(book: Logbook, one: Prepared) -> Incoming:
     """How a session from elsewhere stands to this logbook; stores nothing. Raises LogbookError."""
-    known = book.store.line(record.id)
+    known = book.store.line(one.id)
     if known is None:
-        return Incoming(record.id, record.kind, record.title, "new")
-    why = _difference(book.record(known), list(book.store.entries(known.n)), record, list(entries))
-    return Incoming(record.id, record.kind, record.title, "disagrees" if why else "here already", why)
+        return Incoming(one.id, one.kind, one.title, "new")
+    there = SessionRecord.model_validate_json(one.record)
+    why = _difference(book.record(known), list(book.store.entries(known.n)), there, one.entries())
+    return Incoming(one.id, one.kind, one.title, "disagrees" if why else "here already", why)
 
 
 def _difference(here: SessionRecord, events: list[Entry], there: SessionRecord, others: list[Entry]) -> str:
@@ -86,10 +89,10 @@ def merge(book: Logbook, other: Path, *, dry_run: bool = False) -> Merged:
         merged.shelf = _bring_shelf(book, source, dry_run=dry_run)
         for line in reversed(source.store.lines(newest=10_000_000)):
             try:
-                record, entries = source.record(line), list(source.store.entries(line.n))
-                found = preview(book, record, entries)
+                one = prepare(source.record(line), list(source.store.entries(line.n)))
+                found = preview(book, one)
                 if found.what == "new" and not dry_run:
-                    book.take_in(record, entries)
+                    book.take_in_all([one])
             except LogbookError as error:
                 merged.unread.append(f"{line.id}: {error}")
             else:

@@ -13,12 +13,6 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 
-def project_all(store: Store, n: int, record: SessionRecord, state: State) -> None:
-    """Write every projection of session ``n``, just taken in, which stands at ``state``. Call inside ``one_commit``."""
-    store.add_measurements(n, [(r.seq, r.field, r.value, r.typed) for r in state.readings])
-    project_gauge(store, n, record, state, state.last_ms)
-
-
 def project_gauge(store: Store, n: int, record: SessionRecord, state: State, at_ms: int) -> None:
     """Write the gauge session ``n`` comes to in ``state``, if any. Call inside ``one_commit``."""
     if record.kind == "tube":

@@ -8,17 +8,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.backups import copy
-from hosewright.logbook.coding import PLAIN, decode, encode
 from hosewright.logbook.faults import LogbookError as LogbookError  # where the rest of the program looks for it
 from hosewright.logbook.faults import LookingOnlyError, plain
+from hosewright.logbook.find_tables import FOLLOWS
 from hosewright.logbook.opening import BUSY_S, open_file
-from hosewright.session.events import Entry
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
+    from hosewright.logbook.prepared import Prepared
     from hosewright.logbook.session_record import SessionRecord
+    from hosewright.session.events import Entry
     from hosewright.session.state import Status
 
 
@@ -112,19 +113,31 @@ class Store:
 
     # --- sessions ------------------------------------------------------------------------------------------
 
-    def add_session(self, record: SessionRecord, status: Status = "open", changed_ms: int | None = None) -> int:
-        """Store the frozen start of a session and return its number. Call inside ``one_commit``.
+    def add_session(self, record: SessionRecord) -> int:
+        """Store the frozen start of a session and return its number. Call inside ``one_commit``."""
+        started = record.started_ms
+        return self._add_start(
+            (record.id, record.kind, record.title, started, "open", started, record.model_dump_json())
+        )
 
-        ``status`` and ``changed_ms`` (its start, unless given) are where it stands, for lists.
-        """
-        changed_ms = record.started_ms if changed_ms is None else changed_ms
-        row = self.db.execute(
+    def add_prepared(self, one: Prepared) -> int:
+        """Store a whole session and return its number. Call inside ``one_commit``."""
+        n = self._add_start((one.id, one.kind, one.title, one.started_ms, one.status, one.changed_ms, one.record))
+        self._add_events([(n, *row) for row in one.events])
+        self.add_measurements(n, one.readings)
+        if one.gauge is not None:
+            yarn, cylinder, body = one.gauge
+            self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
+        return n
+
+    def _add_start(self, row: tuple[object, ...]) -> int:
+        made = self.db.execute(
             "INSERT INTO sessions (id, kind, title, started_ms, status, changed_ms, record)"
             " VALUES (?, ?, ?, ?, ?, ?, ?)",
-            (record.id, record.kind, record.title, record.started_ms, status, changed_ms, record.model_dump_json()),
+            row,
         )
-        assert row.lastrowid is not None
-        return row.lastrowid
+        assert made.lastrowid is not None
+        return made.lastrowid
 
     def lines(self, *statuses: Status, newest: int = 10_000) -> list[SessionLine]:
         """Sessions with one of ``statuses`` (any, when none is named), the last changed first."""
@@ -164,10 +177,18 @@ class Store:
 
     def add_entries(self, n: int, entries: Iterable[Entry]) -> None:
         """Append ``entries`` to session ``n``. Call inside ``one_commit``."""
+        from hosewright.logbook.coding import encode  # on first use: the first frame needs no events
+
+        self._add_events([(n, *entry[:4], *encode(entry.event)) for entry in entries])
+
+    def _add_events(self, rows: list[tuple[int, int, int, int, int, str, str | None]]) -> None:
         self.db.executemany(
-            "INSERT INTO events (session, seq, at_ms, zone_min, tick_ms, kind, body) VALUES (?, ?, ?, ?, ?, ?, ?)",
-            [(n, *entry[:4], *encode(entry.event)) for entry in entries],
+            "INSERT INTO events (session, seq, at_ms, zone_min, tick_ms, kind, body) VALUES (?, ?, ?, ?, ?, ?, ?)", rows
         )
+        for n, seq, _, _, _, kind, body in rows:
+            if body is not None:
+                for statement in FOLLOWS.get(kind, ()):
+                    self.db.execute(statement, {"session": n, "seq": seq, "body": body})
 
     def entries(self, n: int, after: int = 0) -> Iterator[Entry]:
         """The entries of session ``n`` past number ``after``, in order. Raises LogbookError at one unreadable."""
@@ -177,6 +198,9 @@ class Store:
         # A press is looked up here, not in a call, and its entry made without the check of its length: a million of
         # them are read and folded in 1.2 s instead of 1.4.
         # They are not asked for by ``_ask``, whose own step for each would take as long again.
+        from hosewright.logbook.coding import PLAIN, decode
+        from hosewright.session.events import Entry
+
         known, new = PLAIN.get, tuple.__new__
         try:
             for seq, at_ms, zone_min, tick_ms, kind, body in self.db.execute(asked, (n, after)):

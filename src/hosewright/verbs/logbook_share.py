@@ -49,13 +49,13 @@ def _export_options(parser: Parser) -> None:
 
 
 def _import(args: Namespace) -> int:
-    from hosewright.verbs import moving
+    from hosewright.verbs import taking_in
     from hosewright.verbs.logbook import open_book
 
     if args.dry_run:
         return _foretell(args)
     with open_book(make=True) as book:
-        outcome = moving.import_all(book, moving.files_in(args.file))
+        outcome = taking_in.import_all(book, taking_in.files_in(args.file))
     lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
     if lines or args.json:
         put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
@@ -72,23 +72,23 @@ def _foretell(args: Namespace) -> int:
     from hosewright.logbook.shelf_file import ShelfFile
     from hosewright.logbook.store import LogbookError
     from hosewright.places import logbook_path
-    from hosewright.verbs import moving
+    from hosewright.verbs import taking_in
+    from hosewright.verbs.file_readers import read_each
 
+    paths = taking_in.files_in(args.file)
     found: list[Incoming] = []
     refused = []
     with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
         known = logbook_path()
         book = Logbook(known if known.exists() else Path(folder) / "none.sqlite")
         try:
-            for path in moving.files_in(args.file):
-                try:
-                    filed = moving.read_any(path)
-                    if isinstance(filed, ShelfFile):
-                        found += shelf_file.take_in(book, filed, dry_run=True)
-                    else:
-                        found.append(preview(book, *filed))
-                except LogbookError as error:
-                    refused.append(str(error) if str(path) in str(error) else f"{path}: {error}")
+            for path, filed in zip(paths, read_each(paths), strict=True):
+                if isinstance(filed, LogbookError):
+                    refused.append(taking_in.why_refused(path, filed))
+                elif isinstance(filed, ShelfFile):
+                    found += shelf_file.take_in(book, filed, dry_run=True)
+                else:
+                    found.append(preview(book, filed))
         finally:
             book.close()
     _show(found, as_json=args.json)

@@ -1,0 +1,70 @@
+"""A session from elsewhere, worked out as it will be stored: plain rows, which another process can make ready."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.logbook.coding import decode, encode
+from hosewright.logbook.projections import gauge_of
+from hosewright.logbook.records import SHELF
+from hosewright.session.events import Entry
+from hosewright.session.fold import fold
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.logbook.records import OnShelf
+    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.session.state import Status
+
+_KIND_OF = {cls: kind for kind, cls in SHELF.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """One session as rows; times are UTC in ms since 1970.
+
+    ``record`` is its frozen start as JSON; ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings``
+    (seq, field, value, typed), ``gauge`` (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf
+    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, for lists.
+    """
+
+    id: str
+    kind: str
+    title: str
+    started_ms: int
+    status: Status
+    changed_ms: int
+    record: str
+    events: list[tuple[int, int, int, int, str, str | None]]
+    readings: list[tuple[int, str, float, str]]
+    gauge: tuple[str, str, str] | None
+    named: list[tuple[str, str, str]]
+
+    def entries(self) -> list[Entry]:
+        """The events as the engine has them."""
+        return [Entry(seq, at, zone, tick, decode(kind, body)) for seq, at, zone, tick, kind, body in self.events]
+
+
+def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:
+    """Fold a session and work out all that is stored beside its events."""
+    state = fold(record.head, entries)
+    changed_ms = entries[-1].at_ms if entries else record.started_ms
+    gauge = gauge_of(record, state, state.last_ms) if record.kind == "tube" else None
+    things: list[OnShelf | None] = [record.machine, record.cylinder, record.yarn, record.wearer, record.plan]
+    for sock in record.socks:
+        things += [sock.wearer, sock.plan]
+    return Prepared(
+        record.id,
+        record.kind,
+        record.title,
+        record.started_ms,
+        state.status,
+        changed_ms,
+        record.model_dump_json(),
+        [(seq, at, zone, tick, *encode(event)) for seq, at, zone, tick, event in entries],
+        [(reading.seq, reading.field, reading.value, reading.typed) for reading in state.readings],
+        (record.yarn.id, record.cylinder.id, gauge.model_dump_json()) if gauge else None,
+        [(_KIND_OF[type(thing)], thing.id, thing.model_dump_json()) for thing in things if thing is not None],
+    )
