@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from contextlib import suppress
+from contextlib import closing, suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from hosewright.logbook import shelf_file
 from hosewright.logbook.files import write
 from hosewright.logbook.store import LogbookError
 from hosewright.places import closed_to_others
+from hosewright.verbs import apart
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -65,39 +66,57 @@ def export_all(
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
     except OSError as error:
         raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
-    documents: list[tuple[Path, Callable[[], str]]] = [
-        (folder / f"{line.id}.json", partial(document, book, line)) for line in lines
-    ]
-    if shelf:
-        documents.insert(0, (folder / shelf_file.NAME, partial(shelf_file.write, book)))
-    new, same = [], []
-    for path, text in documents:
-        if not path.exists():
-            new.append((path, text))
-        elif path.read_bytes() == text().encode():
-            same.append(str(path))
-        else:
-            raise LogbookError(f"{path} is there already and differs; name another folder. Nothing was written.")
-    _write_all((path, text()) for path, text in new)
-    return [str(path) for path, _ in new], same
+    named = [(line, folder / f"{line.id}.json") for line in lines]
+    new = [(line, path) for line, path in named if not _is_there(path, partial(document, book, line))]
+    path = folder / shelf_file.NAME
+    new_shelf = [path] if shelf and not _is_there(path, partial(shelf_file.write, book)) else []
+    for path in new_shelf:
+        write_new(path, shelf_file.write(book))
+    _write_all(book.path, new)
+    written = [str(path) for path in (*new_shelf, *(path for _, path in new))]
+    every_one = [str(path) for path in (*([folder / shelf_file.NAME] if shelf else []), *(path for _, path in named))]
+    known = set(written)
+    return written, [path for path in every_one if path not in known]
 
 
-def _write_all(files: Iterable[tuple[Path, str]]) -> None:
+def _is_there(path: Path, text: Callable[[], str]) -> bool:
+    """Whether a file is there with this content. Raises LogbookError when it is there with another."""
+    if not path.exists():
+        return False
+    if path.read_bytes() != text().encode():
+        raise LogbookError(f"{path} is there already and differs; name another folder. Nothing was written.")
+    return True
+
+
+def _write_all(logbook: Path, sessions: list[tuple[SessionLine, Path]]) -> None:
     """Write each as ``write_new`` does, and return when all are on the disk. Raises LogbookError.
 
     Where the system can be told to put all it has on the disk, it is told once: each file is then asked for at once,
     for that alone says what went wrong, and has nothing to wait for.
     """
     at_once = hasattr(os, "sync")  # not on Windows
-    written = []
-    for path, text in files:
-        write_new(path, text, sync=not at_once)
-        written.append(path)
+    try:
+        written = list(apart.each(partial(write_some, logbook, sync=not at_once), sessions, at_once=200))
+    except apart.HelperEndedError as error:
+        raise LogbookError(
+            "A process that wrote some of the files was ended from outside. Export once more into the same folder: "
+            "what is written there stays."
+        ) from error
     if at_once:
         os.sync()
         failed = [why for path in written if (why := _why_not_there(path))]
         if failed:
             raise LogbookError(failed[0])
+
+
+def write_some(logbook: Path, sessions: list[tuple[SessionLine, Path]], *, sync: bool) -> list[Path]:
+    """Write the files of some sessions of the logbook at that path, and return theirs. Raises LogbookError."""
+    from hosewright.logbook.book import Logbook
+
+    with closing(Logbook(logbook, why_looking="Opened to copy sessions out of it.")) as book:
+        for line, path in sessions:
+            write_new(path, document(book, line), sync=sync)
+    return [path for _, path in sessions]
 
 
 def _why_not_there(path: Path) -> str:

@@ -1,0 +1,156 @@
+"""Much work is shared out among processes: the same comes of it, in the same order, come what may."""
+
+from __future__ import annotations
+
+import multiprocessing
+from functools import partial
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.logbook.prepared import Prepared
+from hosewright.logbook.shelf_file import ShelfFile
+from hosewright.logbook.store import LogbookError
+from hosewright.places import shipped_folder
+from hosewright.session.events import Confirmed, Pressed
+from hosewright.verbs import apart, moving
+from hosewright.verbs.file_readers import read, read_each
+from hosewright.verbs.taking_in import files_in
+from tests.helpers import drive, record
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from pathlib import Path
+
+    from hosewright.logbook.book import Logbook
+
+
+@pytest.fixture
+def paths(tmp_path: Path) -> list[Path]:
+    """The samples with their shelf, and between them a file that is none and one that is not there."""
+    broken = tmp_path / "broken.json"
+    broken.write_text("{}", encoding="utf-8")
+    found = files_in([str(shipped_folder("sample_sessions"))])
+    return [*found[:3], broken, tmp_path / "gone.json", *found[3:]]
+
+
+@pytest.fixture
+def many(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A handful is many, and there are processors for two processes more."""
+    monkeypatch.setattr(apart, "MANY", 2)
+    monkeypatch.setattr(apart, "AT_ONCE", 2)
+    monkeypatch.setattr(apart, "_processors", lambda: 3)
+
+
+@pytest.fixture
+def dozen(book: Logbook) -> Logbook:
+    for number in range(12):
+        drive(book.start(record("tube", f"20240301-{number:04}")), Confirmed(), *[Pressed()] * (number % 4))
+    return book
+
+
+def told(filed: object) -> object:
+    return str(filed) if isinstance(filed, LogbookError) else filed
+
+
+def here(paths: Iterable[Path]) -> list[object]:
+    return [told(read(path)) for path in paths]
+
+
+def ended_on_the_way(kept: Callable[..., Iterator[object]], *args: object, **more: object) -> Iterator[object]:
+    """What ``apart.each`` yields, while somebody ends its processes."""
+    for place, done in enumerate(kept(*args, **more)):
+        if place == 3:
+            for child in multiprocessing.active_children():
+                child.kill()
+        yield done
+
+
+@pytest.mark.usefixtures("many")
+def test_other_processes_read_the_same(paths: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(_: Path) -> object:
+        raise AssertionError("read in this process")
+
+    expected = here(paths)
+    monkeypatch.setattr("hosewright.verbs.file_readers.read", never)  # theirs is their own
+    assert [told(filed) for filed in read_each(paths)] == expected
+    assert {type(one) for one in expected} == {ShelfFile, Prepared, str}
+
+
+@pytest.mark.usefixtures("many")
+def test_a_reader_that_is_ended_is_stood_in_for(paths: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(apart, "each", partial(ended_on_the_way, apart.each))
+    assert [told(filed) for filed in read_each(paths * 20)] == here(paths * 20)
+
+
+@pytest.mark.usefixtures("many")
+@pytest.mark.parametrize("fault", [OSError("no more processes"), ImportError("no semaphores")])
+def test_where_there_are_no_processes_one_does_it(
+    paths: list[Path], monkeypatch: pytest.MonkeyPatch, fault: Exception
+) -> None:
+    def refused(*_: object) -> object:
+        raise fault
+
+    monkeypatch.setattr(apart, "_begun", refused)
+    assert [told(filed) for filed in read_each(paths)] == here(paths)
+
+
+@pytest.mark.parametrize(("many", "processors", "busy"), [(2, 1, False), (2, 1, True), (1000, 8, True)])
+def test_few_things_or_one_processor_take_no_other_process(
+    monkeypatch: pytest.MonkeyPatch, many: int, processors: int, busy: bool
+) -> None:
+    def never(*_: object) -> object:
+        raise AssertionError("another process was started")
+
+    monkeypatch.setattr(apart, "MANY", many)
+    monkeypatch.setattr(apart, "_processors", lambda: processors)
+    monkeypatch.setattr(apart, "_begun", never)
+    assert list(apart.each(sorted, [3, 1, 2], busy=busy)) == [1, 2, 3]
+
+
+def _export(book: Logbook, folder: Path) -> dict[str, bytes]:
+    lines = moving.every(book)
+    new, same = moving.export_all(book, lines, folder, shelf=True)
+    assert (len(new), same) == (len(lines) + 1, [])
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def test_other_processes_write_the_same(dozen: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    alone = _export(dozen, tmp_path / "alone")
+    monkeypatch.setattr(apart, "MANY", 2)
+    monkeypatch.setattr(apart, "_processors", lambda: 2)
+
+    def never(*_: object) -> object:
+        raise AssertionError("written in this process")
+
+    monkeypatch.setattr(moving, "document", never)
+    assert _export(dozen, tmp_path / "together") == alone
+
+
+@pytest.mark.usefixtures("many")
+def test_what_goes_wrong_elsewhere_is_told_here(dozen: Logbook, tmp_path: Path) -> None:
+    there = tmp_path / "there.json"
+    there.write_text("mine", encoding="utf-8")
+    sessions: Sequence[tuple[object, Path]] = [(line, there) for line in moving.every(dozen)]
+    with pytest.raises(LogbookError, match="is there already"):
+        list(apart.each(partial(moving.write_some, dozen.path, sync=True), sessions))
+    assert there.read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.usefixtures("many")
+def test_a_writer_that_is_ended_is_told(dozen: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    kept = apart.each
+
+    def ended(*args: object, **more: object) -> Iterator[object]:
+        return ended_on_the_way(kept, *args, **(more | {"at_once": 1}))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(apart, "each", ended)
+        with pytest.raises(LogbookError, match="Export once more into the same folder"):
+            _export(dozen, tmp_path / "files")
+    new, same = moving.export_all(dozen, moving.every(dozen), tmp_path / "files", shelf=True)
+    assert len(new) + len(same) == 13
+    assert len(same) >= 4
+    assert {path.name: path.read_bytes() for path in (tmp_path / "files").glob("[!.]*")} == _export(
+        dozen, tmp_path / "again"
+    )
