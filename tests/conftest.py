@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -11,7 +12,6 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from hosewright.logbook.book import Logbook
-from tests import quiet
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
@@ -28,6 +28,19 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return 0 if named else 2 * (os.cpu_count() or 1)
 
 
+USUAL_RUBBISH, SELDOM = gc.get_threshold(), (20_000, 20, 20)
+
+
+def pytest_collection_finish() -> None:
+    """What was imported stays: looking through it for rubbish again and again took a fifth of all the tests' work.
+
+    Rubbish is still looked for, and pytest looks once more at the end, so that what was left open is reported.
+    """
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(*SELDOM)
+
+
 @pytest.fixture(autouse=True)
 def _own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path / "home"))
@@ -37,10 +50,24 @@ def _own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def _no_waiting_in_apps(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     if "hosewright.bench.app" not in sys.modules:  # a module that drives the bench imports it at its top
         return
+    from tests import quiet, sheets  # they import Textual
+
     quiet.use(monkeypatch)
+    sheets.use(monkeypatch)
     if "faults" not in request.path.parts:  # where memory and pauses are watched
         # Each session opened collects everything that a test process has ever imported: 80 ms.
         monkeypatch.setattr("hosewright.bench.session_screen._put_memory_in_order", lambda: None)
+
+
+@pytest.fixture(autouse=True)
+def _usual_pauses(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Where memory and pauses are watched, rubbish is looked for as often as in the program."""
+    watched = request.path.stem in ("test_long", "test_input")
+    if watched:
+        gc.set_threshold(*USUAL_RUBBISH)
+    yield
+    if watched:
+        gc.set_threshold(*SELDOM)
 
 
 @pytest.fixture

@@ -1,7 +1,8 @@
 """Waiting for an app by what its event loop has still to do.
 
 Textual's own wait sleeps 20 ms at a time until the process uses little of the processor. That is long when there is
-nothing to wait for, and too short when other processes have the processor.
+nothing to wait for, and too short when other processes have the processor. After each key it also sends every widget
+of the screen a message and waits until the last has come back, which wakes 250 widgets to learn that they were idle.
 """
 
 from __future__ import annotations
@@ -10,11 +11,15 @@ import asyncio
 import math
 from typing import TYPE_CHECKING, Any
 
+from textual.pilot import Pilot
+
 if TYPE_CHECKING:
     import pytest
+    from textual.message_pump import MessagePump
 
 SOON_S = 0.03  # Textual repaints and moves things by timers of 1/120 and 1/60 s
 MOST_S = 1.0  # of waiting for timers, Textual's own limit: one that repeats so fast never ends
+_textual_waits = Pilot._wait_for_screen
 
 
 async def wait_until_quiet(min_sleep: float = 0.0, max_sleep: float = MOST_S) -> None:
@@ -33,7 +38,26 @@ async def wait_until_quiet(min_sleep: float = 0.0, max_sleep: float = MOST_S) ->
         waited += max(0.0, soon)
 
 
+def _waits(pump: MessagePump) -> bool:
+    """Whether it has handled all it was sent and waits for more."""
+    queue: Any = pump._message_queue
+    return (queue.empty() and bool(queue.ready_event._waiters)) or not pump.is_running
+
+
+async def wait_for_screen(pilot: Pilot[Any], timeout: float = 30.0) -> bool:
+    """Until the app and every widget of its screen wait for a message: the pilot's own ``_wait_for_screen``.
+
+    One that is still within a handler, while nothing else goes on, is waited for in Textual's way.
+    """
+    await wait_until_quiet()
+    app = pilot.app
+    if app._exception is None and all(map(_waits, (app, *app.screen.walk_children(with_self=True)))):
+        return True
+    return await _textual_waits(pilot, timeout)
+
+
 def use(patch: pytest.MonkeyPatch) -> None:
     """Have Textual's pilot and keys wait so."""
     patch.setattr("textual.app.wait_for_idle", wait_until_quiet)
     patch.setattr("textual.pilot.wait_for_idle", wait_until_quiet)
+    patch.setattr("textual.pilot.Pilot._wait_for_screen", wait_for_screen)
