@@ -10,7 +10,7 @@ import pytest
 from hosewright.logbook import shelf_file
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import parse, read, write
-from hosewright.logbook.glance import look
+from hosewright.logbook.looking import look
 from hosewright.logbook.pairs import pairs
 from hosewright.logbook.records import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.stock_accounts import stocks

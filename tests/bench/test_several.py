@@ -11,7 +11,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.line import Steady
 from hosewright.bench.session_screen import SessionScreen
-from hosewright.logbook.glance import next_open, on_machine
+from hosewright.logbook.looking import next_open, on_machine
 from hosewright.logbook.records import Machine
 from hosewright.logbook.session_record import SessionRecord
 from hosewright.session import events as ev

@@ -13,7 +13,7 @@ from hosewright.bench.measuring import which_sock
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.bench.string_screen import StringScreen
 from hosewright.logbook import starting_string as starting
-from hosewright.logbook.glance import look
+from hosewright.logbook.looking import look
 from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session.events import Confirmed

@@ -19,7 +19,7 @@ from hosewright.bench.keymap import usable_keymap
 from hosewright.bench.themes import ThemeError, read_theme
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.files import read, write
-from hosewright.logbook.glance import look
+from hosewright.logbook.looking import look
 from hosewright.logbook.records import harmless
 from hosewright.places import shipped_folder
 from hosewright.prints.csv_files import events_csv

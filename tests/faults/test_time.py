@@ -15,7 +15,7 @@ from hosewright.bench.app import Bench
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.clock import WallClock
 from hosewright.logbook.files import read, write
-from hosewright.logbook.glance import look
+from hosewright.logbook.looking import look
 from hosewright.session.events import Observed
 from hosewright.session.fold import fold
 from hosewright.settings import Settings

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.files import read
-from hosewright.logbook.glance import look
+from hosewright.logbook.looking import look
 from hosewright.logbook.plain import head_of, start_of
 from hosewright.logbook.store import LogbookError
 from hosewright.places import shipped_folder

@@ -287,9 +287,17 @@ def _run(book: Logbook, *, practice: bool) -> int:
         settings, troubles = load(settings_path())
         bench = Bench(book, settings, practice=practice, troubles=troubles)
         bench.run()
+        if not practice:
+            _keep_glance(book)
     finally:
         book.close()
     return bench.return_code or 0
+
+
+def _keep_glance(book: Logbook) -> None:
+    from hosewright.logbook.looking import keep_for_next_start
+
+    keep_for_next_start(book.store)
 
 
 def open_practice(folder: Path) -> Logbook:

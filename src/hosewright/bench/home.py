@@ -12,7 +12,7 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.times import elapsed_words
-from hosewright.logbook.glance import look
+from hosewright.logbook.glance import kept
 from hosewright.logbook.store import LogbookError
 from hosewright.session.command import Command
 
@@ -84,9 +84,18 @@ class HomeScreen(Screen[None]):
     def on_resize(self) -> None:
         """Fit the lines to the new width."""
         if self._glance is None:
-            self.look_again()
+            self._show_first()
         else:
             self._lay_out(self._glance)
+
+    def _show_first(self) -> None:
+        """The glance as it was left, 30 ms sooner than the engine can be brought in to work it out; then that."""
+        self._glance = kept(self.app.book.store)
+        if self._glance is None:
+            self.look_again()
+        else:
+            self._show(self._glance)
+            self.call_after_refresh(self.look_again)
 
     def on_screen_resume(self) -> None:
         """Something may have changed on the screen just left."""
@@ -95,14 +104,20 @@ class HomeScreen(Screen[None]):
 
     def look_again(self) -> None:
         """Read the logbook and show it."""
-        self.query_one("#header", Static).update(self.app.heading)
+        from hosewright.logbook.looking import look
+
         try:
             self._glance = look(self.app.book.store)
         except LogbookError as error:
+            self.query_one("#header", Static).update(self.app.heading)
             self.query_one("#message", Static).update(f"! {error}")
             return
-        self._lay_out(self._glance)
+        self._show(self._glance)
         self.call_after_refresh(self._remind)
+
+    def _show(self, glance: Glance) -> None:
+        self.query_one("#header", Static).update(self.app.heading)
+        self._lay_out(glance)
 
     def _remind(self) -> None:
         """Say which machine is past its manual's figure for oil, once the list is painted."""

@@ -26,7 +26,7 @@ from hosewright.bench.observations_screen import ObservationsScreen
 from hosewright.bench.step_panels import StepPanels, panel_of
 from hosewright.bench.steplist import StepList
 from hosewright.bench.times import elapsed_words
-from hosewright.logbook.glance import next_open
+from hosewright.logbook.looking import next_open
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING

@@ -12,7 +12,7 @@ from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.logbook.days import show_day
-from hosewright.logbook.glance import on_machine
+from hosewright.logbook.looking import on_machine
 from hosewright.logbook.records import problems
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Lot

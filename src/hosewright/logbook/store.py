@@ -96,7 +96,8 @@ class Store:
             self._roll_back()
             raise
 
-    def _ask(self, sql: str, *values: object) -> Iterator[tuple[Any, ...]]:
+    def ask(self, sql: str, *values: object) -> Iterator[tuple[Any, ...]]:
+        """The rows of a query. Raises LogbookError when they cannot be read."""
         try:
             yield from self.db.execute(sql, values)
         except sqlite3.Error as error:
@@ -142,16 +143,16 @@ class Store:
     def lines(self, *statuses: Status, newest: int = 10_000) -> list[SessionLine]:
         """Sessions with one of ``statuses`` (any, when none is named), the last changed first."""
         where = f"WHERE status IN ({','.join('?' * len(statuses))})" if statuses else ""
-        rows = self._ask(f"{_LINE} {where} ORDER BY changed_ms DESC, n DESC LIMIT ?", *statuses, newest)
+        rows = self.ask(f"{_LINE} {where} ORDER BY changed_ms DESC, n DESC LIMIT ?", *statuses, newest)
         return [SessionLine(*row) for row in rows]
 
     def line(self, session_id: str) -> SessionLine | None:
         """The session with exactly this id."""
-        return next((SessionLine(*row) for row in self._ask(f"{_LINE} WHERE id = ?", session_id)), None)
+        return next((SessionLine(*row) for row in self.ask(f"{_LINE} WHERE id = ?", session_id)), None)
 
     def find(self, beginning: str) -> SessionLine:
         """The one session whose id begins with ``beginning``. Raises LogbookError for none or several."""
-        rows = self._ask(f"{_LINE} WHERE substr(id, 1, ?) = ? ORDER BY id LIMIT 6", len(beginning), beginning)
+        rows = self.ask(f"{_LINE} WHERE substr(id, 1, ?) = ? ORDER BY id LIMIT 6", len(beginning), beginning)
         lines = [SessionLine(*row) for row in rows]
         exact = [line for line in lines if line.id == beginning]
         if exact or len(lines) == 1:
@@ -165,7 +166,7 @@ class Store:
 
     def record_text(self, n: int) -> str:
         """The frozen start of session ``n`` as the JSON it was stored as."""
-        for (text,) in self._ask("SELECT record FROM sessions WHERE n = ?", n):
+        for (text,) in self.ask("SELECT record FROM sessions WHERE n = ?", n):
             return str(text)
         raise LogbookError("That session is not in this logbook.")
 
@@ -197,7 +198,7 @@ class Store:
         )
         # A press is looked up here, not in a call, and its entry made without the check of its length: a million of
         # them are read and folded in 1.2 s instead of 1.4.
-        # They are not asked for by ``_ask``, whose own step for each would take as long again.
+        # They are not asked for by ``ask``, whose own step for each would take as long again.
         from hosewright.logbook.coding import PLAIN, decode
         from hosewright.session.events import Entry
 
@@ -223,7 +224,7 @@ class Store:
     def has_readings(self, n: int, *fields: str) -> bool:
         """Whether session ``n`` has a reading of any of ``fields``, struck out or not."""
         named = ",".join("?" * len(fields))
-        rows = self._ask(f"SELECT 1 FROM measurements WHERE session = ? AND field IN ({named}) LIMIT 1", n, *fields)
+        rows = self.ask(f"SELECT 1 FROM measurements WHERE session = ? AND field IN ({named}) LIMIT 1", n, *fields)
         return any(True for _ in rows)
 
     def set_gauge(self, n: int, yarn: str, cylinder: str, at_ms: int, body: str | None) -> None:
@@ -234,14 +235,14 @@ class Store:
 
     def gauge_texts(self, newest: int = -1) -> list[str]:
         """The ``newest`` gauges as JSON (all, when negative), newest first."""
-        rows = self._ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC LIMIT ?", newest)
+        rows = self.ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC LIMIT ?", newest)
         return [row[0] for row in rows]
 
     # --- shelf ---------------------------------------------------------------------------------------------
 
     def shelf_texts(self, kind: str) -> list[str]:
         """The latest revision of everything of ``kind`` as JSON, in order of first coming."""
-        rows = self._ask(
+        rows = self.ask(
             "SELECT body, (SELECT min(at_ms) FROM shelf f WHERE f.kind = s.kind AND f.id = s.id) AS came"
             " FROM shelf s WHERE kind = ? AND revision ="
             " (SELECT max(revision) FROM shelf l WHERE l.kind = s.kind AND l.id = s.id) ORDER BY came, id",
@@ -251,7 +252,7 @@ class Store:
 
     def revisions(self) -> Iterator[tuple[Any, ...]]:
         """Everything that ever stood on the shelf as (kind, id, revision, JSON). Raises LogbookError."""
-        return self._ask("SELECT kind, id, revision, body FROM shelf ORDER BY kind, id, revision")
+        return self.ask("SELECT kind, id, revision, body FROM shelf ORDER BY kind, id, revision")
 
     def on_shelf(self, kind: str, item_id: str) -> bool:
         """Whether there is anything of ``kind`` with this id."""
