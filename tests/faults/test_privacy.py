@@ -22,6 +22,7 @@ from hosewright.logbook.files import read
 from hosewright.logbook.find import find
 from hosewright.logbook.find_words import read_wanted
 from hosewright.logbook.forgetting import find_wearer, forget
+from hosewright.logbook.looking import keep_for_next_start
 from hosewright.logbook.records import Plan, Wearer
 from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.logbook.year_records import Promise
@@ -124,6 +125,7 @@ def test_a_forgotten_wearer_leaves_no_trace_and_every_gauge_stays(capsys: pytest
     plans = [plan for plan in book.shelf(Plan, retired=True) if plan.wearer == wearer.id]
     assert plans
     book.keep(wearer.model_copy(update={"name": "Old Coxswain"}))  # an earlier name is a name, too
+    keep_for_next_start(book.store)
     backups.daily(book.path, "20250101")
     gauges = book.gauges()
     others = {line.id: list(book.store.entries(line.n)) for line in book.lines() if "cox" not in line.id}

@@ -1,0 +1,71 @@
+"""The bench as it was left is shown first, and what is really in the logbook right behind it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.widgets import OptionList
+
+from hosewright.bench.app import Bench
+from hosewright.logbook import looking
+from hosewright.logbook.glance import kept
+from hosewright.settings import Settings
+from tests.bench.stage import begin_tube, new_book
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.glance import Glance
+    from hosewright.logbook.store import Store
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Logbook:
+    made = new_book(tmp_path)
+    begin_tube(made)
+    looking.keep_for_next_start(made.store)
+    return made
+
+
+def listed(app: Bench) -> str:
+    options = app.screen.query_one("#glance", OptionList).options
+    return "\n".join(str(option.prompt) for option in options)
+
+
+async def test_what_was_kept_is_shown_before_anything_is_worked_out(
+    book: Logbook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = Bench(book, Settings())
+    shown: list[str] = []
+
+    def look(store: Store) -> Glance:
+        shown.append(listed(app))
+        return kept_look(store)
+
+    kept_look = looking.look
+    monkeypatch.setattr(looking, "look", look)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert shown == [listed(app)]
+        assert "Gauge tube: Moss" in shown[0]
+
+
+async def test_what_was_kept_wrong_is_put_right_by_itself(book: Logbook) -> None:
+    told = kept(book.store)
+    assert told is not None
+    book.store.db.execute("UPDATE glance SET told = replace(told, 'Gauge tube: Moss', 'Somebody else''s tube')")
+    app = Bench(book, Settings())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Gauge tube: Moss" in listed(app)
+        assert "Somebody else" not in listed(app)
+
+
+async def test_a_key_typed_ahead_opens_what_stands_there(book: Logbook) -> None:
+    app = Bench(book, Settings())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Set the dial" in "\n".join(str(widget.render()) for widget in app.screen.query("Static"))
