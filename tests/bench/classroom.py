@@ -23,8 +23,8 @@ NOON_MS = START_MS + 6 * 3_600_000
 class Bench:
     """A learner's bench, its clock so set that the last row came ``quiet_s`` before noon."""
 
-    def __init__(self, folder: Path, name: str) -> None:
-        self.clock = FakeClock(step_ms=4000)
+    def __init__(self, folder: Path, name: str, clock: FakeClock | None = None) -> None:
+        self.clock = clock or FakeClock(step_ms=4000)
         self.book = Logbook(folder / name / "logbook.sqlite", self.clock)
 
     def begin(self, kind: SessionKind, step: str, title: str) -> Live:

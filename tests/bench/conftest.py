@@ -1,25 +1,62 @@
-"""Every bench of a class, to be looked at."""
+"""Every bench of a class, to be looked at, and the practice logbook: made once a process, copied for each test."""
 
 from __future__ import annotations
 
+import shutil
+from copy import copy
 from typing import TYPE_CHECKING
 
 import pytest
+
+from hosewright.bench.app import open_practice
+from hosewright.logbook.book import Logbook
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from tests.helpers import FakeClock
+
 from tests.bench.classroom import LEARNERS, Bench
+
+SHUT = ("fred", "gina")  # whose files are of another version, and broken
+
+
+@pytest.fixture(scope="session")
+def _class_made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, FakeClock]]:
+    """The folder with all that the learners have cranked, and what their clocks show."""
+    folder = tmp_path_factory.mktemp("class")
+    clocks = {}
+    for begin in LEARNERS:
+        bench = Bench(folder, begin.__name__)
+        begin(bench)
+        bench.book.close()
+        clocks[begin.__name__] = bench.clock
+    (folder / "ines").mkdir()
+    return folder, clocks
 
 
 @pytest.fixture
-def benches(tmp_path: Path) -> Iterator[dict[str, Bench]]:
-    made = {}
-    for begin in LEARNERS:
-        made[begin.__name__] = bench = Bench(tmp_path / "class", begin.__name__)
-        begin(bench)
-    (tmp_path / "class" / "ines").mkdir()
-    yield made
-    for bench in made.values():
+def benches(_class_made: tuple[Path, dict[str, FakeClock]], tmp_path: Path) -> Iterator[dict[str, Bench]]:
+    """The learners' benches; all but two are open."""
+    made, clocks = _class_made
+    folder = shutil.copytree(made, tmp_path / "class")
+    benches = {name: Bench(folder, name, copy(clock)) for name, clock in clocks.items() if name not in SHUT}
+    yield benches
+    for bench in benches.values():
         bench.book.close()
+
+
+@pytest.fixture(scope="session")
+def _practice_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    book = open_practice(tmp_path_factory.mktemp("practice"))
+    book.close()
+    return book.path
+
+
+@pytest.fixture
+def practice(_practice_made: Path, tmp_path: Path) -> Iterator[Logbook]:
+    """What ``open_practice`` makes, which takes a tenth of a second each time."""
+    book = Logbook(shutil.copy(_practice_made, tmp_path / "logbook.sqlite"))
+    yield book
+    book.close()

@@ -42,8 +42,6 @@ SAMPLES = sorted(FOLDER.glob("[0-9]*.json"))
 SOCK, TWIN, TUBE = "20241012-coxone", "20241019-coxtwo", "20241006-grytub"
 
 
-def _host(tmp_path: Path) -> Host:
-    return Host(open_practice(tmp_path))
 
 
 def _text(app: Host, where: str) -> str:
@@ -53,8 +51,8 @@ def _text(app: Host, where: str) -> str:
 # --- the screens -----------------------------------------------------------------------------------------------
 
 
-async def test_a_session_is_played(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_a_session_is_played(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PageScreen(SOCK))
         await pilot.pause()
@@ -112,8 +110,8 @@ async def test_it_holds_behind_its_help(tmp_path: Path) -> None:
         assert replay.playing
 
 
-async def test_the_cylinder_is_the_one_the_crank_screen_shows(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_the_cylinder_is_the_one_the_crank_screen_shows(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         line = app.book.store.find("20251205-launch")
         record, entries = app.book.record(line), list(app.book.store.entries(line.n))
@@ -127,8 +125,8 @@ async def test_the_cylinder_is_the_one_the_crank_screen_shows(tmp_path: Path) ->
         assert "<Y" in shown
 
 
-async def test_a_search_is_played_with_its_ladder(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_a_search_is_played_with_its_ladder(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         line = app.book.store.find("20241005-gryfnd")
         app.show(ReplayScreen(app.book.record(line), list(app.book.store.entries(line.n))))
@@ -139,8 +137,8 @@ async def test_a_search_is_played_with_its_ladder(tmp_path: Path) -> None:
         assert "dropped back" in _text(app, "#replay-ladder")
 
 
-async def test_a_pair_is_compared_from_the_twins_page(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_a_pair_is_compared_from_the_twins_page(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PageScreen(TWIN))
         await pilot.pause()
@@ -159,8 +157,8 @@ def _rendered(widget: Static) -> str:
     return " ".join(written.getvalue().split())
 
 
-async def test_two_tubes_are_tested_and_one_that_is_gone_is_said(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_two_tubes_are_tested_and_one_that_is_gone_is_said(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(CompareScreen("20241006-grytub", "20251011-gryagn"))
         await pilot.pause()
@@ -170,8 +168,8 @@ async def test_two_tubes_are_tested_and_one_that_is_gone_is_said(tmp_path: Path)
         assert "cannot be compared" in _rendered(app.screen.query_one("#compare-table", Static))
 
 
-async def test_from_a_yarn_card_to_tonights_session(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_from_a_yarn_card_to_tonights_session(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
@@ -196,8 +194,8 @@ async def test_from_a_yarn_card_to_tonights_session(tmp_path: Path) -> None:
     assert (record.kind, record.yarn.name, record.cylinder.slots, record.dial) == ("tube", "Slack Water Grey", 72, 30)
 
 
-async def test_a_sock_from_a_card_is_cranked_to_its_plan(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_a_sock_from_a_card_is_cranked_to_its_plan(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(YarnCardScreen("maroon-orange"))
         await pilot.pause()
@@ -225,8 +223,8 @@ async def test_a_card_without_yarns(tmp_path: Path) -> None:
     assert app.results == [None]
 
 
-async def test_needles(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_needles(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
@@ -238,8 +236,8 @@ async def test_needles(tmp_path: Path) -> None:
         )
 
 
-async def test_pages_to_print_are_written_beside_the_logbook(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_pages_to_print_are_written_beside_the_logbook(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PageScreen(SOCK))
         await pilot.pause()
@@ -249,20 +247,18 @@ async def test_pages_to_print_are_written_beside_the_logbook(tmp_path: Path) -> 
     assert files == [f"{SOCK}-sheet.html", f"{SOCK}.html"]
 
 
-def test_the_written_sheet_says_the_caution_of_the_foot(tmp_path: Path) -> None:
-    book = open_practice(tmp_path)
-    line = book.store.find(SOCK)
-    record = book.record(line)
+def test_the_written_sheet_says_the_caution_of_the_foot(practice: Logbook) -> None:
+    line = practice.store.find(SOCK)
+    record = practice.record(line)
     assert record.wearer is not None
     careful = record.model_copy(update={"wearer": record.wearer.model_copy(update={"caution": True})})
     for one, said in ((record, 0), (careful, 1)):
-        _, sheet = write_pages(one, list(book.store.entries(line.n)), Settings())
+        _, sheet = write_pages(one, list(practice.store.entries(line.n)), Settings())
         assert sheet.read_text(encoding="utf-8").count(AT_RISK) == said
-    book.close()
 
 
-async def test_a_session_is_exported_from_its_page(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_a_session_is_exported_from_its_page(practice: Logbook) -> None:
+    app = Host(practice)
     told: list[str] = []
     async with app.run_test(size=SIZE) as pilot:
         app.notify = lambda message, **_: told.append(message)  # type: ignore[method-assign]
@@ -280,20 +276,18 @@ async def test_a_session_is_exported_from_its_page(tmp_path: Path) -> None:
     assert filed.entries() == list(app.book.store.entries(line.n))
 
 
-def test_a_file_written_before_the_session_went_on_is_kept(tmp_path: Path) -> None:
-    book = open_practice(tmp_path)
-    line = book.store.find(SOCK)
-    record, entries = book.record(line), list(book.store.entries(line.n))
+def test_a_file_written_before_the_session_went_on_is_kept(practice: Logbook) -> None:
+    line = practice.store.find(SOCK)
+    record, entries = practice.record(line), list(practice.store.entries(line.n))
     early = write_session(record, entries[:-1])
     whole = write_session(record, entries)
     assert [early.name, whole.name] == [f"{SOCK}.json", f"{SOCK}-2.json"]
     assert write_session(record, entries) == whole
     assert len(read(early).events) == len(read(whole).events) - 1
-    book.close()
 
 
-async def test_the_written_page_of_a_tube_names_its_plan(tmp_path: Path) -> None:
-    app = _host(tmp_path)
+async def test_the_written_page_of_a_tube_names_its_plan(practice: Logbook) -> None:
+    app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PageScreen(TUBE))
         await pilot.pause()
@@ -302,15 +296,14 @@ async def test_the_written_page_of_a_tube_names_its_plan(tmp_path: Path) -> None
     assert "The plan it led to" in (data_folder() / "prints" / f"{TUBE}.html").read_text(encoding="utf-8")
 
 
-def test_the_tape_that_is_set_is_the_tape_everywhere(tmp_path: Path) -> None:
+def test_the_tape_that_is_set_is_the_tape_everywhere(practice: Logbook) -> None:
     # u^2 = a^2 / 3 + s^2 / n: a tape three times as coarse makes every error larger, in plans and on paper alike.
-    book = open_practice(tmp_path)
-    line = book.store.find(TUBE)
-    record, entries = book.record(line), list(book.store.entries(line.n))
+    line = practice.store.find(TUBE)
+    record, entries = practice.record(line), list(practice.store.entries(line.n))
     for tape_mm in (1.0, 3.0):
         gauge = tube_gauge(fold(record.head, entries), tape_mm)
         assert gauge is not None
-        shelf = PlanShelf(book, tape_mm)
+        shelf = PlanShelf(practice, tape_mm)
         shelf.read_gauges()
         knit = shelf.knit(TUBE)
         assert knit is not None

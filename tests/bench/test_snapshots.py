@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.bench.app import Bench, open_practice
+from hosewright.bench.app import Bench
 from hosewright.settings import Settings
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
     from textual.app import App
+
+    from hosewright.logbook.book import Logbook
 
 FOLDER = Path(__file__).parent / "snapshots"
 # Late in the year after the samples end, so that "for 26 days" stays so.
@@ -77,17 +79,15 @@ def picture(app: App[int]) -> str:
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
 @pytest.mark.parametrize("name", SCREENS)
-async def test_screen(name: str, size: tuple[int, int], tmp_path: Path) -> None:
-    book = open_practice(tmp_path)
-    book.clock = FakeClock(NOW_MS, zone_min=0, step_ms=0)
-    app = Bench(book, Settings(press_gap_ms=0), practice=True)
+async def test_screen(name: str, size: tuple[int, int], practice: Logbook) -> None:
+    practice.clock = FakeClock(NOW_MS, zone_min=0, step_ms=0)
+    app = Bench(practice, Settings(press_gap_ms=0), practice=True)
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         await pilot.press(*SCREENS[name])
         await pilot.pause()
         await pilot.pause()
         seen = picture(app)
-    book.close()
     path = FOLDER / f"{name}-{size[0]}x{size[1]}.txt"
     if os.environ.get("UPDATE_SNAPSHOTS"):
         FOLDER.mkdir(exist_ok=True)

@@ -50,6 +50,7 @@ _WHERE: tuple[tuple[Where, str], ...] = (
     ("drying", "WAITING TO BE MEASURED"),
     ("off the machine", "UNFINISHED, OFF THE MACHINE"),
 )
+_BESIDE = 7  # lines of the title and the keys, until it is known how many they are
 _AROUND = 4  # the list's margins and its scroll bar
 _OPENING = (
     "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. "
@@ -67,57 +68,52 @@ class HomeScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._glance: Glance | None = None
+        self._looked = False  # or all there is comes from what was kept
         self._newest = ""  # what stood first of all that is open
 
     def compose(self) -> ComposeResult:
         """Title, list, message, keys."""
-        yield Static("", id="header", markup=False)
-        yield OptionList(id="glance", markup=False)
+        self._glance = kept(self.app.book.store)
+        yield Static(self.app.heading, id="header", markup=False)
+        # With the lines in it from the start, it is laid out once before the first frame, which is 10 ms sooner for it.
+        yield OptionList(*self._options(self.app.size.height - _BESIDE), id="glance", markup=False)
         yield Static("", id="message", markup=False)
         yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
-        """Show the keys; the logbook comes with the first size."""
+        """Show the keys, and what was kept of the logbook; the logbook itself comes with the first size."""
         self.query_one(KeyBar).show(_COMMANDS)
         self.query_one("#glance").focus()
+        self._lay_out()
 
     def on_resize(self) -> None:
         """Fit the lines to the new width."""
-        if self._glance is None:
-            self._show_first()
-        else:
-            self._lay_out(self._glance)
-
-    def _show_first(self) -> None:
-        """The glance as it was left, 30 ms sooner than the engine can be brought in to work it out; then that."""
-        self._glance = kept(self.app.book.store)
+        self._lay_out()
+        if self._looked:
+            return
+        self._looked = True
         if self._glance is None:
             self.look_again()
-        else:
-            self._show(self._glance)
+        else:  # it is shown 30 ms before the engine can be brought in to work it out anew
             self.call_after_refresh(self.look_again)
 
     def on_screen_resume(self) -> None:
         """Something may have changed on the screen just left."""
-        if self._glance is not None:
+        if self._looked:
             self.look_again()
 
     def look_again(self) -> None:
         """Read the logbook and show it."""
         from hosewright.logbook.looking import look
 
+        self.query_one("#header", Static).update(self.app.heading)
         try:
             self._glance = look(self.app.book.store)
         except LogbookError as error:
-            self.query_one("#header", Static).update(self.app.heading)
             self.query_one("#message", Static).update(f"! {error}")
             return
-        self._show(self._glance)
+        self._lay_out()
         self.call_after_refresh(self._remind)
-
-    def _show(self, glance: Glance) -> None:
-        self.query_one("#header", Static).update(self.app.heading)
-        self._lay_out(glance)
 
     def _remind(self) -> None:
         """Say which machine is past its manual's figure for oil, once the list is painted."""
@@ -137,14 +133,19 @@ class HomeScreen(Screen[None]):
         message.update(words)
         message.set_class(bool(words), "reminder")
         if words and self._glance is not None:  # it takes room from the list
-            self.call_after_refresh(self._lay_out, self._glance)
+            self.call_after_refresh(self._lay_out)
 
-    def _lay_out(self, glance: Glance) -> None:
+    def _options(self, room: int) -> list[Option]:
+        if self._glance is None:
+            return []
+        return _options(self._glance, self.app.book.clock.now().at_ms, self.app.size.width or 80, room)
+
+    def _lay_out(self) -> None:
         listed = self.query_one("#glance", OptionList)
         marked = listed.highlighted_option.id if listed.highlighted_option else None
-        room = listed.scrollable_content_region.height or self.size.height
-        options = _options(glance, self.app.book.clock.now().at_ms, self.size.width or 80, room)
-        listed.set_options(options)
+        options = self._options(listed.scrollable_content_region.height or self.size.height)
+        if [(one.id, one.prompt) for one in options] != [(one.id, one.prompt) for one in listed.options]:
+            listed.set_options(options)
         ids = [option.id for option in options]
         newest = next((name for name in ids if name and name.startswith("open:")), "")
         if newest != self._newest:  # another session came to the top since: Enter goes on with that one
