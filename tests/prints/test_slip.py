@@ -84,6 +84,7 @@ def test_what_is_not_known_is_left_out_and_said() -> None:
     [
         ({"shoe_size": "UK 9"}, "EU 42.5 to 43.5, UK 9, US men 9.5 to 10.5, US women 10.5 to 12"),
         ({"left_length_mm": 262.0, "right_length_mm": 266.7}, "EU 42 to 42.5, UK 8 to 8.5, US men 9 to 9.5"),
+        ({"foot_length_mm": 262.0, "right_length_mm": 266.7}, "EU 42 to 42.5, UK 8 to 8.5, US men 9 to 9.5"),
         ({"foot_length_mm": 266.7, "sized_as": "women"}, "EU 42 to 42.5, UK 8 to 8.5, US women 10 to 11"),
         ({"foot_length_mm": 150.0}, "UK child 7 to 7.5"),
         ({"shoe_size": "mondopoint 270"}, "EU 42.5 to 43, UK 8.5 to 9, US men 9.5 to 10, US women 10.5 to 11.5"),

@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from hosewright.bench.gauge_screen import GaugeScreen
-from hosewright.bench.plan_fit import choose, foot_of
+from hosewright.bench.plan_fit import choose
 from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
 from hosewright.craft.fit import PLAIN_EASE
@@ -61,7 +61,7 @@ class CylinderScreen(GaugeScreen):
         """Ball and heel-ankle girth: what is typed, else the wearer's, else an estimate. Raises CraftError."""
         wearer = self.shelf.wearers.get(self.wearer_pick.chosen or "")
         taped = girth or (wearer.ball_girth_mm if wearer else None)
-        foot = foot_of(wearer)
+        foot = wearer.foot_mm if wearer else None
         sex = (wearer.sized_as or None) if wearer else None
         ball = best_girth(taped, foot, sex or "men") if taped or sex else None
         if ball is None:

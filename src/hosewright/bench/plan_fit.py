@@ -41,14 +41,6 @@ def feet_of(wearer: Wearer | None) -> TwoFeet | None:
     return two_feet(left, FootMeasured(wearer.right_length_mm, wearer.right_girth_mm))
 
 
-def foot_of(wearer: Wearer | None) -> float | None:
-    """The foot length to knit for, mm: the longer of two, else the one that is known."""
-    if wearer is None:
-        return None
-    known = (wearer.left_length_mm, wearer.right_length_mm, wearer.foot_length_mm)
-    return max((mm for mm in known if mm is not None), default=None)
-
-
 def choose(
     knit: Knit, girth: Estimate, heel: Estimate | float | None, ease: float = PLAIN_EASE, unit: str = "in"
 ) -> CylinderChoice:

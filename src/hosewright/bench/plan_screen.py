@@ -16,7 +16,6 @@ from hosewright.bench.forms import Ask, open_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.plan_fields import CHOICES, LAYOUT, USUAL_PATTERN, idle_lines, new_lines, new_picks
-from hosewright.bench.plan_fit import foot_of
 from hosewright.bench.plan_keeping import to_plan, usual_name
 from hosewright.bench.plan_knit import gauge_words
 from hosewright.bench.plan_numbers import PlanNumbers
@@ -157,7 +156,7 @@ class PlanScreen(Screen["Plan | None"]):
     def _fill_for_wearer(self) -> None:
         unit, wearer = host(self).settings.length_unit, self.wearer
         tube = wearer.fitting_tube_mm if wearer else None
-        foot = foot_of(wearer)
+        foot = wearer.foot_mm if wearer else None
         size = wearer.shoe_size if wearer else ""
         self._fill(
             {

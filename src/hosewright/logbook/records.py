@@ -102,6 +102,12 @@ class Wearer(Kept):
     retired: bool = False
 
     @property
+    def foot_mm(self) -> float | None:
+        """The foot length to knit for: the longest that was measured."""
+        known = (self.foot_length_mm, self.left_length_mm, self.right_length_mm)
+        return max((mm for mm in known if mm is not None), default=None)
+
+    @property
     def ball_girth_mm(self) -> float | None:
         """The girth to knit for: the largest that was measured."""
         known = (self.girth_mm, self.left_girth_mm, self.right_girth_mm)

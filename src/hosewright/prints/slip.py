@@ -96,11 +96,8 @@ def _foot(pair: Handed) -> tuple[tuple[float, float], str, float] | None:
     """The foot, shortest and longest in mm, with the scale and size that were typed where that is all there is."""
     wearer, plan = pair.wearer, pair.plan
     if wearer is not None:
-        lengths = (wearer.foot_length_mm, wearer.left_length_mm, wearer.right_length_mm)
-        known = [length for length in lengths if length]
-        if known:
-            foot = wearer.foot_length_mm or max(known)
-            return (foot, foot), "", 0.0
+        if wearer.foot_mm is not None:
+            return (wearer.foot_mm, wearer.foot_mm), "", 0.0
         if wearer.shoe_size:
             size = read_size(wearer.shoe_size)
             return size.foot_mm_range, size.scale, size.size
