@@ -57,6 +57,7 @@ def _practice_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def practice(_practice_made: Path, tmp_path: Path) -> Iterator[Logbook]:
     """What ``open_practice`` makes, which takes a tenth of a second each time."""
-    book = Logbook(shutil.copy(_practice_made, tmp_path / "logbook.sqlite"))
+    shutil.copy(_practice_made, tmp_path)
+    book = Logbook(tmp_path / _practice_made.name)
     yield book
     book.close()

@@ -36,12 +36,12 @@ from tests.make_samples import FOLDER
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from hosewright.logbook.book import Logbook
+
 
 SIZE = (80, 24)
 SAMPLES = sorted(FOLDER.glob("[0-9]*.json"))
 SOCK, TWIN, TUBE = "20241012-coxone", "20241019-coxtwo", "20241006-grytub"
-
-
 
 
 def _text(app: Host, where: str) -> str:
