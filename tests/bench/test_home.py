@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 from textual.widgets import OptionList
+from textual.widgets._toast import Toast
 
 from hosewright.bench.app import Bench
+from hosewright.bench.keybar import KeyBar
 from hosewright.logbook import looking
 from hosewright.logbook.glance import kept
 from hosewright.settings import Settings
@@ -69,3 +71,14 @@ async def test_a_key_typed_ahead_opens_what_stands_there(book: Logbook) -> None:
         await pilot.press("enter")
         await pilot.pause()
         assert "Set the dial" in "\n".join(str(widget.render()) for widget in app.screen.query("Static"))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 16)])
+async def test_what_is_said_stands_above_the_keys(book: Logbook, size: tuple[int, int]) -> None:
+    app = Bench(book, Settings())
+    async with app.run_test(size=size, notifications=True) as pilot:
+        app.tell("The yarn Moss is short by 12 g.")
+        await pilot.pause()
+        await pilot.pause()
+        (said,) = app.screen.query(Toast)
+        assert 0 < said.region.bottom <= app.screen.query_one(KeyBar).region.y

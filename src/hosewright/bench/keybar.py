@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 from textual.widgets import Static
+from textual.widgets._toast import ToastRack
 
 from hosewright.bench.commands import shown_key
 from hosewright.session.command import Command
@@ -56,6 +57,12 @@ class KeyBar(Static):
         self._write()
         # Asked for within a layout, a new one is lost: the foot would keep the height its old words had in this width.
         self.call_after_refresh(self.refresh, layout=True)
+        self.call_after_refresh(self._stay_free)
+
+    def _stay_free(self) -> None:
+        """What is said in a box for some seconds stands above the keys."""
+        for box in self.screen.query(ToastRack) if self.is_attached else ():
+            box.styles.margin = (0, 0, self.size.height, 0)
 
     def _write(self) -> None:
         width = (self.app.size.width or 80) - 2
