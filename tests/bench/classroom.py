@@ -90,4 +90,11 @@ def hugo(bench: Bench) -> None:
     """Nothing begun."""
 
 
-LEARNERS: tuple[Callable[[Bench], None], ...] = (anna, bert, cleo, dora, emil, fred, gina, hugo)
+def jill(bench: Bench) -> None:
+    live = bench.begin("tube", "tube", "Gauge tube: Rust")
+    drive(live, rows(20), Observed("knot"), rows(21))
+    bench.until(5)
+    drive(live, Pressed())
+
+
+LEARNERS: tuple[Callable[[Bench], None], ...] = (anna, bert, cleo, dora, emil, fred, gina, hugo, jill)

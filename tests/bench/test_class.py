@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
@@ -10,7 +11,15 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.class_app import ClassApp
-from hosewright.bench.class_lines import columns_for, heading, quiet_words, row
+from hosewright.bench.class_lines import (
+    columns_for,
+    heading,
+    last_words,
+    more_words,
+    quiet_words,
+    row,
+    under,
+)
 from hosewright.bench.class_screen import REFRESH_S, ClassScreen
 from hosewright.bench.help_screen import HelpScreen
 from hosewright.bench.learner_screen import LearnerScreen
@@ -20,7 +29,7 @@ from hosewright.logbook.schema import VERSION
 from hosewright.places import data_folder
 from hosewright.session.events import Observed
 from hosewright.settings import Settings
-from tests.bench.classroom import NOON_MS, Bench, anna
+from tests.bench.classroom import NOON_MS, Bench, anna, jill
 from tests.bench.test_snapshots import picture
 from tests.helpers import FakeClock, drive, rows
 
@@ -74,7 +83,7 @@ async def test_everyone_is_seen_side_by_side(benches: dict[str, Bench], tmp_path
     async with app.run_test(size=size) as pilot:
         await looked(pilot)
         seen = list_of(app)
-        assert list(seen) == ["anna", "bert", "cleo", "dora", "emil", "fred", "gina", "hugo", "ines"]
+        assert list(seen) == ["anna", "bert", "cleo", "dora", "emil", "fred", "gina", "hugo", "ines", "jill"]
         assert "Gauge tube" in seen["anna"]
         assert "12/30" in seen["anna"]
         assert "15/min" in seen["anna"]  # a row every four seconds
@@ -92,8 +101,9 @@ async def test_everyone_is_seen_side_by_side(benches: dict[str, Bench], tmp_path
         assert "cannot be read" in seen["gina"]
         assert "nothing begun yet" in seen["hugo"]
         assert "no logbook here yet" in seen["ines"]
+        assert seen["jill"].endswith("12 past plan" if size[0] == 80 else "12 rows more than planned")
         head = picture(app).splitlines()[0]
-        assert "9 learners, ! 3 wait for help: bert" in head
+        assert "10 learners, ! 3 wait for help: bert" in head
 
 
 async def test_a_row_cranked_is_seen_at_the_next_look(benches: dict[str, Bench], tmp_path: Path) -> None:
@@ -332,6 +342,70 @@ def test_no_class_at_all_says_so() -> None:
     assert heading(columns_for([], 78)).split()[0] == "LEARNER"
 
 
+PAST = LearnerLine(
+    learner="jill",
+    file="x",
+    title="Sock: Moss, the miller",
+    where="on the machine",
+    step="Foot",
+    unit="rows",
+    count=142,
+    target=22,
+    pace=15.0,
+    fault="knot",
+    fault_at="Foot, row 20",
+    past=120,
+)
+
+
+@pytest.mark.parametrize(
+    ("room", "said"),
+    [(13, "120 past plan"), (20, "120 past plan"), (21, "120 more than planned"), (26, "120 rows more than planned")],
+)
+def test_the_fullest_words_that_fit_say_what_is_past_the_plan(room: int, said: str) -> None:
+    assert last_words(PAST, room) == said
+
+
+@pytest.mark.parametrize(
+    ("room", "said"),
+    [
+        (13, "! paused"),
+        (23, "! paused, 120 past plan"),
+        (35, "! paused, 120 more than planned"),
+        (36, "! paused, 120 rows more than planned"),
+    ],
+)
+def test_waiting_for_help_comes_before_it(room: int, said: str) -> None:
+    assert last_words(replace(PAST, waits="paused"), room) == said
+
+
+@pytest.mark.parametrize("name", ["jo", "wilhelmina-of-the-mill"])
+def test_it_is_said_in_the_list_of_the_smallest_terminal(name: str) -> None:
+    line = replace(PAST, learner=name)
+    at = columns_for([line], 78)
+    text, _ = row(line, at, marked=False)
+    assert text.endswith("  120 past plan")
+    assert len(text) <= 78
+    assert under(line, "", at, 78)[0].split(";")[0].strip() == "120 rows more than planned"
+    wide = columns_for([line], 200)
+    assert "more than planned" not in under(line, "", wide, 200)[0]  # the line above says it
+    assert more_words(line, "foot, 142 of 22 rows done")[-1] == (
+        "120 rows more than planned. Noted last: knot (Foot, row 20)."
+    )
+
+
+async def test_a_full_class_says_it_on_one_line_and_more_below(tmp_path: Path) -> None:
+    for number in range(14):
+        bench = Bench(tmp_path, f"learner-{number:02}")
+        jill(bench)
+        bench.book.close()
+    app = app_for(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        assert all(line.endswith("12 past plan") for line in list_of(app).values())
+        assert "12 rows more than planned. Noted last: knot (Gauge tube, row 20)." in picture(app)
+
+
 @pytest.mark.parametrize("width", [78, 100, 118, 200])
 def test_a_line_fills_its_width_and_no_more(width: int) -> None:
     long = LearnerLine(
@@ -361,7 +435,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "class": (),
     "class-one": ("down", "enter"),
     "class-search": ("down", "down", "enter"),
-    "class-trouble": ("end", "up", "up", "up"),
+    "class-trouble": ("end", "up", "up", "up", "up"),
 }
 
 

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.bench.counting import progress_words
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.class_files import files_of
-from hosewright.logbook.learner_line import waits_for_help
+from hosewright.logbook.learner_line import line_of, past_plan, past_words, waits_for_help
 from hosewright.logbook.learners import Classroom, Learner
-from hosewright.session.events import Event, Judged, Observed, Paused, Pressed
+from hosewright.session.cues import LATE_ROWS
+from hosewright.session.events import Abandoned, Confirmed, Event, Judged, Observed, Paused, Pressed, TookBack
 from tests.helpers import drive, folded, head, rows, to_step
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from hosewright.session.steps import Head
 
 from tests.logbook.test_learners import at_the_tube, line, moment
 
@@ -102,6 +107,44 @@ def test_a_stopped_search_waits_at_once() -> None:
     state = folded(SEARCH, *LOOKING, Pressed(), Judged("stiff", 32))
     assert waits_for_help(state, 0) == "crank stiff"
     assert waits_for_help(folded(SEARCH, *LOOKING), 0) == ""
+
+
+# --- past the plan ------------------------------------------------------------------------------------------------
+
+SOCK = head("sock")
+FULL_TUBE = [*to_step(TUBE, "tube"), *rows(30)]
+FULL_HEEL = [*to_step(SOCK, "heel"), *rows(48)]
+
+
+@pytest.mark.parametrize(
+    ("what", "events", "past"),
+    [
+        (TUBE, to_step(TUBE, "tube"), 0),
+        (TUBE, FULL_TUBE, 0),
+        (TUBE, [*FULL_TUBE, *rows(LATE_ROWS)], 0),
+        (TUBE, [*FULL_TUBE, *rows(LATE_ROWS + 1)], LATE_ROWS + 1),
+        (TUBE, [*FULL_TUBE, *rows(LATE_ROWS + 1), TookBack()], 0),
+        (TUBE, [*FULL_TUBE, *rows(12), Paused()], 12),
+        (TUBE, [*FULL_TUBE, *rows(12), Abandoned("")], 0),
+        (TUBE, [*FULL_TUBE, *rows(12), Confirmed()], 0),  # the next part
+        (SOCK, FULL_HEEL, 0),
+        (SOCK, [*FULL_HEEL, Pressed()], 1),  # the carrier stands at the wrong end
+        (SEARCH, [*LOOKING, *rows(40)], 0),  # a trial has no plan
+    ],
+)
+def test_what_counts_as_past_the_plan(what: Head, events: list[Event], past: int) -> None:
+    assert past_plan(folded(what, *events)) == past
+
+
+def test_what_is_past_the_plan_is_said_as_the_bench_says_it(learner: Logbook) -> None:
+    live = at_the_tube(learner, 42)
+    seen = line_of(Learner("anna", learner.path).look(moment()), live.state.last_ms)
+    assert (seen.past, past_words(seen)) == (12, "12 rows more than planned")
+    assert past_words(replace(seen, past=1, unit="passes")) == "1 pass more than planned"
+    assert past_words(replace(seen, past=0)) == ""
+    told = progress_words(live.state, live.paces, None, moment(), 80)
+    assert told.endswith("12 MORE than planned")
+    assert past_words(seen).split(" rows ")[1].casefold() in told.casefold()
 
 
 def test_silence_is_measured_by_the_clock_of_the_one_looking(learner: Logbook) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.learner_line import past_words
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -12,6 +14,7 @@ if TYPE_CHECKING:
 
 _COUNT, _PACE, _QUIET = 9, 7, 6
 _MOST_NAME, _LEAST_NAME = 16, 7
+_LEAST_LAST = 13  # "120 past plan" is told whole
 _HEADS = ("ON THE MACHINE", "STEP", "ROW/PASS", "PACE", "QUIET", "LAST FAULT")
 
 
@@ -30,9 +33,9 @@ def columns_for(lines: Sequence[LearnerLine], width: int) -> Columns:
     longest = max((len(line.learner) for line in lines), default=0)
     name = min(max(longest, _LEAST_NAME), _MOST_NAME if width >= 100 else _MOST_NAME - 5)
     rest = max(30, width - (3 + name + 1 + 1 + 1 + _COUNT + 1 + _PACE + 1 + _QUIET + 2))
-    title = rest * 3 // 8
     step = rest * 5 // 16
-    return Columns(name, title, step, rest - title - step)
+    fault = max(_LEAST_LAST, rest - rest * 3 // 8 - step)
+    return Columns(name, rest - step - fault, step, fault)
 
 
 def clipped(text: str, room: int) -> str:
@@ -63,10 +66,10 @@ def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
         return start + clipped(line.trouble or "nothing begun yet", room), style
     gone = line.where in ("finished", "given up")
     title = f"({line.where}) {line.title}" if gone else line.title
-    last = f"! {line.waits}" if line.waits else line.fault
+    last = _cell(last_words(line, at.fault), at.fault)
     text = (
         f"{start}{_cell(title, at.title)} {_cell(step_words(line), at.step)} {count_words(line):>{_COUNT}} "
-        f"{pace_words(line):>{_PACE}} {quiet_words(line.quiet_ms):>{_QUIET}}  {_cell(last, at.fault)}"
+        f"{pace_words(line):>{_PACE}} {quiet_words(line.quiet_ms):>{_QUIET}}  {last}"
     )
     return text.rstrip(), f"bold {style}".strip() if line.waits else style
 
@@ -77,10 +80,20 @@ def under(line: LearnerLine, doing: str, at: Columns, width: int) -> tuple[str, 
         said = line.file
     else:
         title = line.title if len(line.title) > at.title else ""
+        past = "" if past_words(line) in last_words(line, at.fault) else past_words(line)
         fault = f"{line.fault} ({line.fault_at})" if line.fault else ""
-        said = "; ".join(part for part in (fault, title, "" if line.unit == "rows" and line.target else doing) if part)
+        doing = "" if line.unit == "rows" and line.target else doing
+        said = "; ".join(part for part in (past, fault, title, doing) if part)
         said = line.note or said
     return (" " * (4 + at.name) + clipped(said, max(0, width - at.name - 4))).rstrip(), "dim"
+
+
+def last_words(line: LearnerLine, room: int) -> str:
+    """Why help is waited for, what is past the plan, or the last fault: the fullest words that fit into ``room``."""
+    waits = f"! {line.waits}" if line.waits else ""
+    past = (past_words(line), f"{line.past} more than planned", f"{line.past} past plan") if line.past else ()
+    said = [f"{waits}, {words}" if waits else words for words in past] + ([waits] if waits else [])
+    return next((words for words in said if len(words) <= room), said[-1]) if said else line.fault
 
 
 def step_words(line: LearnerLine) -> str:
@@ -148,6 +161,15 @@ def more_words(line: LearnerLine, doing: str = "") -> list[str]:
         return [line.trouble, line.file]
     if line.where is None:
         return ["No session has been begun in this logbook.", line.file]
-    fault = f"Noted last: {line.fault} ({line.fault_at})." if line.fault else "No fault noted."
-    more = f" {line.more} other session{'s' * (line.more > 1)} not finished." if line.more else ""
+    past = f"{past_words(line)}. " if line.past else ""
+    fault = past + (_fault_words(line) or "No fault noted.")
+    more = f" {_others(line)}" if line.more else ""
     return [f"{line.title} ({line.where}): {doing}.{more}", *([line.note] if line.note else []), fault]
+
+
+def _fault_words(line: LearnerLine) -> str:
+    return f"Noted last: {line.fault} ({line.fault_at})." if line.fault else ""
+
+
+def _others(line: LearnerLine) -> str:
+    return f"{line.more} other session{'s' * (line.more > 1)} not finished."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from hosewright.session.cues import LATE_ROWS
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.observations import needle_words, place_words
 from hosewright.session.results import where_work_is
@@ -44,6 +45,7 @@ class LearnerLine:
 
     ``count`` and ``target`` are rows or passes by ``unit``. ``pace`` is in those a minute, ``quiet_ms`` since the
     last event. ``fault`` is the last one noted, ``fault_at`` its place; ``waits`` says why help is waited for.
+    ``past`` is how many rows or passes the part in hand is past its plan (see ``past_plan``).
     """
 
     learner: str
@@ -66,6 +68,7 @@ class LearnerLine:
     fault_at: str = ""
     waits: str = ""
     more: int = 0
+    past: int = 0
 
 
 def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> LearnerLine:
@@ -98,6 +101,7 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
         fault_at=place_words(state, seen) + needle_words(seen) if seen else "",
         waits=waits_for_help(state, quiet_ms, patience),
         more=session.more,
+        past=past_plan(state),
     )
 
 
@@ -112,6 +116,26 @@ def _where(state: State) -> Where | Literal["finished", "given up"]:
     if state.status == "abandoned":
         return "given up"
     return where_work_is(state)
+
+
+def past_plan(state: State) -> int:
+    """How many rows or passes the part in hand is past its plan, once that is to be told; 0 until then.
+
+    One pass is told at once, since the carrier may stand at the wrong end. Rows only add up: they are told once they
+    are more than ``LATE_ROWS``, as long as the bench itself still calls for what was due.
+    """
+    if state.abandoned or state.target is None:
+        return 0
+    past = state.count - state.target
+    return past if past > (0 if isinstance(state.step, CountPasses) else LATE_ROWS) else 0
+
+
+def past_words(line: LearnerLine) -> str:
+    """What is past the plan, in the bench's words: "12 rows more than planned". Empty where nothing is told."""
+    if not line.past:
+        return ""
+    unit = line.unit if line.past > 1 else {"rows": "row", "passes": "pass"}[line.unit or "rows"]
+    return f"{line.past} {unit} more than planned"
 
 
 def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIENCE) -> str:
