@@ -6,7 +6,7 @@ import os
 from dataclasses import replace
 from pathlib import Path
 from threading import Event
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -16,6 +16,7 @@ from hosewright.bench.class_lines import (
     heading,
     last_words,
     more_words,
+    plain_line,
     quiet_words,
     row,
     under,
@@ -404,6 +405,37 @@ async def test_a_full_class_says_it_on_one_line_and_more_below(tmp_path: Path) -
         await looked(pilot)
         assert all(line.endswith("12 past plan") for line in list_of(app).values())
         assert "12 rows more than planned. Noted last: knot (Gauge tube, row 20)." in picture(app)
+
+
+# --- in words -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("changed", "doing", "said"),
+    [
+        (
+            {},
+            "foot, 142 of 22 rows done",
+            "jill: Sock: Moss, the miller, on the machine: foot, 142 of 22 rows done, 120 more than planned, "
+            "15 rows a minute. Noted last: knot (Foot, row 20).",
+        ),
+        (
+            {"past": 0, "fault": "", "waits": "paused", "paused": True, "quiet_ms": 240_000, "more": 2},
+            "foot, 9 of 22 rows done",
+            "jill: waits for help (paused). Sock: Moss, the miller, on the machine: foot, 9 of 22 rows done, paused, "
+            "quiet for 4 min. 2 other sessions not finished.",
+        ),
+        (
+            {"past": 0, "fault": "", "where": "finished", "pace": None, "note": "Seen through a network drive."},
+            "finished",
+            "jill: Sock: Moss, the miller, finished. Seen through a network drive.",
+        ),
+        ({"where": None}, "", "jill: nothing begun yet."),
+        ({"where": None, "trouble": "There is no logbook here yet."}, "", "jill: There is no logbook here yet."),
+    ],
+)
+def test_a_learner_in_words(changed: dict[str, Any], doing: str, said: str) -> None:
+    assert plain_line(replace(PAST, **changed), doing) == said
 
 
 @pytest.mark.parametrize("width", [78, 100, 118, 200])

@@ -10,9 +10,10 @@ import pytest
 
 from hosewright.cli import VERBS, main
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.clock import WallClock
 from hosewright.places import logbook_path
 from hosewright.session.events import Observed, Paused
-from tests.helpers import crank_to, drive, record, rows
+from tests.helpers import FakeClock, crank_to, drive, record, rows
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -20,8 +21,9 @@ if TYPE_CHECKING:
 
 @pytest.fixture
 def room(tmp_path: Path) -> Path:
-    """Anna counts, Bert has not begun, Cleo's file is no logbook."""
-    book = Logbook(tmp_path / "room" / "anna" / "logbook.sqlite")
+    """Anna counts, a row a second by a clock that is ahead; Bert has not begun, Cleo's file is no logbook."""
+    clock = FakeClock(WallClock().now().at_ms + 60_000)
+    book = Logbook(tmp_path / "room" / "anna" / "logbook.sqlite", clock)
     live = book.start(record("tube", "20231114-anna"))
     crank_to(live, "tube")
     drive(live, rows(12), Observed("knot"))
@@ -41,7 +43,7 @@ def test_a_script_gets_an_object_a_learner_a_line(room: Path, capsys: pytest.Cap
     assert (anna["learner"], anna["title"], anna["where"]) == ("anna", "A tube", "on the machine")
     assert (anna["step"], anna["count"], anna["target"], anna["unit"]) == ("Gauge tube", 12, 30, "rows")
     assert (anna["fault"], anna["fault_at"], anna["waits"]) == ("knot", "Gauge tube, row 12", "")
-    assert anna["pace"] > 0
+    assert anna["pace"] == 60
     assert 0 <= anna["quiet_ms"] < 60_000
     assert anna["file"] == str(room / "anna" / "logbook.sqlite")
     assert (bert["where"], bert["trouble"]) == (None, "")
@@ -70,7 +72,7 @@ def test_a_pause_is_told(room: Path, capsys: pytest.CaptureFixture[str]) -> None
         (["x", "--quiet", "0"], "--quiet takes 1 to 59 minutes, such as 3; 0 was typed."),
         (["x", "--quiet", "60"], "--quiet takes 1 to 59 minutes"),
         (["x", "--quiet", "long"], "--quiet takes 1 to 59 minutes, such as 3; long was typed."),
-        (["x"], "The class needs a terminal; --json prints it, one object a learner a line."),
+        (["x", "--plain", "--json"], "not allowed with argument"),
     ],
 )
 def test_what_cannot_be_done_is_said_in_one_sentence(
@@ -83,14 +85,85 @@ def test_what_cannot_be_done_is_said_in_one_sentence(
     assert len(heard.err.splitlines()) == 1
 
 
-def test_a_terminal_that_cannot_show_it_is_named(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    monkeypatch.setenv("TERM", "dumb")
+# --- plain lines --------------------------------------------------------------------------------------------------
+
+CLEO = "cleo: The logbook cannot be read: the file is not a database."
+ANNA = (
+    "anna: A tube, on the machine: gauge tube, 12 of 30 rows done, 60 rows a minute. "
+    "Noted last: knot (Gauge tube, row 12)."
+)
+
+
+def lines(capsys: pytest.CaptureFixture[str], *argv: str) -> list[str]:
+    assert main(["class", *argv]) == 0
+    heard = capsys.readouterr()
+    assert heard.err == ""
+    return heard.out.splitlines()
+
+
+@pytest.mark.parametrize("argv", [["--plain"], []], ids=["asked for", "no terminal"])
+def test_a_line_a_learner_in_words(room: Path, capsys: pytest.CaptureFixture[str], argv: list[str]) -> None:
+    assert lines(capsys, str(room), *argv) == [CLEO, ANNA, "bert: nothing begun yet."]
+
+
+def on_a_terminal(monkeypatch: pytest.MonkeyPatch, kind: str, shown: list[list[Path]]) -> None:
+    def show(named: list[Path], *_: object) -> int:
+        shown.append(named)
+        return 0
+
+    monkeypatch.setenv("TERM", kind)
     monkeypatch.setattr("sys.stdin.isatty", lambda: True)
     monkeypatch.setattr("sys.stdout.isatty", lambda: True)
-    assert main(["class", "x"]) == 2
-    assert "This terminal (TERM=dumb) cannot show the class; --json prints it" in capsys.readouterr().err
+    monkeypatch.setattr("hosewright.bench.class_app.run_class", show)
+
+
+def test_a_terminal_shows_the_class_unless_lines_are_asked_for(
+    room: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shown: list[list[Path]] = []
+    on_a_terminal(monkeypatch, "xterm-256color", shown)
+    assert lines(capsys, str(room)) == []
+    assert shown == [[room]]
+    assert len(lines(capsys, str(room), "--plain")) == 3
+    assert shown == [[room]]
+
+
+@pytest.mark.parametrize("kind", ["dumb", "unknown"])
+def test_a_terminal_that_cannot_show_it_gets_the_lines(
+    room: Path, kind: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shown: list[list[Path]] = []
+    on_a_terminal(monkeypatch, kind, shown)
+    assert lines(capsys, str(room))[0] == CLEO
+    assert shown == []
+
+
+def test_what_is_far_past_the_plan_is_told_in_lines_and_in_json(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book = Logbook(room / "anna" / "logbook.sqlite")
+    drive(book.take_up("20231114-anna"), rows(30))
+    book.close()
+    (anna,) = lines(capsys, str(room / "anna"), "--plain")
+    assert "gauge tube, 42 of 30 rows done, 12 more than planned, " in anna
+    (facts,) = told(capsys, str(room / "anna"))
+    assert (facts["past"], facts["count"], facts["target"]) == (12, 42, 30)
+
+
+def test_who_waits_for_help_is_said_first(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book = Logbook(room / "dora" / "logbook.sqlite", FakeClock(WallClock().now().at_ms - 400_000, step_ms=10))
+    live = book.start(record("tube", "20231114-dora"))
+    crank_to(live, "tube")
+    drive(live, rows(3), Paused())
+    book.close()
+    (dora,) = lines(capsys, str(room / "dora"), "--plain")
+    assert dora == (
+        "dora: waits for help (paused). A tube, on the machine: gauge tube, 3 of 30 rows done, paused, quiet for 6 min."
+    )
+
+
+def test_nothing_in_a_logbook_breaks_the_line(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (room / "anna").rename(room / "an\nna\x1b[31m")
+    (anna,) = [line for line in lines(capsys, str(room), "--plain") if line.startswith("an")]
+    assert anna.startswith("an na[31m: A tube, ")
 
 
 def test_the_line_mode_explains_a_step(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:

@@ -167,6 +167,25 @@ def more_words(line: LearnerLine, doing: str = "") -> list[str]:
     return [f"{line.title} ({line.where}): {doing}.{more}", *([line.note] if line.note else []), fault]
 
 
+def plain_line(line: LearnerLine, doing: str = "") -> str:
+    """A learner in words that need no columns, all on one line; ``doing``: what the learner's hands do next."""
+    if line.where is None:
+        return f"{line.learner}: {line.trouble or 'nothing begun yet.'}"
+    parts = [f"{line.title}, {line.where}"]
+    if doing not in ("", line.where):
+        parts[0] += f": {doing}"
+    parts += [f"{line.past} more than planned"] if line.past else []
+    parts += ["paused"] if line.paused else []
+    quiet = quiet_words(line.quiet_ms)
+    if quiet:
+        parts.append(f"quiet for {quiet}")
+    elif line.pace is not None and not line.paused:
+        parts.append(f"{line.pace:.0f} {line.unit} a minute")
+    waits = f"waits for help ({line.waits}). " if line.waits else ""
+    after = (_fault_words(line), _others(line) if line.more else "", line.note)
+    return " ".join([f"{line.learner}: {waits}{', '.join(parts)}.", *(said for said in after if said)])
+
+
 def _fault_words(line: LearnerLine) -> str:
     return f"Noted last: {line.fault} ({line.fault_at})." if line.fault else ""
 

@@ -1,4 +1,4 @@
-"""``hosewright class``: learners' sessions side by side for a teacher, on a screen or as JSON, looking only."""
+"""``hosewright class``: learners side by side for a teacher, on a screen, in plain lines or as JSON, looking only."""
 
 from __future__ import annotations
 
@@ -29,7 +29,13 @@ def run(argv: list[str]) -> int:
     parser.add_argument(
         "--quiet", metavar="MINUTES", default="3", help="minutes without a row that mean waiting for help (3)"
     )
-    parser.add_argument("--json", action="store_true", help="print JSON, one object a learner a line, and leave")
+    how = parser.add_mutually_exclusive_group()
+    how.add_argument(
+        "--plain",
+        action="store_true",
+        help="print a line a learner in words, and leave; so it does where no terminal can show the class",
+    )
+    how.add_argument("--json", action="store_true", help="print JSON, one object a learner a line, and leave")
     args = parser.parse_args(argv)
     minutes = int(args.quiet) if args.quiet.isdecimal() and len(args.quiet) < LONGEST_MINUTES else 0
     if not 1 <= minutes <= MOST_MINUTES:
@@ -39,15 +45,8 @@ def run(argv: list[str]) -> int:
 
     named = [Path(name).expanduser() for name in args.file]
     patience = Patience(quiet_s=minutes * 60)
-    if args.json:
-        return _print(named, patience)
-    kind = os.environ.get("TERM")
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise UsageError("The class needs a terminal; --json prints it, one object a learner a line.")
-    if kind in ("dumb", "unknown"):
-        raise UsageError(
-            f"This terminal (TERM={kind}) cannot show the class; --json prints it, one object a learner a line."
-        )
+    if args.json or args.plain or not _can_show_it():
+        return _print(named, patience, as_json=args.json)
 
     from hosewright.bench.class_app import run_class
     from hosewright.places import settings_path
@@ -57,12 +56,24 @@ def run(argv: list[str]) -> int:
     return run_class(named, settings, patience, troubles)
 
 
-def _print(named: Sequence[Path], patience: Patience) -> int:
+def _can_show_it() -> bool:
+    """Whether this is a terminal that a screen can be drawn on and keys come from."""
+    return sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM") not in ("dumb", "unknown")
+
+
+def _print(named: Sequence[Path], patience: Patience, *, as_json: bool) -> int:
+    from hosewright.bench.class_lines import plain_line
     from hosewright.logbook.clock import WallClock
+    from hosewright.logbook.harmless import one_line
     from hosewright.logbook.learner_line import line_of
     from hosewright.logbook.learners import Classroom
+    from hosewright.session.words import hands
 
     now = WallClock().now()
     for look in Classroom(named).look(now):
-        print(json.dumps(asdict(line_of(look, now.at_ms, patience)), allow_nan=False))
+        line = line_of(look, now.at_ms, patience)
+        if as_json:
+            print(json.dumps(asdict(line), allow_nan=False))
+        else:
+            print(one_line(plain_line(line, hands(look.session.state) if look.session else "")))
     return 0
