@@ -75,6 +75,7 @@ events: st.SearchStrategy[Event] = st.one_of(
     st.builds(Measured, st.sampled_from(FIELDS), values, words),
     st.builds(Observed, st.sampled_from(get_args(Fault)), needles, words),
     st.builds(Amended, st.integers(-3, 80), needles, words),
+    st.builds(Amended, st.integers(-3, 80), lot=st.sampled_from(["lot-b", "x" * 41]) | words),
     st.builds(Struck, st.integers(-3, 80)),
     st.builds(Abandoned, words),
     st.builds(Spoilt, words, st.booleans()),

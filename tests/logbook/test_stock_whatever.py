@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.stock import before_first_row, stocks
 from hosewright.logbook.stock_accounts import lot_words, stock_of
-from hosewright.session.events import Abandoned, Confirmed, Measured
+from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import FakeClock, crank_to, drive, rows
 
@@ -80,7 +80,9 @@ def test_a_lot_is_named_once(book: Logbook) -> None:
 
 DEEDS = st.lists(
     st.tuples(
-        st.sampled_from(["begin", "crank", "crank", "weigh", "gone", "strike", "promise", "give up", "mass", "retire"]),
+        st.sampled_from(
+            ["begin", "crank", "crank", "weigh", "gone", "strike", "promise", "give-up", "mass", "retire", "join"]
+        ),
         st.integers(0, 150),
     ),
     max_size=14,
@@ -109,7 +111,7 @@ def test_no_gram_is_lost_whatever_is_done(
             book.keep(pair(f"pair-{amount % 3}", lot=None if amount % 2 else "lot-41"))
         elif deed == "retire":
             book.keep(lot("42", 50).model_copy(update={"retired": bool(amount % 2)}))
-        elif socks and deed in ("crank", "give up", "mass"):
+        elif socks and deed in ("crank", "give-up", "mass", "join"):
             _do(socks[-1], deed, amount)
             if deed == "crank":  # yarn goes from what the sock still takes to what it took: nobody gains or loses any
                 assert the_yarn(book).account.left == before.left
@@ -120,8 +122,11 @@ def test_no_gram_is_lost_whatever_is_done(
 def _do(live: Live, deed: str, amount: int) -> None:
     if live.state.abandoned:
         return
-    if deed == "give up":
+    if deed == "give-up":
         drive(live, Abandoned())
+    elif deed == "join":
+        drive(live, Observed("knot"))
+        drive(live, Amended(live.state.last_seq, lot=f"lot-{41 + amount % 3}"))  # the third is not on the shelf
     elif deed == "mass":
         crank_to(live, "try-on")
         drive(live, Measured("mass", 20.0 + amount))

@@ -15,9 +15,14 @@ from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
     from hosewright.session.events import Event
     from hosewright.settings import Settings
+
+    Lots = Callable[[Live], Sequence[tuple[str, str]]]  # ids and words
 
 
 class Voice(Protocol):
@@ -35,17 +40,36 @@ class Voice(Protocol):
 
 @dataclass(slots=True)
 class _Noting:
-    """An observation just made, and the digits of its needle typed so far."""
+    """An observation just made, and the digits typed so far: of its needle, or, of ``lots``, which one is meant."""
 
     seq: int
+    lots: Sequence[tuple[str, str]] = ()
     digits: str = ""
+
+    @property
+    def asked(self) -> str:
+        """The question that the digits answer, when it is for a lot."""
+        several = ", ".join(f"{place} {words}" for place, (_, words) in enumerate(self.lots, 1))
+        return f"Was a ball of another dye lot joined on? Then type {several}, and Enter." if self.lots else ""
+
+
+def other_lots(book: Logbook) -> Lots:
+    """The dye lots in stock that a ball joined on may be of."""
+
+    def of_session(live: Live) -> Sequence[tuple[str, str]]:
+        from hosewright.logbook.stock_accounts import lots_to_join  # on first use: few sessions have a knot
+
+        return lots_to_join(book, live)
+
+    return of_session
 
 
 class Hands:
     """One session in use. Every ``do_*`` is a command of ``session.letters``."""
 
-    def __init__(self, live: Live, settings: Settings, voice: Voice) -> None:
-        self.live, self.settings, self.voice = live, settings, voice
+    def __init__(self, live: Live, settings: Settings, voice: Voice, lots: Lots | None = None) -> None:
+        """``lots``: the dye lots that a ball joined on may be of, but for the one in use."""
+        self.live, self.settings, self.voice, self._lots = live, settings, voice, lots
         self._doubter = Doubter(settings.press_gap_ms)
         self._noting: _Noting | None = None
         self._last_press_ms: float | None = None
@@ -200,8 +224,14 @@ class Hands:
         """Something was seen at this row."""
         if self.do(ev.Observed(fault)):
             self._noting = _Noting(self.live.state.last_seq)
-            needle = " If you know its needle, type the number and Enter." if fault in FAULTS_AT_A_NEEDLE else ""
-            self.voice.say(f"Noted: {FAULT_WORDS[fault]}.{needle}")
+            more = "If you know its needle, type the number and Enter." if fault in FAULTS_AT_A_NEEDLE else ""
+            if fault == "knot" and self._lots is not None:
+                try:
+                    self._noting.lots = self._lots(self.live)
+                    more = self._noting.asked
+                except LogbookError as error:
+                    more = f"Its dye lot cannot be asked: {error}"
+            self.voice.say(f"Noted: {FAULT_WORDS[fault]}. {more}".rstrip())
 
     def type_needle(self, key: str) -> bool:
         """A key straight after an observation: True when it belonged to its needle number."""
@@ -218,14 +248,27 @@ class Hands:
             return True
         elif key == "enter" and noting.digits:
             self._noting = None
-            if self.do(ev.Amended(noting.seq, needle=int(noting.digits))):
-                self.voice.say(f"Needle {int(noting.digits)} noted.")
+            self._note_lot(noting) if noting.lots else self._note_needle(noting)
             return True
         else:
             self._noting = None
             return False
-        self.voice.say(f"Needle {noting.digits or '...'}, then Enter.")
+        self.voice.say(f"{'Lot' if noting.lots else 'Needle'} {noting.digits or '...'}, then Enter.")
         return True
+
+    def _note_needle(self, noting: _Noting) -> None:
+        if self.do(ev.Amended(noting.seq, needle=int(noting.digits))):
+            self.voice.say(f"Needle {int(noting.digits)} noted.")
+
+    def _note_lot(self, noting: _Noting) -> None:
+        place = int(noting.digits)
+        if not 1 <= place <= len(noting.lots):
+            self._noting = _Noting(noting.seq, noting.lots)
+            self.voice.say(f"There is no lot {place} here. {noting.asked}", trouble=True)
+            return
+        lot_id, words = noting.lots[place - 1]
+        if self.do(ev.Amended(noting.seq, note=f"a ball of {words} joined on", lot=lot_id)):
+            self.voice.say(f"From here on the yarn comes off {words}.")
 
     def do_strike(self) -> None:
         """Strike out the last observation, or that a sock is spoilt when that came last."""

@@ -81,8 +81,14 @@ class Logbook:
     # --- shelf ---------------------------------------------------------------------------------------------
 
     def shelf(self, cls: type[Thing], *, retired: bool = False) -> list[Thing]:
-        """Everything of a kind that is in use (with ``retired``, what is no longer, too)."""
-        found = [cls.model_validate_json(text) for text in self.store.shelf_texts(_kind(cls))]
+        """Everything of a kind that is in use (with ``retired``, what is no longer, too). Raises LogbookError."""
+        kind = _kind(cls)
+        try:
+            found = [cls.model_validate_json(text) for text in self.store.shelf_texts(kind)]
+        except ValueError as error:
+            raise LogbookError(
+                f"A {kind} in this logbook cannot be read; `hosewright logbook check` says which."
+            ) from error
         return [item for item in found if retired or not item.retired]
 
     def get(self, cls: type[Thing], item_id: str) -> Thing | None:
@@ -98,10 +104,13 @@ class Logbook:
                 self.store.add_revision(_kind(type(item)), item.id, at_ms + place, item.model_dump_json())
 
     def gauges(self) -> list[GaugeRecord]:
-        """Every gauge measured, newest first."""
+        """Every gauge measured, newest first. Raises LogbookError."""
         from hosewright.logbook.records import GaugeRecord
 
-        return [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
+        try:
+            return [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
+        except ValueError as error:
+            raise LogbookError("A gauge in this logbook cannot be read; `hosewright logbook check` says so.") from error
 
     # --- sessions ------------------------------------------------------------------------------------------
 

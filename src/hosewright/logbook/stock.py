@@ -128,7 +128,8 @@ def _need(stock: YarnStock, plans: Sequence[Plan], factor: Measured, promises: f
     total: Measured = measured(0.0)
     weighed = 0
     for plan, socks in Counter(plans).items():
-        known = [one.mg / MG_PER_G for one in stock.taken if one.weighed and one.plan and one.plan.id == plan.id]
+        weighed_socks = [one for one in stock.taken if one.weighed and not one.split and one.plan]
+        known = [one.mg / MG_PER_G for one in weighed_socks if one.plan and one.plan.id == plan.id]
         weighed += len(known)
         one_mg = sock_mg(plan, stock.yarn)
         if known:

@@ -14,14 +14,17 @@ from hosewright.logbook.records import Plan, Yarn
 from hosewright.logbook.stock_use import YarnTaken, sock_mg, yarn_taken
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Lot, Promise, Weighing
+from hosewright.session.observations import joined
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
 
 PAIR = 2  # socks
 LATER_MS = 2**53  # no session began then
+MOST_TO_JOIN = 9  # lots, so that each has a figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,11 +171,12 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
     )
 
 
-# Of the yarn: since its first lot was bought, or of a lot, or a string. Of any: for a promise of it, and the first sock
-# of a twin, which may be older than both lot and promise.
+# Of the yarn: since its first lot was bought, or of a lot, or with a ball joined on, or a string. Of any: for a promise
+# of it, and the first sock of a twin, which may be older than both lot and promise.
 _SESSIONS = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
     WHERE c.yarn_id = ?1 AND (c.began >= ?2 OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
-        OR CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.lot') END IS NOT NULL)
+        OR CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.lot') END IS NOT NULL
+        OR s.n IN (SELECT session FROM seen WHERE fault = 'knot'))
     OR EXISTS (SELECT 1 FROM json_each(?3) p WHERE instr(s.record, '"promise":"' || p.value || '"'))
     ORDER BY c.began, s.n"""
 
@@ -189,15 +193,15 @@ def _all_taken(
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=LATER_MS)
     wanted = json.dumps([promise.id for promise in promises])
     gauges = {gauge.session: gauge for gauge in book.gauges()}
+    weighed = {lot: [one.at_ms for one in of_lot if one.what == "left"] for lot, of_lot in weighings.items()}
     done: list[YarnTaken] = []
     unread = []
     for (session_id,) in ask(book.store, _SESSIONS, (yarn.id, first, wanted)):
         try:
             line = book.store.find(session_id)
             record = book.record(line)
-            cuts = sorted(one.at_ms for one in weighings.get(record.lot or "", ()) if one.what == "left")
             own = shelf.yarns.get(record.yarn.id)
-            done += yarn_taken(record, book.store.entries(line.n), cuts, own, gauges.get(record.id))
+            done += yarn_taken(record, book.store.entries(line.n), weighed, own, gauges.get(record.id))
         except LogbookError as error:
             unread.append(f"{session_id}: {error}")
     return done, unread
@@ -242,6 +246,18 @@ def _claim(promise: Promise, done: Sequence[YarnTaken], plans: Mapping[str, Plan
 def lot_words(lot: Lot) -> str:
     """A lot in a sentence: "lot 41", and not "lot Lot 41"."""
     return lot.name if re.match(r"(dye )?lot\b", lot.name, re.IGNORECASE) else f"lot {lot.name}"
+
+
+def lots_to_join(book: Logbook, live: Live) -> list[tuple[str, str]]:
+    """The lots of its yarn that a session does not crank from now, the last bought first: ids and words.
+
+    Raises LogbookError.
+    """
+    before = joined(live.state)
+    present = before[-1].lot if before else live.record.lot
+    lots = [lot for lot in book.shelf(Lot) if lot.yarn == live.record.yarn.id and lot.id != present]
+    lots.sort(key=lambda lot: lot.bought, reverse=True)
+    return [(lot.id, lot_words(lot)) for lot in lots[:MOST_TO_JOIN]]
 
 
 def put_up(lot: Lot) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
@@ -11,14 +11,15 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.stock import Basis, LedgerEntry, prorated, split, to_mg
 from hosewright.craft.yarn import MM_G_PER_TEX, YarnPerStitch, tex_from, yarn_per_stitch
-from hosewright.session.events import Pressed, Recounted, Vouched
-from hosewright.session.fold import apply
+from hosewright.session.events import Amended, Pressed, Recounted, Vouched
+from hosewright.session.fold import apply, fold
+from hosewright.session.observations import joined
 from hosewright.session.pieces import pieces_of, present_piece
 from hosewright.session.state import State
 from hosewright.session.steps import id_in
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from hosewright.logbook.records import GaugeRecord, Plan, Yarn
     from hosewright.logbook.session_record import SessionRecord
@@ -28,10 +29,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class YarnTaken:
-    """A piece a session cranked, and the yarn it took.
+    """A piece a session cranked, and the yarn it took from a lot.
 
     ``entries`` is empty where nothing tells how much (``unknown``). ``rest_mg`` is what it still takes while it is on
     the machine, ``last_ms`` when it was last cranked. ``taken_on``: it is, or will be, one of its promise's socks.
+    ``split``: a ball of another lot was joined on in it. What came off each lot is then told apart, and the last one
+    stands for the piece.
     """
 
     session: str
@@ -46,6 +49,7 @@ class YarnTaken:
     last_ms: int
     unknown: bool
     taken_on: bool
+    split: bool = False
 
     @property
     def mg(self) -> int:
@@ -59,20 +63,34 @@ class YarnTaken:
 
 
 @dataclass(frozen=True, slots=True)
+class _Stretch:
+    """A session up to where one of its lots was put on the scale (``weighed_ms``), or a ball joined on, or to its end.
+
+    ``lot`` is the one the yarn came off, ``stitches`` those of each piece by the end of it.
+    """
+
+    lot: str | None
+    stitches: dict[PieceId, int]
+    weighed_ms: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class _Session:
     """A session from its first event to its last.
 
-    ``cuts`` are the times its lot was put on the scale, ``marks`` the stitches by piece at each of them and at the end,
-    ``last_ms`` when each piece was last cranked. The yarn is as the shelf has it now; ``gauge`` is a tube's own.
+    ``last_ms`` is when each piece was last cranked. The yarn is as the shelf has it now; ``gauge`` is a tube's own.
     """
 
     record: SessionRecord
     yarn: Yarn
     gauge: GaugeRecord | None
     state: State
-    cuts: Sequence[int]
-    marks: list[dict[PieceId, int]]
+    stretches: Sequence[_Stretch]
     last_ms: dict[PieceId, int]
+
+    def done(self, piece: PieceId) -> int:
+        """The stitches of a piece."""
+        return self.stretches[-1].stitches[piece]
 
 
 def sock_mg(plan: Plan, yarn: Yarn | None) -> int | None:
@@ -97,40 +115,58 @@ def per_stitch(gauge: GaugeRecord, yarn: Yarn | None) -> YarnPerStitch:
 def yarn_taken(
     record: SessionRecord,
     entries: Iterable[Entry],
-    cuts: Sequence[int] = (),
+    weighed: Mapping[str, Iterable[int]] | None = None,
     yarn: Yarn | None = None,
     gauge: GaugeRecord | None = None,
 ) -> list[YarnTaken]:
     """Everything a session cranked of its yarn.
 
-    ``cuts`` are the times its lot was put on the scale, in order; ``yarn`` is it as the shelf has it now, and
-    ``gauge`` what a tube came to.
+    ``weighed`` are the times each lot was put on the scale; ``yarn`` is it as the shelf has it now, and ``gauge`` what
+    a tube came to.
     """
-    session = _walked(record, entries, cuts, yarn or record.yarn, gauge)
-    return [_of_piece(session, piece) for piece in pieces_of(session.state)]
+    session = _walked(record, list(entries), weighed or {}, yarn or record.yarn, gauge)
+    return [taken for piece in pieces_of(session.state) for taken in _of_piece(session, piece)]
 
 
 def _walked(
-    record: SessionRecord, entries: Iterable[Entry], cuts: Sequence[int], yarn: Yarn, gauge: GaugeRecord | None
+    record: SessionRecord,
+    entries: Sequence[Entry],
+    weighed: Mapping[str, Iterable[int]],
+    yarn: Yarn,
+    gauge: GaugeRecord | None,
 ) -> _Session:
-    state = State(record.head)
+    lots = _joined_lots(record, entries)
+    cuts = sorted({at_ms for lot in {record.lot, *lots.values()} for at_ms in weighed.get(lot or "", ())})
+    state, lot = State(record.head), record.lot
     last_ms: dict[PieceId, int] = {}
-    marks: list[dict[PieceId, int]] = []
+    stretches: list[_Stretch] = []
     for entry in entries:
-        while len(marks) < len(cuts) and entry.at_ms > cuts[len(marks)]:
-            marks.append(_stitches(state))
+        while cuts and entry.at_ms > cuts[0]:
+            stretches.append(_Stretch(lot, _stitches(state), cuts.pop(0)))
+        if entry.seq in lots:
+            stretches.append(_Stretch(lot, _stitches(state)))
+            lot = lots[entry.seq]
         apply(state, entry)
         if isinstance(entry.event, Pressed | Vouched | Recounted):
             last_ms[present_piece(state)] = entry.at_ms
-    marks += [_stitches(state)] * (len(cuts) + 1 - len(marks))
-    return _Session(record, yarn, gauge, state, cuts, marks, last_ms)
+    stretches += [_Stretch(lot, _stitches(state), at_ms) for at_ms in cuts]
+    stretches.append(_Stretch(lot, _stitches(state)))
+    return _Session(record, yarn, gauge, state, stretches, last_ms)
+
+
+def _joined_lots(record: SessionRecord, entries: Sequence[Entry]) -> dict[int, str]:
+    """The lot of every ball joined on, by the number of the event it was seen with."""
+    if not any(isinstance(entry.event, Amended) and entry.event.lot for entry in entries):
+        return {}
+    return {seen.seq: seen.lot for seen in joined(fold(record.head, entries))}
 
 
 def _stitches(state: State) -> dict[PieceId, int]:
     return {piece.id: piece.stitches for piece in pieces_of(state)}
 
 
-def _of_piece(session: _Session, piece: Piece) -> YarnTaken:
+def _of_piece(session: _Session, piece: Piece) -> list[YarnTaken]:
+    """What a piece took of each lot it came off; the last one stands for the piece."""
     record, state, place = session.record, session.state, piece.number
     mine = record.socks[place - 1] if place else None
     plan = mine.plan if mine else record.plan
@@ -141,25 +177,46 @@ def _of_piece(session: _Session, piece: Piece) -> YarnTaken:
     title = f"sock {place} of {record.title}" if place else record.title
     if piece.standing == "spoilt":
         title = f"spoilt {title}" + (f": {piece.reason}" if piece.reason else "")
-    return YarnTaken(
+    lots = _lots_of(session, piece.id, to_the_end=coming)
+    cut = _cut_up(session, piece.id, mg, basis) if mg else ()
+    whole = YarnTaken(
         record.id,
         title,
         record.yarn.id,
-        record.lot,
+        lots[-1],
         mine.promise if mine else record.promise,
         record.twin_of,
         plan,
-        _cut_up(session, piece.id, mg, basis) if mg else (),
+        tuple(entry for lot, entry in cut if lot == lots[-1]),
         max(0, one_mg - (mg or 0)) if coming and one_mg is not None else 0,
         session.last_ms.get(piece.id, state.last_ms),
-        (mg is None and session.marks[-1][piece.id] > 0) or (coming and one_mg is None),
+        (mg is None and session.done(piece.id) > 0) or (coming and one_mg is None),
         piece.standing in ("ahead", "on the machine", "cranked"),
+        len(lots) > 1,
     )
+    others = [
+        replace(whole, lot=lot, entries=tuple(entry for its, entry in cut if its == lot), rest_mg=0, taken_on=False)
+        for lot in lots[:-1]
+    ]
+    return [*others, whole]
+
+
+def _lots_of(session: _Session, piece: PieceId, *, to_the_end: bool) -> list[str | None]:
+    """The lots a piece came off, each once, the last one last; ``to_the_end``: it goes on with the present one."""
+    done, found = 0, [session.record.lot] if not session.done(piece) else []
+    for stretch in session.stretches:
+        stitches = min(stretch.stitches.get(piece, 0), session.done(piece))
+        if stitches > done:
+            done = stitches
+            found.append(stretch.lot)
+    if to_the_end:
+        found.append(session.stretches[-1].lot)
+    return list(dict.fromkeys(reversed(found)))[::-1]
 
 
 def _mass(session: _Session, piece: Piece, one_mg: int | None) -> tuple[int | None, Basis]:
     """The mass of a piece in mg and where it is from; None where nothing tells. What was spoilt is not weighed."""
-    place, done = piece.number, session.marks[-1][piece.id]
+    place, done = piece.number, session.done(piece.id)
     masses = [] if piece.standing == "spoilt" else session.state.values(id_in(place, "mass"))
     if masses:
         return to_mg(masses[-1]), "weighed"
@@ -180,18 +237,21 @@ def _by_gauge(session: _Session, done: int) -> int | None:
         return None  # a count that no yarn has tells nothing
 
 
-def _cut_up(session: _Session, piece: PieceId, mg: int, basis: Basis) -> tuple[LedgerEntry, ...]:
-    """The mass cut at each weighing of the lot, by the stitches cranked by then."""
-    total, cuts, about = session.marks[-1][piece], session.cuts, session.record.id
+def _cut_up(session: _Session, piece: PieceId, mg: int, basis: Basis) -> tuple[tuple[str | None, LedgerEntry], ...]:
+    """The mass cut at each weighing, and where a ball was joined on, by the stitches cranked by then; with its lot."""
+    total, about = session.done(piece), session.record.id
     when = session.last_ms.get(piece, session.state.last_ms)
     if not total:
-        return (LedgerEntry(when, "used", mg, basis, about),)
+        return ((session.stretches[-1].lot, LedgerEntry(when, "used", mg, basis, about)),)
     marks: list[int] = []
-    for mark in session.marks[:-1]:  # what was pulled back later, and cranked again, was off the ball by then
-        marks.append(max([*marks[-1:], min(mark.get(piece, 0), total)]))
+    for stretch in session.stretches:  # what was pulled back later, and cranked again, was off the ball by then
+        marks.append(max([*marks[-1:], min(stretch.stitches.get(piece, 0), total)]))
     found = []
-    for n, share in enumerate(split(mg, [*marks, total], total)):
-        at_ms = min(when, cuts[n]) if n < len(cuts) else when
+    for n, share in enumerate(split(mg, marks, total)):
+        before = [one.weighed_ms for one in session.stretches[:n] if one.weighed_ms is not None]
+        next_ms = next((one.weighed_ms for one in session.stretches[n:] if one.weighed_ms is not None), when)
+        at_ms = min(when, next_ms)
         if share:
-            found.append(LedgerEntry(max(at_ms, cuts[n - 1] + 1) if n else at_ms, "used", share, basis, about))
+            placed = max(at_ms, before[-1] + 1) if before else at_ms
+            found.append((session.stretches[n].lot, LedgerEntry(placed, "used", share, basis, about)))
     return tuple(found)

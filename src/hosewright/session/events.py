@@ -140,12 +140,16 @@ class Observed:
 
 @dataclass(frozen=True, slots=True)
 class Amended:
-    """More is known of the observation stored as event ``seq``: its needle (0: it is not known), a note, its kind."""
+    """More is known of the observation stored as event ``seq``: its needle (0: it is not known), a note, its kind.
+
+    ``lot``: a new ball was joined on there, and it is of that lot of the stock, by its id.
+    """
 
     seq: int
     needle: int | None = None
     note: str = ""
     fault: Fault | None = None
+    lot: str = ""
     kind: Literal["amended"] = "amended"
 
 

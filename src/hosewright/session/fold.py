@@ -178,7 +178,11 @@ def _take_back(state: State) -> None:
 def _amend(observation: Observation, event: Amended) -> Observation:
     needle = observation.needle if event.needle is None else event.needle or None
     return replace(
-        observation, needle=needle, note=event.note or observation.note, fault=event.fault or observation.fault
+        observation,
+        needle=needle,
+        note=event.note or observation.note,
+        fault=event.fault or observation.fault,
+        lot=event.lot or observation.lot,
     )
 
 

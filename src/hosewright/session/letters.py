@@ -62,6 +62,9 @@ _SHORT: dict[Fault, str] = {
     "weight": "weight",
     "colour": "colour",
 }
+_MORE_HELP: dict[Fault, str] = {
+    "knot": " A ball of another dye lot joined on there is asked for, if there is one in stock."
+}
 _GO_ON = Command("enter", "Enter", "go on", "go_on", "This step is done; go on to the next.")
 _COUNT = Command(
     "space", "Space", "count", "count", "Count one row, or one pass in a heel or toe. It is stored at once."
@@ -126,7 +129,7 @@ def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
             key,
             _SHORT.get(fault, FAULT_WORDS[fault]),
             "observe",
-            f"Note at this row: {FAULT_WORDS[fault]}.",
+            f"Note at this row: {FAULT_WORDS[fault]}.{_MORE_HELP.get(fault, '')}",
             fault,
         )
         for key, fault in FAULT_KEYS.items()

@@ -25,6 +25,11 @@ def observation_words(state: State, observation: Observation) -> str:
     return f"{place_words(state, observation)}: {said}"
 
 
+def joined(state: State) -> list[Observation]:
+    """Where balls of a lot that was named were joined on, in order."""
+    return [seen for seen in state.observations if seen.lot and not seen.struck]
+
+
 def place_words(state: State, observation: Observation) -> str:
     """Where it was seen: "Heel, pass 24", or between two parts."""
     step = state.head.steps[observation.step] if observation.step < len(state.head.steps) else None

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 MOST_CLICKS = 400  # a hundred turns: no knob travels so far, so a larger number is a slip of typing
 MOST_ROWS = 100_000
+MOST_OF_AN_ID = 40  # characters
 _COUNTED = (CountRows, CountPasses, DialTrial)
 _GIVEN_UP = "This session was given up. Take it up again first."
 _FINISHED = "This session is finished."
@@ -50,11 +51,11 @@ def refusal(state: State, event: Event) -> str | None:
             return None
         case Observed(needle=needle):
             return _needle(state, needle)
-        case Amended(seq=seq, needle=needle):
+        case Amended(seq=seq, needle=needle, lot=lot):
             known = any(observation.seq == seq for observation in state.observations)
             if not known:
                 return "There is no observation to add to there."
-            return _needle(state, needle or None)
+            return _needle(state, needle or None) or ("That is no lot." if len(lot) > MOST_OF_AN_ID else None)
         case Struck(seq=seq):
             return _strike(state, seq)
         case Reopened():

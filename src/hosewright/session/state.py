@@ -38,7 +38,10 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """An observation with its place filled in: the step it was made in, the row or pass, and the dial."""
+    """An observation with its place filled in: the step it was made in, the row or pass, and the dial.
+
+    ``lot``: the one that the ball joined on there is of.
+    """
 
     seq: int
     fault: Fault
@@ -49,6 +52,7 @@ class Observation:
     dial: int
     at_ms: int
     struck: bool = False
+    lot: str = ""
 
 
 @dataclass(frozen=True, slots=True)

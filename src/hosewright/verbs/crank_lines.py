@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from hosewright.bench.commands import USUAL_KEYS, commands_for
-from hosewright.bench.hands import Hands
+from hosewright.bench.hands import Hands, other_lots
 from hosewright.bench.learning import learning_parts
 from hosewright.bench.measuring import far_off_words, read_value, readings_words
 from hosewright.craft.units import quoted
@@ -43,7 +43,7 @@ class Lines:
     def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
         """A press typed as a line is never doubtful, whatever ``settings`` say."""
         self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
-        self.hands = Hands(live, replace(settings, press_gap_ms=0), self)
+        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, other_lots(book))
         self.left = False
         line = book.store.line(live.record.twin_of) if live.record.twin_of else None
         self._first = book.state(line) if line is not None else None
@@ -238,7 +238,10 @@ class Lines:
             self.hands.do(ev.Observed(fault, needle, note))
         else:
             self.hands.do_observe(fault)
-        return self._said if state.last_seq == seq else words.noted(state, FAULT_WORDS[fault], needle)
+        if state.last_seq == seq:
+            return self._said
+        more = self._said.partition(". ")[2] if fault == "knot" else ""  # the lot of a ball joined on is asked
+        return f"{words.noted(state, FAULT_WORDS[fault], needle)} {more}".rstrip()
 
     def _measure(self, command: Command, rest: str) -> str:
         state, step = self.live.state, self.live.state.step
