@@ -28,6 +28,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return 0 if named else 2 * (os.cpu_count() or 1)
 
 
+WATCHED = ("test_long", "test_input")  # where memory and pauses are watched
 USUAL_RUBBISH, SELDOM = gc.get_threshold(), (20_000, 20, 20)
 
 
@@ -54,7 +55,7 @@ def _no_waiting_in_apps(request: pytest.FixtureRequest, monkeypatch: pytest.Monk
 
     quiet.use(monkeypatch)
     sheets.use(monkeypatch)
-    if "faults" not in request.path.parts:  # where memory and pauses are watched
+    if request.path.stem not in WATCHED:
         # Each session opened collects everything that a test process has ever imported: 80 ms.
         monkeypatch.setattr("hosewright.bench.session_screen._put_memory_in_order", lambda: None)
 
@@ -62,7 +63,7 @@ def _no_waiting_in_apps(request: pytest.FixtureRequest, monkeypatch: pytest.Monk
 @pytest.fixture(autouse=True)
 def _usual_pauses(request: pytest.FixtureRequest) -> Iterator[None]:
     """Where memory and pauses are watched, rubbish is looked for as often as in the program."""
-    watched = request.path.stem in ("test_long", "test_input")
+    watched = request.path.stem in WATCHED
     if watched:
         gc.set_threshold(*USUAL_RUBBISH)
     yield
