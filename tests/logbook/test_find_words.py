@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.logbook.book import Logbook
 from hosewright.logbook.find import count, find
+from hosewright.logbook.find_tables import WORK_OUT
 from hosewright.logbook.find_words import FindError, Sought, Wanted, read_wanted
+from hosewright.logbook.schema import MIGRATIONS
 from hosewright.logbook.store import LogbookError
+from hosewright.session.events import Amended, Observed
 from hosewright.session.fold import fold
+from tests.faults.past import build
+from tests.helpers import drive, record
 
 if TYPE_CHECKING:
-    from hosewright.logbook.book import Logbook
+    from pathlib import Path
 
 
 @given(st.text(max_size=40))
@@ -71,3 +79,33 @@ def test_folding_is_not_needed_for_a_list(samples: Logbook, monkeypatch: pytest.
     monkeypatch.setattr("hosewright.session.fold.fold", never)
     assert fold is not never
     assert find(samples.store, Wanted())
+
+
+def test_a_dye_lot_is_found_however_it_came_into_the_session(book: Logbook, tmp_path: Path) -> None:
+    begun = book.start(record("tube", "20240101-begun").model_copy(update={"dye_lot": "ferry 417"}))
+    joined = book.start(record("tube", "20240101-joined"))
+    drive(joined, Observed("knot"))
+    drive(joined, Amended(joined.state.last_seq, note="a ball of lot ferry 417 joined on", lot="lot-417"))
+    book.start(record("tube", "20240101-other"))
+    wanted = read_wanted("417")
+    ids = {begun.record.id, joined.record.id}
+    assert {line.id for line in find(book.store, wanted)} == ids
+    assert {line.id for line in find(book.store, read_wanted('"dye lot ferry"'))} == {begun.record.id}
+    for table in ("catalogue", "words", "seen"):
+        book.store.db.execute(f"DELETE FROM {table}")
+    for statement in WORK_OUT:
+        book.store.db.execute(statement)
+    assert {line.id for line in find(book.store, wanted)} == ids, "worked out again it comes to the same"
+
+
+def test_dye_lots_of_a_logbook_of_version_three_are_found(tmp_path: Path) -> None:
+    path = tmp_path / "past.sqlite"
+    build(3, path)
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("DROP TRIGGER sessions_start_as_written")
+        (n,) = db.execute("SELECT max(n) FROM sessions").fetchone()
+        db.execute("UPDATE sessions SET record = json_set(record, '$.dye_lot', 'ferry 417') WHERE n = ?", (n,))
+        db.execute(next(sql for _, several in MIGRATIONS for sql in several if "sessions_start_as_written" in sql))
+        db.commit()
+    with closing(Logbook(path)) as book:
+        assert [line.n for line in find(book.store, read_wanted("417"))] == [n]

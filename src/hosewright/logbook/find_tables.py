@@ -148,6 +148,15 @@ def _strings(session: str, where: str) -> str:
     return f"wearer = {_WEARERS.format(session=session)}, verdict = {_verdict(session, _OF_WHICH)} WHERE {where}"
 
 
+def _begins(words: str) -> str:
+    """The trigger that works out the lists for a session that is begun; ``words`` is how its words are."""
+    return f"""CREATE TRIGGER catalogue_begins AFTER INSERT ON sessions BEGIN
+        {_CATALOGUE} WHERE s.n = new.n; {words} WHERE s.n = new.n;
+        UPDATE catalogue SET {_strings("new.n", "session = new.n AND new.kind = 'string'")};
+        UPDATE words SET kind = 'string of socks', {_strings("new.n", "rowid = -new.n AND new.kind = 'string'")};
+        END"""
+
+
 _SPOILT = f"{_NOTES} WHERE e.kind = 'spoilt' AND e.body IS NOT NULL"
 _EVERY_STRING = "IN (SELECT n FROM sessions WHERE kind = 'string')"
 FAULTS_AND_STRINGS: tuple[str, ...] = (
@@ -160,11 +169,7 @@ FAULTS_AND_STRINGS: tuple[str, ...] = (
     f"UPDATE catalogue SET {_strings('catalogue.session', f'catalogue.session {_EVERY_STRING}')}",
     f"UPDATE words SET kind = 'string of socks', {_strings('-words.rowid', f'-words.rowid {_EVERY_STRING}')}",
     "DROP TRIGGER catalogue_begins",
-    f"""CREATE TRIGGER catalogue_begins AFTER INSERT ON sessions BEGIN
-        {_CATALOGUE} WHERE s.n = new.n; {_WORDS} WHERE s.n = new.n;
-        UPDATE catalogue SET {_strings("new.n", "session = new.n AND new.kind = 'string'")};
-        UPDATE words SET kind = 'string of socks', {_strings("new.n", "rowid = -new.n AND new.kind = 'string'")};
-        END""",
+    _begins(_WORDS),
     "DROP TRIGGER catalogue_judged",
     f"CREATE TRIGGER catalogue_judged AFTER INSERT ON measurements BEGIN {_new_verdict('new.session', _OF_WHICH)} END",
     "DROP TRIGGER seen_struck",
@@ -184,6 +189,15 @@ FAULTS_AND_STRINGS: tuple[str, ...] = (
 # So the store follows up those it stores that have something to say, in the same commit.
 _ON_EVENTS = ("words_noted", "seen_observed", "seen_amended", "seen_struck")
 FOLLOWED_BY_THE_STORE: tuple[str, ...] = tuple(f"DROP TRIGGER {name}" for name in _ON_EVENTS)
+# The dye lot a session was begun with is a word of its notes, as that of a ball joined on later is by itself.
+_OF_LOT = f"CASE WHEN {_word('dye_lot')} <> '' THEN ' dye lot ' || {_word('dye_lot')} ELSE '' END"
+_WORDS_AND_LOT = _WORDS.replace(_word("wearer.note"), f"{_word('wearer.note')} || {_OF_LOT}")
+DYE_LOTS: tuple[str, ...] = (
+    f"""UPDATE words SET notes = notes || (SELECT {_OF_LOT} FROM sessions s WHERE s.n = -words.rowid)
+        WHERE rowid IN (SELECT -s.n FROM sessions s WHERE {_OF_LOT} <> '')""",
+    "DROP TRIGGER catalogue_begins",
+    _begins(_WORDS_AND_LOT),
+)
 
 
 def _once_stored(*statements: str) -> tuple[str, ...]:
@@ -206,4 +220,4 @@ FOLLOWS["amended"] += _once_stored(
 FOLLOWS["struck"] = _once_stored(_STRUCK, _new_verdict("new.session", _OF_WHICH))
 
 _WORKED_OUT = ("INSERT", "UPDATE")
-WORK_OUT: tuple[str, ...] = tuple(s for s in (*TABLES, *FAULTS_AND_STRINGS) if s.startswith(_WORKED_OUT))
+WORK_OUT: tuple[str, ...] = tuple(s for s in (*TABLES, *FAULTS_AND_STRINGS, *DYE_LOTS) if s.startswith(_WORKED_OUT))

@@ -132,7 +132,7 @@ def _next(store: Store, standing: list[Unfinished]) -> list[Suggestion]:
 
 
 def _unfollowed(store: Store) -> Iterator[Suggestion]:
-    """What the last finished sessions lead to and nobody has taken up yet: a tube, a plan, a sock, its twin.
+    """What the last finished sessions lead to and nobody has taken up yet: a tube, a plan, a sock, its twin, a try-on.
 
     One at a time, since only the first few are shown and some are folded for their words.
     """
@@ -156,7 +156,8 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
             yield Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock")
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
     begun |= {sock["plan"]["id"] for _, start in lately for sock in start.get("socks", ())}
-    promised = [one for one in _shelf(store, "promise").values() if one["plan"] and not one["handed_over"]]
+    promises = [json.loads(text) for text in store.shelf_texts("promise")]
+    promised = [one for one in promises if one["plan"] and not (one["handed_over"] or one["retired"])]
     promised.sort(key=lambda one: one["by"] or _NO_DAY)
     due = {one["plan"]: one for one in reversed(promised) if one["by"]}
     for plan in sorted(plans.values(), key=lambda plan: due[plan["id"]]["by"] if plan["id"] in due else _NO_DAY):
@@ -170,6 +171,7 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
             yield Suggestion("sock", words, chosen=_plan_of(start))
     starts = [start for line, start in lately if line.status != "abandoned"]
     yield from _pairs_to_begin(promised, begun & plans.keys(), starts)
+    yield from _to_try_on(store, socks, {one["id"] for one in promises if one["handed_over"]})
 
 
 def _pairs_to_begin(
@@ -181,6 +183,28 @@ def _pairs_to_begin(
         if one["plan"] in plans and one["id"] not in begun:
             chosen = (("plan", one["plan"]), ("promise", one["id"]))
             yield Suggestion("sock", f"{one['name']}: crank it{_promised_by(one)}", chosen=chosen)
+
+
+def _to_try_on(
+    store: Store, socks: list[tuple[SessionLine, dict[str, Any]]], handed_over: set[str]
+) -> Iterator[Suggestion]:
+    """Finished ``socks`` whose try-on was gone past without a word, one a pair: its twin, once that is begun.
+
+    ``handed_over`` are the promises whose socks are no longer here.
+    """
+    pairs: dict[str, list[tuple[SessionLine, dict[str, Any]]]] = {}
+    for line, start in socks:
+        pairs.setdefault(start["twin_of"] or line.id, []).append((line, start))
+    for pair in pairs.values():
+        line, _ = max(pair, key=lambda sock: (bool(sock[1]["twin_of"]), _begun(sock[0])))
+        gone = any(start.get("promise") in handed_over for _, start in pair)
+        if line.status == "finished" and not gone and not _was_tried_on(store, line):
+            yield Suggestion("open", f"{line.title}: try it on", line.id)
+
+
+def _was_tried_on(store: Store, line: SessionLine) -> bool:
+    """Whether anything that stands was said of the fit, by the list sessions are found in: no sock is folded for it."""
+    return any(said for (said,) in store.ask("SELECT verdict FROM catalogue WHERE session = ?", line.n))
 
 
 def _promised_by(promise: dict[str, Any]) -> str:

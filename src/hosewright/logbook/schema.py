@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.find_tables import FAULTS_AND_STRINGS, FOLLOWED_BY_THE_STORE
+from hosewright.logbook.find_tables import DYE_LOTS, FAULTS_AND_STRINGS, FOLLOWED_BY_THE_STORE
 from hosewright.logbook.find_tables import TABLES as FIND_TABLES
 
 if TYPE_CHECKING:
@@ -54,9 +54,10 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("find sessions", FIND_TABLES),
     ("find faults put right, and strings of socks", FAULTS_AND_STRINGS),
     (
-        "the home screen as it was left",
+        "the home screen as it was left, and dye lots among the words",
         (
             *FOLLOWED_BY_THE_STORE,
+            *DYE_LOTS,
             "CREATE INDEX sessions_by_change ON sessions (changed_ms)",
             """CREATE TABLE glance (
                 one INTEGER PRIMARY KEY CHECK (one = 1), stood TEXT NOT NULL, told TEXT NOT NULL)""",
