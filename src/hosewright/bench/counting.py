@@ -135,10 +135,12 @@ def progress_words(state: State, paces: Paces, first: State | None, now: Moment,
         words += f" ({had})"
     if state.doubted:
         words += f", {state.doubted} doubtful"
+    if left < 0:
+        words += f", {-left} MORE than planned"
     if state.paused:
         return f"{words}   PAUSED"
     if left <= 0:
-        return f"{words}, DONE: Enter goes on" if left == 0 else f"{words}, {-left} MORE than planned"
+        return words if left else f"{words}, DONE: Enter goes on"
     words += f", {left} to go"
     times = _time_words(state, paces, turned=turned, left=left, now=now)
     return next((words + said for said in times if len(words + said) <= width), words)

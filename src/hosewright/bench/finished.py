@@ -68,8 +68,9 @@ def _sock_words(live: Live) -> str:
         if record.wearer:
             heard = f" {record.wearer.name}'s next plan takes that in."
         lines.append(f"On the foot: {told}.{heard}")
-    elif record.wearer:
-        lines.append(f"How it sits was not noted. b goes back to it, so that {record.wearer.name}'s plans learn.")
+    else:
+        learn = f", so that {record.wearer.name}'s plans learn" if record.wearer else ""
+        lines.append(f"How it sits was not noted. b goes back to it{learn}.")
     if record.twin_of is None and record.plan is not None:
         lines.append("Crank its twin next: c on the bench offers it.")
     return "\n".join(lines)

@@ -99,8 +99,12 @@ def _list(args: Namespace) -> int:
 def _line_facts(session: str, kind: str, title: str, status: str, started_ms: int) -> dict[str, object]:
     from datetime import UTC, datetime
 
+    from hosewright.session.kinds import STANDS
+
     started = datetime.fromtimestamp(started_ms / 1000, UTC).isoformat(timespec="seconds")
-    return {"id": session, "kind": kind, "title": title, "status": status, "started": started}
+    facts: dict[str, object] = {"id": session, "kind": kind, "title": title, "status": status}
+    facts |= {"stands": STANDS[status], "started": started}  # the first as screens and lists call it
+    return facts
 
 
 def _show(args: Namespace) -> int:

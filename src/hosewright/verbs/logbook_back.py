@@ -54,12 +54,14 @@ def _wanted(args: Namespace, zone_min: int) -> Wanted:
 
 def _facts(one: Found) -> dict[str, object]:
     from hosewright.logbook.clock import utc_text
+    from hosewright.session.kinds import STANDS
 
     return {
         "id": one.id,
         "kind": one.kind,
         "title": one.title,
         "status": one.status,
+        "stands": STANDS[one.status],
         "started": utc_text(one.began),
         "changed": utc_text(one.changed),
         "yarn": one.yarn,
