@@ -3,6 +3,7 @@
 Textual's own wait sleeps 20 ms at a time until the process uses little of the processor. That is long when there is
 nothing to wait for, and too short when other processes have the processor. After each key it also sends every widget
 of the screen a message and waits until the last has come back, which wakes 250 widgets to learn that they were idle.
+And the timer of a screen's frames sleeps on when no frame is asked for, so that nobody can see that nothing is due.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from textual.pilot import Pilot
+from textual.timer import EventTargetGone, Timer
 
 if TYPE_CHECKING:
     import pytest
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
 
 SOON_S = 0.03  # Textual repaints and moves things by timers of 1/120 and 1/60 s
 MOST_S = 1.0  # of waiting for timers, Textual's own limit: one that repeats so fast never ends
-_textual_waits = Pilot._wait_for_screen
+_textual_waits, _textual_runs = Pilot._wait_for_screen, Timer._run
 
 
 async def wait_until_quiet(min_sleep: float = 0.0, max_sleep: float = MOST_S) -> None:
@@ -56,8 +58,26 @@ async def wait_for_screen(pilot: Pilot[Any], timeout: float = 30.0) -> bool:
     return await _textual_waits(pilot, timeout)
 
 
+async def run_frames(timer: Timer) -> None:
+    """A frame as soon as one is asked for, and no more a second than Textual's: its own timer, asleep only then."""
+    if timer.name != "screen_update":
+        await _textual_runs(timer)
+        return
+    loop, count, due = asyncio.get_running_loop(), 0, 0.0
+    while True:
+        await timer._active.wait()
+        await asyncio.sleep(max(0.0, due - loop.time()))
+        await timer._active.wait()
+        count, due = count + 1, loop.time() + timer._interval
+        try:
+            await timer._tick(next_timer=due, count=count)
+        except EventTargetGone:
+            return
+
+
 def use(patch: pytest.MonkeyPatch) -> None:
     """Have Textual's pilot and keys wait so."""
     patch.setattr("textual.app.wait_for_idle", wait_until_quiet)
     patch.setattr("textual.pilot.wait_for_idle", wait_until_quiet)
-    patch.setattr("textual.pilot.Pilot._wait_for_screen", wait_for_screen)
+    patch.setattr(Pilot, "_wait_for_screen", wait_for_screen)
+    patch.setattr(Timer, "_run", run_frames)
