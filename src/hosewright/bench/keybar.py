@@ -109,5 +109,6 @@ class BoundBar(KeyBar):
         self.call_after_refresh(self._follow, self.screen)
 
     def _follow(self, screen: Screen[object]) -> None:
-        if self.is_attached and screen is self.screen:
+        # One that was left answers for keys it no longer has: its lists may be gone already.
+        if self.is_attached and screen is self.screen and screen in self.app.screen_stack:
             self.show(bound_commands(screen))

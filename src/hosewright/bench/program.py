@@ -22,9 +22,10 @@ class Program(App[int]):
     ENABLE_COMMAND_PALETTE = False
 
     def start_up(self, troubles: Iterable[str]) -> None:
-        """Leave properly on a signal; say what could not be used."""
+        """Leave properly on a signal; paint all of it again after a stop (Ctrl-Z); say what could not be used."""
         if not self.is_headless:
             leave_on_signals(lambda code: self.exit(code, code))
+        self.app_resume_signal.subscribe(self, lambda _: self.refresh())
         for trouble in troubles:
             self.tell(trouble)
 
