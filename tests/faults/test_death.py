@@ -200,9 +200,15 @@ def test_the_command_as_a_shell_runs_it(tmp_path: Path) -> None:
     shell.expect("shell> ")
     shell.sendline(f"{shlex.quote(sys.executable)} -m hosewright")
     shell.expect("WHAT TO DO NEXT", timeout=60)
-    shell.send(CTRL_Z)
-    shell.expect("shell> ")
-    shell.sendline("fg")
+    for key, words in (("", "WHAT TO DO NEXT"), ("s", "Machines (m adds)")):
+        shell.send(key)
+        if key:
+            shell.expect_exact(words)
+        shell.send(CTRL_Z)
+        shell.expect("shell> ")
+        shell.sendline("fg")
+        shell.expect_exact(words)
+    shell.send("\x1b")
     shell.expect("WHAT TO DO NEXT")
     shell.send("q")
     shell.expect("shell> ")
