@@ -42,7 +42,7 @@ async def pressed(book: Logbook, live: Live, keys: Sequence[str]) -> list[str]:
         for key in keys:
             await pilot.press(key)
             await pilot.pause()
-            said.append(str(app.screen.query_one("#message", Static).render()))
+            said.append(" ".join(str(one.render()) for one in app.screen.query("#message").results(Static)))
     return said
 
 
@@ -99,3 +99,15 @@ def test_a_stock_that_cannot_be_read_leaves_the_knot_noted(book: Logbook, live: 
     said = lines.answer("k")
     assert said.startswith("Noted: knot, row 3. Its dye lot cannot be asked: A lot in this logbook cannot be read")
     assert len(live.state.observations) == 1
+
+
+async def test_a_lot_typed_wrong_is_put_right_where_it_was_joined_on(book: Logbook, live: Live) -> None:
+    await pressed(book, live, ("k", "2", "enter", "space", "space", "e", "enter", *"lot", "space", *"43", "enter"))
+    (seen,) = book.take_up(live.record.id).state.observations
+    assert (seen.lot, seen.note, seen.count) == ("lot-43", "a ball of lot 43 joined on", 3)
+
+
+async def test_any_other_words_are_a_note_of_the_knot(book: Logbook, live: Live) -> None:
+    await pressed(book, live, ("k", "2", "enter", "e", "enter", *"lot", "space", *"9", "enter"))
+    (seen,) = book.take_up(live.record.id).state.observations
+    assert (seen.lot, seen.note) == ("lot-42", "a ball of lot 42 joined on; lot 9")

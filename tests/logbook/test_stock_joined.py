@@ -9,7 +9,7 @@ import pytest
 from hosewright.logbook.session_record import StringSock
 from hosewright.session.events import Amended, Confirmed, Measured, Observed, Spoilt, Struck
 from hosewright.session.observations import joined
-from tests.helpers import FakeClock, crank_to, drive, rows, string_of
+from tests.helpers import FakeClock, crank_to, drive, rows, string_of, yarn
 from tests.logbook.test_stock import HALF_PAIR, G, balanced, lot, pair, plan, shelve, sock, the_lot, the_yarn, weigh
 
 if TYPE_CHECKING:
@@ -176,3 +176,50 @@ def test_in_a_string_the_ball_goes_on_into_the_next_sock(book: Logbook) -> None:
     assert claim.mg == HALF_PAIR
     assert the_lot(book, "41").claims == ()
     balanced(book)
+
+
+def test_a_sock_gone_through_without_a_row_gives_its_mass_to_the_ball_that_is_on(book: Logbook) -> None:
+    shelve(book, lot(), lot("42"))
+    live = sock(book)
+    join(live, "lot-42")
+    while live.state.step is not None and live.state.step.id != "try-on":
+        drive(live, Confirmed(early=True))
+    drive(live, Measured("mass", 30.0))
+    assert used(book) == (0, 30 * G)
+
+
+def test_a_knot_that_was_something_else_joined_nothing_on(book: Logbook) -> None:
+    shelve(book, lot(), lot("42"))
+    live = sock(book)
+    crank_to(live, "foot")
+    seq = join(live, "lot-42")
+    crank_to(live, "try-on")
+    drive(live, Amended(seq, fault="dropped"))
+    assert used(book) == (HALF_PAIR, 0)
+
+
+def test_which_ball_stays_readable_when_a_note_is_added(book: Logbook) -> None:
+    shelve(book, lot(), lot("42"))
+    live = sock(book)
+    drive(live, Observed("knot"))
+    seq = live.state.last_seq
+    drive(live, Amended(seq, note="a ball of lot 42 joined on", lot="lot-42"), Amended(seq, note="woven in by hand"))
+    assert live.state.observations[0].note == "a ball of lot 42 joined on; woven in by hand"
+    drive(live, Amended(seq, note="a ball of lot 43 joined on", lot="lot-43"))
+    assert live.state.observations[0].note == "a ball of lot 43 joined on"
+
+
+def test_a_lot_weighed_after_its_last_row_owes_nothing_more(book: Logbook, clock: FakeClock) -> None:
+    unknown = plan(grams=None).model_copy(update={"metres_per_pair": 0.0001})
+    bare = yarn().model_copy(update={"m_per_100g": None, "count": ""})
+    shelve(book, lot(), lot("42"), bare, unknown)
+    both = (StringSock(plan=unknown), StringSock(plan=unknown, twin=True))
+    live = sock(book, kind="string", plan=None, yarn=bare, socks=both, steps=string_of(2))
+    crank_to(live, "s1-heel")
+    join(live, "lot-42")
+    crank_to(live, "s1-foot")
+    assert the_lot(book, "41").not_weighed == ("sock 1 of Sock 1",)
+    clock.wait(1000)
+    weigh(book, 90.0)
+    assert the_lot(book, "41").not_weighed == ()
+    assert the_lot(book, "42").not_weighed == ("sock 1 of Sock 1", "sock 2 of Sock 1")

@@ -11,6 +11,7 @@ from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
 from hosewright.session.faults import FAULT_WORDS, FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
+from hosewright.session.observations import joined
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Event
     from hosewright.settings import Settings
 
-    Lots = Callable[[Live], Sequence[tuple[str, str]]]  # ids and words
+    Lots = Callable[[], Sequence[tuple[str, str]]]  # ids and words
 
 
 class Voice(Protocol):
@@ -53,22 +54,35 @@ class _Noting:
         return f"Was a ball of another dye lot joined on? Then type {several}, and Enter." if self.lots else ""
 
 
-def other_lots(book: Logbook) -> Lots:
-    """The dye lots in stock that a ball joined on may be of."""
+MOST_ASKED = 9  # dye lots
 
-    def of_session(live: Live) -> Sequence[tuple[str, str]]:
-        from hosewright.logbook.stock_accounts import lots_to_join  # on first use: few sessions have a knot
 
-        return lots_to_join(book, live)
+def lots_in(book: Logbook, live: Live) -> Lots:
+    """The dye lots in stock that a ball of a session's yarn may be of."""
 
-    return of_session
+    def lots() -> Sequence[tuple[str, str]]:
+        from hosewright.logbook.stock_accounts import lots_of  # on first use: few sessions have a knot
+
+        return lots_of(book, live.record.yarn.id)
+
+    return lots
+
+
+def no_lots() -> Sequence[tuple[str, str]]:
+    """Where there is no stock."""
+    return ()
+
+
+def joined_on(seq: int, lot: tuple[str, str]) -> ev.Amended:
+    """At the knot stored as event ``seq`` a ball of this lot was joined on."""
+    return ev.Amended(seq, note=f"a ball of {lot[1]} joined on", lot=lot[0])
 
 
 class Hands:
     """One session in use. Every ``do_*`` is a command of ``session.letters``."""
 
-    def __init__(self, live: Live, settings: Settings, voice: Voice, lots: Lots | None = None) -> None:
-        """``lots``: the dye lots that a ball joined on may be of, but for the one in use."""
+    def __init__(self, live: Live, settings: Settings, voice: Voice, lots: Lots = no_lots) -> None:
+        """``lots``: the dye lots that a ball joined on may be of. It may raise LogbookError."""
         self.live, self.settings, self.voice, self._lots = live, settings, voice, lots
         self._doubter = Doubter(settings.press_gap_ms)
         self._noting: _Noting | None = None
@@ -225,16 +239,30 @@ class Hands:
         if self.do(ev.Observed(fault)):
             self._noting = _Noting(self.live.state.last_seq)
             more = "If you know its needle, type the number and Enter." if fault in FAULTS_AT_A_NEEDLE else ""
-            if fault == "knot" and self._lots is not None:
+            if fault == "knot":
                 try:
-                    self._noting.lots = self._lots(self.live)
+                    self._noting.lots = self._other_lots()
                     more = self._noting.asked
                 except LogbookError as error:
                     more = f"Its dye lot cannot be asked: {error}"
             self.voice.say(f"Noted: {FAULT_WORDS[fault]}. {more}".rstrip())
 
-    def type_needle(self, key: str) -> bool:
-        """A key straight after an observation: True when it belonged to its needle number."""
+    def _other_lots(self) -> Sequence[tuple[str, str]]:
+        before = joined(self.live.state)
+        present = before[-1].lot if before else self.live.record.lot
+        return [lot for lot in self._lots() if lot[0] != present][:MOST_ASKED]
+
+    def lot_called(self, text: str) -> tuple[str, str] | None:
+        """The dye lot with this name or these words, as its id and its words."""
+        name = text.strip().casefold().removeprefix("lot ")
+        try:
+            known = self._lots()
+        except LogbookError:
+            return None  # then it is a word like any other, and is kept as one
+        return next((lot for lot in known if name == lot[1].casefold().removeprefix("lot ")), None)
+
+    def type_number(self, key: str) -> bool:
+        """A key straight after an observation: True when it belonged to the number of its needle, or of a lot."""
         noting = self._noting
         if noting is None:
             return False
@@ -266,9 +294,9 @@ class Hands:
             self._noting = _Noting(noting.seq, noting.lots)
             self.voice.say(f"There is no lot {place} here. {noting.asked}", trouble=True)
             return
-        lot_id, words = noting.lots[place - 1]
-        if self.do(ev.Amended(noting.seq, note=f"a ball of {words} joined on", lot=lot_id)):
-            self.voice.say(f"From here on the yarn comes off {words}.")
+        lot = noting.lots[place - 1]
+        if self.do(joined_on(noting.seq, lot)):
+            self.voice.say(f"From here on the yarn comes off {lot[1]}.")
 
     def do_strike(self) -> None:
         """Strike out the last observation, or that a sock is spoilt when that came last."""

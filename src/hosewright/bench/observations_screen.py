@@ -10,6 +10,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from hosewright.bench.hands import joined_on
 from hosewright.bench.keybar import BoundBar
 from hosewright.session.events import Amended, Struck
 from hosewright.session.faults import FAULT_WORDS
@@ -41,7 +42,8 @@ class ObservationsScreen(ModalScreen[None]):
 
     AUTO_FOCUS = "OptionList"
     EXPLAIN = (
-        "What was seen while cranking. Enter adds to the marked one: a needle number, words, or both; Del strikes out."
+        "What was seen while cranking. Enter adds to the marked one: a needle number, words, or both; to a "
+        "knot, the dye lot of the ball that was joined on there. Del strikes out."
     )
     BINDINGS = [
         Binding("delete", "strike", "Strike out"),
@@ -67,7 +69,7 @@ class ObservationsScreen(ModalScreen[None]):
         with Vertical() as box:
             box.border_title = "Observations"
             yield OptionList(markup=False)
-            yield Input(placeholder="23 latch bent; 0: needle not known; is tuck: another fault", max_length=200)
+            yield Input(placeholder="23 latch bent; 0: no needle; is tuck: another fault; lot 42", max_length=200)
             yield Static("", id="told", markup=False)
         yield BoundBar()
 
@@ -104,14 +106,21 @@ class ObservationsScreen(ModalScreen[None]):
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Store what was added."""
         event.stop()
-        needle, note, fault = read_addition(event.value)
         seq = self._marked()
-        if seq is not None and (needle is not None or note or fault):
-            why = self._hands.try_to(Amended(seq, needle, note, fault))
+        added = self._read(seq, event.value) if seq is not None else None
+        if added is not None:
+            why = self._hands.try_to(added)
             self.query_one("#told", Static).update(why or "Added.")
             if why is not None:
                 return
         self._close_line()
+
+    def _read(self, seq: int, text: str) -> Amended | None:
+        seen = next((one for one in self._hands.live.state.observations if one.seq == seq), None)
+        if seen is not None and seen.fault == "knot" and (lot := self._hands.lot_called(text)):
+            return joined_on(seq, lot)
+        needle, note, fault = read_addition(text)
+        return Amended(seq, needle, note, fault) if needle is not None or note or fault else None
 
     def _close_line(self) -> None:
         line, listed = self.query_one(Input), self.query_one(OptionList)

@@ -130,8 +130,9 @@ def event_words(event: Event, state: State) -> str:
         case ev.Observed(fault=fault, needle=needle, note=note):
             return _with(FAULT_WORDS[fault] + (f", needle {needle}" if needle else ""), note)
         case ev.Amended(needle=needle, note=note, fault=fault, lot=lot):
-            more = "a new ball joined on" if lot else "more on what was seen"
-            said = f"it was: {FAULT_WORDS[fault]}" if fault else more
+            if lot and note:
+                return note
+            said = f"it was: {FAULT_WORDS[fault]}" if fault else "more on what was seen"
             which = "" if needle is None else f", needle {needle}" if needle else ", needle not known"
             return _with(said + which, note)
         case ev.Spoilt(reason=reason, again=again):

@@ -14,7 +14,7 @@ from textual.widgets import Input
 from hosewright.bench.asking import AskLine, Question
 from hosewright.bench.commands import commands_for
 from hosewright.bench.counting import CountFoot
-from hosewright.bench.hands import Hands, other_lots
+from hosewright.bench.hands import Hands, lots_in
 from hosewright.bench.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.learning import for_a_learner
@@ -100,7 +100,7 @@ class SessionScreen(Screen[None]):
 
     async def on_mount(self) -> None:
         """Note that the session was taken up, and show it."""
-        self.hands = Hands(self.live, self.app.settings, self, other_lots(self.app.book))
+        self.hands = Hands(self.live, self.app.settings, self, lots_in(self.app.book, self.live))
         state = self.live.state
         if self._from_another:
             if self.hands.do(ev.Opened()):
@@ -208,7 +208,7 @@ class SessionScreen(Screen[None]):
                 ask.close()  # the hands are cranking: that is a no, and a row
                 await self._key(event)
             return
-        if self.hands.type_needle(event.key):
+        if self.hands.type_number(event.key):
             event.stop()
             await self.show()
             return

@@ -14,17 +14,14 @@ from hosewright.logbook.records import Plan, Yarn
 from hosewright.logbook.stock_use import YarnTaken, sock_mg, yarn_taken
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Lot, Promise, Weighing
-from hosewright.session.observations import joined
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.live import Live
 
 PAIR = 2  # socks
 LATER_MS = 2**53  # no session began then
-MOST_TO_JOIN = 9  # lots, so that each has a figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,16 +245,10 @@ def lot_words(lot: Lot) -> str:
     return lot.name if re.match(r"(dye )?lot\b", lot.name, re.IGNORECASE) else f"lot {lot.name}"
 
 
-def lots_to_join(book: Logbook, live: Live) -> list[tuple[str, str]]:
-    """The lots of its yarn that a session does not crank from now, the last bought first: ids and words.
-
-    Raises LogbookError.
-    """
-    before = joined(live.state)
-    present = before[-1].lot if before else live.record.lot
-    lots = [lot for lot in book.shelf(Lot) if lot.yarn == live.record.yarn.id and lot.id != present]
-    lots.sort(key=lambda lot: lot.bought, reverse=True)
-    return [(lot.id, lot_words(lot)) for lot in lots[:MOST_TO_JOIN]]
+def lots_of(book: Logbook, yarn_id: str) -> list[tuple[str, str]]:
+    """The lots of a yarn, the last bought first: ids and words. Raises LogbookError."""
+    lots = sorted((lot for lot in book.shelf(Lot) if lot.yarn == yarn_id), key=lambda lot: lot.bought, reverse=True)
+    return [(lot.id, lot_words(lot)) for lot in lots]
 
 
 def put_up(lot: Lot) -> str:

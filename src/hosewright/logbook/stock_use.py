@@ -78,7 +78,8 @@ class _Stretch:
 class _Session:
     """A session from its first event to its last.
 
-    ``last_ms`` is when each piece was last cranked. The yarn is as the shelf has it now; ``gauge`` is a tube's own.
+    ``last_ms`` is when each piece was last cranked off each lot. The yarn is as the shelf has it now; ``gauge`` is a
+    tube's own.
     """
 
     record: SessionRecord
@@ -86,7 +87,11 @@ class _Session:
     gauge: GaugeRecord | None
     state: State
     stretches: Sequence[_Stretch]
-    last_ms: dict[PieceId, int]
+    last_ms: dict[tuple[PieceId, str | None], int]
+
+    def last_of(self, piece: PieceId) -> int:
+        """When a piece was last cranked."""
+        return max((at_ms for (its, _), at_ms in self.last_ms.items() if its == piece), default=self.state.last_ms)
 
     def done(self, piece: PieceId) -> int:
         """The stitches of a piece."""
@@ -138,7 +143,7 @@ def _walked(
     lots = _joined_lots(record, entries)
     cuts = sorted({at_ms for lot in {record.lot, *lots.values()} for at_ms in weighed.get(lot or "", ())})
     state, lot = State(record.head), record.lot
-    last_ms: dict[PieceId, int] = {}
+    last_ms: dict[tuple[PieceId, str | None], int] = {}
     stretches: list[_Stretch] = []
     for entry in entries:
         while cuts and entry.at_ms > cuts[0]:
@@ -148,7 +153,7 @@ def _walked(
             lot = lots[entry.seq]
         apply(state, entry)
         if isinstance(entry.event, Pressed | Vouched | Recounted):
-            last_ms[present_piece(state)] = entry.at_ms
+            last_ms[present_piece(state), lot] = entry.at_ms
     stretches += [_Stretch(lot, _stitches(state), at_ms) for at_ms in cuts]
     stretches.append(_Stretch(lot, _stitches(state)))
     return _Session(record, yarn, gauge, state, stretches, last_ms)
@@ -167,7 +172,7 @@ def _stitches(state: State) -> dict[PieceId, int]:
 
 def _of_piece(session: _Session, piece: Piece) -> list[YarnTaken]:
     """What a piece took of each lot it came off; the last one stands for the piece."""
-    record, state, place = session.record, session.state, piece.number
+    record, place = session.record, piece.number
     mine = record.socks[place - 1] if place else None
     plan = mine.plan if mine else record.plan
     is_sock = record.kind in ("sock", "string")
@@ -189,13 +194,21 @@ def _of_piece(session: _Session, piece: Piece) -> list[YarnTaken]:
         plan,
         tuple(entry for lot, entry in cut if lot == lots[-1]),
         max(0, one_mg - (mg or 0)) if coming and one_mg is not None else 0,
-        session.last_ms.get(piece.id, state.last_ms),
+        session.last_of(piece.id),
         (mg is None and session.done(piece.id) > 0) or (coming and one_mg is None),
         piece.standing in ("ahead", "on the machine", "cranked"),
         len(lots) > 1,
     )
     others = [
-        replace(whole, lot=lot, entries=tuple(entry for its, entry in cut if its == lot), rest_mg=0, taken_on=False)
+        replace(
+            whole,
+            lot=lot,
+            entries=tuple(entry for its, entry in cut if its == lot),
+            rest_mg=0,
+            last_ms=session.last_ms.get((piece.id, lot), whole.last_ms),
+            unknown=mg is None,
+            taken_on=False,
+        )
         for lot in lots[:-1]
     ]
     return [*others, whole]
@@ -203,7 +216,7 @@ def _of_piece(session: _Session, piece: Piece) -> list[YarnTaken]:
 
 def _lots_of(session: _Session, piece: PieceId, *, to_the_end: bool) -> list[str | None]:
     """The lots a piece came off, each once, the last one last; ``to_the_end``: it goes on with the present one."""
-    done, found = 0, [session.record.lot] if not session.done(piece) else []
+    done, found = 0, [] if to_the_end or session.done(piece) else [session.stretches[-1].lot]
     for stretch in session.stretches:
         stitches = min(stretch.stitches.get(piece, 0), session.done(piece))
         if stitches > done:
@@ -240,7 +253,7 @@ def _by_gauge(session: _Session, done: int) -> int | None:
 def _cut_up(session: _Session, piece: PieceId, mg: int, basis: Basis) -> tuple[tuple[str | None, LedgerEntry], ...]:
     """The mass cut at each weighing, and where a ball was joined on, by the stitches cranked by then; with its lot."""
     total, about = session.done(piece), session.record.id
-    when = session.last_ms.get(piece, session.state.last_ms)
+    when = session.last_of(piece)
     if not total:
         return ((session.stretches[-1].lot, LedgerEntry(when, "used", mg, basis, about)),)
     marks: list[int] = []

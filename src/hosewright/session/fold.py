@@ -177,10 +177,13 @@ def _take_back(state: State) -> None:
 
 def _amend(observation: Observation, event: Amended) -> Observation:
     needle = observation.needle if event.needle is None else event.needle or None
+    note = event.note or observation.note
+    if event.note and observation.lot and not event.lot:  # which lot it is stays readable
+        note = f"{observation.note}; {event.note}"
     return replace(
         observation,
         needle=needle,
-        note=event.note or observation.note,
+        note=note,
         fault=event.fault or observation.fault,
         lot=event.lot or observation.lot,
     )

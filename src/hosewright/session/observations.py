@@ -26,8 +26,8 @@ def observation_words(state: State, observation: Observation) -> str:
 
 
 def joined(state: State) -> list[Observation]:
-    """Where balls of a lot that was named were joined on, in order."""
-    return [seen for seen in state.observations if seen.lot and not seen.struck]
+    """The knots where balls of a lot that was named were joined on, in order."""
+    return [seen for seen in state.observations if seen.lot and seen.fault == "knot" and not seen.struck]
 
 
 def place_words(state: State, observation: Observation) -> str:

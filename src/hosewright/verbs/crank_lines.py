@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from hosewright.bench.commands import USUAL_KEYS, commands_for
-from hosewright.bench.hands import Hands, other_lots
+from hosewright.bench.hands import Hands, lots_in
 from hosewright.bench.learning import learning_parts
 from hosewright.bench.measuring import far_off_words, read_value, readings_words
 from hosewright.craft.units import quoted
@@ -43,7 +43,7 @@ class Lines:
     def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
         """A press typed as a line is never doubtful, whatever ``settings`` say."""
         self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
-        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, other_lots(book))
+        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots_in(book, live))
         self.left = False
         line = book.store.line(live.record.twin_of) if live.record.twin_of else None
         self._first = book.state(line) if line is not None else None
@@ -123,7 +123,7 @@ class Lines:
             return f"That is longer than {LONGEST_LINE} characters, so nothing was done: say it shorter."
         if self._asked and (said := self._decide(typed)):
             return said
-        if self._needle(typed):
+        if self._number(typed):
             return self._said
         if not typed:
             return self._count()
@@ -148,14 +148,14 @@ class Lines:
         self.hands.answer(about, reply)
         return self._moved(seq)
 
-    def _needle(self, typed: str) -> bool:
-        """Whether the line was the needle of the observation just made."""
+    def _number(self, typed: str) -> bool:
+        """Whether the line was the needle of the observation just made, or the lot of the ball joined on."""
         taken = False
         if typed.isascii() and typed.isdigit():
-            taken = all(self.hands.type_needle(digit) for digit in typed)
-            taken = self.hands.type_needle("enter") and taken
+            taken = all(self.hands.type_number(digit) for digit in typed)
+            taken = self.hands.type_number("enter") and taken
         else:
-            self.hands.type_needle("")  # no number came, so none is waited for any longer
+            self.hands.type_number("")  # no number came, so none is waited for any longer
         return taken
 
     def _run(self, command: Command, rest: str) -> str:
