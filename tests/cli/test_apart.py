@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
+import signal
+import subprocess
+import sys
+import time
 from functools import partial
+from multiprocessing.context import SpawnProcess
 from typing import TYPE_CHECKING
 
 import pytest
@@ -85,14 +91,24 @@ def test_a_reader_that_is_ended_is_stood_in_for(paths: list[Path], monkeypatch: 
 
 @pytest.mark.usefixtures("many")
 @pytest.mark.parametrize("fault", [OSError("no more processes"), ImportError("no semaphores")])
-def test_where_there_are_no_processes_one_does_it(
-    paths: list[Path], monkeypatch: pytest.MonkeyPatch, fault: Exception
+@pytest.mark.parametrize("had", [0, 1])
+def test_it_is_done_with_the_processes_that_can_be_had(
+    paths: list[Path], monkeypatch: pytest.MonkeyPatch, fault: Exception, had: int
 ) -> None:
-    def refused(*_: object) -> object:
-        raise fault
+    begin = SpawnProcess.start
+    begun: list[SpawnProcess] = []
 
-    monkeypatch.setattr(apart, "_begun", refused)
+    def start(process: SpawnProcess) -> None:
+        if len(begun) == had:
+            raise fault
+        begun.append(process)
+        begin(process)
+
+    monkeypatch.setattr(SpawnProcess, "start", start)
+    monkeypatch.setattr(apart, "_processors", lambda: 4)
     assert [told(filed) for filed in read_each(paths)] == here(paths)
+    assert len(begun) == had
+    assert not any(process.is_alive() for process in begun)
 
 
 @pytest.mark.parametrize(("many", "processors", "busy"), [(2, 1, False), (2, 1, True), (1000, 8, True)])
@@ -104,7 +120,7 @@ def test_few_things_or_one_processor_take_no_other_process(
 
     monkeypatch.setattr(apart, "MANY", many)
     monkeypatch.setattr(apart, "_processors", lambda: processors)
-    monkeypatch.setattr(apart, "_begun", never)
+    monkeypatch.setattr(apart, "_begin", never)
     assert list(apart.each(sorted, [3, 1, 2], busy=busy)) == [1, 2, 3]
 
 
@@ -123,7 +139,7 @@ def test_other_processes_write_the_same(dozen: Logbook, tmp_path: Path, monkeypa
     def never(*_: object) -> object:
         raise AssertionError("written in this process")
 
-    monkeypatch.setattr(moving, "document", never)
+    monkeypatch.setattr(moving, "_write", never)
     assert _export(dozen, tmp_path / "together") == alone
 
 
@@ -148,9 +164,42 @@ def test_a_writer_that_is_ended_is_told(dozen: Logbook, tmp_path: Path, monkeypa
         patch.setattr(apart, "each", ended)
         with pytest.raises(LogbookError, match="Export once more into the same folder"):
             _export(dozen, tmp_path / "files")
+    assert not list((tmp_path / "files").glob(".*"))  # no part of a file is left
     new, same = moving.export_all(dozen, moving.every(dozen), tmp_path / "files", shelf=True)
     assert len(new) + len(same) == 13
     assert len(same) >= 4
     assert {path.name: path.read_bytes() for path in (tmp_path / "files").glob("[!.]*")} == _export(
         dozen, tmp_path / "again"
     )
+
+
+STOPPED = """
+import sys
+from hosewright.verbs import apart
+apart.MANY, apart._processors = 2, lambda: 3
+from hosewright.cli import main
+print("begun", flush=True)
+sys.exit(main(["logbook", "import", *sys.argv[1:]]))
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no signals to a group of processes")
+@pytest.mark.parametrize("after_s", [0.1, 0.25, 0.4, 0.6])
+def test_ctrl_c_says_nothing_and_leaves_nobody_behind(paths: list[Path], tmp_path: Path, after_s: float) -> None:
+    many = [str(path) for path in paths * 40]
+    environment = {**os.environ, "HOSEWRIGHT_HOME": str(tmp_path / "home")}
+    process = subprocess.Popen(
+        [sys.executable, "-c", STOPPED, *many],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment,
+        start_new_session=True,
+    )
+    assert process.stdout is not None
+    assert process.stdout.readline() == "begun\n"
+    time.sleep(after_s)
+    os.killpg(process.pid, signal.SIGINT)
+    _, errors = process.communicate(timeout=30)  # a helper left behind would keep the pipes open
+    assert "Traceback" not in errors
+    assert process.returncode in (130, 2)

@@ -42,11 +42,12 @@ def heard(line: str) -> Entry | None:
     if found is None:
         return None
     seq, minute, second, ms, zone, tick_ms, kind = found.groups()
-    event, begun_ms = PLAIN.get(kind), _minute_heard(minute)
-    if event is None or begun_ms is None:
+    event, began = PLAIN.get(kind), _minute_heard(minute, zone)
+    if event is None or began is None:
         return None
-    zone_min = _zone_heard(zone)
-    return Entry(int(seq), begun_ms - zone_min * _MINUTE_MS + int(second + ms), zone_min, int(tick_ms), event)
+    begun_ms, zone_min = began
+    # Made without the check of its length, as in ``store.entries``.
+    return tuple.__new__(Entry, (int(seq), begun_ms + int(second + ms), zone_min, int(tick_ms), event))
 
 
 @lru_cache(maxsize=256)
@@ -55,23 +56,19 @@ def _minute_told(minute: int) -> str:
 
 
 @lru_cache(maxsize=256)
-def _minute_heard(minute: str) -> int | None:
-    """When it began, in ms since 1970 where the line was written; None for one that no calendar has."""
+def _minute_heard(minute: str, zone: str) -> tuple[int, int] | None:
+    """When it began, in ms since 1970, and its offset from UTC in minutes; None for a minute that no calendar has."""
     if not "0001" < minute[:4] < "9999":  # at either end the calendar runs out when the offset is taken off
         return None
     try:
         since = datetime.fromisoformat(minute) - _EPOCH
     except ValueError:  # the 31st of a month with 30 days
         return None
-    return since.days * _DAY_MS + since.seconds * 1000
+    minutes = int(zone[1:3]) * 60 + int(zone[4:])
+    zone_min = -minutes if zone[0] == "-" else minutes
+    return since.days * _DAY_MS + since.seconds * 1000 - zone_min * _MINUTE_MS, zone_min
 
 
 @lru_cache(maxsize=256)
 def _zone_told(minutes: int) -> str:
     return datetime(1970, 1, 2, tzinfo=timezone(timedelta(minutes=minutes))).isoformat()[19:]
-
-
-@lru_cache(maxsize=256)
-def _zone_heard(zone: str) -> int:
-    minutes = int(zone[1:3]) * 60 + int(zone[4:])
-    return -minutes if zone[0] == "-" else minutes

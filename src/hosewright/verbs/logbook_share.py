@@ -83,12 +83,15 @@ def _foretell(args: Namespace) -> int:
         book = Logbook(known if known.exists() else Path(folder) / "none.sqlite")
         try:
             for path, filed in zip(paths, read_each(paths), strict=True):
-                if isinstance(filed, LogbookError):
-                    refused.append(taking_in.why_refused(path, filed))
-                elif isinstance(filed, ShelfFile):
-                    found += shelf_file.take_in(book, filed, dry_run=True)
-                else:
-                    found.append(preview(book, filed))
+                try:
+                    if isinstance(filed, LogbookError):
+                        raise filed
+                    if isinstance(filed, ShelfFile):
+                        found += shelf_file.take_in(book, filed, dry_run=True)
+                    else:
+                        found.append(preview(book, filed))
+                except LogbookError as error:
+                    refused.append(taking_in.why_refused(path, error))
         finally:
             book.close()
     _show(found, as_json=args.json)

@@ -40,7 +40,7 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
     """
     if path.exists():
         raise LogbookError(f"{path} is there already; name a file that is not.")
-    part = path.with_name(f".hosewright-{os.getpid()}-{path.name}")
+    part = path.with_name(_part_name(os.getpid(), path.name))
     try:
         with open(part, "x", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
             file.write(text)
@@ -52,6 +52,10 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
         with suppress(OSError):
             part.unlink()
         raise LogbookError(f"{path} could not be written: {error.strerror}.") from error
+
+
+def _part_name(process: int, name: str) -> str:
+    return f".hosewright-{process}-{name}"
 
 
 def export_all(
@@ -72,7 +76,7 @@ def export_all(
     new_shelf = [path] if shelf and not _is_there(path, partial(shelf_file.write, book)) else []
     for path in new_shelf:
         write_new(path, shelf_file.write(book))
-    _write_all(book.path, new)
+    _write_all(book, folder, new)
     written = [str(path) for path in (*new_shelf, *(path for _, path in new))]
     every_one = [str(path) for path in (*([folder / shelf_file.NAME] if shelf else []), *(path for _, path in named))]
     known = set(written)
@@ -88,7 +92,7 @@ def _is_there(path: Path, text: Callable[[], str]) -> bool:
     return True
 
 
-def _write_all(logbook: Path, sessions: list[tuple[SessionLine, Path]]) -> None:
+def _write_all(book: Logbook, folder: Path, sessions: list[tuple[SessionLine, Path]]) -> None:
     """Write each as ``write_new`` does, and return when all are on the disk. Raises LogbookError.
 
     Where the system can be told to put all it has on the disk, it is told once: each file is then asked for at once,
@@ -96,8 +100,11 @@ def _write_all(logbook: Path, sessions: list[tuple[SessionLine, Path]]) -> None:
     """
     at_once = hasattr(os, "sync")  # not on Windows
     try:
-        written = list(apart.each(partial(write_some, logbook, sync=not at_once), sessions, at_once=200))
+        there, here = partial(write_some, book.path, sync=not at_once), partial(_write, book, sync=not at_once)
+        written = list(apart.each(there, sessions, at_once=200, here=here))
     except apart.HelperEndedError as error:
+        for part in (part for number in error.processes for part in folder.glob(_part_name(number, "*"))):
+            part.unlink(missing_ok=True)
         raise LogbookError(
             "A process that wrote some of the files was ended from outside. Export once more into the same folder: "
             "what is written there stays."
@@ -114,8 +121,13 @@ def write_some(logbook: Path, sessions: list[tuple[SessionLine, Path]], *, sync:
     from hosewright.logbook.book import Logbook
 
     with closing(Logbook(logbook, why_looking="Opened to copy sessions out of it.")) as book:
-        for line, path in sessions:
-            write_new(path, document(book, line), sync=sync)
+        return _write(book, sessions, sync=sync)
+
+
+def _write(book: Logbook, sessions: list[tuple[SessionLine, Path]], *, sync: bool) -> list[Path]:
+    # In the process that has the logbook open it is never opened again: closed, that would end the locks of the first.
+    for line, path in sessions:
+        write_new(path, document(book, line), sync=sync)
     return [path for _, path in sessions]
 
 
