@@ -18,6 +18,7 @@ from hosewright.logbook import backups
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.files import read
+from hosewright.logbook.lock import BenchLock
 from hosewright.logbook.schema import MIGRATIONS, VERSION
 from hosewright.places import logbook_path, shipped_folder
 from hosewright.verbs.checking import find_faults
@@ -205,6 +206,24 @@ def test_every_past_version_has_a_fixture_and_comes_along(tmp_path: Path, versio
         assert db.execute("PRAGMA user_version").fetchone()[0] == version
         assert db.execute("SELECT * FROM events").fetchall() == told["events"]
     book.close()
+
+
+@pytest.mark.parametrize("version", range(1, VERSION))
+def test_a_past_version_is_not_brought_along_under_a_bench_that_counts_in_it(tmp_path: Path, version: int) -> None:
+    path = tmp_path / "logbook.sqlite"
+    build(version, path)
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("PRAGMA journal_mode = WAL")  # as the bench that counts in it has it
+    before = path.read_bytes()
+    bench = BenchLock(path)
+    with pytest.raises(LogbookError, match=f"a bench of an earlier version has it open .process {os.getpid()}"):
+        Logbook(path)
+    assert path.read_bytes() == before
+    bench.release()
+    with closing(Logbook.for_counting(path)) as book:  # it holds the lock itself
+        assert book.store.db.execute("PRAGMA user_version").fetchone() == (VERSION,)
+        Logbook(path).close()  # and of this version another may read and write beside it
+    BenchLock(path).release()
 
 
 def test_a_past_version_that_is_damaged_is_not_brought_along(tmp_path: Path) -> None:

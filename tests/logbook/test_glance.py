@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import Glance, kept
 from hosewright.logbook.looking import keep_for_next_start, look
+from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Abandoned, Confirmed, Measured, Pressed, Reopened, Struck, TookBack
 from tests.faults.past import build
 from tests.helpers import FakeClock, crank_to, cylinder, drive, machine, measure_tube, plan_of, record, yarn
@@ -23,6 +24,7 @@ from tests.strategies import events as any_event
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from hosewright.logbook.store import Store
     from hosewright.session.events import Event
 
 
@@ -106,11 +108,56 @@ def test_another_version_of_the_program_works_it_out_anew(book: Logbook, monkeyp
     left(book)
 
 
-@pytest.mark.parametrize("told", ["", "nonsense", "[]", "[[[1]], []]", "[[], [[1, 2]]]", "{}", "[1, 2]"])
+STANDS = '["id-1", "A tube", "The machine", "on the machine", "crank", 5, false]'
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "",
+        "nonsense",
+        "[]",
+        "[[[1]], []]",
+        "[[], [[1, 2]]]",
+        "{}",
+        "[1, 2]",
+        '[[["id-1", "A tube", "The machine", "on the machine", "crank", "long ago", false]], []]',
+        '[[["id-1", "A tube", "The machine", "on the machine", "crank", 5, 0]], []]',
+        f"[[{STANDS}, {STANDS}], []]",
+        '[[], [["open", "A tube", null, []]]]',
+        '[[], [["open", 5, "", []]]]',
+        '[[], [["sock", "A plan", "", [["plan", 7]]]]]',
+        '[[], [["sock", "A plan", "", ["plan"]]]]',
+    ],
+)
 def test_a_damaged_one_is_worked_out_anew(book: Logbook, told: str) -> None:
     book.start(record("tube"))
     left(book)
     book.store.db.execute("UPDATE glance SET told = ?", (told,))
+    assert kept(book.store) is None
+    left(book)
+
+
+@pytest.mark.parametrize(
+    ("kind", "body"), [("plan", "{"), ("plan", "[]"), ("promise", '{"id": "x", "name": "X", "retired": false}')]
+)
+def test_a_thing_on_the_shelf_that_cannot_be_read_is_said(book: Logbook, kind: str, body: str) -> None:
+    book.keep(machine(), cylinder(), yarn())
+    book.store.db.execute("INSERT INTO shelf VALUES (?, 'torn', 1, 0, ?)", (kind, body))
+    with pytest.raises(LogbookError, match=f"A {kind} in this logbook cannot be read"):
+        look(book.store)
+    keep_for_next_start(book.store)
+    assert kept(book.store) is None
+
+
+def test_what_is_stored_while_it_is_worked_out_ends_it(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    def slow(store: Store) -> Glance:
+        told = look(store)
+        book.start(record("tube"))
+        return told
+
+    monkeypatch.setattr("hosewright.logbook.looking.look", slow)
+    keep_for_next_start(book.store)
     assert kept(book.store) is None
 
 

@@ -16,7 +16,7 @@ from hosewright.bench.commands import USUAL_KEYS
 from hosewright.bench.doors import LOOKS_BACK, STARTS, screen_of
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.leaving import LeaveScreen, running_count
-from hosewright.bench.program import Program
+from hosewright.bench.program import BROKE, Program
 from hosewright.bench.themes import all_themes, theme_named
 from hosewright.bench.times import today_words
 from hosewright.logbook.backups import daily, day_of
@@ -287,7 +287,7 @@ def _run(book: Logbook, *, practice: bool) -> int:
         settings, troubles = load(settings_path())
         bench = Bench(book, settings, practice=practice, troubles=troubles)
         bench.run()
-        if not practice:
+        if not practice and bench.return_code != BROKE:  # what broke it may be what is to be kept
             _keep_glance(book)
     finally:
         book.close()

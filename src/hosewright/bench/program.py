@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
 
+BROKE = 1  # how Textual ends after a fault
+
+
 class Program(App[int]):
     """Ends with an exit code; whatever breaks it, the person sees one sentence."""
 
@@ -56,7 +59,7 @@ class Program(App[int]):
 
         told = StringIO()
         Console(file=told, width=120).print(*renderables)
-        self._return_code = 1
+        self._return_code = BROKE
         super().panic(write_trouble(told.getvalue()))
 
     def _fatal_error(self) -> None:

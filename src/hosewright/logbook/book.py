@@ -36,14 +36,16 @@ def _kind(cls: type) -> str:
 class Logbook:
     """One knitter's logbook."""
 
-    def __init__(self, path: Path, clock: Clock | None = None, why_looking: str = "") -> None:
+    def __init__(
+        self, path: Path, clock: Clock | None = None, why_looking: str = "", lock: BenchLock | None = None
+    ) -> None:
         """Open the logbook at ``path``, making it when it is not there. Raises LogbookError.
 
-        ``why_looking``: why it is opened for looking only, in a sentence.
+        ``why_looking``: why it is opened for looking only, in a sentence. ``lock``: its own, let go when it closes.
         """
-        self.store = Store(path, why_looking)
+        self.store = Store(path, why_looking, locked=lock is not None)
         self.clock = clock or WallClock()
-        self._lock: BenchLock | None = None
+        self._lock = lock
 
     @classmethod
     def for_counting(cls, path: Path, clock: Clock | None = None) -> Logbook:
@@ -56,11 +58,10 @@ class Logbook:
         except OSError:  # a read-only folder, or none: opening the logbook says which
             return cls(path, clock)
         try:
-            book = cls(path, clock)
+            book = cls(path, clock, lock=lock)
         except BaseException:
             lock.release()
             raise
-        book._lock = lock
         if not lock.certain:
             book.store.notes.append(
                 "This drive knows no locks, so nothing keeps a second bench out: open one bench at a time."

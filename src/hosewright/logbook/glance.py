@@ -60,10 +60,7 @@ def kept(store: Store) -> Glance | None:
         if stood != mark_of(store):
             return None
         standing, following = json.loads(told)
-        return Glance(
-            tuple(Unfinished(*one) for one in standing),
-            tuple(Suggestion(doing, words, session, _pairs(chosen)) for doing, words, session, chosen in following),
-        )
+        return Glance(_standing(standing), tuple(_suggestion(*one) for one in following))
     except (LogbookError, ValueError, TypeError):  # it is worked out anew
         return None
 
@@ -80,21 +77,29 @@ def mark_of(store: Store) -> str:
     return ";".join([__version__, *(",".join(map(str, row)) for row in rows)])
 
 
-def is_kept(store: Store, mark: str) -> bool:
-    """Whether the glance kept is that of ``mark``. Raises LogbookError."""
-    return _row(store)[0] == mark
-
-
 def keep(store: Store, mark: str, glance: Glance) -> None:
-    """Keep a glance for the next start; ``mark`` was taken before it was worked out. Raises LogbookError."""
+    """Keep a glance, if ``mark``, taken before it was worked out, still holds. Raises LogbookError."""
     told = json.dumps(glance, ensure_ascii=False, separators=(",", ":"))
     with store.one_commit() as db:
-        db.execute("INSERT OR REPLACE INTO glance (one, stood, told) VALUES (1, ?, ?)", (mark, told))
+        if mark == mark_of(store):
+            db.execute("INSERT OR REPLACE INTO glance (one, stood, told) VALUES (1, ?, ?)", (mark, told))
 
 
 def _row(store: Store) -> tuple[str, str]:
     return next(((str(stood), str(told)) for stood, told in store.ask("SELECT stood, told FROM glance")), ("", ""))
 
 
-def _pairs(chosen: Iterable[Sequence[str]]) -> tuple[tuple[str, str], ...]:
-    return tuple((kind, item_id) for kind, item_id in chosen)
+def _standing(told: Iterable[Sequence[object]]) -> tuple[Unfinished, ...]:
+    """Raises ValueError or TypeError for what a screen could not show."""
+    kinds = (str, str, str, str, str, int, bool)
+    found = tuple(Unfinished(*one) for one in told)  # type: ignore[arg-type]  # looked over right here
+    if any(tuple(map(type, one)) != kinds for one in found) or len({one.id for one in found}) != len(found):
+        raise ValueError("no sessions as they were kept")
+    return found
+
+
+def _suggestion(doing: Doing, words: str, session: str, chosen: Iterable[Sequence[str]]) -> Suggestion:
+    pairs = tuple((kind, item_id) for kind, item_id in chosen)
+    if not all(isinstance(said, str) for said in (doing, words, session, *(part for pair in pairs for part in pair))):
+        raise TypeError("no words to show")
+    return Suggestion(doing, words, session, pairs)

@@ -8,7 +8,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any, get_args
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.glance import LATELY, Glance, Suggestion, Unfinished, is_kept, keep, mark_of
+from hosewright.logbook.glance import LATELY, Glance, Suggestion, Unfinished, keep, kept, mark_of
 from hosewright.logbook.plain import head_of, start_of
 from hosewright.logbook.store import LogbookError
 from hosewright.session.fold import fold
@@ -24,6 +24,10 @@ if TYPE_CHECKING:
 MOST_NEXT = 6
 MOST_REPEATED = 3  # unfinished sessions named again under what to do next
 _NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
+_ON_SHELF = frozenset({"id", "name", "retired"})
+# What is read here of the things kept.
+_NEEDED = {"machine": _ON_SHELF, "cylinder": _ON_SHELF, "yarn": _ON_SHELF, "plan": _ON_SHELF | {"yarn", "cylinder"}}
+_NEEDED |= {"promise": _ON_SHELF | {"plan", "by", "handed_over"}, "gauge": frozenset({"yarn", "cylinder"})}
 _TRIED_ON = ("fit", "fit-length")
 
 
@@ -42,9 +46,11 @@ def look(store: Store) -> Glance:
 
 def keep_for_next_start(store: Store) -> None:
     """Keep the glance, where anything was stored since it was last kept; a logbook that takes nothing more stays so."""
+    if store.why_looking:
+        return
     with suppress(LogbookError):
         mark = mark_of(store)
-        if not is_kept(store, mark):
+        if kept(store) is None:
             keep(store, mark, look(store))
 
 
@@ -110,9 +116,20 @@ def _folded(store: Store, line: SessionLine, start: dict[str, Any]) -> State:
 
 
 def _shelf(store: Store, kind: str) -> dict[str, dict[str, Any]]:
-    """What is in use of a kind, by id."""
-    found = [json.loads(text) for text in store.shelf_texts(kind)]
+    """What is in use of a kind, by id. Raises LogbookError."""
+    found = [_told(text, kind) for text in store.shelf_texts(kind)]
     return {item["id"]: item for item in found if not item["retired"]}
+
+
+def _told(text: str, kind: str) -> dict[str, Any]:
+    """A stored thing as plain JSON. Raises LogbookError for what no record of that kind is."""
+    try:
+        told = json.loads(text)
+        if _NEEDED[kind] <= told.keys():
+            return dict(told)
+    except (ValueError, AttributeError):
+        pass
+    raise LogbookError(f"A {kind} in this logbook cannot be read; `hosewright logbook check` says which.")
 
 
 def _next(store: Store, standing: list[Unfinished]) -> list[Suggestion]:
@@ -150,13 +167,13 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
     planned = {(plan["yarn"], plan["cylinder"]) for plan in plans.values()}
     yarns = _shelf(store, "yarn")
     for text in store.gauge_texts(newest=LATELY):
-        gauge = json.loads(text)
+        gauge = _told(text, "gauge")
         if (gauge["yarn"], gauge["cylinder"]) not in planned and gauge["yarn"] in yarns:
             planned.add((gauge["yarn"], gauge["cylinder"]))
             yield Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock")
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
     begun |= {sock["plan"]["id"] for _, start in lately for sock in start.get("socks", ())}
-    promises = [json.loads(text) for text in store.shelf_texts("promise")]
+    promises = [_told(text, "promise") for text in store.shelf_texts("promise")]
     promised = [one for one in promises if one["plan"] and not (one["handed_over"] or one["retired"])]
     promised.sort(key=lambda one: one["by"] or _NO_DAY)
     due = {one["plan"]: one for one in reversed(promised) if one["by"]}

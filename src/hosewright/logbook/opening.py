@@ -6,17 +6,19 @@ import errno
 import os
 import sqlite3
 import sys
-from contextlib import closing
+from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from hosewright.logbook.backups import keep_before_change, kept
 from hosewright.logbook.faults import LogbookError, plain
+from hosewright.logbook.lock import BenchLock, HeldError
 from hosewright.logbook.place_check import network_drive
 from hosewright.logbook.schema import APPLICATION_ID, VERSION, NewerLogbookError, migrate, names_of, version_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
 # 4 MB: the log is folded in between the parts of a sock, and seldom while cranking. Then it is begun again from its
@@ -46,10 +48,11 @@ class OpenFile:
         return all(_identity(path) == known for path, known in self.places.items())
 
 
-def open_file(path: Path, why_looking: str = "") -> OpenFile:
+def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> OpenFile:
     """Open the logbook at ``path``, making it when it is not there; only for looking with a ``why_looking``.
 
-    A file that cannot be used is left as it is, to the byte. Raises LogbookError.
+    ``locked``: the one who opens it holds its lock, so that no bench is at it. A file that cannot be used is left as it
+    is, to the byte. Raises LogbookError.
     """
     try:
         new = _make_place(path, looking=bool(why_looking))
@@ -59,7 +62,7 @@ def open_file(path: Path, why_looking: str = "") -> OpenFile:
             _refuse_what_was_emptied(path)
             if path.stat().st_size and not drive:
                 _look_over(path, why)
-        return _open_for_looking(path, why) if why else _open_for_use(path, drive)
+        return _open_for_looking(path, why) if why else _open_for_use(path, drive, locked=locked)
     except NewerLogbookError as error:
         raise LogbookError(str(error)) from error
     except OSError as error:
@@ -185,7 +188,7 @@ def _refuse_what_is_older(db: sqlite3.Connection, path: Path) -> None:
         )
 
 
-def _open_for_use(path: Path, drive: str) -> OpenFile:
+def _open_for_use(path: Path, drive: str, *, locked: bool) -> OpenFile:
     db = sqlite3.connect(path, isolation_level=None, timeout=BUSY_S)
     opened = OpenFile(db, path)
     try:
@@ -203,13 +206,36 @@ def _open_for_use(path: Path, drive: str) -> OpenFile:
         if sys.platform == "darwin":
             db.execute("PRAGMA fullfsync = ON")
         if 0 < version_of(db) < VERSION:
-            keep_before_change(path, db)
-        migrate(db)
+            with nullcontext() if locked else _no_bench_at(path):
+                keep_before_change(path, db)
+                migrate(db)
+        else:
+            migrate(db)
         _note_places(opened)
     except BaseException:
         db.close()
         raise
     return opened
+
+
+@contextmanager
+def _no_bench_at(path: Path) -> Iterator[None]:
+    """A bench that is open counts on the tables as they were when it opened. Raises LogbookError while there is one."""
+    try:
+        lock = BenchLock(path)
+    except HeldError as error:
+        which = f" (process {error.holder})" if error.holder else ""
+        raise LogbookError(
+            f"The logbook {path} must be brought up to date first, and a bench of an earlier version has it "
+            f"open{which}. Close that one, then try again."
+        ) from error
+    except OSError:  # no lock can be made here: then no bench has one, either
+        yield
+        return
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def _set_journal(opened: OpenFile, drive: str) -> str:

@@ -42,13 +42,14 @@ class SessionLine:
 class Store:
     """One open logbook. Not for use from several threads."""
 
-    def __init__(self, path: Path, why_looking: str = "") -> None:
+    def __init__(self, path: Path, why_looking: str = "", *, locked: bool = False) -> None:
         """Open the logbook at ``path``, making it when it is not there. Raises LogbookError.
 
         ``why_looking``: why it is opened for looking only. A file that is read-only opens for looking by itself.
+        ``locked``: its lock is held, so that no bench is at it.
         """
         self.path = path
-        self._file = open_file(path, why_looking)
+        self._file = open_file(path, why_looking, locked=locked)
         self.db = self._file.db
 
     @property
