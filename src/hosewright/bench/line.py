@@ -58,14 +58,19 @@ class Sheet(Widget):
     def render_line(self, y: int) -> Strip:
         """One row."""
         text, named = self._rows[y] if y < len(self._rows) else ("", "")
+        return Strip([Segment(text, self._style(named))], len(text)).adjust_cell_length(
+            self.size.width, self._style("")
+        )
+
+    def _style(self, named: str) -> Style:
+        """A style in the widget's own colours, which take 70 us to be worked out."""
         style = self._styles.get(named)
         if style is None:
             from rich.style import Style
 
-            plain = self.rich_style
+            plain = self._styles.setdefault("", self.rich_style)
             style = self._styles[named] = plain + Style.parse(named) if named else plain
-        ground = self._styles.setdefault("", self.rich_style)
-        return Strip([Segment(text, style)], len(text)).adjust_cell_length(self.size.width, ground)
+        return style
 
 
 def changed_cells(old: tuple[str, str], new: tuple[str, str]) -> tuple[int, int]:
