@@ -108,13 +108,14 @@ def _in_a_step(state: State, event: Event) -> str | None:
 def _press(state: State) -> str | None:
     if state.abandoned:
         return _GIVEN_UP
-    if not isinstance(state.step, _COUNTED):
-        return _FINISHED if state.step is None else "There is nothing to count in this step."
+    step = state.step
+    if not isinstance(step, _COUNTED):
+        return _FINISHED if step is None else "There is nothing to count in this step."
     if state.paused:
         return _PAUSED
-    if isinstance(state.step, DialTrial) and (state.search.stopped or state.search.found):
+    if isinstance(step, DialTrial) and (state.search.stopped or state.search.found):
         return state.search.advice
-    return None if state.count < MOST_ROWS else f"The counter stops at {MOST_ROWS:,}."
+    return None if state.counts[state.index] < MOST_ROWS else f"The counter stops at {MOST_ROWS:,}."
 
 
 def _take_back(state: State) -> str | None:
