@@ -32,7 +32,7 @@ class Steady(Static):
 
 
 class Sheet(Widget):
-    """Lines of styled text painted straight from strips: only the cells that changed are painted again."""
+    """Lines of styled text painted straight from strips: only the box round the cells that changed is painted again."""
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -42,13 +42,16 @@ class Sheet(Widget):
     def show_rows(self, rows: Sequence[tuple[str, str]]) -> None:
         """Show these (text, style) rows, from the top."""
         before, self._rows = self._rows, list(rows)
+        changed = []
         for y in range(max(len(before), len(self._rows))):
             old = before[y] if y < len(before) else ("", "")
             new = self._rows[y] if y < len(self._rows) else ("", "")
             if old != new:
                 first, last = changed_cells(old, new)
                 if last > first:
-                    self.refresh(Region(first, y, last - first, 1))
+                    changed.append(Region(first, y, last - first, 1))
+        if changed:
+            self.refresh(Region.from_union(changed))
 
     def notify_style_update(self) -> None:
         """The theme or a class changed: styles are read anew."""
