@@ -8,9 +8,11 @@ import pytest
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench
+from hosewright.bench.start_sock_screen import SockStartScreen
+from hosewright.session.events import Confirmed
 from hosewright.settings import Settings
 from hosewright.verbs.crank_lines import Lines
-from tests.helpers import crank_to, drive, rows
+from tests.helpers import crank_to, cylinder, drive, machine, rows
 from tests.logbook.test_stock import lot, shelve, sock, the_lot
 
 if TYPE_CHECKING:
@@ -111,3 +113,20 @@ async def test_any_other_words_are_a_note_of_the_knot(book: Logbook, live: Live)
     await pressed(book, live, ("k", "2", "enter", "e", "enter", *"lot", "space", *"9", "enter"))
     (seen,) = book.take_up(live.record.id).state.observations
     assert (seen.lot, seen.note) == ("lot-42", "a ball of lot 42 joined on; lot 9")
+
+
+async def test_the_twin_goes_on_with_the_ball_that_the_first_sock_ended_on(book: Logbook, live: Live) -> None:
+    book.keep(machine(), cylinder())
+    lines = Lines(live, book, Settings())
+    lines.answer("k")
+    lines.answer("2")
+    crank_to(live, "try-on")
+    drive(live, Confirmed())
+    app = Bench(book, Settings())
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.go_to("sock", {"plan": "grey-pair"})
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(app.screen, SockStartScreen)
+        assert app.screen.picks["which"].chosen == live.record.id
+        assert app.screen.picks["lot"].chosen == "lot-42"

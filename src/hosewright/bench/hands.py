@@ -11,7 +11,7 @@ from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
 from hosewright.session.faults import FAULT_WORDS, FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
-from hosewright.session.observations import joined
+from hosewright.session.observations import lot_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
 
@@ -248,8 +248,7 @@ class Hands:
             self.voice.say(f"Noted: {FAULT_WORDS[fault]}. {more}".rstrip())
 
     def _other_lots(self) -> Sequence[tuple[str, str]]:
-        before = joined(self.live.state)
-        present = before[-1].lot if before else self.live.record.lot
+        present = lot_now(self.live.state, self.live.record.lot)
         return [lot for lot in self._lots() if lot[0] != present][:MOST_ASKED]
 
     def lot_called(self, text: str) -> tuple[str, str] | None:

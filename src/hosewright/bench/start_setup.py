@@ -16,6 +16,7 @@ from hosewright.logbook.looking import on_machine
 from hosewright.logbook.records import problems
 from hosewright.logbook.store import LogbookError
 from hosewright.logbook.year_records import Lot
+from hosewright.session.observations import lot_now
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -59,7 +60,7 @@ class SetUp:
     ) -> None:
         """Fill the lines for this machine and yarn; ``like``: the first sock, whose twin is started.
 
-        The lot is that of the first sock, else the one its ``promise`` names, else the only one there is.
+        The lot is the one the first sock came off in the end, else its ``promise`` names one, else it is the only one.
 
         Raises LogbookError.
         """
@@ -71,7 +72,7 @@ class SetUp:
         self.rows["yarn_start"].display = bool(yarn and yarn.striped)
         self._lots = [lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id]
         named = promise.lot if promise and any(lot.id == promise.lot for lot in self._lots) else None
-        usual = like.lot if like else named or (self._lots[0].id if len(self._lots) == 1 else None)
+        usual = _lot_of(book, like) if like else named or (self._lots[0].id if len(self._lots) == 1 else None)
         chosen = self.lot.chosen
         taken = usual if chosen in (None, self._usual_lot) else chosen
         self._usual_lot = usual
@@ -118,6 +119,11 @@ def start(screen: Screen[SessionRecord | None], make: Callable[[], SessionRecord
 def promise_words(promise: Promise, today: date) -> str:
     """A promised pair as a list shows it."""
     return promise.name + (f", by {show_day(promise.by, today)}" if promise.by else "")
+
+
+def _lot_of(book: Logbook, first: SessionRecord) -> str | None:
+    line = book.store.line(first.id)
+    return lot_now(book.state(line), first.lot) if line else first.lot
 
 
 def _offered(lot: Lot) -> str:

@@ -1,4 +1,4 @@
-"""The tables sessions are found by: worked out by the database itself, in the commit that stores what they tell.
+"""The tables sessions are found by, worked out in the commit that stores what they tell: by triggers, or by the store.
 
 ``catalogue`` has a line a session for lists in any order, ``words`` its words (SQLite FTS5), ``seen`` every fault
 with its needle. They can be worked out again at any time from ``sessions``, ``events`` and ``measurements``.
@@ -52,7 +52,8 @@ _CATALOGUE = f"""INSERT INTO catalogue
         {_said("s.record", "twin_of")}
     FROM sessions s"""
 _TOLD = f"coalesce({_said('{row}.body', 'note')}, {_said('{row}.body', 'reason')}, '')"
-_NOTED = "('observed', 'amended', 'abandoned', 'recounted', 'rehung', 'voided', 'dial-moved')"
+_NOTED_KINDS = ("observed", "amended", "abandoned", "recounted", "rehung", "voided", "dial-moved")
+_NOTED = f"({', '.join(map(repr, _NOTED_KINDS))})"
 # A row of words for what a session was started with, numbered below zero, then one for every note as it is made.
 _WORDS = f"""INSERT INTO words (rowid, session, title, yarn, machine, cylinder, wearer, kind, verdict, notes)
     SELECT -s.n, s.n, s.title, {_word("yarn.name")} || ' ' || {_word("yarn.colour")} || ' ' || {_word("yarn.fibre")},
@@ -208,10 +209,7 @@ def _once_stored(*statements: str) -> tuple[str, ...]:
 _NOTED_ONCE = f"{_NOTES} WHERE e.session = new.session AND e.seq = new.seq"
 
 # What follows a stored event with a body, by its kind. Parameters: session, seq and body.
-FOLLOWS: dict[str, tuple[str, ...]] = {
-    kind: _once_stored(_NOTED_ONCE)
-    for kind in ("observed", "amended", "abandoned", "recounted", "rehung", "voided", "dial-moved", "spoilt")
-}
+FOLLOWS: dict[str, tuple[str, ...]] = {kind: _once_stored(_NOTED_ONCE) for kind in (*_NOTED_KINDS, "spoilt")}
 FOLLOWS["observed"] += _once_stored(f"{_SEEN} AND e.session = new.session AND e.seq = new.seq")
 FOLLOWS["amended"] += _once_stored(
     f"""UPDATE seen SET {_RIGHT.format(fault=_said("new.body", "fault"), needle=_said("new.body", "needle"))}

@@ -30,6 +30,11 @@ def joined(state: State) -> list[Observation]:
     return [seen for seen in state.observations if seen.lot and seen.fault == "knot" and not seen.struck]
 
 
+def lot_now(state: State, begun: str | None) -> str | None:
+    """The lot the yarn comes off now; ``begun``: the one it came off at the start."""
+    return next((seen.lot for seen in reversed(joined(state))), begun)
+
+
 def place_words(state: State, observation: Observation) -> str:
     """Where it was seen: "Heel, pass 24", or between two parts."""
     step = state.head.steps[observation.step] if observation.step < len(state.head.steps) else None
