@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
 FEW_LINES = 30
 FLASH_S = 0.6
-SELDOM = 100_000  # new objects, a hundred presses' worth
+SELDOM = 50_000  # new objects: those of some fifty presses
 VERY_FEW_LINES, NARROW = 18, 64
 
 
@@ -52,7 +52,7 @@ def _put_memory_in_order() -> None:
     """What stands now stays: a full collection while cranking would hold a press up by 25 ms.
 
     The screens left before are let go first; frozen with the rest they would never be. From here on rubbish is looked
-    for once a second, between two presses: by itself Python did so in the midst of every tenth, for 1.5 ms.
+    for after each frame: by itself Python did so in the midst of every tenth press, for 1.5 ms.
     """
     gc.unfreeze()
     gc.collect()
@@ -89,7 +89,6 @@ class SessionScreen(Screen[None]):
         self._showing = False
         self._from_another = from_another
         self._gone_to: SessionScreen | None = None
-        self._used = False  # since rubbish was looked for last
 
     def compose(self) -> ComposeResult:
         """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
@@ -129,9 +128,6 @@ class SessionScreen(Screen[None]):
         await self.show()
 
     async def _tick(self) -> None:
-        if self._used:
-            self._used = False
-            gc.collect()
         now = Message().time  # the clock that stamps key presses, whatever the system
         if self.hands.tick(now * 1000):
             await self.show()
@@ -198,7 +194,6 @@ class SessionScreen(Screen[None]):
 
     async def on_key(self, event: events.Key) -> None:
         """Run the command of this key. What is typed into a field never comes here."""
-        self._used = True
         if self._gone_to is not None:  # typed ahead, before the other session was up
             event.stop()
             self._gone_to.post_message(_again(event))
@@ -257,6 +252,7 @@ class SessionScreen(Screen[None]):
         self._showing = False
         if self.is_current:
             await self.show()
+        self.call_after_refresh(gc.collect, 1)  # among what is new, which takes 0.2 ms
 
     def go_take_reading(self) -> None:
         """Enter outside a line: into the first."""
