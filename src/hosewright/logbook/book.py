@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypeVar
 
 from hosewright.logbook.clock import Clock, WallClock
+from hosewright.logbook.faults import unreadable
 from hosewright.logbook.ids import session_id
 from hosewright.logbook.lock import BenchLock, HeldError
 from hosewright.logbook.store import LogbookError, SessionLine, Store
@@ -54,7 +55,7 @@ class Logbook:
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             lock = BenchLock(path)
         except HeldError as error:
-            return cls(path, clock, _held(error.holder))
+            return cls(path, clock, _held(error))
         except OSError:  # a read-only folder, or none: opening the logbook says which
             return cls(path, clock)
         try:
@@ -87,9 +88,7 @@ class Logbook:
         try:
             found = [cls.model_validate_json(text) for text in self.store.shelf_texts(kind)]
         except ValueError as error:
-            raise LogbookError(
-                f"A {kind} in this logbook cannot be read; `hosewright logbook check` says which."
-            ) from error
+            raise unreadable(kind) from error
         return [item for item in found if retired or not item.retired]
 
     def get(self, cls: type[Thing], item_id: str) -> Thing | None:
@@ -201,9 +200,8 @@ class Logbook:
                     self.store.add_revision(kind, item_id, one.started_ms, body)
 
 
-def _held(holder: int) -> str:
-    which = f" (process {holder})" if holder else ""
+def _held(error: HeldError) -> str:
     return (
-        f"Another bench has this logbook open{which}, so this one is for looking only: nothing can be counted or "
+        f"Another bench has this logbook open{error.which}, so this one is for looking only: nothing can be counted or "
         "changed. Close the other one, then start this one again."
     )

@@ -27,6 +27,11 @@ class LookingOnlyError(LogbookError):
     """The logbook is open for looking only; the sentence says why."""
 
 
+def unreadable(kind: str) -> LogbookError:
+    """What to raise for a thing on the shelf that is damaged."""
+    return LogbookError(f"A {kind} in this logbook cannot be read; `hosewright logbook check` says which.")
+
+
 def plain(error: Exception) -> str:
     """An error of SQLite or of the system in the words of a person, without a full stop."""
     said = error.strerror if isinstance(error, OSError) and error.strerror else str(error)

@@ -22,6 +22,11 @@ class HeldError(Exception):
         super().__init__(holder)
         self.holder = holder
 
+    @property
+    def which(self) -> str:
+        """The process in brackets, for a sentence; empty when it is not known."""
+        return f" (process {self.holder})" if self.holder else ""
+
 
 class BenchLock:
     """Held from its making until ``release``, or until the process dies by whatever death.

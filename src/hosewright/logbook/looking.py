@@ -8,6 +8,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any, get_args
 
 from hosewright.craft.dial import show_position
+from hosewright.logbook.faults import unreadable
 from hosewright.logbook.glance import LATELY, Glance, Suggestion, Unfinished, keep, kept, mark_of
 from hosewright.logbook.plain import head_of, start_of
 from hosewright.logbook.store import LogbookError
@@ -129,7 +130,7 @@ def _told(text: str, kind: str) -> dict[str, Any]:
             return dict(told)
     except (ValueError, AttributeError):
         pass
-    raise LogbookError(f"A {kind} in this logbook cannot be read; `hosewright logbook check` says which.")
+    raise unreadable(kind)
 
 
 def _next(store: Store, standing: list[Unfinished]) -> list[Suggestion]:

@@ -224,10 +224,9 @@ def _no_bench_at(path: Path) -> Iterator[None]:
     try:
         lock = BenchLock(path)
     except HeldError as error:
-        which = f" (process {error.holder})" if error.holder else ""
         raise LogbookError(
             f"The logbook {path} must be brought up to date first, and a bench of an earlier version has it "
-            f"open{which}. Close that one, then try again."
+            f"open{error.which}. Close that one, then try again."
         ) from error
     except OSError:  # no lock can be made here: then no bench has one, either
         yield

@@ -54,10 +54,9 @@ def _refuse_beside_a_bench() -> None:
     try:
         BenchLock(path).release()
     except HeldError as error:
-        which = f" (process {error.holder})" if error.holder else ""
         raise LogbookError(
-            f"A bench has this logbook open{which}. Leave the bench with Ctrl+Q (every row is stored), then type this "
-            "again. Nothing was removed."
+            f"A bench has this logbook open{error.which}. Leave the bench with Ctrl+Q (every row is stored), then type "
+            "this again. Nothing was removed."
         ) from error
     except OSError:
         return  # a folder that takes no lock: opening it says what is wrong
