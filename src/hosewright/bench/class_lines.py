@@ -147,7 +147,7 @@ def patience_words(patience: Patience) -> str:
     """What "waits for help" means, in one line."""
     return (
         f"! waits: paused or in trouble for {_span(patience.paused_s)}, no row for {_span(patience.quiet_s)}, "
-        f"or no step for {_span(patience.step_s)}"
+        f"no step for {_span(patience.step_s)}"
     )
 
 
