@@ -1,4 +1,4 @@
-"""The dial: common practice figures (no source) and typed positions."""
+"""The dial: how far it moves, and typed positions."""
 
 import pytest
 
@@ -6,11 +6,11 @@ from hosewright.craft.dial import Dial, read_position, show_position, show_turns
 from hosewright.craft.errors import CraftError
 
 
-def test_usual_pitch_and_click() -> None:
-    dial = Dial()
-    assert dial.pitch_mm == pytest.approx(0.050 * 25.4)
-    assert dial.click_mm == pytest.approx(0.0125 * 25.4) == pytest.approx(0.3175)
-    assert dial.travel_mm(32) == pytest.approx(8 * 1.27)
+def test_a_screw_of_a_known_pitch() -> None:
+    # ISO 261 (from memory): an M8 screw has 1.25 mm a turn, so that eight turns move it a centimetre.
+    for per_turn in (1, 3, 4, 8):
+        assert Dial(1.25, per_turn).travel_mm(8 * per_turn) == pytest.approx(10.0)
+        assert Dial(1.25, per_turn).click_mm * per_turn == pytest.approx(1.25)
 
 
 @pytest.mark.parametrize(

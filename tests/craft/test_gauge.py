@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -96,8 +97,12 @@ def test_weighed_tube() -> None:
 
 
 def test_relaxation() -> None:
-    # ISO 5077: (after - before) / before x 100, negative shrank.
-    assert relaxation_percent(120.0, 114.0) == pytest.approx(-5.0)
+    # ISO 5077:2007, expression of results, extract: 100 (xt - x0) / x0, with a minus where it shrank. A tube that
+    # shrank and was pulled back to what it was has a larger gain than loss, since each is of what it was before.
+    assert relaxation_percent(250.0, 240.0) == pytest.approx(-4.0)
+    lost, gained = relaxation_percent(160.0, 128.0), relaxation_percent(128.0, 160.0)
+    assert lost < 0 < -lost < gained
+    assert (1 + lost / 100) * (1 + gained / 100) == pytest.approx(1.0)
     for before, after in ((0.0, 1.0), (1.0, 0.0), (math.nan, 1.0), (1.0, math.inf)):
         with pytest.raises(CraftError):
             relaxation_percent(before, after)
@@ -118,7 +123,6 @@ def test_bad_measurements_say_why(bad: dict[str, object]) -> None:
 
 
 def test_inverse_variance_mean_against_numpy() -> None:
-    np = pytest.importorskip("numpy")
     values, errors = [11.8, 12.5, 13.1], [0.4, 0.2, 0.9]
     found = combine([measured(v, e) for v, e in zip(values, errors, strict=True)])
     mean, weights = np.average(values, weights=1 / np.square(errors), returned=True)

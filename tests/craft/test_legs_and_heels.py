@@ -30,17 +30,20 @@ def test_legs_grow_in_the_order_of_their_names(sex: Literal["men", "women"]) -> 
     assert all(("estimate" in leg.words) == leg.estimated for leg in legs)
 
 
-def test_a_knee_sock_from_the_means_and_from_a_tape() -> None:
-    # ANSUR II public release: middle of the kneecap, men 488.39 (sd 28.13) mm; 3 in below it is common practice.
-    guessed = leg_length("knee", HEEL_MM, "men")
-    assert guessed.mm == pytest.approx(488.39 - 76.2 - HEEL_MM)
-    assert guessed.value.std_dev == pytest.approx(28.13)
-    taped = leg_length("knee", HEEL_MM, kneecap_mm=measured(470.0, 2.0))
-    assert taped.mm == pytest.approx(470.0 - 76.2 - HEEL_MM)
-    assert not taped.estimated
+def test_a_knee_sock_by_estimate_and_by_tape() -> None:
+    # ANSUR II public release: of 100 men's kneecaps 5 are lower than 443.1 mm and 5 higher than 536.0; women's 408.0
+    # and 493.0. The estimate's own error must take in as many, and a tape's centimetre must move the leg by one.
+    for sex, lowest, highest in (("men", 443.1, 536.0), ("women", 408.0, 493.0)):
+        guessed = leg_length("knee", HEEL_MM, sex)  # type: ignore[arg-type]
+        assert 2 * 1.645 * guessed.value.std_dev == pytest.approx(highest - lowest, rel=0.02)
+        taped, higher = (leg_length("knee", HEEL_MM, kneecap_mm=measured(mm, 2.0)) for mm in (470.0, 480.0))
+        assert higher.mm - taped.mm == pytest.approx(10.0)
+        assert (taped.value.std_dev, taped.estimated) == (2.0, False)
+        lower, upper = (leg_length("knee", HEEL_MM, kneecap_mm=mm).mm for mm in (lowest, highest))
+        assert lower < guessed.mm < upper
     half = leg_length("mid-calf", HEEL_MM, "women", kneecap_mm=450.0)
     assert half.estimated
-    assert half.value.std_dev == pytest.approx(5.11 / 2)
+    assert leg_length("ankle", HEEL_MM, "women").mm < half.mm < leg_length("knee", HEEL_MM, kneecap_mm=450.0).mm
 
 
 def test_legs_that_cannot_be_known_say_what_to_do() -> None:

@@ -2,35 +2,32 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from hosewright.craft.dial import Dial
 from hosewright.craft.errors import CraftError
 from hosewright.craft.leg import dial_changes, leg_schedule
+from hosewright.craft.loops import draw_mm, loop_on_pitch
 from hosewright.craft.measured import measured
-from hosewright.craft.response import TubeReading, ceiling_mm, click_for, fit_response, prior_rise, row_rise_mm
-
-np = pytest.importorskip("numpy")
-stats = pytest.importorskip("scipy.stats")
+from hosewright.craft.response import TubeReading, ceiling_mm, click_for, fit_response, prior_rise
 
 
 def tubes(*pairs: tuple[int, float], spread: float = 0.1) -> tuple[TubeReading, ...]:
     return tuple(TubeReading(clicks, measured(loop, spread)) for clicks, loop in pairs)
 
 
-def test_a_turn_adds_almost_half_a_millimetre_to_a_row() -> None:
-    # 2 x 1.27 / 5.5 = 0.46 mm a turn; about 5 % of a 2.29 mm row per click.
-    assert row_rise_mm(Dial()) == pytest.approx(0.46, abs=0.005)
-    assert row_rise_mm(Dial()) / 4 / 2.29 == pytest.approx(0.05, abs=0.001)
-
-
-def test_the_prior_is_our_assumption() -> None:
-    prior = prior_rise(Dial())
-    assert prior.nominal_value == pytest.approx(0.85 * 2 * 0.3175)
-    assert prior.std_dev == pytest.approx(0.25 * prior.nominal_value)
-    assert ceiling_mm(Dial()) == pytest.approx(0.635)
+def test_the_prior_lies_between_nothing_and_what_the_v_cam_pulls() -> None:
+    # From outside: a loop drawn deeper by a click's travel on needles that stand close has two legs longer by it
+    # (`loops`); the prior stays under that, and as near as its own doubt.
+    dial, pitch = Dial(1.25, 4), 0.01
+    pulled = loop_on_pitch(draw_mm(12.0, pitch) + dial.click_mm, pitch) - 12.0
+    prior = prior_rise(dial)
+    assert ceiling_mm(dial) == pytest.approx(pulled, rel=1e-4)
+    assert 0 < prior.nominal_value < pulled < prior.nominal_value + prior.std_dev
 
 
 def test_one_tube_leaves_the_prior() -> None:

@@ -2,6 +2,7 @@
 
 import ast
 import importlib
+import re
 import subprocess
 import sys
 from dataclasses import is_dataclass
@@ -51,8 +52,23 @@ def test_every_constant_names_its_source_and_every_source_a_constant() -> None:
         assert source.text.endswith(".")
 
 
+def test_a_source_is_a_document_or_says_that_it_is_none() -> None:
+    nameless = re.compile(
+        r"test files?\b|secondary|slide deck|encyclop|course text|blog|web ?page|shop's page|public (repo|code|file)",
+        re.I,
+    )
+    said = {name: source.text for name, source in SOURCES.items()}
+    said |= {path.name: path.read_text("utf-8") for path in FOLDER.glob("*") if path.suffix in (".py", ".md")}
+    assert {name: found[0] for name, text in said.items() if (found := nameless.search(text))} == {}
+    for name, source in SOURCES.items():
+        if source.confidence in ("memory", "practice"):
+            assert re.search("from memory|[Cc]ommon practice, no source", source.text), name
+        if source.confidence == "ours":
+            assert re.search(r"\b([Oo]urs?|limit)\b", source.text), name
+
+
 def test_the_trade_and_our_assumptions_are_not_passed_off_as_read() -> None:
-    assert source_of("dial.PITCH_MM").text.startswith("Common practice, no source")
+    assert source_of("routes.LENGTH_EASE_MM").text.startswith("Common practice, no source")
     assert source_of("response.PRIOR_SHARE").confidence == "ours"
     with pytest.raises(CraftError):
         source_of("dial.NOTHING")

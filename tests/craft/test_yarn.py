@@ -10,7 +10,7 @@ from hosewright.craft.yarn import SYSTEMS, counts, read_count, tex_from, yarn_pe
 
 
 def test_twenty_tex() -> None:
-    # GATE 1992 (textilecoach.net): 20 tex = 29.5 Ne = 180 denier = 50 Nm.
+    # GATE 1992, Textile Engineering, question 2: 20 tex = 29.5 Ne = 180 denier = 50 Nm.
     found = counts(20.0)
     assert found["cotton"] == pytest.approx(29.5, abs=0.05)
     assert found["denier"] == pytest.approx(180.0)
@@ -18,7 +18,8 @@ def test_twenty_tex() -> None:
 
 
 def test_published_counts() -> None:
-    # mapofsciences.com: Ne 30 = 19.7 tex. textilecalculations.com: denier x Ne = 5315.
+    # Worked examples of two teaching pages (mapofsciences.com: Ne 30 = 19.7 tex; textilecalculations.com: denier x
+    # Ne = 5315), which the definitions below give, too.
     assert tex_from("cotton", 30) == pytest.approx(19.7, abs=0.05)
     assert counts(20.0)["denier"] * counts(20.0)["cotton"] == pytest.approx(5315, abs=0.5)
     # Computed from the exact pound and yard.

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 _EXAMPLES = {"in": "4 1/2 in", "cm": "11.4 cm", "mm": "114 mm"}
 _SMALL = {"in": "1/4 in", "cm": "0.5 cm", "mm": "5 mm"}
-FAR_OFF = 1.3  # times the median of the other readings
+FAR_OFF = 1.3  # times the median of the other readings; ours
 MOST_LENGTH_MM = 3000.0  # the longest gauge tube (200 rows) is well under half of it
 MOST_MASS_G = 1000.0
 

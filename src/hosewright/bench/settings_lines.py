@@ -17,7 +17,7 @@ from hosewright.settings import LIMITS, MOST_MONEY, MOST_TAPE_MM, USUAL, Setting
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-LEAST_TAPE_MM = 0.05  # common practice, no source: a tenth of the half millimetre that a steel rule shows
+LEAST_TAPE_MM = 0.05  # ours: a tenth of the half millimetre that a steel rule shows
 
 
 class Choice(PickRow):

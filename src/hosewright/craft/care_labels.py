@@ -1,7 +1,7 @@
 """How a textile may be treated, by the names of the care symbols of ISO 3758, as text.
 
-The symbols themselves are a protected mark and are drawn nowhere here. The list is from memory of ISO 3758:2012 and
-was held against a shop's page that repeats its tables; the ids and the words are ours.
+The symbols themselves are a protected mark and are drawn nowhere here. The list is from memory of ISO 3758:2012;
+ISO 3758:2023, which replaced it, was not read. The ids and the words are ours.
 """
 
 from __future__ import annotations

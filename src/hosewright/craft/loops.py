@@ -2,8 +2,8 @@
 
 Rows per length = Kc / l and stitches per length = Kw / l, with l the length of yarn in one loop; the
 constants are dimensionless, so l in mm gives rows per mm. They hold only for relaxed plain knitting, never
-for a tube just off the machine. Sources: Kc, Kw dry and wet relaxed attributed to Munden (1959), fully
-relaxed as given in a 2015 textile examination; both read in secondary pages.
+for a tube just off the machine. Source of Kc and Kw: Spencer, Knitting Technology, 3rd ed. 2001, p. 281, after
+Munden 1959, as quoted (see `sources`).
 """
 
 from __future__ import annotations
@@ -14,8 +14,6 @@ from dataclasses import dataclass
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import Measured, Number, nominal, root
 from hosewright.craft.units import quoted
-
-CM2_TO_MM2 = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,21 +63,6 @@ def stitches_per_mm(loop_mm: Number, state: str = DEFAULT_STATE) -> Number:
     return state_named(state).kw / loop_mm
 
 
-def stitch_density(loop_mm: Number, state: str = DEFAULT_STATE) -> Number:
-    """Loops per square cm: Kc Kw / l^2 (92.4 for l = 5 mm, fully relaxed). Raises CraftError."""
-    return rows_per_mm(loop_mm, state) * stitches_per_mm(loop_mm, state) * CM2_TO_MM2
-
-
-def areal_mass(density_per_cm2: float, loop_mm: float, tex: float) -> float:
-    """Mass of the fabric in g per square metre: S l tex / 100, with S loops per square cm and l in mm.
-
-    Raises CraftError.
-    """
-    for value, what in ((density_per_cm2, "Loops per square cm"), (loop_mm, "The loop length"), (tex, "Tex")):
-        _above_zero(value, what)
-    return density_per_cm2 * loop_mm * tex / 100
-
-
 def tightness(tex: float, loop_mm: Number) -> Number:
     """Tightness (cover) factor K = sqrt(tex) / l, l in mm. Raises CraftError."""
     _above_zero(tex, "Tex")
@@ -92,13 +75,6 @@ def needle_pitch_mm(diameter_mm: float, slots: int) -> float:
     _above_zero(diameter_mm, "The cylinder's diameter")
     _above_zero(slots, "The number of slots")
     return math.pi * diameter_mm / slots
-
-
-def needles_round(diameter_in: float, needles_per_in: float) -> float:
-    """Needles round a cylinder: pi D G, diameter in inches and G needles per inch. Not rounded. Raises CraftError."""
-    _above_zero(diameter_in, "The cylinder's diameter")
-    _above_zero(needles_per_in, "Needles per inch")
-    return math.pi * diameter_in * needles_per_in
 
 
 def draw_mm(loop_mm: Number, pitch_mm: float) -> Number:
@@ -117,11 +93,6 @@ def loop_on_pitch(draw: Number, pitch_mm: float) -> Number:
     """Loop length at the same draw on another needle pitch: l = 2 sqrt(d^2 + (p/2)^2); all in mm. Raises CraftError."""
     _above_zero(pitch_mm, "The needle pitch")
     return 2 * root(draw * draw + (pitch_mm / 2) ** 2)
-
-
-def course_length_mm(needles: int, loop_mm: Number) -> Number:
-    """Yarn in one row: needles x loop length, in mm."""
-    return loop_mm * needles
 
 
 def _above_zero(value: Measured | float, what: str) -> None:

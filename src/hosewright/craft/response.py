@@ -63,11 +63,6 @@ def ceiling_mm(dial: Dial) -> float:
     return LOOP_PER_DRAW * dial.click_mm
 
 
-def row_rise_mm(dial: Dial, state: str = DEFAULT_STATE) -> float:
-    """The most one turn adds to the height of a row, mm: 2 x pitch / Kc (0.46 at 1.27 mm, fully relaxed)."""
-    return LOOP_PER_DRAW * dial.pitch_mm / state_named(state).kc
-
-
 def prior_rise(dial: Dial) -> Measured:
     """The rise expected before any tube, mm of loop per click: 0.85 of the ceiling, give or take 25 %."""
     rise = PRIOR_SHARE * ceiling_mm(dial)

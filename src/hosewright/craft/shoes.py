@@ -24,15 +24,15 @@ _LONGEST_WIDTH = 4
 LARGEST_CHILD_SIZE = 13.5
 
 # Offsets of size = foot / step + offset, the first formula first.
-# EU: 1.5 cm + 2 (public test file said to match the ISO 19407 table); rival 1.5 (cm + 1.5).
+# EU: 1.5 cm + 2, a last of two Paris points more than the foot; rival 1.5 (cm + 1.5). From memory.
 EU_OFFSETS = (2.0, 2.25)
-# UK: 3 in - 23 (course text); rival 3 last - 25 with the last 1/2 to 2/3 in longer than the foot.
+# UK: 3 last - 25 (Golding) with the last 2/3 in longer than the foot, or as a rival 1/2 in (from memory).
 UK_OFFSETS = (-23.0, -23.5)
-# US by the bare-foot device: men 3 in - 22, women 3 in - 21 (course text); rivals 3 last - 24 and - 23 with the
-# last 1/2 to 2/3 in longer, and women as men + 1 1/2 (custom seen in public).
+# US by the foot-measuring device: men 3 in - 22, women 3 in - 21; rivals 3 last - 24 and - 23 with the last 1/2 in
+# longer, and women as men + 1 1/2. All from memory.
 US_MEN_OFFSETS = (-22.0, -22.5)
 US_WOMEN_OFFSETS = (-21.0, -21.5, -20.5)
-# Children: 3 last - 12 (UK) and 3 last - 12 + 1/3 (US), secondary pages, last 2/3 or 1/2 in longer.
+# Children: 3 last - 12 (UK, Golding) and 3 last - 12 + 1/3 (US, from memory), the last 2/3 or 1/2 in longer.
 UK_CHILD_OFFSETS = (-10.0, -10.5)
 US_CHILD_OFFSETS = (-29.0 / 3, -30.5 / 3)
 

@@ -2,7 +2,7 @@
 
 One row for each foot length and group: the sizes in each scale, the ball girth such feet have (an estimate), the
 cylinder to use and the rows to crank. Adults' girths are regressions on measured feet; no children were measured,
-so theirs is a printed hand-knitters' rule with a spread of our own, and says so.
+so theirs is an assumption of our own, and says so.
 """
 
 from __future__ import annotations
@@ -105,7 +105,7 @@ def size_table(
 def _girth(foot_mm: float, group: Group) -> Estimate:
     if group == "child":
         value = measured(CHILD_GIRTH_SHARE * foot_mm, CHILD_GIRTH_SPREAD * foot_mm)
-        return Estimate(value, "Girth by the printed rule of 95 % of the foot's length; its spread is our assumption.")
+        return Estimate(value, "No children were measured: their girth is our assumption.")
     found = girth_estimate(foot_mm, group)
     if found is None:
         raise CraftError(f"No {group} with feet of {foot_mm:.0f} mm were measured.")

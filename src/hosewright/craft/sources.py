@@ -1,8 +1,8 @@
 """Where every constant in this folder comes from, and how far it can be trusted.
 
-Confidence: "exact" by definition; "read" in the source itself; "secondary" read in a page about the source;
-"computed" from values so read; "practice" common practice, no source; "memory" from memory; "ours" our own
-choice, a band or limit with no claim beyond it.
+Confidence: "exact" by definition; "read" in the document named; "quoted" as another page or file gives what the
+document named says, which itself was not read; "computed" from values so read; "practice" common practice, no
+source; "memory" from memory; "ours" our own choice, a band or limit with no claim beyond it.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import Literal
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import quoted
 
-Confidence = Literal["exact", "read", "secondary", "computed", "practice", "memory", "ours"]
+Confidence = Literal["exact", "read", "quoted", "computed", "practice", "memory", "ours"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +34,14 @@ _ANSUR = Source(
 )
 _COUNTS = Source("Yarn count definitions, yards a hank per pound; GNU units definitions file.", "read")
 _TEX = Source("Definition of tex, denier and the metric count.", "exact")
-_BARE_FOOT = "bare-foot device formula in a public course text; rivals from last-length formulas on secondary pages"
-_LAST = "formulas on last length, secondary pages after ISO 19407:2015; last 1/2 to 2/3 in longer than the foot"
+_GOLDING = "The Manufacture of Boots and Shoes (Golding), Irregular Gradations"
+_ALLOWANCE = "that the last is 1/2 to 2/3 in longer than the foot is from memory"
+_DEVICE = "the foot-measuring device's scale, from memory"
 
 SOURCES: dict[str, Source] = {
     "measured.NEXT_TO_NOTHING_ROWS": _BAND,
     "care_labels.SYMBOLS": Source(
-        "ISO 3758:2012, care symbols: from memory, held against a shop's page that repeats its tables.", "memory"
+        "Care symbols of ISO 3758:2012, from memory; ISO 3758:2023, which replaced it, was not read.", "memory"
     ),
     "chance.LEAST_FAULTS": Source("Our line: fewer than three faults of a needle are not worth a word.", "ours"),
     "chance.SUSPECT_ODDS": Source("Our line: a sound machine is suspected at most once in a hundred times.", "ours"),
@@ -49,15 +50,21 @@ SOURCES: dict[str, Source] = {
     "chance.CLOSE_ENOUGH": Source("The last figure of a double-precision number, about 2e-16.", "exact"),
     "cuffs.MOST_CUFF_ROWS": _LIMIT,
     "cuffs.RIBS": _PRACTICE,
-    "dial.PITCH_MM": _PRACTICE,
-    "dial.CLICKS_PER_TURN": _PRACTICE,
+    "dial.PITCH_MM": Source("Ours, a figure to reckon with: what a turn moves is the machine's own.", "ours"),
+    "dial.CLICKS_PER_TURN": Source(
+        "Ours, a figure to reckon with: how many clicks a turn has is the machine's own.", "ours"
+    ),
     "dial.MOST_TURNS": _LIMIT,
     "dial.LEAST_PITCH_MM": _LIMIT,
     "dial.MOST_PITCH_MM": _LIMIT,
     "dial.MOST_CLICKS_PER_TURN": _LIMIT,
-    "doubts.RATIO_BAND": Source("Our band about Kc / Kw, 1.29 to 1.32 in every published state.", "ours"),
+    "doubts.RATIO_BAND": Source(
+        "Our band about Kc / Kw, 1.29 to 1.32 in each of the three states in `loops.STATES`.", "ours"
+    ),
     "doubts.TIGHTNESS_BAND": Source(
-        "Common practice, no source: handbooks give 1.3 to 1.5 for plain fabric and sock tubes run looser.", "practice"
+        "Our band: plain worsted fabric has 1.4 to 1.5 (Spencer, Knitting Technology, 3rd ed. 2001, p. 282, as "
+        "quoted), and sock tubes run looser.",
+        "ours",
     ),
     "doubts.LOOP_BAND_MM": _BAND,
     "doubts.RELAXATION_BAND": _BAND,
@@ -74,7 +81,9 @@ SOURCES: dict[str, Source] = {
     "feet.LENGTH_SAMPLED_MM": _ANSUR,
     "feet.BALL_SAMPLED_MM": _ANSUR,
     "feet.GIRTH_PER_WIDTH_MM": Source(
-        "Kippen, Shoe width fitting, 2009, citing Rossi 2000 p. 202: 6.5 mm (1/4 in) a fitting.", "secondary"
+        "6.5 mm a fitting: Rossi 2000, p. 202, as Kippen quotes it (Shoe width fitting, 2009); the GNU Units "
+        "definitions file has 1/4 in a letter and calls it no standard.",
+        "quoted",
     ),
     "feet.TAPE_HALF_WIDTH_MM": _PRACTICE,
     "feet.NORMAL_REACH": Source(
@@ -114,14 +123,14 @@ SOURCES: dict[str, Source] = {
     "legs.CREW_LEG_MM": _PRACTICE,
     "legs.BELOW_KNEECAP_MM": _PRACTICE,
     "legs.LEAST_LEG_MM": _LIMIT,
-    "loops.CM2_TO_MM2": Source("100 square mm in a square cm.", "exact"),
     "loops.STATES": Source(
-        "Dry and wet: slides on knitted fabric geometry after Munden 1959 (J. Text. Inst. 50, T448); full: GATE 2015 "
-        "TF question 54. Averages over many fabrics.",
-        "secondary",
+        "Spencer, Knitting Technology, 3rd ed. (2001), section 22.5, p. 281, after Munden (HATRA Research Report 9, "
+        "1959; J. Text. Inst. 50, T448), as quoted; full also in GATE 2015, Textile Engineering, question 54. "
+        "Averages over many plain worsted fabrics.",
+        "quoted",
     ),
     "narrowing.WORTH_NARROWING_ROWS": _BAND,
-    "narrowing.LONG_TUBE_ROWS": Source("Twice the usual 50 rows; our suggestion.", "ours"),
+    "narrowing.LONG_TUBE_ROWS": Source("Our suggestion for a long tube.", "ours"),
     "narrowing.FINE_TAPE_MM": Source("Half a millimetre read between the marks; our suggestion.", "ours"),
     "needle_out.MOST_REPEAT": _LIMIT,
     "needle_out.MOST_OUT_TOGETHER": Source("Common practice, no source: two empty needles are the most.", "practice"),
@@ -132,7 +141,7 @@ SOURCES: dict[str, Source] = {
     "response.LOOP_PER_DRAW": Source("Geometry: a loop has two legs, and each lengthens by the draw.", "computed"),
     "response.LEAST_LOOP_ERROR_MM": Source("Our assumption: no two tubes repeat better.", "ours"),
     "response.SCATTER_WORTH_SAYING": _BAND,
-    "routes.LENGTH_EASE_MM": Source("1/2 in short in length: heddicraft page and the trade's common practice.", "read"),
+    "routes.LENGTH_EASE_MM": Source("Common practice, no source: 1/2 in short in length.", "practice"),
     "routes.LONGEST_FOOT_MM": _ANSUR,
     "routes.TAPE_ERROR_MM": _PRACTICE,
     "routes.AGREE_SIGMAS": _BAND,
@@ -140,24 +149,26 @@ SOURCES: dict[str, Source] = {
     "shoes.PARIS_POINT_MM": Source("2/3 cm, exact (GNU units definitions file).", "exact"),
     "shoes.MONDOPOINT_STEPS_MM": Source("PD ISO/TS 19407:2015, clause 3 a, extract: 5 mm or 7.5 mm.", "read"),
     "shoes.JAPAN_STEP_MM": Source(
-        "JIS for shoes as the AIST (Human Foot Morphology, Shoe size system in Japan) tells it: the size is the length "
-        "of the foot in cm, in steps of 0.5 cm.",
-        "read",
+        "JIS for shoes as the AIST tells it (Human Foot Morphology, Shoe size system in Japan): the size is the "
+        "length of the foot in cm, in steps of 0.5 cm.",
+        "quoted",
     ),
-    "shoes.LAST_LONGER_MM": Source(
-        "Encyclopaedia text: UK and US lasts 1/2 to 2/3 in longer than the foot.", "secondary"
-    ),
+    "shoes.LAST_LONGER_MM": Source("UK and US lasts 1/2 to 2/3 in longer than the foot: from memory.", "memory"),
     "shoes.SHORTEST_FOOT_MM": _LIMIT,
     "shoes.LONGEST_FOOT_MM": _LIMIT,
-    "shoes.LARGEST_CHILD_SIZE": Source("Golding, Irregular Gradations: adult 1 follows child 13.", "read"),
+    "shoes.LARGEST_CHILD_SIZE": Source(f"{_GOLDING}: adult 1 follows child 13.", "read"),
     "shoes.EU_OFFSETS": Source(
-        "Public test file said to match the ISO 19407 table; rival form in another.", "secondary"
+        "Paris points of the last (PD ISO/TS 19407:2015, clause 3 b); that it is 2 of them longer than the foot, and "
+        "the rival 2 1/4, are from memory.",
+        "memory",
     ),
-    "shoes.UK_OFFSETS": Source(f"3 in - 23, public course text; rival {_LAST}.", "secondary"),
-    "shoes.US_MEN_OFFSETS": Source(f"3 in - 22, {_BARE_FOOT}.", "secondary"),
-    "shoes.US_WOMEN_OFFSETS": Source(f"3 in - 21, {_BARE_FOOT}; men + 1 1/2 also seen.", "secondary"),
-    "shoes.UK_CHILD_OFFSETS": Source(f"3 last - 12, {_LAST}.", "secondary"),
-    "shoes.US_CHILD_OFFSETS": Source(f"3 last - 12 + 1/3, {_LAST}.", "secondary"),
+    "shoes.UK_OFFSETS": Source(f"3 last in - 25: {_GOLDING} (adult 1 is 8 2/3 in); {_ALLOWANCE}.", "memory"),
+    "shoes.US_MEN_OFFSETS": Source(f"3 in - 22, {_DEVICE}; rival 3 last in - 24, from memory; {_ALLOWANCE}.", "memory"),
+    "shoes.US_WOMEN_OFFSETS": Source(
+        f"3 in - 21, {_DEVICE}; rivals 3 last in - 23 and men's + 1 1/2, from memory; {_ALLOWANCE}.", "memory"
+    ),
+    "shoes.UK_CHILD_OFFSETS": Source(f"3 last in - 12: {_GOLDING} (child 1 is 4 1/3 in); {_ALLOWANCE}.", "memory"),
+    "shoes.US_CHILD_OFFSETS": Source(f"3 last in - 12 + 1/3, from memory; {_ALLOWANCE}.", "memory"),
     "shoes.SCALES": Source("Built from the steps and offsets above.", "computed"),
     "slots.LEAST_SLOTS": _LIMIT,
     "slots.MOST_SLOTS": _LIMIT,
@@ -180,16 +191,20 @@ SOURCES: dict[str, Source] = {
     "supply.SURE_REACH": Source("95 % one-sided quantile of the normal law, checked against scipy.", "computed"),
     "supply.MOST_BALL_G": _LIMIT,
     "size_table.FEET_MM": Source(
-        "Children as the children's sizes run, adults within the feet ANSUR II measured.", "ours"
+        "Our choice: children as their sizes run, adults within the feet ANSUR II measured.", "ours"
     ),
     "size_table.STEP_MM": Source(
         "PD ISO/TS 19407:2015, clause 3 a, extract: 10 mm is a whole Mondopoint step.", "read"
     ),
     "size_table.CHILD_GIRTH_SHARE": Source(
-        "Hand-knitters' sizing page on knitty.com: foot circumference about 95 % of foot length.", "read"
+        "Ours, no published girth of children's feet was found: between adults' 0.93 (ANSUR II, computed) and the "
+        "1.01 to which the broader feet of children of 3 to 5 would come (breadth / length 0.41 against 0.38: Mickle "
+        "et al., as PMC9139892, table 1, quotes them).",
+        "ours",
     ),
     "size_table.CHILD_GIRTH_SPREAD": Source(
-        "Our assumption: adults' ratio spreads by 4.2 % (ANSUR II, computed), children's surely no less.", "ours"
+        "Ours: wide enough for both ends of what `CHILD_GIRTH_SHARE` lies between, and the 4 % by which adults differ.",
+        "ours",
     ),
     "turning.LEAST_LEFT_IN_WORK": _LIMIT,
     "turning.LEAST_NEEDLES": _LIMIT,
@@ -216,10 +231,12 @@ SOURCES: dict[str, Source] = {
     "yarn.COTTON_YARDS": _COUNTS,
     "yarn.WORSTED_YARDS": _COUNTS,
     "yarn.LINEN_YARDS": _COUNTS,
-    "yarn.WOOLLEN_YARDS": Source("256 yards a hank per pound, secondary page on yarn numbering.", "secondary"),
+    "yarn.WOOLLEN_YARDS": Source("256 yards a hank per pound, from memory.", "memory"),
     "yarn.LEAST_TEX": _LIMIT,
     "yarn.MOST_TEX": _LIMIT,
-    "yarn.LOOP_MODEL_SHARE": Source("Our assumption: published Kc differ by about this between fabrics.", "ours"),
+    "yarn.LOOP_MODEL_SHARE": Source(
+        "Ours: Kc is an average over many fabrics, and by how much one differs was found in no source.", "ours"
+    ),
     "yarn.DISAGREE_SIGMAS": _BAND,
     "yarn.MM_G_PER_TEX": _TEX,
 }

@@ -1,7 +1,6 @@
 """The two feet of one wearer: which to knit for, and when one size will not do for both.
 
-Socks are made for the larger foot, as shoes are (foot length is taken on the larger foot: encyclopaedia text on
-shoe size, secondary).
+Socks are made for the larger foot, as shoes are (from memory).
 """
 
 from __future__ import annotations

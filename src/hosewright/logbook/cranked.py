@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.store import Store
     from hosewright.session.steps import Head
 
-STILL_MS = 300_000  # the usual auto-pause; a longer gap between presses is no time at the crank
+STILL_MS = 300_000  # the usual auto-pause; a longer gap between presses is no time at the crank; ours
 _PRESS = Pressed()
 _PUTS_RIGHT = (Doubted, Vouched, TookBack, Recounted)
 

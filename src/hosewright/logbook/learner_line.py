@@ -23,7 +23,7 @@ _STOPPED = {"stiff": "crank stiff", "broke": "yarn broke", "zero": "search stopp
 
 @dataclass(frozen=True, slots=True)
 class Patience:
-    """After how many seconds of silence a learner is taken to wait for help (common practice, no source).
+    """After how many seconds of silence a learner is taken to wait for help (ours, as a teacher can set them).
 
     ``paused_s``: a pause, or a trouble noted with no row since; ``quiet_s``: nothing pressed in a part that is
     counted; ``step_s``: a step at the machine that is not said to be done. After ``left_s`` nobody waits any more: the

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 GROUPS = {"child": "Children", "women": "Women", "men": "Men"}
 READ_BESIDE = (
-    "Girths are estimates: adults from measured feet, children by a printed rule. A tape measure is better.",
+    "Girths are estimates: adults from measured feet, children by our assumption. A tape measure is better.",
     "Heel and toe: needles, left in work, passes. * is predicted: crank a short tube on that cylinder first.",
 )
 

@@ -1,11 +1,13 @@
-"""Which presses can be rows. A person cannot crank five rows a second; a bouncing pedal or a held key can."""
+"""Which presses can be rows. No hand cranks a row in so short a time; a bouncing pedal or a held key takes less."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
 
-USUAL_GAP_MS = 120.0
+USUAL_GAP_MS = (
+    120.0  # ours: far above a contact's bounce (Ganssle, A Guide to Debouncing: 6.2 ms at most in 16 switches)
+)
 # A held key repeats only after a wait, then evenly. Desktop defaults, from memory: wait 250 to 660 ms, then 25 to 40
 # repeats a second; the bounds here are wider.
 _WAIT_MS = (150.0, 1100.0)

@@ -12,7 +12,7 @@ from hosewright.session.events import Amended, Observed, Pressed
 if TYPE_CHECKING:
     from hosewright.session.events import Entry
 
-REMEMBERED = 200
+REMEMBERED = 200  # gaps; ours, as is the next
 LAST_FEW = 7
 
 
