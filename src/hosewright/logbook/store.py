@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +11,8 @@ from hosewright.logbook.backups import copy
 from hosewright.logbook.faults import LogbookError as LogbookError  # where the rest of the program looks for it
 from hosewright.logbook.faults import LookingOnlyError, plain
 from hosewright.logbook.find_tables import FOLLOWS
-from hosewright.logbook.opening import BUSY_S, open_file
+from hosewright.logbook.opening import open_file
+from hosewright.logbook.schema import VERSION
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -51,6 +52,7 @@ class Store:
         self.path = path
         self._file = open_file(path, why_looking, locked=locked)
         self.db = self._file.db
+        self._denied = False  # whether what a failed commit wrote may still stand in the log
 
     @property
     def why_looking(self) -> str:
@@ -84,18 +86,44 @@ class Store:
         """Everything inside is stored together or not at all. Raises LogbookError when it cannot be stored."""
         self._refuse_lost_writes()
         try:
+            self._write_over_denied()
             self.db.execute("BEGIN IMMEDIATE")
         except sqlite3.Error as error:
             raise LogbookError(f"Not stored: {plain(error)}.") from error
         try:
             yield self.db
+            self._denied = True
             self.db.execute("COMMIT")
+            self._denied = False
         except sqlite3.Error as error:
             self._roll_back()
-            raise LogbookError(f"Not stored: {plain(error)}.") from error
+            raise LogbookError(f"Not stored: {plain(error)}.{self._after_denial()}") from error
         except BaseException:
             self._roll_back()
             raise
+
+    def _write_over_denied(self) -> None:
+        """Commit something harmless over what a failed commit left in the log. Raises sqlite3.Error.
+
+        A commit whose sync fails is undone in memory, but its frames stand in the log, whole and valid: after a kill
+        they would be read as a row that the person was told is not there. The next commit begins at the same place,
+        and the frames behind it are then no part of the log (their checksums are chained, sqlite.org/fileformat2.html,
+        section 4.2).
+        """
+        if self._denied:
+            self.db.execute(f"PRAGMA user_version = {VERSION}")  # a commit of its own, though it changes nothing
+            self._denied = False
+
+    def _after_denial(self) -> str:
+        """Overwrite a denied commit; what to say when not even that can be written."""
+        try:
+            self._write_over_denied()
+        except sqlite3.Error:
+            return (
+                " The disk takes nothing at all now. If hosewright ends before it does again, look at the count when "
+                "you start it: this may have been saved after all."
+            )
+        return ""
 
     def ask(self, sql: str, *values: object) -> Iterator[tuple[Any, ...]]:
         """The rows of a query. Raises LogbookError when they cannot be read."""
@@ -280,20 +308,18 @@ class Store:
         return found
 
     def _faulty_words(self) -> list[str]:
-        """What FTS5's own check finds: the one above does not look into its tables."""
-        if self.why_looking:
-            return []  # its check is worded as a write, and so refused
-        self.db.execute("PRAGMA busy_timeout = 0")
-        names = [row[0] for row in self.db.execute("SELECT name FROM sqlite_master WHERE sql LIKE '%USING fts5%'")]
+        """What FTS5's own check finds: the one above does not look into its tables.
+
+        It is worded as a write, so it is done in a copy, which SQLite removes.
+        """
         faulty = []
-        for name in names:
-            try:
-                self.db.execute(f"INSERT INTO {name}({name}) VALUES ('integrity-check')")
-            except sqlite3.OperationalError:
-                continue  # a bench is writing this moment, so they were in use and sound
-            except sqlite3.DatabaseError:
-                faulty.append(f"the words to find sessions by ({name}) are damaged; the sessions themselves are not")
-        self.db.execute(f"PRAGMA busy_timeout = {BUSY_S * 1000}")
+        with closing(sqlite3.connect("", isolation_level=None)) as copied:
+            self.db.backup(copied)
+            for (name,) in list(copied.execute("SELECT name FROM sqlite_master WHERE sql LIKE '%USING fts5%'")):
+                try:
+                    copied.execute(f"INSERT INTO {name}({name}) VALUES ('integrity-check')")
+                except sqlite3.DatabaseError:
+                    faulty.append(f"the words to find sessions by ({name}) are damaged; the sessions themselves are not")
         return faulty
 
     def copy_to(self, target: Path) -> None:
