@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
+import subprocess
+import sys
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -16,9 +19,11 @@ from hosewright.bench.forms.screen import FormScreen
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.craft.errors import CraftError
+from hosewright.logbook.book import Logbook
 from hosewright.logbook.care import blank, history
 from hosewright.logbook.clock import Moment
 from hosewright.logbook.records import Cylinder, Machine
+from hosewright.places import logbook_path
 from hosewright.settings import Settings
 from tests.bench.stage import MACHINE, START_MS, Host, begin_tube, measure_tube, new_book, stock
 from tests.bench.test_snapshots import FOLDER, picture
@@ -28,7 +33,6 @@ if TYPE_CHECKING:
 
     from textual.pilot import Pilot
 
-    from hosewright.logbook.book import Logbook
 
 SIZES = [(80, 24), (120, 40)]
 SECOND = Machine(id="cellar", name="The cellar machine")
@@ -394,3 +398,20 @@ async def test_leaving_before_it_is_counted_harms_nothing(tmp_path: Path) -> Non
             for _ in range(6):
                 await pilot.pause()
         assert isinstance(app.screen, HomeScreen)
+
+
+async def test_oiled_on_the_command_line_is_kept_by_the_bench_that_is_open() -> None:
+    book = Logbook.for_counting(logbook_path())
+    book.keep(MACHINE)
+    bench = Bench(book, Settings())
+    async with bench.run_test(notifications=True) as pilot:
+        command = [sys.executable, "-m", "hosewright", "care", MACHINE.id, "--oiled"]
+        told = asyncio.create_task(asyncio.to_thread(subprocess.run, command, capture_output=True, text=True))
+        while not told.done():
+            await pilot.pause(0.05)
+        ran = told.result()
+        assert (ran.returncode, ran.stderr) == (0, "")
+        assert "oiled" in ran.stdout.splitlines()[-1]
+        assert "Noted from another terminal: oiled." in [one.message for one in bench._notifications]
+        assert [item.what for item in history(book, MACHINE.id)] == ["oiled"]
+    book.close()

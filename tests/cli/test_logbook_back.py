@@ -147,8 +147,8 @@ def test_an_empty_shelf_says_so(
 def test_forgetting_beside_a_bench_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
     with closing(Logbook.for_counting(logbook_path())):
         told = _said(capsys, "forget", "Coxswain", "--yes", code=2)[1]
-        assert "Leave the bench with Ctrl+Q" in told
-        assert "Nothing was removed" in told
+        assert "Leave it with Ctrl+Q" in told
+        assert "Nothing was changed" in told
         assert _said(capsys, "forget", "Coxswain")[0].endswith("it cannot be undone.\n")
     assert "Coxswain is removed" in _said(capsys, "forget", "Coxswain", "--yes")[0]
 

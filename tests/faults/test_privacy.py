@@ -227,7 +227,7 @@ def test_forgetting_that_fails_on_the_way_changes_nothing(monkeypatch: pytest.Mo
 def test_forgetting_waits_for_the_bench_and_needs_one_name(capsys: pytest.CaptureFixture[str]) -> None:
     with closing(samples()):
         assert main(["logbook", "forget", "Coxswain", "--yes"]) == 2
-        assert "A bench has this logbook open" in capsys.readouterr().err
+        assert "The bench has this logbook open" in capsys.readouterr().err
     assert main(["logbook", "forget", "Nobody Known", "--yes"]) == 2
     told = capsys.readouterr().err
     assert "No wearer is called" in told

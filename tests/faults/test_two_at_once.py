@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
 from typing import TYPE_CHECKING
@@ -13,7 +14,8 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.faults import LogbookError, LookingOnlyError
-from hosewright.logbook.lock import BenchLock, HeldError
+from hosewright.logbook.lock import BenchLock, HeldError, cured
+from hosewright.places import logbook_path
 from hosewright.session.events import Pressed
 from tests.helpers import crank_to, drive, machine, record, rows
 
@@ -110,8 +112,6 @@ def test_where_there_are_no_locks_that_is_said(tmp_path: Path, monkeypatch: pyte
 
 
 def test_the_command_line_reads_while_the_bench_writes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    from hosewright.places import logbook_path
-
     book = Logbook.for_counting(logbook_path())
     live = book.start(record("tube"))
     crank_to(live, "tube")
@@ -125,12 +125,10 @@ def test_the_command_line_reads_while_the_bench_writes(tmp_path: Path, capsys: p
 
 
 def test_line_mode_keeps_away_while_a_bench_counts(capsys: pytest.CaptureFixture[str]) -> None:
-    from hosewright.places import logbook_path
-
     book = Logbook.for_counting(logbook_path())
     book.start(record("tube"))
     assert main(["crank", record().id, "--plain"]) == 2
-    assert "Another bench has this logbook open" in capsys.readouterr().err
+    assert "The bench has this logbook open" in capsys.readouterr().err
     book.close()
 
 
@@ -143,3 +141,58 @@ def test_two_that_make_a_logbook_at_once_both_succeed(tmp_path: Path) -> None:
     assert sum(word == "counting" for word in words) == 1, words
     with pytest.raises(LogbookError, match="no session"):
         Logbook(path).store.find("nothing")
+
+
+CURED, NOT_CURED = ("3.44.6", "3.50.7", "3.51.3", "3.52.0"), ("3.40.1", "3.44.5", "3.45.0", "3.50.6", "3.51.2")
+
+
+@pytest.mark.parametrize("version", [*CURED, *NOT_CURED])
+def test_which_sqlite_has_the_cure(version: str) -> None:
+    """Versions from sqlite.org/wal.html, "The WAL-reset bug"."""
+    assert cured(tuple(map(int, version.split(".")))) is (version in CURED)
+
+
+def test_check_names_sqlite_and_whether_it_is_cured(capsys: pytest.CaptureFixture[str]) -> None:
+    Logbook.for_counting(logbook_path()).close()
+    assert main(["logbook", "check"]) == 0
+    cure = "with" if cured(sqlite3.sqlite_version_info) else "without"
+    assert f"SQLite {sqlite3.sqlite_version}, {cure} the cure" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("argv", [["import", "."], ["merge", "other.sqlite"], ["forget", "Ana", "--yes"]])
+def test_a_second_writer_is_told_who_writes_and_what_to_do(
+    argv: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = Logbook.for_counting(logbook_path())
+    other = Logbook(tmp_path / "other.sqlite")
+    before = list(book.store.db.iterdump())
+    assert main(["logbook", *(str(tmp_path / word) if word in (".", "other.sqlite") else word for word in argv)]) == 2
+    told = capsys.readouterr().err
+    assert f"The bench has this logbook open (process {os.getpid()}). Leave it with Ctrl+Q (every row is saved)" in told
+    assert "Nothing was changed." in told
+    assert list(book.store.db.iterdump()) == before
+    other.close()
+    book.close()
+
+
+def test_who_holds_it_is_told_by_its_kind(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    importing = Logbook.for_writing(path, "`hosewright logbook import`")
+    with pytest.raises(HeldError, match=r"^`hosewright logbook import` has this logbook open .*Wait until it is done"):
+        Logbook.for_writing(path, "`hosewright care`")
+    looking = Logbook.for_counting(path)
+    assert looking.store.why_looking.startswith("`hosewright logbook import` has this logbook open (process ")
+    looking.close()
+    importing.close()
+
+
+def test_verbs_that_only_read_open_no_way_to_write() -> None:
+    from hosewright.verbs.logbook import open_book
+
+    Logbook.for_counting(logbook_path()).close()
+    with open_book() as book:
+        with pytest.raises(sqlite3.OperationalError, match="readonly"):
+            book.store.db.execute("CREATE TABLE x (a)")
+        counting = Logbook.for_counting(logbook_path())  # and they are in nobody's way
+        assert not counting.store.why_looking
+        counting.close()

@@ -19,6 +19,7 @@ from hosewright.bench.leaving import LeaveScreen, running_count
 from hosewright.bench.program import BROKE, Program
 from hosewright.bench.themes import all_themes, theme_named
 from hosewright.bench.times import today_words
+from hosewright.logbook import errands
 from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.harmless import LONGEST_TYPED, harmless
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.state import State
 
+ERRANDS_EVERY_S = 1.0
 _TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements
 
 
@@ -126,6 +128,8 @@ class Bench(Program):
         self.call_after_refresh(self._complete)
         if not (self.practice or self.is_headless or self.book.store.why_looking):
             self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
+        if not (self.practice or self.book.store.why_looking):
+            self.set_interval(ERRANDS_EVERY_S, self.take_errands)
 
     def _complete(self) -> None:
         """What the first frame did without."""
@@ -141,6 +145,20 @@ class Bench(Program):
         if isinstance(event, events.Paste):
             event.text = harmless(event.text)[:LONGEST_TYPED]
         await super().on_event(event)
+
+    def take_errands(self) -> None:
+        """Keep what another hosewright left for this bench, and say so."""
+        try:
+            kept = errands.take(self.book)
+        except LogbookError as error:
+            self.tell(str(error))
+            return
+        if kept:
+            told = ", ".join(harmless(item.name) for item in kept)
+            self.notify(f"Noted from another terminal: {told}.", markup=False, timeout=10)
+            look_again = getattr(self.screen, "look_again", None)
+            if look_again is not None:
+                look_again()
 
     def _look_after(self) -> None:
         """Keep today's backup, and stop writing into a logbook that is damaged. Runs in a thread."""

@@ -76,11 +76,12 @@ class CareScreen(Screen[None]):
         """List the machines."""
         self.query_one("#care-machines").border_title = "Machines"
         self.query_one("#care-done").border_title = "What was done"
-        self._list_machines()
+        self.look_again()
 
     # --- showing -------------------------------------------------------------------------------------------
 
-    def _list_machines(self) -> None:
+    def look_again(self) -> None:
+        """List the machines, and show the one marked."""
         listed = self.query_one("#care-machines", OptionList)
         at = listed.highlighted or 0
         try:
@@ -189,7 +190,7 @@ class CareScreen(Screen[None]):
 
     def _kept(self, item: Care | Machine | None) -> None:
         if item is not None:
-            self._list_machines()
+            self.look_again()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
         """Nothing is noted of no machine, and what was never noted is not put right."""
@@ -252,7 +253,7 @@ class CareScreen(Screen[None]):
                 self._keep(item.model_copy(update={"retired": not item.retired}))
             except LogbookError as error:
                 self.app.notify(str(error), title="Not changed", severity="error", markup=False)
-            self._list_machines()
+            self.look_again()
 
         if item.retired:
             ask = Ask(f"Let this stand again? {said}", "let it stand", "leave it struck out")

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, TypeVar
 from hosewright.logbook.clock import Clock, WallClock
 from hosewright.logbook.faults import unreadable
 from hosewright.logbook.ids import session_id
-from hosewright.logbook.lock import BenchLock, HeldError
+from hosewright.logbook.lock import BENCH, BenchLock, HeldError
+from hosewright.logbook.opening import needs_a_writer
 from hosewright.logbook.store import LogbookError, SessionLine, Store
 
 if TYPE_CHECKING:
@@ -49,13 +50,33 @@ class Logbook:
         self._lock = lock
 
     @classmethod
+    def for_reading(cls, path: Path) -> Logbook:
+        """Open it beside whoever writes to it: nothing is written, unless it is first brought up to date.
+
+        Raises LogbookError.
+        """
+        if needs_a_writer(path):
+            cls.for_writing(path, "another hosewright").close()
+        return cls(path, why_looking="The logbook was opened for reading.")
+
+    @classmethod
+    def for_writing(cls, path: Path, who: str) -> Logbook:
+        """Open it as its one writer, ``who`` being told to others. Raises LogbookError; HeldError while another is."""
+        return cls._alone(path, None, who)
+
+    @classmethod
     def for_counting(cls, path: Path, clock: Clock | None = None) -> Logbook:
-        """Open it as the one bench that counts in it; for looking only when another bench does. Raises LogbookError."""
+        """Open it as the one bench that counts in it; for looking only when it is in use. Raises LogbookError."""
         try:
-            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-            lock = BenchLock(path)
+            return cls._alone(path, clock, BENCH)
         except HeldError as error:
             return cls(path, clock, _held(error))
+
+    @classmethod
+    def _alone(cls, path: Path, clock: Clock | None, who: str) -> Logbook:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            lock = BenchLock(path, who)
         except OSError:  # a read-only folder, or none: opening the logbook says which
             return cls(path, clock)
         try:
@@ -201,7 +222,8 @@ class Logbook:
 
 
 def _held(error: HeldError) -> str:
+    who = "Another bench" if error.who == BENCH else error.who[0].upper() + error.who[1:]
     return (
-        f"Another bench has this logbook open{error.which}, so this one is for looking only: nothing can be counted or "
+        f"{who} has this logbook open{error.which}, so this one is for looking only: nothing can be counted or "
         "changed. Close the other one, then start this one again."
     )

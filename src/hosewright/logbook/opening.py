@@ -71,6 +71,17 @@ def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> Ope
         raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.{_way_out(error, path)}") from error
 
 
+def needs_a_writer(path: Path) -> bool:
+    """Whether a logbook can be read only after it was written to: of an older version, or its last change cut short."""
+    try:
+        if path.stat().st_size == 0 or _unfinished(path):
+            return True
+        with closing(_connect(path, "mode=ro")) as db:
+            return 0 <= version_of(db) < VERSION
+    except (OSError, sqlite3.Error, NewerLogbookError):
+        return False  # opening it says what is wrong
+
+
 def _way_out(error: sqlite3.Error, path: Path) -> str:
     """What helps when a file is damaged; nothing when it is only locked or out of reach."""
     if isinstance(error, sqlite3.OperationalError):

@@ -319,7 +319,9 @@ class Store:
                 try:
                     copied.execute(f"INSERT INTO {name}({name}) VALUES ('integrity-check')")
                 except sqlite3.DatabaseError:
-                    faulty.append(f"the words to find sessions by ({name}) are damaged; the sessions themselves are not")
+                    faulty.append(
+                        f"the words to find sessions by ({name}) are damaged; the sessions themselves are not"
+                    )
         return faulty
 
     def copy_to(self, target: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 from hosewright.verbs.naming import the_one
@@ -34,14 +35,12 @@ def run(argv: list[str]) -> int:
     from hosewright.logbook.records import Cylinder, Machine
     from hosewright.verbs.logbook import open_book
 
-    with open_book(alone=args.oiled) as book:
+    if args.oiled:
+        _note_oiled(args.machine)
+    with open_book() as book:
         machines = book.shelf(Machine)
         if args.machine is not None:
             machines = [the_one(machines, args.machine, "machine")]
-        if args.oiled:
-            from hosewright.logbook.care import blank
-
-            book.keep(blank(machines[0], "oiled", book.clock.now()))
         names = {one.id: one.name for one in book.shelf(Cylinder, retired=True)}
         told = [(machine, *_told(book, machine)) for machine in machines]
     if args.json:
@@ -52,6 +51,26 @@ def run(argv: list[str]) -> int:
     parts = ["\n".join(_lines(*one, names, most)) for one in told]
     print("\n\n".join(parts) or "No machine is on the shelf.")
     return 0
+
+
+def _note_oiled(called: str) -> None:
+    """Keep that a machine was oiled just now, by the bench that has the logbook open where one has."""
+    from hosewright.logbook import errands
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.care import blank
+    from hosewright.logbook.lock import HeldError
+    from hosewright.logbook.records import Machine
+    from hosewright.verbs.logbook import open_book
+
+    with open_book() as book:
+        path, now = book.path, book.clock.now()
+        item = blank(the_one(book.shelf(Machine), called, "machine"), "oiled", now)
+    try:
+        with closing(Logbook.for_writing(path, "`hosewright care`")) as book:
+            book.keep(item)
+    except HeldError:
+        if not errands.leave(path, "care", item):
+            raise
 
 
 def _told(book: Logbook, machine: Machine) -> tuple[Figures, list[Care]]:

@@ -31,7 +31,7 @@ def run(argv: list[str]) -> int:
     from hosewright.verbs.logbook import open_book
 
     settings, keymap = _settings()
-    with open_book(alone=True) as book:
+    with open_book("crank") as book:
         live = book.take_up(args.session)
         live.do(Opened())
         Lines(live, book, settings, keymap).run()

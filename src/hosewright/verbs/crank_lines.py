@@ -11,6 +11,7 @@ from hosewright.bench.hands import Hands, lots_in
 from hosewright.bench.learning import learning_parts
 from hosewright.bench.measuring import far_off_words, read_value, readings_words
 from hosewright.craft.units import quoted
+from hosewright.logbook import errands
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.harmless import harmless
 from hosewright.session import events as ev
@@ -72,6 +73,7 @@ class Lines:
         self._print(self.where())
         while not self.left and (line := sys.stdin.readline()):
             try:
+                errands.take(self.book)
                 said = self.answer(" ".join(line.split()))
             except LogbookError as error:
                 said = str(error)

@@ -24,9 +24,7 @@ def forget_wearer(args: Namespace) -> int:
     from hosewright.logbook.forgetting import find_wearer, forget
     from hosewright.verbs.logbook import open_book
 
-    if args.yes:
-        _refuse_beside_a_bench()
-    with open_book(alone=args.yes) as book:
+    with open_book("logbook forget" if args.yes else "") as book:
         wearer = find_wearer(book, args.wearer)
         found = forget(book, wearer.id, really=args.yes)
     answer = {
@@ -40,26 +38,6 @@ def forget_wearer(args: Namespace) -> int:
         "named_alike": found.named_alike,
     }
     return put(answer, _lines(found, done=args.yes), as_json=args.json)
-
-
-def _refuse_beside_a_bench() -> None:
-    """Say what to do while a bench has the logbook open. Raises LogbookError."""
-    from hosewright.logbook.lock import BenchLock, HeldError
-    from hosewright.logbook.store import LogbookError
-    from hosewright.places import logbook_path
-
-    path = logbook_path()
-    if not path.exists():
-        return  # which is said when it is opened
-    try:
-        BenchLock(path).release()
-    except HeldError as error:
-        raise LogbookError(
-            f"A bench has this logbook open{error.which}. Leave the bench with Ctrl+Q (every row is stored), then type "
-            "this again. Nothing was removed."
-        ) from error
-    except OSError:
-        return  # a folder that takes no lock: opening it says what is wrong
 
 
 def _lines(found: Forgotten, *, done: bool) -> list[str]:

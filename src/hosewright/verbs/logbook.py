@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sqlite3
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -45,10 +46,11 @@ def run(argv: list[str]) -> int:
 
 
 @contextmanager
-def open_book(*, make: bool = False, alone: bool = False) -> Iterator[Logbook]:
-    """The knitter's logbook; with ``make`` a new one when there is none, with ``alone`` kept from every bench.
+def open_book(writer: str = "", *, make: bool = False) -> Iterator[Logbook]:
+    """The knitter's logbook for reading; for a ``writer``, such as "logbook import", to be written to by it alone.
 
-    Raises LogbookError, with ``alone`` also when a bench has it open or nothing can be written to it.
+    ``make``: a new one when there is none. Raises LogbookError, for a writer also when another process writes to it or
+    nothing can be written.
     """
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.store import LogbookError
@@ -59,9 +61,9 @@ def open_book(*, make: bool = False, alone: bool = False) -> Iterator[Logbook]:
         raise LogbookError(
             f"There is no logbook at {path} yet; the bench makes one, and so does `hosewright logbook import FILE`."
         )
-    book = Logbook.for_counting(path) if alone else Logbook(path)
+    book = Logbook.for_writing(path, f"`hosewright {writer}`") if writer else Logbook.for_reading(path)
     try:
-        if alone and book.store.why_looking:
+        if writer and book.store.why_looking:
             raise LogbookError(book.store.why_looking)
         yield book
     finally:
@@ -192,6 +194,7 @@ def _report(args: Namespace) -> int:
 
 
 def _check(args: Namespace) -> int:
+    from hosewright.logbook.lock import cured
     from hosewright.logbook.store import LogbookError
     from hosewright.places import logbook_path
     from hosewright.verbs.checking import find_faults
@@ -210,7 +213,14 @@ def _check(args: Namespace) -> int:
         lines.append(advice)
     else:
         lines = [f"{lines[0]}sound."]
-    put({"file": str(path), "sessions": sessions, "sound": not faults, "faults": faults}, lines, as_json=args.json)
+    has_cure = cured(sqlite3.sqlite_version_info)
+    lines.append(
+        f"SQLite {sqlite3.sqlite_version}, "
+        + ("with" if has_cure else "without")
+        + " the cure for two writers that damage a log; hosewright lets only one write at a time."
+    )
+    facts = {"file": str(path), "sessions": sessions, "sound": not faults, "faults": faults}
+    put(facts | {"sqlite": sqlite3.sqlite_version, "sqlite_cured": has_cure}, lines, as_json=args.json)
     return FAULTY if faults else 0
 
 

@@ -54,7 +54,7 @@ def _import(args: Namespace) -> int:
 
     if args.dry_run:
         return _foretell(args)
-    with open_book(make=True) as book:
+    with open_book("logbook import", make=True) as book:
         outcome = taking_in.import_all(book, taking_in.files_in(args.file))
     lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
     if lines or args.json:
@@ -80,7 +80,7 @@ def _foretell(args: Namespace) -> int:
     refused = []
     with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
         known = logbook_path()
-        book = Logbook(known if known.exists() else Path(folder) / "none.sqlite")
+        book = Logbook.for_reading(known) if known.exists() else Logbook(Path(folder) / "none.sqlite")
         try:
             for path, filed in zip(paths, read_each(paths), strict=True):
                 try:
@@ -120,7 +120,7 @@ def _merge(args: Namespace) -> int:
     from hosewright.logbook.merge import merge
     from hosewright.verbs.logbook import open_book
 
-    with open_book(make=not args.dry_run) as book:
+    with open_book("" if args.dry_run else "logbook merge", make=not args.dry_run) as book:
         merged = merge(book, Path(args.file), dry_run=args.dry_run)
     every = [*merged.sessions, *merged.shelf]
     shown = [one for one in every if args.json or one.what != "here already"]
