@@ -35,6 +35,8 @@ EventModel = Annotated[
     | ev.Doubted
     | ev.Vouched
     | ev.TookBack
+    | ev.Undone
+    | ev.Redone
     | ev.Recounted
     | ev.Rehung
     | ev.Judged

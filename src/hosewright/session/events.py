@@ -67,9 +67,26 @@ class Vouched:
 
 @dataclass(frozen=True, slots=True)
 class TookBack:
-    """The last press of the present step was a mistake; in a dial trial without rows yet, the last verdict was."""
+    """The last press of the present step was a mistake; in a dial trial without rows yet, the last verdict was.
+
+    What is a mistake is said with ``Undone`` now; older logbooks have this.
+    """
 
     kind: Literal["took-back"] = "took-back"
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """The last thing done that still stood stands no more: all is as it was before it (see ``undoing``)."""
+
+    kind: Literal["undone"] = "undone"
+
+
+@dataclass(frozen=True, slots=True)
+class Redone:
+    """What was undone last is done again."""
+
+    kind: Literal["redone"] = "redone"
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,8 +188,9 @@ class Paused:
 
 @dataclass(frozen=True, slots=True)
 class Resumed:
-    """Hands on the crank again."""
+    """Hands on the crank again. ``cranked``: said by the row or verdict that follows, and undone together with it."""
 
+    cranked: bool = False
     kind: Literal["resumed"] = "resumed"
 
 
@@ -218,6 +236,8 @@ Event = (
     | Doubted
     | Vouched
     | TookBack
+    | Undone
+    | Redone
     | Recounted
     | Rehung
     | Judged
@@ -242,6 +262,8 @@ EVENT_TYPES: tuple[type[Event], ...] = (
     Doubted,
     Vouched,
     TookBack,
+    Undone,
+    Redone,
     Recounted,
     Rehung,
     Judged,

@@ -23,6 +23,7 @@ from hosewright.session.events import (
     Paused,
     Pressed,
     Recounted,
+    Redone,
     Rehung,
     Reopened,
     Resumed,
@@ -30,6 +31,7 @@ from hosewright.session.events import (
     SteppedBack,
     Struck,
     TookBack,
+    Undone,
     Voided,
     Vouched,
 )
@@ -37,6 +39,7 @@ from hosewright.session.rules import refusal
 from hosewright.session.search import Search
 from hosewright.session.state import Observation, Reading, Spoil, State, Trial
 from hosewright.session.steps import DialTrial
+from hosewright.session.undoing import before, do_again, remember, undo
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -58,29 +61,40 @@ def apply(state: State, entry: Entry) -> None:
     event = entry.event
     if refusal(state, event) is not None:
         state.ignored += 1
-    elif isinstance(event, Pressed):
-        if event.doubtful:
-            state.doubted = state.doubted + 1 if state.doubting else 1
-            state.doubting = True
-        else:
-            state.counts[state.index] += 1
-            state.presses += 1
-            state.doubting = False
+    elif isinstance(event, Pressed) and not event.doubtful and not state.doubting:
+        state.counts[state.index] += 1
+        state.presses += 1
+        state.run += 1
+        if state.undone:
+            state.undone.clear()
+    elif isinstance(event, Undone):
+        undo(state)
+    elif isinstance(event, Redone):
+        do_again(state)
     else:
+        was = before(state)
         _take(state, entry, event)
+        remember(state, event, was)
     state.last_seq = entry.seq
     state.last_ms = entry.at_ms
 
 
 def _take(state: State, entry: Entry, event: Event) -> None:
     match event:
+        case Pressed(doubtful=True):
+            state.doubted = state.doubted + 1 if state.doubting else 1
+            state.doubting = True
+        case Pressed():
+            state.counts[state.index] += 1
+            state.presses += 1
+            state.doubting = False
         case Doubted():
             state.counts[state.index] -= 1
             state.doubted += 1
         case Vouched():
             state.counts[state.index] += state.doubted
             state.doubted, state.doubting = 0, False
-        case Opened() | Pressed():
+        case Opened():
             state.since_ms = state.since_ms or entry.at_ms
         case Confirmed():
             _move_to(state, _past_left_out(state, state.index + 1, 1), entry.at_ms)
@@ -156,7 +170,8 @@ def _spoil(state: State, event: Spoilt, entry: Entry) -> None:
 
 def _unspoil(state: State, seq: int, at_ms: int) -> None:
     if state.spoils and state.spoils[-1].seq == seq:
-        spoil = state.spoils.pop()
+        spoil = state.spoils[-1]
+        state.spoils = state.spoils[:-1]
         for i, count in zip(state.span_of(spoil.sock), spoil.counts, strict=True):
             state.counts[i] = count
         _move_to(state, spoil.index, at_ms)
@@ -166,7 +181,8 @@ def _take_back(state: State) -> None:
     if state.counts[state.index] > 0:
         state.counts[state.index] -= 1
         return
-    mistaken = state.trials.pop()
+    mistaken = state.trials[-1]
+    state.trials = state.trials[:-1]
     state.search = Search(state.search_from, state.head.clicks_per_turn)
     for trial in state.trials:
         if not trial.void:

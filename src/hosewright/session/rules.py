@@ -17,6 +17,7 @@ from hosewright.session.events import (
     Paused,
     Pressed,
     Recounted,
+    Redone,
     Rehung,
     Reopened,
     Resumed,
@@ -24,10 +25,12 @@ from hosewright.session.events import (
     SteppedBack,
     Struck,
     TookBack,
+    Undone,
     Voided,
     Vouched,
 )
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
+from hosewright.session.undoing import last_done, values_before
 from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
@@ -60,6 +63,10 @@ def refusal(state: State, event: Event) -> str | None:
             return _strike(state, seq)
         case Reopened():
             return None if state.abandoned else "This session was not given up."
+        case Undone():
+            return _undo(state)
+        case Redone():
+            return None if state.undone else "Nothing was undone that could be done again."
     if state.abandoned:
         return _GIVEN_UP
     if isinstance(event, SteppedBack):
@@ -116,6 +123,15 @@ def _press(state: State) -> str | None:
     if isinstance(step, DialTrial) and (state.search.stopped or state.search.found):
         return state.search.advice
     return None if state.counts[state.index] < MOST_ROWS else f"The counter stops at {MOST_ROWS:,}."
+
+
+def _undo(state: State) -> str | None:
+    last = last_done(state)
+    if last is None:
+        return "Nothing was done here yet that could be undone."
+    if state.step is None and values_before(last)["index"] != state.index:
+        return "This session is finished, and that is not undone. To put something in it right, go back a step: b."
+    return None
 
 
 def _take_back(state: State) -> str | None:

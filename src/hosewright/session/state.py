@@ -11,6 +11,7 @@ from hosewright.session.steps import CountPasses, CountRows, Wait, sock_of
 if TYPE_CHECKING:
     from hosewright.session.events import Fault, Verdict
     from hosewright.session.steps import Head, Step
+    from hosewright.session.undoing import Deed
 
 Status = Literal["open", "waiting", "finished", "abandoned"]
 
@@ -74,7 +75,11 @@ class Spoil:
 
 @dataclass(slots=True)
 class State:
-    """Where a session stands. ``index`` is the present step, ``len(head.steps)`` once all are done."""
+    """Where a session stands. ``index`` is the present step, ``len(head.steps)`` once all are done.
+
+    An event only adds to the end of ``trials``, ``readings``, ``observations`` and ``spoils``, or puts a new list in
+    their place: that is how ``undoing`` sees what it changed.
+    """
 
     head: Head
     index: int = 0
@@ -95,6 +100,9 @@ class State:
     last_seq: int = 0
     presses: int = 0
     ignored: int = 0
+    done: list[Deed | int] = field(default_factory=list)  # what can be undone; a number is so many plain presses
+    run: int = 0  # plain presses since the last of ``done``
+    undone: list[tuple[Deed, ...]] = field(default_factory=list)  # what can be done again, the next of it last
 
     def __post_init__(self) -> None:
         if not self.counts:
@@ -161,6 +169,8 @@ class State:
             readings=list(self.readings),
             observations=list(self.observations),
             spoils=list(self.spoils),
+            done=list(self.done),
+            undone=list(self.undone),
         )
 
     def span_of(self, sock: int) -> range:
