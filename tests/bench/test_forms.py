@@ -88,6 +88,14 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await pilot.press("ctrl+k")
         await typed(pilot, "7 1/2")
         await pilot.press("enter", "enter", "enter", "enter")
+        await typed(pilot, "the back one")
+        await pilot.press("enter")
+        assert "type towards you, or away from you" in problem(app, "heel_half")
+        await pilot.press("up", "ctrl+u")
+        await typed(pilot, "Away from you")
+        await pilot.press("enter")
+        await typed(pilot, "counter-clockwise")
+        await pilot.press("enter")
         await typed(pilot, "20,000 rows")
         await pilot.press("enter", "enter")
         await pilot.pause()
@@ -95,6 +103,7 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
     assert isinstance(made, Machine)
     assert (made.name, made.thread_pitch_mm, made.clicks_per_turn, made.starting_dial) == ("attic", 1.27, 4, 30)
     assert (made.mast_tension, made.oil_every_rows) == ("", 20_000)
+    assert (made.heel_half, made.carrier_turns, made.carrier_in) == ("away from you", "anticlockwise", "right")
     assert app.book.shelf(Machine) == [made]
 
 

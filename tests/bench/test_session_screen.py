@@ -255,6 +255,13 @@ async def test_one_key_goes_between_open_sessions(book: Logbook, played: Played)
     assert isinstance(played.app.screen, HomeScreen)
 
 
+async def test_the_help_of_a_sock_says_where_the_heel_half_is(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "sock", "leg"))
+    await played.press("question_mark")
+    said = " ".join(str(part.content) for part in played.app.screen.query(Static))
+    assert "The heel half is the half towards you: needle 1 is at its left end as you sit" in said
+
+
 async def test_every_key_of_the_foot_is_in_the_help(book: Logbook, played: Played) -> None:
     await played.open(start(book, "tube", "tube"))
     await played.press("question_mark")

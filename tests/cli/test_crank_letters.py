@@ -183,6 +183,11 @@ def test_the_letters_that_store_nothing_say_something(book: Logbook, plight: str
     assert live.state.last_seq == before
 
 
+def test_the_letters_of_a_sock_begin_with_where_the_heel_half_is(book: Logbook) -> None:
+    lines = Lines(begin(book, "passes"), book, Settings())
+    assert lines.answer("?").startswith("The heel half is the half towards you: needle 1 is at its left end as you sit")
+
+
 def test_line_mode_loads_no_screen() -> None:
     code = "import sys, hosewright.verbs.crank_lines; print(*sys.modules)"
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)

@@ -10,14 +10,15 @@ import pytest
 from hosewright.craft.errors import CraftError
 from hosewright.craft.learning import learn
 from hosewright.craft.measured import nominal
-from hosewright.logbook import planned
+from hosewright.logbook import planned, starting
 from hosewright.logbook.files import read
-from hosewright.logbook.records import Plan, PlannedCuff, PlannedPart, Wearer
+from hosewright.logbook.records import Machine, Plan, PlannedCuff, PlannedPart, Wearer
 from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.tubes import measured_tube
 from hosewright.logbook.verdicts import worn_by
 from hosewright.places import shipped_folder
 from hosewright.session.events import Confirmed, Measured
+from hosewright.session.steps import CountPasses
 from tests.helpers import crank_to, cylinder, drive, machine, measure_tube, record, yarn
 
 if TYPE_CHECKING:
@@ -204,3 +205,14 @@ def test_an_unmeasured_tube_is_none(book: Logbook) -> None:
     book.keep(yarn())
     book.start(record("tube", "20231114-tube"))
     assert measured_tube(book, "20231114-tube") is None
+
+
+def test_a_sock_is_turned_from_the_end_where_the_machine_s_carrier_comes_in(book: Logbook) -> None:
+    old = Machine.model_validate({"id": "old-one", "name": "Old one"})
+    assert (old.heel_half, old.carrier_turns, old.carrier_in) == ("", "", "left")
+    other = machine().model_copy(update={"heel_half": "away from you", "carrier_turns": "anticlockwise"})
+    for item in (other, cylinder(), yarn()):
+        book.keep(item)
+    live = book.start(starting.first_sock(book, plan(), 8))
+    carriers = {step.id: step.carrier for step in live.state.head.steps if isinstance(step, CountPasses)}
+    assert carriers == {"heel": "right", "toe": "right"}

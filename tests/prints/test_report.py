@@ -9,12 +9,13 @@ from markdown_it import MarkdownIt
 
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
-from hosewright.logbook.records import Plan, PlannedPart, Wearer
+from hosewright.logbook.records import Machine, Plan, PlannedPart, Wearer
 from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.prints.crank_sheet import AT_RISK, crank_sheet
 from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span
 from hosewright.prints.markdown import typed
 from hosewright.prints.report import session_report
+from hosewright.prints.sheet_page import sheet_page
 from hosewright.session.events import (
     Abandoned,
     Confirmed,
@@ -280,6 +281,16 @@ def test_typed_text_reads_back_as_it_was(text: str) -> None:
 def test_control_characters_do_not_reach_the_report() -> None:
     what = record("tube")
     assert "\x1b" not in _told(what, Observed("note", None, "\x1b[31mred\u202e"))
+
+
+def test_the_crank_sheet_turns_the_heel_from_where_the_machine_s_carrier_comes_in() -> None:
+    machine = Machine(id="loft", name="Loft", heel_half="towards you", carrier_turns="clockwise")
+    said = crank_sheet(_plan(), machine)
+    assert "comes to the heel half at the right end, by needle 36. A row begins and ends there." in said
+    assert "| 1 | carrier on the right, needle 36 goes up on the right" in said
+    page = sheet_page(_plan(), machine)
+    assert "<b>1</b><span>R ↑36</span>" in page
+    assert "at the right end, by needle 36" in page
 
 
 def test_the_crank_sheet() -> None:

@@ -7,7 +7,7 @@ import pytest
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
 from hosewright.session.procedures import tube_steps
 from hosewright.session.steps import Head, Measure, SessionKind
-from hosewright.session.words import Given, hands, instruction, label_of
+from hosewright.session.words import Given, hands, instruction, label_of, where_rows_begin
 from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
 
 SOCK = head("sock")
@@ -114,3 +114,15 @@ def test_a_tube_too_short_or_too_long_is_refused(rows_asked: int) -> None:
 def test_a_recounted_heel_says_the_pass_it_is_at() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(12), Recounted(30))
     assert hands(state).startswith("heel, pass 31 of 48: carrier on the left, needle 28")
+
+
+def test_a_sock_says_once_where_the_heel_half_is_and_where_a_row_begins() -> None:
+    given = Given(heel_half="away from you", carrier_turns="anticlockwise")
+    join = folded(SOCK, *to_step(SOCK, "join"))
+    said = instruction(join, given).say
+    assert "The heel half is the half away from you: needle 1 is at its left end as you sit, needle 36" in said
+    assert "comes to the heel half at the right end, by needle 36. A row begins and ends there." in said
+    assert said.endswith(where_rows_begin(join, given))
+    tube = head("tube")
+    assert where_rows_begin(folded(tube), given) == ""
+    assert "heel half" not in instruction(folded(tube, *to_step(tube, "join")), given).say

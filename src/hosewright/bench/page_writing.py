@@ -39,10 +39,9 @@ def write_pages(
         )
     }
     if record.plan is not None:
-        turn = record.machine.clicks_per_turn
         pages[folder / f"{record.id}-sheet.html"] = sheet_page(
             record.plan,
-            clicks_per_turn=turn,
+            record.machine,
             length_unit=unit,
             caution=record.wearer is not None and record.wearer.caution,
         )

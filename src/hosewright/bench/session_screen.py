@@ -31,7 +31,7 @@ from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING
 from hosewright.session.observations import seen_words
-from hosewright.session.words import hands
+from hosewright.session.words import hands, where_rows_begin
 
 if TYPE_CHECKING:
     from textual import events
@@ -311,7 +311,13 @@ class SessionScreen(Screen[None]):
     def go_help(self) -> None:
         """Explain this screen."""
         commands = commands_for(self.live.state, self.app.keymap)
-        self.app.push_screen(HelpScreen(self.live.record.title, commands, OPENINGS[self._help_on()]))
+        self.app.push_screen(HelpScreen(self.live.record.title, commands, self._opening()))
+
+    def _opening(self) -> str:
+        """What the help begins with: the screen, and of a sock the half it is turned on."""
+        live = self.live
+        half = where_rows_begin(live.state, live.record.given) if live.state.step is not None else ""
+        return "\n\n".join(part for part in (OPENINGS[self._help_on()], half) if part)
 
     def _help_on(self) -> str:
         kind = panel_of(self.live.state)

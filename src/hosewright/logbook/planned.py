@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.sock import Section
-from hosewright.craft.turning import Turning
+from hosewright.craft.turning import Side, Turning
 from hosewright.session.procedures import INSIDE, sock_steps
 from hosewright.session.results import cranked
 from hosewright.session.usual import SEPARATOR_ROWS
@@ -38,12 +38,12 @@ def cuff(plan: Plan) -> Cuff | None:
     return mock_rib(plan.slots, kept.pattern, kept.rows, hung=kept.hung, allow_uneven=True)
 
 
-def turnings(plan: Plan) -> tuple[Turning, Turning]:
-    """Heel and toe of a plan. Raises CraftError."""
+def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
+    """Heel and toe of a plan; ``carrier`` is the end of the heel half where it comes in. Raises CraftError."""
     needles = plan.slots // 2
     return (
-        Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes, extra_passes=plan.extra_heel_passes),
-        Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes),
+        Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes, carrier, plan.extra_heel_passes),
+        Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes, carrier),
     )
 
 
@@ -66,9 +66,12 @@ def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]
     return tuple(found)
 
 
-def steps(plan: Plan, sections: Sequence[Section], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
+def steps(
+    plan: Plan, sections: Sequence[Section], separator_rows: int = SEPARATOR_ROWS, carrier: Side = "left"
+) -> tuple[Step, ...]:
     """The steps of a sock of this plan with ``sections`` (a twin's are those its first sock really has).
 
-    Raises CraftError.
+    ``carrier`` is the end of the heel half where it comes in. Raises CraftError.
     """
-    return sock_steps(sections, *turnings(plan), separator_rows, cuff=cuff(plan), dial_changes=plan.dial_changes)
+    turned = turnings(plan, carrier)
+    return sock_steps(sections, *turned, separator_rows, cuff=cuff(plan), dial_changes=plan.dial_changes)

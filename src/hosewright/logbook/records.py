@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field
 
+from hosewright.craft.heel_half import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.harmless import harmless as harmless  # looked for here by whoever shows a record
 from hosewright.logbook.harmless import one_line
 from hosewright.logbook.kept import (
@@ -23,11 +24,16 @@ from hosewright.logbook.kept import (
 )
 from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
 
+if TYPE_CHECKING:
+    from hosewright.craft.turning import Side
+
 
 class Machine(Kept):
     """A sock machine, as its owner knows it.
 
-    ``weights`` and ``mast_tension`` are the usual ones. ``oil_every_rows`` is its manual's figure; None: no reminder.
+    ``weights`` and ``mast_tension`` are the usual ones. ``heel_half`` is where the half for the heel is,
+    ``carrier_turns`` which way the crank turns the carrier, seen from above; empty: not said. ``oil_every_rows`` is its
+    manual's figure; None: no reminder.
     """
 
     id: Id
@@ -38,9 +44,16 @@ class Machine(Kept):
     zero_note: Line = ""
     weights: Line = "two of three"
     mast_tension: Line = ""
+    heel_half: HeelHalf = ""
+    carrier_turns: CarrierTurns = ""
     oil_every_rows: Annotated[int, Field(ge=1, le=100_000_000)] | None = None
     note: Note = ""
     retired: bool = False
+
+    @property
+    def carrier_in(self) -> Side:
+        """The end of the heel half where the carrier comes in."""
+        return comes_in(self.heel_half, self.carrier_turns)
 
 
 class Cylinder(Kept):

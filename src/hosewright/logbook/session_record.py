@@ -111,6 +111,8 @@ class SessionRecord(Kept):
             self.mast_tension or self.machine.mast_tension,
             self.yarn_start,
             self.yarn.wash,
+            self.machine.heel_half,
+            self.machine.carrier_turns,
         )
 
     @property

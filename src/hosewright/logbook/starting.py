@@ -170,7 +170,7 @@ def first_sock(book: Logbook, plan: Plan, separator_rows: int, set_up: Mapping[s
     """The start of a sock as planned. Raises ValueError with a sentence."""
     machine, cylinder, yarn = in_use(book, plan)
     wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
-    steps = planned.steps(plan, planned.sections(plan), separator_rows)
+    steps = planned.steps(plan, planned.sections(plan), separator_rows, machine.carrier_in)
     return new_record(
         book,
         "sock",
@@ -193,8 +193,8 @@ def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, 
     """
     plan = first.record.plan
     assert plan is not None  # `firsts` offers only socks with a plan
-    steps = planned.steps(plan, planned.sections(plan, first.state), separator_rows)
     record = first.record
+    steps = planned.steps(plan, planned.sections(plan, first.state), separator_rows, record.machine.carrier_in)
     moves = dial_moves(record.head, book.store.entries(first.line.n))
     steps = tuple(
         replace(step, dial_changes=moves[step.id]) if isinstance(step, CountRows) and step.id in moves else step

@@ -113,7 +113,7 @@ def string_record(
     for sock in chosen:
         plan = sock.plan
         cuff = planned.cuff(plan)
-        heel, toe = planned.turnings(plan)
+        heel, toe = planned.turnings(plan, machine.carrier_in)
         parts.append(SockParts(planned.sections(plan), heel, toe, cuff=cuff, dial_changes=plan.dial_changes))
     socks = tuple(
         StringSock(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
+from hosewright.craft.heel_half import comes_in, heel_half_words
 from hosewright.craft.units import show_length
 from hosewright.logbook.planned import cuff, turnings
 from hosewright.prints.figures import clicks_words
@@ -13,7 +14,7 @@ from hosewright.session.words import pass_words
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Turning
-    from hosewright.logbook.records import Plan, PlannedPart
+    from hosewright.logbook.records import Machine, Plan, PlannedPart
 
 BOX = "☐"
 ROWS_A_BOX = 10
@@ -22,22 +23,24 @@ _STILL = "lift and lower needles only while the crank stands still"
 AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb feet or poor circulation)."
 
 
-def crank_sheet(
-    plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in", caution: bool = False
-) -> str:
-    """A planned sock as a Markdown sheet with boxes for both socks; ``caution`` is the wearer's.
+def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", caution: bool = False) -> str:
+    """A planned sock as a Markdown sheet with boxes for both socks; ``caution`` is the wearer's. Without ``machine``
+    nothing is known of its dial and its heel half.
 
     Raises CraftError for an impossible heel.
     """
     needles = plan.slots // 2
-    heel, toe = turnings(plan)
+    clicks_per_turn = machine.clicks_per_turn if machine else CLICKS_PER_TURN
+    half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
+    heel, toe = turnings(plan, comes_in(half, turns))
     names = [part.name for part in plan.parts if part.kind == "passes"]
     return "\n".join(
         [
             f"# {typed(plan.name)}",
             "",
             *([f"**{AT_RISK}**", ""] if caution else []),
-            f"- Slots in work: {plan.slots}; heel on needles 1 to {needles}, numbered from the left",
+            f"- Slots in work: {plan.slots}",
+            f"- {heel_half_words(needles, half, turns)}",
             f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
             *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),
             "",

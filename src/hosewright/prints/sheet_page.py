@@ -6,6 +6,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
+from hosewright.craft.heel_half import comes_in, heel_half_words
 from hosewright.logbook.planned import turnings
 from hosewright.prints.crank_sheet import AT_RISK, SOCKS, asked, row_marks
 from hosewright.prints.figures import clicks_words
@@ -13,7 +14,7 @@ from hosewright.prints.html_page import page
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Pass, Turning
-    from hosewright.logbook.records import Plan, PlannedPart
+    from hosewright.logbook.records import Machine, Plan, PlannedPart
 
 # How much of a sheet each thing takes, in lines of the usual type; measured on printed pages of Letter, the shorter.
 _LINES, _USUAL_PT, _LEAST_PT = 31.0, 15.0, 6.0
@@ -35,14 +36,15 @@ _STYLE = """
 """
 
 
-def sheet_page(
-    plan: Plan, *, clicks_per_turn: int = CLICKS_PER_TURN, length_unit: str = "in", caution: bool = False
-) -> str:
-    """A planned sock as one sheet of HTML with boxes for both socks; ``caution`` is the wearer's.
+def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", caution: bool = False) -> str:
+    """A planned sock as one sheet of HTML with boxes for both socks; ``caution`` is the wearer's. Without ``machine``
+    nothing is known of its dial and its heel half.
 
     Raises CraftError for an impossible heel.
     """
-    heel, toe = turnings(plan)
+    clicks_per_turn = machine.clicks_per_turn if machine else CLICKS_PER_TURN
+    half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
+    heel, toe = turnings(plan, comes_in(half, turns))
     turned = {part.name: heel if part.name == "heel" else toe for part in plan.parts if part.kind == "passes"}
     groups = _groups(turned)
     facts = [
@@ -56,7 +58,7 @@ def sheet_page(
         f'<div class="facts">{"".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>',
         *(_part(part, plan, clicks_per_turn) for part in plan.parts),
         *(_passes(names, turning) for names, turning in groups),
-        f"<footer>Needles of the heel half are numbered 1 to {plan.slots // 2} from the left. "
+        f"<footer>{escape(heel_half_words(plan.slots // 2, half, turns))} "
         "L, R: where the carrier stands. ↑ lift that needle, ↓ lower it, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]
@@ -73,7 +75,7 @@ def _lines(plan: Plan, groups: list[tuple[list[str], Turning]]) -> float:
         if part.kind == "rows"
     )
     passes = sum(2.5 + -(-turning.count // _COLUMNS) for _, turning in groups)
-    return 6.5 + rows + passes + 1.5 * sum(part.kind == "passes" for part in plan.parts)
+    return 8.0 + rows + passes + 1.5 * sum(part.kind == "passes" for part in plan.parts)
 
 
 def _changes_of(part: PlannedPart, plan: Plan) -> float:

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
+from hosewright.craft.heel_half import heel_half_words
 from hosewright.session.dial_words import dial_place
-from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, plain_id
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, plain_id, sock_of
 
 if TYPE_CHECKING:
+    from hosewright.craft.heel_half import CarrierTurns, HeelHalf
     from hosewright.craft.turning import Pass
     from hosewright.session.state import State
     from hosewright.session.steps import Field, Step
@@ -31,6 +33,8 @@ class Given:
     mast_tension: str = ""
     yarn_start: str = ""
     wash: str = ""
+    heel_half: HeelHalf = ""
+    carrier_turns: CarrierTurns = ""
 
 
 NOTHING_GIVEN = Given()
@@ -48,7 +52,7 @@ _CONFIRMS: dict[str, Instruction] = {
         "whenever the crank moves.",
     ),
     "join": Instruction(
-        "Cut the separator yarn, tie in the working yarn and thread it through mast and carrier.{start}"
+        "Cut the separator yarn, tie in the working yarn and thread it through mast and carrier.{start}{heel_half}"
     ),
     "clear": Instruction(
         "Before cranking again: draw the work down by hand, and see that every latch is open and every needle clear. "
@@ -193,6 +197,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
             "tension": f" Yarn-mast tension: {given.mast_tension}." if given.mast_tension else "",
             "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
             "wash": f" How: {given.wash}." if given.wash else "",
+            "heel_half": f" {where_rows_begin(state, given)}" if sock_of(step.id) <= 1 else "",
             "carrier": _carrier_ahead(state),
             "baseline": dial_place(state.head.dial, state.head.clicks_per_turn),
             **_out_words(state),
@@ -208,6 +213,13 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
         return Instruction(_MEASURES.get(plain_id(step.id), step.title + "."))
     worn = " Trying it on comes next." if state.head.kind != "tube" else ""
     return Instruction(f"For days if need be. Go on when it is quite dry and has rested flat.{worn}")
+
+
+def where_rows_begin(state: State, given: Given = NOTHING_GIVEN) -> str:
+    """Where the heel half is, its needles, which way the carrier goes, where a row begins; nothing without a heel."""
+    if not any(isinstance(step, CountPasses) for step in state.head.steps):
+        return ""
+    return heel_half_words(state.head.slots // 2, given.heel_half, given.carrier_turns)
 
 
 def hands(state: State) -> str:

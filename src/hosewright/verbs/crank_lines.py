@@ -63,7 +63,7 @@ class Lines:
             "explain": self._explain,
             "other": self._others,
             "give_up": self._give_up,
-            "help": lambda: words.letters(self.live.state, self._commands()),
+            "help": lambda: words.letters(self.live, self._commands()),
             "home": self._leave,
         }
 

@@ -11,7 +11,7 @@ from hosewright.session.dial_words import dial_place
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.letters import typed_as
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.session.words import hands, instruction, label_of
+from hosewright.session.words import hands, instruction, label_of, where_rows_begin
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -132,10 +132,13 @@ def _to_measure(state: State, step: Measure, settings: Settings) -> list[str]:
     return lines
 
 
-def letters(state: State, commands: Iterable[Command]) -> str:
+def letters(live: Live, commands: Iterable[Command]) -> str:
     """What may be typed in the present step, a line each; the faults together in one."""
+    state = live.state
     commands = [command for command in commands if command.does not in SCREEN_ONLY]
     lines = []
+    if state.step is not None and (half := where_rows_begin(state, live.record.given)):
+        lines.append(half)
     for command in commands:
         letter = typed_as(command) or "Enter alone"
         if command.does != "observe":

@@ -180,8 +180,7 @@ def _report(args: Namespace) -> int:
             text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
         elif record.plan is not None:
             caution = record.wearer is not None and record.wearer.caution
-            turn = record.machine.clicks_per_turn
-            text = crank_sheet(record.plan, clicks_per_turn=turn, length_unit=unit, caution=caution)
+            text = crank_sheet(record.plan, record.machine, length_unit=unit, caution=caution)
         else:
             raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
     if args.output is not None:

@@ -211,10 +211,9 @@ def _sheet(args: Namespace) -> int:
         plan = _plan(book, args.plan)
         machine = book.get(Machine, plan.machine)
         wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
-    more = {"clicks_per_turn": machine.clicks_per_turn} if machine else {}
     write = sheet_page if args.html else crank_sheet
     caution = wearer is not None and wearer.caution
-    text = write(plan, length_unit=usual().length_unit, caution=caution, **more)
+    text = write(plan, machine, length_unit=usual().length_unit, caution=caution)
     return write_or_print(text, args.output, {"plan": plan.id}, as_json=args.json)
 
 

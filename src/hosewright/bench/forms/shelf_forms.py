@@ -22,8 +22,9 @@ from hosewright.bench.forms.screen import FormScreen
 from hosewright.bench.forms.wearer_form import NOTE, wearer_fields, wearer_remark
 from hosewright.craft.care_labels import read_care
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
+from hosewright.craft.errors import CraftError
 from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
-from hosewright.craft.units import MM_PER_INCH, read_whole
+from hosewright.craft.units import MM_PER_INCH, quoted, read_whole
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from textual.app import App
 
     from hosewright.bench.forms.host import Host
+    from hosewright.craft.heel_half import CarrierTurns, HeelHalf
 
     Item = Machine | Cylinder | Yarn | Wearer
 
@@ -103,6 +105,37 @@ def _read_dial(text: str, before: Mapping[str, Any]) -> int:
     return read_position(text, before.get("clicks_per_turn") or CLICKS_PER_TURN)
 
 
+_HALVES: dict[str, HeelHalf] = {
+    "towards you": "towards you",
+    "towards": "towards you",
+    "front": "towards you",
+    "away from you": "away from you",
+    "away": "away from you",
+    "back": "away from you",
+}
+_TURNS: dict[str, CarrierTurns] = {
+    "clockwise": "clockwise",
+    "anticlockwise": "anticlockwise",
+    "counterclockwise": "anticlockwise",
+}
+
+
+def _read_heel_half(text: str) -> HeelHalf:
+    """Towards you (or front), away from you (or back). Raises CraftError."""
+    half = _HALVES.get(" ".join(text.lower().split()))
+    if half is None:
+        raise CraftError(f"{quoted(text)} is neither: type towards you, or away from you.")
+    return half
+
+
+def _read_turns(text: str) -> CarrierTurns:
+    """Clockwise, or anticlockwise (counterclockwise). Raises CraftError."""
+    turns = _TURNS.get("".join(text.lower().replace("-", "").split()))
+    if turns is None:
+        raise CraftError(f"{quoted(text)} is neither: type clockwise or anticlockwise, as you see it from above.")
+    return turns
+
+
 def _machine(unit: str) -> list[FormField]:
     return [
         FormField("name", "Name", "what you call it", words("name", 80), required=True),
@@ -133,6 +166,10 @@ def _machine(unit: str) -> list[FormField]:
         FormField("zero_note", "Zero mark", "how you find it again", words("zero mark note", 200), empty=""),
         FormField("weights", "Usual weights", "such as two of three", words("weights", 200), empty=""),
         FormField("mast_tension", "Yarn-mast tension", "the usual one", words("yarn-mast tension", 200), empty=""),
+        FormField("heel_half", "Heel half", "towards you, or away from you", _read_heel_half, empty=""),
+        FormField(
+            "carrier_turns", "Carrier turns", "clockwise or anticlockwise, seen from above", _read_turns, empty=""
+        ),
         OIL,
         NOTE,
     ]
