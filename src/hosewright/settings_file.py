@@ -89,7 +89,7 @@ _COMMENTS = {
     "press_gap_ms": "presses closer than this many thousandths of a second are doubtful; 0: none is",
     "pause_after_s": "seconds without a press that make a pause; 0: never",
     "cue_rows_ahead": "how many rows ahead a cue is shown",
-    "weights_every": "move the weights every so many rows; 0: no cue",
+    "weights_every": "move the weights every so many rows, or passes in heel and toe; 0: no cue",
     "marker_every": "hang a marker on a stitch every so many rows, to count by later; 0: no cue",
     "rest_after_min": "minutes of cranking before a rest is proposed; 0: never",
     "bell": "ring the bell at a target, a cue and a trouble",

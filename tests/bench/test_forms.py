@@ -8,10 +8,10 @@ import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.forms import Ask, FieldProblem, FormScreen, open_form
-from hosewright.bench.forms.counts import read_yarn_count
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.shelf_screen import Kind, ShelfScreen
 from hosewright.craft.errors import CraftError
+from hosewright.craft.yarn_count import read_yarn_count
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.store import LogbookError
 from hosewright.settings import Settings

@@ -15,6 +15,7 @@ from hosewright.bench.plan_reading import Typed, read_foot, read_values
 from hosewright.bench.plan_screen import PlanScreen
 from hosewright.bench.plan_working import CAUTION, work_out
 from hosewright.craft.errors import CraftError
+from hosewright.craft.units import read_length
 from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
 
@@ -134,6 +135,13 @@ def test_a_shoe_size_is_a_foot_with_a_range() -> None:
     assert mm == pytest.approx(266.7, abs=0.1)  # (42 - 2) / 1.5 cm
     notes = " ".join(work_out(Typed(foot="EU 42"), knit(), None).notes)
     assert "conventions differ" in notes
+
+
+def test_the_width_behind_a_shoe_size_counts_round_the_ball() -> None:
+    guest = Wearer(id="guest", name="A guest", sized_as="men")
+    usual, wide = (dict(work_out(Typed(foot=f"US men 9{width}"), knit(), guest).rest) for width in ("", " EE"))
+    (usual_mm, wide_mm) = (read_length(one["Ball girth"].split(" ±")[0]) for one in (usual, wide))
+    assert wide_mm - usual_mm == pytest.approx(13.0, abs=0.3)  # two letters of 6.5 mm from the usual D
 
 
 def test_a_foot_from_a_shoe_size_is_less_sure_than_one_by_tape() -> None:

@@ -201,6 +201,30 @@ def test_one_yarn_in_every_system(answer: Callable[..., dict[str, Any]], system:
     assert "worsted" in found
 
 
+@pytest.mark.parametrize(
+    ("count", "m_per_100g"),
+    [
+        (["437 yd/100g"], 437 * 0.9144), (["437", "yd", "/", "100", "g"], 437 * 0.9144), (["390 m per 100 g"], 390),
+        (["Nm 2/8"], 400), (["tex 238"], 100_000 / 238), (["195 m/50g"], 390),
+    ],
+)  # fmt: skip
+def test_a_yarn_as_its_label_has_it(answer: Callable[..., dict[str, Any]], count: list[str], m_per_100g: float) -> None:
+    assert answer("yarn", *count)["m_per_100g"] == pytest.approx(m_per_100g)
+
+
+def test_a_width_letter_behind_the_size(answer: Callable[..., dict[str, Any]]) -> None:
+    plain, apart = answer("feet", "--size", "US men 10"), answer("feet", "--size", "US men 10", "--width", "EE")
+    for typed in ("US men 10 EE", "us men 10ee", "US men's 10 2E", "10EE US men"):
+        found = answer("feet", "--size", typed)
+        assert found["foot_length_mm"] == plain["foot_length_mm"]
+        assert found["girth_estimate_mm"]["men"] == apart["girth_estimate_mm"]["men"]
+        assert found["girths_mm"]["men"]["ball"]["mm"] == found["girth_estimate_mm"]["men"]
+        assert found["girth_estimate_mm"]["women"] == plain["girth_estimate_mm"]["women"]
+    narrow = answer("feet", "--size", "UK 6 C")["girth_estimate_mm"]
+    usual = answer("feet", "--size", "UK 6")["girth_estimate_mm"]
+    assert (narrow["men"], narrow["women"]) == (usual["men"], pytest.approx(usual["women"] - 6.5))
+
+
 def test_the_yarn_in_words(text: Callable[..., str]) -> None:
     assert "238.1  g in 1000 m" in text("yarn", "--m-per-100g", "420")
 
@@ -272,7 +296,11 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         ([*TUBE, "--lowering", "near", "--left-in-work", "13"], "needs an even number of needles lifted"),
         ([*TUBE, "--hem-rows", "7"], "its rows must be even"),
         (["feet", "--size", "9"], "has no scale known here"),
-        (["feet", "--size", "US men 10EE"], "has “EE” in it: type scale and number alone"),
+        (["feet", "--size", "EU 43 H"], "has the width “H” behind it, and of EU no widths are known here"),
+        (["feet", "--size", "US women 8 W"], "There is no width “W”: use one of AAA"),
+        (["yarn"], "Type the yarn's count once"),
+        (["yarn", "Nm 4", "--tex", "250"], "Type the yarn's count once"),
+        (["yarn", "420"], "does not say in what system"),
         (["feet"], "Type --foot-length, --size, or --left and --right"),
         (["feet", "--foot-length", "2 mm"], "A foot is from 8 to 40 cm long"),
         (["yarn", "--tex", "1", "--nm", "2"], "not allowed with argument"),

@@ -226,6 +226,8 @@ def test_width_letters() -> None:
 
 
 def test_a_size_midway_is_marked_up() -> None:
+    # Ours, for the roomier shoe; 242.5 mm lies midway between two Mondopoint sizes, and 237.5 must go the same way.
+    assert [number(mm, "mondopoint") for mm in (232.5, 237.5, 242.5, 247.5, 242.4)] == [235, 240, 245, 250, 240]
     assert [nearest_half(size) for size in (8.25, 8.75, 8.24, 8.76)] == [8.5, 9.0, 8.0, 9.0]
 
 

@@ -38,7 +38,15 @@ def test_one_tube_leaves_the_prior() -> None:
     assert "assumption" in found.notes[0]
 
 
-@given(st.lists(st.tuples(st.integers(10, 60), st.floats(8.0, 20.0), st.floats(0.06, 0.5)), min_size=1, max_size=6))
+_READINGS = st.lists(
+    st.tuples(st.integers(10, 60), st.floats(8.0, 20.0), st.floats(0.06, 0.5)),
+    min_size=1,
+    max_size=6,
+    unique_by=lambda reading: reading[0],
+)
+
+
+@given(_READINGS)
 def test_regression_against_numpy(readings: list[tuple[int, float, float]]) -> None:
     found = fit_response(tuple(TubeReading(c, measured(loop, u)) for c, loop, u in readings))
     prior = prior_rise(Dial())
@@ -209,3 +217,21 @@ def test_dial_changes_are_made_when_so_many_rows_are_cranked() -> None:
     assert changes[0] == (0, steps[0].clicks)
     assert changes[-1] == (66 - steps[-1].rows, 30)
     assert len(changes) == len(steps)
+
+
+def test_two_tubes_at_one_place_that_contradict_each_other_are_told() -> None:
+    # Of two equally sure readings the standard error of the mean, from their own scatter, is half their distance.
+    found = fit_response(tubes((30, 12.0), (30, 13.0), spread=0.1))
+    loop = found.loop_at(30)
+    assert loop.nominal_value == pytest.approx(12.5)
+    assert loop.std_dev == pytest.approx(stats.sem([12.0, 13.0])) == pytest.approx(0.5)
+    assert found.rise_mm.std_dev == pytest.approx(prior_rise(Dial()).std_dev)
+    (said,) = (note for note in found.notes if "contradict" in note)
+    assert said.startswith("The tubes at 7 1/2 turns below zero contradict each other: 12.0 and 13.0 mm a loop")
+    assert click_for(found, 5.5 / 13.5).chance < click_for(fit_response(tubes((30, 12.5))), 5.5 / 13.5).chance
+    alike = fit_response(tubes((30, 12.5), (30, 12.6), spread=0.1))
+    assert not any("contradict" in note for note in alike.notes)
+    assert alike.loop_at(30).std_dev == pytest.approx(0.1 / math.sqrt(2))
+    beside = fit_response(tubes((30, 12.0), (30, 13.0), (34, 14.6), spread=0.1))
+    assert any("contradict" in note for note in beside.notes)
+    assert beside.loop_at(34).std_dev > 0.4

@@ -46,6 +46,15 @@ def test_weights_are_moved_every_so_many_rows_of_working_yarn() -> None:
     assert not any("weights" in s for s in sentences(folded(TUBE, *to_step(TUBE, "separator-in"), *rows(9)), 10))
 
 
+def test_weights_are_moved_in_heel_and_toe_every_so_many_passes() -> None:
+    for part in ("heel", "toe"):
+        at = to_step(SOCK, part)
+        assert sentences(folded(SOCK, *at, *rows(9)), 12)[0] == "In 3 passes: move the weights."
+        assert sentences(folded(SOCK, *at, *rows(12)), 12)[0] == "Now: move the weights."
+        assert sentences(folded(SOCK, *at, *rows(13)), 12)[0] == "Due 1 pass ago: move the weights."
+        assert not any("marker" in said for said in sentences(folded(SOCK, *at, *rows(11)), 0, 12))
+
+
 def test_a_marker_is_hung_every_so_many_rows_beside_the_weights() -> None:
     at = to_step(TUBE, "tube")
     assert sentences(folded(TUBE, *at, *rows(19)), 10, 20)[:2] == [

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from hosewright.craft.feet import Estimate, Sex
     from hosewright.craft.fit import CylinderChoice
     from hosewright.craft.learning import Correction
+    from hosewright.craft.shoes import FootSize
     from hosewright.craft.two_feet import TwoFeet
     from hosewright.logbook.records import Wearer
 
@@ -61,16 +62,24 @@ def choose(
     )
 
 
-def fit_round(knit: Knit, wearer: Wearer | None, foot_mm: float | None, learnt: Correction | None, unit: str) -> Fit:
-    """What the sock is round, against the foot it is for."""
+def fit_round(
+    knit: Knit,
+    wearer: Wearer | None,
+    foot_mm: float | None,
+    learnt: Correction | None,
+    unit: str,
+    size: FootSize | None = None,
+) -> Fit:
+    """What the sock is round, against the foot it is for; ``size`` where a shoe size was typed for its length."""
     round_ = knit.circumference
     lines: list[Line] = [("Round", f"{show_length(nominal(round_), unit)} {error_words(error(round_), unit)}")]
     if wearer is None:
         return Fit(tuple(lines))
     sex = wearer.sized_as or None
-    girth = best_girth(wearer.ball_girth_mm, foot_mm, sex or "men") if wearer.ball_girth_mm or sex else None
+    width = size.width_for(sex) if size and sex else None
+    girth = best_girth(wearer.ball_girth_mm, foot_mm, sex or "men", width) if wearer.ball_girth_mm or sex else None
     if girth is None:
-        return _estimates(lines, foot_mm, unit)
+        return _estimates(lines, foot_mm, unit, size)
     lines.append(("Ball girth", _girth_words(girth, unit)))
     notes = [girth.words] if girth.estimated else []
     heel = _heel(wearer, foot_mm, girth, sex)
@@ -103,12 +112,12 @@ def _heel(wearer: Wearer, foot_mm: float | None, girth: Estimate, sex: Sex | Non
     return heel_ankle_estimate(foot_mm or 0.0, sex, None if girth.estimated else girth.value)
 
 
-def _estimates(lines: list[Line], foot_mm: float | None, unit: str) -> Fit:
+def _estimates(lines: list[Line], foot_mm: float | None, unit: str, size: FootSize | None) -> Fit:
     """Without a tape measure: what men's and women's feet of that length measure."""
     notes = []
     sexes: tuple[Sex, ...] = ("men", "women")
     for sex in sexes:
-        found = best_girth(None, foot_mm, sex)
+        found = best_girth(None, foot_mm, sex, size.width_for(sex) if size else None)
         if found is not None:
             lines.append((f"Girth, {sex}", _girth_words(found, unit)))
             heel = heel_ankle_estimate(foot_mm or 0.0, sex)

@@ -87,7 +87,7 @@ def _in_full(
     sock, stitch, yarn = made.sock, knit.per_stitch, knit.yarn
     metres, ball = (yarn.m_per_100g, yarn.ball_g) if yarn else (None, None)
     need = yarn_for(sock, stitch, metres, ball)
-    fit = fit_round(knit, wearer, values.foot_mm, learnt, unit)
+    fit = fit_round(knit, wearer, values.foot_mm, learnt, unit, values.foot_size)
     feet = feet_of(wearer)
     rest = [*fit.lines, *yarn_lines(need, ball)]
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes]

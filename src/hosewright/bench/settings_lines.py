@@ -64,7 +64,7 @@ _COUNTING = (
     _number("press_gap_ms", "Doubt presses within", "ms; 0 doubts none"),
     _number("pause_after_s", "Pause by itself after", "s without a press; 0 never"),
     _number("cue_rows_ahead", "Show cues ahead", "rows before they are due"),
-    _number("weights_every", "Move weights every", "rows; 0 no cue"),
+    _number("weights_every", "Move weights every", "rows or passes; 0 no cue"),
     _number("marker_every", "Hang a marker every", "rows, to count by; 0 no cue"),
     _number("rest_after_min", "Propose a rest after", "minutes; 0 never"),
 )

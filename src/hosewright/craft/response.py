@@ -73,8 +73,9 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     """The dial's response from one or more tubes of one yarn on one cylinder, and the prior.
 
     Weighted least squares; with one tube the rise is the prior's. A tube's error is taken as at least 0.05 mm
-    (our assumption: no two tubes repeat better). Three or more that scatter beyond their errors widen the errors of
-    the answer by the square root of chi squared over its degrees of freedom (the Birge ratio, textbook).
+    (our assumption: no two tubes repeat better). Tubes at one position that lie further apart than their errors allow
+    show how well tubes repeat: every tube's error is widened by the square root of chi squared over its degrees of
+    freedom (the Birge ratio, textbook). Three or more that scatter about the line widen the answer likewise.
     Raises CraftError.
     """
     if not tubes:
@@ -84,6 +85,8 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
         raise CraftError("Every tube needs a dial position below zero and a loop length above zero.")
     prior = prior_rise(dial)
     weights = [max(error(tube.loop_mm), LEAST_LOOP_ERROR_MM) ** -2 for tube in tubes]
+    apart, said = _apart_at_one_place(tubes, weights, dial)
+    weights = [w / max(apart, 1.0) for w in weights]
     total = sum(weights)
     at = sum(w * tube.clicks for w, tube in zip(weights, tubes, strict=True)) / total
     base = sum(w * nominal(tube.loop_mm) for w, tube in zip(weights, tubes, strict=True)) / total
@@ -96,15 +99,35 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
         w * (nominal(tube.loop_mm) - base - rise * (tube.clicks - at)) ** 2
         for w, tube in zip(weights, tubes, strict=True)
     )
-    # Two tubes cannot contradict each other; from three on, scatter beyond their errors widens what is claimed.
+    # Two tubes apart cannot contradict a line; from three on, scatter beyond their errors widens what is claimed.
     excess = scatter / (len(tubes) - 1) if len(tubes) > 2 else 1.0
     widened = math.sqrt(max(excess, 1.0))
     spread = widened * (square + prior_weight) ** -0.5
-    notes = _fit_notes(tubes, rise, spread, dial)
+    notes = (*said, *_fit_notes(tubes, rise, spread, dial))
     if excess > SCATTER_WORTH_SAYING:
         note = "The tubes disagree by more than their errors: check that weights, washing and yarn were the same."
         notes = (*notes, note)
     return Response(dial, at, measured(base, widened * total**-0.5), measured(rise, spread), tuple(tubes), notes)
+
+
+def _apart_at_one_place(
+    tubes: tuple[TubeReading, ...], weights: list[float], dial: Dial
+) -> tuple[float, tuple[str, ...]]:
+    """Chi squared over its degrees of freedom of tubes at one and the same position, 0 without such; what to say."""
+    squares, freedom, notes = 0.0, 0, []
+    for place in sorted({tube.clicks for tube in tubes}):
+        here = [(nominal(t.loop_mm), w) for t, w in zip(tubes, weights, strict=True) if t.clicks == place]
+        mean = sum(loop * w for loop, w in here) / sum(w for _, w in here)
+        square = sum(w * (loop - mean) ** 2 for loop, w in here)
+        squares, freedom = squares + square, freedom + len(here) - 1
+        if square > SCATTER_WORTH_SAYING * (len(here) - 1):
+            loops = [loop for loop, _ in here]
+            notes.append(
+                f"The tubes at {show_position(place, dial.clicks_per_turn)} contradict each other: {min(loops):.1f} "
+                f"and {max(loops):.1f} mm a loop, further apart than their errors allow. Check that weights, yarn and "
+                "washing were the same, or measure both again; until then every tube counts as no surer than these."
+            )
+    return (squares / freedom if freedom else 0.0), tuple(notes)
 
 
 def _fit_notes(tubes: tuple[TubeReading, ...], rise: float, spread: float, dial: Dial) -> tuple[str, ...]:

@@ -7,9 +7,11 @@ rest only widen the range, since nobody can tell which a shop meant. Sources sta
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from hosewright.craft.errors import CraftError
+from hosewright.craft.feet import Sex, width_shift_mm
 from hosewright.craft.measured import half_up
 from hosewright.craft.units import MM_PER_INCH, quoted, read_fraction
 
@@ -20,7 +22,8 @@ JAPAN_STEP_MM = 10.0  # the size is the length of the foot in cm
 LAST_LONGER_MM = (12.7, 50.8 / 3)
 SHORTEST_FOOT_MM = 80.0
 LONGEST_FOOT_MM = 400.0
-_LONGEST_WIDTH = 4
+_LONGEST_WIDTH = 6
+_DOUBLED = re.compile(r"\b([2-6])e\b")  # EE is also written 2E
 LARGEST_CHILD_SIZE = 13.5
 
 # Offsets of size = foot / step + offset, the first formula first.
@@ -75,23 +78,33 @@ SCALES = {
 
 @dataclass(frozen=True, slots=True)
 class FootSize:
-    """A shoe size read: the scale's name, the size, and the foot it is for, mm, with the rivals' range."""
+    """A shoe size read: the scale's name, the size, and the foot it is for, mm, with the rivals' range.
+
+    ``width`` is the letter that stood behind it, as `feet.girth_estimate` takes it ("EE", "UK E"), else empty.
+    """
 
     scale: str
     size: float
     foot_mm: float
     foot_mm_range: tuple[float, float]
     words: str
+    width: str = ""
+
+    def width_for(self, sex: Sex) -> str | None:
+        """Its width for feet of ``sex``, None without one or where it is the other sex's."""
+        own: Sex = "men" if self.scale == "us_men" else "women"  # of UK widths the letters are women's
+        return self.width if self.width and sex == own else None
 
 
 def sizes(foot_mm: float) -> dict[str, float | tuple[float, float]]:
     """Every size of a foot ``foot_mm`` long: NAME and NAME_range, names mondopoint, eu, uk, us_men, us_women, japan.
 
-    Not rounded, but for Mondopoint, which is marked in steps of 5 mm (rival 7.5 mm). Children's sizes
+    Not rounded, but for Mondopoint, which is marked in steps of 5 mm (rival 7.5 mm), a foot midway as the larger, the
+    roomier shoe (ours: what ISO 9407 says of it was not read). Children's sizes
     (uk_child, us_child) only where they exist, 0 to 13 1/2. Raises CraftError.
     """
     _check_foot(foot_mm)
-    marks = [round(foot_mm / step) * step for step in MONDOPOINT_STEPS_MM]
+    marks = [half_up(foot_mm / step) * step for step in MONDOPOINT_STEPS_MM]
     found: dict[str, float | tuple[float, float]] = {
         "mondopoint": marks[0],
         "mondopoint_range": (min(marks), max(marks)),
@@ -127,28 +140,41 @@ _HINT = "a scale and a size, such as US men 10, US women 8 1/2, UK 9, EU 42.5, J
 def read_size(text: str) -> FootSize:
     """Foot length from a typed size such as "US men 10" or "EU 42.5", with the range rival conventions give.
 
-    Raises CraftError.
+    A width letter may stand behind the number of an adult US or UK size. Raises CraftError.
     """
     if len(text) > 80:
         raise CraftError(f"The shoe size is {len(text)} characters long: type {_HINT}.")
-    lowered = text.replace("’", "'").lower()
+    lowered = _DOUBLED.sub(lambda found: "e" * int(found[1]), text.replace("’", "'").lower())
     words = re.findall(r"[a-z][a-z']*", lowered)
     number = " ".join(re.sub(r"[a-z][a-z']*", " ", lowered).split())
     system = {_SYSTEMS[word] for word in words if word in _SYSTEMS}
     person = {_PEOPLE[word] for word in words if word in _PEOPLE}
-    strange = [word for word in words if word not in _SYSTEMS and word not in _PEOPLE and word != "size"]
-    if len(system) == 1 and strange and all(len(word) <= _LONGEST_WIDTH for word in strange):
-        raise CraftError(
-            f"The shoe size {quoted(text)} has {quoted(strange[0].upper())} in it: type scale and number alone, such "
-            "as US men 10; a width stands by itself."
-        )
+    named = any(word in _PEOPLE and len(word) > 1 for word in words)  # then M and W are medium and wide
+    strange = [word for word in words if word not in (*_SYSTEMS, *_PEOPLE, "size") or (named and len(word) == 1)]
+    width = ""
+    if len(system) == 1 and len(strange) == 1 and len(strange[0]) <= _LONGEST_WIDTH:
+        width = strange.pop().upper()
     if strange or len(system) != 1 or len(person) > 1:
         raise CraftError(f"The shoe size {quoted(text)} has no scale known here: type {_HINT}.")
     scale = _scale(system.pop(), person.pop() if person else "", text)
     if scale == "mondopoint":
         number = number.split("/")[0]  # 270/110 marks length and width; the length is what counts here
     size = float(read_fraction(number, what="shoe size", least=0, most=1000))
-    return from_size(scale, size)
+    return _with_width(from_size(scale, size), width, text)
+
+
+def _with_width(size: FootSize, width: str, text: str) -> FootSize:
+    if not width:
+        return size
+    if size.scale not in ("uk", "us_men", "us_women"):
+        scale = SCALES[size.scale].words if size.scale in SCALES else "Mondopoint"
+        raise CraftError(
+            f"The shoe size {quoted(text)} has the width {quoted(width)} behind it, and of {scale} no widths are known "
+            "here: type scale and number alone."
+        )
+    system: Literal["US", "UK"] = "UK" if size.scale == "uk" else "US"
+    width_shift_mm(width, "men" if size.scale == "us_men" else "women", system)
+    return replace(size, width=f"UK {width}" if system == "UK" else width)
 
 
 def _scale(system: str, person: str, text: str) -> str:

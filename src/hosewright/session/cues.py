@@ -28,6 +28,7 @@ _AFTER: dict[str, str] = {
 }
 
 
+IN_PASSES = ("move the weights",)  # of what is done every so many rows, what is done every so many passes, too
 LATE_ROWS = 5  # how long a job that nothing else reminds of is still called for; our choice
 
 
@@ -52,8 +53,9 @@ class Cue:
 def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
     """Every cue of the present part that is still ahead, due just now, or missed of late; the one due first is first.
 
-    ``every``: what is done every so many rows of working yarn, in words; 0 says nothing about it. It, and the dial,
-    stay called for ``LATE_ROWS`` rows, since a row is cranked in a second and the next one would take them off the
+    ``every``: what is done every so many rows of working yarn, in words; 0 says nothing about it. The weights count in
+    passes as well: the heel half, which carries them there, grows by a row a pass. What comes so, and the dial, stay
+    called for ``LATE_ROWS`` rows, since a row is cranked in a second and the next one would take them off the
     screen.
     """
     step = state.step
@@ -67,13 +69,13 @@ def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
             Cue(row - state.count, f"set the dial to {dial_place(clicks, state.head.clicks_per_turn)}")
             for row, clicks in _dial_changes(state, step)
         ]
-        if step.yarn == "working":
-            found += [
-                Cue(left, words)
-                for words, rows in every.items()
-                if rows > 0
-                for left in _to_next(state.count, step.target, rows)
-            ]
+    if isinstance(step, CountPasses) or step.yarn == "working":
+        found += [
+            Cue(left, words)
+            for words, often in every.items()
+            if often > 0 and (words in IN_PASSES or isinstance(step, CountRows))
+            for left in _to_next(state.count, step.target, often)
+        ]
     return tuple(sorted(found, key=lambda cue: cue.left))
 
 
@@ -85,7 +87,7 @@ def _dial_changes(state: State, step: CountRows) -> list[tuple[int, int]]:
 
 
 def _to_next(count: int, target: int, every: int) -> list[int]:
-    """Rows to the next time, and before it to one just missed (less than zero)."""
+    """Rows or passes to the next time, and before it to one just missed (less than zero)."""
     into = count % every
     if count and into == 0:
         return [0]

@@ -22,6 +22,8 @@ _NAMES = {
     "us_child": "US child",
 }
 
+SEXES: tuple[Sex, ...] = ("men", "women")
+
 
 def run(argv: list[str]) -> int:
     """Run the verb. Raises CraftError or UsageError with a sentence."""
@@ -30,7 +32,7 @@ def run(argv: list[str]) -> int:
     )
     known = parser.add_mutually_exclusive_group()
     known.add_argument("--foot-length", metavar="LENGTH", help="heel to longest toe, standing")
-    known.add_argument("--size", help="scale and size: “US men 10”, “EU 42.5”, “UK 9”, “Japan 27”")
+    known.add_argument("--size", help="scale and size: “US men 10 EE”, “EU 42.5”, “UK 9”, “Japan 27”")
     parser.add_argument("--left", metavar="LENGTH", help="or each foot: the left")
     parser.add_argument("--right", metavar="LENGTH", help="and the right; the longer is used")
     parser.add_argument("--left-girth", metavar="LENGTH", help="round the ball of the left foot")
@@ -46,6 +48,7 @@ def run(argv: list[str]) -> int:
 
     answer: dict[str, Any] = {}
     notes: list[str] = []
+    widths = {sex: _width_of(args.width, sex) for sex in SEXES}
     if args.left is not None or args.right is not None:
         foot_mm = _two_feet(args, answer, notes)
     elif args.left_girth is not None or args.right_girth is not None:
@@ -55,22 +58,20 @@ def run(argv: list[str]) -> int:
     elif args.size is not None:
         size = read_size(args.size)
         foot_mm = size.foot_mm
+        widths = {sex: widths[sex] or size.width_for(sex) for sex in SEXES}
         answer["foot_length_mm_range"] = list(size.foot_mm_range)
         notes.append(size.words)
     else:
         raise UsageError("Type --foot-length, --size, or --left and --right with each foot's length.")
     found = sizes(foot_mm)
-    girths = {
-        "men": girth_estimate(foot_mm, "men", _width_of(args.width, "men")),
-        "women": girth_estimate(foot_mm, "women", _width_of(args.width, "women")),
-    }
+    girths = {sex: girth_estimate(foot_mm, sex, widths[sex]) for sex in SEXES}
     notes += [f"{who.capitalize()}: {_said(girth)}" for who, girth in girths.items()]
     answer |= {"foot_length_mm": foot_mm}
     answer |= {name: list(value) if isinstance(value, tuple) else value for name, value in found.items()}
     answer |= {
         "girth_estimate_mm": {who: girth.mm if girth else None for who, girth in girths.items()},
         "girth_error_mm": {who: girth.error_mm if girth else None for who, girth in girths.items()},
-        "girths_mm": _girths(foot_mm, args.width),
+        "girths_mm": _girths(foot_mm, widths),
         "notes": notes,
     }
     more = ["", *_girth_lines(answer["girths_mm"])] if args.girths else []
@@ -111,14 +112,13 @@ def _width_of(width: str | None, sex: Sex) -> str | None:
     return width if (sex == "men") == width.strip()[2:].strip().isdigit() else None
 
 
-def _girths(foot_mm: float, width: str | None) -> dict[str, dict[str, Any]]:
+def _girths(foot_mm: float, widths: dict[Sex, str | None]) -> dict[str, dict[str, Any]]:
     """Every girth that can be estimated from the foot's length, by whose feet."""
     from hosewright.craft.feet import ankle_estimate, calf_estimate, girth_estimate, heel_ankle_estimate
 
     found: dict[str, dict[str, Any]] = {}
-    sexes: tuple[Sex, ...] = ("men", "women")
-    for sex in sexes:
-        ball = girth_estimate(foot_mm, sex, _width_of(width, sex))
+    for sex in SEXES:
+        ball = girth_estimate(foot_mm, sex, widths[sex])
         if ball is None:
             found[sex] = {}
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hosewright.verbs.parsing import Parser, aligned, put
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put
 
 # Options, the unit each stands for, and how its number reads.
 _SYSTEMS = {
@@ -21,16 +21,21 @@ _SYSTEMS = {
 
 def run(argv: list[str]) -> int:
     """Run the verb. Raises CraftError or UsageError with a sentence."""
-    parser = Parser("yarn", "a yarn's count in every system", "hosewright yarn --m-per-100g 420")
-    known = parser.add_mutually_exclusive_group(required=True)
-    for system, words in _SYSTEMS.items():
-        known.add_argument(f"--{system.replace('_', '-')}", dest=system, metavar="COUNT", help=words)
+    parser = Parser("yarn", "a yarn's count in every system", 'hosewright yarn "437 yd/100g"')
+    parser.add_argument("count", nargs="*", help="as its label has it: “437 yd/100g”, “Nm 2/8”, “tex 238”, “Ne 2.5”")
+    known = parser.add_mutually_exclusive_group()
+    for name, words in _SYSTEMS.items():
+        known.add_argument(f"--{name.replace('_', '-')}", dest=name, metavar="COUNT", help=words)
     parser.add_json()
     args = parser.parse_args(argv)
-    system = next(name for name in _SYSTEMS if getattr(args, name) is not None)
+    system = next((name for name in _SYSTEMS if getattr(args, name) is not None), None)
+    if bool(args.count) == (system is not None):
+        raise UsageError("Type the yarn's count once, as its label has it (“437 yd/100g”) or by an option (--tex 238).")
 
     from hosewright.craft.yarn import counts, read_count
+    from hosewright.craft.yarn_count import read_yarn_count
 
-    found = counts(read_count(getattr(args, system), system))
+    tex = read_count(getattr(args, system), system) if system else read_yarn_count(" ".join(args.count)).tex
+    found = counts(tex)
     rows = [(name, f"{value:.4g}" if value < 1000 else f"{value:.0f}", _SYSTEMS[name]) for name, value in found.items()]
     return put(found, aligned(rows), as_json=args.json)

@@ -6,7 +6,6 @@ import re
 from typing import TYPE_CHECKING, Any, overload
 
 from hosewright.bench.forms.care_form import OIL
-from hosewright.bench.forms.counts import Count, read_yarn_count
 from hosewright.bench.forms.field import (
     FormField,
     length,
@@ -25,6 +24,7 @@ from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM
 from hosewright.craft.errors import CraftError
 from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
 from hosewright.craft.units import MM_PER_INCH, quoted, read_whole
+from hosewright.craft.yarn_count import Count, read_yarn_count
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 
