@@ -188,6 +188,19 @@ def test_the_letters_of_a_sock_begin_with_where_the_heel_half_is(book: Logbook) 
     assert lines.answer("?").startswith("The heel half is the half towards you: needle 1 is at its left end as you sit")
 
 
+@pytest.mark.parametrize(("typed", "noted"), [("D 7", 7), ("в 7", 7), ("δ", None)])
+def test_letters_work_with_caps_lock_and_on_other_layouts(book: Logbook, typed: str, noted: int | None) -> None:
+    live = begin(book, "rows")
+    assert "Noted: dropped stitch" in Lines(live, book, Settings()).answer(typed)
+    assert [(seen.fault, seen.needle) for seen in live.state.observations][1:] == [("dropped", noted)]
+
+
+def test_a_letter_that_does_nothing_says_what_it_is_for(book: Logbook) -> None:
+    lines = Lines(begin(book, "confirm"), book, Settings())
+    assert "it is “dropped” while rows or passes are counted" in lines.answer("d")
+    assert "“в” does nothing in this step: it is “dropped” while" in lines.answer("в")
+
+
 def test_line_mode_loads_no_screen() -> None:
     code = "import sys, hosewright.verbs.crank_lines; print(*sys.modules)"
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)

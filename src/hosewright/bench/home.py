@@ -63,6 +63,7 @@ class HomeScreen(Screen[None]):
     """The first screen."""
 
     AUTO_FOCUS = "#glance"
+    known_keys = tuple(command.key for command in _COMMANDS)
     app: Bench
 
     def __init__(self) -> None:

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 from textual.keys import KEY_NAME_REPLACEMENTS, Keys, key_to_character
 
 from hosewright.bench.commands import USUAL_KEYS, Keymap, commands_for, shown_key
-from hosewright.session.search import Search
-from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, Head, Measure
+from hosewright.session.elsewhere import standings
+from hosewright.session.steps import Measure
 from hosewright.tomlfiles import meant, shown
 
 if TYPE_CHECKING:
@@ -74,28 +73,10 @@ def key_problem(typed: str) -> str:
 
 
 @cache
-def _standings() -> tuple[State, ...]:
-    """A session at every kind of step, and in every plight that has other commands."""
-    from hosewright.session.procedures import search_steps, tube_steps  # on first use: only other keys are looked over
-
-    steps = (*search_steps(), *tube_steps(), CountPasses("heel", "Heel", 36, 12))
-    head = Head("keys", "sock", steps, 32, 72, 4)
-    found: list[State] = []
-    for index in range(len(steps) + 1):
-        plain = State(head, index=index)
-        found += [plain, replace(plain, paused=True), replace(plain, doubted=1)]
-    trial = State(head, index=next(n for n, step in enumerate(steps) if step.kind == "trial"))
-    found.append(replace(trial, search=Search(32, 4, "stiff")))
-    found.append(replace(trial, search=Search(30, 4, "found", 30)))
-    found.append(State(head, abandoned=True))
-    return tuple(found)
-
-
-@cache
 def all_commands() -> dict[str, Command]:
     """Every command of the session screen by its name, on its usual keys, the count first."""
     named: dict[str, Command] = {}
-    for state in _standings():
+    for state in standings():
         for command in commands_for(state):
             named.setdefault(command.name, command)
     return {"count": named["count"], **named}
@@ -158,7 +139,7 @@ def clashes(keymap: Keymap) -> list[str]:
     """Where two commands of the same step are on one key, or a key is needed for something else."""
     changed = {*keymap.count, *dict(keymap.moved).values()} - set(USUAL_KEYS.count)
     found: dict[str, None] = {}
-    for state in _standings():
+    for state in standings():
         commands = commands_for(state, keymap)
         found |= dict.fromkeys(_doubled(commands))
         found |= dict.fromkeys(_taken(commands, changed, typing=isinstance(state.step, Measure)))

@@ -55,6 +55,7 @@ class LeaveScreen(ModalScreen[bool]):
     """One question, answered by one key. No key counts while it is up."""
 
     AUTO_FOCUS = ""
+    known_keys = ("y", "n")
     EXPLAIN = "A count is running. y leaves the bench, n goes back to the count. Everything is stored either way."
     DEFAULT_CSS = """
     LeaveScreen { align: center middle; }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from textual import events
 from textual.app import App
 
 from hosewright.bench.keybar import bound_commands
@@ -31,6 +32,26 @@ class Program(App[int]):
         self.app_resume_signal.subscribe(self, lambda _: self.refresh())
         for trouble in troubles:
             self.tell(trouble)
+
+    async def on_event(self, event: events.Event) -> None:
+        """With Caps Lock, or on a layout with other letters, a key does what its place does, unless one types text."""
+        if (
+            isinstance(event, events.Key)
+            and len(event.key) == 1
+            and event.key.isalpha()
+            and not "a" <= event.key <= "z"
+        ):
+            self._take_for_ours(event)
+        await super().on_event(event)
+
+    def _take_for_ours(self, event: events.Key) -> None:
+        from textual.widgets import Input
+
+        from hosewright.session.keyboard import meant
+
+        if self._screen_stack and not isinstance(self.focused, Input):
+            known = {*self.screen.active_bindings, *getattr(self.screen, "known_keys", ())}
+            event.key = meant(event.key, known)
 
     def tell(self, sentence: str) -> None:
         """Something the person should know, whatever screen is up."""
@@ -71,6 +92,10 @@ class Program(App[int]):
         self.bell()
         self._exit_renderables.append(told)
         self._close_messages_no_wait()
+
+
+def _may_be_another(key: str) -> bool:
+    return len(key) == 1 and key.isalpha() and not "a" <= key <= "z"
 
 
 def write_trouble(words: str) -> str:

@@ -12,7 +12,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from hosewright.bench.asking import AskLine, Question
-from hosewright.bench.commands import commands_for
+from hosewright.bench.commands import commands_for, shown_key
 from hosewright.bench.counting import CountFoot
 from hosewright.bench.hands import Hands, lots_in
 from hosewright.bench.help_screen import OPENINGS, HelpScreen
@@ -192,6 +192,13 @@ class SessionScreen(Screen[None]):
 
     # --- keys ----------------------------------------------------------------------------------------------
 
+    @property
+    def known_keys(self) -> tuple[str, ...]:
+        """The keys that do something now."""
+        if self.query_one(AskLine).yes_or_no:
+            return ("y", "n", *self.app.keymap.count)
+        return tuple(key for command in commands_for(self.live.state, self.app.keymap) for key in command.keys)
+
     async def on_key(self, event: events.Key) -> None:
         """Run the command of this key. What is typed into a field never comes here."""
         if self._gone_to is not None:  # typed ahead, before the other session was up
@@ -229,6 +236,20 @@ class SessionScreen(Screen[None]):
                 return
         if self.is_current and event.key in self.app.keymap.count:
             self.hands.do(ev.Pressed())  # it is refused here, and why is said: the crank goes, and no count does
+        elif self.is_current and not isinstance(self.focused, Input) and event.key not in self.active_bindings:
+            self._say_what_for(event.key)
+
+    def _say_what_for(self, key: str) -> None:
+        """A key that does nothing here says what it is for."""
+        from hosewright.session.elsewhere import what_for  # on first use: few keys do nothing
+        from hosewright.session.keyboard import at_its_place
+
+        key, keymap = at_its_place(key), self.app.keymap
+        shown_help = next(c.shown for c in commands_for(self.live.state, keymap) if c.does == "help")
+        if key.isdigit():
+            self.say(f"{key} does nothing here: a needle's number is typed straight after what was seen at it.")
+            return
+        self.say(what_for(shown_key(key), lambda c: key in keymap.place(c).keys, self.live.state, shown_help))
 
     async def _run(self, command: Command, at_ms: float) -> None:
         own = getattr(self, f"go_{command.does}", None)

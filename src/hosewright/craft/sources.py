@@ -129,6 +129,7 @@ SOURCES: dict[str, Source] = {
         "Averages over many plain worsted fabrics.",
         "quoted",
     ),
+    "lost_count.BEYOND": _LIMIT,
     "narrowing.WORTH_NARROWING_ROWS": _BAND,
     "narrowing.LONG_TUBE_ROWS": Source("Our suggestion for a long tube.", "ours"),
     "narrowing.FINE_TAPE_MM": Source("Half a millimetre read between the marks; our suggestion.", "ours"),

@@ -17,7 +17,9 @@ from hosewright.logbook.harmless import harmless
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING
 from hosewright.session.dial_words import dial_place
+from hosewright.session.elsewhere import what_for
 from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.keyboard import meant_word, word_at_its_place
 from hosewright.session.letters import typed_as
 from hosewright.session.observations import observation_words
 from hosewright.session.steps import Measure
@@ -35,6 +37,7 @@ if TYPE_CHECKING:
     from hosewright.settings import Settings
 
 LONGEST_LINE = 500  # characters
+_REPLIES = ("y", "yes", "n", "no", "", "q")
 _TOLD = ("note", "recount", "rehang", "dial", "void_at", "spoil", "leave_out")  # the answer stands behind the letter
 
 
@@ -133,15 +136,16 @@ class Lines:
             return self.where()
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
-        command = known.get(word) or known.get(word.lower())
+        command = known.get(meant_word(word, known))
         if command is None:
-            return f"{quoted(word)} does nothing in this step; ? says what does."
+            keymap, placed = self.keymap, word_at_its_place(word)
+            return what_for(quoted(word), lambda c: typed_as(keymap.place(c)) == placed, self.live.state, "?")
         return self._run(command, rest)
 
     def _decide(self, typed: str) -> str:
         """The answer to an open question; empty when the line was something else that may be done instead."""
-        about, reply = self._asked, typed.lower()
-        if reply not in ("y", "yes", "n", "no", "", "q"):
+        about, reply = self._asked, meant_word(typed, _REPLIES)
+        if reply not in _REPLIES:
             return f"{ASKING[about].words} y or n."
         self._asked = ""
         if reply in ("", "q"):  # the hands are cranking, or leaving: that is a no
