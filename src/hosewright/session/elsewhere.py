@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from hosewright.session.command import Command
     from hosewright.session.events import Event
 
-_CALLED_FOR: dict[str, Event] = {"vouch": Vouched(), "go_on": Confirmed()}  # what the rules say of it is the better answer
+# Of these the rules say why they cannot be done now.
+_CALLED_FOR: dict[str, Event] = {"vouch": Vouched(), "go_on": Confirmed()}
 
 
 @cache
