@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import unescape
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -9,7 +10,7 @@ from markdown_it import MarkdownIt
 
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
-from hosewright.logbook.records import Machine, Plan, PlannedPart, Wearer
+from hosewright.logbook.records import Machine, Plan, PlannedCuff, PlannedPart, Wearer
 from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.prints.crank_sheet import AT_RISK, crank_sheet
 from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span
@@ -304,6 +305,37 @@ def test_the_crank_sheet() -> None:
     assert "| Pass | Carrier and needle | Heel, first | Toe, first | Heel, twin | Toe, twin |" in said
     assert "| 31 | carrier on the left, needle 28 comes down on the right | ☐ | ☐ | ☐ | ☐ |" in said
     assert said.count("carrier on the") == 48
+
+
+@pytest.mark.parametrize(
+    ("kept", "says"),
+    [
+        (None, ["row 14 of the hem: hang the hem, each loop of its first row"]),
+        (PlannedCuff(kind="hem", rows=14, hung=True), ["row 14 of the hem: hang the hem, each loop of its first row"]),
+        (
+            PlannedCuff(kind="picot", rows=14, hung=True),
+            ["row 7 of the hem: move every other", "row 14 of the hem: hang"],
+        ),
+        (
+            PlannedCuff(kind="mock rib", rows=14, hung=True, pattern="3x1"),
+            ["row 14 of the hem: put the empty needles back", "row 14 of the hem: hang"],
+        ),
+        (PlannedCuff(kind="mock rib", rows=14, hung=False, pattern="3x1"), ["row 14 of the cuff: put the empty"]),
+        (PlannedCuff(kind="ribber", rows=14, hung=False, pattern="1x1"), ["row 14 of the cuff: move the ribber's"]),
+        (PlannedCuff(kind="rolled", rows=14, hung=False), []),
+    ],
+)
+def test_the_crank_sheet_says_what_is_done_to_the_needles_at_the_top(kept: PlannedCuff | None, says: list[str]) -> None:
+    plain = _plan()
+    name = "hem" if kept is None or kept.hung else "cuff"
+    plan = _plan(cuff=kept, parts=(PlannedPart(name=name, kind="rows", count=14, stitches=14 * 72), *plain.parts))
+    told = [line.removeprefix("- After ") for line in crank_sheet(plan).splitlines() if f" of the {name}: " in line]
+    assert [line[: len(said)] for line, said in zip(told, says, strict=True)] == says
+    assert all(line.endswith(" ☐ ☐") for line in told)
+    page = unescape(sheet_page(plan))
+    for said in says:
+        row, what = said.split(f" of the {name}: ")
+        assert f"<div>After {row}: {what}" in page
 
 
 def test_the_crank_sheet_says_the_wearers_caution() -> None:

@@ -116,6 +116,29 @@ def test_each_reason_belongs_to_a_step_that_there_is() -> None:
     assert written <= ids
 
 
+@pytest.mark.parametrize(
+    ("cuff", "fits", "alien"),
+    [
+        (rolled_edge(60, 12), "roll to the outside", "rib"),
+        (mock_rib(60, "2x1", 20, hung=False), "the yarn runs straight across", "both beds"),
+        (ribber_rib(60, "1x1", 20), "A rib springs back", "empty place"),
+    ],
+)
+def test_the_reasons_of_a_cuff_fit_the_cuff_at_hand(cuff: Cuff, fits: str, alien: str) -> None:
+    made = plan_sock(slots=60, rows_per_mm=0.43, stitches_per_mm=0.33, tube_length_mm=60.0, leg_mm=50.0, cuff=cuff)
+    one = SockParts(tuple(made.sections), made.heel, made.toe, cuff=cuff)
+    for kind, steps in (
+        ("sock", sock_steps(made.sections, made.heel, made.toe, cuff=cuff)),
+        ("string", string_steps((one, one))),
+    ):
+        for index, step in enumerate(steps):
+            if plain_id(step.id) == "cuff":
+                reason = reason_of(State(Head("all", kind, steps, 29, 60), index=index))  # type: ignore[arg-type]
+                assert reason is not None
+                assert reason.why.startswith(fits) or fits in reason.why
+                assert alien not in f"{reason.why} {reason.look} {reason.wrong}"
+
+
 def test_a_heel_has_a_reason_for_each_of_its_stages() -> None:
     what = head("sock")
     before = to_step(what, "heel")

@@ -10,6 +10,7 @@ from hosewright.craft.units import show_length
 from hosewright.logbook.planned import cuff, turnings
 from hosewright.prints.figures import clicks_words
 from hosewright.prints.markdown import table, typed
+from hosewright.session.procedures import CUFFS
 from hosewright.session.words import pass_words
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ BOX = "☐"
 ROWS_A_BOX = 10
 SOCKS = ("first", "twin")
 _STILL = "lift and lower needles only while the crank stands still"
+_HANG = "hang the hem, each loop of its first row on the needle that knitted it"
 AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb feet or poor circulation)."
 
 
@@ -80,6 +82,23 @@ def cuff_lines(plan: Plan) -> list[str]:
     return lines + [note.rstrip(".") for note in made.notes]
 
 
+def cuff_work(plan: Plan) -> list[tuple[int, str]]:
+    """What is done to the needles within and after the top: (rows of it cranked, in words)."""
+    made = cuff(plan)
+    if made is None:  # kept before there were any but hung hems
+        return [(part.count, _HANG) for part in plan.parts if part.name == "hem"]
+    work = []
+    if made.kind == "picot":
+        work.append((made.rows // 2, "move every other stitch onto the needle beside it"))
+    if made.kind == "mock rib":
+        work.append((made.rows, "put the empty needles back"))
+    if made.kind == "ribber":
+        work.append((made.rows, "move the ribber's stitches to the cylinder, ribber out"))
+    if made.hung:
+        work.append((made.rows, _HANG))
+    return work
+
+
 def row_marks(part: PlannedPart) -> list[int]:
     """The rows with a box: every ten, and the last."""
     return [*range(ROWS_A_BOX, part.count, ROWS_A_BOX), part.count]
@@ -97,6 +116,8 @@ def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
             continue
         boxes = "  ".join(f"{mark} {BOX}" for mark in row_marks(part))
         lines += [f"- {typed(part.name).capitalize()}, {sock}: {boxes}" for sock in SOCKS]
+        if part.name in CUFFS:
+            lines += [f"- After row {row} of the {part.name}: {what} {BOX} {BOX}" for row, what in cuff_work(plan)]
         if part.name == "leg":
             lines += [
                 f"- After row {row} of the leg: dial to {show_position(clicks, clicks_per_turn)} {BOX} {BOX}"

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.craft.heel_half import comes_in, heel_half_words
 from hosewright.logbook.planned import turnings
-from hosewright.prints.crank_sheet import AT_RISK, SOCKS, asked, row_marks
+from hosewright.prints.crank_sheet import AT_RISK, SOCKS, asked, cuff_work, row_marks
 from hosewright.prints.figures import clicks_words
 from hosewright.prints.html_page import page
+from hosewright.session.procedures import CUFFS
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Pass, Turning
@@ -79,6 +80,8 @@ def _lines(plan: Plan, groups: list[tuple[list[str], Turning]]) -> float:
 
 
 def _changes_of(part: PlannedPart, plan: Plan) -> float:
+    if part.name in CUFFS:
+        return 1.3 * len(cuff_work(plan))
     return 1.3 * -(-len(plan.dial_changes) // 3) if part.name == "leg" else 0.0
 
 
@@ -105,6 +108,11 @@ def _part(part: PlannedPart, plan: Plan, per_turn: int) -> str:
         boxes = "".join(f"<span>{mark}{_box(f'{part.name}, {sock}, row {mark}')}</span>" for mark in row_marks(part))
         socks.append(f'<div class="sock"><i>{sock}</i>{boxes}</div>')
     changes = ""
+    if part.name in CUFFS and (work := cuff_work(plan)):
+        changes = "".join(
+            f"<div>{escape(f'After row {row}: {what}')} {''.join(_box(f'{sock}, {what}') for sock in SOCKS)}</div>"
+            for row, what in work
+        )
     if part.name == "leg" and plan.dial_changes:
         said = "; ".join(f"after row {row} dial to {show_turns(clicks, per_turn)}" for row, clicks in plan.dial_changes)
         changes = f"<div>{escape(said)} turns below zero</div>"

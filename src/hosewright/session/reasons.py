@@ -232,9 +232,10 @@ _OTHERS: dict[str, Reason] = {
         _CRANKING,
     ),
     "cuff": Reason(
-        "The cuff holds the sock up, so it must draw in more than the leg.",
-        "The ribs or gaps stand straight one above another.",
-        "A rib that wanders: a stitch went to the wrong needle. Pull back to it now.",
+        "Plain rows roll to the outside by themselves, and that makes a soft edge. It grips little: it is for a sock "
+        "that need not stay up.",
+        "Even rows, a loop on every needle, the weights under the middle.",
+        "A dropped stitch: stop and fetch it up now, for at the edge it shows.",
         _CRANKING,
     ),
     "leg": Reason(
@@ -274,6 +275,21 @@ _OTHERS: dict[str, Reason] = {
         "The foot decides. What it says goes into the next plan.",
         "Loose, right or tight round the foot; too short, right or too long at the toe.",
         "Not right? Say by how much: nothing is spoilt, the next sock learns from it.",
+    ),
+}
+# A cuff after the step that set its needles up; one without such a step is a rolled edge.
+_CUFF_AFTER: dict[str, Reason] = {
+    "needles-out": Reason(
+        "Over each empty place the yarn runs straight across, so that the cuff draws in more than the leg.",
+        "A ladder of bars above every empty place, straight up, and no bar caught by a needle beside it.",
+        "A ladder that closes: a needle stands where none should. Stop, and take it out.",
+        _CRANKING,
+    ),
+    "ribber-on": Reason(
+        "A rib springs back, so it draws in more than the leg and holds the sock up.",
+        "Every needle of both beds knits, and the ribs stand straight one above another.",
+        "A stitch dropped: stop and fetch it up from its own side now, for a rib runs quickly.",
+        _CRANKING,
     ),
 }
 _EXTRA = Reason(
@@ -341,9 +357,21 @@ def reason_of(state: State) -> Reason | None:
     if isinstance(step, DialTrial) and (state.search.found or state.search.stopped):
         return _FOUND if state.search.found else _STOPPED
     known = plain_id(step.id)
+    if known == "cuff":
+        return _cuff(state)
     if state.head.kind == "tube" and known in _IN_A_TUBE:
         return _IN_A_TUBE[known]
     return (_CONFIRMS if isinstance(step, Confirm) else _OTHERS).get(known)
+
+
+def _cuff(state: State) -> Reason:
+    for step in reversed(state.head.steps[: state.index]):
+        before = plain_id(step.id)
+        if before in _CUFF_AFTER:
+            return _CUFF_AFTER[before]
+        if before == "join":
+            break
+    return _OTHERS["cuff"]
 
 
 def caution_of(state: State) -> str:
