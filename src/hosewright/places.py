@@ -53,3 +53,16 @@ def shipped_folder(name: str) -> Path:
 def closed_to_others(path: str, flags: int) -> int:
     """An opener for ``open``: the file it makes is its owner's alone to read."""
     return os.open(path, flags, 0o600)
+
+
+def sync_folder(folder: Path) -> None:
+    """Have the names in ``folder`` on the disk, so that a file made, renamed or removed stays so. Raises OSError.
+
+    Windows opens no folders, and puts renames on the disk by itself.
+    """
+    if os.name == "posix":
+        opened = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)

@@ -21,7 +21,7 @@ from hosewright.bench.themes import all_themes, theme_named
 from hosewright.bench.times import today_words
 from hosewright.logbook import errands
 from hosewright.logbook.backups import daily, day_of
-from hosewright.logbook.book import Logbook
+from hosewright.logbook.book import LOOK_IT_OVER, Logbook
 from hosewright.logbook.harmless import LONGEST_TYPED, harmless
 from hosewright.logbook.store import LogbookError
 from hosewright.places import logbook_path, settings_path, shipped_folder
@@ -161,15 +161,21 @@ class Bench(Program):
                 look_again()
 
     def _look_after(self) -> None:
-        """Keep today's backup, and stop writing into a logbook that is damaged. Runs in a thread."""
+        """Look for damage, keep today's backup, and stop writing into a logbook that is damaged. Runs in a thread."""
         at_ms, zone_min, _ = self.book.clock.now()
         try:
+            self.call_from_thread(self._let_file_change, self.book.held_against_seal())
             fault = daily(self.book.path, day_of(at_ms, zone_min))
         except LogbookError as error:
             self.call_from_thread(self.tell, str(error))
             return
         if fault:
             self.call_from_thread(self._stop_writing, fault)
+
+    def _let_file_change(self, fault: str) -> None:
+        self.book.break_seal(fault)
+        if fault:
+            self.tell(f"The logbook is not as it was: {fault}. {LOOK_IT_OVER}")
 
     def _stop_writing(self, fault: str) -> None:
         told = " ".join(fault.split())[:60]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, TypeVar
 
+from hosewright.logbook import seal
 from hosewright.logbook.clock import Clock, WallClock
-from hosewright.logbook.faults import unreadable
+from hosewright.logbook.faults import plain, unreadable
 from hosewright.logbook.ids import session_id
 from hosewright.logbook.lock import BENCH, BenchLock, HeldError
 from hosewright.logbook.opening import needs_a_writer
@@ -35,6 +37,9 @@ def _kind(cls: type) -> str:
     return next(kind for kind, known in SHELF.items() if known is cls)
 
 
+LOOK_IT_OVER = "`hosewright logbook check` looks it over."
+
+
 class Logbook:
     """One knitter's logbook."""
 
@@ -48,6 +53,12 @@ class Logbook:
         self.store = Store(path, why_looking, locked=lock is not None)
         self.clock = clock or WallClock()
         self._lock = lock
+        self.seal_fault = ""  # what its seal says against the file, once that was looked at
+        self._sealed = not self.store.why_looking and seal.is_sealed(path)
+        if self._sealed:
+            self.store.keep_file_as_it_is()
+            if lock is None:  # then nobody else looks
+                self.break_seal("")
 
     @classmethod
     def for_reading(cls, path: Path) -> Logbook:
@@ -62,7 +73,17 @@ class Logbook:
     @classmethod
     def for_writing(cls, path: Path, who: str) -> Logbook:
         """Open it as its one writer, ``who`` being told to others. Raises LogbookError; HeldError while another is."""
-        return cls._alone(path, None, who)
+        book = cls._alone(path, None, who)
+        try:
+            fault = book.held_against_seal()
+        except LogbookError:
+            book.close()
+            raise
+        if fault:
+            book.close()
+            raise LogbookError(f"The logbook {path} is not as it was: {fault}. {LOOK_IT_OVER} Nothing was changed.")
+        book.break_seal("")
+        return book
 
     @classmethod
     def for_counting(cls, path: Path, clock: Clock | None = None) -> Logbook:
@@ -95,10 +116,34 @@ class Logbook:
         """The file."""
         return self.store.path
 
+    def held_against_seal(self) -> str:
+        """What the file's seal says against it, without a full stop; empty when it fits. Raises LogbookError.
+
+        It only reads, and takes a quarter of a second for 100 MB: another thread may do it.
+        """
+        try:
+            return seal.fault_of(self.path) if self._sealed else ""
+        except OSError as error:
+            raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
+
+    def break_seal(self, fault: str) -> None:
+        """Let the file change, now that it was held against its seal; a ``fault`` found stays until it is accepted."""
+        if not self._sealed:
+            return
+        self._sealed, self.seal_fault = False, fault
+        if not fault:
+            with suppress(OSError):  # on a drive that takes nothing, the next write says so
+                seal.take_off(self.path)
+        self.store.let_file_change()
+
     def close(self) -> None:
-        """Close the file, and let the next bench in."""
+        """Close the file, seal it if nothing is wrong with it, and let the next bench in."""
+        with suppress(LogbookError):
+            self.break_seal(self.held_against_seal())
         self.store.close()
         if self._lock is not None:
+            if not (self.store.why_looking or self.seal_fault or self.store.log_is_there()):
+                seal.put_on(self.path)
             self._lock.release()
 
     # --- shelf ---------------------------------------------------------------------------------------------

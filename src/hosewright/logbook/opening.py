@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
+from hosewright.logbook import wal
 from hosewright.logbook.backups import keep_before_change, kept
 from hosewright.logbook.faults import LogbookError, plain
 from hosewright.logbook.lock import BenchLock, HeldError
@@ -54,6 +55,7 @@ def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> Ope
     ``locked``: the one who opens it holds its lock, so that no bench is at it. A file that cannot be used is left as it
     is, to the byte. Raises LogbookError.
     """
+    cut_short = ""
     try:
         new = _make_place(path, looking=bool(why_looking))
         why = why_looking or ("" if new else _read_only(path))
@@ -61,14 +63,19 @@ def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> Ope
         if not new:
             _refuse_what_was_emptied(path)
             if path.stat().st_size and not drive:
-                _look_over(path, why)
-        return _open_for_looking(path, why) if why else _open_for_use(path, drive, locked=locked)
+                cut_short = _look_over(path, why)
+        opened = _open_for_looking(path, why) if why else _open_for_use(path, drive, locked=locked)
     except NewerLogbookError as error:
         raise LogbookError(str(error)) from error
     except OSError as error:
         raise LogbookError(f"The logbook {path} cannot be opened: {plain(error)}.") from error
     except sqlite3.Error as error:
         raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.{_way_out(error, path)}") from error
+    if cut_short:
+        opened.notes.append(
+            f"In the logbook {cut_short}. Look whether the last row is counted; `=` puts a count right."
+        )
+    return opened
 
 
 def needs_a_writer(path: Path) -> bool:
@@ -120,13 +127,25 @@ def _connect(path: Path, how: str) -> sqlite3.Connection:
     return sqlite3.connect(_address(path, how), uri=True, isolation_level=None, timeout=BUSY_S)
 
 
-def _look_over(path: Path, why_looking: str) -> None:
-    """Refuse what is not a whole logbook. Nothing is written: a read-only connection never folds the log in."""
+def _look_over(path: Path, why_looking: str) -> str:
+    """Refuse what is not a whole logbook; what to say of the end of its log, without a full stop.
+
+    Nothing is written: a read-only connection never folds the log in.
+    """
     _refuse_what_was_cut(path)
     if _unfinished(path):
-        return  # only a connection that writes can roll the last change back; it looks the file over then
+        return ""  # only a connection that writes can roll the last change back; it looks the file over then
     with closing(_connect(path, _looking(path, why_looking))) as db:
         _refuse_what_is_no_logbook(db, path)
+        fault = wal.fault_of(path, db)
+    if fault and fault != wal.CUT_SHORT and not why_looking:
+        copies = kept(path)
+        last = f"; its last backup is {copies[-1]}" if copies else ""
+        raise LogbookError(
+            f"The logbook {path} has {fault}. It was not touched; `hosewright logbook rescue {path}` brings out what "
+            f"can be read{last}."
+        )
+    return fault
 
 
 def _refuse_what_was_emptied(path: Path) -> None:

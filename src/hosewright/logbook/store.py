@@ -11,7 +11,7 @@ from hosewright.logbook.backups import copy
 from hosewright.logbook.faults import LogbookError as LogbookError  # where the rest of the program looks for it
 from hosewright.logbook.faults import LookingOnlyError, plain
 from hosewright.logbook.find_tables import FOLLOWS
-from hosewright.logbook.opening import open_file
+from hosewright.logbook.opening import CHECKPOINT_PAGES, open_file
 from hosewright.logbook.schema import VERSION
 
 if TYPE_CHECKING:
@@ -52,6 +52,7 @@ class Store:
         self.path = path
         self._file = open_file(path, why_looking, locked=locked)
         self.db = self._file.db
+        self._may_change = True
         self._denied = False  # whether what a failed commit wrote may still stand in the log
 
     @property
@@ -138,8 +139,24 @@ class Store:
 
     def fold_log_in(self) -> None:
         """Carry the write-ahead log into the file, in a pause. What is stored is stored whether or not it succeeds."""
-        with suppress(sqlite3.Error):
-            self.db.execute("PRAGMA wal_checkpoint(PASSIVE)")
+        if self._may_change:
+            with suppress(sqlite3.Error):
+                self.db.execute("PRAGMA wal_checkpoint(PASSIVE)")
+
+    def keep_file_as_it_is(self) -> None:
+        """Write to the log alone for now."""
+        self._may_change = False
+        self.db.execute("PRAGMA wal_autocheckpoint = 0")
+
+    def let_file_change(self) -> None:
+        """Carry the log into the file from now on."""
+        self._may_change = True
+        self.db.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_PAGES}")
+
+    def log_is_there(self) -> bool:
+        """Whether something waits in the log, since another still had the file open when this one closed it."""
+        log = self.path.with_name(f"{self.path.name}-wal")
+        return log.exists() and log.stat().st_size > 0
 
     # --- sessions ------------------------------------------------------------------------------------------
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import sqlite3
 from typing import TYPE_CHECKING
 
+from hosewright.logbook import seal, wal
+from hosewright.logbook.faults import plain
 from hosewright.logbook.records import SHELF
 from hosewright.logbook.store import LogbookError
 from hosewright.session.fold import fold
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
 
 def find_faults(book: Logbook) -> tuple[int, list[str]]:
     """How many sessions there are, and everything found wrong, a line each; none when all is sound."""
-    faults = [f"the file: {fault}" for fault in book.store.faults()]
+    faults = [f"the file: {fault}" for fault in (*_file_faults(book), *book.store.faults())]
     try:
         lines = every(book)
     except (LogbookError, sqlite3.Error) as error:
@@ -26,6 +28,15 @@ def find_faults(book: Logbook) -> tuple[int, list[str]]:
     for line in lines:
         faults += [f"session {line.id}: {fault}" for fault in _session_faults(book, line)]
     return len(lines), faults
+
+
+def _file_faults(book: Logbook) -> list[str]:
+    """What the seal and the log say, which SQLite does not look at."""
+    try:
+        found = (seal.fault_of(book.path), wal.fault_of(book.path, book.store.db))
+    except OSError as error:
+        found = (plain(error), "")
+    return [fault for fault in found if fault]
 
 
 def _shelf_faults(book: Logbook) -> list[str]:

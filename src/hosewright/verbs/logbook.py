@@ -193,34 +193,63 @@ def _report(args: Namespace) -> int:
 
 
 def _check(args: Namespace) -> int:
+    from hosewright.logbook import seal
     from hosewright.logbook.lock import cured
     from hosewright.logbook.store import LogbookError
     from hosewright.places import logbook_path
     from hosewright.verbs.checking import find_faults
 
     path = logbook_path()
-    advice = f"`hosewright logbook rescue {path}` brings what can be read into a new file."
     try:
+        if args.accept:
+            _accept(path)
         with open_book() as book:
             sessions, faults = find_faults(book)
     except LogbookError as error:
         told = not path.exists() or "logbook rescue" in str(error)
-        raise LogbookError(str(error) if told else f"{error} {advice}") from error
-    lines = [f"{path}: {sessions} {'session' if sessions == 1 else 'sessions'}, "]
+        raise LogbookError(str(error) if told else f"{error} {_rescued(path)}") from error
+    counted = f"{path}: {sessions} {'session' if sessions == 1 else 'sessions'}"
+    lines = [f"{counted}, sound."]
     if faults:
-        lines = [f"{lines[0]}{len(faults)} {'fault' if len(faults) == 1 else 'faults'}:", *faults]
-        lines.append(advice)
-    else:
-        lines = [f"{lines[0]}sound."]
+        lines = [f"{counted}, {len(faults)} {'fault' if len(faults) == 1 else 'faults'}:", *faults, _rescued(path)]
+        if len(faults) == 1 and seal.fault_of(path):
+            lines.append(
+                "All sessions can be read and add up. If another program of yours wrote to the file, `hosewright "
+                "logbook check --accept` takes it as it is now."
+            )
     has_cure = cured(sqlite3.sqlite_version_info)
     lines.append(
-        f"SQLite {sqlite3.sqlite_version}, "
-        + ("with" if has_cure else "without")
-        + " the cure for two writers that damage a log; hosewright lets only one write at a time."
+        f"SQLite {sqlite3.sqlite_version}, {'with' if has_cure else 'without'} the cure for two writers that damage a "
+        "log; hosewright lets only one write at a time."
     )
     facts = {"file": str(path), "sessions": sessions, "sound": not faults, "faults": faults}
     put(facts | {"sqlite": sqlite3.sqlite_version, "sqlite_cured": has_cure}, lines, as_json=args.json)
     return FAULTY if faults else 0
+
+
+def _rescued(path: Path) -> str:
+    return (
+        f"`hosewright logbook rescue {path}` brings what can be read into a new file; `hosewright logbook restore` "
+        "lists the backups."
+    )
+
+
+def _accept(path: Path) -> None:
+    """Take the file as it is now for sound. Raises LogbookError."""
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.store import LogbookError
+
+    book = Logbook.for_counting(path)
+    try:
+        if book.store.why_looking:
+            raise LogbookError(book.store.why_looking)
+        book.break_seal("")
+    finally:
+        book.close()
+
+
+def _check_options(parser: Parser) -> None:
+    parser.add_argument("--accept", action="store_true", help="take a file that another program wrote to as it is now")
 
 
 # --- keeping -------------------------------------------------------------------------------------------------------
@@ -278,7 +307,7 @@ _VERBS: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace]
     "report": ("the report on one session", "report 20250114 --output report.md", _report_options, _report),
     **BACK,
     **SHARE,
-    "check": ("look for damage", "check", no_options, _check),
+    "check": ("look for damage", "check", _check_options, _check),
     "rescue": ("bring what can be read of a damaged logbook into a new one", "rescue FILE", _rescue_options, _rescue),
     "backup": ("copy the whole logbook", "backup logbook-copy.sqlite", _backup_options, _backup),
     "forget": ("remove a wearer with all that names them", "forget Coxswain --yes", forget_options, forget_wearer),
