@@ -75,11 +75,28 @@ def _long(folder: Path, number: int, _seed: int) -> Rows:
     ]
 
 
+def _damage(folder: Path, number: int, seed: int) -> Rows:
+    from tests.faults import damage
+
+    rows: Rows = []
+    for what, trials in (("file", damage.file_trials), ("log", damage.log_trials)):
+        place = folder / what
+        place.mkdir()
+        found = trials(place, number, seed)
+        seen = found.trials - len(found.unseen_by_check), found.trials - len(found.unseen_at_opening)
+        rows.append((f"bytes changed in the {what}", f"{found.trials:,}"))
+        rows.append(("  seen by check, and by a bench that opens it", f"{seen[0]:,}, {seen[1]:,}"))
+        if min(seen) < found.trials:
+            raise AssertionError(f"unseen in the {what}: {found.unseen_by_check} {found.unseen_at_opening}")
+    return rows
+
+
 _PARTS: tuple[tuple[str, int, Callable[[Path, int, int], Rows]], ...] = (
     ("kills", 200, _kills),
     ("mutants", 10_000, _mutants),
     ("keys", 5_000, _keys),
     ("rows", 100_000, _long),
+    ("damage", 500, _damage),
 )
 
 

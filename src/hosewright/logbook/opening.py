@@ -6,7 +6,7 @@ import errno
 import os
 import sqlite3
 import sys
-from contextlib import closing, contextmanager, nullcontext
+from contextlib import closing, contextmanager, nullcontext, suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from urllib.parse import quote
@@ -69,9 +69,12 @@ def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> Ope
         raise LogbookError(str(error)) from error
     except OSError as error:
         raise LogbookError(f"The logbook {path} cannot be opened: {plain(error)}.") from error
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.{_way_out(error, path)}") from error
     if cut_short:
+        if not why:
+            with suppress(sqlite3.Error):  # so that it is told once
+                opened.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         opened.notes.append(
             f"In the logbook {cut_short}. Look whether the last row is counted; `=` puts a count right."
         )
@@ -89,7 +92,7 @@ def needs_a_writer(path: Path) -> bool:
         return False  # opening it says what is wrong
 
 
-def _way_out(error: sqlite3.Error, path: Path) -> str:
+def _way_out(error: Exception, path: Path) -> str:
     """What helps when a file is damaged; nothing when it is only locked or out of reach."""
     if isinstance(error, sqlite3.OperationalError):
         return ""

@@ -130,7 +130,7 @@ class Store:
         """The rows of a query. Raises LogbookError when they cannot be read."""
         try:
             yield from self.db.execute(sql, values)
-        except sqlite3.Error as error:
+        except (sqlite3.Error, UnicodeDecodeError) as error:
             raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
 
     def _roll_back(self) -> None:
@@ -258,7 +258,7 @@ class Store:
                     except ValueError as error:
                         raise LogbookError(f"Event {seq} of the session cannot be read: {error}.") from error
                 yield new(Entry, (seq, at_ms, zone_min, tick_ms, event))
-        except sqlite3.Error as error:
+        except (sqlite3.Error, UnicodeDecodeError) as error:
             raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
 
     # --- projections: what lists and plans ask for, worked out again from the events at any time -------------
@@ -320,7 +320,7 @@ class Store:
             found = [row[0] for row in self.db.execute("PRAGMA integrity_check") if row[0] != "ok"]
             found += [f"a row of {row[0]} belongs to nothing" for row in self.db.execute("PRAGMA foreign_key_check")]
             found += self._faulty_words()
-        except sqlite3.Error as error:
+        except (sqlite3.Error, UnicodeDecodeError) as error:
             found = [plain(error)]
         return found
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.state import State
 
-FAULTY = 1  # `check` found something; 2 is for what could not be done at all
+FAULTY = 1  # `check` found something, or `rescue` lost something; 2 is for what could not be done at all
 
 
 def run(argv: list[str]) -> int:
@@ -266,9 +266,10 @@ def _rescue(args: Namespace) -> int:
         f"{source} was not touched. To go on with what was rescued, move that file aside (with {source.name}-wal and "
         f"{source.name}-shm, if they are there) and give the new one its name."
     )
-    lines = [said, *(f"Lost: {loss}" for loss in found.lost), swap]
-    answer = {"file": str(target), "sessions": found.sessions, "lost": found.lost}
-    return put(answer, lines, as_json=args.json)
+    lines = [said, *(f"From a backup: {one}" for one in found.filled), *(f"Lost: {loss}" for loss in found.lost), swap]
+    answer = {"file": str(target), "sessions": found.sessions, "from_backups": found.filled, "lost": found.lost}
+    put(answer, lines, as_json=args.json)
+    return FAULTY if found.lost else 0
 
 
 def _backup(args: Namespace) -> int:

@@ -1,0 +1,236 @@
+"""Damage seen and damage mended: changed bytes in the file and in its log, and what rescue and restore make of it."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sqlite3
+from contextlib import closing
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.cli import main
+from hosewright.logbook import seal, wal
+from hosewright.logbook.backups import daily
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.faults import LogbookError
+from hosewright.places import logbook_path
+from hosewright.session.events import Observed
+from hosewright.verbs.checking import find_faults
+from hosewright.verbs.rescue import rescue
+from tests.faults import damage
+from tests.helpers import crank_to, drive, machine, record, rows
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def test_no_changed_byte_of_a_closed_logbook_passes_unseen(tmp_path: Path) -> None:
+    found = damage.file_trials(tmp_path, 40, seed=11)
+    assert (found.trials, found.unseen_by_check, found.unseen_at_opening) == (40, [], [])
+
+
+def test_no_changed_byte_of_a_log_passes_unseen(tmp_path: Path) -> None:
+    found = damage.log_trials(tmp_path, 40, seed=12)
+    assert (found.trials, found.unseen_by_check, found.unseen_at_opening) == (40, [], [])
+
+
+def cranked(path: Path, presses: int = 12) -> None:
+    with closing(Logbook.for_counting(path)) as book:
+        book.keep(machine())
+        live = book.start(record("tube"))
+        crank_to(live, "tube")
+        drive(live, rows(presses), Observed("note", None, "a café at the corner"))
+
+
+def change(path: Path, before: bytes, after: bytes) -> None:
+    whole = path.read_bytes()
+    assert whole.count(before) >= 1
+    path.write_bytes(whole.replace(before, after))
+
+
+def test_a_seal_is_made_at_closing_and_broken_before_the_file_changes(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    assert seal.is_sealed(path)
+    assert seal.fault_of(path) == ""
+    assert seal.seal_of(path).stat().st_mode & 0o777 == 0o600
+    closed = path.read_bytes()
+    with closing(Logbook.for_counting(path)) as book:
+        live = book.take_up(record().id)
+        drive(live, rows(3))
+        book.store.fold_log_in()
+        assert path.read_bytes() == closed, "nothing goes into the file until it was held against its seal"
+        assert book.held_against_seal() == ""
+        book.break_seal("")
+        assert not seal.is_sealed(path)
+        book.store.fold_log_in()
+        assert path.read_bytes() != closed
+    assert seal.fault_of(path) == ""
+
+
+def test_a_reader_leaves_the_seal_alone_and_a_kill_leaves_none_behind(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    with closing(Logbook.for_reading(path)) as book:
+        assert find_faults(book)[1] == []
+    assert seal.fault_of(path) == ""
+    book = Logbook.for_counting(path)
+    book.break_seal("")
+    book.store.db.close()  # as a kill leaves it: no seal to say anything false of what follows
+    assert seal.fault_of(path) == ""
+    assert book._lock is not None
+    book._lock.release()
+
+
+def test_what_another_program_wrote_is_told_by_check_and_accepted_only_when_asked(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    cranked(logbook_path())
+    with closing(sqlite3.connect(logbook_path())) as db, db:
+        db.execute("UPDATE measurements SET value = value + 1")
+        db.execute("UPDATE sessions SET changed_ms = changed_ms + 1")
+    assert main(["logbook", "check"]) == 1
+    told = capsys.readouterr().out
+    assert "the file is not as hosewright left it" in told
+    assert "`hosewright logbook restore` lists the backups" in told
+    assert "check --accept` takes it as it is now" in told
+    assert main(["logbook", "import", "."]) == 2
+    assert "is not as it was" in capsys.readouterr().err
+    with closing(Logbook.for_counting(logbook_path())) as book:
+        fault = book.held_against_seal()
+        assert fault
+        book.break_seal(fault)
+        drive(book.take_up(record().id), rows(1))
+    assert main(["logbook", "check"]) == 1, "it stays told until it is accepted"
+    assert main(["logbook", "check", "--accept"]) == 0
+    assert main(["logbook", "check"]) == 0
+
+
+def killed(folder: Path, presses: int) -> Path:
+    """A logbook with ``presses`` in its log, as a kill leaves it."""
+    path = folder / "before" / "logbook.sqlite"
+    path.parent.mkdir()
+    cranked(path, 2)
+    book = Logbook.for_counting(path)
+    book.break_seal("")
+    live = book.take_up(record().id)
+    drive(live, rows(presses))
+    after = folder / "logbook.sqlite"
+    shutil.copyfile(path, after)
+    shutil.copyfile(path.with_name(f"{path.name}-wal"), after.with_name(f"{after.name}-wal"))
+    book.close()
+    return after
+
+
+def test_a_log_damaged_in_its_midst_is_refused_and_rescue_reads_behind_the_place(tmp_path: Path) -> None:
+    path = killed(tmp_path, 20)
+    log = path.with_name(f"{path.name}-wal")
+    held = bytearray(log.read_bytes())
+    held[32 + 5 * (24 + 4096) + 100] ^= 1  # in the sixth of its frames
+    log.write_bytes(held)
+    with pytest.raises(LogbookError, match=r"has a damaged place in its log: the last \d+ changes cannot be read"):
+        Logbook.for_counting(path)
+    assert log.read_bytes() == held
+    with closing(Logbook(path, why_looking="Looking.")) as book:
+        assert book.take_up(record().id).state.count < 22
+    found = rescue(path, tmp_path / "rescued.sqlite")
+    assert (found.sessions, found.lost) == ([record().id], [])
+    with closing(Logbook(tmp_path / "rescued.sqlite")) as book:
+        assert book.take_up(record().id).state.count == 22
+        assert find_faults(book)[1] == []
+
+
+def test_a_log_cut_short_at_its_end_opens_and_says_so_once(tmp_path: Path) -> None:
+    path = killed(tmp_path, 4)
+    log = path.with_name(f"{path.name}-wal")
+    read = wal.read_log(path)
+    assert read is not None
+    last = max(frame.number for frame in read.frames())
+    held = bytearray(log.read_bytes())
+    held[32 + (last - 1) * (24 + 4096) + 2000] ^= 0x40
+    log.write_bytes(held)
+    with closing(Logbook.for_counting(path)) as book:
+        assert any("the end of its log cannot be read" in note for note in book.store.notes)
+        assert book.take_up(record().id).state.count == 5
+        assert find_faults(book)[1] == []
+    with closing(Logbook.for_counting(path)) as book:
+        assert book.store.notes == []
+
+
+# --- rescue ----------------------------------------------------------------------------------------------------------
+
+
+def test_a_byte_that_is_no_text_stops_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    change(path, "café".encode(), b"caf\xff\xa9")
+    found = rescue(path, tmp_path / "rescued.sqlite")
+    assert found.sessions == [record().id]
+    assert [loss.partition(":")[2] for loss in found.lost] == [" a letter of event 27 cannot be read."]
+    with closing(Logbook(tmp_path / "rescued.sqlite")) as book:
+        assert book.take_up(record().id).state.count == 12
+
+
+def test_what_is_damaged_comes_from_the_backups(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    assert daily(path, "20260103") == ""
+    with closing(Logbook.for_counting(path)) as book:
+        drive(book.take_up(record().id), rows(5))
+    change(path, "café".encode(), b"caf\xff\xa9")
+    found = rescue(path, tmp_path / "rescued.sqlite")
+    assert (found.sessions, found.lost) == ([record().id], [])
+    assert found.filled == [f"session {record().id}: with what logbook-20260103.sqlite holds."]
+    with closing(Logbook(tmp_path / "rescued.sqlite")) as book:
+        live = book.take_up(record().id)
+        assert live.state.count == 17
+        assert [one.note for one in live.state.observations] == ["a café at the corner"]
+
+
+@pytest.mark.parametrize("with_backup", [True, False])
+def test_a_session_whose_start_is_damaged(tmp_path: Path, with_backup: bool) -> None:
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    if with_backup:
+        daily(path, "20260103")
+    with closing(Logbook.for_counting(path)) as book:
+        drive(book.take_up(record().id), rows(5))
+    change(path, b'"kind":"tube"', b'"kind":"tu\xffe"')
+    found = rescue(path, tmp_path / "rescued.sqlite")
+    if with_backup:
+        assert (found.sessions, found.lost) == ([record().id], [])
+        with closing(Logbook(tmp_path / "rescued.sqlite")) as book:
+            assert book.take_up(record().id).state.count == 17
+        return
+    aside = tmp_path / "rescued-session-1-events.json"
+    assert found.sessions == []
+    assert found.lost == [
+        f"session number 1: its start cannot be read, and no backup has it; 32 events of it are written to {aside}."
+    ]
+    told = json.loads(aside.read_text())
+    assert [one["seq"] for one in told] == list(range(1, 33))
+    assert told[-1]["event"]["kind"] == "pressed"
+
+
+def test_a_session_that_only_a_backup_holds_comes_back(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    daily(path, "20260103")
+    for damaged in (path, path.with_name(f"{path.name}-wal")):
+        damaged.unlink(missing_ok=True)
+    Logbook(path).close()
+    found = rescue(path, tmp_path / "rescued.sqlite")
+    assert (found.sessions, found.lost) == ([record().id], [])
+
+
+def test_rescue_with_a_loss_ends_with_1(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    assert main(["logbook", "rescue", str(path), "--to", str(tmp_path / "whole.sqlite")]) == 0
+    change(path, b'"kind":"tube"', b'"kind":"tu\xffe"')
+    assert main(["logbook", "rescue", str(path), "--to", str(tmp_path / "rescued.sqlite")]) == 1
+    assert "Lost: session number 1" in capsys.readouterr().out
+    with closing(sqlite3.connect(tmp_path / "rescued.sqlite")) as db:
+        assert db.execute("SELECT count(*) FROM sessions").fetchone() == (0,)
