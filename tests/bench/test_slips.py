@@ -11,6 +11,7 @@ from textual.widgets import Static
 from hosewright.bench.app import Bench
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.session_screen import SessionScreen
+from hosewright.session.first_aid import first_aid
 from hosewright.settings import Settings
 from tests.helpers import crank_to, drive, record, rows
 
@@ -21,8 +22,12 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
+    from hosewright.session.events import Fault
     from hosewright.session.state import State
     from hosewright.session.steps import SessionKind
+
+
+FOUND = ("space", "d", "space", "d", "space", "s")  # what finds the stitch size in a search
 
 
 class Played:
@@ -143,3 +148,30 @@ async def test_a_key_of_a_field_or_of_the_terminal_says_nothing(played: Played) 
     await played.start("tube", "before-wash")
     await played.press("a", "pageup")
     assert "does nothing" not in played.said
+
+
+# --- the next thing to do at once --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("kind", "step"), [("tube", "tube"), ("sock", "heel")])
+@pytest.mark.parametrize(("key", "fault"), [("f", "fell-off"), ("x", "yarn-broke"), ("z", "stiff"), ("d", "dropped")])
+async def test_what_to_do_next_is_seen_whole_on_a_small_terminal(
+    played: Played, kind: SessionKind, step: str, key: str, fault: Fault
+) -> None:
+    await played.start(kind, step, 17)
+    await played.press(key)
+    await played.pilot.pause()
+    shown = " ".join(" ".join(played.lines()).split())
+    assert first_aid(fault) in shown
+    assert len(played.lines()) == 24
+    assert played.app.screen.query_one("#counting").size.height >= 3  # the count stays to be read
+
+
+@pytest.mark.parametrize(("key", "words"), [("z", "never force it."), ("x", "needles that pass without")])
+async def test_in_the_search_and_the_proof_it_is_said_too(played: Played, key: str, words: str) -> None:
+    await played.start("search", "trial")
+    await played.press("space", key)
+    assert words in played.said
+    await played.press("enter", *FOUND, "enter", "enter", "space", key)  # found in a new search, and being proven
+    assert [trial.verdict for trial in played.state.trials].count("stiff" if key == "z" else "broke") == 2
+    assert words in played.said

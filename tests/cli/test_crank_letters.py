@@ -25,6 +25,7 @@ from hosewright.session.events import (
     Pressed,
     Spoilt,
 )
+from hosewright.session.first_aid import first_aid
 from hosewright.session.letters import typed_as
 from hosewright.settings import Settings
 from hosewright.verbs.crank_lines import Lines
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
     from hosewright.session.command import Command
-    from hosewright.session.events import Entry, Event
+    from hosewright.session.events import Entry, Event, Fault
     from hosewright.session.steps import SessionKind
 
 FAST = Settings(press_gap_ms=0)
@@ -199,6 +200,12 @@ def test_a_letter_that_does_nothing_says_what_it_is_for(book: Logbook) -> None:
     lines = Lines(begin(book, "confirm"), book, Settings())
     assert "it is “dropped” while rows or passes are counted" in lines.answer("d")
     assert "“в” does nothing in this step: it is “dropped” while" in lines.answer("в")
+
+
+@pytest.mark.parametrize(("letter", "fault"), [("f", "fell-off"), ("x 23 frayed", "yarn-broke"), ("z", "stiff")])
+def test_the_next_thing_to_do_is_said_at_once(book: Logbook, letter: str, fault: Fault) -> None:
+    assert first_aid(fault) in Lines(begin(book, "rows"), book, Settings()).answer(letter)
+    assert first_aid("dropped") in Lines(begin(book, "passes"), book, Settings()).answer("d 7")
 
 
 def test_line_mode_loads_no_screen() -> None:

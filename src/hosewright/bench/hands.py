@@ -11,6 +11,7 @@ from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
 from hosewright.session.faults import FAULT_WORDS, FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
+from hosewright.session.first_aid import first_aid
 from hosewright.session.observations import lot_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands
@@ -55,6 +56,7 @@ class _Noting:
 
 
 MOST_ASKED = 9  # dye lots
+_SEEN_AS: dict[ev.Verdict, ev.Fault] = {"stiff": "stiff", "broke": "yarn-broke"}
 
 
 def lots_in(book: Logbook, live: Live) -> Lots:
@@ -219,6 +221,7 @@ class Hands:
         if self.live.state.paused and not self.do(ev.Resumed()):
             return
         if self.do(ev.Judged(verdict, self.live.state.dial)) and verdict in ("stay", "stiff", "broke"):
+            self.voice.say(first_aid(_SEEN_AS[verdict], counting=False) if verdict in _SEEN_AS else "")
             self.voice.ring()
 
     def do_void(self) -> None:
@@ -245,6 +248,7 @@ class Hands:
                     more = self._noting.asked
                 except LogbookError as error:
                     more = f"Its dye lot cannot be asked: {error}"
+            more = f"{first_aid(fault)} {more}".strip()
             self.voice.say(f"Noted: {FAULT_WORDS[fault]}. {more}".rstrip())
 
     def _other_lots(self) -> Sequence[tuple[str, str]]:

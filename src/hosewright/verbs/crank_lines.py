@@ -19,6 +19,7 @@ from hosewright.session.answers import ASKING
 from hosewright.session.dial_words import dial_place
 from hosewright.session.elsewhere import what_for
 from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.first_aid import first_aid
 from hosewright.session.keyboard import meant_word, word_at_its_place
 from hosewright.session.letters import typed_as
 from hosewright.session.observations import observation_words
@@ -189,7 +190,7 @@ class Lines:
             what = "The last verdict is taken back" if len(state.trials) < judged else "Taken back"
             return f"{what}: {words.standing(state)}"
         if command.does == "judge":
-            return state.search.advice
+            return f"{self._said} {state.search.advice}".strip()
         moved = state.index != index or command.does in ("void", "step_back", "reopen")
         return self._moved(seq) if moved else self._said
 
@@ -246,8 +247,11 @@ class Lines:
             self.hands.do_observe(fault)
         if state.last_seq == seq:
             return self._said
-        more = self._said.partition(". ")[2] if fault == "knot" else ""  # the lot of a ball joined on is asked
-        return f"{words.noted(state, FAULT_WORDS[fault], needle)} {more}".rstrip()
+        more = (
+            self._said.partition(". ")[2] if fault == "knot" and not rest else ""
+        )  # the lot of a ball joined on is asked
+        said = (words.noted(state, FAULT_WORDS[fault], needle), first_aid(fault), more)
+        return " ".join(part for part in said if part)
 
     def _measure(self, command: Command, rest: str) -> str:
         state, step = self.live.state, self.live.state.step
