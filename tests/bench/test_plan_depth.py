@@ -141,6 +141,34 @@ def test_tubes_at_other_positions_sharpen_the_dial() -> None:
     assert error(sharp.schedule[0].girth_mm) < error(rough.schedule[0].girth_mm)
 
 
+def test_the_yarn_of_a_leg_by_the_dial_counts_its_larger_loops() -> None:
+    straight = work_out(TUBE, knit(), None)
+    wide = work_out(replace(TUBE, shaped=True, ankle="23 cm", calf="25 cm"), knit(), None)
+    assert straight.yarn is not None
+    assert wide.yarn is not None
+    assert wide.made is not None
+    rows = sum(step.rows * (nominal(step.larger) - 1) for step in wide.made.schedule)  # of the baseline's size
+    a_row = 2 * dict(straight.yarn.sections)["leg"] / parts(TUBE)["leg"]
+    assert wide.yarn.metres_per_pair - straight.yarn.metres_per_pair == pytest.approx(rows * a_row)
+    assert any("larger loops of the shaped leg" in note for note in wide.notes)
+    assert to_plan("a-plan", TUBE, knit(), None, wide).metres_per_pair == wide.yarn.metres_per_pair
+
+
+def test_the_tube_is_held_against_the_ankle_and_a_knee_leg_against_the_calf() -> None:
+    crew = work_out(replace(TUBE, leg="crew"), knit(), LEGS)
+    assert dict(crew.rest)["Leg at ankle"] == "6 % ease, right"
+    assert "Leg at calf" not in dict(crew.rest)
+    knee = work_out(replace(TUBE, leg="knee"), knit(), LEGS.model_copy(update={"calf_mm": 360.0}))
+    assert dict(knee.rest)["Leg at calf"] == "40 % ease, tight"
+    assert "Round the calf (14.17 in) the leg, 8 1/2 in round, stretches 67 %: tight there." in knee.notes
+    guessed = work_out(replace(TUBE, leg="knee"), knit(), LEGS.model_copy(update={"calf_mm": None}))
+    assert any(note.startswith("Round the calf") and "±" in note for note in guessed.notes)
+    unknown = work_out(replace(TUBE, leg="knee men"), knit(), None)
+    assert any("goes round the calf: measure it there" in note for note in unknown.notes)
+    careful = work_out(replace(TUBE, leg="crew"), knit(), LEGS.model_copy(update={"caution": True}))
+    assert dict(careful.rest)["Leg at ankle"] == "6 % ease"
+
+
 # --- heel -------------------------------------------------------------------------------------------------------
 
 

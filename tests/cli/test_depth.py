@@ -201,6 +201,27 @@ def test_a_cuff_of_every_kind(
     assert found["cuff"]["kind"] == kind
 
 
+def test_the_yarn_of_a_leg_by_the_dial_and_how_it_lies_round_the_leg(answer: Callable[..., dict[str, Any]]) -> None:
+    girths = ("--ankle", "22 cm", "--calf", "24 cm")
+    plain = answer(*SOCK, "--leg", "20 cm", *girths)
+    found = answer(*SOCK, "--leg", "20 cm", *girths, "--dial", "29 clicks")
+    assert plain["leg_by_dial"] == []
+    assert [fit["place"] for fit in plain["leg_fit"]] == ["ankle"]
+    assert [fit["place"] for fit in found["leg_fit"]] == ["ankle", "calf"]
+    more = found["metres_per_pair"] - plain["metres_per_pair"]
+    # The bigger loops make as much more of a row as they make the leg wider than it is at the ankle.
+    rows = sum(step["rows"] * (step["girth_mm"] / 220 - 1) for step in found["leg_by_dial"])
+    leg = next(part["count"] for part in plain["sections"] if part["name"] == "leg")
+    assert more == pytest.approx(2 * plain["section_metres"]["leg"] / leg * rows)
+    assert more > 3
+    assert f"{more:.0f} m of that go into the larger loops of the shaped leg." in found["notes"]
+    knee = answer(*SOCK, "--leg", "knee", "--for", "women", "--calf", "37 cm")["leg_fit"]
+    assert [fit["place"] for fit in knee] == ["calf"]
+    assert knee[0]["ease"] == pytest.approx(1 - knee[0]["round_mm"] / 370)
+    expected = answer(*SOCK, "--foot-length", "25 cm", "--leg", "knee", "--for", "women")["leg_fit"]
+    assert expected[0]["girth_mm"] == pytest.approx(376, abs=5)  # ANSUR II: 373 mm on feet of 246 mm
+
+
 def test_a_leg_by_the_dial_ends_at_the_baseline(answer: Callable[..., dict[str, Any]]) -> None:
     found = answer(*SOCK, "--leg", "8 in", "--ankle", "22 cm", "--calf", "24 cm", "--dial", "30")
     steps = found["leg_by_dial"]
@@ -256,7 +277,8 @@ def test_a_named_leg_is_estimated(answer: Callable[..., dict[str, Any]]) -> None
         ([*SOCK, "--cuff", "ribber", "--rib", "5x5"], "The ribber knits 1x1, 2x1, 3x1"),
         ([*SOCK, "--cuff", "hem", "--hem-rows", "8"], "not both"),
         ([*SOCK, "--leg", "knee"], "--for men or --for women"),
-        ([*SOCK, "--leg", "6 in", "--ankle", "22 cm"], "all three"),
+        ([*SOCK, "--leg", "15 cm", "--ankle", "22 cm", "--dial", "29 clicks"], "all three"),
+        ([*SOCK, "--ankle", "22 cm"], "type its --leg, too"),
         ([*SOCK, "--extra-heel-passes", "3"], "come in twos"),
     ],
 )

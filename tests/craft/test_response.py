@@ -12,7 +12,7 @@ from hosewright.craft.dial import Dial
 from hosewright.craft.errors import CraftError
 from hosewright.craft.leg import dial_changes, leg_schedule
 from hosewright.craft.loops import draw_mm, loop_on_pitch
-from hosewright.craft.measured import measured
+from hosewright.craft.measured import measured, nominal
 from hosewright.craft.response import TubeReading, ceiling_mm, click_for, fit_response, prior_rise
 
 
@@ -163,7 +163,7 @@ def test_each_leg_change_says_its_row_and_its_girth() -> None:
     assert steps[-1].girth_mm.nominal_value == pytest.approx(229.0)
     assert steps[-1].girth_mm.std_dev == pytest.approx(0.0, abs=1e-9)
     longer = sum(s.rows * (found.loop_at(s.clicks).nominal_value / found.loop_at(30).nominal_value - 1) for s in steps)
-    assert sum(s.longer_rows for s in steps) == pytest.approx(longer)
+    assert sum(nominal(s.more_rows) for s in steps) == pytest.approx(longer)
     (said,) = (note for note in notes if "taller" in note)
     assert f"as long as {66 + longer:.0f} rows" in said
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast, get_args
 
-from hosewright.craft.feet import best_girth, heel_ankle_estimate
+from hosewright.craft.feet import ankle_estimate, best_girth, calf_estimate, heel_ankle_estimate
 from hosewright.craft.fit import PLAIN_EASE, Trial, choose_cylinder
 from hosewright.craft.learning import corrected_ease
+from hosewright.craft.leg_fit import leg_fits
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.two_feet import FootMeasured, two_feet
 from hosewright.craft.units import show_length
@@ -17,9 +18,12 @@ from hosewright.prints.figures import error_words
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
     from hosewright.bench.plan_lines import Line
+    from hosewright.bench.plan_making import Made
+    from hosewright.bench.plan_reading import Values
     from hosewright.craft.feet import Estimate, Sex
     from hosewright.craft.fit import CylinderChoice
     from hosewright.craft.learning import Correction
+    from hosewright.craft.measured import Measured
     from hosewright.craft.shoes import FootSize
     from hosewright.craft.two_feet import TwoFeet
     from hosewright.logbook.records import Wearer
@@ -94,6 +98,38 @@ def fit_round(
     lines.append(("Ease round", f"{here.ease * 100:.0f} %, {here.verdict}"))
     nearer = [] if choice.best is here else [f"Nearer the girth: {choice.best.words}"]
     return Fit(tuple(lines), (*notes, here.words, *nearer, *choice.notes), table)
+
+
+def fit_leg(knit: Knit, wearer: Wearer | None, values: Values, made: Made, unit: str) -> tuple[list[Line], list[str]]:
+    """The leg round ankle and calf, as lines and notes; what nobody measured is estimated from the ball's tape.
+
+    Of an ankle only where the leg is shaped from it. For a foot at risk there are figures and no verdict.
+    """
+    ankle: Measured | float | None = values.ankle_mm or (wearer.ankle_mm if wearer else None)
+    calf: Measured | float | None = values.calf_mm or (wearer.calf_mm if wearer else None)
+    if wearer and wearer.sized_as and wearer.ball_girth_mm:
+        guesses = (
+            ankle_estimate(wearer.ball_girth_mm, wearer.sized_as),
+            calf_estimate(wearer.ball_girth_mm, wearer.sized_as),
+        )
+        ankle = guesses[0].value if ankle is None and made.schedule and guesses[0] else ankle
+        calf = guesses[1].value if calf is None and guesses[1] else calf
+    judged = not (wearer and wearer.caution)
+    fits, told = leg_fits(
+        knit.circumference,
+        made.leg_mm,
+        knee=values.leg.name == "knee",
+        ankle_mm=ankle,
+        calf_mm=calf,
+        shaped=made.schedule,
+        stretched_width_mm=knit.tube.stretched_width_mm if knit.tube else None,
+        unit=unit,
+        verdicts=judged,
+    )
+    lines = [
+        (f"Leg at {fit.place}", f"{fit.ease * 100:.0f} % ease" + (f", {fit.verdict}" if judged else "")) for fit in fits
+    ]
+    return lines, list(told)
 
 
 def _girth_words(girth: Estimate, unit: str) -> str:

@@ -26,9 +26,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.records import Wearer
 
 HIGH_INSTEP_ROWS = 4
-YARN_AT_BASELINE = (
-    "The yarn is counted at the baseline: bigger loops take more, as much as the leg comes out longer by them."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,5 +142,4 @@ def _schedule(
     steps, said = leg_schedule(
         knit.response, baseline_clicks=knit.gauge.dial, leg_rows=rows, ankle_mm=ankle, calf_mm=calf
     )
-    yarn = (YARN_AT_BASELINE,) if len(steps) > 1 else ()
-    return steps, (*told, *said, *yarn, *knit.response.notes)
+    return steps, (*told, *said, *knit.response.notes)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from hosewright.bench.plan_fit import feet_of, fit_round
+from hosewright.bench.plan_fit import feet_of, fit_leg, fit_round
 from hosewright.bench.plan_lines import (
     Line,
     ball_lines,
@@ -86,20 +86,21 @@ def _in_full(
     """A sock that can be knitted, with its fit and its yarn. Raises CraftError."""
     sock, stitch, yarn = made.sock, knit.per_stitch, knit.yarn
     metres, ball = (yarn.m_per_100g, yarn.ball_g) if yarn else (None, None)
-    need = yarn_for(sock, stitch, metres, ball)
+    need = yarn_for(sock, stitch, metres, ball, leg=made.schedule)
     fit = fit_round(knit, wearer, values.foot_mm, learnt, unit, values.foot_size)
     feet = feet_of(wearer)
-    rest = [*fit.lines, *yarn_lines(need, ball)]
+    leg_lies, leg_told = fit_leg(knit, wearer, values, made, unit)
+    rest = [*fit.lines, *leg_lies, *yarn_lines(need, ball)]
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes]
     if learnt:
         notes += [*learnt.notes, *worn.notes]
-    notes += [*narrowing_note(knit.tube, sock), *fit.notes]
+    notes += [*narrowing_note(knit.tube, sock), *fit.notes, *leg_told]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
     notes += [need.part_words, *need.notes[1:], *stitch.notes]
     if metres is not None and ball is not None:
-        longest = leg_of_ball(sock, stitch, knit.rows, metres, ball, unit=unit)
-        wound = wind_off(sock, stitch, metres, ball)
+        longest = leg_of_ball(sock, stitch, knit.rows, metres, ball, unit=unit, shaped=made.schedule)
+        wound = wind_off(sock, stitch, metres, ball, leg=made.schedule)
         rest += ball_lines(longest, wound)
         notes += [longest.words, wound.words]
     notes.append(need.safe_words)

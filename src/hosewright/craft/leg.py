@@ -27,14 +27,20 @@ class LegStep:
     """``rows`` of leg knitted at ``clicks`` below zero, the first of them leg row ``from_row`` (counted from 1).
 
     ``girth_mm`` is the leg this part fits as the ankle is fitted at the baseline; its error is the dial response's.
-    ``longer_rows`` is how much longer these rows come out than at the baseline, in baseline rows.
+    ``larger`` is a loop of it over one at the baseline: so much wider and taller its stitches are, and so much more
+    yarn they take.
     """
 
     rows: int
     clicks: int
     from_row: int = 1
     girth_mm: Measured | None = None
-    longer_rows: float = 0.0
+    larger: Measured | float = 1.0
+
+    @property
+    def more_rows(self) -> Measured | float:
+        """How much longer these rows come out than at the baseline, and how much more yarn they take, in such rows."""
+        return (self.larger - 1) * self.rows
 
 
 def leg_schedule(
@@ -93,12 +99,12 @@ def dial_changes(steps: tuple[LegStep, ...]) -> tuple[tuple[int, int], ...]:
 def _step(response: Response, rows: int, clicks: int, baseline: int, first: int, ankle_mm: float) -> LegStep:
     """A step with the girth it fits; the loops share one fit, so their common error cancels in the ratio."""
     bigger = response.loop_at(clicks) / response.loop_at(baseline)
-    return LegStep(rows, clicks, first, bigger * ankle_mm, rows * (nominal(bigger) - 1))
+    return LegStep(rows, clicks, first, bigger * ankle_mm, bigger)
 
 
 def _length_note(steps: list[LegStep], leg_rows: int) -> tuple[str, ...]:
     """Bigger loops are taller too: say how many rows longer the leg comes out, and how to keep its length."""
-    longer = math.fsum(step.longer_rows for step in steps)
+    longer = math.fsum(nominal(step.more_rows) for step in steps)
     if longer < WORTH_SAYING_ROWS:
         return ()
     fewer = half_up(leg_rows * longer / (leg_rows + longer))

@@ -117,6 +117,7 @@ SOURCES: dict[str, Source] = {
     "leg.LEAST_GIRTH_MM": _LIMIT,
     "leg.MOST_GIRTH_MM": _LIMIT,
     "leg.WORTH_SAYING_ROWS": _BAND,
+    "leg_fit.CALF_LEG_MM": Source("Ours: from here on a leg's top is taken to lie round the calf.", "ours"),
     "legs.ANKLE_BONE_MM": _ANSUR,
     "legs.KNEECAP_MM": _ANSUR,
     "legs.ABOVE_ANKLE_BONE_MM": _PRACTICE,
@@ -191,6 +192,7 @@ SOURCES: dict[str, Source] = {
     "supply.TAILS_M": Source("Common practice, no source: tails, joins and the graft of one sock.", "practice"),
     "supply.SURE_REACH": Source("95 % one-sided quantile of the normal law, checked against scipy.", "computed"),
     "supply.MOST_BALL_G": _LIMIT,
+    "supply.WORTH_SAYING_M": _BAND,
     "size_table.FEET_MM": Source(
         "Our choice: children as their sizes run, adults within the feet ANSUR II measured.", "ours"
     ),

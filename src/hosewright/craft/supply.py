@@ -1,7 +1,8 @@
 """Yarn for a planned sock: each part, the pair, whether one ball is enough, and how to share it.
 
-Everything is stitches x yarn per stitch; grams follow from the yarn's count. Errors are one standard error unless a
-sentence says otherwise. Margins and tails are ours and can be given.
+Everything is stitches x yarn per stitch; grams follow from the yarn's count. A leg shaped by the dial, and the cuff
+above it, have larger loops: each of their stitches takes as much more as its loop is larger. Errors are one standard
+error unless a sentence says otherwise. Margins and tails are ours and can be given.
 """
 
 from __future__ import annotations
@@ -11,11 +12,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.measured import Measured, error, measured, nominal
+from hosewright.craft.measured import Measured, as_measured, error, measured, nominal
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
 
 if TYPE_CHECKING:
+    from hosewright.craft.leg import LegStep
     from hosewright.craft.sock import SockPlan
 
 M_PER_KM = 1000.0
@@ -24,6 +26,7 @@ MARGIN = 0.05
 TAILS_M = 1.0
 SURE_REACH = 1.644854
 MOST_BALL_G = 100_000.0
+WORTH_SAYING_M = 1.0
 
 
 BallVerdict = Literal["enough", "not enough", "too close to call"]
@@ -71,8 +74,11 @@ def yarn_for(
     ball_g: float | None = None,
     margin: float = MARGIN,
     tails_m: float = TAILS_M,
+    leg: tuple[LegStep, ...] = (),
 ) -> YarnNeed:
     """Yarn for each part, a sock and a pair: stitches x yarn per stitch; grams when the yarn is known.
+
+    ``leg`` are the dial's steps down the leg (from `leg`), whose larger loops are counted, the cuff's among them.
 
     A loop length from the rows alone gets the 5 % model error (our assumption) on top of its own; what
     `yarn_per_stitch` combined from weighing already has its error and keeps it. ``margin`` is a share and
@@ -80,12 +86,17 @@ def yarn_for(
     """
     per_stitch_m = _per_stitch_m(loop_length_mm)
     _check_spare(margin, tails_m)
-    loop_m, share = nominal(per_stitch_m), error(per_stitch_m) / nominal(per_stitch_m)
-    parts = tuple((section.name, section.stitches * loop_m) for section in plan.sections)
-    sock = plan.stitches_per_sock * loop_m
+    loop_m = nominal(per_stitch_m)
+    more = _more_stitches(plan, leg)
+    parts = tuple((part.name, (part.stitches + nominal(more.get(part.name, 0.0))) * loop_m) for part in plan.sections)
+    whole = (sum(more.values(), as_measured(0.0)) + plan.stitches_per_sock) * per_stitch_m
+    sock, share = nominal(whole), error(whole) / nominal(whole)
     pair = 2 * sock
     safe = pair * (1 + margin) + 2 * tails_m
     notes = [f"A pair takes {pair:.0f} ± {pair * share:.0f} m, without tails and swatches."]
+    larger = 2 * loop_m * sum(nominal(one) for one in more.values())
+    if larger >= WORTH_SAYING_M:
+        notes.append(f"{larger:.0f} m of that go into the larger loops of the shaped leg.")
     grams, enough, chance, per_m, verdict = None, None, None, None, None
     if m_per_100g is not None:
         per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM
@@ -103,6 +114,19 @@ def yarn_for(
         () if per_m is None else tuple((name, metres * per_m) for name, metres in parts),
         safe, None if per_m is None else safe * per_m, chance, verdict,
     )  # fmt: skip
+
+
+def _more_stitches(plan: SockPlan, leg: tuple[LegStep, ...]) -> dict[str, Measured | float]:
+    """By part, how many stitches of the baseline's size its larger loops come to beyond its own number.
+
+    A cuff above a shaped leg is cranked where the dial stands for the leg's first row.
+    """
+    if not leg:
+        return {}
+    more: dict[str, Measured | float] = {"leg": sum((step.more_rows for step in leg), as_measured(0.0)) * plan.slots}
+    if plan.cuff is not None:
+        more[plan.cuff.section] = (leg[0].larger - 1) * plan.cuff.stitches
+    return more
 
 
 def _per_stitch_m(loop: Measured | float | YarnPerStitch) -> Measured:
@@ -177,24 +201,28 @@ def leg_of_ball(
     *,
     tails_m: float = TAILS_M,
     unit: str = "in",
+    shaped: tuple[LegStep, ...] = (),
 ) -> LegOfBall:
     """For which leg one ball is just enough, the rest of the plan kept; solved in closed form.
 
     A sock may take half the ball less its tails: leg rows = (U / l - other stitches) / slots, U metres a sock and l
-    the yarn per stitch, whose error is the answer's. Rows are rounded down. Raises CraftError.
+    the yarn per stitch, whose error is the answer's. Rows are rounded down. A leg ``shaped`` by the dial takes as
+    much more a row as the planned one does on average, since its clicks are shared evenly. Raises CraftError.
     """
     _check_ball(ball_g)
     _check_spare(0.0, tails_m)
     per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM
     per_stitch = _per_stitch_m(loop_length_mm)
     leg = sum(section.stitches for section in plan.sections if section.name == "leg")
-    others = plan.stitches_per_sock - leg
+    more = {name: nominal(one) for name, one in _more_stitches(plan, shaped).items()}
+    others = plan.stitches_per_sock - leg + sum(more.values()) - more.get("leg", 0.0)
+    a_row = plan.slots * (1 + more.get("leg", 0.0) / leg) if leg else plan.slots
     usable = ball_g / per_m / 2 - tails_m
-    exact = (usable / per_stitch - others) / plan.slots
+    exact = (usable / per_stitch - others) / a_row
     rows = max(math.floor(nominal(exact)), 0)
     # Not exact less so many errors: the thirstiest stitch in twenty is solved for, since rows go as 1 / l.
     thirsty = nominal(per_stitch) + SURE_REACH * error(per_stitch)
-    safe = max(math.floor((usable / thirsty - others) / plan.slots), 0)
+    safe = max(math.floor((usable / thirsty - others) / a_row), 0)
     rate = nominal(rows_per_mm)
     short = max(2 * (others * nominal(per_stitch) + tails_m) * per_m - ball_g, 0.0)
     ball = show_mass(ball_g)
@@ -227,13 +255,14 @@ def wind_off(
     *,
     margin: float = MARGIN,
     tails_m: float = TAILS_M,
+    leg: tuple[LegStep, ...] = (),
 ) -> WindOff:
     """How much to wind off for each sock: its need with margin and tails, or half the ball where that is less.
 
     Raises CraftError.
     """
     _check_ball(ball_g)
-    need = yarn_for(plan, loop_length_mm, m_per_100g, ball_g, margin, tails_m)
+    need = yarn_for(plan, loop_length_mm, m_per_100g, ball_g, margin, tails_m, leg)
     per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM
     wanted = need.safe_metres / 2 * per_m
     each = min(wanted, ball_g / 2)

@@ -11,6 +11,7 @@ from hosewright.verbs.sock_more import (
     is_nought,
     more_answer,
     read_asked,
+    read_leg_fit,
     read_schedule,
     schedule_lines,
 )
@@ -44,17 +45,18 @@ def run(argv: list[str]) -> int:
     metres = None if per_100g is None else read_number(per_100g, what="metres per 100 g", least=1, most=100_000)
     ball = None if args.ball_mass is None else read_mass(args.ball_mass, usual().mass_unit, what="ball's mass")
     loop = loop_length_mm(rows, args.state)
-    need = yarn_for(plan, loop, metres, ball)
     schedule, told = read_schedule(args, plan, loop, unit)
-    share, shared = ball_share(plan, loop, rows, metres, ball, unit)
-    notes = [*asked.notes, *plan.notes, *told, *need.notes]
+    need = yarn_for(plan, loop, metres, ball, leg=schedule)
+    share, shared = ball_share(plan, loop, rows, metres, ball, unit, schedule)
+    lies, leg_told = read_leg_fit(args, plan, asked, schedule, unit)
+    notes = [*asked.notes, *plan.notes, *told, *leg_told, *need.notes]
     if args.wind_off:
         notes += [*shared, need.safe_words]
     if ball is not None and metres is None:
         notes.append("Whether a ball is enough is not known without the yarn: type --m-per-100g as its label has it.")
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
-    answer = _answer(plan, need) | more_answer(plan, need, schedule) | share | {"notes": notes}
+    answer = _answer(plan, need) | more_answer(plan, need, schedule) | lies | share | {"notes": notes}
     return put(
         answer, [*_lines(plan, need, unit), *schedule_lines(schedule, args, unit), *sentences(notes)], as_json=args.json
     )

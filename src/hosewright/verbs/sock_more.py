@@ -46,9 +46,11 @@ def add_more(parser: Parser) -> None:
     parser.add_argument("--hem-rows", metavar="N", default="0", help="short for a hung hem of so many rows (0)")
     parser.add_argument("--leg", metavar="LEG", help="its length, or ankle, crew, mid-calf or knee (no leg)")
     parser.add_argument("--for", dest="sex", choices=("men", "women"), help="whose legs to estimate a named leg from")
-    parser.add_argument("--ankle", metavar="LENGTH", help="ankle girth: with --calf and --dial the leg is shaped")
-    parser.add_argument("--calf", metavar="LENGTH", help="calf girth")
-    parser.add_argument("--dial", metavar="POSITION", help="where the dial stood for this gauge: “30 clicks”, “7 1/2”")
+    parser.add_argument("--ankle", metavar="LENGTH", help="ankle girth, held against the leg")
+    parser.add_argument("--calf", metavar="LENGTH", help="calf girth, held against a knee leg")
+    parser.add_argument(
+        "--dial", metavar="POSITION", help="where it stood for this gauge (“30 clicks”): the leg is shaped by it"
+    )
     parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam (1.27 mm)")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_argument("--extra-heel-rows", metavar="N", default="0", help="rows before the heel, a high instep (0)")
@@ -131,10 +133,9 @@ def read_schedule(
     args: Namespace, plan: SockPlan, loop_mm: Measured, unit: str
 ) -> tuple[tuple[LegStep, ...], tuple[str, ...]]:
     """The leg's dial changes and what to be told, when they were asked for. Raises CraftError or UsageError."""
-    typed = (args.ankle, args.calf, args.dial)
-    if not any(typed):
+    if args.dial is None:
         return (), ()
-    if not all(typed):
+    if args.ankle is None or args.calf is None:
         raise UsageError("A leg shaped by the dial needs --ankle, --calf and --dial, all three.")
     from hosewright.craft.leg import leg_schedule
     from hosewright.craft.response import TubeReading, fit_response
@@ -155,6 +156,51 @@ def read_schedule(
         calf_mm=read_length(args.calf, unit, what="calf girth"),
     )
     return steps, (*told, *response.notes)
+
+
+def read_leg_fit(
+    args: Namespace, plan: SockPlan, asked: Asked, schedule: tuple[LegStep, ...], unit: str
+) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """The leg round ankle and calf for the JSON, and what to be told. Raises CraftError or UsageError.
+
+    A knee leg without --calf is held against the calf to expect of such feet, where --for and --foot-length are typed.
+    """
+    from hosewright.craft.feet import calf_estimate, girth_estimate
+    from hosewright.craft.leg_fit import leg_fits
+    from hosewright.craft.measured import measured, nominal
+    from hosewright.craft.units import read_length
+
+    if not asked.leg_mm and (args.ankle or args.calf):
+        raise UsageError("An ankle and a calf are held against the leg: type its --leg, too.")
+    ankle, calf = (
+        None if text is None else read_length(text, unit, what=f"{place} girth", most_mm=1000.0)
+        for text, place in ((args.ankle, "ankle"), (args.calf, "calf"))
+    )
+    expected: Measured | float | None = calf
+    if calf is None and args.sex and args.foot_length:
+        ball = girth_estimate(read_length(args.foot_length, unit, what="foot"), args.sex)
+        guess = calf_estimate(ball.value, args.sex) if ball else None
+        expected = guess.value if guess else None
+    fits, told = leg_fits(
+        measured(plan.circumference_mm, plan.circumference_error_mm),
+        asked.leg_mm,
+        knee=(args.leg or "").strip().lower() == "knee",
+        ankle_mm=ankle,
+        calf_mm=expected,
+        shaped=schedule,
+        unit=unit,
+    )
+    answer = [
+        {
+            "place": fit.place,
+            "girth_mm": nominal(fit.girth_mm),
+            "round_mm": nominal(fit.round_mm),
+            "ease": fit.ease,
+            "verdict": fit.verdict,
+        }
+        for fit in fits
+    ]
+    return {"leg_fit": answer}, told
 
 
 def schedule_lines(schedule: tuple[LegStep, ...], args: Namespace, unit: str) -> list[str]:
@@ -180,15 +226,21 @@ def schedule_lines(schedule: tuple[LegStep, ...], args: Namespace, unit: str) ->
 
 
 def ball_share(
-    plan: SockPlan, loop_mm: Measured, rows: Measured, m_per_100g: float | None, ball_g: float | None, unit: str
+    plan: SockPlan,
+    loop_mm: Measured,
+    rows: Measured,
+    m_per_100g: float | None,
+    ball_g: float | None,
+    unit: str,
+    schedule: tuple[LegStep, ...] = (),
 ) -> tuple[dict[str, Any], list[str]]:
     """The longest leg one ball gives and what to wind off; nothing when yarn or ball is not known."""
     if m_per_100g is None or ball_g is None:
         return {}, []
     from hosewright.craft.supply import leg_of_ball, wind_off
 
-    longest = leg_of_ball(plan, loop_mm, rows, m_per_100g, ball_g, unit=unit)
-    wound = wind_off(plan, loop_mm, m_per_100g, ball_g)
+    longest = leg_of_ball(plan, loop_mm, rows, m_per_100g, ball_g, unit=unit, shaped=schedule)
+    wound = wind_off(plan, loop_mm, m_per_100g, ball_g, leg=schedule)
     answer = {
         "leg_rows_of_ball": longest.rows,
         "leg_rows_of_ball_error": longest.rows_error,
