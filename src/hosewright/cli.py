@@ -89,8 +89,18 @@ def _dispatch(argv: list[str]) -> int:
 def _bench(*, practice: bool) -> int:
     gc.disable()  # until the first frame: what is imported stays, and looking for rubbish in it takes 10 ms
     from hosewright.bench.app import run_bench
+    from hosewright.logbook.faults import DamagedError
 
-    return run_bench(practice=practice)
+    try:
+        return run_bench(practice=practice)
+    except DamagedError as error:
+        code = _say_what_is_wrong(error)
+        if practice:
+            return code
+        from hosewright.places import logbook_path
+        from hosewright.verbs.restore import offer
+
+        return run_bench(practice=False) if offer(logbook_path()) else code
 
 
 def _help() -> str:

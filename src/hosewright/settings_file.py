@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
+from hosewright.places import sync_folder
 from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
 from hosewright.settings import (
     LIMITS,
@@ -272,9 +273,4 @@ def _replace(path: Path, text: str) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
-    if hasattr(os, "O_DIRECTORY"):
-        folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    sync_folder(path.parent)

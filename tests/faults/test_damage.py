@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sqlite3
 from contextlib import closing
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 import pytest
 
@@ -21,9 +22,6 @@ from hosewright.verbs.checking import find_faults
 from hosewright.verbs.rescue import rescue
 from tests.faults import damage
 from tests.helpers import crank_to, drive, machine, record, rows
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 
 def test_no_changed_byte_of_a_closed_logbook_passes_unseen(tmp_path: Path) -> None:
@@ -234,3 +232,132 @@ def test_rescue_with_a_loss_ends_with_1(tmp_path: Path, capsys: pytest.CaptureFi
     assert "Lost: session number 1" in capsys.readouterr().out
     with closing(sqlite3.connect(tmp_path / "rescued.sqlite")) as db:
         assert db.execute("SELECT count(*) FROM sessions").fetchone() == (0,)
+
+
+# --- restore ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def backed_up() -> Path:
+    """The knitter's logbook with a tube of 12 rows in its backup, and 5 rows and another session since."""
+    path = logbook_path()
+    cranked(path)
+    daily(path, "20260103")
+    with closing(Logbook.for_counting(path)) as book:
+        drive(book.take_up(record().id), rows(5))
+        book.start(record("tube").model_copy(update={"id": "20260104-second"}))
+    return path
+
+
+def said(capsys: pytest.CaptureFixture[str], *argv: str, code: int = 0) -> str:
+    assert main(["logbook", "restore", *argv]) == code
+    told = capsys.readouterr()
+    return told.out if code == 0 else told.err
+
+
+def test_restore_lists_the_backups_with_what_each_holds(backed_up: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    daily(backed_up, "20260105")
+    (backed_up.parent / "backups" / "logbook-20260104.sqlite").write_bytes(b"nothing that can be read")
+    lines = said(capsys).splitlines()
+    assert lines[0].split()[:2] == ["1", "logbook-20260105.sqlite"]
+    assert "2 sessions with" in lines[0]
+    assert lines[1].split()[:2] == ["2", "logbook-20260103.sqlite"]
+    assert "1 session with 27 events" in lines[1]
+    assert lines[2] == "1 more cannot be read."
+    told = [json.loads(line) for line in said(capsys, "--json").splitlines()]
+    assert [(one["number"], one["sessions"]) for one in told] == [(1, 2), (2, 1)]
+
+
+def test_restore_says_what_would_change_and_changes_nothing_unasked(
+    backed_up: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = backed_up.read_bytes()
+    told = said(capsys, "1")
+    assert "1 session would be missing, for only the present logbook has them" in told
+    assert "(20260104-second) has 1 event" in told
+    assert "1 session would be shorter:" in told
+    assert f"({record().id}) loses 5 events" in told
+    assert "Nothing was changed." in told
+    assert backed_up.read_bytes() == before
+
+
+def test_restore_keeps_the_present_file_aside_with_its_log(backed_up: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    log = backed_up.with_name(f"{backed_up.name}-wal")
+    backed_up.write_bytes(b"SQLite format 3\0 and then rubbish")
+    log.write_bytes(b"rows stored last")
+    answer = json.loads(said(capsys, "1", "--yes", "--json"))
+    assert answer["restored"]
+    aside = Path(answer["aside"])
+    assert (aside / backed_up.name).read_bytes() == b"SQLite format 3\0 and then rubbish"
+    assert (aside / log.name).read_bytes() == b"rows stored last"
+    assert not log.exists()
+    with closing(Logbook.for_counting(backed_up)) as book:
+        assert book.take_up(record().id).state.count == 12
+        assert find_faults(book)[1] == []
+
+
+def test_restore_waits_for_the_bench(backed_up: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with closing(Logbook.for_counting(backed_up)):
+        assert "The bench has this logbook open" in said(capsys, "1", "--yes", code=2)
+    assert [path.name for path in backed_up.parent.iterdir() if "aside" in path.name] == []
+
+
+@pytest.mark.parametrize(
+    ("argv", "words"), [(["7"], "There is no backup 7"), (["nosuch"], "is no backup"), (["--yes"], "Say which")]
+)
+def test_what_is_no_backup_is_said(
+    argv: list[str], words: str, backed_up: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert words in said(capsys, *argv, code=2)
+
+
+def test_a_restore_cut_short_anywhere_leaves_one_or_the_other_whole(
+    backed_up: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from hosewright.logbook import restoring
+
+    (newest,) = restoring.backups_of(backed_up)
+    steps = 0
+
+    def stop(left: list[int]) -> None:
+        def sync(_folder: Path) -> None:
+            nonlocal steps
+            steps += 1
+            if steps == left[0]:
+                raise OSError(5, "Input/output error")
+
+        monkeypatch.setattr(restoring, "sync_folder", sync)
+
+    for at in range(1, 5):
+        steps = 0
+        stop([at])
+        with pytest.raises(LogbookError, match="could not be put in place"):
+            restoring.restore(backed_up, newest.path)
+        for aside in backed_up.parent.glob("*-aside-*"):
+            shutil.rmtree(aside)
+        with closing(Logbook(backed_up, why_looking="Looking.")) as book:
+            assert book.take_up(record().id).state.count == (17 if at < 4 else 12)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a pty is needed")
+def test_a_bench_that_cannot_read_its_logbook_offers_the_newest_backup(tmp_path: Path) -> None:
+    from tests.terminal.forked import Forked
+
+    path = tmp_path / "logbook.sqlite"
+    cranked(path)
+    daily(path, "20260103")
+    path.write_bytes(b"no database at all, though it is long enough to be one" * 100)
+    life = Forked(tmp_path)
+    life.see("cannot be read", "logbook-20260103.sqlite, holds 1 session", "Type r and Enter")
+    life.send("\r")
+    assert life.end() == 2
+    life.close()
+    assert path.read_bytes().startswith(b"no database")
+    life = Forked(tmp_path)
+    life.see("Type r and Enter")
+    life.send("r\r")
+    life.see("ON THE MACHINE")
+    life.send("q")
+    assert life.end() == 0
+    life.close()
+    assert len(list(tmp_path.glob("logbook-aside-*/logbook.sqlite"))) == 1

@@ -7,12 +7,14 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
 from hosewright.bench.hands import Hands
+from hosewright.cli import main
 from hosewright.logbook import place_check
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.faults import LogbookError, LookingOnlyError
@@ -99,17 +101,18 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     subprocess.run(["umount", "-l", str(folder)], check=True)
 
 
+def fill(disk: Path) -> None:
+    with (disk / "ballast").open("wb", buffering=0) as ballast, suppress(OSError):
+        while True:
+            ballast.write(b"\0" * 4096)
+
+
 @ON_LINUX
 @pytest.mark.skipif(shutil.which("mount") is None, reason="no mount here")
 def test_a_full_drive(small_disk: Path) -> None:
     book, live, hands, voice = cranking(small_disk / "logbook.sqlite")
     press(hands, 3)
-    with (small_disk / "ballast").open("wb", buffering=0) as ballast:
-        try:
-            while True:
-                ballast.write(b"\0" * 4096)
-        except OSError:
-            pass
+    fill(small_disk)
     refused = 0
     for number in range(300):
         before = live.state.count
@@ -315,3 +318,42 @@ def test_this_test_is_not_on_a_network_drive(tmp_path: Path) -> None:
     assert network_drive(tmp_path) == ""
     with pytest.raises(LogbookError):
         Logbook(tmp_path)
+
+
+@ON_LINUX
+@pytest.mark.parametrize("killed", [False, True])
+def test_a_disk_full_at_the_start_is_called_full_and_opens_for_looking(
+    small_disk: Path, tmp_path: Path, killed: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = small_disk / "logbook.sqlite"
+    book, _, hands, _ = cranking(path)
+    press(hands, 3)
+    log = path.with_name(f"{path.name}-wal")
+    left = (path.read_bytes(), log.read_bytes())
+    book.close()
+    if killed:
+        path.write_bytes(left[0])
+        log.write_bytes(left[1])
+        path.with_name(f"{path.name}.seal").unlink()
+    fill(small_disk)
+    looking = Logbook.for_counting(path)
+    assert "The disk of" in looking.store.why_looking
+    assert "is full, so the logbook is open for looking only" in looking.store.why_looking
+    assert looking.take_up(record().id).state.count == 3
+    looking.close()
+    monkeypatch.setenv("HOSEWRIGHT_HOME", str(small_disk))
+    assert main(["logbook", "backup", str(tmp_path / "elsewhere.sqlite")]) == 0
+    with Logbook(tmp_path / "elsewhere.sqlite").store.db as db:
+        assert db.execute("SELECT count(*) FROM sessions").fetchone() == (1,)
+    (small_disk / "ballast").unlink()
+    again = Logbook.for_counting(path)
+    assert again.store.why_looking == ""
+    assert again.take_up(record().id).state.count == 3
+    again.close()
+
+
+@ON_LINUX
+def test_no_room_for_a_new_logbook_is_said(small_disk: Path) -> None:
+    fill(small_disk)
+    with pytest.raises(LogbookError, match=r"There is no room for a new logbook: the disk of .* is full"):
+        Logbook.for_counting(small_disk / "logbook.sqlite")

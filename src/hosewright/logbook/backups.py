@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.clock import local
 from hosewright.logbook.faults import LogbookError, plain
+from hosewright.places import sync_folder
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -89,6 +90,7 @@ def copy(db: sqlite3.Connection, target: Path) -> str:
         with part.open("rb+") as file:
             os.fsync(file.fileno())
         part.replace(target)
+        sync_folder(target.parent)
     except BaseException:
         part.unlink(missing_ok=True)
         raise

@@ -23,6 +23,10 @@ class LogbookError(Exception):
         super().__init__(harmless(sentence))  # it may name a file, and a file may be named anything
 
 
+class DamagedError(LogbookError):
+    """The logbook's file cannot be read, and a backup may help."""
+
+
 class LookingOnlyError(LogbookError):
     """The logbook is open for looking only; the sentence says why."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
 import sqlite3
 import sys
 from contextlib import closing, contextmanager, nullcontext, suppress
@@ -13,7 +14,7 @@ from urllib.parse import quote
 
 from hosewright.logbook import wal
 from hosewright.logbook.backups import keep_before_change, kept
-from hosewright.logbook.faults import LogbookError, plain
+from hosewright.logbook.faults import DamagedError, LogbookError, plain
 from hosewright.logbook.lock import BenchLock, HeldError
 from hosewright.logbook.place_check import network_drive
 from hosewright.logbook.schema import APPLICATION_ID, VERSION, NewerLogbookError, migrate, names_of, version_of
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 # start: a press into a log that need not grow is stored in 160 us instead of 240.
 CHECKPOINT_PAGES = 1000
 BUSY_S = 5
+_LEAST_ROOM = 128 * 1024  # bytes: SQLite's notes beside the file take 32 kB, a log its first pages
 
 
 @dataclass(slots=True)
@@ -70,7 +72,11 @@ def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> Ope
     except OSError as error:
         raise LogbookError(f"The logbook {path} cannot be opened: {plain(error)}.") from error
     except (sqlite3.Error, UnicodeDecodeError) as error:
-        raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.{_way_out(error, path)}") from error
+        if _disk_is_full(path):
+            return _open_on_a_full_disk(path)
+        if isinstance(error, sqlite3.OperationalError):  # it is only locked, or out of reach
+            raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.") from error
+        raise _damaged(path, f"cannot be read: {plain(error)}") from error
     if cut_short:
         if not why:
             with suppress(sqlite3.Error):  # so that it is told once
@@ -92,13 +98,47 @@ def needs_a_writer(path: Path) -> bool:
         return False  # opening it says what is wrong
 
 
-def _way_out(error: Exception, path: Path) -> str:
-    """What helps when a file is damaged; nothing when it is only locked or out of reach."""
-    if isinstance(error, sqlite3.OperationalError):
-        return ""
-    copies = kept(path)
-    last = f"; its last backup is {copies[-1]}" if copies else ""
-    return f" It was not touched; `hosewright logbook rescue {path}` brings out what can be read{last}."
+def _damaged(path: Path, what: str) -> DamagedError:
+    """What to raise for a file that is no whole logbook, with what helps. ``what`` follows "The logbook PATH"."""
+    newest = f", the newest {kept(path)[-1].name}" if kept(path) else ""
+    return DamagedError(
+        f"The logbook {path} {what}. It was not touched. `hosewright logbook rescue {path}` brings out what can be "
+        f"read; `hosewright logbook restore` lists the backups{newest}."
+    )
+
+
+def _disk_is_full(path: Path) -> bool:
+    try:
+        return shutil.disk_usage(path.parent).free < _LEAST_ROOM
+    except OSError:
+        return False
+
+
+def _open_on_a_full_disk(path: Path) -> OpenFile:
+    """Open for looking where there is no room for SQLite's own notes beside the file. Raises LogbookError."""
+    log = path.with_name(f"{path.name}-wal")
+    try:
+        if not path.stat().st_size:
+            raise LogbookError(
+                f"There is no room for a new logbook: the disk of {path.parent} is full. Make room, then start again."
+            )
+        if log.exists() and log.stat().st_size:  # alone at it, SQLite keeps its notes in memory
+            db = _connect(path, "mode=rw")
+            db.execute("PRAGMA locking_mode = EXCLUSIVE")
+        else:
+            db = _connect(path, "mode=ro&immutable=1")
+        db.execute("PRAGMA query_only = ON")
+        db.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except (OSError, sqlite3.Error) as error:
+        raise LogbookError(
+            f"The disk of {path.parent} is full, and the logbook cannot be opened before there is room on it."
+        ) from error
+    return OpenFile(
+        db,
+        path,
+        f"The disk of {path.parent} is full, so the logbook is open for looking only: nothing can be counted or "
+        "changed. Make room, then start again; `hosewright logbook backup FILE` can write to another drive.",
+    )
 
 
 def _make_place(path: Path, *, looking: bool) -> bool:
@@ -142,22 +182,15 @@ def _look_over(path: Path, why_looking: str) -> str:
         _refuse_what_is_no_logbook(db, path)
         fault = wal.fault_of(path, db)
     if fault and fault != wal.CUT_SHORT and not why_looking:
-        copies = kept(path)
-        last = f"; its last backup is {copies[-1]}" if copies else ""
-        raise LogbookError(
-            f"The logbook {path} has {fault}. It was not touched; `hosewright logbook rescue {path}` brings out what "
-            f"can be read{last}."
-        )
+        raise _damaged(path, f"has {fault}")
     return fault
 
 
 def _refuse_what_was_emptied(path: Path) -> None:
     """SQLite takes an empty file for a new database, and throws the log beside it away."""
     log = path.with_name(f"{path.name}-wal")
-    copies = kept(path)
-    if path.stat().st_size == 0 and (copies or (log.exists() and log.stat().st_size)):
-        last = f"; its last backup is {copies[-1]}" if copies else ""
-        raise LogbookError(f"The logbook {path} has been emptied: there is nothing in the file{last}.")
+    if path.stat().st_size == 0 and (kept(path) or (log.exists() and log.stat().st_size)):
+        raise _damaged(path, "has been emptied: there is nothing in the file")
 
 
 def _refuse_what_was_cut(path: Path) -> None:
@@ -170,10 +203,7 @@ def _refuse_what_was_cut(path: Path) -> None:
     page = int.from_bytes(header[16:18], "big")
     pages, size = int.from_bytes(header[28:32], "big"), path.stat().st_size
     if size < pages * (65536 if page == 1 else page):
-        raise LogbookError(
-            f"The logbook {path} is cut short: the file should be longer. It was not touched; `hosewright logbook "
-            f"rescue {path}` brings out what can be read."
-        )
+        raise _damaged(path, "is cut short: the file should be longer")
 
 
 def _unfinished(path: Path) -> bool:
@@ -195,10 +225,7 @@ def _refuse_what_is_no_logbook(db: sqlite3.Connection, path: Path) -> None:
     have = version_of(db)
     missing = sorted(names_of(have) - names) if names or have else []
     if missing:
-        raise LogbookError(
-            f"The logbook {path} is half made: its version is {have}, but {missing[0]!r} is missing from it. "
-            f"It was not touched; `hosewright logbook rescue` brings out what can be read."
-        )
+        raise _damaged(path, f"is incomplete: a table ({missing[0]}) is missing")
 
 
 def _open_for_looking(path: Path, why: str) -> OpenFile:

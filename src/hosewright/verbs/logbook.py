@@ -12,6 +12,7 @@ from hosewright.verbs.forget import forget_options, forget_wearer
 from hosewright.verbs.logbook_back import BACK
 from hosewright.verbs.logbook_share import SHARE
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual
+from hosewright.verbs.restore import restore_backup, restore_options
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -311,5 +312,11 @@ _VERBS: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace]
     "check": ("look for damage", "check", _check_options, _check),
     "rescue": ("bring what can be read of a damaged logbook into a new one", "rescue FILE", _rescue_options, _rescue),
     "backup": ("copy the whole logbook", "backup logbook-copy.sqlite", _backup_options, _backup),
+    "restore": (
+        "the backups, what each would bring back, and one put in place",
+        "restore 1",
+        restore_options,
+        restore_backup,
+    ),
     "forget": ("remove a wearer with all that names them", "forget Coxswain --yes", forget_options, forget_wearer),
 }

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook import shelf_file
 from hosewright.logbook.files import write
 from hosewright.logbook.store import LogbookError
-from hosewright.places import closed_to_others
+from hosewright.places import closed_to_others, sync_folder
 from hosewright.verbs import apart
 
 if TYPE_CHECKING:
@@ -48,6 +48,8 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
             if sync:
                 os.fsync(file.fileno())
         part.replace(path)
+        if sync:
+            sync_folder(path.parent)
     except OSError as error:
         with suppress(OSError):
             part.unlink()
