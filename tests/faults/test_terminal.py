@@ -191,6 +191,73 @@ def test_the_count_can_be_read_and_pressed_in(tmp_path: Path, environment: dict[
     life.close()
 
 
+@ON_POSIX
+def test_a_window_that_takes_the_keyboard_is_seen_and_its_rows_are_offered(tmp_path: Path) -> None:
+    import random
+
+    from tests.faults.evening import lay_out, open_session, stored
+    from tests.terminal.forked import Forked
+
+    lay_out(tmp_path, "tube", "tube", random.Random(1))
+    at = stored(tmp_path)[-1]
+    life = Forked(tmp_path)
+    open_session(life, at)
+    assert b"\x1b[?1004h" in life.raw, "the terminal is asked to tell"
+    for n in range(1, 5):
+        life.send(" ")
+        life.see(f"Gauge tube {at.count + n} of 30 rows")
+        life.read(0.3)
+    life.raw.clear()
+    life.send("\x1b[O")
+    life.see("Keys go elsewhere: click here")
+    assert b"\x07" in life.raw, "the bell"
+    assert "█" not in life.text
+    life.read(1.2)
+    life.send("\x1b[I")
+    life.not_see("Keys go elsewhere: click here")
+    life.see("Keys went elsewhere for", "rows may be missing", "m count ")
+    assert "█" in life.text
+    offered = int(life.text.partition("At your pace")[2].split()[0])
+    life.send("m")
+    life.see(f"Gauge tube {at.count + 4 + offered} of 30 rows")
+    life.send("\x11")
+    assert life.end() == 0
+    assert stored(tmp_path)[-1].count == at.count + 4 + offered
+    life.close()
+
+
+@ON_POSIX
+def test_rows_cranked_while_it_was_stopped_are_offered(tmp_path: Path) -> None:
+    import random
+    import signal
+
+    from tests.faults.evening import lay_out, open_session, stored
+    from tests.terminal.forked import Forked
+
+    lay_out(tmp_path, "tube", "tube", random.Random(1))
+    (tmp_path / "settings.toml").write_text("press_gap_ms = 120\n", encoding="utf-8")
+    at = stored(tmp_path)[-1]
+    life = Forked(tmp_path)
+    open_session(life, at)
+    for n in range(1, 5):
+        life.send(" ")
+        life.see(f"Gauge tube {at.count + n} of 30 rows")
+        life.read(0.4)
+    for pressed, told in (("", "At your pace"), (" " * 5, "behind it 4 presses came at once")):
+        life.read(1.1)
+        os.kill(life.pid, signal.SIGSTOP)
+        life.send(pressed)
+        life.read(6)
+        os.kill(life.pid, signal.SIGCONT)
+        life.see("The program stood still for", told)
+    life.send("v")
+    life.see(f"Gauge tube {at.count + 9} of 30 rows")
+    life.send("\x11")
+    assert life.end() == 0
+    assert stored(tmp_path)[-1].count == at.count + 9
+    life.close()
+
+
 def test_without_a_terminal_the_bench_says_so(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "hosewright"],

@@ -25,8 +25,12 @@ DOT_ROWS, DOT_COLUMNS = 7, 5
 
 
 @lru_cache(maxsize=64)
-def draw(text: str, dot: int) -> tuple[str, ...]:
-    """``text`` (digits, spaces and /) as lines of block characters, each dot ``dot`` cells wide and half as high."""
+def draw(text: str, dot: int, *, hollow: bool = False) -> tuple[str, ...]:
+    """``text`` (digits, spaces and /) as lines of block characters, each dot ``dot`` cells wide and half as high.
+
+    ``hollow``: in dots instead of full blocks.
+    """
+    cells = _DOTTED if hollow else _HALVES
     half_rows: list[str] = []
     for row in range(DOT_ROWS):
         line = (" " * dot).join(
@@ -40,10 +44,11 @@ def draw(text: str, dot: int) -> tuple[str, ...]:
     if len(half_rows) % 2:
         half_rows.append(" " * len(half_rows[0]))
     pairs = zip(half_rows[::2], half_rows[1::2], strict=True)
-    return tuple("".join(_HALVES[top, below] for top, below in zip(*pair, strict=True)) for pair in pairs)
+    return tuple("".join(cells[top, below] for top, below in zip(*pair, strict=True)) for pair in pairs)
 
 
 _HALVES = {("#", "#"): "█", ("#", " "): "▀", (" ", "#"): "▄", (" ", " "): " "}
+_DOTTED = {("#", "#"): ":", ("#", " "): "'", (" ", "#"): ".", (" ", " "): " "}
 
 
 def largest_dot(characters: int, width: int, height: int) -> int:
@@ -62,6 +67,12 @@ class BigText(Sheet):
         super().__init__(id=id)
         self._least = least
         self._text = ""
+        self._hollow = False
+
+    def show_hollow(self, hollow: bool) -> None:
+        """Another shape for the same digits: dots, that no one takes for the usual ones from two metres away."""
+        self._hollow = hollow
+        self._lay_out()
 
     def show(self, text: str) -> None:
         """Show ``text`` (digits, spaces and /)."""
@@ -76,7 +87,7 @@ class BigText(Sheet):
     def _lay_out(self) -> None:
         width, height = self.size
         dot = largest_dot(max(self._least, len(self._text)), width, height)
-        lines = draw(self._text, dot) if dot and self._text else (self._text,)
+        lines = draw(self._text, dot, hollow=self._hollow) if dot and self._text else (self._text,)
         above = max(0, (height - len(lines)) // 2)
         left = " " * max(0, (width - len(lines[0])) // 2)
         self.show_rows([*([("", "")] * above), *((left + line, "") for line in lines)])

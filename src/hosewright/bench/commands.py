@@ -55,8 +55,11 @@ class Keymap:
 USUAL_KEYS = Keymap()
 
 
-def commands_for(state: State, keymap: Keymap = USUAL_KEYS) -> tuple[Command, ...]:
-    """The commands that do something where ``state`` stands, in the order they are shown."""
+def commands_for(state: State, keymap: Keymap = USUAL_KEYS, missing: int | None = None) -> tuple[Command, ...]:
+    """The commands that do something where ``state`` stands, in the order they are shown.
+
+    ``missing``: rows or passes offered as missing (see ``letters.commands_at``).
+    """
     from hosewright.session.letters import commands_at  # on first use: the first frame has no session in it
 
-    return tuple(keymap.place(command) for command in commands_at(state))
+    return tuple(keymap.place(command) for command in commands_at(state, missing))

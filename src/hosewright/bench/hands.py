@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
+from hosewright.bench.absence import Missing, away_words, lump_words, missing_count
 from hosewright.logbook.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, read_answer
@@ -57,6 +58,7 @@ class _Noting:
 
 MOST_ASKED = 9  # dye lots
 _SEEN_AS: dict[ev.Verdict, ev.Fault] = {"stiff": "stiff", "broke": "yarn-broke"}
+LUMP_MS = 1000.0  # presses within so long came together
 
 
 def lots_in(book: Logbook, live: Live) -> Lots:
@@ -90,10 +92,15 @@ class Hands:
         self._noting: _Noting | None = None
         self._last_press_ms: float | None = None
         self._cranking_since_ms: float | None = None
+        self._keys_gone_ms: float | None = None  # since when the keyboard goes elsewhere
+        self._lump: list[float] = []  # when each of the doubtful presses came that came last
+        self._missing: Missing | None = None
 
     def do(self, event: Event) -> bool:
         """Store an event. Says why, and returns False, when it was refused or could not be stored."""
         why = self.try_to(event)
+        if not isinstance(event, ev.Pressed | ev.Doubted | ev.Observed | ev.Amended | ev.Paused | ev.Resumed):
+            self._missing = None  # whatever else was done, the count was looked at
         self.voice.say(why or "", trouble=why is not None)
         return why is None
 
@@ -120,6 +127,7 @@ class Hands:
         if judgement is Judgement.HELD_KEY and state.count > 0:
             self.do(ev.Doubted())
         if judgement is not Judgement.ROW:
+            self._lump = [*(at for at in self._lump if at_ms - at < LUMP_MS), at_ms]
             self.voice.say(
                 f"{state.doubted} presses too close together were not counted. If they were rows: v counts them."
             )
@@ -161,6 +169,8 @@ class Hands:
         state, settings = self.live.state, self.settings
         if self._last_press_ms is None or state.paused or not isinstance(state.step, CountRows | CountPasses):
             return False
+        if self._keys_gone_ms is not None:
+            return False  # then silence says nothing of the crank
         silence_s = (now_ms - self._last_press_ms) / 1000
         if settings.pause_after_s and silence_s >= settings.pause_after_s:
             self._last_press_ms = self._cranking_since_ms = None
@@ -174,6 +184,71 @@ class Hands:
             self.voice.ring()
             return True
         return False
+
+    # --- while nobody listened -----------------------------------------------------------------------------
+
+    def keys_gone(self, now_ms: float) -> bool:
+        """The keyboard goes elsewhere from now on. True when a count runs, which then loses rows."""
+        self._keys_gone_ms = now_ms
+        return self._counts
+
+    def keys_back(self, now_ms: float) -> None:
+        """The keyboard comes here again: say how long it did not, and offer the rows that may be missing."""
+        since, self._keys_gone_ms = self._keys_gone_ms, None
+        if since is not None:
+            self.woke(now_ms)
+            self._offer("Keys went elsewhere", (now_ms - since) / 1000)
+
+    def woke(self, now_ms: float) -> None:
+        """The program was stopped, or the machine slept: nobody knows how long the crank was still."""
+        self._last_press_ms = now_ms if self._last_press_ms is not None else None
+        self._cranking_since_ms = None
+
+    def stood_still(self, away_s: float, woke_ms: float) -> None:
+        """It stood still for so long until ``woke_ms``; presses that waited have come in by now. Say so, and offer."""
+        if self._keys_gone_ms is not None:
+            return  # it is said when the keyboard comes back
+        lump = sum(at >= woke_ms - LUMP_MS for at in self._lump)
+        if lump and self._counts:
+            self.voice.say(lump_words(away_s, lump), trouble=True)
+        else:
+            self._offer("The program stood still", away_s)
+
+    @property
+    def _counts(self) -> bool:
+        state = self.live.state
+        counted = isinstance(state.step, CountRows | CountPasses | DialTrial)
+        return counted and not (state.paused or state.abandoned or self.live.looking)
+
+    def _offer(self, what: str, away_s: float) -> None:
+        if not self._counts:
+            return
+        state = self.live.state
+        passes = isinstance(state.step, CountPasses)
+        missing: int | None = None
+        if not isinstance(state.step, DialTrial):
+            pace = self.live.paces.of(passes=passes).per_minute
+            missing = missing_count(away_s, pace, (state.target or 0) - state.count)
+        words = away_words(what, away_s, missing, "pass" if passes else "row")
+        self._missing = Missing(state.index, missing, words) if missing else None
+        self.voice.say(words, trouble=missing != 0)
+
+    @property
+    def offered(self) -> int | None:
+        """How many rows or passes are offered as missing."""
+        missing = self._missing
+        return missing.count if missing is not None and missing.index == self.live.state.index else None
+
+    @property
+    def offer_words(self) -> str:
+        """The offer in words; empty when there is none."""
+        return self._missing.words if self._missing is not None and self.offered else ""
+
+    def do_missing(self) -> None:
+        """The rows that may be missing were cranked."""
+        missing, state = self._missing, self.live.state
+        if missing is not None and self.do(ev.Recounted(state.count + missing.count, missing.words.partition(".")[0])):
+            self.voice.say(f"Counted after all: the count is {state.count}.")
 
     # --- steps ---------------------------------------------------------------------------------------------
 

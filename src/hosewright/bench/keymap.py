@@ -77,7 +77,7 @@ def all_commands() -> dict[str, Command]:
     """Every command of the session screen by its name, on its usual keys, the count first."""
     named: dict[str, Command] = {}
     for state in standings():
-        for command in commands_for(state):
+        for command in commands_for(state, missing=0):
             named.setdefault(command.name, command)
     return {"count": named["count"], **named}
 
@@ -140,7 +140,7 @@ def clashes(keymap: Keymap) -> list[str]:
     changed = {*keymap.count, *dict(keymap.moved).values()} - set(USUAL_KEYS.count)
     found: dict[str, None] = {}
     for state in standings():
-        commands = commands_for(state, keymap)
+        commands = commands_for(state, keymap, missing=0)
         found |= dict.fromkeys(_doubled(commands))
         found |= dict.fromkeys(_taken(commands, changed, typing=isinstance(state.step, Measure)))
     return list(found)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gc
+import time
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal
@@ -11,7 +13,9 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
+from hosewright.bench.absence import ELSEWHERE, Ticks
 from hosewright.bench.asking import AskLine, Question
+from hosewright.bench.bigtext import BigText
 from hosewright.bench.commands import commands_for, shown_key
 from hosewright.bench.counting import CountFoot
 from hosewright.bench.hands import Hands, lots_in
@@ -44,6 +48,7 @@ if TYPE_CHECKING:
 
 FEW_LINES = 30
 FLASH_S = 0.6
+SETTLED_S = 0.5
 SELDOM = 50_000  # new objects: those of some fifty presses
 VERY_FEW_LINES, NARROW = 18, 64
 
@@ -87,12 +92,14 @@ class SessionScreen(Screen[None]):
         self.hands: Hands
         self._shown: tuple[str, bool] | None = None
         self._showing = False
+        self._ticks = Ticks()
         self._from_another = from_another
         self._gone_to: SessionScreen | None = None
 
     def compose(self) -> ComposeResult:
         """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
         yield Steady(id="header")
+        yield Steady(id="elsewhere")
         with Horizontal(id="middle"):
             yield StepPanels()
             yield StepList(id="steps")
@@ -113,6 +120,7 @@ class SessionScreen(Screen[None]):
             if self.hands.do(ev.Opened()) and state.step is not None:
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {hands(state)}.")
         self.set_interval(1.0, self._tick)
+        self.watch(self.app, "app_focus", self._keys_go, init=False)
         await self.show()
         self.call_after_refresh(_put_memory_in_order)
 
@@ -129,8 +137,29 @@ class SessionScreen(Screen[None]):
 
     async def _tick(self) -> None:
         now = Message().time  # the clock that stamps key presses, whatever the system
+        gone_s = self._ticks.stood_still_s(now, time.time())
+        if gone_s:  # what was pressed meanwhile waits in the terminal, and comes in the next moment
+            self.hands.woke(now * 1000)
+            self.set_timer(SETTLED_S, partial(self._stood_still, gone_s, now * 1000))
         if self.hands.tick(now * 1000):
             await self.show()
+
+    async def _stood_still(self, gone_s: float, woke_ms: float) -> None:
+        self.hands.stood_still(gone_s, woke_ms)
+        await self.show()
+
+    def _keys_go(self, here: bool) -> None:
+        """The terminal lost the keyboard, or has it again. One that does not tell never comes here."""
+        now_ms = Message().time * 1000
+        self.set_class(not here, "elsewhere")
+        self.query_one("#elsewhere", Steady).show_text(ELSEWHERE.center(self.app.size.width))
+        for name in ("counting", "position"):
+            self.query_one(f"#{name}", BigText).show_hollow(not here)
+        if here:
+            self.hands.keys_back(now_ms)
+        elif self.hands.keys_gone(now_ms):
+            self._bell()
+        self.call_later(self.show)
 
     # --- showing -------------------------------------------------------------------------------------------
 
@@ -149,12 +178,12 @@ class SessionScreen(Screen[None]):
         if kind == "counting":
             now = self.app.book.clock.now()
             self.query_one(CountFoot).show(live, self.first, self.app.settings, now, short=self.short or self.learning)
-            if far and (due := self.query_one(CountFoot).due):
+            if far and (due := self.query_one(CountFoot).due or self.hands.offer_words):
                 self.say(due)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
         self.query_one(StepList).show(state)
-        commands = commands_for(state, self.app.keymap)
+        commands = self._commands()
         self.set_class(self.learning, "learning")
         if self.learning:
             go = next((command.shown for command in commands if command.does == "go_on"), "")
@@ -197,7 +226,7 @@ class SessionScreen(Screen[None]):
         """The keys that do something now."""
         if self.query_one(AskLine).yes_or_no:
             return ("y", "n", *self.app.keymap.count)
-        return tuple(key for command in commands_for(self.live.state, self.app.keymap) for key in command.keys)
+        return tuple(key for command in self._commands() for key in command.keys)
 
     async def on_key(self, event: events.Key) -> None:
         """Run the command of this key. What is typed into a field never comes here."""
@@ -227,7 +256,7 @@ class SessionScreen(Screen[None]):
     async def _key(self, event: events.Key) -> None:
         if event.key == "enter" and isinstance(self.focused, Input):
             return  # the line's own
-        for command in commands_for(self.live.state, self.app.keymap):
+        for command in self._commands():
             # Under another screen only what was cranked still comes here, typed before that screen was up.
             if event.key in command.keys and (self.is_current or command.does == "count"):
                 event.stop()
@@ -250,6 +279,9 @@ class SessionScreen(Screen[None]):
             self.say(f"{key} does nothing here: a needle's number is typed straight after what was seen at it.")
             return
         self.say(what_for(shown_key(key), lambda c: key in keymap.place(c).keys, self.live.state, shown_help))
+
+    def _commands(self) -> tuple[Command, ...]:
+        return commands_for(self.live.state, self.app.keymap, self.hands.offered)
 
     async def _run(self, command: Command, at_ms: float) -> None:
         own = getattr(self, f"go_{command.does}", None)
@@ -331,7 +363,7 @@ class SessionScreen(Screen[None]):
 
     def go_help(self) -> None:
         """Explain this screen."""
-        commands = commands_for(self.live.state, self.app.keymap)
+        commands = self._commands()
         self.app.push_screen(HelpScreen(self.live.record.title, commands, self._opening()))
 
     def _opening(self) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from hosewright.session.command import Command
@@ -86,6 +87,13 @@ _STRIKE = Command(
     "delete", "Del", "strike", "strike", "Strike out the last observation, or that a sock is spoilt; it stays readable."
 )
 _VOUCH = Command("v", "v", "count doubtful", "vouch", "The presses that came too close together were rows: count them.")
+_MISSING = Command(
+    "m",
+    "m",
+    "count missing",
+    "missing",
+    "The rows or passes that may have been cranked while no key came here: count them, in one correction.",
+)
 _SEEN = Command("e", "e", "all seen", "seen", "Every observation so far, to add to or strike out.")
 _CUE = Command("full_stop", ".", "cue seen", "acknowledge", "The cue was seen; cranking on says so, too.")
 _FAR = Command("l", "l", "alone", "far", "The count alone, as large as the terminal; again for the rest.")
@@ -137,8 +145,11 @@ def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
     )
 
 
-def commands_at(state: State) -> tuple[Command, ...]:
-    """The commands that do something where ``state`` stands, on their usual keys, in the order they are shown."""
+def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]:
+    """The commands that do something where ``state`` stands, on their usual keys, in the order they are shown.
+
+    ``missing``: how many rows or passes are offered as missing, 0 for any number; None while none are.
+    """
     step = state.step
     if state.abandoned:
         take_up = Command("enter", "Enter", "take it up again", "reopen", "Take this session up again where it stood.")
@@ -172,7 +183,8 @@ def commands_at(state: State) -> tuple[Command, ...]:
     faults = _faults(frozenset({"stayed-up", "stiff", "yarn-broke"}) if verdicts else frozenset())
     pause = Command("p", "p", "go on", "pause", "Go on after the pause.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
-    corrections = (_TAKE, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
+    offered = () if missing is None else (replace(_MISSING, word=f"count {missing or ''} missing".replace("  ", " ")),)
+    corrections = (*offered, _TAKE, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
     return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, *_END)
 
 
