@@ -30,7 +30,7 @@ class Voice:
     def __init__(self) -> None:
         self.said: list[str] = []
 
-    def say(self, sentence: str, *, trouble: bool = False) -> None:  # noqa: ARG002
+    def say(self, sentence: str, *, trouble: bool = False) -> None:
         self.said.append(sentence)
 
     def ask(self, about: str, words: str = "") -> None: ...

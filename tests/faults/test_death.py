@@ -89,6 +89,17 @@ def test_ctrl_c_asks_before_it_leaves_a_running_count(tmp_path: Path) -> None:
     life.close()
 
 
+@pytest.mark.parametrize("twice", [CTRL_C, CTRL_Q])
+def test_ctrl_c_pressed_again_at_its_question_leaves(tmp_path: Path, twice: str) -> None:
+    life, before = at_the_tube(tmp_path, 1)
+    life.send(CTRL_C)
+    life.see("A count is running")
+    life.send(twice)
+    assert life.end() == 0
+    came_back_sane(life, before)
+    life.close()
+
+
 def test_ctrl_c_leaves_at_once_when_no_count_runs(tmp_path: Path) -> None:
     life, before = at_the_tube(tmp_path, 1)
     life.send("p")

@@ -269,3 +269,39 @@ def test_without_a_terminal_the_bench_says_so(tmp_path: Path) -> None:
     )
     assert done.returncode == 2
     assert "needs a terminal" in done.stderr
+
+
+@ON_POSIX
+def test_a_byte_of_another_encoding_and_pasted_prose_do_nothing_but_a_sentence(tmp_path: Path) -> None:
+    import random
+
+    from tests.faults.evening import lay_out, open_session, stored
+    from tests.terminal.forked import Forked
+
+    lay_out(tmp_path, "tube", "tube", random.Random(1))
+    at = stored(tmp_path)[-1]
+    life = Forked(tmp_path)
+    open_session(life, at)
+    life.send(b" \xe9 ")
+    life.see(f"Gauge tube {at.count + 2} of 30 rows", "no text")
+    seq = stored(tmp_path)[-1].last_seq
+    life.send("The tube was off the machine.\rIt hung by the stove\rto dry\r\r\r")
+    life.see("were they pasted?")
+    assert stored(tmp_path)[-1].last_seq == seq
+    life.send("n")
+    life.not_see("were they pasted?")
+    life.send(" ")
+    life.see(f"Gauge tube {at.count + 3} of 30 rows")
+    life.send("\x1b[200~no end ")
+    life.read(1)
+    life.send(" ")
+    life.see(f"Gauge tube {at.count + 4} of 30 rows", "had no end")
+    life.send("Tnotes")
+    life.see("were they pasted?")
+    life.send("y")
+    life.not_see("were they pasted?")
+    life.see("A note at this row:")
+    life.send("\x11")
+    assert life.end() == 0
+    assert stored(tmp_path)[-1].count == at.count + 4
+    life.close()

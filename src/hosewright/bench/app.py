@@ -48,9 +48,10 @@ class Bench(Program):
     TITLE = "hosewright"
     CSS_PATH = "home.tcss"  # a default screen's own is not read
     BINDINGS = [
-        Binding("ctrl+q", "leave", "Quit", show=False),
-        Binding("ctrl+c", "leave_asking", "Quit", show=False),
-        Binding("ctrl+z", "suspend_process", "Suspend", show=False),
+        # These come before any screen, window, question or line to type in.
+        Binding("ctrl+q", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+c", "leave_asking", "Quit", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", "Suspend", show=False, priority=True),
         Binding("f1", "explain", "Help"),
         Binding("question_mark", "explain", "Help", show=False),
     ]
@@ -109,6 +110,15 @@ class Bench(Program):
         self.settings = settings
         self.keymap, self._key_troubles = _keymap_of(settings)
         self._put_up_theme()
+
+    @property
+    def count_keys(self) -> Sequence[str]:  # type: ignore[override]  # they may change
+        """The keys that count rows."""
+        return self.keymap.count
+
+    def let_go(self) -> None:
+        """Nothing is stored any more from here on."""
+        self.book.store.shut()
 
     @property
     def heading(self) -> str:
@@ -187,11 +197,11 @@ class Bench(Program):
         self.tell(why)
 
     def action_leave_asking(self) -> None:
-        """Quit, but ask first when a count is running."""
+        """Quit, but ask first when a count is running; pressed again, it is a yes."""
         standing = running_count(self) if not self.book.store.why_looking else ""
-        if not standing:
+        if not standing or isinstance(self.screen, LeaveScreen):  # pressed again: that is a yes
             self.exit(0)
-        elif not isinstance(self.screen, LeaveScreen):
+        else:
             self.push_screen(LeaveScreen(standing), self._leave_if)
 
     def _leave_if(self, leave: bool | None) -> None:

@@ -29,8 +29,9 @@ class ClassApp(Program):
     TITLE = "hosewright class"
     CSS_PATH = "class_screen.tcss"  # a default screen's own is not read
     BINDINGS = [
-        Binding("ctrl+q", "leave", "Quit", show=False),
-        Binding("ctrl+c", "leave", "Quit", show=False),
+        Binding("ctrl+q", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+c", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", "Suspend", show=False, priority=True),
         Binding("f1", "explain", "Help", show=False),
     ]
 

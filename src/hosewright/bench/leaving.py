@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import asyncio
+import os
 import signal
-from contextlib import suppress
+import time
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from textual.containers import Vertical
@@ -18,21 +19,42 @@ if TYPE_CHECKING:
     from textual.app import App, ComposeResult
 
 # What a shell reports of a process such a signal ended: 128 and the signal's number (POSIX).
+PATIENCE_S = 1.2  # with what `let_go` may take, an end within two seconds
 _SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGQUIT")
 
 
 def leave_on_signals(leave: Callable[[int], None]) -> None:
-    """Call ``leave`` with the exit code when a signal asks to end.
+    """Call ``leave`` with the exit code when a signal asks to end, in the midst of whatever is being done.
 
-    Textual itself would die at once and leave the terminal raw. Systems whose event loop takes no signals keep
-    their own ways.
+    Textual itself would die at once and leave the terminal raw. The event loop's own handlers would wait for a loop
+    that may itself wait for ever, to write to a terminal that is gone.
     """
-    loop = asyncio.get_running_loop()
     for name in _SIGNALS:
         number = getattr(signal, name, None)
         if number is not None:
-            with suppress(NotImplementedError):
-                loop.add_signal_handler(number, leave, 128 + number)
+            signal.signal(number, lambda number, _: leave(128 + number))
+
+
+class Watchdog:
+    """Ends the process some time after it was told to leave, if it has not ended by itself."""
+
+    def __init__(self, let_go: Callable[[], object]) -> None:
+        """``let_go`` is called in a thread of its own, just before the end."""
+        self._let_go = let_go
+        self._ear, self._mouth = os.pipe()
+        Thread(target=self._wait, name="hosewright-watchdog", daemon=True).start()
+
+    def wake(self, code: int) -> None:
+        """Leave with ``code`` soon. From any thread, and from within a signal: it waits for nothing."""
+        os.write(self._mouth, bytes([code]))
+
+    def _wait(self) -> None:
+        (code,) = os.read(self._ear, 1)
+        time.sleep(PATIENCE_S)
+        try:
+            self._let_go()
+        finally:
+            os._exit(code)
 
 
 def running_count(app: App[int]) -> str:

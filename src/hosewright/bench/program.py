@@ -2,33 +2,56 @@
 
 from __future__ import annotations
 
+import time
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import App
 
 from hosewright.bench.keybar import bound_commands
-from hosewright.bench.leaving import leave_on_signals
+from hosewright.bench.leaving import Watchdog, leave_on_signals
 from hosewright.places import closed_to_others, data_folder
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from rich.console import RenderableType
+    from textual.driver import Driver
+    from textual.events import Key
 
 
 BROKE = 1  # how Textual ends after a fault
+CLOSED = 129  # as after SIGHUP, which a terminal that is closed sends
+TOLD_S = 10.0
 
 
 class Program(App[int]):
     """Ends with an exit code; whatever breaks it, the person sees one sentence."""
 
     ENABLE_COMMAND_PALETTE = False
+    count_keys: Sequence[str] = ()  # what is pressed at any speed
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._watchdog: Watchdog | None = None
+        self._held: list[Key] = []
+        self._told_at: dict[str, float] = {}
+
+    def get_driver_class(self) -> type[Driver]:
+        """Our own driver where Textual's is for such terminals."""
+        usual = super().get_driver_class()
+        if usual.__module__ != "textual.drivers.linux_driver":
+            return usual
+        from hosewright.bench.terminal import Terminal
+
+        return Terminal
 
     def start_up(self, troubles: Iterable[str]) -> None:
         """Leave properly on a signal; paint all of it again after a stop (Ctrl-Z); say what could not be used."""
         if not self.is_headless:
-            leave_on_signals(lambda code: self.exit(code, code))
+            self._watchdog = Watchdog(self._let_go)
+            leave_on_signals(self._leave_for_good)
         self.app_resume_signal.subscribe(self, lambda _: self.refresh())
         for trouble in troubles:
             self.tell(trouble)
@@ -52,6 +75,49 @@ class Program(App[int]):
         if self._screen_stack and not isinstance(self.focused, Input):
             known = {*self.screen.active_bindings, *getattr(self.screen, "known_keys", ())}
             event.key = meant(event.key, known)
+
+    def _leave_for_good(self, code: int) -> None:
+        """End with ``code`` whatever comes between. From any thread, and from within a signal."""
+        if self._watchdog is not None:
+            self._watchdog.wake(code)
+        if self._loop is not None:
+            with suppress(RuntimeError):  # it is closed: we are leaving already
+                self._loop.call_soon_threadsafe(self.exit, code, code)
+
+    def terminal_gone(self) -> None:
+        """There is no terminal any more."""
+        self._leave_for_good(CLOSED)
+
+    def _let_go(self) -> None:
+        self.let_go()
+        give_back = getattr(self._driver, "give_back", None)
+        if give_back is not None:
+            give_back()
+
+    def let_go(self) -> None:
+        """Put away what must not be left in the midst of something, in another thread, while this one hangs."""
+
+    def tell_once(self, sentence: str) -> None:
+        """Something the person should know, but not again and again."""
+        now = time.monotonic()
+        if now - self._told_at.get(sentence, -TOLD_S) >= TOLD_S:
+            self._told_at[sentence] = now
+            self.tell(sentence)
+
+    def hold_back(self, keys: list[Key]) -> None:
+        """Ask about keys that no hand can have pressed."""
+        from hosewright.bench.forms.ask import Ask
+
+        asked, self._held = bool(self._held), [*self._held, *keys]
+        if not asked:
+            self.bell()
+            question = "Many letters came at once, faster than hands can type: were they pasted? None was taken yet."
+            self.push_screen(Ask(question, "take them as keys", "leave them out"), self._take_held)
+
+    def _take_held(self, sure: bool | None) -> None:
+        keys, self._held = self._held, []
+        for key in keys if sure else ():
+            self.post_message(key)
 
     def tell(self, sentence: str) -> None:
         """Something the person should know, whatever screen is up."""

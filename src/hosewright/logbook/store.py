@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.backups import copy
@@ -53,6 +54,7 @@ class Store:
         self._file = open_file(path, why_looking, locked=locked)
         self.db = self._file.db
         self._may_change = True
+        self._committing = Lock()
         self._denied = False  # whether what a failed commit wrote may still stand in the log
 
     @property
@@ -68,6 +70,13 @@ class Store:
     def only_look(self, why: str) -> None:
         """Write nothing more, for the reason given in a sentence."""
         self._file.why_looking = why
+
+    def shut(self, within_s: float = 0.5) -> None:
+        """From another thread, while the one that uses it hangs: let a commit under way end, and none begin again.
+
+        The file itself is closed with the process, which is to end now: nothing is open in it by then.
+        """
+        self._committing.acquire(timeout=within_s)
 
     def close(self) -> None:
         """Close the file."""
@@ -85,6 +94,10 @@ class Store:
     @contextmanager
     def one_commit(self) -> Iterator[sqlite3.Connection]:
         """Everything inside is stored together or not at all. Raises LogbookError when it cannot be stored."""
+        with self._committing:
+            yield from self._one_commit()
+
+    def _one_commit(self) -> Iterator[sqlite3.Connection]:
         self._refuse_lost_writes()
         try:
             self._write_over_denied()
