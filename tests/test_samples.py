@@ -97,7 +97,9 @@ def test_what_a_knitter_asks_on_coming_in(practice: Logbook) -> None:
     on_machine, on_the_other = glance.at("on the machine")
     assert on_the_other.id == "20251204-helmst"
     assert (on_machine.id, on_machine.paused) == ("20251205-launch", True)
-    assert on_machine.hands == ("heel, pass 24 of 40: carrier on the right, needle 9 comes down on the left")
+    assert on_machine.hands == (
+        "heel, pass 24 of 40: carrier on the right, needle 9 comes down on the left, then crank"
+    )
 
 
 def test_the_shelf_comes_with_them(practice: Logbook) -> None:

@@ -71,6 +71,8 @@ async def test_every_step_of_every_procedure_fits_whole(name: str, size: tuple[i
             if isinstance(step, CountRows | CountPasses):
                 width, height = screen.query_one("#counting", BigText).size
                 assert largest_dot(3, width, height) >= 2, f"{step.id}: the count is small"
+            if isinstance(step, CountPasses):
+                assert "| in work ^ lifted A goes up next Y carrier" in seen
             if isinstance(step, Measure):
                 assert screen.query_one("#measuring").size.height >= len(step.fields) + 2
 

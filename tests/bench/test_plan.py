@@ -9,6 +9,7 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.forms import Ask
+from hosewright.bench.plan_fields import LOWERING_WORDS, PLAIN_WORDS
 from hosewright.bench.plan_keeping import to_plan, usual_name
 from hosewright.bench.plan_knit import Knit
 from hosewright.bench.plan_reading import Typed, read_foot, read_values
@@ -16,11 +17,14 @@ from hosewright.bench.plan_screen import PlanScreen
 from hosewright.bench.plan_working import CAUTION, work_out
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
+from hosewright.logbook.planned import turnings
 from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from hosewright.craft.turning import PlainPasses
 
 SIZE = (80, 24)
 FITS = WEARER.model_copy(update={"fitting_tube_mm": 152.4, "heel_ankle_mm": 330.0})
@@ -234,6 +238,22 @@ def test_a_plan_keeps_what_was_asked_and_what_it_came_to() -> None:
     assert plan.foot_length_mm is None
     with pytest.raises(CraftError):
         to_plan("nothing", Typed(), knit(), None, work_out(Typed(), knit(), None))
+
+
+@pytest.mark.parametrize(("plain", "passes"), [(False, 48), ("before", 49), ("after", 49), (True, 50)])
+def test_a_plan_keeps_which_plain_passes_there_are(plain: PlainPasses, passes: int) -> None:
+    typed = Typed(tube="6 in", left="12", plain_passes=plain)
+    plan = to_plan("socks", typed, knit(), FITS, work_out(typed, knit(), FITS))
+    assert Plan.model_validate_json(plan.model_dump_json()).plain_passes == plain
+    heel, toe = turnings(plan)
+    assert (heel.count, toe.count) == (passes, passes)
+    assert toe.carrier == heel.ends == ("left" if passes % 2 == 0 else "right")
+
+
+def test_each_way_of_lowering_says_what_it_does_to_the_holes() -> None:
+    assert all("holes" in words for words in LOWERING_WORDS.values())
+    assert "closed" in LOWERING_WORDS["two-and-one"]
+    assert list(PLAIN_WORDS.values()) == ["none", "one before", "one after", "one before and one after"]
 
 
 # --- the screen -----------------------------------------------------------------------------------------------

@@ -159,6 +159,14 @@ def test_how_the_heel_is_turned(answer: Callable[..., dict[str, Any]]) -> None:
     assert found["sections"][0] == {"name": "hem", "kind": "rows", "count": 20, "stitches": 1440}
 
 
+@pytest.mark.parametrize(("typed", "more"), [([], 0), (["before"], 1), (["after"], 1), (["both"], 2)])
+def test_plain_passes_before_after_or_both(answer: Callable[..., dict[str, Any]], typed: list[str], more: int) -> None:
+    plain = answer(*TUBE, "--left-in-work", "12", *(["--plain-passes", *typed] if typed else []))
+    assert plain["heel"]["passes"] == plain["toe"]["passes"] == 48 + more
+    stitches = {part["name"]: part["stitches"] for part in plain["sections"]}
+    assert stitches["heel"] == 36**2 - 12**2 + more * 36
+
+
 def test_a_foot_of_27_cm(answer: Callable[..., dict[str, Any]]) -> None:
     # A public table said to match ISO 19407: 270 mm is EU 42.5, UK 9, US men 10, US women 11.
     found = answer("feet", "--foot-length", "27 cm")

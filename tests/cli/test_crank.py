@@ -85,7 +85,12 @@ def test_the_target_and_what_goes_past_it_are_said(bench: Bench) -> None:
 def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
     bench.begin("sock", "heel")
     said = bench.type(*[""] * 50)
-    assert "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right" in said
+    assert "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right, then crank" in said
+    turn = said.index(
+        "heel, pass 25 of 48: from now on needles come down; carrier on the left, needle 25 comes down on "
+        "the right, then crank. Now: needles begin to come down"
+    )
+    assert said[turn - 3].endswith("In 3 passes: needles begin to come down")
     assert "heel, all 48 passes done: ok goes on" in said
     assert "heel, 50 of 48 passes done, 2 more than planned: ok goes on" in said
 

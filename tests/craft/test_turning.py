@@ -67,7 +67,7 @@ def check(heel: Turning) -> None:
         carrier = "right" if carrier == "left" else "left"
     assert working == everything
     assert carrier == heel.carrier, "the carrier ends where it began, ready for rounds"
-    plain = 2 * heel.needles if heel.plain_passes else 0
+    plain = 2 * heel.needles if heel.plain_passes is True else 0
     assert total == heel.stitches == heel.needles**2 - heel.left_in_work**2 + plain
     assert len(heel.passes()) == heel.count
 

@@ -303,7 +303,7 @@ def test_the_crank_sheet() -> None:
     assert "- Foot, twin: 10 ☐" in said
     assert "## Heel and toe: 36 needles down to 12 and back, 48 passes" in said
     assert "| Pass | Carrier and needle | Heel, first | Toe, first | Heel, twin | Toe, twin |" in said
-    assert "| 31 | carrier on the left, needle 28 comes down on the right | ☐ | ☐ | ☐ | ☐ |" in said
+    assert "| 31 | carrier on the left, needle 28 comes down on the right, then crank | ☐ | ☐ | ☐ | ☐ |" in said
     assert said.count("carrier on the") == 48
 
 

@@ -38,6 +38,13 @@ def test_the_heel_counts_passes() -> None:
     assert sentences(leg)[-1].endswith("set up the heel.")
 
 
+def test_the_turning_point_of_a_heel_is_seen_ahead() -> None:
+    at = to_step(SOCK, "heel")
+    assert sentences(folded(SOCK, *at, *rows(21)))[0] == "In 3 passes: needles begin to come down."
+    assert sentences(folded(SOCK, *at, *rows(24)))[0] == "Now: needles begin to come down."
+    assert sentences(folded(SOCK, *at, *rows(25))) == ["In 23 passes: close the heel."]
+
+
 def test_weights_are_moved_every_so_many_rows_of_working_yarn() -> None:
     at = to_step(TUBE, "tube")
     assert sentences(folded(TUBE, *at, *rows(7)), 10)[0] == "In 3 rows: move the weights."

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import pytest
 
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
 from hosewright.session.procedures import tube_steps
-from hosewright.session.steps import Head, Measure, SessionKind
-from hosewright.session.words import Given, hands, instruction, label_of, where_rows_begin
+from hosewright.session.steps import Confirm, CountPasses, Head, Measure, SessionKind
+from hosewright.session.words import Given, hands, instruction, label_of, next_pass_words, where_rows_begin
 from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
 
 SOCK = head("sock")
@@ -15,12 +18,12 @@ SOCK = head("sock")
 
 def test_where_one_was_when_the_phone_rang() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(30))
-    assert hands(state) == "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right"
+    assert hands(state) == "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right, then crank"
 
 
 def test_narrowing_lifts_beside_the_carrier() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"))
-    assert hands(state) == "heel, pass 1 of 48: carrier on the left, needle 1 goes up on the left"
+    assert hands(state) == "heel, pass 1 of 48: carrier on the left, needle 1 goes up on the left, then crank"
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(48))
     assert hands(state) == "heel, all 48 passes done"
 
@@ -126,3 +129,34 @@ def test_a_sock_says_once_where_the_heel_half_is_and_where_a_row_begins() -> Non
     tube = head("tube")
     assert where_rows_begin(folded(tube), given) == ""
     assert "heel half" not in instruction(folded(tube, *to_step(tube, "join")), given).say
+
+
+def turned(**changes: Any) -> CountPasses:
+    return replace(CountPasses("heel", "Heel", 32, 12), **changes)
+
+
+def test_each_pass_says_its_order_and_the_turning_point_is_said_before_it() -> None:
+    far = turned()
+    assert next_pass_words(far, 19) == "carrier on the right, needle 23 goes up on the right, then crank"
+    assert next_pass_words(far, 20) == (
+        "from now on needles come down; carrier on the left, needle 23 comes down on the right, then crank"
+    )
+    assert next_pass_words(far, 26) == "carrier on the left, needle 26 comes down on the right, then crank"
+    near = turned(lowering="near")
+    assert next_pass_words(near, 21) == "carrier on the right, needle 23 comes down on the right, then crank"
+    both = turned(lowering="two-and-one")
+    assert next_pass_words(both, 21) == (
+        "carrier on the right, needles 11 and 10 come down on the left, needle 24 goes up on the right, then crank"
+    )
+    plain = turned(plain_passes=True)
+    assert next_pass_words(plain, 0) == next_pass_words(plain, 41).replace("right", "left")
+    assert next_pass_words(plain, 0) == "carrier on the left, a plain pass over all the needles"
+    assert next_pass_words(plain, 1).startswith("from now on needles go up; carrier on the right, needle 32 goes up")
+    assert next_pass_words(plain, 21).startswith("from now on needles come down; carrier on the right, needle 10")
+
+
+def test_after_a_single_plain_pass_rows_begin_at_the_other_end() -> None:
+    for plain, said in (("after", True), ("before", True), (True, False), (False, False)):
+        steps = (turned(plain_passes=plain), Confirm("heel-end", "Close the heel"))
+        words = instruction(folded(Head("s", "sock", steps, 30, 64), *rows(42), Confirmed())).say
+        assert ("The carrier stands at the right end of the heel half: from here on a row begins" in words) is said

@@ -17,7 +17,7 @@ from hosewright.session.observations import seen_words
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.session.twins import had_before
-from hosewright.session.words import instruction, pass_words
+from hosewright.session.words import instruction, next_pass_words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -41,6 +41,7 @@ def big_number(state: State, shows: str) -> str:
 
 
 ROOM_FOR_NEEDLES = 18  # lines of the terminal
+ROOM_FOR_LEGEND = {True: 24, False: 30}  # the same below the reasons of a step, in a heel or toe and elsewhere
 
 
 class CountFoot(Vertical):
@@ -70,8 +71,13 @@ class CountFoot(Vertical):
         yield CylinderStrip(id="strip")
         yield Steady(id="seen")
 
-    def show(self, live: Live, first: State | None, settings: Settings, now: Moment, *, short: bool) -> None:
-        """Show the count; ``short``: the terminal has few lines, so only what the hands need."""
+    def show(
+        self, live: Live, first: State | None, settings: Settings, now: Moment, *, short: bool, learning: bool = False
+    ) -> None:
+        """Show the count; ``short``: few lines are left for it, so only what the hands need.
+
+        ``learning``: of these, what the marks of the needles mean, where the terminal has the line.
+        """
         state = live.state
         step = state.step
         assert isinstance(step, CountRows | CountPasses)
@@ -86,7 +92,8 @@ class CountFoot(Vertical):
         strip.display = self.app.size.height >= ROOM_FOR_NEEDLES and (
             not short or isinstance(step, CountPasses) or bool(step.out_of_work)
         )
-        strip.show(state, legend=not short)
+        room = self.app.size.height >= ROOM_FOR_LEGEND[isinstance(step, CountPasses)]
+        strip.show(state, legend=not short or (learning and room))
 
     def _line(self, name: str) -> Steady:
         return self.query_one(f"#{name}", Steady)
@@ -183,6 +190,5 @@ def _now(state: State, given: Given) -> str:
             return f"More than planned: take back what was no pass. Those cranked are plain passes{back}."
         if state.count == step.target:
             return "All passes are done: every needle of the heel half is in work again."
-        doing = step.turning.at(state.count + 1)
-        return f"Pass {doing.number}: {pass_words(doing, step.lowering)}"
+        return f"Pass {state.count + 1}: {next_pass_words(step, state.count)}"
     return instruction(state, given).say

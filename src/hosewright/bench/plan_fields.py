@@ -13,12 +13,12 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from hosewright.bench.plan_reading import CuffChoice, Deepen
-    from hosewright.craft.turning import Lowering
+    from hosewright.craft.turning import Lowering, PlainPasses
 
 LOWERING_WORDS: dict[Lowering, str] = {
-    "far": "one at a time, away from the carrier",
-    "near": "one at a time, on the carrier's side",
-    "two-and-one": "two down and one up",
+    "far": "one, far side: small gore holes",
+    "near": "one, near side: small gore holes",
+    "two-and-one": "two down, one up: holes closed",
 }
 CUFF_WORDS: dict[CuffChoice, str] = {
     "none": "none",
@@ -36,7 +36,13 @@ DEEPEN_WORDS: dict[Deepen, str] = {
     "needles": "fewer left in work",
 }
 SHAPED_WORDS = {"no": "at the baseline", "yes": "by the dial, ankle to calf"}
-PLAIN_WORDS = {"no": "none", "yes": "one before and one after"}
+PLAIN_WORDS = {
+    "no": "none",
+    "before": "one before",
+    "after": "one after",
+    "yes": "one before and one after",
+}
+PLAIN_PASSES: dict[str | None, PlainPasses] = {"before": "before", "after": "after", "yes": True}
 USUAL_PATTERN: dict[str, str] = {"mock": "3x1", "mock-single": "3x1", "ribber": "1x1"}
 
 # Every part of the form: its heading and what stands under it.
@@ -67,7 +73,7 @@ _PICKS: tuple[tuple[str, str, str], ...] = (
     ("cuff", "Cuff", CUFF_WORDS["none"]),
     ("shaped", "Leg shaped", SHAPED_WORDS["no"]),
     ("deepen", "Deeper heel", DEEPEN_WORDS["none"]),
-    ("lowering", "Lowering", LOWERING_WORDS["far"]),
+    ("lowering", "Needles down", LOWERING_WORDS["far"]),
     ("plain", "Plain passes", PLAIN_WORDS["no"]),
 )
 CHOICES: dict[str, tuple[Mapping[Any, str], str]] = {

@@ -11,7 +11,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.needle_out import evenness, read_needle_out
 from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.shoes import LONGEST_FOOT_MM, FootSize, read_size
-from hosewright.craft.turning import Lowering, Turning
+from hosewright.craft.turning import Lowering, PlainPasses, Turning
 from hosewright.craft.units import read_length, read_whole, show_length
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ class Typed:
     deepen: Deepen = "none"
     deeper: str = ""
     lowering: Lowering = "far"
-    plain_passes: bool = False
+    plain_passes: PlainPasses = False
 
 
 @dataclass(frozen=True, slots=True)

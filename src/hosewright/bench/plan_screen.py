@@ -15,7 +15,7 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.forms import Ask, open_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
-from hosewright.bench.plan_fields import CHOICES, LAYOUT, USUAL_PATTERN, idle_lines, new_lines, new_picks
+from hosewright.bench.plan_fields import CHOICES, LAYOUT, PLAIN_PASSES, USUAL_PATTERN, idle_lines, new_lines, new_picks
 from hosewright.bench.plan_keeping import to_plan, usual_name
 from hosewright.bench.plan_knit import gauge_words
 from hosewright.bench.plan_numbers import PlanNumbers
@@ -142,7 +142,7 @@ class PlanScreen(Screen["Plan | None"]):
             shaped=chosen["shaped"] == "yes",
             deepen=cast("Deepen", chosen["deepen"] or "none"),
             lowering=cast("Lowering", chosen["lowering"] or "far"),
-            plain_passes=chosen["plain"] == "yes",
+            plain_passes=PLAIN_PASSES.get(chosen["plain"], False),
         )
 
     def _fill(self, texts: dict[str, str]) -> None:

@@ -177,7 +177,9 @@ class SessionScreen(Screen[None]):
             self.set_focus(None)
         if kind == "counting":
             now = self.app.book.clock.now()
-            self.query_one(CountFoot).show(live, self.first, self.app.settings, now, short=self.short or self.learning)
+            self.query_one(CountFoot).show(
+                live, self.first, self.app.settings, now, short=self.short or self.learning, learning=self.learning
+            )
             if far and (due := self.query_one(CountFoot).due or self.hands.offer_words):
                 self.say(due)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"

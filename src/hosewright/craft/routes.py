@@ -42,7 +42,8 @@ class Route:
 def depth_rows(turning: Turning) -> int:
     """Rows a heel or toe adds to the sole: H - E, one more with a plain pass before and after, half the extra passes.
 
-    Half the passes at its middle needles, since the pocket folds in two there.
+    Half the passes at its middle needles, since the pocket folds in two there; the half row that a single plain pass
+    adds is left out.
     """
     return turning.count // 2
 

@@ -26,7 +26,7 @@ from hosewright.craft.routes import (
 from hosewright.craft.shoes import LONGEST_FOOT_MM
 from hosewright.craft.slots import check_slots
 from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short
-from hosewright.craft.turning import Lowering, Turning, default_left_in_work
+from hosewright.craft.turning import Lowering, PlainPasses, Turning, default_left_in_work
 
 if TYPE_CHECKING:
     from hosewright.craft.cuffs import Cuff
@@ -85,7 +85,7 @@ def plan_sock(
     left_in_work: int | None = None,
     toe_left_in_work: int | None = None,
     lowering: Lowering = "far",
-    plain_passes: bool = False,
+    plain_passes: PlainPasses = False,
     unit: str = "in",
     cuff: Cuff | None = None,
     extra_heel_rows: int = 0,
@@ -108,7 +108,8 @@ def plan_sock(
     needles = slots // 2
     usual = default_left_in_work(needles) if left_in_work is None else left_in_work
     heel = Turning(needles, usual, lowering, plain_passes, extra_passes=extra_heel_passes)
-    toe = Turning(needles, usual if toe_left_in_work is None else toe_left_in_work, lowering, plain_passes)
+    toe_left = usual if toe_left_in_work is None else toe_left_in_work
+    toe = Turning(needles, toe_left, lowering, plain_passes, heel.ends)
     routes, notes = _routes(rate, heel, toe, tube_length_mm, foot_length_mm, length_ease_mm, unit)
     if correction is not None:
         routes = tuple(corrected(route, rate, correction.length_mm) for route in routes)

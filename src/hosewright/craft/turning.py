@@ -1,8 +1,8 @@
 """Turning a short-row heel or toe on the front half of the cylinder, pass by pass.
 
 Needles are numbered 1 to H from the left. H needles are narrowed to E left in work and widened again: H - E
-passes each way, H^2 - E^2 stitches (2H more with a plain pass before and after, H for each extra pass that deepens
-the heel before it narrows). The same turning makes a toe.
+passes each way, H^2 - E^2 stitches, and H more for each plain pass before or after and for each extra pass that
+deepens the heel before it narrows. The same turning makes a toe.
 Source: common practice for flat heel passes; the counts follow by summing the passes.
 """
 
@@ -19,6 +19,7 @@ from hosewright.craft.units import quoted
 Side = Literal["left", "right"]
 Stage = Literal["plain", "narrow", "widen"]
 Lowering = Literal["far", "near", "two-and-one"]
+PlainPasses = bool | Literal["before", "after"]
 
 LEAST_LEFT_IN_WORK = 2
 LEAST_NEEDLES = 4
@@ -61,14 +62,16 @@ class Turning:
 
     ``lowering``: "far" lowers the innermost lifted needle away from the carrier; "near" beside the carrier;
     "two-and-one" lowers two on the far side and lifts the end needle beside the carrier, which closes the
-    holes along the gores. ``carrier`` is where the yarn carrier stands at the start. ``extra_passes`` are plain
-    passes over all the heel needles before narrowing, an even number, for a deeper heel.
+    holes along the gores. ``plain_passes``: one over all the heel needles "before" they are narrowed, "after" they are
+    widened, True for both, False for none; a single one ends with the carrier at the other end. ``carrier`` is where
+    the yarn carrier stands at the start. ``extra_passes`` are plain passes before narrowing, an even number, for a
+    deeper heel.
     """
 
     needles: int
     left_in_work: int
     lowering: Lowering = "far"
-    plain_passes: bool = False
+    plain_passes: PlainPasses = False
     carrier: Side = "left"
     extra_passes: int = 0
 
@@ -83,6 +86,8 @@ class Turning:
             )
         if self.lowering not in get_args(Lowering):
             raise CraftError(f"Lowering is far, near or two-and-one, not {quoted(str(self.lowering))}.")
+        if self.plain_passes not in (False, True, "before", "after"):
+            raise CraftError(f"A plain pass is before, after or both, not {quoted(str(self.plain_passes))}.")
         if self.carrier not in get_args(Side):
             raise CraftError(f"The carrier stands left or right, not {quoted(str(self.carrier))}.")
         if not 0 <= self.extra_passes <= MOST_EXTRA_PASSES or self.extra_passes % 2:
@@ -111,13 +116,28 @@ class Turning:
     @property
     def count(self) -> int:
         """All passes, the plain and extra ones too."""
-        return self.narrowing + self.widening + (2 if self.plain_passes else 0) + self.extra_passes
+        return self.plain_first + self.narrowing + self.widening + self.plain_last
 
     @property
     def stitches(self) -> int:
-        """Stitches knitted: H^2 - E^2, plus 2H with plain passes and H for each extra pass."""
+        """Stitches knitted: H^2 - E^2, plus H for each plain or extra pass."""
         flat = self.needles**2 - self.left_in_work**2
-        return flat + ((2 if self.plain_passes else 0) + self.extra_passes) * self.needles
+        return flat + (self.plain_first + self.plain_last) * self.needles
+
+    @property
+    def plain_first(self) -> int:
+        """Plain passes before the first needle is lifted, the extra ones too."""
+        return (self.plain_passes is True or self.plain_passes == "before") + self.extra_passes
+
+    @property
+    def plain_last(self) -> int:
+        """Plain passes after the last needle came down."""
+        return int(self.plain_passes is True or self.plain_passes == "after")
+
+    @property
+    def ends(self) -> Side:
+        """Where the carrier stands after the last pass: where it began, or with a single plain pass across from it."""
+        return self.carrier if self.count % 2 == 0 else _other(self.carrier)
 
     @property
     def gores_equal(self) -> bool:
@@ -176,7 +196,7 @@ def _other(side: Side) -> Side:
 @lru_cache(maxsize=64)
 def _passes(turning: Turning) -> tuple[Pass, ...]:
     bed = _Bed(turning)
-    for _ in range((1 if turning.plain_passes else 0) + turning.extra_passes):
+    for _ in range(turning.plain_first):
         bed.crank("plain")
     for _ in range(turning.narrowing):
         bed.crank("narrow", lift=bed.lift())
@@ -184,6 +204,6 @@ def _passes(turning: Turning) -> tuple[Pass, ...]:
         side = bed.carrier if turning.lowering == "near" else _other(bed.carrier)
         lower = bed.lower(side, 2 if turning.lowering == "two-and-one" else 1)
         bed.crank("widen", lower=lower, lift=bed.lift() if len(lower) == 2 else ())
-    if turning.plain_passes:
+    for _ in range(turning.plain_last):
         bed.crank("plain")
     return tuple(bed.done)

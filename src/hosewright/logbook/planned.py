@@ -41,10 +41,9 @@ def cuff(plan: Plan) -> Cuff | None:
 def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
     """Heel and toe of a plan; ``carrier`` is the end of the heel half where it comes in. Raises CraftError."""
     needles = plan.slots // 2
-    return (
-        Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes, carrier, plan.extra_heel_passes),
-        Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes, carrier),
-    )
+    heel = Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes, carrier, plan.extra_heel_passes)
+    # Rows go on from where the heel left the carrier.
+    return heel, Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes, heel.ends)
 
 
 def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:

@@ -190,7 +190,7 @@ class Plan(Kept):
     heel_left_in_work: Annotated[int, Field(ge=1)]
     toe_left_in_work: Annotated[int, Field(ge=1)]
     lowering: Literal["far", "near", "two-and-one"] = "far"
-    plain_passes: bool = False
+    plain_passes: bool | Literal["before", "after"] = False
     cuff: PlannedCuff | None = None
     extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
     extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0

@@ -142,7 +142,7 @@ def _passes(names: list[str], turning: Turning, lowering: str) -> list[str]:
     return [
         f"## {heading}: {turning.needles} needles down to {turning.left_in_work} and back, {turning.count} passes",
         "",
-        "Move the needle, then crank across.",
+        "Move the needle, then crank across. Narrowing, lift and then crank; widening, lower and then crank.",
         "",
         *table(("Pass", "Carrier and needle", *boxes), rows),
     ]

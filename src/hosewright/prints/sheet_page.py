@@ -60,7 +60,7 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
         *(_part(part, plan, clicks_per_turn) for part in plan.parts),
         *(_passes(names, turning) for names, turning in groups),
         f"<footer>{escape(heel_half_words(plan.slots // 2, half, turns))} "
-        "L, R: where the carrier stands. ↑ lift that needle, ↓ lower it, then crank across. "
+        "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]
     size = max(_LEAST_PT, min(_USUAL_PT, _USUAL_PT * _LINES / (_lines(plan, groups) + 1.6 * caution)))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.session.dial_words import dial_place
 from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
+from hosewright.session.words import turning_points
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -64,6 +65,10 @@ def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
     found = []
     if state.count <= step.target:
         found.append(Cue(step.target - state.count, _what_follows(state)))
+    if isinstance(step, CountPasses):
+        found += [
+            Cue(at - 1 - state.count, f"needles begin to {way}") for at, way in turning_points(step) if state.count < at
+        ]
     if isinstance(step, CountRows):
         found += [
             Cue(row - state.count, f"set the dial to {dial_place(clicks, state.head.clicks_per_turn)}")

@@ -293,7 +293,8 @@ _CUFF_AFTER: dict[str, Reason] = {
     ),
 }
 _EXTRA = Reason(
-    "Plain passes over all the heel needles make the pocket a little deeper before it narrows.",
+    "A plain pass goes over all the heel needles: no needle moves. Before they narrow, such passes make the pocket a "
+    "little deeper.",
     "Every heel needle knits; the yarn lies close at the edge.",
     "A loop hangs at the edge: the heel spring must take up the slack at each pass.",
     _TURNING,

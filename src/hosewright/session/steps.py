@@ -90,7 +90,7 @@ class CountPasses:
     needles: int
     left_in_work: int
     lowering: Literal["far", "near", "two-and-one"] = "far"
-    plain_passes: bool = False
+    plain_passes: bool | Literal["before", "after"] = False
     carrier: Literal["left", "right"] = "left"
     extra_passes: int = 0
     kind: Literal["passes"] = "passes"

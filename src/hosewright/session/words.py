@@ -114,7 +114,8 @@ _CONFIRMS: dict[str, Instruction] = {
         _STILL,
     ),
     "heel-end": Instruction(
-        "Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the middle.",
+        "Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the middle."
+        "{rows_begin}",
         _STILL,
     ),
     "toe-set": Instruction(
@@ -198,6 +199,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
             "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
             "wash": f" How: {given.wash}." if given.wash else "",
             "heel_half": f" {where_rows_begin(state, given)}" if sock_of(step.id) <= 1 else "",
+            "rows_begin": _rows_begin_anew(state),
             "carrier": _carrier_ahead(state),
             "baseline": dial_place(state.head.dial, state.head.clicks_per_turn),
             **_out_words(state),
@@ -233,8 +235,7 @@ def hands(state: State) -> str:
     if isinstance(step, CountPasses):
         if state.count >= step.target:
             return f"{_name(step)}, {done_words(step, state.count)}"
-        doing = pass_words(step.turning.at(state.count + 1), step.lowering)
-        return f"{_name(step)}, pass {state.count + 1} of {step.target}: {doing}"
+        return f"{_name(step)}, pass {state.count + 1} of {step.target}: {next_pass_words(step, state.count)}"
     if isinstance(step, CountRows):
         return f"{_name(step)}, {done_words(step, state.count)}"
     if isinstance(step, DialTrial):
@@ -250,8 +251,23 @@ def done_words(step: CountRows | CountPasses, count: int) -> str:
     return f"all {count} {unit} done" if count == step.target else f"{count} of {step.target} {unit} done"
 
 
+def next_pass_words(step: CountPasses, count: int) -> str:
+    """The pass after ``count`` in words, a turning point said before it. Raises CraftError past the last pass."""
+    doing = step.turning.at(count + 1)
+    turns = next((f"from now on needles {way}; " for at, way in turning_points(step) if at == doing.number), "")
+    return turns + pass_words(doing, step.lowering)
+
+
+def turning_points(step: CountPasses) -> tuple[tuple[int, str], ...]:
+    """The passes from which the needles go another way, each with which."""
+    turning = step.turning
+    first_up, first_down = turning.plain_first + 1, turning.plain_first + turning.narrowing + 1
+    down = (first_down, "come down")
+    return ((first_up, "go up"), down) if turning.plain_first else (down,)
+
+
 def pass_words(doing: Pass, lowering: str = "far") -> str:
-    """One pass in words: where the carrier stands, and which needle moves."""
+    """One pass in words: where the carrier stands, which needle moves, in the order of the hands."""
     parts = [f"carrier on the {doing.carrier}"]
     if doing.lower:
         away = "right" if doing.carrier == "left" else "left"
@@ -259,8 +275,8 @@ def pass_words(doing: Pass, lowering: str = "far") -> str:
         parts.append(f"{_needles(doing.lower)} {_come(doing.lower)} down on the {side}")
     if doing.lift:
         parts.append(f"{_needles(doing.lift)} {_go(doing.lift)} up on the {doing.carrier}")
-    if not doing.lift and not doing.lower:
-        parts.append("a plain pass over all the needles")
+    plain = not doing.lift and not doing.lower
+    parts.append("a plain pass over all the needles" if plain else "then crank")
     return ", ".join(parts)
 
 
@@ -284,6 +300,15 @@ def _carrier_ahead(state: State) -> str:
     later = state.head.steps[state.index :]
     turned = next((step for step in later if isinstance(step, CountPasses)), None)
     return turned.carrier if turned else "left"
+
+
+def _rows_begin_anew(state: State) -> str:
+    """Said after a heel with a single plain pass, which leaves the carrier at the other end; else empty."""
+    before = state.head.steps[: state.index]
+    turned = next((step.turning for step in reversed(before) if isinstance(step, CountPasses)), None)
+    if turned is None or turned.ends == turned.carrier:
+        return ""
+    return f" The carrier stands at the {turned.ends} end of the heel half: from here on a row begins and ends there."
 
 
 def _out_words(state: State) -> dict[str, str]:

@@ -75,8 +75,19 @@ def _parser() -> Parser:
     parser.add_argument("--length-ease", metavar="LENGTH", default="0.5 in", help="how much shorter (0.5 in)")
     parser.add_argument("--left-in-work", metavar="N", help="needles the heel is narrowed to (a third)")
     parser.add_argument("--toe-left-in-work", metavar="N", help="the same for the toe (as the heel)")
-    parser.add_argument("--lowering", default="far", help="needles come down far, near or two-and-one (far)")
-    parser.add_argument("--plain-passes", action="store_true", help="a plain pass before and after heel and toe")
+    parser.add_argument(
+        "--lowering",
+        default="far",
+        help="needles come down far or near, which leaves small holes along the gores, or two-and-one, which closes "
+        "them (far)",
+    )
+    parser.add_argument(
+        "--plain-passes",
+        nargs="?",
+        const="both",
+        choices=("before", "after", "both"),
+        help="a plain pass over all the needles before heel and toe narrow, after they widen, or both (none)",
+    )
     add_more(parser)
     parser.add_argument("--m-per-100g", metavar="METRES", help="the yarn, to weigh the pair")
     parser.add_argument("--ball-mass", metavar="MASS", help="what one ball weighs, such as “100 g”")
@@ -104,7 +115,7 @@ def _plan(args: Namespace, rows: Measured, stitches: Measured, asked: Asked, uni
         left_in_work=asked.heel.left_in_work,
         toe_left_in_work=asked.toe_left_in_work,
         lowering=args.lowering,
-        plain_passes=args.plain_passes,
+        plain_passes=asked.heel.plain_passes,
         unit=unit,
         cuff=asked.cuff,
         extra_heel_rows=asked.extra_heel_rows,

@@ -71,7 +71,8 @@ def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
     left, toe = needles(args.left_in_work), needles(args.toe_left_in_work)
     left = usual if left is None else left
     passes = read_whole(args.extra_heel_passes, what="number of extra passes", least=0, most=100)
-    heel = Turning(slots // 2, left, args.lowering, args.plain_passes, extra_passes=passes)
+    plain = True if args.plain_passes == "both" else args.plain_passes or False
+    heel = Turning(slots // 2, left, args.lowering, plain, extra_passes=passes)
     leg_mm, notes = _leg(args, heel, rows, unit)
     return Asked(
         slots,
