@@ -91,12 +91,45 @@ def _damage(folder: Path, number: int, seed: int) -> Rows:
     return rows
 
 
+def _cuts(folder: Path, number: int, seed: int) -> Rows:
+    from tests.faults import power
+    from tests.faults.test_power import LAID_OUT, a_tube
+
+    rows: Rows = []
+    for deed, lay_out, environment in (
+        *((deed, LAID_OUT.get(deed, a_tube), {}) for deed in power.DEEDS),
+        ("crank", a_tube, {"LESS_SYNC": "1"}),
+    ):
+        place = folder / f"{deed}{len(rows)}"
+        place.mkdir()
+        found = power.run(deed, place, lay_out, number, seed, **environment)
+        what = f"power cut in: {deed}" if not environment else "  the same without a sync at each row (a control)"
+        rows.append((what, f"{found.states:,} states, {len(found.bad):,} bad"))
+        if bool(found.bad) is not bool(environment):
+            raise AssertionError(f"{what}: {found.bad[:3]}")
+    return rows
+
+
+def _failures(folder: Path, number: int, seed: int) -> Rows:
+    from tests.faults import failing
+
+    found = failing.run(folder, number, seed)
+    if found.bad:
+        raise AssertionError(found.bad)
+    return [
+        ("evenings on a disk that fails once", f"{found.evenings:,}, in {found.denied:,} something was denied"),
+        ("events shown in them, all stored and no others", f"{found.events:,}"),
+    ]
+
+
 _PARTS: tuple[tuple[str, int, Callable[[Path, int, int], Rows]], ...] = (
     ("kills", 200, _kills),
     ("mutants", 10_000, _mutants),
     ("keys", 5_000, _keys),
     ("rows", 100_000, _long),
     ("damage", 500, _damage),
+    ("cuts", 300, _cuts),
+    ("failures", 100, _failures),
 )
 
 

@@ -55,6 +55,8 @@ class Logbook:
         self._lock = lock
         self.seal_fault = ""  # what its seal says against the file, once that was looked at
         self._sealed = not self.store.why_looking and seal.is_sealed(path)
+        if not self._sealed and not self.store.why_looking:
+            self.store.let_file_change()
         if self._sealed:
             self.store.keep_file_as_it_is()
             if lock is None:  # then nobody else looks

@@ -7,7 +7,7 @@ import os
 import shutil
 import sqlite3
 import sys
-from contextlib import closing, contextmanager, nullcontext, suppress
+from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from urllib.parse import quote
@@ -35,6 +35,7 @@ class OpenFile:
     """An open logbook file. ``why_looking``: why nothing may be written, empty when it may be.
 
     ``notes`` are sentences about the place it lies in; ``places`` are the files that must stay where they are.
+    ``cut_short``: the end of its log cannot be read, and is to be let go once the file may change.
     """
 
     db: sqlite3.Connection
@@ -42,6 +43,7 @@ class OpenFile:
     why_looking: str = ""
     notes: list[str] = field(default_factory=list)
     places: dict[Path, tuple[int, int]] = field(default_factory=dict)
+    cut_short: bool = False
 
     def still_there(self) -> bool:
         """Whether what is written now goes where it is looked for next time.
@@ -78,9 +80,7 @@ def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> Ope
             raise LogbookError(f"The logbook {path} cannot be read: {plain(error)}.") from error
         raise _damaged(path, f"cannot be read: {plain(error)}") from error
     if cut_short:
-        if not why:
-            with suppress(sqlite3.Error):  # so that it is told once
-                opened.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        opened.cut_short = True
         opened.notes.append(
             f"In the logbook {cut_short}. Look whether the last row is counted; `=` puts a count right."
         )

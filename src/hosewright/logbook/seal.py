@@ -7,6 +7,7 @@ anew when it is closed, so that one that is there and does not fit tells of dama
 from __future__ import annotations
 
 import hashlib
+import os
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -45,6 +46,8 @@ def put_on(logbook: Path) -> None:
     with suppress(OSError):
         with open(part, "wb", opener=closed_to_others) as file:
             file.write(_sum(logbook))
+            file.flush()
+            os.fsync(file.fileno())  # half a seal after a power cut would cry damage
         part.replace(seal_of(logbook))
 
 

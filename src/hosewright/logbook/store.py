@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from hosewright.session.state import Status
 
 
+_MAY_BE_SAVED = (
+    " The disk takes nothing at all now. If hosewright ends before it does again, look at the count when you start it: "
+    "the first row denied may have been saved after all."
+)
 _LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
 
 
@@ -103,7 +107,7 @@ class Store:
             self._write_over_denied()
             self.db.execute("BEGIN IMMEDIATE")
         except sqlite3.Error as error:
-            raise LogbookError(f"Not stored: {plain(error)}.") from error
+            raise LogbookError(f"Not stored: {plain(error)}.{_MAY_BE_SAVED if self._denied else ''}") from error
         try:
             yield self.db
             self._denied = True
@@ -130,14 +134,9 @@ class Store:
 
     def _after_denial(self) -> str:
         """Overwrite a denied commit; what to say when not even that can be written."""
-        try:
+        with suppress(sqlite3.Error):
             self._write_over_denied()
-        except sqlite3.Error:
-            return (
-                " The disk takes nothing at all now. If hosewright ends before it does again, look at the count when "
-                "you start it: this may have been saved after all."
-            )
-        return ""
+        return _MAY_BE_SAVED if self._denied else ""
 
     def ask(self, sql: str, *values: object) -> Iterator[tuple[Any, ...]]:
         """The rows of a query. Raises LogbookError when they cannot be read."""
@@ -165,6 +164,9 @@ class Store:
         """Carry the log into the file from now on."""
         self._may_change = True
         self.db.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_PAGES}")
+        if self._file.cut_short:
+            self.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            self._file.cut_short = False
 
     def log_is_there(self) -> bool:
         """Whether something waits in the log, since another still had the file open when this one closed it."""
