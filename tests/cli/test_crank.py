@@ -141,7 +141,7 @@ def test_a_search_in_lines(bench: Bench) -> None:
     assert "Crank at least one full row at this position first." in said
     assert "row 1, dial at 8 turns below zero" in said
     assert "The last verdict is taken back: row 1, dial at 7 1/2 turns below zero" in said
-    assert any(line.startswith("Stop: they stayed up") for line in said)
+    assert any(line.startswith("First draw the work down by hand") for line in said)
     assert bench.state.baseline == 34
     assert [trial.verdict for trial in bench.state.trials] == ["drop", "unsure", "stay"]
 
@@ -158,7 +158,7 @@ def test_a_verdict_takes_no_words(bench: Bench) -> None:
 def test_a_stopped_search_begins_again(bench: Bench) -> None:
     bench.begin("search", "trial")
     said = bench.type("z", "", "g 7 1/2", "", "x", "ok", "", "d", "w", "y")
-    assert any(line.startswith("Stop now and never force the crank.") for line in said)
+    assert any(line.startswith("Stop now, and never force the crank.") for line in said)
     assert any(line.endswith("ok starts the search again.") for line in said)
     assert "row 1, dial at 7 1/2 turns below zero" in said
     assert "Weights or tension changed? Then no trial counts. y or n." in said

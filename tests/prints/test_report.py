@@ -133,7 +133,7 @@ def test_the_stitch_size_found_and_proved() -> None:
     proven = [*found, Confirmed(), Confirmed(), *rows(10), Confirmed()]
     assert "is 8 1/2 turns below zero (34 clicks), proven." in _told(what, *proven)
     stopped = _told(what, *to_step(what.head, "trial"), Judged("stiff", 32))
-    assert "## Result\n\nStop now and never force the crank." in stopped
+    assert "## Result\n\nStop now, and never force the crank." in stopped
 
 
 def test_corrections_are_told_as_what_they_are() -> None:

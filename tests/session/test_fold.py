@@ -280,7 +280,7 @@ def test_a_found_size_moves_the_dial_and_wants_no_more_trials() -> None:
     state = taken(SEARCH, *found)
     assert (state.baseline, state.dial) == (34, 34)
     assert "is found" in refused(SEARCH, found, Judged("drop", 34))
-    assert "half a turn too far" in refused(SEARCH, found, Pressed())
+    assert "drop back at 8 turns" in refused(SEARCH, found, Pressed())
     assert "not found yet" in refused(SEARCH, AT_TRIAL, Confirmed())
 
 
@@ -292,13 +292,26 @@ def test_a_stopped_search_takes_neither_rows_nor_verdicts_until_it_is_started_ag
     assert (again.search.stopped, again.dial) == (False, 36)
 
 
+def test_the_lower_stop_is_said_without_a_row_in_the_search_and_when_it_is_found() -> None:
+    assert taken(SEARCH, *AT_TRIAL, Judged("lower-stop", 32)).search.why == "lower-stop"
+    assert taken(SEARCH, *AT_TRIAL, *FOUND, Judged("lower-stop", 34)).baseline is None
+    assert "only stitches that stay up" in refused(SEARCH, [*AT_PROOF, Pressed()], Judged("lower-stop", 34))
+
+
+def test_a_search_begun_again_says_to_draw_down_what_still_stays_up() -> None:
+    stayed = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("stay", 32), Voided(28))
+    dropped = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 32), Voided(28))
+    assert stayed.search.advice.startswith("First draw the work down by hand")
+    assert "draw the work down" not in dropped.search.advice
+
+
 def test_changed_weights_void_the_trials() -> None:
     state = taken(SEARCH, *AT_TRIAL, *rows(2), Judged("drop", 32), Pressed(), Voided(32, "a weight came off"))
     assert [trial.void for trial in state.trials] == [True]
-    assert (state.search.evidence, state.dial, state.count) == ((), 32, 0)
+    assert (state.search.why, state.dial, state.count) == ("start", 32, 0)
     state = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 32), Voided(32), Pressed(), Judged("stay", 32))
     assert [trial.void for trial in state.trials] == [True, False]
-    assert state.search.why == "down-a-turn", "the voided look is no evidence"
+    assert state.search.why == "stay", "the voided look is no evidence"
     assert "no trials" in refused(TUBE, IN_TUBE, Voided(30))
     assert "0 to 400" in refused(SEARCH, AT_TRIAL, Voided(-2))
 
@@ -320,9 +333,11 @@ def test_a_failed_proof_goes_back_to_the_search() -> None:
     state = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 34))
     assert state.step is not None
     assert (state.step.id, state.baseline, state.count) == ("trial", None, 0)
-    assert (state.search.why, state.dial) == ("contradiction", 34)
+    assert (state.search.why, state.dial) == ("doubt", 34)
     sure = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 34), Pressed(), Judged("stay", 34))
-    assert (sure.search.why, sure.dial) == ("stayed-twice", 34)
+    assert (sure.baseline, sure.dial, sure.search.stopped) == (38, 38, False)
+    unsaid = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 34), Pressed(), Judged("drop", 34))
+    assert (unsaid.baseline, unsaid.dial) == (34, 34)
 
 
 @pytest.mark.parametrize("verdict", ["stiff", "broke"])

@@ -11,7 +11,6 @@ from hosewright.session.events import TookBack, Undone
 from hosewright.session.fold import apply, fold
 from hosewright.session.pace import Pace
 from hosewright.session.rules import MOST_ROWS, refusal
-from hosewright.session.search import Search
 from hosewright.session.words import hands, instruction
 from tests.strategies import logs, sessions
 
@@ -96,35 +95,3 @@ def test_nothing_but_undoing_ever_removes_a_reading_an_observation_or_a_trial(se
         now = (len(state.readings), len(state.observations), len(state.trials))
         assert isinstance(entry.event, Undone | TookBack) or all(n >= m for n, m in zip(now, most, strict=True))
         most = now
-
-
-@given(
-    st.integers(0, 120),
-    st.integers(1, 12),
-    st.lists(st.sampled_from(["drop", "stay", "unsure"]), max_size=200),
-)
-def test_a_search_that_follows_the_dial_never_passes_zero_and_ends_as_it_must(
-    start: int, clicks_per_turn: int, verdicts: list[str]
-) -> None:
-    search = Search(start, clicks_per_turn)
-    for verdict in verdicts:
-        if search.stopped or search.found:
-            break
-        stood = search.position
-        search = search.after(stood, "drop" if verdict == "drop" else "stay" if verdict == "stay" else "unsure")
-        assert search.position >= 0
-        if search.found:
-            assert search.baseline == stood + clicks_per_turn
-            assert any(seen == "drop" for _, seen in search.evidence)
-        if search.why == "raise":
-            assert search.position == max(0, stood - max(1, clicks_per_turn // 2))
-
-
-@given(st.integers(0, 120), st.integers(1, 12))
-def test_dropping_all_the_way_always_reaches_zero_and_stops(start: int, clicks_per_turn: int) -> None:
-    search = Search(start, clicks_per_turn)
-    for _ in range(start + 1):
-        if search.stopped:
-            break
-        search = search.after(search.position, "drop")
-    assert (search.why, search.position) == ("zero", 0)

@@ -173,7 +173,7 @@ def test_a_search_that_found_or_stopped_says_so() -> None:
     found = reason_of(folded(search, *before, Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)))
     looking = reason_of(folded(search, *before))
     assert stopped is not None
-    assert "Call someone" in stopped.wrong
+    assert "ask someone who knows this machine" in stopped.wrong
     assert found is not None
     assert "one full turn" in found.why
     assert len({stopped, found, looking}) == 3

@@ -295,7 +295,9 @@ class Hands:
         """What the stitches did."""
         if self.live.state.paused and not self.do(ev.Resumed()):
             return
-        if self.do(ev.Judged(verdict, self.live.state.dial)) and verdict in ("stay", "stiff", "broke"):
+        state = self.live.state
+        clicks = state.search.position if isinstance(state.step, DialTrial) else state.dial
+        if self.do(ev.Judged(verdict, clicks)) and verdict in ("stay", "stiff", "broke", "lower-stop"):
             self.voice.say(first_aid(_SEEN_AS[verdict], counting=False) if verdict in _SEEN_AS else "")
             self.voice.ring()
 

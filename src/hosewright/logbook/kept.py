@@ -8,7 +8,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
 from hosewright.logbook.harmless import harmless, one_line
-from hosewright.session.rules import MOST_CLICKS
+from hosewright.session.search import MOST_CLICKS
 
 
 def named(text: str) -> str:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 _TROUBLES: frozenset[Fault] = frozenset({"dropped", "fell-off", "yarn-broke", "stiff"})
-_STOPPED = {"stiff": "crank stiff", "broke": "yarn broke", "zero": "search stopped", "stayed-twice": "search stopped"}
+_STOPPED = {"stiff": "crank stiff", "broke": "yarn broke"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +150,7 @@ def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIE
         at_the_machine = isinstance(step, Confirm) and where_work_is(state) == "on the machine"
         return "no step" if at_the_machine and quiet_s >= patience.step_s else ""
     if isinstance(step, DialTrial) and state.search.stopped:
-        return _STOPPED[state.search.why]
+        return _STOPPED.get(state.search.why, "search stopped")
     if quiet_s >= patience.paused_s and (trouble := _trouble_since_the_last_row(state)):
         return trouble
     return "no row" if quiet_s >= patience.quiet_s else ""

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 from hosewright.session.events import Confirmed, Vouched
 from hosewright.session.letters import commands_at
 from hosewright.session.rules import refusal
-from hosewright.session.search import Search
-from hosewright.session.state import State
+from hosewright.session.state import State, Trial
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Head, Measure
 
 if TYPE_CHECKING:
@@ -35,8 +34,8 @@ def standings() -> tuple[State, ...]:
         plain = State(head, index=index)
         found += [plain, replace(plain, paused=True), replace(plain, doubted=1)]
     trial = State(head, index=next(n for n, step in enumerate(steps) if step.kind == "trial"))
-    found.append(replace(trial, search=Search(32, 4, "stiff")))
-    found.append(replace(trial, search=Search(30, 4, "found", 30)))
+    found.append(replace(trial, trials=[Trial(32, "stiff", 0)]))
+    found.append(replace(trial, trials=[Trial(32, "drop", 1), Trial(30, "stay", 1)]))
     found.append(State(head, abandoned=True))
     return tuple(found)
 

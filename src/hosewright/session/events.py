@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-Verdict = Literal["drop", "stay", "unsure", "stiff", "broke"]
+Verdict = Literal["drop", "stay", "unsure", "stiff", "broke", "lower-stop"]
 Fault = Literal[
     "dropped",
     "tuck",

@@ -27,6 +27,7 @@ VERDICT_WORDS: dict[Verdict, str] = {
     "unsure": "not sure",
     "stiff": "crank stiff",
     "broke": "yarn broke",
+    "lower-stop": "dial at its lower stop",
 }
 
 # Faults that happen at one needle, which is asked for.

@@ -36,7 +36,6 @@ from hosewright.session.events import (
     Vouched,
 )
 from hosewright.session.rules import refusal
-from hosewright.session.search import Search
 from hosewright.session.state import Observation, Reading, Spoil, State, Trial
 from hosewright.session.steps import DialTrial
 from hosewright.session.undoing import before, do_again, remember, undo
@@ -108,7 +107,6 @@ def _take(state: State, entry: Entry, event: Event) -> None:
             _judge(state, event, entry.at_ms)
         case Voided(clicks=clicks):
             state.trials = [replace(trial, void=True) for trial in state.trials]
-            state.search = Search(clicks, state.head.clicks_per_turn)
             state.search_from = state.dial = clicks
             state.counts[state.index] = 0
         case DialMoved(clicks=clicks):
@@ -183,10 +181,6 @@ def _take_back(state: State) -> None:
         return
     mistaken = state.trials[-1]
     state.trials = state.trials[:-1]
-    state.search = Search(state.search_from, state.head.clicks_per_turn)
-    for trial in state.trials:
-        if not trial.void:
-            state.search = state.search.after(trial.clicks, trial.verdict)
     state.dial = state.search.position
     state.counts[state.index] = mistaken.rows
 
@@ -216,7 +210,6 @@ def _rehang(state: State, event: Rehung, at_ms: int) -> None:
 
 def _judge(state: State, event: Judged, at_ms: int) -> None:
     state.trials.append(Trial(event.clicks, event.verdict, state.count))
-    state.search = state.search.after(event.clicks, event.verdict)
     state.dial = state.search.position
     state.counts[state.index] = 0
     if not isinstance(state.step, DialTrial):  # the proof failed: back to the search

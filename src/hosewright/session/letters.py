@@ -123,6 +123,9 @@ _TROUBLES = (
     Command("z", "z", "crank stiff", "judge", "The crank is stiff: stop now, never force it.", "stiff"),
     Command("x", "x", "yarn broke", "judge", "The yarn broke: stop now.", "broke"),
 )
+_LOWER_STOP = Command(
+    "l", "l", "lower stop", "judge", "The dial is at its lower stop and goes no further: stop now.", "lower-stop"
+)
 _WEIGHTS = Command(
     "w", "w", "weights changed", "void", "Weights or tension were changed: the trials so far count no more."
 )
@@ -192,5 +195,5 @@ def _trial_commands(state: State) -> tuple[Command, ...]:
     if state.search.stopped:
         return (_AGAIN, _TAKE, _TRIAL_DIAL, _BACK, *_END)
     if state.search.found:
-        return (_GO_ON, _TAKE, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
-    return (_COUNT, _TAKE, *_VERDICTS, *_TROUBLES, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+        return (_GO_ON, _TAKE, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+    return (_COUNT, _TAKE, *_VERDICTS, *_TROUBLES, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)

@@ -44,7 +44,7 @@ def search_steps() -> tuple[Step, ...]:
         Confirm("cast-on", "Hang the cast-on bonnet"),
         CountRows("cast-on-rows", "Separator rows", CAST_ON_ROWS, yarn="separator"),
         Confirm("join", "Join the working yarn"),
-        DialTrial("trial", "Find the stitch size"),
+        DialTrial("trial", "Find the stitch size", rule=2),
         Confirm("clear", "Clear the needles"),
         CountRows("prove", "Prove it", PROOF_ROWS, proves=True),
     )

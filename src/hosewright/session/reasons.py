@@ -63,9 +63,9 @@ _CONFIRMS: dict[str, Reason] = {
         _HOOKS,
     ),
     "clear": Reason(
-        "The stitches that stayed up still hang at the hooks. Cranked over like that they tuck or bend a needle.",
-        "No loop above an open latch, and the work tight under the needles.",
-        "A loop that will not go down: lift it over its latch with the work hook, one at a time.",
+        "Stitches that stayed up still sit high on their needles. Crank over them and they tuck, or a needle bends.",
+        "Every loop below its latch, every latch open, the work hanging snug below the cylinder.",
+        "One will not come down? Ease it down with the work hook, one needle at a time.",
         f"{_HOOKS} Never force a stiff crank.",
     ),
     "set-dial": Reason(
@@ -188,16 +188,16 @@ _OTHERS: dict[str, Reason] = {
         _CRANKING,
     ),
     "trial": Reason(
-        "Too small a stitch stays up at the hook and jams; too large a one makes a sloppy sock. Going up until they "
-        "stay up finds the edge, and one turn below it is safe.",
-        "The stitches rise just behind the V-cam: do they drop back at once, or stay up?",
-        "Not sure is a fair answer: leave the dial, crank another row, look again.",
+        "Too small a stitch does not come down and jams; far too large a one makes a limp sock. The edge is looked "
+        "for, and the sock knitted one turn below it.",
+        "A whole round, not a few needles: stitches that drop back at once, or that do not come down.",
+        "Could not tell? Say not sure, and look once more. Weights moved? Say so: earlier looks count no more.",
         _CRANKING,
     ),
     "prove": Reason(
-        "One good row may be luck; ten say that the stitch size holds.",
-        "Even stitches right round, the crank as easy in the tenth row as in the first.",
-        "They stay up after all: say so, and the search goes on from there.",
+        "One good round may be chance. Ten, the same all the way, and you can trust the stitch size with a sock.",
+        "Every stitch drops back, all round, and the crank turns as lightly at the end as at the start.",
+        "They stay up? Say so. One look more at the same place decides whether the dial goes a turn lower.",
         _CRANKING,
     ),
     "separator-in": Reason(
@@ -318,15 +318,16 @@ _TURNED = Reason(
     _TURNING,
 )
 _FOUND = Reason(
-    "Where they stay up is just too small; one full turn more and they fall free, whatever the next needles do.",
-    "The position is read off twice, and the dial was set from the side you always come from.",
-    "Lost count of the turns? Run the dial to the zero mark and count down again.",
+    "At the edge some stitches drop back and some do not; one full turn below it leaves room for a thick place in the "
+    "yarn or a stiff needle.",
+    "Read the dial twice, and come to its place from the same side as always: the screw has a little play.",
+    "Not sure how far you turned? Turn up to the zero mark and count from there.",
     _CRANKING,
 )
 _STOPPED = Reason(
-    "Going on as it is would bend a needle or tear the yarn, and tell nothing of the stitch size.",
-    "What the line above names; a bent needle, a closed latch or a caught yarn is found sooner by hand than by eye.",
-    "Cannot find it? Call someone before the crank moves again.",
+    "As things are, another round would show nothing new and might bend a needle or tear the yarn.",
+    "Each thing named above, one at a time. Look along the needles: a bent one stands out of line.",
+    "Found nothing? Leave the crank alone and ask someone who knows this machine.",
     _CRANKING,
 )
 # What a tube and a sock do for different ends.

@@ -29,6 +29,7 @@ from hosewright.session.events import (
     Voided,
     Vouched,
 )
+from hosewright.session.search import MOST_CLICKS
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
 from hosewright.session.undoing import last_done, values_before
 from hosewright.session.words import label_of
@@ -36,7 +37,6 @@ from hosewright.session.words import label_of
 if TYPE_CHECKING:
     from hosewright.session.state import State
 
-MOST_CLICKS = 400  # a hundred turns: no knob travels so far, so a larger number is a slip of typing
 MOST_ROWS = 100_000
 MOST_OF_AN_ID = 40  # characters
 _COUNTED = (CountRows, CountPasses, DialTrial)
@@ -208,13 +208,13 @@ def _verdict(state: State, event: Judged) -> str | None:
     if isinstance(step, DialTrial):
         if state.search.stopped:
             return "The search has stopped. Put right what is wrong, then start it again."
-        if state.search.found:
+        if state.search.found and event.verdict != "lower-stop":
             return "The stitch size is found; go on and prove it."
     elif not (isinstance(step, CountRows) and step.proves and _trial_before(state)):
         return "There is no dial trial in this step."
-    elif event.verdict in ("drop", "unsure"):
+    elif event.verdict in ("drop", "unsure", "lower-stop"):
         return "While proving, only stitches that stay up overturn the stitch size."
-    if state.count == 0 and event.verdict not in ("stiff", "broke"):
+    if state.count == 0 and event.verdict in ("drop", "stay", "unsure"):
         return "Crank at least one full row at this position first."
     return _clicks(event.clicks)
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.search import Search
-from hosewright.session.steps import CountPasses, CountRows, Wait, sock_of
+from hosewright.session.search import Search, search_through
+from hosewright.session.search_before import search_before
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Wait, sock_of
 
 if TYPE_CHECKING:
     from hosewright.session.events import Fault, Verdict
@@ -85,7 +86,6 @@ class State:
     index: int = 0
     counts: list[int] = field(default_factory=list)
     dial: int = 0
-    search: Search = field(default_factory=lambda: Search(0))
     search_from: int = 0  # where the present search started
     trials: list[Trial] = field(default_factory=list)
     readings: list[Reading] = field(default_factory=list)
@@ -109,7 +109,6 @@ class State:
             self.counts = [0] * len(self.head.steps)
             self.dial = self.head.dial
             self.search_from = self.head.dial
-            self.search = Search(self.head.dial, self.head.clicks_per_turn)
 
     @property
     def step(self) -> Step | None:
@@ -154,6 +153,17 @@ class State:
         if step is None:
             return "finished"
         return "waiting" if isinstance(step, Wait) else "open"
+
+    @property
+    def search(self) -> Search:
+        """Where the search for the stitch size stands, by the trials that are not void."""
+        looks = [(trial.clicks, trial.verdict) for trial in self.trials if not trial.void]
+        rule = next((step.rule for step in self.head.steps if isinstance(step, DialTrial)), 1)
+        through = search_before if rule == 1 else search_through
+        search = through(looks, self.search_from, self.head.clicks_per_turn)
+        if not looks and self.trials:  # begun again: what was seen last hangs on the needles still
+            return replace(search, seen=self.trials[-1].verdict)
+        return search
 
     @property
     def baseline(self) -> int | None:

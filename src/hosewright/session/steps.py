@@ -56,10 +56,14 @@ class Confirm:
 
 @dataclass(frozen=True, slots=True)
 class DialTrial:
-    """Look for the stitch size: rows and verdicts until the search has its baseline."""
+    """Look for the stitch size: rows and verdicts until the search has its baseline.
+
+    ``rule``: 1 is the one that sessions began with before it was frozen into them (see ``search_before``).
+    """
 
     id: str
     title: str
+    rule: Literal[1, 2] = 1
     kind: Literal["trial"] = "trial"
 
 

@@ -41,8 +41,8 @@ NOTHING_GIVEN = Given()
 _STILL = "Lift and lower needles only while the crank stands still."
 _CONFIRMS: dict[str, Instruction] = {
     "weights": Instruction(
-        "Hang the usual weights on the buckle ({weights}) and set the dial to {dial}.{tension} Leave the weights alone "
-        "until the stitch size is found: if they change, the trials count for nothing.",
+        "Hang the usual weights on the buckle ({weights}) and set the dial to {dial}.{tension} Leave the weights as "
+        "they are until the stitch size is proven: once they change, what was seen before counts no more.",
         "Weights fall when work drops: keep feet and small children clear. Your machine's own manual comes first.",
     ),
     "cast-on": Instruction(
@@ -55,8 +55,8 @@ _CONFIRMS: dict[str, Instruction] = {
         "Cut the separator yarn, tie in the working yarn and thread it through mast and carrier.{start}{heel_half}"
     ),
     "clear": Instruction(
-        "Before cranking again: draw the work down by hand, and see that every latch is open and every needle clear. "
-        "The dial stands at {dial}."
+        "Before you crank again: draw the work down by hand, see every latch open and every needle clear, and set the "
+        "dial to {dial}."
     ),
     "set-dial": Instruction("Set the dial to {dial}, hang the weights as usual ({weights}) and cast on.{tension}"),
     "part": Instruction("Cut the working yarn and tie in the separator yarn."),
@@ -151,7 +151,7 @@ _ROWS: dict[str, str] = {
     "separator-in": "Separator yarn: rows to hang the work on, taken away later.",
     "tube": "Working yarn. The counter is at zero: every row counts. Same weights, same tension, steady pace.",
     "separator-out": "Separator yarn again, to come off on.",
-    "prove": "Ten clean rows prove the stitch size. If the stitches stay up, say so.",
+    "prove": "Ten clean rows prove the stitch size. Should the stitches stay up, say so with s, and look once more.",
     "hem": "The hem, cranked double.",
     "hem-inside": "The rest of the hem, as many rows again.",
     "cuff": "Full rows for the cuff.",
@@ -323,4 +323,7 @@ def _found(state: State) -> str:
     if state.baseline is None:
         return "Finished."
     where = show_position(state.baseline, state.head.clicks_per_turn)
-    return f"The stitch size for this yarn is {where}. Crank a gauge tube at this position next."
+    return (
+        f"The stitch size for this yarn is {where}. Leave the work on the machine and crank the gauge tube on it, with "
+        "the dial as it stands; or take it off: hold the weights, cut the yarn, crank it off the needles."
+    )

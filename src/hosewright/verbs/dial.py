@@ -97,7 +97,7 @@ def dial_of(args: Namespace) -> Dial:
 def read_clicks(text: str, per_turn: int) -> int:
     """Clicks below zero; a bare whole number is clicks here, turns must say so."""
     from hosewright.craft.dial import read_position
-    from hosewright.session.rules import MOST_CLICKS
+    from hosewright.session.search import MOST_CLICKS
 
     bare = text.strip()
     clicks = int(bare) if bare.isdecimal() and len(bare) < LONGEST_CLICKS else read_position(bare, per_turn)
