@@ -156,7 +156,7 @@ async def test_hung_again_in_an_earlier_part(book: Logbook, played: Played) -> N
     assert played.state.count_of("heel") == 0
 
 
-async def test_the_search_of_the_handbook_by_keys(book: Logbook, played: Played) -> None:
+async def test_a_search_by_keys(book: Logbook, played: Played) -> None:
     # common practice, no source: 8, 7 1/2 and 7 turns drop back, 6 1/2 stays up, so 7 1/2 it is
     await played.open(start(book, "search", "trial"))
     await played.press("d")

@@ -54,7 +54,8 @@ def test_every_constant_names_its_source_and_every_source_a_constant() -> None:
 
 def test_a_source_is_a_document_or_says_that_it_is_none() -> None:
     nameless = re.compile(
-        r"test files?\b|secondary|slide deck|encyclop|course text|blog|web ?page|shop's page|public (repo|code|file)",
+        r"test files?\b|secondary|slide deck|encyclop|(course |\b)text ?book|course text|blog|web ?page|shop's page|"
+        r"public (repo|code|file)",
         re.I,
     )
     said = {name: source.text for name, source in SOURCES.items()}

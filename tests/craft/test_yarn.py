@@ -87,7 +87,7 @@ def test_without_weighing_the_loop_length_stands_alone() -> None:
 
 
 def test_two_ways_that_contradict_do_not_make_a_surer_number() -> None:
-    # Birge ratio, textbook: with two values it is their distance in errors.
+    # Birge 1932, from memory: with two values it is their distance in errors.
     apart = yarn_per_stitch(measured(12.5, 0.1), 250.0, measured(15.0 / 3600, 0.1 / 3600))
     assert apart.weighed_mm is not None
     assert apart.sigmas is not None

@@ -125,6 +125,7 @@ def fit_leg(knit: Knit, wearer: Wearer | None, values: Values, made: Made, unit:
         stretched_width_mm=knit.tube.stretched_width_mm if knit.tube else None,
         unit=unit,
         verdicts=judged,
+        ask="type it with the wearer",
     )
     lines = [
         (f"Leg at {fit.place}", f"{fit.ease * 100:.0f} % ease" + (f", {fit.verdict}" if judged else "")) for fit in fits

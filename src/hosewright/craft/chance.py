@@ -1,6 +1,6 @@
 """Whether something is more than chance: needles that keep faulting, and gauges that differ.
 
-Sources, all textbook: the binomial distribution; Bonferroni's inequality (the chance of any of n events is at most
+All from memory: the binomial distribution; Bonferroni's inequality (the chance of any of n events is at most
 the sum of their chances, however they hang together); Welch, Biometrika 34 (1947) 28, with the degrees of freedom
 of Satterthwaite, Biometrics Bulletin 2 (1946) 110, as the guide to uncertainty in measurement uses them (formula
 G.2b there, a tape's limits counting as known for certain); the incomplete beta function by its continued fraction,

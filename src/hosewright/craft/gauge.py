@@ -1,7 +1,7 @@
 """The gauge of a washed tube: rows and stitches per length, circumference, loop length, each with its error.
 
 Standard uncertainty of a repeated reading: u^2 = a^2 / 3 + s^2 / n, with a the tape's half-width (a
-rectangular error that repeats do not shrink) and s the spread of n readings. Source: the usual rules for
+rectangular error that repeats do not shrink) and s the spread of n readings. Source: the rules for
 expressing uncertainty in measurement, from memory. Sizes of bands are ours and say so in `sources`.
 """
 

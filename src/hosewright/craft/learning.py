@@ -2,7 +2,7 @@
 
 Each verdict says how far the right sock lay from the one worn, in length and round. They are combined by inverse
 variance with one more observation, "no change at all", whose spread is how far our first estimates are commonly out;
-so one sock never moves the plan the whole way, and several that agree move it nearly so (normal prior, textbook; the
+so one sock never moves the plan the whole way, and several that agree move it nearly so (normal prior, from memory; the
 spreads are our assumptions). A ceiling for each sock stands beside that.
 """
 

@@ -59,13 +59,14 @@ def leg_fits(
     stretched_width_mm: Measured | float | None = None,
     unit: str = "in",
     verdicts: bool = True,
+    ask: str = "measure it",
 ) -> tuple[tuple[LegFit, ...], tuple[str, ...]]:
     """A leg of ``leg_mm`` against the ankle, and where its top reaches it against the calf; and what to be told.
 
     ``circumference`` is the tube's at the baseline, relaxed, and ``stretched_width_mm`` its flat width pulled wide;
     ``shaped`` are the dial's steps, of which the first is at the calf. A leg reaches the calf when it is shaped for
-    it, called a ``knee`` leg, or as long (from 28 cm: ours). Without ``verdicts`` the words give figures alone. Raises
-    CraftError.
+    it, called a ``knee`` leg, or as long (from 28 cm: ours). Without ``verdicts`` the words give figures alone.
+    ``ask`` is what to do where the girth of the calf is wanted. Raises CraftError.
     """
     if leg_mm <= 0:
         return (), ()
@@ -89,7 +90,7 @@ def leg_fits(
         )
     if len(girths) > 1 and calf_mm is None:
         told.append(
-            "The top of this leg goes round the calf: measure it there, so that it can be held against the tube."
+            f"The top of this leg goes round the calf, whose girth is not known: {ask} to hold it against the tube."
         )
     return tuple(fits), tuple(told)
 

@@ -76,7 +76,7 @@ def root(value: Number) -> Number:
 
 
 def combine(values: Sequence[Measured]) -> Measured:
-    """Inverse-variance weighted mean of independent estimates of one quantity (closed form, textbook).
+    """Inverse-variance weighted mean of independent estimates of one quantity (closed form: the GUM, from memory).
 
     An exact estimate (error 0) wins outright, so at most one may be exact. Raises CraftError.
     """

@@ -75,7 +75,8 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     Weighted least squares; with one tube the rise is the prior's. A tube's error is taken as at least 0.05 mm
     (our assumption: no two tubes repeat better). Tubes at one position that lie further apart than their errors allow
     show how well tubes repeat: every tube's error is widened by the square root of chi squared over its degrees of
-    freedom (the Birge ratio, textbook). Three or more that scatter about the line widen the answer likewise.
+    freedom (the ratio of Birge, Phys. Rev. 40, 1932; from memory). Three or more that scatter about the line widen
+    the answer likewise.
     Raises CraftError.
     """
     if not tubes:

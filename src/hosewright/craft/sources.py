@@ -45,7 +45,7 @@ SOURCES: dict[str, Source] = {
     ),
     "chance.LEAST_FAULTS": Source("Our line: fewer than three faults of a needle are not worth a word.", "ours"),
     "chance.SUSPECT_ODDS": Source("Our line: a sound machine is suspected at most once in a hundred times.", "ours"),
-    "chance.DIFFERENT_ODDS": Source("The usual 5 % of the handbooks, a habit and no law; from memory.", "memory"),
+    "chance.DIFFERENT_ODDS": Source("The usual 5 %, a habit and no law; from memory.", "memory"),
     "chance.MOST_TERMS": _LIMIT,
     "chance.CLOSE_ENOUGH": Source("The last figure of a double-precision number, about 2e-16.", "exact"),
     "cuffs.MOST_CUFF_ROWS": _LIMIT,

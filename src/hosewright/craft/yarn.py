@@ -126,7 +126,7 @@ def yarn_per_stitch(
 
     The loop length also gets a 5 % model error (ours: the published constants are averages over many fabrics, and by
     how much one differs was found nowhere). Where the two ways differ by more than their errors the combined error
-    is widened by as much (the Birge ratio, textbook), since two contradicting numbers do not make a surer one.
+    is widened by as much (the Birge ratio), since two contradicting numbers do not make a surer one.
     ``scale_share`` is the scale's half-width over the tube's mass.
     """
     spread = math.hypot(error(loop_mm), LOOP_MODEL_SHARE * nominal(loop_mm))

@@ -190,6 +190,7 @@ def read_leg_fit(
         calf_mm=expected,
         shaped=schedule,
         unit=unit,
+        ask="type --calf",
     )
     answer = [
         {
