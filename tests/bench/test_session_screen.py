@@ -305,7 +305,7 @@ async def test_a_wrong_verdict_is_taken_back(book: Logbook, played: Played) -> N
     taken_back = played.state
     assert taken_back.baseline is None
     assert (taken_back.dial, taken_back.count) == (30, 2)
-    assert "verdict is taken back" in played.text("#message")
+    assert "Undone: verdict “stayed up” at 7 1/2 turns below zero." in played.text("#message")
     await played.press("d")
     assert played.state.dial == 28
 

@@ -57,10 +57,11 @@ def bench(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -
 def test_enter_counts_one_line_a_press(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("", "", "-", "")
-    assert said[-5:] == [
+    assert said[-6:] == [
         "gauge tube, 1 of 30 rows done",
         "gauge tube, 2 of 30 rows done",
-        "Taken back: gauge tube, 1 of 30 rows done",
+        "Undone: row 2. The row is still on the machine; if you pulled it back, use r.",
+        "gauge tube, 1 of 30 rows done",
         "gauge tube, 2 of 30 rows done",
         "Left at: gauge tube, 2 of 30 rows done. Everything is stored.",
     ]
@@ -140,7 +141,10 @@ def test_a_search_in_lines(bench: Bench) -> None:
     said = bench.type("d", "", "d", "", "n", "", "s", "-", "s")
     assert "Crank at least one full row at this position first." in said
     assert "row 1, dial at 8 turns below zero" in said
-    assert "The last verdict is taken back: row 1, dial at 7 1/2 turns below zero" in said
+    undone = said.index(
+        "Undone: verdict “stayed up” at 7 1/2 turns below zero. Turn the dial back to 7 1/2 turns below zero."
+    )
+    assert said[undone + 1] == "row 1, dial at 7 1/2 turns below zero"
     assert any(line.startswith("First draw the work down by hand") for line in said)
     assert bench.state.baseline == 34
     assert [trial.verdict for trial in bench.state.trials] == ["drop", "unsure", "stay"]
@@ -174,7 +178,7 @@ def test_measuring(bench: Bench) -> None:
     )  # fmt: skip
     assert "Length of the working rows: 4 1/2 in." in said
     assert any("10.0 times larger" in line and "x strikes it out" in line for line in said)
-    assert "Struck out: length 45. It stays readable in the report." in said
+    assert "Struck out: Washed length 45. - undoes that." in said
     assert any("“4 kg” has a unit that does not fit" in line for line in said)
     assert "Type m, one of length, width, stretched, mass, on-foot, and the reading." in said
     assert "Mass, separator yarn trimmed off: 11 g." in said
@@ -210,7 +214,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
     said = bench.type(
         "", "d 5 by the seam", "o sang", "k", "del", "t 500", "t", "", "n wool smells", "c", "7", "7", "e"
     )
-    assert any(line.startswith("Noted: dropped stitch, needle 5, row 1.") for line in said)
+    assert any(line.startswith("Noted: dropped stitch, needle 5, row 1 (- undoes it).") for line in said)
     assert any("stands alone" in line for line in said)
     assert "Needles here are numbered 1 to 72." in said
     assert "“7” does nothing in this step; ? says what does." in said

@@ -19,9 +19,10 @@ from hosewright.session.events import (
     Resumed,
     Undone,
 )
-from hosewright.session.fold import apply
+from hosewright.session.fold import apply, fold
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.rules import refusal
+from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import Head
 from tests.strategies import sessions, way_to
@@ -51,26 +52,26 @@ def at(head: Head, step_id: str) -> list[Event]:
     return way_to(head, next(n for n, step in enumerate(head.steps) if step.id == step_id))
 
 
+Kept = tuple[dict[str, Any], bool]  # a whole state, and whether it was left by a plain press
+
+
 @dataclass
 class Model:
     """Undoing as it is meant: the state before each thing a person did, kept whole."""
 
-    before: list[dict[str, Any]] = field(default_factory=list)
-    ahead: list[dict[str, Any]] = field(default_factory=list)
+    before: list[Kept] = field(default_factory=list)
+    ahead: list[Kept] = field(default_factory=list)
     opened: dict[str, Any] | None = None
-    doubtful: bool = False  # nothing came since a row but presses that were too fast
 
     def take(self, state: State, event: Event) -> dict[str, Any] | None:
         """What ``state`` must say after ``event``, which it can take; None where only the fold knows."""
         now = content(state)
         match event:
             case Undone():
-                self.opened, self.doubtful = None, False
-                self.ahead.append(now)
-                return self.before.pop()
+                self.opened = None
+                return self._turn(self.before, self.ahead, now)
             case Redone():
-                self.before.append(now)
-                return self.ahead.pop()
+                return self._turn(self.ahead, self.before, now)
             case Opened() | Paused(auto=True):
                 return None
         self.ahead.clear()
@@ -79,13 +80,17 @@ class Model:
                 self.opened = self.opened or now
             case Pressed(doubtful=True):
                 pass
-            case Doubted() if self.doubtful:
-                self.before.pop()
+            case Doubted() if self.before and self.before[-1][1] and self.opened is None:
+                self.before.pop()  # that press was no row
             case _:
-                self.before.append(self.opened or now)
+                self.before.append((self.opened or now, isinstance(event, Pressed)))
                 self.opened = None
-        self.doubtful = isinstance(event, Pressed) and (self.doubtful or not event.doubtful)
         return None
+
+    def _turn(self, here: list[Kept], there: list[Kept], now: dict[str, Any]) -> dict[str, Any]:
+        found, press = here.pop()
+        there.append((now, press))
+        return found
 
 
 def walk(head: Head, log: list[Entry]) -> State:
@@ -109,3 +114,14 @@ def test_things_done_and_undone_give_the_state_before_and_done_again_the_state_a
     head, log = session
     more: list[Event] = [*[Undone()] * undone, *[Redone()] * redone]
     walk(head, [*log, *entries(more, len(log) + 1)])
+
+
+@given(sessions())
+def test_what_stands_folds_to_the_same_work_by_itself(session: tuple[Head, list[Entry]]) -> None:
+    head, log = session
+    stands = standing(head, log)
+    whole, alone = content(fold(head, log)), content(fold(head, stands))
+    assert [entry.seq for entry in stands] == sorted({entry.seq for entry in stands})
+    assert not any(isinstance(entry.event, Undone | Redone) for entry in stands)
+    assert fold(head, stands).ignored == 0
+    assert {**alone, "since_ms": 0} == {**whole, "since_ms": 0}

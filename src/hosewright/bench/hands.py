@@ -11,10 +11,12 @@ from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
-from hosewright.session.faults import FAULT_WORDS, FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
+from hosewright.session.faults import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
 from hosewright.session.first_aid import first_aid
 from hosewright.session.observations import lot_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.undo_words import deed_words, reading_words, seen_at_words, to_put_back
+from hosewright.session.undoing import last_done
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
@@ -85,9 +87,12 @@ def joined_on(seq: int, lot: tuple[str, str]) -> ev.Amended:
 class Hands:
     """One session in use. Every ``do_*`` is a command of ``session.letters``."""
 
-    def __init__(self, live: Live, settings: Settings, voice: Voice, lots: Lots = no_lots) -> None:
-        """``lots``: the dye lots that a ball joined on may be of. It may raise LogbookError."""
+    def __init__(
+        self, live: Live, settings: Settings, voice: Voice, lots: Lots = no_lots, undo: str = "Backspace"
+    ) -> None:
+        """``lots``: the dye lots that a ball joined on may be of. It may raise LogbookError. ``undo``: what undoes."""
         self.live, self.settings, self.voice, self._lots = live, settings, voice, lots
+        self.undo = undo
         self._doubter = Doubter(settings.press_gap_ms)
         self._noting: _Noting | None = None
         self._last_press_ms: float | None = None
@@ -119,7 +124,7 @@ class Hands:
         """One row or pass, pressed at ``at_ms`` on a clock that never steps."""
         state = self.live.state
         resumed = state.paused and isinstance(state.step, CountRows | CountPasses | DialTrial)
-        if resumed and not self.do(ev.Resumed()):
+        if resumed and not self.do(ev.Resumed(cranked=True)):
             return
         judgement = self._doubter.judge(at_ms)
         if not self.do(ev.Pressed(doubtful=judgement is not Judgement.ROW)):
@@ -146,12 +151,30 @@ class Hands:
             self.voice.say(f"Counted after all: the count is {self.live.state.count}.")
 
     def do_take_back(self) -> None:
-        """The last press was a mistake."""
-        verdicts = len(self.live.state.trials)
-        if self.do(ev.TookBack()):
-            state = self.live.state
-            verdict = len(state.trials) < verdicts
-            self.voice.say("The last verdict is taken back." if verdict else f"Taken back: the count is {state.count}.")
+        """The last thing done was a mistake, whatever it was."""
+        state = self.live.state
+        last, dial = last_done(state), state.dial
+        words = deed_words(state, last) if last else ""
+        if self.do(ev.Undone()) and last is not None:
+            self._cranking_since_ms = None if state.paused else self._cranking_since_ms
+            self.voice.say(f"Undone: {words}. {to_put_back(state, last, dial)}".rstrip())
+
+    def do_redo(self) -> None:
+        """What was undone last was none after all."""
+        state = self.live.state
+        dial = state.dial
+        if self.do(ev.Redone()) and (last := last_done(state)) is not None:
+            self.voice.say(
+                f"Done again: {deed_words(state, last)}. {to_put_back(state, last, dial, again=True)}".rstrip()
+            )
+
+    def do_undo_measuring(self) -> None:
+        """The same while measuring, where another key says so."""
+        self.do_take_back()
+
+    def do_redo_measuring(self) -> None:
+        """The same while measuring."""
+        self.do_redo()
 
     def do_pause(self) -> None:
         """Pause, or go on."""
@@ -293,7 +316,7 @@ class Hands:
 
     def do_judge(self, verdict: ev.Verdict) -> None:
         """What the stitches did."""
-        if self.live.state.paused and not self.do(ev.Resumed()):
+        if self.live.state.paused and not self.do(ev.Resumed(cranked=True)):
             return
         state = self.live.state
         clicks = state.search.position if isinstance(state.step, DialTrial) else state.dial
@@ -325,8 +348,9 @@ class Hands:
                     more = self._noting.asked
                 except LogbookError as error:
                     more = f"Its dye lot cannot be asked: {error}"
+            said = seen_at_words(self.live.state, self.live.state.observations[-1])
             more = f"{first_aid(fault)} {more}".strip()
-            self.voice.say(f"Noted: {FAULT_WORDS[fault]}. {more}".rstrip())
+            self.voice.say(f"Noted: {said} ({self.undo} undoes it). {more}".rstrip())
 
     def _other_lots(self) -> Sequence[tuple[str, str]]:
         present = lot_now(self.live.state, self.live.record.lot)
@@ -389,7 +413,7 @@ class Hands:
         if not standing:
             self.voice.say("There is no observation to strike out.", trouble=True)
         elif self.do(ev.Struck(standing[-1].seq)):
-            self.voice.say("The last observation is struck out; it stays readable.")
+            self.voice.say(f"Struck out: {seen_at_words(state, standing[-1])}. {self.undo} undoes that.")
 
     def strike_reading(self, field: str | None) -> None:
         """Strike out the last reading of ``field``."""
@@ -397,7 +421,7 @@ class Hands:
         if not standing:
             self.voice.say("There is no reading of this field to strike out.", trouble=True)
         elif self.do(ev.Struck(standing[-1].seq)):
-            self.voice.say("The last reading is struck out.")
+            self.voice.say(f"Struck out: {reading_words(self.live.state, standing[-1])}. {self.undo} undoes that.")
 
     # --- questions -----------------------------------------------------------------------------------------
 

@@ -163,7 +163,7 @@ def _taken(commands: Iterable[Command], changed: set[str], *, typing: bool) -> I
                 yield f"{says}: it is {_RESERVED[key]} on every screen."
             elif key in "0123456789":
                 yield f"{says}: digits are a needle's number after an observation."
-            elif command.does == "take_back" and key in _TORN:
+            elif command.does in ("take_back", "redo") and key in _TORN:
                 yield f"{says}: a slow line may send it by itself."
             elif typing and (key in _TYPING or key == "space" or key_to_character(key) is not None):
                 yield f"{says}: while measuring it is needed for typing."

@@ -110,7 +110,9 @@ class SessionScreen(Screen[None]):
 
     async def on_mount(self) -> None:
         """Note that the session was taken up, and show it."""
-        self.hands = Hands(self.live, self.app.settings, self, lots_in(self.app.book, self.live))
+        undo = dict(self.app.keymap.moved).get("take_back", "")
+        lots = lots_in(self.app.book, self.live)
+        self.hands = Hands(self.live, self.app.settings, self, lots, shown_key(undo) if undo else "Backspace")
         state = self.live.state
         if self._from_another:
             if self.hands.do(ev.Opened()):
@@ -409,6 +411,13 @@ class SessionScreen(Screen[None]):
         """What was said of the line before is no longer true."""
         event.stop()
         self.say("")
+
+    async def on_measure_panel_emptied(self, event: MeasurePanel.Emptied) -> None:
+        """Backspace on an empty line is the command it is anywhere else, unless that was moved to another key."""
+        event.stop()
+        commands = commands_for(self.live.state, self.app.keymap)
+        if command := next((command for command in commands if "backspace" in command.keys), None):
+            await self._run(command, 0.0)
 
     async def on_measure_panel_done(self, event: MeasurePanel.Done) -> None:
         """All measured."""

@@ -37,6 +37,7 @@ def standings() -> tuple[State, ...]:
     found.append(replace(trial, trials=[Trial(32, "stiff", 0)]))
     found.append(replace(trial, trials=[Trial(32, "drop", 1), Trial(30, "stay", 1)]))
     found.append(State(head, abandoned=True))
+    found += [replace(state, undone=[()]) for state in found]  # where something can be done again
     return tuple(found)
 
 

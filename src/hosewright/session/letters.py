@@ -27,6 +27,7 @@ _TYPED = {
     "escape": "q",
     "ctrl+x": "x",
     "ctrl+b": "b",
+    "ctrl+y": "i",
 }
 
 
@@ -73,10 +74,16 @@ _COUNT = Command(
 _TAKE = Command(
     "backspace",
     "Bksp",
-    "take back",
+    "undo",
     "take_back",
-    "The last press (or verdict) was a mistake: take it back.",
+    "Undo the last thing done, whatever it was; again goes further back. It moves the count, not the knitting.",
 )
+_REDO = Command("i", "i", "do again", "redo", "Do again what was undone last.")
+# While measuring letters are typed, and Backspace only undoes on an empty line.
+_TAKE_READING_BACK = Command(
+    "backspace", "Bksp", "undo", "undo_measuring", "On an empty line: undo the last thing done, whatever it was."
+)
+_REDO_MEASURING = Command("ctrl+y", "Ctrl+Y", "do again", "redo_measuring", _REDO.help)
 _BACK = Command("b", "b", "back", "step_back", "Back to the step before. Nothing is erased.")
 _PAUSE = Command("p", "p", "pause", "pause", "Hands off the crank; the pace leaves this time out. Counting ends it.")
 _NOTE = Command("n", "n", "note", "note", "Write a few words about this row.")
@@ -154,14 +161,16 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     ``missing``: how many rows or passes are offered as missing, 0 for any number; None while none are.
     """
     step = state.step
+    undo = (_TAKE, _REDO) if state.undone else (_TAKE,)
     if state.abandoned:
         take_up = Command("enter", "Enter", "take it up again", "reopen", "Take this session up again where it stood.")
-        return (take_up, _OTHER, _HOME, _HELP)
+        return (take_up, *undo, _OTHER, _HOME, _HELP)
     if step is None:
-        return (Command("enter", "Enter", "bench", "home", "Go to the bench."), _BACK, _NOTE, _OTHER, _HOME, _HELP)
+        to_bench = Command("enter", "Enter", "bench", "home", "Go to the bench.")
+        return (to_bench, _BACK, *undo, _NOTE, _OTHER, _HOME, _HELP)
     spoilt = _SPOILT if state.sock else ()
     if isinstance(step, Confirm | Wait):
-        return (_GO_ON, _BACK, _NOTE, _DIAL, *((_STRIKE,) if state.spoils else ()), *spoilt, *_END)
+        return (_GO_ON, *undo, _BACK, _NOTE, _DIAL, *((_STRIKE,) if state.spoils else ()), *spoilt, *_END)
     if isinstance(step, Measure):
         return (
             Command(
@@ -173,12 +182,14 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
             ),
             Command("ctrl+s", "Ctrl+S", "done, go on", "finish_measuring", "All is measured; go on."),
             Command("ctrl+x", "Ctrl+X", "strike last", "strike_reading", "Strike out the last reading of this field."),
+            _TAKE_READING_BACK,
+            *((_REDO_MEASURING,) if state.undone else ()),
             Command("ctrl+b", "Ctrl+B", "back", "step_back", "Back to the step before. Nothing is erased."),
             _HOME,
             Command("f1", "F1", "help", "help", "This page."),
         )
     if isinstance(step, DialTrial):
-        return _trial_commands(state)
+        return _trial_commands(state, undo)
     verdicts: tuple[Command, ...] = ()
     if isinstance(step, CountRows) and step.proves:
         verdicts = (_VERDICTS[1], *_TROUBLES)
@@ -187,13 +198,13 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     pause = Command("p", "p", "go on", "pause", "Go on after the pause.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
     offered = () if missing is None else (replace(_MISSING, word=f"count {missing or ''} missing".replace("  ", " ")),)
-    corrections = (*offered, _TAKE, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
+    corrections = (*offered, *undo, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
     return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, *_END)
 
 
-def _trial_commands(state: State) -> tuple[Command, ...]:
+def _trial_commands(state: State, undo: tuple[Command, ...]) -> tuple[Command, ...]:
     if state.search.stopped:
-        return (_AGAIN, _TAKE, _TRIAL_DIAL, _BACK, *_END)
+        return (_AGAIN, *undo, _TRIAL_DIAL, _BACK, *_END)
     if state.search.found:
-        return (_GO_ON, _TAKE, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
-    return (_COUNT, _TAKE, *_VERDICTS, *_TROUBLES, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+        return (_GO_ON, *undo, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+    return (_COUNT, *undo, *_VERDICTS, *_TROUBLES, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)

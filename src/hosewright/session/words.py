@@ -272,15 +272,16 @@ def pass_words(doing: Pass, lowering: str = "far") -> str:
     if doing.lower:
         away = "right" if doing.carrier == "left" else "left"
         side = doing.carrier if lowering == "near" else away
-        parts.append(f"{_needles(doing.lower)} {_come(doing.lower)} down on the {side}")
+        parts.append(f"{needles(doing.lower)} {_come(doing.lower)} down on the {side}")
     if doing.lift:
-        parts.append(f"{_needles(doing.lift)} {_go(doing.lift)} up on the {doing.carrier}")
+        parts.append(f"{needles(doing.lift)} {_go(doing.lift)} up on the {doing.carrier}")
     plain = not doing.lift and not doing.lower
     parts.append("a plain pass over all the needles" if plain else "then crank")
     return ", ".join(parts)
 
 
-def _needles(which: tuple[int, ...]) -> str:
+def needles(which: tuple[int, ...]) -> str:
+    """Needles by their numbers: "needle 23", "needles 4 and 21"."""
     return f"needle {which[0]}" if len(which) == 1 else "needles " + " and ".join(str(n) for n in which)
 
 

@@ -48,7 +48,7 @@ class Lines:
     def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
         """A press typed as a line is never doubtful, whatever ``settings`` say."""
         self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
-        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots_in(book, live))
+        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots_in(book, live), self._undo)
         self.left = False
         line = book.store.line(live.record.twin_of) if live.record.twin_of else None
         self._first = book.state(line) if line is not None else None
@@ -122,6 +122,13 @@ class Lines:
         """What is typed to go on from here."""
         return next((typed_as(command) for command in self._commands() if command.does in words.GOING_ON), "ok")
 
+    @property
+    def _undo(self) -> str:
+        """What is typed to undo."""
+        return next(
+            (typed_as(command) for command in self._commands() if words.UNDOING.get(command.does) == "undo"), "-"
+        )
+
     def answer(self, typed: str) -> str:
         """What is said to one line. Raises LogbookError."""
         self._said = ""
@@ -137,6 +144,7 @@ class Lines:
             return self.where()
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
+        known |= {words.UNDOING[c.does]: c for c in self._commands() if c.does in words.UNDOING}
         command = known.get(meant_word(word, known))
         if command is None:
             keymap, placed = self.keymap, word_at_its_place(word)
@@ -180,15 +188,14 @@ class Lines:
         return self._by_hand(command)
 
     def _by_hand(self, command: Command) -> str:
-        state, seq, judged = self.live.state, self.live.state.last_seq, len(self.live.state.trials)
-        index = state.index
+        state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
         do = getattr(self.hands, f"do_{command.does}")
         do(command.argument) if command.argument else do()
         if state.last_seq == seq:
             return self._said
-        if command.does == "take_back":
-            what = "The last verdict is taken back" if len(state.trials) < judged else "Taken back"
-            return f"{what}: {words.standing(state)}"
+        if command.does in words.UNDOING:
+            stands = self.where() if state.index != index else words.standing(state)
+            return f"{self._said}\n{stands}"
         if command.does == "judge":
             return f"{self._said} {state.search.advice}".strip()
         moved = state.index != index or command.does in ("void", "step_back", "reopen")
@@ -250,7 +257,7 @@ class Lines:
         more = (
             self._said.partition(". ")[2] if fault == "knot" and not rest else ""
         )  # the lot of a ball joined on is asked
-        said = (words.noted(state, FAULT_WORDS[fault], needle), first_aid(fault), more)
+        said = (words.noted(state, FAULT_WORDS[fault], needle, self._undo), first_aid(fault), more)
         return " ".join(part for part in said if part)
 
     def _measure(self, command: Command, rest: str) -> str:
@@ -278,7 +285,7 @@ class Lines:
         if not standing:
             return "There is no reading here to strike out."
         self.hands.strike_reading(standing[-1].field)
-        return f"Struck out: {standing[-1].field} {standing[-1].typed}. It stays readable in the report."
+        return self._said
 
     def _seen(self) -> str:
         state = self.live.state

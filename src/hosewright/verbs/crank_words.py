@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SCREEN_ONLY = ("far", "acknowledge")  # commands that change only what the bench's screen shows
 WHERE = "where"  # a word, since the bench shows it without a key
+UNDOING = {"take_back": "undo", "undo_measuring": "undo", "redo": "redo", "redo_measuring": "redo"}  # words, too
 GOING_ON = {
     "go_on": "goes on",
     "finish_measuring": "goes on",
@@ -35,6 +36,11 @@ _HELP: dict[str, str] = {
     "count": "Count one row, or one pass in a heel or toe. It is stored at once. “5 of 65 rows” are done; “pass 6”, "
     "with what to do, is the next.",
     "go_on": "This step is done; go on to the next.",
+    "take_back": "Undo the last thing done, whatever it was; again goes further back. It moves the count, not the "
+    "knitting. The word undo does it, too.",
+    "undo_measuring": "Undo the last thing done, whatever it was; again goes further back. The word undo does it, too.",
+    "redo": "Do again what was undone last. The word redo does it, too.",
+    "redo_measuring": "Do again what was undone last. The word redo does it, too.",
     "pause": "Hands off the crank, or on again; counting goes on, too.",
     "note": "Words behind it are a note at this row.",
     "recount": "The counter is really at the number behind it, and why: {} 37 lost count.",
@@ -80,10 +86,10 @@ def _unit(state: State) -> str:
     return "pass" if isinstance(state.step, CountPasses) else "row"
 
 
-def noted(state: State, fault_words: str, needle: int | None) -> str:
-    """An observation just made."""
+def noted(state: State, fault_words: str, needle: int | None, undo: str) -> str:
+    """An observation just made; ``undo``: what is typed to undo it."""
     at = f", needle {needle}" if needle is not None else ""
-    return f"Noted: {fault_words}{at}, {_unit(state)} {state.count}."
+    return f"Noted: {fault_words}{at}, {_unit(state)} {state.count} ({undo} undoes it)."
 
 
 def where(live: Live, settings: Settings, go: str) -> str:
