@@ -178,7 +178,7 @@ def test_measuring(bench: Bench) -> None:
     )  # fmt: skip
     assert "Length of the working rows: 4 1/2 in." in said
     assert any("10.0 times larger" in line and "x strikes it out" in line for line in said)
-    assert "Struck out: Washed length 45. - undoes that." in said
+    assert "Struck out: Length of the working rows 45. - undoes that." in said
     assert any("“4 kg” has a unit that does not fit" in line for line in said)
     assert "Type m, one of length, width, stretched, mass, on-foot, and the reading." in said
     assert "Mass, separator yarn trimmed off: 11 g." in said

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
 
-from hosewright.session.events import Confirmed, Vouched
+from hosewright.session.events import Confirmed, Redone, Vouched
 from hosewright.session.letters import commands_at
 from hosewright.session.rules import refusal
 from hosewright.session.state import State, Trial
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Event
 
 # Of these the rules say why they cannot be done now.
-_CALLED_FOR: dict[str, Event] = {"vouch": Vouched(), "go_on": Confirmed()}
+_CALLED_FOR: dict[str, Event] = {"vouch": Vouched(), "go_on": Confirmed(), "redo": Redone()}
 
 
 @cache
