@@ -66,3 +66,16 @@ def sync_folder(folder: Path) -> None:
             os.fsync(opened)
         finally:
             os.close(opened)
+
+
+def write_private(path: Path, text: str) -> None:
+    """Write a file that is its owner's alone, in one step and in the place of an older one. Raises OSError."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with open(part, "w", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
+            file.write(text)
+        part.replace(path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise

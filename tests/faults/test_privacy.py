@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from hosewright.bench.app import Bench, _remove_what_practice_left
 from hosewright.bench.program import write_trouble
 from hosewright.cli import main
 from hosewright.logbook import backups
@@ -26,8 +27,9 @@ from hosewright.logbook.looking import keep_for_next_start
 from hosewright.logbook.records import Plan, Wearer
 from hosewright.logbook.session_record import SessionRecord, StringSock
 from hosewright.logbook.year_records import Promise
-from hosewright.places import data_folder, logbook_path, shipped_folder
+from hosewright.places import data_folder, logbook_path, shipped_folder, write_private
 from hosewright.session.events import Observed
+from hosewright.settings import Settings
 from hosewright.verbs.checking import find_faults
 from tests.helpers import crank_to, drive, record, rows, string_of
 
@@ -232,3 +234,86 @@ def test_forgetting_waits_for_the_bench_and_needs_one_name(capsys: pytest.Captur
     told = capsys.readouterr().err
     assert "No wearer is called" in told
     assert "Coxswain (" in told
+
+
+@ON_POSIX
+async def test_pages_and_shared_files_of_the_bench_are_closed_to_others(tmp_path: Path) -> None:
+    before = os.umask(0)
+    try:
+        prints = data_folder() / "prints"
+        prints.mkdir(parents=True)
+        (prints / "20241005-tube.html").write_text("written by an earlier hosewright, for all to read")
+        write_private(prints / "20241005-tube.html", "anew")
+        bench = Bench(samples(), Settings())
+        async with bench.run_test(size=(120, 40)) as pilot:
+            for keys in (("d", "enter", "l", "w"), ("l", "enter", "w", "x")):
+                await pilot.press(*keys)
+                await pilot.pause()
+                while len(bench.screen_stack) > 1:
+                    bench.pop_screen()
+                    await pilot.pause()
+        bench.book.close()
+    finally:
+        os.umask(before)
+    made = [path for path in data_folder().rglob("*") if path.is_file()]
+    assert {path.parent.name for path in made} >= {"prints", "shared"}
+    for path in made:
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600, path
+
+
+def test_no_byte_beside_the_logbook_holds_a_forgotten_name(capsys: pytest.CaptureFixture[str]) -> None:
+    book = samples()
+    home = data_folder()
+    ana = Wearer(id="ana-kowal-k3wq", name="Ana Kowal", foot_length_mm=243.0, caution=True)
+    plan = book.shelf(Plan)[0].model_copy(update={"id": "ana-winter-x2yz", "name": "Winter", "wearer": ana.id})
+    theirs = Promise(id="pair-ana-w7bd", name="Pair", yarn=plan.yarn, wearer=ana.id, made="2025-01-14")
+    book.keep(ana, plan, theirs)
+    live = book.start(record("tube").model_copy(update={"title": "A tube for Kowal, Ana"}))
+    for note in ("ANA  KOWAL's is soft", "Kowal,Ana: a bit tight", "Ana said so", "Kowla again?"):
+        drive(live, Observed("note", None, note))
+    backups.daily(book.path, "20250101")
+    told_of_them = {
+        "prints/slip-pair-ana-w7bd.html": "<p>May not be felt: numb feet</p>",
+        f"prints/{plan.gauge_session}.html": "<p>Winter: 66 rows</p>",
+        "prints/sizes-x.md": "Sizes, and Ana&#32;Kowal's among them",
+        "shared/20250101-other.json": '{"note": "for Ana Kowal"}',
+        "trouble.txt": "name = 'Ana Kowal'",
+    }
+    others = {"prints/20250103-other.html": "<p>Nobody</p>", "logbook-aside-20250101-120000/note.txt": "Ana Kowal"}
+    for name, text in (told_of_them | others).items():
+        (home / name).parent.mkdir(exist_ok=True)
+        (home / name).write_text(text)
+    book.close()
+
+    assert main(["logbook", "forget", "Ana Kowal"]) == 0
+    told = capsys.readouterr().out
+    for name in told_of_them:
+        assert name in told, name
+    assert "Ana: Ana said so" in told
+    assert "Kowla: Kowla again?" in told
+    assert "These files hold the name, and are yours to remove:" in told
+    assert all((home / name).exists() for name in told_of_them)
+
+    assert main(["logbook", "forget", "Ana Kowal", "--yes"]) == 0
+    assert "note.txt" in capsys.readouterr().out
+    (home / "logbook-aside-20250101-120000" / "note.txt").unlink()
+    assert not any((home / name).exists() for name in told_of_them)
+    assert (home / "prints/20250103-other.html").exists()
+    held = everything_under(home).decode("utf-8", "replace")
+    for written in (r"ana[\s_-]+kowal", r"kowal\s*,\s*ana", "Winter", "numb feet"):
+        assert not re.search(written, held, re.IGNORECASE), written
+    with closing(Logbook(logbook_path())) as left:
+        assert find_faults(left)[1] == []
+        notes = [one.note for one in left.take_up(live.record.id).state.observations]
+        assert notes == ["someone's is soft", "someone: a bit tight", "Ana said so", "Kowla again?"]
+
+
+def test_practice_removes_what_a_killed_one_left(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    killed, used, other = (tmp_path / f"hosewright-{name}" for name in ("practice-one", "practice-two", "other"))
+    for folder in (killed, used, other):
+        folder.mkdir()
+        Logbook(folder / "logbook.sqlite").close()
+    with closing(Logbook.for_counting(used / "logbook.sqlite")):
+        _remove_what_practice_left()
+        assert sorted(path.name for path in tmp_path.iterdir()) == [other.name, used.name]

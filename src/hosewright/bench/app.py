@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,7 @@ from hosewright.logbook import errands
 from hosewright.logbook.backups import daily, day_of
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
 from hosewright.logbook.harmless import LONGEST_TYPED, harmless
+from hosewright.logbook.lock import BenchLock, HeldError
 from hosewright.logbook.store import LogbookError
 from hosewright.places import logbook_path, settings_path, shipped_folder
 from hosewright.settings import USUAL, Settings, load
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.state import State
 
+_PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
 _TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements
 
@@ -312,7 +315,8 @@ def run_bench(*, practice: bool) -> int:
         return _run(Logbook.for_counting(logbook_path()), practice=False)
     from tempfile import TemporaryDirectory
 
-    with TemporaryDirectory(prefix="hosewright-practice-", ignore_cleanup_errors=True) as folder:
+    _remove_what_practice_left()
+    with TemporaryDirectory(prefix=_PRACTICE, ignore_cleanup_errors=True) as folder:
         return _run(open_practice(Path(folder)), practice=True)
 
 
@@ -334,12 +338,25 @@ def _keep_glance(book: Logbook) -> None:
     keep_for_next_start(book.store)
 
 
+def _remove_what_practice_left() -> None:
+    """Remove the folders of practice benches that were killed: no one holds their logbooks."""
+    import shutil
+    import tempfile
+
+    for folder in Path(tempfile.gettempdir()).glob(f"{_PRACTICE}*"):
+        with suppress(OSError, HeldError):
+            logbook = folder / "logbook.sqlite"
+            if logbook.exists() and not folder.is_symlink():  # one without is just being made
+                BenchLock(logbook).release()
+                shutil.rmtree(folder)
+
+
 def open_practice(folder: Path) -> Logbook:
     """A logbook in ``folder`` with every sample session in it, and the shelf that goes with them."""
     from hosewright.logbook import shelf_file
     from hosewright.logbook.files import read_text, session_in
 
-    book = Logbook(folder / "logbook.sqlite")
+    book = Logbook.for_counting(folder / "logbook.sqlite")
     samples = shipped_folder("sample_sessions")
     shelf_file.take_in(book, shelf_file.parse(read_text(samples / shelf_file.NAME)))
     for path in sorted(samples.glob("[0-9]*.json")):

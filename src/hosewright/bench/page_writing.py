@@ -6,7 +6,7 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.forgetting import PRINTS, SHARED
-from hosewright.places import data_folder
+from hosewright.places import closed_to_others, data_folder, write_private
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,7 +32,6 @@ def write_pages(
 
     unit = settings.length_unit
     folder = data_folder() / PRINTS
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     pages = {
         folder / f"{record.id}.html": report_page(
             record.title, sections(record, entries, unit, plans, settings.tape_error_mm)
@@ -46,7 +45,7 @@ def write_pages(
             caution=record.wearer is not None and record.wearer.caution,
         )
     for path, text in pages.items():
-        path.write_text(text, encoding="utf-8")
+        write_private(path, text)
     return list(pages)
 
 
@@ -63,7 +62,7 @@ def write_session(record: SessionRecord, entries: Sequence[Entry]) -> Path:
     for number in count(1):
         path = folder / (f"{record.id}.json" if number == 1 else f"{record.id}-{number}.json")
         try:
-            with path.open("x", encoding="utf-8", newline="\n") as file:
+            with open(path, "x", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
                 file.write(text)
             break
         except FileExistsError:

@@ -14,7 +14,7 @@ from hosewright.craft.fit import PLAIN_EASE
 from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.size_table import STEP_MM, SizeRow, size_table
 from hosewright.craft.units import read_number, read_whole, show_length
-from hosewright.places import data_folder
+from hosewright.places import data_folder, write_private
 from hosewright.prints.html_page import sheet_of
 from hosewright.prints.size_sheet import size_sheet, table_lines
 
@@ -95,10 +95,9 @@ class SizeScreen(GaugeScreen):
                 unit=self.unit,
             )
             folder = data_folder() / "prints"
-            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             path = folder / f"sizes-{knit.gauge.session}.html"
-            path.write_text(sheet_of(f"Sizes: {yarn}", page), encoding="utf-8")
-            path.with_suffix(".md").write_text(page, encoding="utf-8")
+            write_private(path, sheet_of(f"Sizes: {yarn}", page))
+            write_private(path.with_suffix(".md"), page)
         except (CraftError, OSError) as error:
             self.app.notify(f"The page is not written: {error}", severity="error", markup=False)
             return

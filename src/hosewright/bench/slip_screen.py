@@ -13,7 +13,7 @@ from hosewright.bench.page_parts import Page
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.handed import of_promise
 from hosewright.logbook.store import LogbookError
-from hosewright.places import data_folder
+from hosewright.places import data_folder, write_private
 from hosewright.prints.report import Section
 from hosewright.prints.slip import TITLE, slip, slip_html, slip_lines
 
@@ -62,8 +62,7 @@ class SlipScreen(Screen[None]):
             return
         path = data_folder() / "prints" / f"slip-{self._promise.id}.html"
         try:
-            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-            path.write_text(slip_html(self._slip), encoding="utf-8")
+            write_private(path, slip_html(self._slip))
         except OSError as error:
             self.app.notify(f"Not written: {error}", severity="error", markup=False)
             return

@@ -5,7 +5,8 @@ triggers, removes what it must, and puts them back, all in one commit, so that n
 them and a fault on the way leaves everything as it was. Socks cranked for the wearer, their plans and what was promised
 them go; tubes and searches stay, for their gauges, without the wearer, and so does a string that holds socks of others.
 Their name in a note or in such a title becomes "someone". Then the file is written anew, so that nothing is left in its
-unused corners, and the old backups, which hold them, are removed.
+unused corners, the old backups, which hold them, are removed, and so is every page and file beside the logbook that
+tells of them. In the end every byte that hosewright keeps is searched for the name, and what still has it is told.
 """
 
 from __future__ import annotations
@@ -15,19 +16,21 @@ import re
 import sqlite3
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from hosewright.logbook import backups
+from hosewright.logbook import backups, errands
 from hosewright.logbook.faults import LogbookError, plain
 from hosewright.logbook.find_tables import TABLES, WORK_OUT
+from hosewright.logbook.names import SOMEONE, Names
 from hosewright.logbook.records import Wearer
+from hosewright.places import config_folder
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hosewright.logbook.book import Logbook
 
-SOMEONE = "someone"
 PRINTS, SHARED = "prints", "shared"  # folders beside the logbook: pages to print, sessions to give away
 _FREE_TEXT = ("note", "reason", "typed", "title", "why")  # where people write of people; the names of things stay
 _FREE_NAMED = (*_FREE_TEXT, "name")  # of a promise, whose name says for whom it is
@@ -39,7 +42,8 @@ class Forgotten:
     """What goes: ids of socks, plans and promises; ``kept`` are sessions that stay without the wearer.
 
     ``mentions`` are places elsewhere where the name is taken out; ``named_alike`` are things on the shelf whose own
-    names hold the same word, which stay.
+    names hold the same word, which stay. ``near`` are texts that may mean them and stay as they are, with the word that
+    may; ``pages`` are files beside the logbook that go; ``left`` are those that hold the name and stay.
     """
 
     name: str
@@ -49,6 +53,9 @@ class Forgotten:
     kept: list[str] = field(default_factory=list)
     mentions: int = 0
     named_alike: list[str] = field(default_factory=list)
+    near: list[tuple[str, str]] = field(default_factory=list)
+    pages: list[str] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
 
 
 def find_wearer(book: Logbook, asked: str) -> Wearer:
@@ -70,7 +77,9 @@ def forget(book: Logbook, wearer_id: str, *, really: bool) -> Forgotten:
     Only for a logbook that no bench has open (see ``Logbook.for_counting``).
     """
     work = _Work(book.store.db, wearer_id)
+    work.found.pages = [str(path) for path in _pages(book, work)]
     if not really:
+        work.found.left = _left(book, work)
         return work.found
     with book.store.one_commit() as db:
         guards = [
@@ -96,13 +105,12 @@ class _Work:
         self._db = db
         self._wearer = wearer_id
         bodies = [json.loads(body) for _, _, body in self._shelf("wearer") if json.loads(body)["id"] == wearer_id]
-        self.names = [name for name in dict.fromkeys(body["name"] for body in reversed(bodies)) if len(name) > 1]
-        longest_first = sorted(map(re.escape, self.names), key=len, reverse=True)
-        self._pattern = re.compile(rf"(?<!\w)(?:{'|'.join(longest_first) or '(?!)'})(?!\w)", re.IGNORECASE)
+        self.names = Names(body["name"] for body in reversed(bodies))
         self.found = Forgotten(bodies[-1]["name"] if bodies else wearer_id)
-        self.found.plans = sorted(
-            {item_id for item_id, _, body in self._shelf("plan") if json.loads(body).get("wearer") == wearer_id}
-        )
+        plans = {item_id: json.loads(body) for item_id, _, body in self._shelf("plan")}
+        self.found.plans = sorted(item_id for item_id, plan in plans.items() if plan.get("wearer") == wearer_id)
+        # The report of a tube lists the plans made from it.
+        self.tubes = [tube for one in self.found.plans if (tube := plans[one].get("gauge_session"))]
         self.found.promises = sorted(
             {item_id for item_id, _, body in self._shelf("promise") if self._names_them(json.loads(body))}
         )
@@ -141,30 +149,32 @@ class _Work:
             if item_id not in gone_too.get(kind, ()):
                 thing = json.loads(body)
                 texts = _texts_of(kind)
-                self.found.mentions += self._without_names(thing, texts=texts)[1]
+                self._look_at(thing, texts)
                 if texts is _FREE_NAMED:
                     continue
-                if self._pattern.search(thing.get("name", "")) and thing["name"] not in self.found.named_alike:
+                if self.names.found_in(thing.get("name", "")) and thing["name"] not in self.found.named_alike:
                     self.found.named_alike.append(thing["name"])
         for n, _, _, record in self._sessions():
             if n not in gone and n not in self._kept:
-                self.found.mentions += self._without_names(record)[1]
+                self._look_at(record)
         for n, body in self._db.execute("SELECT session, body FROM events WHERE body IS NOT NULL").fetchall():
             if n not in gone:
-                self.found.mentions += self._without_names(json.loads(body))[1]
+                self._look_at(json.loads(body))
 
-    def _without_names(self, thing: Any, key: str = "", texts: tuple[str, ...] = _FREE_TEXT) -> tuple[Any, int]:
-        """``thing`` with the names taken out of its free texts, and how many texts that changed."""
+    def _look_at(self, thing: Any, texts: tuple[str, ...] = _FREE_TEXT) -> None:
+        for text in _free_texts(thing, texts):
+            self.found.mentions += self.names.found_in(text)
+            for word in self.names.near(text):
+                if (word, text) not in self.found.near:
+                    self.found.near.append((word, text))
+
+    def _without_names(self, thing: Any, key: str = "", texts: tuple[str, ...] = _FREE_TEXT) -> Any:
+        """``thing`` with the names taken out of its free texts."""
         if isinstance(thing, dict):
-            parts = {name: self._without_names(value, name, texts) for name, value in thing.items()}
-            return {name: part for name, (part, _) in parts.items()}, sum(count for _, count in parts.values())
+            return {name: self._without_names(value, name, texts) for name, value in thing.items()}
         if isinstance(thing, list):
-            items = [self._without_names(value, key, texts) for value in thing]
-            return [item for item, _ in items], sum(count for _, count in items)
-        if isinstance(thing, str) and key in texts:
-            text, count = self._pattern.subn(SOMEONE, thing)
-            return text, int(count > 0)
-        return thing, 0
+            return [self._without_names(value, key, texts) for value in thing]
+        return self.names.taken_out(thing) if isinstance(thing, str) and key in texts else thing
 
     def remove(self) -> None:
         """Their socks, their plans, what was promised them, and they themselves."""
@@ -189,7 +199,7 @@ class _Work:
                     one["promise"] = None
             if record.get("twin_of") in removed:
                 record["twin_of"] = None
-            told, _ = self._without_names(record)
+            told = self._without_names(record)
             self._db.execute(
                 "UPDATE sessions SET record = ?, title = ? WHERE n = ?",
                 (json.dumps(told, ensure_ascii=False, separators=(",", ":")), told["title"], n),
@@ -198,11 +208,24 @@ class _Work:
             rows = self._db.execute(f"SELECT body, {', '.join(keys)} FROM {table} WHERE body IS NOT NULL").fetchall()
             for body, *place in rows:
                 texts = _texts_of(place[0]) if table == "shelf" else _FREE_TEXT
-                told, changed = self._without_names(json.loads(body), texts=texts)
-                if changed:
+                thing = json.loads(body)
+                told = self._without_names(thing, texts=texts)
+                if told != thing:
                     where = " AND ".join(f"{name} = ?" for name in keys)
                     text = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
                     self._db.execute(f"UPDATE {table} SET body = ? WHERE {where}", (text, *place))
+
+
+def _free_texts(thing: Any, texts: tuple[str, ...], key: str = "") -> Iterator[str]:
+    """What people typed freely, anywhere in ``thing``."""
+    if isinstance(thing, dict):
+        for name, value in thing.items():
+            yield from _free_texts(value, texts, name)
+    elif isinstance(thing, list):
+        for value in thing:
+            yield from _free_texts(value, texts, key)
+    elif isinstance(thing, str) and key in texts:
+        yield thing
 
 
 def _texts_of(kind: str) -> tuple[str, ...]:
@@ -232,22 +255,46 @@ def _work_lists_out_again(db: sqlite3.Connection) -> None:
 
 def _leave_no_trace(book: Logbook, work: _Work) -> None:
     try:
-        for folder in (PRINTS, SHARED):  # what the bench wrote of these sessions is named after them
-            for session in (*work.found.socks, *work.found.kept):
-                for path in (book.path.parent / folder).glob(f"{session}*"):
-                    path.unlink()
+        for page in work.found.pages:
+            Path(page).unlink(missing_ok=True)
         book.store.db.execute("PRAGMA secure_delete = ON")
         book.store.db.execute("VACUUM")
         book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         backups.remove_all(book.path)
-        trouble = book.path.with_name("trouble.txt")
-        if trouble.exists() and any(
-            name in trouble.read_text(encoding="utf-8", errors="replace") for name in work.names
-        ):
-            trouble.unlink()
         backups.daily(book.path, datetime.now().astimezone().strftime("%Y%m%d"))
+        work.found.left = _left(book, work)
     except (OSError, sqlite3.Error, LogbookError) as error:
         raise LogbookError(
             f"The wearer is removed, but traces may be left in {book.path} or in {backups.folder_of(book.path)}: "
             f"{plain(error)}. Put that right, then remove the folder by hand."
         ) from error
+
+
+def _pages(book: Logbook, work: _Work) -> list[Path]:
+    """The files beside the logbook that tell of them: written from it, so that they can be written again.
+
+    What was written for another and holds the name goes, too; a page is quickly printed again.
+    """
+    theirs = (*work.found.socks, *work.found.kept, *work.found.plans, *work.found.promises, *work.tubes)
+    found = []
+    for folder in (PRINTS, SHARED, errands.FOLDER):
+        for path in sorted((book.path.parent / folder).glob("*")):
+            named = any(one in path.name for one in theirs) or work.names.found_in(path.name)
+            if path.is_file() and (named or work.names.in_bytes(path.read_bytes())):
+                found.append(path)
+    trouble = book.path.with_name("trouble.txt")
+    if trouble.exists() and work.names.in_bytes(trouble.read_bytes()):
+        found.append(trouble)
+    return found
+
+
+def _left(book: Logbook, work: _Work) -> list[str]:
+    """Every other file in hosewright's own folders that holds the name: kept aside, rescued, copied there by hand."""
+    ours = {book.path.with_name(f"{book.path.name}{end}") for end in ("", "-wal", "-shm", ".lock", ".seal")}
+    ours |= {Path(page) for page in work.found.pages} | set(backups.kept(book.path))
+    found = []
+    for folder in dict.fromkeys((book.path.parent, config_folder())):
+        for path in sorted(folder.rglob("*")):
+            if path.is_file() and path not in ours and not path.is_symlink() and work.names.in_bytes(path.read_bytes()):
+                found.append(str(path))
+    return found

@@ -9,13 +9,26 @@ import re
 _CONTROL = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufff9-\ufffb\ud800-\udfff]"
 )
+# What takes no room: two names that look alike would be two. Joiners are letters in some scripts and join pictures, so
+# they stand where they stand between such.
+_UNSEEN = re.compile("[\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180e\u200b\u200e\u200f\u2060-\u2064\u3164\uffa0]")
+_JOINER = re.compile("(?:^|(?<=[\x00-\u02af]))[\u200c\u200d]|[\u200c\u200d](?=[\x00-\u02af]|$)")
+_ALWAYS_FITS = 40  # characters: the least that any text kept may have
 LONGEST_TYPED = 4000  # characters of a note
 _BREAKS = re.compile(r"[\t\n]+")
 
 
 def harmless(text: str) -> str:
-    """``text`` without control characters, which could drive a terminal."""
-    return _CONTROL.sub("", text).strip()
+    """``text`` without control characters, which could drive a terminal; what cannot be seen is written out."""
+    plain = _CONTROL.sub("", text).strip()
+    if plain.isascii():
+        return plain
+    told = _JOINER.sub(_written_out, _UNSEEN.sub(_written_out, plain))
+    return told[: max(len(text), _ALWAYS_FITS)]  # longer than what was let in, it would not be read again
+
+
+def _written_out(found: re.Match[str]) -> str:
+    return f"<U+{ord(found[0]):04X}>"
 
 
 def one_line(text: str) -> str:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import put
+from hosewright.verbs.parsing import put, safe
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.logbook.forgetting import Forgotten
     from hosewright.verbs.parsing import Parser
+
+
+_MOST_NEAR = 20
 
 
 def forget_options(parser: Parser) -> None:
@@ -36,6 +39,9 @@ def forget_wearer(args: Namespace) -> int:
         "kept_without_name": found.kept,
         "mentions": found.mentions,
         "named_alike": found.named_alike,
+        "near": [{"word": word, "text": text} for word, text in found.near],
+        "pages": found.pages,
+        "left": found.left,
     }
     return put(answer, _lines(found, done=args.yes), as_json=args.json)
 
@@ -57,10 +63,23 @@ def _lines(found: Forgotten, *, done: bool) -> list[str]:
             f"The name {'is' if done else 'would be'} taken out of {_number(found.mentions, 'note')} elsewhere."
         )
     lines += [f"Left as it is: {name}, whose own name holds the same word." for name in found.named_alike]
+    if found.pages:
+        pages = _number(len(found.pages), "page or file", "pages and files")
+        gone = "that told of them are" if done else "that tell of them would be"
+        lines.append(f"{pages} beside the logbook {gone} removed:")
+        lines += [f"  {safe(page)}" for page in found.pages]
+    if found.near:
+        lines.append("These may mean the same person. They stay as they are; correct them first if they do:")
+        lines += [f"  {safe(word)}: {safe(text[:70])}" for word, text in found.near[:_MOST_NEAR]]
+        if len(found.near) > _MOST_NEAR:
+            lines.append(f"  and {len(found.near) - _MOST_NEAR} more; --json lists them all")
+    if found.left:
+        lines.append("These files hold the name, and are yours to remove:")
+        lines += [f"  {safe(path)}" for path in found.left]
     if done:
         lines.append(
-            "Older backups held them and are removed, with what the bench wrote of these sessions; one of "
-            "today is made. Files you exported elsewhere are yours to remove."
+            "Older backups held them and are removed; one of today is made. What you exported, copied or printed "
+            "elsewhere is yours to remove."
         )
     else:
         lines.append("Nothing was changed. Gauges always stay. Add --yes to do it: it cannot be undone.")

@@ -72,7 +72,7 @@ def export_all(
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
     except OSError as error:
         raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
-    named = [(line, folder / f"{line.id}.json") for line in lines]
+    named = [(line, folder / _file_name(line.id)) for line in lines]
     new = [(line, path) for line, path in named if not _is_there(path, partial(document, book, line))]
     path = folder / shelf_file.NAME
     new_shelf = [path] if shelf and not _is_there(path, partial(shelf_file.write, book)) else []
@@ -83,6 +83,12 @@ def export_all(
     every_one = [str(path) for path in (*([folder / shelf_file.NAME] if shelf else []), *(path for _, path in named))]
     known = set(written)
     return written, [path for path in every_one if path not in known]
+
+
+def _file_name(session: str) -> str:
+    """The file of a session; one whose id is that of the shelf's file gets another name."""
+    name = f"{session}.json"
+    return f"session-{name}" if name.casefold() == shelf_file.NAME else name
 
 
 def _is_there(path: Path, text: Callable[[], str]) -> bool:
