@@ -1,7 +1,7 @@
 """The dial: whole clicks below the zero mark, shown as turns and quarters.
 
 Positions are integers so they never drift. Down is a bigger stitch. Pitch and clicks per turn belong to the
-machine; the defaults are common practice, no source: 0.050 in (1.27 mm) a turn, four clicks a turn.
+machine; the defaults are figures to reckon with, ours: 0.050 in (1.27 mm) a turn, four clicks a turn.
 """
 
 from __future__ import annotations

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from hosewright.craft.turning import Turning
 
 CAST_ON_ROWS = 3
-PROOF_ROWS = 10
+PROOF_ROWS = 10  # ours
 CUFFS = ("hem", "cuff")
 INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
 
