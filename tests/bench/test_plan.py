@@ -315,6 +315,33 @@ async def test_a_wearer_fills_the_lines_nobody_typed_on(tmp_path: Path) -> None:
     assert app.results == [None]
 
 
+async def test_many_plain_passes_are_asked_about_before_the_plan_is_kept(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        await pilot.press("6")
+        app.screen.query_one("#field-deepen", Select).value = "passes"
+        await pilot.pause()
+        assert app.screen.query_one("#field-deeper", Input).value == "4"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, Ask)
+        question = str(app.screen.query_one("#ask-question", Static).content)
+        assert "8 plain passes open a slit 8 passes high at each corner" in question
+        await pilot.press("n")
+        await pilot.pause()
+        assert app.results == []
+        app.screen.query_one("#field-deeper", Input).value = "3"
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (plan,) = app.results
+    assert plan.extra_heel_passes == 6
+
+
 async def test_plans_nobody_names_are_told_apart(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)

@@ -1,7 +1,8 @@
 """Legs by name, and deeper heels: each way changes what it says it changes."""
 
 import math
-from typing import Literal
+import re
+from typing import Any, Literal
 
 import pytest
 
@@ -17,8 +18,9 @@ ROWS = 50 / 114.3
 HEEL_MM = 24 / ROWS
 
 
-def sock(**more: int) -> SockPlan:
-    return plan_sock(slots=72, rows_per_mm=ROWS, stitches_per_mm=72 / 215.9, foot_length_mm=254.0, leg_mm=152.4, **more)  # type: ignore[arg-type]
+def sock(**more: Any) -> SockPlan:
+    told = {"slots": 72, "rows_per_mm": ROWS, "stitches_per_mm": 72 / 215.9, "foot_length_mm": 254.0, "leg_mm": 152.4}
+    return plan_sock(**(told | more))
 
 
 @pytest.mark.parametrize("sex", ["men", "women"])
@@ -77,6 +79,58 @@ def test_each_deeper_heel_does_what_it_says_to_the_plan() -> None:
     assert (ways["passes"].depth_rows, ways["needles"].depth_rows, ways["rows"].depth_rows) == (28, 28, 24)
     assert [s.name for s in changed["rows"].sections] == ["leg", "ankle", "heel", "foot", "toe"]
     assert any("4 rows deeper" in note for note in changed["passes"].notes)
+
+
+def test_with_a_sock_that_fits_the_foot_stays_and_the_implied_foot_grows() -> None:
+    tube = sock().routes[0].tube_mm
+    plain, deeper = (sock(tube_length_mm=tube, foot_length_mm=None, extra_heel_passes=n) for n in (0, 8))
+    assert deeper.foot_rows == plain.foot_rows
+    told = " ".join(deeper.notes)
+    assert "8 plain passes before narrowing make the heel 4 rows deeper; the foot keeps the rows of the sock" in told
+    assert "planned that much shorter" not in told
+    assert "rows fewer" not in told
+    implied = [
+        re.search(
+            r"for a foot of about ([\d.]+) mm",
+            " ".join(sock(tube_length_mm=tube, foot_length_mm=None, extra_heel_passes=n, unit="mm").notes),
+        )
+        for n in (0, 8)
+    ]
+    assert implied[0] is not None
+    assert implied[1] is not None
+    assert float(implied[1][1]) - float(implied[0][1]) == pytest.approx(4 / ROWS, abs=1.0)
+    for way in deeper_heel(plain.heel, 72, ROWS, 4, by="tube"):
+        assert way.foot_rows_change == 0
+        assert "rows fewer" not in way.words
+        changed = sock(
+            tube_length_mm=tube, foot_length_mm=None, left_in_work=way.turning.left_in_work, toe_left_in_work=12,
+            extra_heel_passes=way.turning.extra_passes, extra_heel_rows=way.extra_rows,
+        )  # fmt: skip
+        assert changed.stitches_per_sock - plain.stitches_per_sock == way.stitches_change
+
+
+@pytest.mark.parametrize("deeper", [{"extra_heel_passes": 12}, {"left_in_work": 4, "toe_left_in_work": 12}])
+def test_neither_route_calls_the_other_wrong_for_a_deeper_heel(deeper: dict[str, int]) -> None:
+    plain, deep = sock(), sock(**deeper)
+    for fits in (plain.routes[0].tube_mm, deep.routes[0].tube_mm):  # a sock with a usual heel, and one with this
+        notes = " ".join(sock(tube_length_mm=fits, **deeper).notes)
+        assert "tip to tip" not in notes
+        assert "once more" not in notes
+    wrong = plain.routes[0].tube_mm + 30
+    assert "once more" in " ".join(sock(tube_length_mm=wrong, **deeper).notes)
+
+
+def test_plain_passes_say_that_they_open_a_slit_and_many_are_asked_about() -> None:
+    few, many = (" ".join(sock(extra_heel_passes=n).notes) for n in (6, 8))
+    assert "6 plain passes open a slit 6 passes high at each corner of the heel" in few
+    assert "did you mean so many?" not in few
+    assert "More than 6 is a lot: did you mean so many?" in many
+
+
+def test_rows_before_the_heel_have_one_wording_that_does_not_call_it_deeper() -> None:
+    rows = next(way for way in deeper_heel(sock().heel, 72, ROWS, 4) if way.way == "rows")
+    assert rows.words in sock(extra_heel_rows=4).notes
+    assert "the heel stays 24 rows deep" in rows.words
 
 
 def test_needles_keep_the_gores_equal_and_run_out() -> None:

@@ -72,7 +72,7 @@ _PICKS: tuple[tuple[str, str, str], ...] = (
     ("wearer", "Wearer", "nobody in particular"),
     ("cuff", "Cuff", CUFF_WORDS["none"]),
     ("shaped", "Leg shaped", SHAPED_WORDS["no"]),
-    ("deepen", "Deeper heel", DEEPEN_WORDS["none"]),
+    ("deepen", "High instep", DEEPEN_WORDS["none"]),
     ("lowering", "Needles down", LOWERING_WORDS["far"]),
     ("plain", "Plain passes", PLAIN_WORDS["no"]),
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import ankle_estimate, calf_estimate
@@ -93,12 +93,13 @@ def _deeper(
 ) -> tuple[DeeperHeel | None, list[str]]:
     """The deeper heel asked for; for a high instep with none asked for, what each way would do."""
     slots, rows = knit.gauge.slots, values.deeper
+    by: Literal["tube", "foot"] = "foot" if values.tube_mm is None else "tube"
     if not rows:
         if wearer is None or not wearer.high_instep:
             return None, []
-        ways = deeper_heel(heel, slots, knit.rows, HIGH_INSTEP_ROWS, unit)
+        ways = deeper_heel(heel, slots, knit.rows, HIGH_INSTEP_ROWS, unit, by)
         return None, [f"For the high instep: {way.words[0].lower()}{way.words[1:]}" for way in ways]
-    chosen = next((w for w in deeper_heel(heel, slots, knit.rows, rows, unit) if w.way == typed.deepen), None)
+    chosen = next((w for w in deeper_heel(heel, slots, knit.rows, rows, unit, by) if w.way == typed.deepen), None)
     if chosen is None:
         raise CraftError(
             f"Narrowing from {heel.needles} to {heel.left_in_work} needles leaves too few to narrow {rows} rows "

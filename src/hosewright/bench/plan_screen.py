@@ -24,6 +24,7 @@ from hosewright.bench.plan_shelf import PlanShelf
 from hosewright.bench.plan_working import Working, work_out
 from hosewright.bench.shelf_words import item_words
 from hosewright.craft.routes import LENGTH_EASE_MM
+from hosewright.craft.sock_words import MOST_UNASKED_PASSES, slit
 from hosewright.craft.units import show_length
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Plan, Wearer, problems
@@ -230,7 +231,19 @@ class PlanScreen(Screen["Plan | None"]):
         self.app.push_screen(open_form(self.app, Wearer), made)
 
     def action_keep(self) -> None:
-        """Keep the plan and go, or say why not."""
+        """Keep the plan and go, or say why not; a slit that is long is asked about first."""
+        heel = self.working.sock.heel if self.working.sock else None
+        if heel is None or heel.extra_passes <= MOST_UNASKED_PASSES:
+            self._keep()
+            return
+
+        def answered(keep: bool | None) -> None:
+            if keep:
+                self._keep()
+
+        self.app.push_screen(Ask(slit(heel.extra_passes), "keep the plan so", "change it"), answered)
+
+    def _keep(self) -> None:
         knit, typed = self.knit, self.typed
         if self.working.sock is None or knit is None:
             wrong = next((name for name in FIELDS if name in self.working.problems), None)

@@ -8,10 +8,11 @@ H - E rows each, a centre-line first estimate that a worn sock corrects. Source:
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.measured import Measured, error, half_up, nominal, show_rows
+from hosewright.craft.turning import default_left_in_work
 from hosewright.craft.units import show_length
 
 if TYPE_CHECKING:
@@ -46,6 +47,12 @@ def depth_rows(turning: Turning) -> int:
     adds is left out.
     """
     return turning.count // 2
+
+
+def deeper_rows(heel: Turning) -> int:
+    """Rows by which a heel is deeper than the usual one on its needles: less than 0 when it is shallower."""
+    usual = replace(heel, left_in_work=default_left_in_work(heel.needles), extra_passes=0)
+    return depth_rows(heel) - depth_rows(usual)
 
 
 def by_tube(rows_per_mm: Measured, tube_mm: Measured | float, unit: str) -> Route:
@@ -86,13 +93,17 @@ def corrected(route: Route, rows_per_mm: Measured, length_mm: Measured | float) 
     return Route(route.by, half_up(exact), exact, route.tube_mm + nominal(length_mm), route.words)
 
 
-def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int) -> str:
+def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int, deeper: int = 0) -> str:
     """What to say when the two routes differ by more than twice their error; empty when they agree.
 
-    Both share one gauge, whose error cancels as far as the lengths are alike; each length also gets a tape's
-    a^2 / 3, so that lengths given without an error are not taken as exact.
+    A heel that is ``deeper`` rows deeper than usual comes off the foot's rows, and nobody knows how deep that of
+    the sock that fits is: they agree when they do with the one heel or the other, or between. Both share one gauge,
+    whose error cancels as far as the lengths are alike; each length also gets a tape's a^2 / 3, so that lengths
+    given without an error are not taken as exact.
     """
     apart = nominal(tube.exact) - nominal(foot.exact)
+    least, most = sorted((apart, apart - deeper))
+    apart = least if least > 0 else min(most, 0.0)  # what no heel between the two explains
     readings = math.sqrt(2 / 3) * TAPE_ERROR_MM * nominal(rows_per_mm)
     allowed = max(1.0, AGREE_SIGMAS * math.hypot(error(tube.exact - foot.exact), readings))
     if abs(apart) <= allowed:
@@ -110,10 +121,12 @@ def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: i
     )
 
 
-def implied_foot(tube: Route, rows_per_mm: Measured, turned_rows: int, ease_mm: float, unit: str) -> str:
-    """The foot a tube alone is for, and a question when no foot is that long."""
+def implied_foot(
+    tube: Route, rows_per_mm: Measured, turned_rows: int, ease_mm: float, unit: str, deeper: int = 0
+) -> str:
+    """The foot a tube alone is for, which grows with a ``deeper`` heel, and a question when no foot is that long."""
     foot_mm = (nominal(tube.exact) + turned_rows) / nominal(rows_per_mm) + ease_mm
-    if foot_mm > LONGEST_FOOT_MM:
+    if foot_mm - max(0, deeper) / nominal(rows_per_mm) > LONGEST_FOOT_MM:
         return (
             f"With heel and toe this would be for a foot of {show_length(foot_mm, unit)}: was the sock measured "
             f"tip to tip? Measure only the straight part, corner of the heel gore to corner of the toe gore."

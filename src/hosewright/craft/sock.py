@@ -19,6 +19,7 @@ from hosewright.craft.routes import (
     by_foot,
     by_tube,
     corrected,
+    deeper_rows,
     depth_rows,
     disagreement,
     implied_foot,
@@ -120,7 +121,7 @@ def plan_sock(
     leg = rate * leg_mm
     sections = _sections(slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe)
     around = slots / as_measured(stitches_per_mm)
-    notes += shape_notes(slots, heel, toe, extra_heel_rows)
+    notes += shape_notes(slots, heel, toe, extra_heel_rows, chosen, rate, unit)
     notes += cuff.notes if cuff is not None else ()
     turned = depth_rows(heel) + depth_rows(toe)
     notes += narrowing_notes(chosen, rate, turned, learnt=correction is not None and error(correction.length_mm) > 0)
@@ -182,9 +183,9 @@ def _routes(
         routes.append(by_foot(rate, foot_mm, ease_mm, turned, unit))
     notes = [route.words for route in routes]
     if len(routes) == 2:
-        notes.append(disagreement(routes[0], routes[1], rate, turned))
+        notes.append(disagreement(routes[0], routes[1], rate, turned, deeper_rows(heel)))
     elif tube_mm is not None:
-        notes.append(implied_foot(routes[0], rate, turned, ease_mm, unit))
+        notes.append(implied_foot(routes[0], rate, turned, ease_mm, unit, deeper_rows(heel)))
     return tuple(routes), [note for note in notes if note]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.measured import Measured, error, nominal
 from hosewright.craft.routes import Route, depth_rows, explain_rows, gauged_rows
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from hosewright.craft.turning import Turning
 
 LEAST_FOOT_ROWS = 1
+MOST_UNASKED_PASSES = 6
 
 
 def too_short(route: Route, rate: Measured, heel: Turning, toe: Turning, ease_mm: float, unit: str) -> str:
@@ -35,8 +36,10 @@ def too_short(route: Route, rate: Measured, heel: Turning, toe: Turning, ease_mm
     return f"{said}, or leave {heel.needles - lifted} needles in work at heel and toe."
 
 
-def shape_notes(slots: int, heel: Turning, toe: Turning, extra_rows: int) -> tuple[str, ...]:
-    """Halves that differ, gores that differ, and what a deeper heel does."""
+def shape_notes(
+    slots: int, heel: Turning, toe: Turning, extra_rows: int, route: Route, rate: Measured, unit: str
+) -> tuple[str, ...]:
+    """Halves that differ, gores that differ, and what a deeper heel does to a foot come by ``route``."""
     notes = []
     if slots % 2:
         notes.append(f"{slots} slots do not halve: the heel gets {heel.needles} and the instep {slots - heel.needles}.")
@@ -46,13 +49,41 @@ def shape_notes(slots: int, heel: Turning, toe: Turning, extra_rows: int) -> tup
                 f"From {part.needles} to {part.left_in_work} needles the two gores of the {name} differ by one needle."
             )
     if extra_rows:
-        notes.append(f"{extra_rows} extra rows before the heel give a high instep room; the foot stays as long.")
+        notes.append(rows_before(extra_rows, depth_rows(heel), rate, unit))
     if heel.extra_passes:
+        more = heel.extra_passes // 2
         notes.append(
-            f"{heel.extra_passes} plain passes before narrowing make the heel {heel.extra_passes // 2} rows deeper; "
-            f"the foot is planned that much shorter."
+            f"{heel.extra_passes} plain passes before narrowing make the heel {more} rows deeper; "
+            f"{foot_with_deeper(route.by, more, rate, unit)}"
         )
+        notes.append(slit(heel.extra_passes))
     return tuple(notes)
+
+
+def rows_before(extra_rows: int, heel_rows: int, rate: Measured | float, unit: str) -> str:
+    """What ``extra_rows`` before a heel ``heel_rows`` deep do."""
+    return (
+        f"{extra_rows} rows before the heel make the leg {show_length(extra_rows / nominal(rate), unit)} longer, which "
+        f"slides down to the instep; the heel stays {heel_rows} rows deep and the foot as it was."
+    )
+
+
+def foot_with_deeper(by: Literal["tube", "foot"], more: int, rate: Measured | float, unit: str) -> str:
+    """What a heel ``more`` rows deeper does to the foot: by a foot's length it is shorter, by a sock that fits not."""
+    if by == "foot":
+        return f"the foot gets {more} rows fewer to stay as long."
+    longer = show_length(more / nominal(rate), unit)
+    return f"the foot keeps the rows of the sock that fits, so the sole is {longer} longer than with the usual heel."
+
+
+def slit(passes: int) -> str:
+    """What plain passes do at the corners, where the other half knits nothing; a question past what is usual (ours)."""
+    said = (
+        f"{passes} plain passes open a slit {passes} passes high at each corner of the heel: sew it up when you finish."
+    )
+    if passes <= MOST_UNASKED_PASSES:
+        return said
+    return f"{said} More than {MOST_UNASKED_PASSES} is a lot: did you mean so many? Fewer left in work open none."
 
 
 def narrowing_notes(route: Route, rate: Measured, turned: int, *, learnt: bool = False) -> tuple[str, ...]:

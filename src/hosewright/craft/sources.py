@@ -209,6 +209,7 @@ SOURCES: dict[str, Source] = {
         "Ours: wide enough for both ends of what `CHILD_GIRTH_SHARE` lies between, and the 4 % by which adults differ.",
         "ours",
     ),
+    "sock_words.MOST_UNASKED_PASSES": _BAND,
     "turning.LEAST_LEFT_IN_WORK": _LIMIT,
     "turning.LEAST_NEEDLES": _LIMIT,
     "turning.MOST_NEEDLES": _LIMIT,

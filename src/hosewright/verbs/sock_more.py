@@ -53,8 +53,18 @@ def add_more(parser: Parser) -> None:
     )
     parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam (1.27 mm)")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
-    parser.add_argument("--extra-heel-rows", metavar="N", default="0", help="rows before the heel, a high instep (0)")
-    parser.add_argument("--extra-heel-passes", metavar="N", default="0", help="plain passes before narrowing, even (0)")
+    parser.add_argument(
+        "--extra-heel-rows",
+        metavar="N",
+        default="0",
+        help="rows before the heel for a high instep; the heel stays as deep (0)",
+    )
+    parser.add_argument(
+        "--extra-heel-passes",
+        metavar="N",
+        default="0",
+        help="plain passes before narrowing for a deeper heel, even; they open a slit at each corner (0)",
+    )
 
 
 def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
