@@ -339,6 +339,7 @@ async def test_many_plain_passes_are_asked_about_before_the_plan_is_kept(tmp_pat
         await pilot.press("ctrl+s")
         await pilot.pause()
     (plan,) = app.results
+    assert isinstance(plan, Plan)
     assert plan.extra_heel_passes == 6
 
 
