@@ -49,6 +49,9 @@ _PLAIN_FORMS |= dict(zip("▖▗▄▌▐▙▟█─│└┬┴┼┤", "===##
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code. Never raises, never shows a traceback."""
+    if _nowhere_to_write():
+        print("hosewright: Standard output is closed, so there is nowhere to write to.", file=sys.stderr)
+        return WRONG
     _set_streams()
     try:
         code = _dispatch(list(sys.argv[1:] if argv is None else argv))
@@ -144,6 +147,23 @@ def _say_what_is_wrong(error: Exception) -> int:
     print(f"hosewright: a fault in hosewright itself ({type(error).__name__}: {error}).", file=sys.stderr)
     print("What is in the logbook stays as it was stored.", file=sys.stderr)
     return BROKEN
+
+
+def _nowhere_to_write() -> bool:
+    """Whether standard output was closed from the start, as ``>&-`` does.
+
+    Whichever of the three standard streams is closed is opened on nothing: the next file opened would get its number,
+    and a print would then be written into the logbook.
+    """
+    closed = sys.stdout is None
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # the lowest number that is free, so this one
+    if sys.stdin is None:
+        sys.stdin = open(0, encoding="utf-8")  # noqa: SIM115  # for as long as the process lives
+    return closed
 
 
 def _set_streams() -> None:

@@ -9,23 +9,31 @@ APP = "hosewright"
 
 
 def data_folder() -> Path:
-    """Where the logbook is kept; ``HOSEWRIGHT_HOME`` moves it."""
-    moved = os.environ.get("HOSEWRIGHT_HOME")
-    if moved:
-        return Path(moved).expanduser()
+    """Where the logbook is kept; ``HOSEWRIGHT_HOME`` moves it. Raises ValueError when it names no place."""
+    if moved := _moved():
+        return moved
     from platformdirs import user_data_path
 
     return user_data_path(APP, appauthor=False)
 
 
 def config_folder() -> Path:
-    """Where settings and the knitter's own themes are kept; ``HOSEWRIGHT_HOME`` moves it too."""
-    moved = os.environ.get("HOSEWRIGHT_HOME")
-    if moved:
-        return Path(moved).expanduser()
+    """Where settings and the knitter's own themes are kept; ``HOSEWRIGHT_HOME`` moves it too. Raises ValueError."""
+    if moved := _moved():
+        return moved
     from platformdirs import user_config_path
 
     return user_config_path(APP, appauthor=False)
+
+
+def _moved() -> Path | None:
+    named = os.environ.get("HOSEWRIGHT_HOME")
+    try:
+        return Path(named).expanduser() if named else None
+    except RuntimeError as error:
+        raise ValueError(
+            f"HOSEWRIGHT_HOME is {named}, and this system knows no such user; set it to a folder, such as ~/hosewright."
+        ) from error
 
 
 def logbook_path() -> Path:

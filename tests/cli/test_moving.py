@@ -110,3 +110,13 @@ def test_a_folder_that_cannot_be_written_to_is_told(
     with pytest.raises(LogbookError, match="No space left on device"):
         moving.export_all(book, moving.every(book), folder / "more", shelf=False)
     assert list((folder / "more").iterdir()) == []
+
+
+def test_a_session_that_is_called_as_the_shelfs_file_is_exported_beside_it(book: Logbook, tmp_path: Path) -> None:
+    book.start(record("tube", "shelf"))
+    written, _ = moving.export_all(book, moving.every(book), tmp_path / "files", shelf=True)
+    assert sorted(path.rpartition("/")[2] for path in written) == ["session-shelf.json", "shelf.json"]
+    there = Logbook(tmp_path / "other.sqlite", FakeClock())
+    outcome = taking_in.import_all(there, taking_in.files_in([str(tmp_path / "files")]))
+    assert (outcome.new, outcome.refused) == (["shelf"], [])
+    there.close()

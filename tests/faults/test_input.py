@@ -332,3 +332,35 @@ def test_steps_that_no_screen_could_show_are_refused(name: str) -> None:
 def test_the_limit_leaves_room_for_the_longest_session() -> None:
     line = len(write(record("tube"), entries([Opened()] * 2))) - len(write(record("tube"), entries([Opened()])))
     assert 2 * 100_000 * line < MOST_BYTES
+
+
+# --- where nothing can be written or read ----------------------------------------------------------------------------
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a shell closes the streams")
+@pytest.mark.parametrize("argv", ["--version", "--help", "feet --size 'EU 42'", "logbook list", "logbook check"])
+def test_a_closed_standard_output_is_one_sentence_and_code_2(argv: str) -> None:
+    ran = _in_a_shell(f"{argv} >&-")
+    assert (ran.returncode, ran.stdout) == (2, "")
+    assert ran.stderr == "hosewright: Standard output is closed, so there is nowhere to write to.\n"
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a shell closes the streams")
+@pytest.mark.parametrize(("closed", "code"), [("<&-", 0), (">&- 2>&-", 2), ("<&- >&- 2>&-", 2), ("2>&-", 0)])
+def test_other_closed_streams_do_no_harm(closed: str, code: int) -> None:
+    ran = _in_a_shell(f"--version {closed}")
+    assert (ran.returncode, ran.stderr) == (code, "")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems know no such users")
+@pytest.mark.parametrize("argv", ["logbook list", "stock", "logbook import ."])
+def test_a_home_that_is_nobodys_is_said(argv: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HOSEWRIGHT_HOME", "~nosuchuser/t")
+    ran = _in_a_shell(argv)
+    assert ran.returncode == 2
+    assert "HOSEWRIGHT_HOME is ~nosuchuser/t, and this system knows no such user" in ran.stderr
+
+
+def _in_a_shell(argv: str) -> subprocess.CompletedProcess[str]:
+    command = f"{shlex.quote(sys.executable)} -m hosewright {argv}"
+    return subprocess.run(["sh", "-c", command], capture_output=True, text=True, check=False)

@@ -12,7 +12,8 @@ from hosewright.logbook.merge import merge, preview
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records import Yarn
 from hosewright.logbook.store import LogbookError
-from hosewright.session.events import Measured, Pressed
+from hosewright.session.events import Confirmed, Measured, Pressed
+from hosewright.verbs.checking import find_faults
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, yarn
 
 if TYPE_CHECKING:
@@ -104,3 +105,27 @@ def test_how_sessions_of_one_id_differ(book: Logbook) -> None:
     renamed = start.model_copy(update={"title": "Other", "dial": 3})
     assert preview(book, prepare(renamed, entries)).why == "it was started otherwise (title, dial)"
     assert preview(book, prepare(start.model_copy(update={"id": "20231114-two"}), entries)).what == "new"
+
+
+def test_a_merge_that_is_interrupted_keeps_whole_sessions_and_goes_on_later(book: Logbook, tmp_path: Path) -> None:
+    there = Logbook(tmp_path / "many.sqlite", FakeClock())
+    ids = [f"20240301-{number:04}" for number in range(120)]
+    for session_id in ids:
+        drive(there.start(record("tube", session_id)), Confirmed(), Pressed())
+    told: list[tuple[str, int, int]] = []
+
+    def leave_at(what: str, done: int, all_of_them: int) -> None:
+        told.append((what, done, all_of_them))
+        if (what, done) == ("sessions", 115):
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        merge(book, there.path, progress=leave_at)
+    assert ("sessions", 1, 120) in told
+    taken = [line.id for line in book.lines()]
+    assert sorted(taken) == ids[:100], "what was committed by then, and nothing in parts"
+    assert find_faults(book)[1] == []
+    merged = merge(book, there.path)
+    assert [item.what for item in merged.sessions].count("new") == 20
+    assert sorted(line.id for line in book.lines()) == ids
+    there.close()

@@ -19,13 +19,15 @@ from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.prepared import Prepared
     from hosewright.logbook.records import OnShelf
     from hosewright.session.events import Entry
 
+_IN_A_COMMIT = 50  # sessions: some 20 ms
+_PAGES = 2000  # of 4 kB
 What = Literal["new", "here already", "disagrees"]
 
 
@@ -79,25 +81,48 @@ def _events(how_many: int) -> str:
     return "event" if how_many == 1 else "events"
 
 
-def merge(book: Logbook, other: Path, *, dry_run: bool = False) -> Merged:
+def merge(
+    book: Logbook, other: Path, *, dry_run: bool = False, progress: Callable[[str, int, int], None] = lambda *_: None
+) -> Merged:
     """Take every session and thing of ``other`` that is new into ``book``; with ``dry_run`` only say what would be.
 
-    The other logbook is copied and only read. Raises LogbookError when it is no logbook.
+    The other logbook is copied and only read. ``progress`` is told what is done, how many of how many. Interrupted,
+    what is taken in stays, each session whole. Raises LogbookError when it is no logbook.
     """
     merged = Merged()
-    with _opened_copy(other) as source:
+    with _opened_copy(other, progress) as source:
         merged.shelf = _bring_shelf(book, source, dry_run=dry_run)
-        for line in reversed(source.store.lines(newest=10_000_000)):
+        lines = source.store.lines(newest=10_000_000)
+        waiting: list[Prepared] = []
+        for place, line in enumerate(reversed(lines), 1):
+            progress("sessions", place, len(lines))
             try:
                 one = prepare(source.record(line), list(source.store.entries(line.n)))
                 found = preview(book, one)
-                if found.what == "new" and not dry_run:
-                    book.take_in_all([one])
             except LogbookError as error:
                 merged.unread.append(f"{line.id}: {error}")
-            else:
-                merged.sessions.append(found)
+                continue
+            merged.sessions.append(found)
+            if found.what == "new" and not dry_run:
+                waiting.append(one)
+            if len(waiting) >= _IN_A_COMMIT:
+                _take_in(book, waiting, merged)
+        _take_in(book, waiting, merged)
     return merged
+
+
+def _take_in(book: Logbook, waiting: list[Prepared], merged: Merged) -> None:
+    """Store what waits, in one commit, or one by one where that cannot be."""
+    try:
+        book.take_in_all(waiting)
+    except LogbookError:
+        for one in waiting:
+            try:
+                book.take_in_all([one])
+            except LogbookError as error:
+                merged.unread.append(f"{one.id}: {error}")
+                merged.sessions = [known for known in merged.sessions if known.id != one.id]
+    waiting.clear()
 
 
 def _bring_shelf(book: Logbook, source: Logbook, *, dry_run: bool) -> list[Incoming]:
@@ -131,7 +156,7 @@ def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bo
 
 
 @contextmanager
-def _opened_copy(other: Path) -> Iterator[Logbook]:
+def _opened_copy(other: Path, progress: Callable[[str, int, int], None]) -> Iterator[Logbook]:
     from hosewright.logbook.book import Logbook
 
     if not other.is_file():
@@ -143,7 +168,10 @@ def _opened_copy(other: Path) -> Iterator[Logbook]:
             with closing(source), closing(sqlite3.connect(copy)) as target:
                 if source.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
                     raise LogbookError(f"{other} is not a hosewright logbook.")
-                source.backup(target)
+                # A part at a time, so that it can be told how far it is, and left.
+                source.backup(
+                    target, pages=_PAGES, progress=lambda _, left, pages: progress("pages", pages - left, pages)
+                )
         except sqlite3.Error as error:
             raise LogbookError(f"{other} is not a logbook that can be read: {error}.") from error
         opened = Logbook(copy)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.verbs.parsing import Parser, UsageError, put, safe
+from hosewright.verbs.progress import Progress
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -121,7 +122,14 @@ def _merge(args: Namespace) -> int:
     from hosewright.verbs.logbook import open_book
 
     with open_book("" if args.dry_run else "logbook merge", make=not args.dry_run) as book:
-        merged = merge(book, Path(args.file), dry_run=args.dry_run)
+        before = len(book.store.lines(newest=10_000_000))
+        try:
+            merged = merge(book, Path(args.file), dry_run=args.dry_run, progress=Progress())
+        except KeyboardInterrupt:
+            taken = len(book.store.lines(newest=10_000_000)) - before
+            said = f"Stopped: {taken} sessions were taken in, each whole. Type the same again for the rest."
+            print(f"\nhosewright: {said}", file=sys.stderr)
+            raise
     every = [*merged.sessions, *merged.shelf]
     shown = [one for one in every if args.json or one.what != "here already"]
     _show(shown, as_json=args.json)
