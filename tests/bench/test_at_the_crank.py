@@ -41,7 +41,7 @@ class Rung:
     def say(self, sentence: str, *, trouble: bool = False) -> None:
         self.said.append(sentence)
 
-    def ask(self, about: str, words: str = "") -> None:
+    def ask(self, about: str, words: str = "", hint: str = "") -> None:
         self.said.append(about)
 
     def ring(self) -> None:

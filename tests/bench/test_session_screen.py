@@ -150,7 +150,7 @@ async def test_the_counter_is_really_elsewhere(book: Logbook, played: Played) ->
 
 async def test_hung_again_in_an_earlier_part(book: Logbook, played: Played) -> None:
     await played.open(start(book, "sock", "foot"))
-    await played.press("space", "r", *"leg", "space", "5", "enter")
+    await played.press("space", "r", *"leg", "space", "5", "enter", "y")
     assert played.state.step is not None
     assert (played.state.step.id, played.state.count) == ("leg", 5)
     assert played.state.count_of("heel") == 0

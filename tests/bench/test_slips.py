@@ -11,7 +11,10 @@ from textual.widgets import Static
 from hosewright.bench.app import Bench
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.session_screen import SessionScreen
+from hosewright.craft.lost_count import looks_after
+from hosewright.session.events import Pressed, Rehung, Undone
 from hosewright.session.first_aid import first_aid
+from hosewright.session.steps import CountPasses
 from hosewright.settings import Settings
 from tests.helpers import crank_to, drive, record, rows
 
@@ -175,3 +178,200 @@ async def test_in_the_search_and_the_proof_it_is_said_too(played: Played, key: s
     await played.press("enter", *FOUND, "enter", "enter", "space", key)  # found in a new search, and being proven
     assert [trial.verdict for trial in played.state.trials].count("stiff" if key == "z" else "broke") == 2
     assert words in played.said
+
+
+# --- hang again, recount, count doubtful presses ---------------------------------------------------------------------
+
+
+async def test_what_is_typed_is_seen_with_its_example_on_a_small_terminal(played: Played) -> None:
+    await played.start("sock", "heel", 12)
+    await played.press("r")
+    await played.type("10 leg the weights fell")
+    shown = "\n".join(" ".join(line.split()) for line in played.lines())
+    assert "Hung again at row: 10 leg the weights fell" in shown
+    assert "Such as 31, leg 31, or 31 leg. Enter saves, Esc leaves it as it is." in shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "count", "reason"),
+    [
+        ("10", 10, ""),
+        ("10 heel", 10, ""),
+        ("heel 10", 10, ""),
+        ("pass 10 of the heel, yarn cut", 10, "yarn cut"),
+        ("10 yarn cut", 10, "yarn cut"),
+    ],
+)
+async def test_heel_before_or_behind_its_pass_means_the_heel(
+    played: Played, typed: str, count: int, reason: str
+) -> None:
+    live = await played.start("sock", "heel", 12)
+    await played.press("r")
+    await played.type(typed)
+    await played.press("enter")
+    assert played.state.step is not None
+    assert (played.state.step.id, played.state.count) == ("heel", count)
+    assert list(played.book.store.entries(live.n))[-1].event == Rehung("heel", count, reason, settles=True)
+
+
+@pytest.mark.parametrize("typed", ["leg 4", "4 leg", "row 4 of the leg"])
+async def test_going_back_over_a_finished_part_asks_once_and_says_what_is_lost(played: Played, typed: str) -> None:
+    await played.start("sock", "heel", 12)
+    legs = played.state.count_of("leg")
+    await played.press("r")
+    await played.type(typed)
+    await played.press("enter")
+    asked = played.text("#ask Static")
+    assert asked == f"That takes off {legs - 4} rows of leg and 12 passes of heel. Hang again there? y yes, n no"
+    await played.press("n")
+    assert played.state.count == 12
+    await played.press("r")
+    await played.type(typed)
+    await played.press("enter", "y")
+    assert played.state.step is not None
+    assert (played.state.step.id, played.state.count, played.said) == ("leg", 4, "Hung again there.")
+    assert not played.app.screen.query_one("#ask").display
+
+
+async def test_a_part_that_is_not_there_is_named_with_those_that_are(played: Played) -> None:
+    await played.start("tube", "tube", 12)
+    for typed in ("10 o'clock", "sleeve 10", "leg"):
+        await played.press("r")
+        await played.type(typed)
+        await played.press("enter")
+        if typed != "10 o'clock":  # a reason
+            assert "The parts: separator before, gauge tube." in played.said
+            await played.press("escape")
+    assert played.state.count == 10
+
+
+@pytest.mark.parametrize(
+    ("kind", "step", "typed"), [("sock", "heel", "999"), ("sock", "heel", "97"), ("tube", "tube", "501")]
+)
+async def test_a_recount_that_cannot_be_is_refused(played: Played, kind: SessionKind, step: str, typed: str) -> None:
+    await played.start(kind, step, 3)
+    await played.press("equals_sign")
+    await played.type(typed)
+    await played.press("enter")
+    assert f"so {typed} cannot be. Type how many are cranked" in played.said
+    await played.press("escape")
+    assert played.state.count == 3
+
+
+@pytest.mark.parametrize(
+    ("kind", "step", "typed", "asked"),
+    [
+        ("sock", "heel", "50", "50 is 2 more than the 48 passes planned. Right?"),
+        ("sock", "heel", "40", "40 is 37 passes more than the counter says. Right?"),
+        ("tube", "tube", "31", "31 is 1 more than the 30 rows planned. Right?"),
+    ],
+)
+async def test_an_unlikely_recount_is_asked_about_once(
+    played: Played, kind: SessionKind, step: str, typed: str, asked: str
+) -> None:
+    await played.start(kind, step, 3)
+    await played.press("equals_sign")
+    await played.type(typed)
+    await played.press("enter")
+    assert played.text("#ask Static") == f"{asked} y yes, n no"
+    assert played.state.count == 3
+    await played.press("y")
+    assert (played.state.count, played.said) == (int(typed), "The count is corrected.")
+
+
+async def test_a_likely_recount_is_taken_at_once_and_settles_doubtful_presses(played: Played) -> None:
+    await played.start("tube", "tube", 3)
+    assert isinstance(played.app.screen, SessionScreen)
+    for _ in range(12):
+        played.app.screen.hands.do(Pressed(doubtful=True))
+    await played.press("equals_sign")
+    await played.type("7 lost count")
+    await played.press("enter")
+    assert (played.state.count, played.state.doubted) == (7, 0)
+    await played.press("v")
+    assert played.state.count == 7
+
+
+async def test_many_doubtful_presses_are_asked_about_and_are_one_undo(played: Played) -> None:
+    await played.start("tube", "tube", 20)
+    assert isinstance(played.app.screen, SessionScreen)
+    for _ in range(11):
+        played.app.screen.hands.do(Pressed(doubtful=True))
+    await played.press("v")
+    assert played.text("#ask Static").startswith(
+        "11 presses came too close together. Count them all? The count will be 31 of 30."
+    )
+    await played.press("n")
+    assert (played.state.count, played.state.doubted) == (20, 11)
+    await played.press("v", "y")
+    assert (played.state.count, played.said) == (31, "Counted after all: the count is 31.")
+    played.app.screen.hands.do(Undone())
+    assert (played.state.count, played.state.doubted) == (20, 11)
+
+
+async def test_a_few_doubtful_presses_are_counted_at_once(played: Played) -> None:
+    await played.start("tube", "tube", 20)
+    assert isinstance(played.app.screen, SessionScreen)
+    for _ in range(10):
+        played.app.screen.hands.do(Pressed(doubtful=True))
+    await played.press("v")
+    assert played.state.count == 30
+
+
+# --- lost in the heel --------------------------------------------------------------------------------------------
+
+
+async def answered(played: Played, *answers: str) -> None:
+    for answer in answers:
+        await played.press("ctrl+u")  # what was typed wrongly stays to be put right
+        await played.type(answer)
+        await played.press("enter")
+
+
+async def test_lost_in_the_heel_the_work_says_which_pass_it_is(played: Played) -> None:
+    live = await played.start("sock", "heel", 5)
+    step = live.state.step
+    assert isinstance(step, CountPasses)
+    left, right, carrier = looks_after(step.turning, 31)[0]
+    await played.press("equals_sign")
+    assert "Lost in the heel? Type ? and Enter." in played.said
+    await answered(played, "?")
+    assert "Stitches in the column of needle 18:" in played.text("#ask Static")
+    assert "Follow the row that hangs on the instep needles" in " ".join(" ".join(played.lines()).split())
+    await answered(played, "31", str(left), str(right), carrier)
+    asked = played.text("#ask Static")
+    assert asked.startswith("31 of 48 passes are cranked, next is pass 32: carrier on the ")
+    assert asked.endswith("Set the counter to 31? y yes, n no")
+    await played.press("y")
+    assert (played.state.count, played.said) == (31, "The count is corrected.")
+
+
+async def test_a_stitch_counted_wrong_is_put_right_or_the_two_counts_are_named(played: Played) -> None:
+    live = await played.start("sock", "heel", 5)
+    step = live.state.step
+    assert isinstance(step, CountPasses)
+    left, right, carrier = looks_after(step.turning, 14)[0]
+    await played.press("equals_sign")
+    await answered(played, "?", "15", str(left), str(right), carrier)
+    assert played.said.startswith("It is 14 (needles going up) or 34 (needles coming down).")
+    await answered(played, "20")
+    assert "Type 14 or 34." in played.said
+    await answered(played, "14")
+    assert played.text("#ask Static").startswith("By the needles 14, not 15. 14 of 48 passes are cranked")
+    await played.press("y")
+    assert played.state.count == 14
+
+
+async def test_what_cannot_be_is_asked_again_and_escape_leaves_all_as_it_was(played: Played) -> None:
+    await played.start("sock", "heel", 5)
+    await played.press("equals_sign")
+    await answered(played, "?", "3", "30", "1", "left")
+    assert "No pass looks like that: look again." in played.said
+    await answered(played, "many")
+    assert "many" in played.said
+    await answered(played, "-", "-", "-", "-")
+    assert "With nothing to go by no pass can be named." in played.said
+    await played.press("escape")
+    assert played.state.count == 5
+    await played.press("space")
+    assert played.state.count == 6

@@ -243,7 +243,7 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
 
 def test_hung_again_and_a_step_back(bench: Bench) -> None:
     bench.begin("sock", "foot")
-    said = bench.type("", "", "r 1", "r leg 5", "where", "b")
+    said = bench.type("", "", "r 1", "r leg 5", "y", "where", "b")
     assert "Hung again there: foot, 1 of 22 rows done" in said
     assert said.count("leg, 5 of 9 rows done") == 2
     assert "Back to the step before; its count is as it was." in said
@@ -252,7 +252,7 @@ def test_hung_again_and_a_step_back(bench: Bench) -> None:
 
 def test_a_part_is_named_as_it_is_shown(bench: Bench) -> None:
     bench.begin("tube", "tube")
-    said = bench.type("r nowhere 3", "r Separator before 5")
+    said = bench.type("r nowhere 3", "r Separator before 5", "y")
     assert "Type a row number, or a part and a row. The parts: separator before, gauge tube." in said
     assert "separator before, 5 of 10 rows done" in said
 

@@ -68,7 +68,7 @@ ANSWERS = {
     "spoil": "mice",
     "leave_out": "mice",
     "note": "wool",
-    "recount": "7 lost",
+    "recount": "10 lost",
     "rehang": "1",
     "dial": "9 turns",
     "void_at": "9 turns",
@@ -209,6 +209,46 @@ def test_a_letter_that_does_nothing_says_what_it_is_for(book: Logbook) -> None:
 def test_the_next_thing_to_do_is_said_at_once(book: Logbook, letter: str, fault: Fault) -> None:
     assert first_aid(fault) in Lines(begin(book, "rows"), book, Settings()).answer(letter)
     assert first_aid("dropped") in Lines(begin(book, "passes"), book, Settings()).answer("d 7")
+
+
+def test_lost_in_a_heel_the_line_mode_guides_back_to_the_count(book: Logbook) -> None:
+    live = begin(book, "passes")
+    lines = Lines(live, book, Settings())
+    assert lines.answer("=").endswith("= 37 lost count, or = ? when you are lost")
+    assert lines.answer("= ?").startswith("Stitches in the column of needle 18: Follow the row")
+    assert "Needles up on the left:" in lines.answer("26")
+    assert "Needles up on the right:" in lines.answer("11")
+    assert "Left or right" in lines.answer("11")
+    assert "Type left or right" in lines.answer("middle")
+    assert "26 of 48 passes are cranked, next is pass 27" in lines.answer("left")
+    assert "The count is corrected." in lines.answer("y")
+    assert live.state.count == 26
+
+
+def test_the_guide_is_left_by_a_word_or_by_cranking_on(book: Logbook) -> None:
+    live = begin(book, "passes")
+    lines = Lines(live, book, Settings())
+    lines.answer("= ?")
+    lines.answer("")
+    assert live.state.count == 6
+    lines.answer("= ?")
+    assert lines.answer("q") == "Left as it was."
+    assert (live.state.count, lines.left) == (6, False)
+
+
+def test_hang_again_recount_and_many_doubtful_presses_ask_first(book: Logbook) -> None:
+    live = begin(book, "passes")
+    lines = Lines(live, book, Settings())
+    assert "so 999 cannot be" in lines.answer("= 999")
+    assert "50 is 2 more than the 48 passes planned. Right? y or n." in lines.answer("= 50 lost")
+    assert "Left as it was." in lines.answer("n")
+    assert "That takes off 5 rows of leg and 5 passes of heel. Hang again there? y or n." in lines.answer("r 4 leg")
+    lines.answer("y")
+    assert live.state.count_of("leg") == live.state.count == 4
+    for _ in range(11):
+        lines.hands.do(Pressed(doubtful=True))
+    assert "The count will be 15 of 9. y or n." in lines.answer("v")
+    assert "Counted after all: the count is 15." in lines.answer("y")
 
 
 def test_line_mode_loads_no_screen() -> None:

@@ -16,20 +16,20 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is asked; ``yes_or_no`` is answered by one key."""
+    """What is asked; ``yes_or_no`` is answered by one key. ``hint``: an example, where it stands nowhere else."""
 
     about: str
     words: str
     yes_or_no: bool
-    hint: str
+    hint: str = ""
 
 
 class AskLine(Horizontal):
     """Hidden until a question is asked."""
 
     DEFAULT_CSS = """
-    AskLine { height: 1; display: none; background: $boost; padding: 0 1; }
-    AskLine Static { width: auto; text-style: bold; }
+    AskLine { height: auto; max-height: 3; display: none; background: $boost; padding: 0 1; }
+    AskLine Static { width: auto; max-width: 100%; height: auto; text-style: bold; }
     AskLine Input, AskLine Input:focus { width: 1fr; height: 1; border: none; padding: 0 1; background: $boost; }
     """
 
@@ -42,13 +42,13 @@ class AskLine(Horizontal):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
-        self._question: Question | None = None
+        self.question: Question | None = None
         self._before: Widget | None = None  # what had the focus, to give it back
 
     @property
     def yes_or_no(self) -> bool:
         """Whether the open question is answered by one key."""
-        return self._question is not None and self._question.yes_or_no
+        return self.question is not None and self.question.yes_or_no
 
     def compose(self) -> ComposeResult:
         """The question and a place to type."""
@@ -57,8 +57,8 @@ class AskLine(Horizontal):
 
     def open(self, question: Question) -> None:
         """Ask."""
-        self._question = question
-        tail = "  y yes, n no" if question.yes_or_no else "  (Enter stores, Esc leaves)"
+        self.question = question
+        tail = "  y yes, n no" if question.yes_or_no else "  (Enter saves, Esc leaves)" if question.hint else ""
         self.query_one(Static).update(question.words + tail)
         field = self.query_one(Input)
         field.value, field.placeholder = "", question.hint
@@ -70,17 +70,17 @@ class AskLine(Horizontal):
 
     def close(self) -> None:
         """Put the question away."""
-        self._question = None
+        self.question = None
         self.display = False
         self.screen.set_focus(self._before if self._before is not None and self._before.is_attached else None)
 
     def answer_with(self, text: str) -> None:
         """Answer a yes or no."""
-        if self._question is not None:
-            self.post_message(self.Answered(self._question.about, text))
+        if self.question is not None:
+            self.post_message(self.Answered(self.question.about, text))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """The answer is complete."""
         event.stop()
-        if self._question is not None:
-            self.post_message(self.Answered(self._question.about, event.value))
+        if self.question is not None:
+            self.post_message(self.Answered(self.question.about, event.value))

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Protocol
 from hosewright.bench.absence import Missing, away_words, lump_words, missing_count
 from hosewright.logbook.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
-from hosewright.session.answers import ASKING, read_answer
+from hosewright.session.answers import ASKING, doubtful_words, read_answer, to_be_sure, vouching_words
 from hosewright.session.cues import cues
 from hosewright.session.doubt import Doubter, Judgement
 from hosewright.session.faults import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
 from hosewright.session.first_aid import first_aid
+from hosewright.session.lost import ASKED_FOR, LOST, Guide
 from hosewright.session.observations import lot_now
+from hosewright.session.rules import refusal
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.undo_words import deed_words, reading_words, seen_at_words, to_put_back
 from hosewright.session.undoing import last_done
@@ -36,8 +38,8 @@ class Voice(Protocol):
     def say(self, sentence: str, *, trouble: bool = False) -> None:
         """One line to read."""
 
-    def ask(self, about: str, words: str = "") -> None:
-        """A question of ``answers.ASKING``; ``words`` instead of its own."""
+    def ask(self, about: str, words: str = "", hint: str = "") -> None:
+        """A question of ``answers.ASKING``; ``words`` and ``hint`` instead of its own."""
 
     def ring(self) -> None:
         """Bell and flash."""
@@ -95,6 +97,8 @@ class Hands:
         self.undo = undo
         self._doubter = Doubter(settings.press_gap_ms)
         self._noting: _Noting | None = None
+        self._unsure: tuple[Event | None, str] = None, ""  # what was asked about once more, and what is said of it
+        self._guide: Guide | None = None  # of one who is lost in a heel
         self._last_press_ms: float | None = None
         self._cranking_since_ms: float | None = None
         self._keys_gone_ms: float | None = None  # since when the keyboard goes elsewhere
@@ -133,9 +137,7 @@ class Hands:
             self.do(ev.Doubted())
         if judgement is not Judgement.ROW:
             self._lump = [*(at for at in self._lump if at_ms - at < LUMP_MS), at_ms]
-            self.voice.say(
-                f"{state.doubted} presses too close together were not counted. If they were rows: v counts them."
-            )
+            self.voice.say(doubtful_words(state))
             return
         if resumed:
             self.voice.say("Going on.")
@@ -146,8 +148,10 @@ class Hands:
             self.voice.ring()
 
     def do_vouch(self) -> None:
-        """The doubtful presses were rows."""
-        if self.do(ev.Vouched()):
+        """The doubtful presses were rows. Many are asked about: a pedal that bounces or a key held down makes many."""
+        if question := vouching_words(self.live.state):
+            self.voice.ask("vouch_many", question)
+        elif self.do(ev.Vouched()):
             self.voice.say(f"Counted after all: the count is {self.live.state.count}.")
 
     def do_take_back(self) -> None:
@@ -428,14 +432,45 @@ class Hands:
     def answer(self, about: str, text: str) -> bool:
         """Turn an answer into an event. False when it cannot be read: the question stays open."""
         try:
-            event = read_answer(about, text, self.live.state)
+            if about in LOST or self._is_lost(about, text):
+                self._guide_on(about, text.strip())
+                return True
+            event = self._made_sure(text) if about == "sure" else read_answer(about, text, self.live.state)
         except ValueError as error:
             self.voice.say(str(error), trouble=True)
             return False
         if event is None:
             self.voice.say("Left as it was.")
             return True
+        done = self._unsure[1] if about == "sure" else ASKING[about].done
+        sure = about == "sure" or refusal(self.live.state, event) is not None
+        if not sure and (question := to_be_sure(event, self.live.state)):
+            self._unsure = event, done
+            self.voice.ask("sure", question)
+            return True
         stored = self.do(event)
         if stored:
-            self.voice.say(ASKING[about].done)
+            self.voice.say(done.replace("{count}", str(self.live.state.count)))
         return stored
+
+    def _made_sure(self, text: str) -> Event | None:
+        return self._unsure[0] if text.strip().casefold() in ("y", "yes") else None
+
+    def _is_lost(self, about: str, text: str) -> bool:
+        asked = about == "recount" and text.strip().casefold() in ASKED_FOR
+        return asked and isinstance(self.live.state.step, CountPasses)
+
+    def _guide_on(self, about: str, text: str) -> None:
+        """Begin the guide, or take its next answer; an empty one leaves it. Raises ValueError with a sentence."""
+        if about == "recount":
+            assert isinstance(self.live.state.step, CountPasses)
+            self._guide = Guide(self.live.state.step)
+            following = self._guide.first()
+        elif not text or self._guide is None:
+            self.voice.say("Left as it was.")
+            return
+        else:
+            following = self._guide.take(about, text)
+        if following.event is not None:
+            self._unsure = following.event, "The count is corrected."
+        self.voice.ask(following.about, following.words, following.hint)

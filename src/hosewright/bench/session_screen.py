@@ -33,7 +33,7 @@ from hosewright.bench.times import elapsed_words
 from hosewright.logbook.looking import next_open
 from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
-from hosewright.session.answers import ASKING
+from hosewright.session.answers import ASKING, how_words
 from hosewright.session.observations import seen_words
 from hosewright.session.words import hands, where_rows_begin
 
@@ -386,16 +386,20 @@ class SessionScreen(Screen[None]):
 
     # --- questions and readings ----------------------------------------------------------------------------
 
-    def ask(self, about: str, words: str = "") -> None:
-        """Open the line to answer in."""
-        question = ASKING[about]
-        self.query_one(AskLine).open(Question(about, words or question.words, question.yes_or_no, question.hint))
+    def ask(self, about: str, words: str = "", hint: str = "") -> None:
+        """Open the line to answer in; how it is answered stands below it."""
+        asked = ASKING[about]
+        how = hint or how_words(about, self.live.state)
+        self.query_one(AskLine).open(Question(about, words or asked.words, asked.yes_or_no))
+        self.say("" if asked.yes_or_no else f"{how} Enter saves, Esc leaves it as it is.")
 
     async def on_ask_line_answered(self, event: AskLine.Answered) -> None:
         """Take an answer."""
         event.stop()
-        if self.hands.answer(event.about, event.text):
-            self.query_one(AskLine).close()
+        ask = self.query_one(AskLine)
+        asked = ask.question
+        if self.hands.answer(event.about, event.text) and ask.question is asked:
+            ask.close()
         await self.show()
 
     async def on_measure_panel_taken(self, event: MeasurePanel.Taken) -> None:

@@ -2,29 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import read_position
 from hosewright.craft.units import read_whole
-from hosewright.session.events import Abandoned, Confirmed, DialMoved, Observed, Recounted, Rehung, Spoilt, Voided
+from hosewright.session.asking import Asking
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    DialMoved,
+    Observed,
+    Recounted,
+    Rehung,
+    Spoilt,
+    Voided,
+    Vouched,
+)
+from hosewright.session.lost import ASKED_FOR, LOST
 from hosewright.session.rules import MOST_ROWS
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, plain_id
 
 if TYPE_CHECKING:
     from hosewright.session.events import Event
     from hosewright.session.state import State
 
 
-@dataclass(frozen=True, slots=True)
-class Asking:
-    """How a question reads, an example of an answer, and what is said when it was taken."""
-
-    words: str
-    hint: str
-    done: str
-    yes_or_no: bool = False
-
+# When a recount is asked about or refused, and how many doubtful presses are counted without a question. Ours.
+UNLIKELY = 20  # rows or passes off the counter
+MOST_TIMES_PASSES, MOST_TIMES_ROWS = 2, 10  # of what is planned
+ROWS_IN_ANY_PART = 500
+MANY_DOUBTED = 10
+_LITTLE_WORDS = ("row", "rows", "pass", "passes", "of", "in", "the", "at")
 
 ASKING: dict[str, Asking] = {
     "early": Asking("Go on short?", "", "Gone on, short of the target.", yes_or_no=True),
@@ -42,9 +50,12 @@ ASKING: dict[str, Asking] = {
         "a latch tore the heel",
         "Noted as a sock of its own, and left out. Del takes it back.",
     ),
-    "note": Asking("A note at this row:", "a few words", "Noted."),
+    "note": Asking("A note at this row:", "a few words", "Noted.", how="A few words."),
     "recount": Asking("The counter is really at (and why):", "37 lost count", "The count is corrected."),
-    "rehang": Asking("Hung again at row (and part, if an earlier one):", "31, or leg 31", "Hung again there."),
+    "rehang": Asking("Hung again at row:", "31, leg 31, or 31 leg", "Hung again there."),
+    "vouch_many": Asking("Count the doubtful presses?", "", "Counted after all: the count is {count}.", yes_or_no=True),
+    "sure": Asking("Is that right?", "", "", yes_or_no=True),
+    **LOST,
     "dial": Asking("The dial stands at:", "7 1/2 turns, or 30 clicks", "The new dial position is noted."),
     "void_trials": Asking(
         "Weights or tension changed? Then no trial counts.",
@@ -68,6 +79,8 @@ def read_answer(about: str, text: str, state: State) -> Event | None:
             return Abandoned()
         if about == "void_trials":
             return Voided(state.search.position, "weights changed")
+        if about == "vouch_many":
+            return Vouched()
         return Confirmed(early=about == "early")
     if not text:
         return None
@@ -77,11 +90,85 @@ def read_answer(about: str, text: str, state: State) -> Event | None:
         return Spoilt(text, again=about == "spoil")
     if about == "recount":
         number, _, reason = text.partition(" ")
-        return Recounted(_count(number.rstrip(",;:")), reason.strip())
+        return Recounted(_recount(number.rstrip(",;:"), state), reason.strip(), settles=True)
     if about == "rehang":
         return _rehang(text, state)
     clicks = read_position(text, state.head.clicks_per_turn)
     return DialMoved(clicks) if about == "dial" else Voided(clicks, "started elsewhere")
+
+
+def to_be_sure(event: Event, state: State) -> str:
+    """What is asked before ``event`` is taken: it is unlikely, or loses a finished part. Empty when it goes without."""
+    if isinstance(event, Recounted) and isinstance(state.step, CountRows | CountPasses):
+        step, off = state.step, event.count - state.count
+        if event.count > step.target:
+            return (
+                f"{event.count} is {event.count - step.target} more than the {many(step, step.target)} planned. Right?"
+            )
+        if abs(off) > UNLIKELY:
+            way = "more" if off > 0 else "fewer"
+            return f"{event.count} is {many(step, abs(off))} {way} than the counter says. Right?"
+    if isinstance(event, Rehung) and event.step != getattr(state.step, "id", ""):
+        lost = _lost_by(event, state)
+        if lost:
+            return f"That takes off {lost}. Hang again there?"
+    return ""
+
+
+def how_words(about: str, state: State) -> str:
+    """How a question is answered, with an example, in sentences."""
+    asked = ASKING[about]
+    said = asked.how or (f"Such as {asked.hint}." if asked.hint else "")
+    if about == "recount" and isinstance(state.step, CountPasses):
+        said += f" Lost in the {plain_id(state.step.id)}? Type {ASKED_FOR[0]} and Enter."
+    return said
+
+
+def doubtful_words(state: State) -> str:
+    """What is said of presses that came too close together."""
+    if state.doubted == 1:
+        return "1 press came too soon after the one before and was not counted. If it was real: v counts it."
+    return f"{state.doubted} presses came too close together and were not counted. If they were real: v counts them."
+
+
+def vouching_words(state: State) -> str:
+    """What is asked before many doubtful presses are counted; empty where they are few."""
+    if state.doubted <= MANY_DOUBTED:
+        return ""
+    comes_to = f"{state.count + state.doubted} of {state.target}" if state.target else f"{state.count + state.doubted}"
+    return f"{state.doubted} presses came too close together. Count them all? The count will be {comes_to}."
+
+
+def many(step: CountRows | CountPasses, number: int) -> str:
+    """So many rows or passes: "1 row", "12 passes"."""
+    if isinstance(step, CountPasses):
+        return f"{number} pass{'es' * (number != 1)}"
+    return f"{number} row{'s' * (number != 1)}"
+
+
+def _lost_by(event: Rehung, state: State) -> str:
+    """What hanging again there takes off the count: "40 rows of the leg and 12 passes of the heel"."""
+    at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), len(state.counts))
+    lost = []
+    for i, step in enumerate(state.head.steps[: state.index + 1]):
+        gone = state.counts[i] - event.count if i == at else state.counts[i] if i > at else 0
+        if gone > 0 and isinstance(step, CountRows | CountPasses):
+            lost.append(f"{many(step, gone)} of {step.title[0].lower()}{step.title[1:]}")
+    return " and ".join([", ".join(lost[:-1]), lost[-1]] if len(lost) > 1 else lost)
+
+
+def _recount(text: str, state: State) -> int:
+    count, step = _count(text), state.step
+    if isinstance(step, CountRows | CountPasses):
+        most = MOST_TIMES_PASSES * step.target
+        if isinstance(step, CountRows):
+            most = max(MOST_TIMES_ROWS * step.target, ROWS_IN_ANY_PART)
+        if count > most:
+            raise ValueError(
+                f"{step.title} has {many(step, step.target)}, so {count} cannot be. "
+                f"Type how many are cranked, such as {step.target // 2 + 1}."
+            )
+    return count
 
 
 def _count(text: str) -> int:
@@ -89,16 +176,42 @@ def _count(text: str) -> int:
 
 
 def _rehang(text: str, state: State) -> Rehung:
-    words = text.split()
+    """A row, with the part before it or behind it, then the reason: "31", "leg 31 too tight", "row 10 of the heel"."""
     counted = [s for s in state.head.steps[: state.index + 1] if isinstance(s, CountRows | CountPasses)]
     if not counted:
         raise ValueError("Nothing was cranked yet that could be hung again.")
-    if words[0][0].isdigit():
-        return Rehung(counted[-1].id, _count(words[0]), " ".join(words[1:]))
-    at = next((place for place, word in enumerate(words) if word[0].isdigit()), len(words))
-    part = " ".join(words[:at]).casefold()
-    named = [step for step in counted if part in (step.id, step.title.casefold())]
-    if not named or at == len(words):
-        parts = ", ".join(dict.fromkeys(step.title.lower() for step in counted))
-        raise ValueError(f"Type a row number, or a part and a row. The parts: {parts}.")
-    return Rehung(named[-1].id, _count(words[at]), " ".join(words[at + 1 :]))
+    words = text.split()
+    at = next((place for place, word in enumerate(words) if word[0].isdigit()), None)
+    before = [word for word in words[:at] if word.casefold() not in _LITTLE_WORDS]
+    part = _part(" ".join(before), counted)
+    if at is None or (before and part is None):
+        raise _no_such_part(counted)
+    reason = words[at + 1 :]
+    if part is None:
+        part, reason = _part_first(reason, counted)
+    return Rehung((part or counted[-1]).id, _count(words[at].rstrip(",;:")), " ".join(reason), settles=True)
+
+
+def _part_first(
+    words: list[str], counted: list[CountRows | CountPasses]
+) -> tuple[CountRows | CountPasses | None, list[str]]:
+    """The part that ``words`` begin with, and the rest; no part and all of them where they begin with none."""
+    start = next((i for i, word in enumerate(words) if word.casefold() not in _LITTLE_WORDS), len(words))
+    for stop in range(len(words), start, -1):
+        if part := _part(" ".join(words[start:stop]), counted):
+            return part, words[stop:]
+    return None, words
+
+
+def _part(name: str, counted: list[CountRows | CountPasses]) -> CountRows | CountPasses | None:
+    """The last of the parts cranked that is called ``name``, in a string of the sock at hand without its number."""
+    name = name.casefold().strip(" ,;:.")
+    called = [
+        s for s in counted if name in (s.id, plain_id(s.id), s.title.casefold(), s.title.casefold().split(",")[0])
+    ]
+    return called[-1] if called else None
+
+
+def _no_such_part(counted: list[CountRows | CountPasses]) -> ValueError:
+    parts = ", ".join(dict.fromkeys(step.title.lower() for step in counted))
+    return ValueError(f"Type a row number, or a part and a row. The parts: {parts}.")

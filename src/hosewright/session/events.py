@@ -91,20 +91,25 @@ class Redone:
 
 @dataclass(frozen=True, slots=True)
 class Recounted:
-    """The counter of the present step is really at ``count``."""
+    """The counter of the present step is really at ``count``. ``settles``: doubtful presses are reckoned with in it."""
 
     count: int
     reason: str = ""
+    settles: bool = False
     kind: Literal["recounted"] = "recounted"
 
 
 @dataclass(frozen=True, slots=True)
 class Rehung:
-    """Work was lost or pulled back and hung again at row (or pass) ``count`` of the step named ``step``."""
+    """Work was lost or pulled back and hung again at row (or pass) ``count`` of the step named ``step``.
+
+    ``settles``: doubtful presses before that are reckoned with in it.
+    """
 
     step: str
     count: int
     reason: str = ""
+    settles: bool = False
     kind: Literal["rehung"] = "rehung"
 
 

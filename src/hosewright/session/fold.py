@@ -99,8 +99,10 @@ def _take(state: State, entry: Entry, event: Event) -> None:
             _move_to(state, _past_left_out(state, state.index + 1, 1), entry.at_ms)
         case TookBack():
             _take_back(state)
-        case Recounted(count=count):
+        case Recounted(count=count, settles=settles):
             state.counts[state.index] = count
+            if settles:
+                state.doubted, state.doubting = 0, False
         case Rehung():
             _rehang(state, event, entry.at_ms)
         case Judged():
@@ -204,6 +206,8 @@ def _rehang(state: State, event: Rehung, at_ms: int) -> None:
     for later in range(at + 1, len(state.counts)):
         state.counts[later] = 0  # what hung below is gone from the needles
     state.counts[at] = event.count
+    if event.settles:
+        state.doubted, state.doubting = 0, False
     if at != state.index:
         _move_to(state, at, at_ms)
 

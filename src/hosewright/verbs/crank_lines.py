@@ -15,7 +15,7 @@ from hosewright.logbook import errands
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.harmless import harmless
 from hosewright.session import events as ev
-from hosewright.session.answers import ASKING
+from hosewright.session.answers import ASKING, how_words
 from hosewright.session.dial_words import dial_place
 from hosewright.session.elsewhere import what_for
 from hosewright.session.faults import FAULT_WORDS
@@ -23,7 +23,7 @@ from hosewright.session.first_aid import first_aid
 from hosewright.session.keyboard import meant_word, word_at_its_place
 from hosewright.session.letters import typed_as
 from hosewright.session.observations import observation_words
-from hosewright.session.steps import Measure
+from hosewright.session.steps import CountPasses, Measure
 from hosewright.session.twins import beside_first
 from hosewright.session.words import label_of
 from hosewright.verbs import crank_words as words
@@ -53,7 +53,8 @@ class Lines:
         line = book.store.line(live.record.twin_of) if live.record.twin_of else None
         self._first = book.state(line) if line is not None else None
         self._said = ""
-        self._asked = ""  # a question of ASKING that waits for y or n
+        self._asked = ""  # a question of ASKING that waits for its answer
+        self._question = ""  # how it reads
         self._taking: dict[str, Callable[[Command, str], str]] = {
             "go_on": self._go_on,
             "finish_measuring": self._go_on,
@@ -99,15 +100,17 @@ class Lines:
         """The last sentence is what is said to the line."""
         self._said = sentence
 
-    def ask(self, about: str, words: str = "") -> None:
-        """A question: y or n is the next line, but a part is left short by a word that no fault has."""
+    def ask(self, about: str, words: str = "", hint: str = "") -> None:
+        """A question: its answer is the next line, but a part is left short by a word that no fault has."""
         if about == "early":
             state = self.live.state  # no question, lest it be answered with y, which is a fault here
             short = (state.target or 0) - state.count
             self._said = f"{words.partition(':')[0]} are done; {self._go} short goes on {short} short."
         else:
+            asked = ASKING[about]
             self._asked = about
-            self._said = f"{words or ASKING[about].words} y or n."
+            how = "y or n." if asked.yes_or_no else f"{hint or how_words(about, self.live.state)} q leaves it as it is."
+            self._question = self._said = f"{words or asked.words} {how}"
 
     def ring(self) -> None:
         """Nothing: what is due is said in words."""
@@ -154,13 +157,16 @@ class Lines:
     def _decide(self, typed: str) -> str:
         """The answer to an open question; empty when the line was something else that may be done instead."""
         about, reply = self._asked, meant_word(typed, _REPLIES)
-        if reply not in _REPLIES:
-            return f"{ASKING[about].words} y or n."
+        if ASKING[about].yes_or_no and reply not in _REPLIES:
+            return self._question
         self._asked = ""
+        if reply == "q" and not ASKING[about].yes_or_no:
+            return "Left as it was."
         if reply in ("", "q"):  # the hands are cranking, or leaving: that is a no
             return ""
         seq = self.live.state.last_seq
-        self.hands.answer(about, reply)
+        if not self.hands.answer(about, reply):
+            self._asked = about
         return self._moved(seq)
 
     def _number(self, typed: str) -> bool:
@@ -230,9 +236,14 @@ class Lines:
             self.hands.do_go_on()
         return self._moved(seq)
 
+    @property
+    def _turning(self) -> bool:
+        return isinstance(self.live.state.step, CountPasses)
+
     def _tell(self, about: str, letter: str, rest: str) -> str:
         if not rest:
-            return f"{ASKING[about].words} type it behind the letter: {letter} {ASKING[about].hint}"
+            lost = f", or {letter} ? when you are lost" if about == "recount" and self._turning else ""
+            return f"{ASKING[about].words} type it behind the letter: {letter} {ASKING[about].hint}{lost}"
         state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
         self.hands.answer(about, rest)
         if state.last_seq == seq or about == "note":
