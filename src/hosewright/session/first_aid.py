@@ -21,7 +21,7 @@ _AT_ONCE: dict[Fault, str] = {
 }
 _HANG_AGAIN: dict[Fault, str] = {
     "fell-off": "hang them again at the last whole row; then r.",
-    "yarn-broke": "If loops ran, hang again at the last whole row; then r.",
+    "yarn-broke": "Where loops ran, hang again at the last whole row; then r.",
     "stiff": "If loops came off, hang again at the last whole row; then r.",
 }
 
