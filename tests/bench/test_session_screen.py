@@ -363,3 +363,16 @@ async def test_a_failing_input_thread_leaves_a_sentence_and_code_1(book: Logbook
         app.panic("Traceback: some key no terminal should send")
     assert app.return_code == 1
     assert "some key no terminal" in (data_folder() / "trouble.txt").read_text(encoding="utf-8")
+
+
+async def test_a_row_too_many_of_a_sock_says_what_to_do(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "sock", "leg"))
+    await played.press(*["space"] * 10)
+    assert "Leg 10 of 9 rows" in played.text("#left")
+    assert "Bksp undoes it. Cranked: pull back to row 9 and use r" in " ".join(played.text("#now").split())
+
+
+async def test_a_tube_may_be_longer(book: Logbook, played: Played) -> None:
+    await played.open(start(book, "tube", "tube"))
+    await played.press(*["space"] * 31)
+    assert "A longer tube is as good" in played.text("#now")

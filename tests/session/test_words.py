@@ -10,7 +10,7 @@ import pytest
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
 from hosewright.session.procedures import tube_steps
 from hosewright.session.steps import Confirm, CountPasses, Head, Measure, SessionKind
-from hosewright.session.words import Given, hands, instruction, label_of, next_pass_words, where_rows_begin
+from hosewright.session.words import Given, hands, instruction, label_of, next_pass_words, over_words, where_rows_begin
 from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
 
 SOCK = head("sock")
@@ -160,3 +160,14 @@ def test_after_a_single_plain_pass_rows_begin_at_the_other_end() -> None:
         steps = (turned(plain_passes=plain), Confirm("heel-end", "Close the heel"))
         words = instruction(folded(Head("s", "sock", steps, 30, 64), *rows(42), Confirmed())).say
         assert ("The carrier stands at the right end of the heel half: from here on a row begins" in words) is said
+
+
+def test_a_row_too_many_says_what_it_means_and_what_to_do() -> None:
+    tube = head("tube")
+    assert over_words(folded(tube, *to_step(tube, "tube"), *rows(30)), "Bksp", "r") == ""
+    longer = over_words(folded(tube, *to_step(tube, "tube"), *rows(31)), "Bksp", "r")
+    assert longer == "A longer tube is as good: its gauge is worked out from all 31 rows."
+    leg = over_words(folded(SOCK, *to_step(SOCK, "leg"), *rows(10)), "Bksp", "r")
+    assert leg.startswith("Pressed too often? Bksp undoes it. Cranked: pull back to row 9 and use r, or leave it")
+    separator = over_words(folded(SOCK, *to_step(SOCK, "separator-in"), *rows(40)), "Bksp", "r")
+    assert separator == "More of these rows do no harm."

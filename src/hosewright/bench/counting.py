@@ -17,7 +17,7 @@ from hosewright.session.observations import seen_words
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.session.twins import had_before
-from hosewright.session.words import instruction, next_pass_words
+from hosewright.session.words import instruction, next_pass_words, over_words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -87,7 +87,7 @@ class CountFoot(Vertical):
             self._line("bar").show_text(_bar(state.count, step.target, width - 2))
             self._line("seen").show_text(seen_words(state, 3), layout=True)
         self._show_cue(state, settings, width)
-        self._line("now").show_text(fill(_now(state, live.record.given), width, max_lines=2), layout=True)
+        self._line("now").show_text(fill(self._now(state, live.record.given), width, max_lines=2), layout=True)
         strip = self.query_one(CylinderStrip)
         strip.display = self.app.size.height >= ROOM_FOR_NEEDLES and (
             not short or isinstance(step, CountPasses) or bool(step.out_of_work)
@@ -107,7 +107,7 @@ class CountFoot(Vertical):
         self._near = {key for key, cue in shown.items() if cue.left <= settings.cue_rows_ahead}
         due = bool(self._near - self._seen)
         sentences = [cue.sentence(unit) for cue in shown.values()][:2]
-        key = f"  {self._key_for_seen(state)} seen" if due else ""
+        key = f"  {self._key(state, 'acknowledge')} seen" if due else ""
         said = "  ".join(sentences)
         if len(said) + len(key) > width:
             said = sentences[0]
@@ -115,9 +115,14 @@ class CountFoot(Vertical):
         line.show_text(f"{said:<{width - len(key)}}{key}" if due else said)
         line.set_class(due, "due")
 
-    def _key_for_seen(self, state: State) -> str:
+    def _key(self, state: State, does: str) -> str:
         commands = commands_for(state, self.app.keymap)
-        return next(command.shown for command in commands if command.does == "acknowledge")
+        return next(command.shown for command in commands if command.does == does)
+
+    def _now(self, state: State, given: Given) -> str:
+        if state.target is not None and state.count > state.target and isinstance(state.step, CountRows):
+            return over_words(state, self._key(state, "take_back"), self._key(state, "rehang"))
+        return _now(state, given)
 
     @property
     def due(self) -> str:

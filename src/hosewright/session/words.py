@@ -224,6 +224,22 @@ def where_rows_begin(state: State, given: Given = NOTHING_GIVEN) -> str:
     return heel_half_words(state.head.slots // 2, given.heel_half, given.carrier_turns)
 
 
+def over_words(state: State, undo: str, hang: str) -> str:
+    """What more rows than planned mean and what to do; ``undo`` and ``hang`` (again) are the keys. Else empty."""
+    step = state.step
+    if not isinstance(step, CountRows) or state.count <= step.target:
+        return ""
+    if step.yarn == "separator" or step.proves:
+        return "More of these rows do no harm."
+    if state.head.kind == "tube":
+        return f"A longer tube is as good: its gauge is worked out from all {state.count} rows."
+    even = " A hem that is hung needs an even number." if plain_id(step.id) == "hem" else ""
+    return (
+        f"Pressed too often? {undo} undoes it. Cranked: pull back to row {step.target} and use {hang}, or leave it, "
+        f"and the twin gets it too.{even}"
+    )
+
+
 def hands(state: State) -> str:
     """What the hands do next, in one line fit to come back to after the phone has rung.
 

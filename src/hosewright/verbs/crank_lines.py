@@ -25,7 +25,7 @@ from hosewright.session.letters import typed_as
 from hosewright.session.observations import observation_words
 from hosewright.session.steps import CountPasses, Measure
 from hosewright.session.twins import beside_first
-from hosewright.session.words import label_of
+from hosewright.session.words import label_of, over_words
 from hosewright.verbs import crank_words as words
 
 if TYPE_CHECKING:
@@ -221,7 +221,12 @@ class Lines:
         if state.presses == presses:
             after = next((words.GOING_ON[c.does] for c in self._commands() if c.does in words.GOING_ON), "")
             return f"{self._said} {self._go} {after}." if after else self._said
-        return ("Going on: " if paused else "") + words.counted(state, self.settings, self._go)
+        said = ("Going on: " if paused else "") + words.counted(state, self.settings, self._go)
+        if state.target is not None and state.count == state.target + 1:  # said once
+            hang = next((typed_as(command) for command in self._commands() if command.does == "rehang"), "r")
+            over = over_words(state, self._undo, f"{hang} {state.target}")
+            return f"{said}. {over}" if over else said
+        return said
 
     def _go_on(self, _command: Command, rest: str) -> str:
         state, seq = self.live.state, self.live.state.last_seq
