@@ -40,7 +40,12 @@ class FakeClock:
 
 def machine(clicks_per_turn: int = 4, starting_dial: int = 32) -> Machine:
     return Machine(
-        id="bench-machine", name="Bench machine", clicks_per_turn=clicks_per_turn, starting_dial=starting_dial
+        id="bench-machine",
+        name="Bench machine",
+        thread_pitch_mm=1.25,
+        clicks_per_turn=clicks_per_turn,
+        starting_dial=starting_dial,
+        weights="both plates",
     )
 
 

@@ -34,11 +34,16 @@ SEED = 1824
 MACHINE = Machine(
     id="boathouse-machine",
     name="Boathouse machine",
+    thread_pitch_mm=1.25,
+    clicks_per_turn=4,
+    starting_dial=29,
+    weights="both brass weights",
     zero_note="white dot on the knob level with the lock nut",
     note="Lives on the bench by the drying room. Oil it before, not after.",
 )
-WIDE = Cylinder(id="cylinder-72", name="72 slots", slots=72, diameter_mm=114.3, note="Needle 31 has an old latch.")
-NARROW = Cylinder(id="cylinder-60", name="60 slots", slots=60, diameter_mm=114.3)
+MIDDLE = Cylinder(id="cylinder-64", name="64 slots", slots=64, diameter_mm=108.0, note="Needle 31 has an old latch.")
+NARROW = Cylinder(id="cylinder-60", name="60 slots", slots=60, diameter_mm=108.0)
+FINE = Cylinder(id="cylinder-80", name="80 slots", slots=80, diameter_mm=112.0)
 GREY = Yarn(
     id="slack-water-grey",
     name="Slack Water Grey",
@@ -81,42 +86,38 @@ COOK = Wearer(
 
 
 def grey_search(station: Station) -> None:
-    """The ordinary search: three times they drop, then they stay."""
-    on = (MACHINE, WIDE, GREY)
-    title = "Stitch size: Slack Water Grey on 72 slots"
-    hands = station.begin("gryfnd", "search", title, "2024-10-05 19:10", on=on, dial=32, steps=search_steps())
+    """The ordinary search: they drop, drop and, after an unsure look, drop again; then they stay up."""
+    on = (MACHINE, MIDDLE, GREY)
+    title = "Stitch size: Slack Water Grey on 64 slots"
+    hands = station.begin("gryfnd", "search", title, "2024-10-05 19:10", on=on, dial=29, steps=search_steps())
     hands.finish_to("trial")
-    hands.judge("drop", rows=2)
-    hands.judge("drop")
-    hands.judge("unsure")
-    hands.judge("drop", rows=2)
-    hands.judge("stay")
+    hands.look(23, unsure_at=25)
     hands.finish_to("")
     station.file("01-stitch-size-grey.json", hands)
 
 
 def grey_tube(station: Station) -> None:
     """The first gauge tube, washed, dried four days, measured three times over."""
-    on = (MACHINE, WIDE, GREY)
-    title = "Gauge tube: Slack Water Grey on 72 slots"
-    hands = station.begin("grytub", "tube", title, "2024-10-06 14:20", on=on, dial=30, steps=tube_steps(50))
+    on = (MACHINE, MIDDLE, GREY)
+    title = "Gauge tube: Slack Water Grey on 64 slots"
+    hands = station.begin("grytub", "tube", title, "2024-10-06 14:20", on=on, dial=27, steps=tube_steps())
     hands.finish_to("tube")
     hands.crank(23)
     hands.pressed_twice()
     hands.do(Observed("dropped", 31, "caught it with the hook"), 20)
     hands.finish_to("before-wash")
-    hands.measure("raw-length", 130.2, "5 1/8 in")
-    hands.measure("raw-width", 101.6, "4 in")
+    hands.measure("raw-length", 176.2, "6 15/16 in")
+    hands.measure("raw-width", 103.2, "4 1/16 in")
     hands.finish_to("dry")
     hands.back_on("2024-10-10 18:40")
     hands.do(Confirmed(), 20)
-    for length, typed in ((114.3, "4 1/2 in"), (113.9, "11.39 cm"), (114.7, "11.47 cm")):
+    for length, typed in ((155.575, "6 1/8 in"), (154.9, "15.49 cm"), (156.1, "156.1 mm")):
         hands.measure("length", length, typed)
-    for width, typed in ((107.95, "4 1/4 in"), (108.0, "10.8 cm"), (215.9, "8 1/2 in")):
+    for width, typed in ((109.5375, "4 5/16 in"), (109.1, "10.91 cm"), (219.075, "8 5/8 in")):
         hands.measure("width", width, typed)
     hands.do(Struck(hands.state.last_seq), 12)  # that was the way round, not the flat width
-    hands.measure("stretched", 171.5, "6 3/4 in")
-    hands.measure("mass", 11.0, "11 g")
+    hands.measure("stretched", 173.0, "17.3 cm")
+    hands.measure("mass", 13.0, "13 g")
     hands.do(Measured("on-foot", 1, "right"), 60)
     hands.finish_to("")
     station.file("02-gauge-tube-grey.json", hands)
@@ -124,19 +125,19 @@ def grey_tube(station: Station) -> None:
 
 def coxswain_pair(station: Station) -> None:
     """A pair: the first sock with everything that can happen to one, and its twin to match."""
-    on = (MACHINE, WIDE, GREY)
-    plan = plan_for(station, COXSWAIN, on, leg_mm=152.4, hem_rows=16)
+    on = (MACHINE, MIDDLE, GREY)
+    plan = plan_for(station, COXSWAIN, on, leg_mm=160.0, hem_rows=14)
     station.book.keep(plan)
     more: dict[str, Any] = {"plan": plan, "wearer": COXSWAIN}
     title = "Coxswain, Slack Water Grey"
     first = station.begin(
-        "coxone", "sock", f"{title}, first sock", "2024-10-12 19:00", on=on, dial=30, steps=steps_for(plan), **more
+        "coxone", "sock", f"{title}, first sock", "2024-10-12 19:00", on=on, dial=27, steps=steps_for(plan), **more
     )
     _first_sock(first)
     station.file("03-coxswain-first-sock.json", first)
     steps = steps_for(plan, first.state)
     more["twin_of"] = first.record.id
-    twin = station.begin("coxtwo", "sock", f"{title}, twin", "2024-10-19 18:30", on=on, dial=30, steps=steps, **more)
+    twin = station.begin("coxtwo", "sock", f"{title}, twin", "2024-10-19 18:30", on=on, dial=27, steps=steps, **more)
     twin.finish_to("leg")
     twin.crank(44)
     twin.do(Observed("dropped", 31), 18)
@@ -147,7 +148,7 @@ def coxswain_pair(station: Station) -> None:
     twin.finish_to("foot")
     twin.crank(12)
     twin.pressed_twice()
-    _to_the_foot(twin, "2024-10-24 20:05", mass=(38.0, "38 g"))
+    _to_the_foot(twin, "2024-10-24 20:05", mass=(35.0, "35 g"))
     station.file("04-coxswain-twin.json", twin)
 
 
@@ -163,8 +164,8 @@ def _first_sock(sock: Hands) -> None:
     sock.do(Observed("fell-off", note="buckle caught the bench"), 10)
     sock.do(Rehung("leg", sock.state.count - 6, "hung again from the row that was whole"), 900)
     sock.finish_to("heel")
-    sock.crank(30)
-    sock.called_away(47)  # the pager; pass 31 of 48 came next
+    sock.crank(26)
+    sock.called_away(47)  # the pager; pass 27 of 44 came next
     sock.crank(9)
     sock.do(Observed("tuck", 20), 8)
     sock.finish_to("foot")
@@ -174,7 +175,7 @@ def _first_sock(sock: Hands) -> None:
     sock.do(Observed("knot", None, "joined by the ball band"), 30)
     assert sock.state.target is not None
     sock.crank_to(sock.state.target + 1)  # one row more than planned: the twin has it too
-    _to_the_foot(sock, "2024-10-16 21:15", mass=(38.0, "38 g"))
+    _to_the_foot(sock, "2024-10-16 21:15", mass=(35.0, "35 g"))
 
 
 def _to_the_foot(sock: Hands, when: str, *, mass: tuple[float, str]) -> None:
@@ -191,11 +192,9 @@ def orange_search(station: Station) -> None:
     """It stays up at the very first position: a full turn down, and up again from there."""
     on = (MACHINE, NARROW, ORANGE)
     title = "Stitch size: Maroon Orange on 60 slots"
-    hands = station.begin("orgfnd", "search", title, "2025-01-11 10:15", on=on, dial=32, steps=search_steps())
+    hands = station.begin("orgfnd", "search", title, "2025-01-11 10:15", on=on, dial=29, steps=search_steps())
     hands.finish_to("trial")
-    hands.judge("stay")
-    hands.judge("drop", rows=2)
-    hands.judge("drop")
+    hands.look(29)
     hands.finish_to("")
     station.file("05-stitch-size-orange.json", hands)
 
@@ -204,16 +203,16 @@ def orange_tube(station: Station) -> None:
     on = (MACHINE, NARROW, ORANGE)
     title = "Gauge tube: Maroon Orange on 60 slots"
     more = {"wearer": LAUNCHER}
-    hands = station.begin("orgtub", "tube", title, "2025-01-11 15:00", on=on, dial=36, steps=tube_steps(50), **more)
+    hands = station.begin("orgtub", "tube", title, "2025-01-11 15:00", on=on, dial=33, steps=tube_steps(), **more)
     hands.finish_to("before-wash")
     hands.finish_to("dry")
     hands.back_on("2025-01-15 19:30")
     hands.do(Confirmed(), 20)
-    for length, typed in ((127.0, "5 in"), (126.4, "12.64 cm")):
+    for length, typed in ((152.8, "15.28 cm"), (152.0, "152 mm")):
         hands.measure("length", length, typed)
     for width, typed in ((99.5, "9.95 cm"), (100.2, "10.02 cm")):
         hands.measure("width", width, typed)
-    hands.measure("mass", 12.0, "12 g")
+    hands.measure("mass", 14.0, "14 g")
     hands.do(Measured("on-foot", 1, "right"), 60)
     hands.finish_to("")
     station.file("06-gauge-tube-orange.json", hands)
@@ -221,12 +220,12 @@ def orange_tube(station: Station) -> None:
 
 def mechanic_given_up(station: Station) -> None:
     """Given up in the leg: the same needle dropped once too often."""
-    on = (MACHINE, WIDE, GREY)
-    plan = plan_for(station, MECHANIC, on, leg_mm=152.4, hem_rows=16)
+    on = (MACHINE, MIDDLE, GREY)
+    plan = plan_for(station, MECHANIC, on, leg_mm=160.0, hem_rows=14)
     station.book.keep(plan)
     more = {"plan": plan, "wearer": MECHANIC}
     title = "Mechanic, Slack Water Grey, first sock"
-    sock = station.begin("mechan", "sock", title, "2025-02-08 20:00", on=on, dial=30, steps=steps_for(plan), **more)
+    sock = station.begin("mechan", "sock", title, "2025-02-08 20:00", on=on, dial=27, steps=steps_for(plan), **more)
     sock.finish_to("leg")
     for count in (8, 15, 21):
         sock.crank_to(count)
@@ -239,55 +238,53 @@ def mechanic_given_up(station: Station) -> None:
 
 def grey_tube_again(station: Station) -> None:
     """The same yarn a year later: does last winter's gauge hold?"""
-    on = (MACHINE, WIDE, GREY)
-    title = "Gauge tube: Slack Water Grey on 72 slots, a year on"
-    hands = station.begin("gryagn", "tube", title, "2025-10-11 14:00", on=on, dial=30, steps=tube_steps(60))
+    on = (MACHINE, MIDDLE, GREY)
+    title = "Gauge tube: Slack Water Grey on 64 slots, a year on"
+    hands = station.begin("gryagn", "tube", title, "2025-10-11 14:00", on=on, dial=27, steps=tube_steps(70))
     hands.finish_to("tube")
     hands.crank(37)
     hands.called_away(3)
     hands.finish_to("before-wash")
-    hands.measure("raw-length", 155.0, "15.5 cm")
+    hands.measure("raw-length", 203.0, "20.3 cm")
     hands.finish_to("dry")
     hands.back_on("2025-10-16 18:10")
     hands.do(Confirmed(), 20)
-    for length, typed in ((135.2, "13.52 cm"), (135.9, "13.59 cm"), (135.4, "13.54 cm")):
+    for length, typed in ((179.6, "17.96 cm"), (180.3, "18.03 cm"), (179.8, "17.98 cm")):
         hands.measure("length", length, typed)
-    for width, typed in ((106.8, "10.68 cm"), (107.2, "10.72 cm")):
+    for width, typed in ((107.9, "10.79 cm"), (108.3, "10.83 cm")):
         hands.measure("width", width, typed)
-    hands.measure("mass", 13.0, "13 g")
+    hands.measure("mass", 15.0, "15 g")
     hands.finish_to("")
     station.file("08-gauge-tube-grey-a-year-on.json", hands)
 
 
 def navy_search(station: Station) -> None:
     """Stays up at once; then a weight slips and the trials count no more."""
-    on = (MACHINE, WIDE, NAVY)
-    title = "Stitch size: Night Launch Navy on 72 slots"
-    hands = station.begin("nvyfnd", "search", title, "2025-11-22 16:45", on=on, dial=28, steps=search_steps())
+    on = (MACHINE, FINE, NAVY)
+    title = "Stitch size: Night Launch Navy on 80 slots"
+    hands = station.begin("nvyfnd", "search", title, "2025-11-22 16:45", on=on, dial=19, steps=search_steps())
     hands.finish_to("trial")
     hands.judge("stay")
     hands.judge("drop")
     hands.do(Observed("weight", note="one weight was off the buckle"), 10)
-    hands.do(Voided(32, "weight hung back"), 60)
-    hands.judge("drop", rows=2)
-    hands.judge("drop")
-    hands.judge("stay")
+    hands.do(Voided(23, "weight hung back"), 60)
+    hands.look(19)
     hands.finish_to("")
     station.file("09-stitch-size-navy.json", hands)
 
 
 def navy_tube_drying(station: Station) -> None:
     """Washed and laid out; nobody has measured it yet."""
-    on = (MACHINE, WIDE, NAVY)
-    title = "Gauge tube: Night Launch Navy on 72 slots"
+    on = (MACHINE, FINE, NAVY)
+    title = "Gauge tube: Night Launch Navy on 80 slots"
     more = {"wearer": COOK}
-    hands = station.begin("nvytub", "tube", title, "2025-12-03 19:20", on=on, dial=32, steps=tube_steps(50), **more)
+    hands = station.begin("nvytub", "tube", title, "2025-12-03 19:20", on=on, dial=23, steps=tube_steps(), **more)
     hands.finish_to("tube")
     hands.crank(31)
     hands.pressed_twice()
     hands.finish_to("before-wash")
-    hands.measure("raw-length", 128.0, "12.8 cm")
-    hands.measure("raw-width", 103.0, "10.3 cm")
+    hands.measure("raw-length", 139.0, "13.9 cm")
+    hands.measure("raw-width", 101.0, "10.1 cm")
     hands.finish_to("dry")
     station.file("10-gauge-tube-navy-drying.json", hands)
 
@@ -295,11 +292,11 @@ def navy_tube_drying(station: Station) -> None:
 def launcher_half_cranked(station: Station) -> None:
     """On the machine now: the pager went in the middle of the heel."""
     on = (MACHINE, NARROW, ORANGE)
-    plan = plan_for(station, LAUNCHER, on, leg_mm=127.0, hem_rows=12)
+    plan = plan_for(station, LAUNCHER, on, leg_mm=130.0, hem_rows=12)
     station.book.keep(plan)
     more = {"plan": plan, "wearer": LAUNCHER}
     title = "Launcher, Maroon Orange, first sock"
-    sock = station.begin("launch", "sock", title, "2025-12-05 20:10", on=on, dial=36, steps=steps_for(plan), **more)
+    sock = station.begin("launch", "sock", title, "2025-12-05 20:10", on=on, dial=33, steps=steps_for(plan), **more)
     sock.finish_to("leg")
     sock.crank(26)
     sock.do(Observed("split", 12), 7)
@@ -311,37 +308,37 @@ def launcher_half_cranked(station: Station) -> None:
 
 def grey_tube_looser(station: Station) -> None:
     """The grey half a turn looser, with a new needle in slot 31: other needles drop now and then, that one no more."""
-    on = (MACHINE, WIDE, GREY)
-    title = "Gauge tube: Slack Water Grey on 72 slots, half a turn looser"
-    hands = station.begin("gryloo", "tube", title, "2025-03-01 14:30", on=on, dial=32, steps=tube_steps(50))
+    on = (MACHINE, MIDDLE, GREY)
+    title = "Gauge tube: Slack Water Grey on 64 slots, half a turn looser"
+    hands = station.begin("gryloo", "tube", title, "2025-03-01 14:30", on=on, dial=29, steps=tube_steps())
     hands.finish_to("tube")
     hands.do(Observed("note", 31, "new needle in slot 31"), 15)
     for count, needle in ((11, 8), (26, 55), (39, 40)):
         hands.crank_to(count)
         hands.do(Observed("dropped", needle), 9)
     hands.finish_to("before-wash")
-    hands.measure("raw-length", 138.0, "13.8 cm")
-    hands.measure("raw-width", 104.0, "10.4 cm")
+    hands.measure("raw-length", 187.0, "18.7 cm")
+    hands.measure("raw-width", 105.0, "10.5 cm")
     hands.finish_to("dry")
     hands.back_on("2025-03-05 19:00")
     hands.do(Confirmed(), 20)
-    for length, typed in ((124.4, "12.44 cm"), (123.8, "12.38 cm"), (124.1, "12.41 cm")):
+    for length, typed in ((168.9, "16.89 cm"), (168.2, "16.82 cm"), (168.7, "16.87 cm")):
         hands.measure("length", length, typed)
-    for width, typed in ((113.4, "11.34 cm"), (113.9, "11.39 cm")):
+    for width, typed in ((114.7, "11.47 cm"), (115.2, "11.52 cm")):
         hands.measure("width", width, typed)
-    hands.measure("mass", 11.5, "11.5 g")
+    hands.measure("mass", 13.5, "13.5 g")
     hands.do(Measured("on-foot", 0, "loose"), 60)
     hands.finish_to("")
     station.file("12-gauge-tube-grey-looser.json", hands)
 
 
 def striped_on_the_second_machine(station: Station) -> None:
-    sample_year.striped_tube(station, WIDE)
-    sample_year.helm_half_cranked(station, WIDE)
+    sample_year.striped_tube(station)
+    sample_year.helm_half_cranked(station)
 
 
 def string_of_six(station: Station) -> None:
-    sample_year.string_of_six(station, MACHINE, WIDE, GREY, COXSWAIN)
+    sample_year.string_of_six(station, MACHINE, MIDDLE, GREY, COXSWAIN)
 
 
 def shelf(station: Station) -> None:

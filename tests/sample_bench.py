@@ -88,6 +88,19 @@ class Hands:
         self.crank(rows)
         self.do(Judged(verdict, self.state.search.position), 5)
 
+    def look(self, stays_up_at: int, unsure_at: int | None = None) -> None:
+        """Look and judge until the search ends, on a machine where stitches stay up at so many clicks and fewer.
+
+        At ``unsure_at`` the first look is unsure.
+        """
+        while self.state.search.baseline is None:
+            at = self.state.search.position
+            if at == unsure_at:
+                unsure_at = None
+                self.judge("unsure")
+            else:
+                self.judge("stay" if at <= stays_up_at else "drop", rows=2 if at % 4 == 1 else 1)
+
     def measure(self, field: str, value: float, typed: str) -> None:
         self.do(Measured(field, value, typed), 25)
 

@@ -115,7 +115,7 @@ def _help() -> str:
         "  hosewright VERB --help   how a verb is used, with an example\n"
         "  hosewright --version\n\n"
         f"Verbs:\n{verbs}\n\n"
-        "Lengths are typed as people write them: “4 1/2 in”, “11.4 cm”, “114 mm”. With --json a verb prints JSON.\n"
+        "Lengths are typed as people write them: “5 7/8 in”, “14.8 cm”, “148 mm”. With --json a verb prints JSON.\n"
         "HOSEWRIGHT_HOME names another folder for the logbook and the settings."
     )
 

@@ -54,7 +54,14 @@ def new_book(folder: Path) -> Logbook:
     return Logbook(folder / "logbook.db", Ticking())
 
 
-MACHINE = Machine(id="attic", name="The attic machine", starting_dial=34)
+MACHINE = Machine(
+    id="attic",
+    name="The attic machine",
+    thread_pitch_mm=1.25,
+    clicks_per_turn=4,
+    starting_dial=34,
+    weights="both plates",
+)
 CYLINDER = Cylinder(id="c72", name="Seventy-two", slots=72, diameter_mm=114.3)
 YARN = Yarn(id="moss", name="Moss", count="420 m/100g", m_per_100g=420.0, ball_g=100.0, colour="green")
 WEARER = Wearer(id="ferryman", name="The ferryman", foot_length_mm=266.7, girth_mm=245.0)

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 
 SIZES = [(80, 24), (120, 40)]
-SECOND = Machine(id="cellar", name="The cellar machine")
+SECOND = Machine(id="cellar", name="The cellar machine", clicks_per_turn=4)
 NOW = Moment(START_MS, 60, 0)
 
 

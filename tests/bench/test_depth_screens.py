@@ -17,6 +17,7 @@ from hosewright.bench.response_plot import ASKED, LINE, TUBE, plot
 from hosewright.bench.response_screen import ResponseScreen
 from hosewright.bench.size_screen import SizeScreen
 from hosewright.bench.start_sock_screen import SockStartScreen
+from hosewright.craft.dial import Dial
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import error, measured
 from hosewright.craft.response import TubeReading, click_for, fit_response
@@ -163,7 +164,7 @@ async def test_which_click_gives_the_rows_wanted(app: Host, size: tuple[int, int
         await pilot.press(*"10.5")
         await pilot.pause()
         loop = loop_length_mm(measured(50 / 114.3, 0.0022))
-        found = click_for(fit_response((TubeReading(30, loop),)), 10.5 / 25.4)
+        found = click_for(fit_response((TubeReading(30, loop),), Dial(1.25)), 10.5 / 25.4)
         assert f"Set the dial to {found.clicks} clicks" in says(app)
         assert "still our assumption" in says(app)
         assert all(len(line) <= size[0] - 4 for line in says(app).splitlines() if "│" in line or "┤" in line)

@@ -8,6 +8,7 @@ import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.forms import Ask, FieldProblem, FormScreen, open_form
+from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.shelf_screen import Kind, ShelfScreen
 from hosewright.craft.errors import CraftError
@@ -84,9 +85,10 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         app.show(open_form(app, Machine))
         await pilot.pause()
         await typed(pilot, "attic")
-        await pilot.press("enter", "enter", "enter", "ctrl+u")  # pitch and clicks as they stand, dial emptied
-        await pilot.press("ctrl+k")
-        await typed(pilot, "7 1/2")
+        # nothing that holds for one maker's machine stands there already
+        assert [row.line.value for row in app.screen.query(FieldRow)][1:] == [""] * 10
+        await pilot.press("enter", "4", "enter", *"1.25 mm", "enter")
+        await typed(pilot, "6 3/4")
         await pilot.press("enter", "enter", "enter", "enter")
         await typed(pilot, "the back one")
         await pilot.press("enter")
@@ -101,7 +103,7 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await pilot.pause()
     (made,) = app.results
     assert isinstance(made, Machine)
-    assert (made.name, made.thread_pitch_mm, made.clicks_per_turn, made.starting_dial) == ("attic", 1.27, 4, 30)
+    assert (made.name, made.thread_pitch_mm, made.clicks_per_turn, made.starting_dial) == ("attic", 1.25, 4, 27)
     assert (made.mast_tension, made.oil_every_rows) == ("", 20_000)
     assert (made.heel_half, made.carrier_turns, made.carrier_in) == ("away from you", "anticlockwise", "right")
     assert app.book.shelf(Machine) == [made]

@@ -54,7 +54,7 @@ async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
         await pilot.pause()
         assert column(app, 2) == ["gauge tube", "stitch size", "stitch size"]
         assert column(app, 4) == ["under way", "given up", "finished"]
-        assert "4 of 10 rows done" in said(app)
+        assert "4 of 8 rows done" in said(app)
         assert "Moss / Seventy-two" in said(app)
         await pilot.press("down")
         await pilot.pause()

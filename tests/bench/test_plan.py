@@ -15,6 +15,7 @@ from hosewright.bench.plan_knit import Knit
 from hosewright.bench.plan_reading import Typed, read_foot, read_values
 from hosewright.bench.plan_screen import PlanScreen
 from hosewright.bench.plan_working import CAUTION, work_out
+from hosewright.craft.dial import Dial
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
 from hosewright.logbook.planned import turnings
@@ -50,7 +51,7 @@ def gauge(**changes: object) -> GaugeRecord:
 
 
 def knit(**changes: object) -> Knit:
-    return Knit(gauge(**changes), YARN, CYLINDER)
+    return Knit(gauge(**changes), YARN, CYLINDER, dial=Dial(1.25))
 
 
 # --- without Textual ------------------------------------------------------------------------------------------

@@ -84,7 +84,7 @@ def test_a_cuff_without_rows_or_pattern_has_its_sentence_at_its_line() -> None:
 
 
 def test_a_leg_by_name() -> None:
-    assert parts(replace(TUBE, leg="crew"))["leg"] == 67  # 6 in at 11.11 rows/in
+    assert parts(replace(TUBE, leg="crew"))["leg"] == 61  # 14 cm at 4.374 rows/cm
     assert parts(replace(TUBE, leg="Knee women"))["leg"] == parts(replace(TUBE, leg="knee"), LEGS.model_copy(
         update={"sized_as": "women"}))["leg"]  # fmt: skip
     # ANSUR II women: kneecap 449.05 mm; the sock ends 76.2 below it and the heel is 24 rows deep, by hand.
@@ -112,7 +112,7 @@ def test_a_leg_by_the_dial_follows_the_girths_and_ends_at_the_baseline() -> None
     assert steps[0].girth_mm is not None
     assert nominal(steps[0].girth_mm) == pytest.approx(250, abs=5)
     assert error(steps[0].girth_mm) > 0
-    assert worked.leg[0][1].startswith("8 turns, fits 9.83 in ± 0.19 in")
+    assert worked.leg[0][1].startswith("8 turns, fits 9 13/16 in ± 0.19 in")
     kept = to_plan("a-plan", typed, knit(), None, worked)
     assert kept.dial_changes == worked.made.dial_changes
     assert kept.dial_changes[-1][1] == kept.dial

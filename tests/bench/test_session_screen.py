@@ -216,7 +216,7 @@ async def test_measuring_after_the_wash(book: Logbook, played: Played) -> None:
     live = start(book, "tube", "after-wash")
     await played.open(live)
     await played.press(*"abc", "enter")
-    assert "4 1/2 in" in played.text("#wrong-length")
+    assert "5 7/8 in" in played.text("#wrong-length")
     assert not played.state.readings
     await played.press(*["backspace"] * 3, *"4", "space", *"1/2", "enter", *"115", "space", *"mm", "enter", "down")
     await played.press(*"108mm", "enter", "ctrl+x", *"4.25", "enter")

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
 
-SECOND = Machine(id="cellar", name="The cellar machine")
+SECOND = Machine(id="cellar", name="The cellar machine", clicks_per_turn=4)
 SIZES = [(80, 24), (120, 40)]
 
 

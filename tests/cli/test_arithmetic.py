@@ -238,18 +238,27 @@ def test_the_yarn_in_words(text: Callable[..., str]) -> None:
 
 
 def test_the_search_to_its_baseline(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
-    asked = ["dial", "--trials", "32:drop,30:drop,28:drop,26:stay"]
+    asked = ["dial", "--trials", "28:drop,26:drop,24:stay"]
     found = answer(*asked)
-    assert found["baseline_clicks"] == 30
-    assert found["baseline_turns"] == 7.5
-    assert found["baseline_travel_mm"] == pytest.approx(7.5 * 1.27)
+    assert found["baseline_clicks"] == 28
+    assert found["baseline_turns"] == 7
     assert "next_clicks" not in found
-    assert "7 1/2 turns below zero" in found["advice"]
-    assert text(*asked).startswith("Baseline: 30 clicks, 7 1/2 turns below zero; the V-cam sits 9.53 mm")
+    assert "7 turns below zero" in found["advice"]
+
+
+def test_the_travel_of_a_baseline_needs_the_machines_pitch(
+    answer: Callable[..., dict[str, Any]], text: Callable[..., str]
+) -> None:
+    asked = ["dial", "--trials", "28:drop,26:drop,24:stay"]
+    assert answer(*asked)["baseline_travel_mm"] is None
+    assert text(*asked).splitlines()[0] == "Baseline: 28 clicks, 7 turns below zero."
+    assert answer(*asked, "--pitch", "1.25 mm")["baseline_travel_mm"] == pytest.approx(8.75)
+    said = text(*asked, "--pitch", "1.25 mm")
+    assert said.startswith("Baseline: 28 clicks, 7 turns below zero; the V-cam sits 8.75 mm")
 
 
 @pytest.mark.parametrize(
-    ("trials", "position"), [("32:drop", 30), ("8 turns:drop; 30 clicks:DROP", 28), ("32:unsure", 32), ("32:stay", 36)]
+    ("trials", "position"), [("28:drop", 26), ("7 turns:drop; 26 clicks:DROP", 24), ("28:unsure", 28), ("28:stay", 32)]
 )
 def test_the_search_goes_on(answer: Callable[..., dict[str, Any]], trials: str, position: int) -> None:
     found = answer("dial", "--trials", trials)
@@ -259,7 +268,7 @@ def test_the_search_goes_on(answer: Callable[..., dict[str, Any]], trials: str, 
 
 def test_a_ball_without_its_yarn_and_a_length_without_its_unit_are_spoken_of(text: Callable[..., str]) -> None:
     assert "Whether a ball is enough is not known without the yarn" in text(*TUBE, "--ball-mass", "50 g")
-    said = text("gauge", "--rows", "50", "--length", "114", "--flat-width", "108", "--slots", "72")
+    said = text("gauge", "--rows", "60", "--length", "148", "--flat-width", "102", "--slots", "64")
     assert "type the unit behind the number" in said
 
 
@@ -270,10 +279,10 @@ def test_sizes_are_shown_to_the_hundredth(text: Callable[..., str]) -> None:
 
 
 def test_the_search_stops(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
-    found = answer("dial", "--trials", "32:stiff")
+    found = answer("dial", "--trials", "28:stiff")
     assert found["stopped"] is True
     assert not {"next_clicks", "baseline_clicks"} & set(found)
-    assert "never force the crank" in text("dial", "--trials", "32:stiff")
+    assert "never force the crank" in text("dial", "--trials", "28:stiff")
 
 
 def test_one_click_is_not_clicks(text: Callable[..., str]) -> None:
@@ -281,7 +290,7 @@ def test_one_click_is_not_clicks(text: Callable[..., str]) -> None:
 
 
 def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
-    assert answer("dial", "--start", "8 turns")["next_clicks"] == 32
+    assert answer("dial", "--start", "7 turns")["next_clicks"] == 28
     assert answer("dial", "--start", "64", "--clicks-per-turn", "8", "--trials", "64:drop")["next_clicks"] == 60
 
 
@@ -315,7 +324,7 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         (["yarn", "--tex", "nan"], "does not start with a number"),
         (["dial"], "Type --trials"),
         (["dial", "--trials", ""], "No trial was given: type clicks"),
-        (["dial", "--trials", "32:drop", "--pitch", "1 in"], "between 0.1 mm and 10 mm a turn"),
+        (["dial", "--trials", "28:drop", "--pitch", "1 in"], "between 0.1 mm and 10 mm a turn"),
         (["dial", "--trials", "32"], "type clicks, a colon and one of drop, stay"),
         (["dial", "--trials", "32:sank"], "type clicks, a colon and one of drop, stay"),
         (["dial", "--trials", "500:drop"], "from 0 to 400 clicks"),

@@ -17,7 +17,7 @@ from tests.bench.stage import MACHINE, Ticking, measure_tube, stock
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-SECOND = Machine(id="cellar", name="The cellar machine", oil_every_rows=20_000)
+SECOND = Machine(id="cellar", name="The cellar machine", clicks_per_turn=4, oil_every_rows=20_000)
 
 
 @pytest.fixture(autouse=True)

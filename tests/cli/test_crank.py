@@ -102,7 +102,7 @@ def test_a_step_says_nothing_twice(bench: Bench) -> None:
     said = bench.type("ok", *[""] * 10, "ok", "ok")
     assert said[1].startswith("Set the dial to 8 turns below zero, hang the weights")
     assert "Join the working yarn: Cut the separator yarn, tie in the working yarn" in "\n".join(said)
-    assert sum("separator before, 0 of 10 rows done" in line for line in said) == 1
+    assert sum("separator before, 0 of 8 rows done" in line for line in said) == 1
 
 
 @pytest.mark.parametrize("kind", ["search", "tube", "sock"])
@@ -117,9 +117,9 @@ def test_no_step_opens_by_saying_its_name_twice(bench: Bench, kind: SessionKind)
 
 def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     bench.begin("tube", "separator-in")
-    said = bench.type("ok", *[""] * 10, "ok", "ok short", "q", "")
-    assert "0 of 10 rows are done; ok short goes on 10 short." in said
-    assert "separator before, all 10 rows done: ok goes on" in said
+    said = bench.type("ok", *[""] * 8, "ok", "ok short", "q", "")
+    assert "0 of 8 rows are done; ok short goes on 8 short." in said
+    assert "separator before, all 8 rows done: ok goes on" in said
     assert "Nothing is short here; ok alone goes on." in said
     assert said[-1] == "Left at: join the working yarn. Everything is stored."
     assert bench.state.step is not None
@@ -255,7 +255,7 @@ def test_a_part_is_named_as_it_is_shown(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("r nowhere 3", "r Separator before 5", "y")
     assert "Type a row number, or a part and a row. The parts: separator before, gauge tube." in said
-    assert "separator before, 5 of 10 rows done" in said
+    assert "separator before, 5 of 8 rows done. In 3 rows: join the working yarn" in said
 
 
 def test_help_says_the_letters_of_the_step_only(bench: Bench) -> None:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 GAUGE = ["--slots", "72", "--rows-per-in", "11.11", "--stitches-per-in", "8.5"]
 SOCK = ["sock", *GAUGE, "--tube-length", "6 in"]
-TWO = ["click", "--tubes", "30:11.1,28:11.6", "--rows-per-in", "10.5"]
+TWO = ["click", "--tubes", "27:9.8,25:10.3", "--rows-per-in", "9.4"]
 
 
 @pytest.fixture
@@ -44,10 +44,10 @@ def text(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
 
 
 def test_one_tube_gives_the_closed_form(answer: Callable[..., dict[str, Any]]) -> None:
-    # Kc 5.5: l = 5.5 x 25.4 / rows per in; the prior's rise is 0.85 x 2 x 1.27 / 4 mm a click, by hand.
-    found = answer("click", "--tubes", "30:11.1", "--rows-per-in", "10.5")
-    rise = 0.85 * 2 * 1.27 / 4
-    exact = 30 + 5.5 * 25.4 * (1 / 10.5 - 1 / 11.1) / rise
+    # Kc 5.5: l = 5.5 x 25.4 / rows per in; the prior's rise is 0.85 x 2 x 1.25 / 4 mm a click, by hand.
+    found = answer("click", "--tubes", "27:9.8", "--rows-per-in", "9.3", "--pitch", "1.25 mm")
+    rise = 0.85 * 2 * 1.25 / 4
+    exact = 27 + 5.5 * 25.4 * (1 / 9.3 - 1 / 9.8) / rise
     assert found["exact_clicks"] == pytest.approx(exact)
     assert found["clicks"] == round(exact)
     assert found["loop_per_click_mm_error"] == pytest.approx(0.25 * rise)
@@ -66,13 +66,13 @@ def test_many_tubes_outweigh_the_prior(answer: Callable[..., dict[str, Any]]) ->
 
 def test_the_answer_in_words(text: Callable[..., str], answer: Callable[..., dict[str, Any]]) -> None:
     said, found = text(*TWO), answer(*TWO)
-    assert said.startswith(f"Set the dial to {found['clicks']} clicks, 8 turns below zero")
+    assert said.startswith(f"Set the dial to {found['clicks']} clicks, 7 1/4 turns below zero")
     assert f"is the nearest is {found['chance'] * 100:.0f} %" in said
     assert 0 < found["chance"] < found["chance_within_one"] <= 1
 
 
 def test_far_from_every_tube_is_said(answer: Callable[..., dict[str, Any]]) -> None:
-    found = answer("click", "--tubes", "30:11.1", "--rows-per-in", "8")
+    found = answer("click", "--tubes", "27:9.8", "--rows-per-in", "7.5", "--pitch", "1.25 mm")
     assert found["far_from_tubes"] is True
     assert any("more than a turn from any tube" in note for note in found["notes"])
 
@@ -204,7 +204,7 @@ def test_a_cuff_of_every_kind(
 def test_the_yarn_of_a_leg_by_the_dial_and_how_it_lies_round_the_leg(answer: Callable[..., dict[str, Any]]) -> None:
     girths = ("--ankle", "22 cm", "--calf", "24 cm")
     plain = answer(*SOCK, "--leg", "20 cm", *girths)
-    found = answer(*SOCK, "--leg", "20 cm", *girths, "--dial", "29 clicks")
+    found = answer(*SOCK, "--leg", "20 cm", *girths, "--dial", "29 clicks", "--pitch", "1.25 mm")
     assert plain["leg_by_dial"] == []
     assert [fit["place"] for fit in plain["leg_fit"]] == ["ankle"]
     assert [fit["place"] for fit in found["leg_fit"]] == ["ankle", "calf"]
@@ -223,9 +223,9 @@ def test_the_yarn_of_a_leg_by_the_dial_and_how_it_lies_round_the_leg(answer: Cal
 
 
 def test_a_leg_by_the_dial_ends_at_the_baseline(answer: Callable[..., dict[str, Any]]) -> None:
-    found = answer(*SOCK, "--leg", "8 in", "--ankle", "22 cm", "--calf", "24 cm", "--dial", "30")
+    found = answer(*SOCK, "--leg", "8 in", "--ankle", "22 cm", "--calf", "24 cm", "--dial", "27", "--pitch", "1.25 mm")
     steps = found["leg_by_dial"]
-    assert steps[-1]["clicks"] == 30
+    assert steps[-1]["clicks"] == 27
     assert [step["clicks"] for step in steps] == sorted((step["clicks"] for step in steps), reverse=True)
     assert sum(step["rows"] for step in steps) == round(8 * 11.11)
     assert steps[-1]["girth_mm"] == pytest.approx(220)
@@ -260,7 +260,9 @@ def test_a_named_leg_is_estimated(answer: Callable[..., dict[str, Any]]) -> None
     ("argv", "said"),
     [
         (["click", "--tubes", "30", "--rows-per-in", "10"], "clicks, a colon and rows"),
-        (["click", "--tubes", "30:11.1", "--rows-per-in", "none"], "does not start with a number"),
+        (["click", "--tubes", "27:9.8,25:10.3", "--rows-per-in", "none"], "does not start with a number"),
+        (["click", "--tubes", "27:9.8", "--rows-per-in", "10"], "note the machine's thread pitch"),
+        ([*SOCK, "--leg", "14 cm", "--ankle", "22 cm", "--calf", "24 cm", "--dial", "27"], "thread pitch"),
         (["click", "--tubes", "30:11,28:12,5", "--rows-per-in", "10"], "put ; between the tubes"),
         (["click", "--tubes", "20:9,40:11", "--rows-per-in", "10"], "works backwards"),
         (["cylinders", "--girth", "24 cm"], "Type --tube with a session"),

@@ -110,7 +110,7 @@ def test_the_shelf(capsys: pytest.CaptureFixture[str]) -> None:
         assert heading in whole.splitlines()
     plans, _ = _said(capsys, "shelf", "plans")
     assert "plan-coxswain-slack-water-grey        Coxswain, Slack Water Grey " in plans
-    assert "72 slots, 65 rows in the foot" in plans
+    assert "64 slots, 56 rows in the foot" in plans
     assert plans.strip() in whole
     assert _said(capsys, "sheet", plans.split()[0])[0].startswith("# Coxswain")
     yarns = _objects(_said(capsys, "shelf", "yarns", "--json")[0])
@@ -179,7 +179,7 @@ def test_csv(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     _said(capsys, "csv", "20241012-coxone", "--output", str(target))
     with target.open(encoding="utf-8", newline="") as file:
         assert next(csv.reader(file))[0] == "session"
-    assert target.read_bytes().count(b"\r\n") > 300
+    assert target.read_bytes().count(b"\r\n") > 250
     assert json.loads(_said(capsys, "csv", "--json")[0])["text"] == out
 
 

@@ -10,14 +10,18 @@ def test_a_screw_of_a_known_pitch() -> None:
     # ISO 261 (from memory): an M8 screw has 1.25 mm a turn, so that eight turns move it a centimetre.
     for per_turn in (1, 3, 4, 8):
         assert Dial(1.25, per_turn).travel_mm(8 * per_turn) == pytest.approx(10.0)
-        assert Dial(1.25, per_turn).click_mm * per_turn == pytest.approx(1.25)
+        assert Dial(1.25, per_turn).click_mm == pytest.approx(1.25 / per_turn)
+
+
+def test_without_a_pitch_no_travel_is_known() -> None:
+    assert (Dial().click_mm, Dial().travel_mm(27)) == (None, None)
 
 
 @pytest.mark.parametrize(
     ("clicks", "words"),
     [
-        (30, "7 1/2 turns below zero"),
-        (32, "8 turns below zero"),
+        (27, "6 3/4 turns below zero"),
+        (28, "7 turns below zero"),
         (4, "1 turn below zero"),
         (1, "1/4 turn below zero"),
         (3, "3/4 turn below zero"),
@@ -38,9 +42,9 @@ def test_every_position_comes_back() -> None:
             assert read_position(show_turns(clicks, per_turn), per_turn) == clicks
 
 
-@pytest.mark.parametrize("text", ["7.5 turns", "7½", "7,5", " 30 CLICKS ", "7 1/2 Turns"])
+@pytest.mark.parametrize("text", ["6.75 turns", "6¾", "6,75", " 27 CLICKS ", "6 3/4 Turns"])
 def test_typed_forms(text: str) -> None:
-    assert read_position(text) == 30
+    assert read_position(text) == 27
 
 
 @pytest.mark.parametrize(
@@ -53,10 +57,10 @@ def test_not_a_click_is_refused(text: str) -> None:
 
 
 def test_odd_dials_are_refused() -> None:
-    for pitch in (0.0, -1.27, float("nan"), float("inf"), 50.0):
+    for pitch in (0.0, -1.25, float("nan"), float("inf"), 50.0):
         with pytest.raises(CraftError):
             Dial(pitch)
     with pytest.raises(CraftError):
-        Dial(1.27, 0)
+        Dial(1.25, 0)
     with pytest.raises(CraftError):
         show_position(-1)

@@ -55,7 +55,7 @@ def test_predictions_run_from_unadjusted_to_adjusted() -> None:
     unadjusted, adjusted = predict_circumference(measured(215.9, 1.2), measured(12.57, 0.06), TUBE, Cylinder(60))
     assert unadjusted.nominal_value == pytest.approx(215.9 * 60 / 72)
     # Fewer needles stand further apart and draw a longer loop: l = 2 sqrt(d^2 + (p / 2)^2).
-    pitch, wider = 3.141592653589793 * 114.3 / 72, 3.141592653589793 * 114.3 / 60
+    pitch, wider = 3.141592653589793 * 110 / 72, 3.141592653589793 * 110 / 60
     draw_squared = (12.57 / 2) ** 2 - (pitch / 2) ** 2
     loop = 2 * (draw_squared + (wider / 2) ** 2) ** 0.5
     assert adjusted.nominal_value == pytest.approx(unadjusted.nominal_value * loop / 12.57)

@@ -110,7 +110,7 @@ NASTY = "[red]Ann[/red] [@click=app.quit]x[/] $primary <b>&amp; \\[/"
 
 async def test_names_with_markup_are_shown_as_they_were_typed(tmp_path: Path) -> None:
     with closing(Logbook(tmp_path / "logbook.sqlite", FakeClock())) as book:
-        book.keep(Machine(id="mx", name=NASTY))
+        book.keep(Machine(id="mx", name=NASTY, clicks_per_turn=4))
         book.keep(cylinder().model_copy(update={"name": NASTY}))
         book.keep(yarn().model_copy(update={"name": NASTY, "note": NASTY}))
         book.keep(Wearer(id="wx", name=NASTY, note=NASTY))
@@ -118,7 +118,7 @@ async def test_names_with_markup_are_shown_as_they_were_typed(tmp_path: Path) ->
             update={
                 "title": NASTY,
                 "yarn": Yarn(id="yx", name=NASTY),
-                "machine": Machine(id="mx", name=NASTY),
+                "machine": Machine(id="mx", name=NASTY, clicks_per_turn=4),
                 "cylinder": Cylinder(id="cx", name=NASTY, slots=72),
             }
         )

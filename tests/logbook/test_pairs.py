@@ -83,7 +83,7 @@ def test_every_stage_of_a_pair(promised: Logbook) -> None:
 
     first = sock(promised, "20231114-one")
     drive(first, Confirmed())
-    assert pair_of(promised, PROMISE).first.part == "separator before, 0 of 10 rows done"
+    assert pair_of(promised, PROMISE).first.part == "separator before, 0 of 8 rows done"
     crank_to(first, "heel")
     drive(first, rows(5))
     pair = pair_of(promised, PROMISE)

@@ -128,10 +128,10 @@ def test_cadence_is_one_place_a_row() -> None:
     chart = cadence(tell(what.head, entries(done)))
     assert chart is not None
     assert [name for _, name in chart.parts] == ["Separator before", "Gauge tube"]
-    assert len(chart.values) == 10 + 6  # the press taken back is no row
+    assert len(chart.values) == 8 + 6  # the press taken back is no row
     assert chart.values[1] == 60.0  # one press a second
-    assert (chart.values[0], chart.values[10]) == (None, None)  # nothing before them to judge by
-    assert [(mark.at, mark.sign) for mark in chart.marks] == [(16, "!"), (16, "c"), (16, "c")]
+    assert (chart.values[0], chart.values[8]) == (None, None)  # nothing before them to judge by
+    assert [(mark.at, mark.sign) for mark in chart.marks] == [(14, "!"), (14, "c"), (14, "c")]
 
 
 def test_no_cadence_before_there_is_a_pace() -> None:

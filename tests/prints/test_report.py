@@ -285,7 +285,7 @@ def test_control_characters_do_not_reach_the_report() -> None:
 
 
 def test_the_crank_sheet_turns_the_heel_from_where_the_machine_s_carrier_comes_in() -> None:
-    machine = Machine(id="loft", name="Loft", heel_half="towards you", carrier_turns="clockwise")
+    machine = Machine(id="loft", name="Loft", clicks_per_turn=4, heel_half="towards you", carrier_turns="clockwise")
     said = crank_sheet(_plan(), machine)
     assert "comes to the heel half at the right end, by needle 36. A row begins and ends there." in said
     assert "| 1 | carrier on the right, needle 36 goes up on the right" in said

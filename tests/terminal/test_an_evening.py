@@ -26,8 +26,8 @@ def fill_the_shelf(terminal: Terminal) -> None:
     terminal.type("s")
     terminal.see("none yet: m adds one")
     for key, title, name, answers in (
-        ("m", "A machine", "Boathouse machine", ()),
-        ("c", "A cylinder", "Cylinder 72", (ENTER, "72")),
+        ("m", "A machine", "Boathouse machine", (ENTER, "4", ENTER, ENTER, "7")),
+        ("c", "A cylinder", "Cylinder 64", (ENTER, "64")),
         ("y", "A yarn", "Slipway grey", ()),
     ):
         terminal.type(key)
@@ -50,34 +50,34 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     terminal.see("Hang the cast-on bonnet")
     terminal.type(ENTER, " ", " ", " ", ENTER, ENTER)
     terminal.see("no full row yet")
-    for verdict, seen in (("d", "7 1/2 turns"), ("d", "7 turns"), ("d", "6 1/2 turns"), ("s", "baseline")):
+    for verdict, seen in (("d", "6 1/2 turns"), ("d", "6 turns"), ("s", "baseline")):
         terminal.type(" ", verdict)
         terminal.see(seen)
     terminal.type(ENTER)
     terminal.see("Clear the needles")
     terminal.type(ENTER, *[" "] * 10, ENTER)
-    terminal.see("The stitch size for this yarn is 7 1/2 turns", "Prove it          10/10")
+    terminal.see("The stitch size for this yarn is 7 turns", "Prove it          10/10")
     terminal.type(ENTER)
-    terminal.see("crank a gauge tube at 7 1/2 turns below zero")
+    terminal.see("crank a gauge tube at 7 turns below zero")
 
     terminal.type("t")
-    terminal.see("Slipway grey", "7 1/2", "Ctrl+S start")
+    terminal.see("Slipway grey", "7", "Ctrl+S start")
     terminal.type(CTRL_S)
-    terminal.see("Set the dial to 7 1/2 turns below zero")
-    terminal.type(ENTER, *[" "] * 10, ENTER, ENTER)
-    terminal.see("of 50 rows")
+    terminal.see("Set the dial to 7 turns below zero")
+    terminal.type(ENTER, *[" "] * 8, ENTER, ENTER)
+    terminal.see("of 60 rows")
     terminal.type(*[" "] * 20)
-    terminal.see("of 50 rows, 30 to go")
+    terminal.see("of 60 rows, 40 to go")
     terminal.kill()
 
     again = Terminal(tmp_path)
-    again.see("ON THE MACHINE", "gauge tube, 20 of 50 rows done")
+    again.see("ON THE MACHINE", "gauge tube, 20 of 60 rows done")
     again.type(ENTER)
-    again.see("of 50 rows, 30 to go", "20/50")
+    again.see("of 60 rows, 40 to go", "20/60")
     again.type(" ")
-    again.see("of 50 rows, 29 to go")
+    again.see("of 60 rows, 39 to go")
     again.type(ESC)
-    again.see("gauge tube, 21 of 50 rows done")
+    again.see("gauge tube, 21 of 60 rows done")
     again.type("q")
     assert again.end() == 0
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from hosewright.session.steps import Field
     from hosewright.settings import Settings
 
-_EXAMPLES = {"in": "4 1/2 in", "cm": "11.4 cm", "mm": "114 mm"}
+_EXAMPLES = {"in": "5 7/8 in", "cm": "14.8 cm", "mm": "148 mm"}
 _SMALL = {"in": "1/4 in", "cm": "0.5 cm", "mm": "5 mm"}
 FAR_OFF = 1.3  # times the median of the other readings; ours
 MOST_LENGTH_MM = 3000.0  # the longest gauge tube (200 rows) is well under half of it
@@ -31,7 +31,7 @@ def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
     """What to type, as an example."""
     if item.quantity == "choice":
         return "/".join(item.choices)
-    example = _EXAMPLES[length_unit] if item.quantity == "length" else f"11 {mass_unit}"
+    example = _EXAMPLES[length_unit] if item.quantity == "length" else {"oz": "0.4 oz"}.get(mass_unit, "12 g")
     if item.id.endswith("-by"):
         example = _SMALL[length_unit]
     return f"such as {example}" if item.required else f"optional, e.g. {example}"

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from hosewright.craft.turning import Lowering
 
 Read = TypeVar("Read")
-USUAL_LEG_MM = 152.4
+USUAL_LEG_MM = 140.0
 USUAL_ROWS_DEEPER = "4"
 
 

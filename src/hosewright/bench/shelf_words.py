@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 def item_words(item: Machine | Cylinder | Yarn | Wearer, unit: str = "in") -> str:
     """One line: the name, then what tells it from its neighbours."""
     if isinstance(item, Machine):
-        said = [f"starting dial {show_position(item.starting_dial, item.clicks_per_turn)}"]
+        start = item.starting_dial
+        said = [] if start is None else [f"starting dial {show_position(start, item.clicks_per_turn)}"]
     elif isinstance(item, Cylinder):
         said = [] if f"{item.slots} slots" in item.name else [f"{item.slots} slots"]
         if item.diameter_mm:

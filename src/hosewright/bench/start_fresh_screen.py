@@ -31,6 +31,11 @@ _THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
     "cylinder": Cylinder,
     "yarn": Yarn,
 }
+_NO_START = {
+    "search": "Dial: no start is noted for {}. Begin with a stitch that is surely too large, so that it drops back: "
+    "type how many turns below zero that is.",
+    "tube": "Dial: no stitch size is known here yet. Find it first (f on the bench), or type where the dial of {} is.",
+}
 _MAKE = Binding.Group("Make a new one")
 
 
@@ -104,11 +109,18 @@ class FreshStartScreen(StartScreen):
             self.app.notify(str(error), severity="error", markup=False)
             return
         line = self.lines["dial"].line
+        self.offer_set_up(machine, yarn)
+        if dial is None:
+            if line.value == self._filled_dial:
+                line.value = ""
+            self._filled_dial = ""
+            self._dial_says = "" if line.value else _NO_START[self.kind].format(machine.name)
+            self._say_both()
+            return
         suggested = show_turns(dial.clicks, machine.clicks_per_turn)
         if line.value in ("", self._filled_dial):
             line.value = suggested
         self._filled_dial = suggested
-        self.offer_set_up(machine, yarn)
         where = show_position(dial.clicks, machine.clicks_per_turn)
         says = f"Dial: {where} is {dial.source}."
         if line.value != suggested:

@@ -1,12 +1,11 @@
 """The dial: whole clicks below the zero mark, shown as turns and quarters.
 
-Positions are integers so they never drift. Down is a bigger stitch. Pitch and clicks per turn belong to the
-machine; the defaults are figures to reckon with, ours: 0.050 in (1.27 mm) a turn, four clicks a turn.
+Positions are integers so they never drift. Down is a bigger stitch. Pitch and clicks a turn differ from maker to
+maker: without the machine's own pitch no travel is known. Four clicks a turn where nobody says otherwise is ours.
 """
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -14,43 +13,42 @@ from fractions import Fraction
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import quoted, read_fraction
 
-PITCH_MM = 1.27
 CLICKS_PER_TURN = 4
 MOST_TURNS = 100
 LEAST_PITCH_MM = 0.1
 MOST_PITCH_MM = 10.0
 MOST_CLICKS_PER_TURN = 64
 
-_HINT = "turns below zero in quarters, such as 7 1/2, or clicks, such as 30 clicks"
+_HINT = "turns below zero in quarters, such as 6 3/4, or clicks, such as 27 clicks"
 
 
 @dataclass(frozen=True, slots=True)
 class Dial:
-    """A machine's stitch-size knob: thread pitch in mm per turn and clicks per turn."""
+    """A machine's stitch-size knob: thread pitch in mm per turn (None: nobody measured it) and clicks per turn."""
 
-    pitch_mm: float = PITCH_MM
+    pitch_mm: float | None = None
     clicks_per_turn: int = CLICKS_PER_TURN
 
     def __post_init__(self) -> None:
-        if not (math.isfinite(self.pitch_mm) and LEAST_PITCH_MM <= self.pitch_mm <= MOST_PITCH_MM):
+        if self.pitch_mm is not None and not LEAST_PITCH_MM <= self.pitch_mm <= MOST_PITCH_MM:
             raise CraftError(
-                f"The dial's pitch must be between {LEAST_PITCH_MM:g} mm and {MOST_PITCH_MM:g} mm a turn; "
-                "1.27 mm (0.050 in) is usual."
+                f"The dial's pitch must be between {LEAST_PITCH_MM:g} mm and {MOST_PITCH_MM:g} mm a turn: measure "
+                "ten turns with a caliper and divide by ten."
             )
         _check_clicks_per_turn(self.clicks_per_turn)
 
     @property
-    def click_mm(self) -> float:
-        """How far one click moves the V-cam, in mm (0.3175 mm at the usual pitch)."""
-        return self.pitch_mm / self.clicks_per_turn
+    def click_mm(self) -> float | None:
+        """How far one click moves the V-cam, in mm; None without a pitch."""
+        return self.travel_mm(1)
 
-    def travel_mm(self, clicks: int) -> float:
-        """How far below the zero mark the V-cam sits at ``clicks``, in mm. Exact but for float rounding."""
-        return self.pitch_mm * clicks / self.clicks_per_turn
+    def travel_mm(self, clicks: int) -> float | None:
+        """How far below the zero mark the V-cam sits at ``clicks``, in mm; None without a pitch."""
+        return None if self.pitch_mm is None else self.pitch_mm * clicks / self.clicks_per_turn
 
 
 def show_turns(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
-    """Clicks as turns and a fraction: 30 -> "7 1/2". Raises CraftError."""
+    """Clicks as turns and a fraction: 27 -> "6 3/4". Raises CraftError."""
     _check_clicks_per_turn(clicks_per_turn)
     sign = "-" if clicks < 0 else ""
     whole, part = divmod(Fraction(abs(clicks), clicks_per_turn), 1)
@@ -60,7 +58,7 @@ def show_turns(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
 
 
 def show_position(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
-    """A dial position in words: "7 1/2 turns below zero", "1/4 turn below zero", "at the zero mark".
+    """A dial position in words: "6 3/4 turns below zero", "1/4 turn below zero", "at the zero mark".
 
     Raises CraftError.
     """
@@ -73,7 +71,7 @@ def show_position(clicks: int, clicks_per_turn: int = CLICKS_PER_TURN) -> str:
 
 
 def read_position(text: str, clicks_per_turn: int = CLICKS_PER_TURN) -> int:
-    """Clicks below zero from typed text: "7 1/2", "7.5 turns" or "30 clicks". Never rounds to a click.
+    """Clicks below zero from typed text: "6 3/4", "6.75 turns" or "27 clicks". Never rounds to a click.
 
     Raises CraftError.
     """
@@ -101,4 +99,4 @@ def read_position(text: str, clicks_per_turn: int = CLICKS_PER_TURN) -> int:
 
 def _check_clicks_per_turn(clicks_per_turn: int) -> None:
     if not 1 <= clicks_per_turn <= MOST_CLICKS_PER_TURN:
-        raise CraftError(f"A dial has from 1 to {MOST_CLICKS_PER_TURN} clicks a turn; 4 is usual.")
+        raise CraftError(f"A dial has from 1 to {MOST_CLICKS_PER_TURN} clicks a turn: count them over one full turn.")

@@ -22,7 +22,7 @@ Trial = Literal["loose", "right", "tight"]
 
 PLAIN_EASE = 0.10
 MOST_EASE = 0.5
-CYLINDER_DIAMETER_MM = 114.3
+CYLINDER_DIAMETER_MM = 110.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,9 @@ class Cylinder:
     def __post_init__(self) -> None:
         check_slots(self.slots, "A cylinder's slots")
         if not 20 <= self.diameter_mm <= 1000:
-            raise CraftError("A cylinder's diameter is from 2 to 100 cm; 4 1/2 in (11.4 cm) is usual.")
+            raise CraftError(
+                "A cylinder's diameter is from 2 to 100 cm, measured from needle to needle across the middle."
+            )
 
     @property
     def pitch_mm(self) -> float:

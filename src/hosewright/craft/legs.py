@@ -22,7 +22,7 @@ LegName = Literal["ankle", "crew", "mid-calf", "knee"]
 ANKLE_BONE_MM = {"men": (72.9, 5.67), "women": (62.75, 5.11)}
 KNEECAP_MM = {"men": (488.39, 28.13), "women": (449.05, 25.99)}
 ABOVE_ANKLE_BONE_MM = 30.0
-CREW_LEG_MM = 152.4
+CREW_LEG_MM = 140.0
 BELOW_KNEECAP_MM = 76.2
 LEAST_LEG_MM = 5.0
 
@@ -54,14 +54,12 @@ def leg_length(
     """The leg that name means, less the heel's depth. Heights are from the floor, mm, standing.
 
     Measured heights are used where given, else the mean of the sex with its spread; with neither it asks for one.
-    A crew leg is simply 6 in (common practice, no source). Raises CraftError.
+    A crew leg is simply 14 cm (ours). Raises CraftError.
     """
     if name not in get_args(LegName):
         raise CraftError(f"A leg is {', '.join(get_args(LegName))} or a length, not {quoted(str(name))}.")
     if name == "crew":
-        return LegLength(
-            name, measured(CREW_LEG_MM), False, f"A crew leg is {show_length(CREW_LEG_MM, unit)} (common practice)."
-        )
+        return LegLength(name, measured(CREW_LEG_MM), False, f"A crew leg is {show_length(CREW_LEG_MM, unit)} here.")
     needs_bone, needs_knee = name in ("ankle", "mid-calf"), name in ("mid-calf", "knee")
     bone = _height(ankle_bone_mm, ANKLE_BONE_MM, sex, "ankle bone") if needs_bone else measured(0.0)
     knee = _height(kneecap_mm, KNEECAP_MM, sex, "middle of the kneecap") if needs_knee else measured(0.0)

@@ -3,7 +3,8 @@
 A turn lowers the V-cam by the pitch and so draws about 2 x pitch more yarn into each loop. Yarn robbed back
 from neighbouring loops makes that a ceiling; the prior is 0.85 of it with a standard deviation of 25 %, our
 assumption. Tubes refine it by weighted least squares on loop = base + rise x clicks, the prior joining as one
-more observation of the rise. Loop length is linear in the dial; rows per length are not.
+more observation of the rise. Without the machine's pitch there is no prior, and tubes at two positions must say
+it. Loop length is linear in the dial; rows per length are not.
 """
 
 from __future__ import annotations
@@ -21,6 +22,10 @@ PRIOR_SPREAD = 0.25
 LOOP_PER_DRAW = 2.0
 LEAST_LOOP_ERROR_MM = 0.05
 SCATTER_WORTH_SAYING = 4.0
+NO_RISE = (
+    "What a click does is not known here: note the machine's thread pitch, or measure a second tube of this yarn at "
+    "another dial position."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,26 +63,28 @@ class Response:
         return all(abs(clicks - tube.clicks) > self.dial.clicks_per_turn for tube in self.tubes)
 
 
-def ceiling_mm(dial: Dial) -> float:
-    """The most yarn one click can add to a loop, mm: 2 x the click."""
-    return LOOP_PER_DRAW * dial.click_mm
+def ceiling_mm(dial: Dial) -> float | None:
+    """The most yarn one click can add to a loop, mm: 2 x the click. None without a pitch."""
+    return None if dial.click_mm is None else LOOP_PER_DRAW * dial.click_mm
 
 
-def prior_rise(dial: Dial) -> Measured:
-    """The rise expected before any tube, mm of loop per click: 0.85 of the ceiling, give or take 25 %."""
-    rise = PRIOR_SHARE * ceiling_mm(dial)
-    return measured(rise, PRIOR_SPREAD * rise)
+def prior_rise(dial: Dial) -> Measured | None:
+    """The rise expected before any tube, mm of loop per click: 0.85 of the ceiling, give or take 25 %.
+
+    None without a pitch.
+    """
+    most = ceiling_mm(dial)
+    return None if most is None else measured(PRIOR_SHARE * most, PRIOR_SPREAD * PRIOR_SHARE * most)
 
 
 def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Response:
     """The dial's response from one or more tubes of one yarn on one cylinder, and the prior.
 
-    Weighted least squares; with one tube the rise is the prior's. A tube's error is taken as at least 0.05 mm
-    (our assumption: no two tubes repeat better). Tubes at one position that lie further apart than their errors allow
-    show how well tubes repeat: every tube's error is widened by the square root of chi squared over its degrees of
-    freedom (the ratio of Birge, Phys. Rev. 40, 1932; from memory). Three or more that scatter about the line widen
-    the answer likewise.
-    Raises CraftError.
+    Weighted least squares; with one tube the rise is the prior's, and without a pitch it takes tubes at two
+    positions. A tube's error is taken as at least 0.05 mm (our assumption: no two tubes repeat better). Tubes at one
+    position that lie further apart than their errors allow show how well tubes repeat: every tube's error is widened by
+    the square root of chi squared over its degrees of freedom (the ratio of Birge, Phys. Rev. 40, 1932; from memory).
+    Three or more that scatter about the line widen the answer likewise. Raises CraftError.
     """
     if not tubes:
         raise CraftError("Measure at least one gauge tube of this yarn first.")
@@ -85,6 +92,8 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     if any(not 0 < nominal(tube.loop_mm) < 200 or tube.clicks < 0 for tube in tubes):
         raise CraftError("Every tube needs a dial position below zero and a loop length above zero.")
     prior = prior_rise(dial)
+    if prior is None and len({tube.clicks for tube in tubes}) == 1:
+        raise CraftError(NO_RISE)
     weights = [max(error(tube.loop_mm), LEAST_LOOP_ERROR_MM) ** -2 for tube in tubes]
     apart, said = _apart_at_one_place(tubes, weights, dial)
     weights = [w / max(apart, 1.0) for w in weights]
@@ -92,16 +101,16 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     at = sum(w * tube.clicks for w, tube in zip(weights, tubes, strict=True)) / total
     base = sum(w * nominal(tube.loop_mm) for w, tube in zip(weights, tubes, strict=True)) / total
     # Centred on the weighted mean position, the normal equations fall apart into one for each unknown.
-    prior_weight = error(prior) ** -2
+    expected, prior_weight = (0.0, 0.0) if prior is None else (nominal(prior), error(prior) ** -2)
     square = sum(w * (tube.clicks - at) ** 2 for w, tube in zip(weights, tubes, strict=True))
     cross = sum(w * (tube.clicks - at) * nominal(tube.loop_mm) for w, tube in zip(weights, tubes, strict=True))
-    rise = (cross + prior_weight * nominal(prior)) / (square + prior_weight)
-    scatter = prior_weight * (rise - nominal(prior)) ** 2 + sum(
+    rise = (cross + prior_weight * expected) / (square + prior_weight)
+    scatter = prior_weight * (rise - expected) ** 2 + sum(
         w * (nominal(tube.loop_mm) - base - rise * (tube.clicks - at)) ** 2
         for w, tube in zip(weights, tubes, strict=True)
     )
     # Two tubes apart cannot contradict a line; from three on, scatter beyond their errors widens what is claimed.
-    excess = scatter / (len(tubes) - 1) if len(tubes) > 2 else 1.0
+    excess = scatter / (len(tubes) - (2 if prior is None else 1)) if len(tubes) > 2 else 1.0
     widened = math.sqrt(max(excess, 1.0))
     spread = widened * (square + prior_weight) ** -0.5
     notes = (*said, *_fit_notes(tubes, rise, spread, dial))
@@ -135,10 +144,12 @@ def _fit_notes(tubes: tuple[TubeReading, ...], rise: float, spread: float, dial:
     places = {tube.clicks for tube in tubes}
     if len(places) == 1:
         return ("One dial position measured, so what a click does is still our assumption: 0.85 of the most it could.",)
-    notes = [f"A click changes the loop by {rise:.2f} ± {spread:.2f} mm, from {len(tubes)} tubes and the assumption."]
+    most = ceiling_mm(dial)
+    from_what = f"{len(tubes)} tubes{'' if most is None else ' and the assumption'}"
+    notes = [f"A click changes the loop by {rise:.2f} ± {spread:.2f} mm, from {from_what}."]
     if rise <= 0:
         notes.append("A lower dial should make a bigger loop and here it does not: check which tube is which.")
-    elif rise > ceiling_mm(dial) * (1 + PRIOR_SPREAD):
+    elif most is not None and rise > most * (1 + PRIOR_SPREAD):
         notes.append("A click does more here than the V-cam can: check the pitch of the dial and which tube is which.")
     return tuple(notes)
 
@@ -161,7 +172,7 @@ def click_for(response: Response, wanted_rows_per_mm: float, state: str = DEFAUL
     Raises CraftError.
     """
     if not 0.02 <= wanted_rows_per_mm <= 5:
-        raise CraftError("Rows per length is not one a sock can have: about 11 rows an inch (4.4 a cm) is usual.")
+        raise CraftError("Rows per length is not one a sock can have: about 10 rows an inch (4 a cm) is usual.")
     if nominal(response.rise_mm) <= 0:
         raise CraftError("These tubes say the dial works backwards: check which tube belongs to which position.")
     loop = state_named(state).kc / wanted_rows_per_mm

@@ -50,7 +50,6 @@ SOURCES: dict[str, Source] = {
     "chance.CLOSE_ENOUGH": Source("The last figure of a double-precision number, about 2e-16.", "exact"),
     "cuffs.MOST_CUFF_ROWS": _LIMIT,
     "cuffs.RIBS": _PRACTICE,
-    "dial.PITCH_MM": Source("Ours, a figure to reckon with: what a turn moves is the machine's own.", "ours"),
     "dial.CLICKS_PER_TURN": Source(
         "Ours, a figure to reckon with: how many clicks a turn has is the machine's own.", "ours"
     ),
@@ -91,7 +90,10 @@ SOURCES: dict[str, Source] = {
     ),
     "fit.PLAIN_EASE": Source("How to Knit Socks (Storey, ISBN 9781612125428), ch. 3: about 10 % plain.", "read"),
     "fit.MOST_EASE": _LIMIT,
-    "fit.CYLINDER_DIAMETER_MM": _PRACTICE,
+    "fit.CYLINDER_DIAMETER_MM": Source(
+        "Ours, to reckon with where nobody measured: a centimetre more changes what another cylinder gives by 1 %.",
+        "ours",
+    ),
     "verdicts.LOOSE_UNDER_EASE": Source("Our band; 5 % is the least ease printed (same book, colourwork).", "ours"),
     "verdicts.RIGHT_UP_TO_EASE": Source("Our band; Custom Socks prints 9 to 12.5 % (percentages computed).", "ours"),
     "verdicts.SNUG_UP_TO_EASE": Source("Our band; How to Knit Socks allows up to 25 % in rib.", "ours"),
@@ -121,7 +123,7 @@ SOURCES: dict[str, Source] = {
     "legs.ANKLE_BONE_MM": _ANSUR,
     "legs.KNEECAP_MM": _ANSUR,
     "legs.ABOVE_ANKLE_BONE_MM": _PRACTICE,
-    "legs.CREW_LEG_MM": _PRACTICE,
+    "legs.CREW_LEG_MM": Source("Ours.", "ours"),
     "legs.BELOW_KNEECAP_MM": _PRACTICE,
     "legs.LEAST_LEG_MM": _LIMIT,
     "loops.STATES": Source(

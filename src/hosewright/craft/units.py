@@ -41,8 +41,8 @@ _MASS_WORDS = {
     **dict.fromkeys(("oz", "ounce", "ounces"), "ounce"),
     **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "pound"),
 }
-_LENGTH_HINT = "a number and in, cm or mm, such as 4 1/2 in or 11.4 cm"
-_MASS_HINT = "a number and g, kg, oz or lb, such as 11 g or 3.5 oz"
+_LENGTH_HINT = "a number and in, cm or mm, such as 5 7/8 in or 14.8 cm"
+_MASS_HINT = "a number and g, kg, oz or lb, such as 12 g or 3.5 oz"
 
 _AMOUNT = re.compile(
     r"(?P<sign>[-+])?\s*(?:"
@@ -99,7 +99,7 @@ def _value(found: re.Match[str], text: str, what: str) -> Fraction:
     if found["whole"] is not None:
         part = Fraction(int(found["top"]), int(found["bottom"]))
         if part >= 1:
-            raise CraftError(f"The {what} {quoted(text)} has a fraction of one or more: type it like 4 1/2 or 5.25.")
+            raise CraftError(f"The {what} {quoted(text)} has a fraction of one or more: type it like 5 7/8 or 5.25.")
         return int(found["whole"]) + part
     if found["over"] is not None:
         return Fraction(int(found["over"]), int(found["under"]))
@@ -113,7 +113,7 @@ def _value(found: re.Match[str], text: str, what: str) -> Fraction:
 
 
 def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: float = 5000.0) -> float:
-    """Length in mm from typed text such as ``4 1/2"``, ``11,43 cm`` or ``114 mm``.
+    """Length in mm from typed text such as ``5 7/8"``, ``14,8 cm`` or ``148 mm``.
 
     ``unit`` ("in", "cm" or "mm") is meant when only a number is typed. Above zero, up to ``most_mm``.
     Raises CraftError.
@@ -128,7 +128,7 @@ def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: f
 
 
 def read_mass(text: str, unit: str = "g", *, what: str = "mass", most_g: float = 20000.0) -> float:
-    """Mass in g from typed text such as ``11 g`` or ``3 1/2 oz``. Above zero, up to ``most_g``. Raises CraftError."""
+    """Mass in g from typed text such as ``12 g`` or ``3 1/2 oz``. Above zero, up to ``most_g``. Raises CraftError."""
     if unit not in ("g", "kg", "oz", "lb"):
         raise CraftError(f"A mass can be given in g, kg, oz or lb, not {quoted(unit)}.")
     value, word = _amount(text, what=what, hint=_MASS_HINT)
@@ -193,7 +193,7 @@ def read_whole(text: str, *, what: str, least: int, most: int) -> int:
 
 
 def show_length(mm: float, unit: str = "in") -> str:
-    """A length in mm as people write it: "4 1/2 in" (within 0.2 mm of a sixteenth), "11.4 cm", "114 mm".
+    """A length in mm as people write it: "5 7/8 in" (within 0.2 mm of a sixteenth), "14.8 cm", "148 mm".
 
     Raises CraftError.
     """

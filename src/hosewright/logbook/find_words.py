@@ -1,7 +1,7 @@
 """What someone typed to find sessions by, read into what to look for.
 
-Plain words are looked for in everything a session says and in the faults noted in it, as beginnings: "gre 72" finds
-Grey on 72 slots, "dropped" a dropped stitch. A word may be kept to one place ("yarn:grey", "seen:tuck"), and days are
+Plain words are looked for in everything a session says and in the faults noted in it, as beginnings: "gre 64" finds
+Grey on 64 slots, "dropped" a dropped stitch. A word may be kept to one place ("yarn:grey", "seen:tuck"), and days are
 typed as "since:2025-01", "until:2025-03-31" or "began:2025".
 """
 

@@ -29,20 +29,20 @@ if TYPE_CHECKING:
 
 
 class Machine(Kept):
-    """A sock machine, as its owner knows it.
+    """A sock machine, as its owner knows it. Makers differ, so nothing is taken for granted: None and "" are not known.
 
-    ``weights`` and ``mast_tension`` are the usual ones. ``heel_half`` is where the half for the heel is,
-    ``carrier_turns`` which way the crank turns the carrier, seen from above; empty: not said. ``oil_every_rows`` is its
-    manual's figure; None: no reminder.
+    ``thread_pitch_mm`` is how far a turn of the dial moves the V-cam. ``weights`` and ``mast_tension`` are the usual
+    ones. ``heel_half`` is where the half for the heel is, ``carrier_turns`` which way the crank turns the carrier, seen
+    from above. ``oil_every_rows`` is its manual's figure; None: no reminder.
     """
 
     id: Id
     name: Name
-    thread_pitch_mm: Millimetres = 1.27
-    clicks_per_turn: Annotated[int, Field(ge=1, le=64)] = 4
-    starting_dial: Clicks = 32
+    thread_pitch_mm: Millimetres | None = None
+    clicks_per_turn: Annotated[int, Field(ge=1, le=64)]
+    starting_dial: Clicks | None = None
     zero_note: Line = ""
-    weights: Line = "two of three"
+    weights: Line = ""
     mast_tension: Line = ""
     heel_half: HeelHalf = ""
     carrier_turns: CarrierTurns = ""

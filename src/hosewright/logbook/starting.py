@@ -86,10 +86,10 @@ def _used_first(shelf: Sequence[Thing], used: Sequence[str]) -> tuple[Thing, ...
     return tuple(sorted(newest_first, key=lambda item: place.get(item.id, never), reverse=True))
 
 
-def starting_dial(book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial:
+def starting_dial(book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial | None:
     """Where the dial starts: for a tube the stitch size found for this yarn here, else the machine's own start.
 
-    Raises LogbookError.
+    None when neither is known. Raises LogbookError.
     """
     if kind == "tube":
         found = found_stitch_size(book, machine, cylinder, yarn)
@@ -98,7 +98,7 @@ def starting_dial(book: Logbook, kind: SessionKind, machine: Machine, cylinder: 
     usual = f"the starting dial of {machine.name}"
     if kind == "tube":
         usual += f"; no finished search has found {yarn.name}'s stitch size on {cylinder.name} yet"
-    return Dial(machine.starting_dial, usual)
+    return None if machine.starting_dial is None else Dial(machine.starting_dial, usual)
 
 
 def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial | None:

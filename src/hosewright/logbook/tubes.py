@@ -53,7 +53,7 @@ def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WID
 
 
 def as_fitted(cylinder: Cylinder | None, slots: int) -> FitCylinder:
-    """A cylinder as the arithmetic wants it; one whose diameter nobody noted is taken to be 4 1/2 in across."""
+    """A cylinder as the arithmetic wants it; one whose diameter nobody noted is taken to be 11 cm across."""
     if cylinder is None:
         return FitCylinder(slots)
     return FitCylinder(slots, cylinder.diameter_mm or CYLINDER_DIAMETER_MM, cylinder.name)

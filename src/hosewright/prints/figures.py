@@ -11,7 +11,7 @@ PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
 
 
 def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
-    """A number with its standard error, both cut where the error stops meaning anything: 11.11 ± 0.06."""
+    """A number with its standard error, both cut where the error stops meaning anything: 10.30 ± 0.04."""
     if not error:
         return show_number(value, 4)
     figures = 2 if f"{error:e}"[0] == "1" else 1  # a leading 1 is too coarse for one figure
@@ -31,7 +31,7 @@ def error_words(error_mm: float, unit: str) -> str:
 
 
 def clicks_words(clicks: int) -> str:
-    """Clicks as they are said: "1 click", "30 clicks"."""
+    """Clicks as they are said: "1 click", "27 clicks"."""
     return "1 click" if clicks == 1 else f"{clicks} clicks"
 
 

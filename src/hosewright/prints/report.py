@@ -20,7 +20,7 @@ from hosewright.session.steps import CountPasses, CountRows
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from hosewright.logbook.records import Plan
+    from hosewright.logbook.records import Machine, Plan
     from hosewright.logbook.session_record import SessionRecord
     from hosewright.prints.charts import Chart
     from hosewright.prints.story import Story
@@ -110,6 +110,10 @@ def plan_words(plan: Plan) -> str:
     return f"{typed(plan.name)}: {plan.foot_rows} rows in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
 
 
+def _pitch(machine: Machine) -> str:
+    return f"{machine.thread_pitch_mm:.4g} mm in " if machine.thread_pitch_mm else "in "
+
+
 def _what(record: SessionRecord, story: Story) -> list[str]:
     state = story.state
     cylinder = record.cylinder
@@ -124,13 +128,14 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
     if story.sittings > 1:
         lines.append(f"- Sittings: {story.sittings}")
     lines += [
-        f"- Machine: {typed(record.machine.name)}, a turn of the dial {record.machine.thread_pitch_mm:.4g} mm in "
+        f"- Machine: {typed(record.machine.name)}, a turn of the dial {_pitch(record.machine)}"
         f"{clicks_words(record.machine.clicks_per_turn)}",
         f"- Cylinder: {typed(cylinder.name)}{slots}{across}",
         f"- Yarn: {_yarn(record)}",
     ]
     given = record.given
-    lines.append(f"- Weights: {typed(given.weights)}")
+    if given.weights:
+        lines.append(f"- Weights: {typed(given.weights)}")
     if given.mast_tension:
         lines.append(f"- Yarn-mast tension: {typed(given.mast_tension)}")
     if record.dye_lot:

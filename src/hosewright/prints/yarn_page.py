@@ -114,10 +114,11 @@ def _sock(sock: SockLine) -> str:
 
 def _holds(one: Holds, unit: str) -> list[str]:
     before, after = (clock_day(tube.began_ms, tube.zone_min) for tube in (one.before, one.after))
-    foot = abs(one.rows.value) * 6 * PER_UNIT_MM["in"]
+    foot, foot_mm = ("8 in", 203.2) if unit == "in" else ("20 cm", 200.0)
+    more = abs(one.rows.value) * foot_mm
     changed = one.rows.more_than_measuring or one.stitches.more_than_measuring
     answer = "It does not hold: plan by the newer one." if changed else "No difference beyond the measuring."
-    rows = f"Over 6 in of foot the difference is {foot:.1f} {'row' if 0.95 <= foot < 1.05 else 'rows'}."
+    rows = f"Over {foot} of foot the difference is {more:.1f} {'row' if 0.95 <= more < 1.05 else 'rows'}."
     return [
         f"- {after} against {before}: **{answer}** {rows}",
         f"- Rows: {difference_words(one.rows, unit)}",

@@ -56,7 +56,7 @@ ASKING: dict[str, Asking] = {
     "vouch_many": Asking("Count the doubtful presses?", "", "Counted after all: the count is {count}.", yes_or_no=True),
     "sure": Asking("Is that right?", "", "", yes_or_no=True),
     **LOST,
-    "dial": Asking("The dial stands at:", "7 1/2 turns, or 30 clicks", "The new dial position is noted."),
+    "dial": Asking("The dial stands at:", "6 3/4 turns, or 27 clicks", "The new dial position is noted."),
     "void_trials": Asking(
         "Weights or tension changed? Then no trial counts.",
         "",
@@ -64,7 +64,7 @@ ASKING: dict[str, Asking] = {
         yes_or_no=True,
     ),
     "void_at": Asking(
-        "Start the search again from:", "8 turns, or 32 clicks", "The earlier trials count no more; search from here."
+        "Start the search again from:", "7 turns, or 28 clicks", "The earlier trials count no more; search from here."
     ),
 }
 

@@ -6,7 +6,7 @@ from hosewright.craft.dial import show_position
 
 
 def dial_place(clicks: int, clicks_per_turn: int) -> str:
-    """ "7 1/2 turns below zero", or "the zero mark"."""
+    """ "6 3/4 turns below zero", or "the zero mark"."""
     return show_position(clicks, clicks_per_turn) if clicks else "the zero mark"
 
 

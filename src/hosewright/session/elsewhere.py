@@ -27,15 +27,15 @@ def standings() -> tuple[State, ...]:
     """A session at every kind of step, and in every plight that has other commands."""
     from hosewright.session.procedures import search_steps, tube_steps  # on first use: few keys do nothing
 
-    steps = (*search_steps(), *tube_steps(), CountPasses("heel", "Heel", 36, 12))
-    head = Head("keys", "sock", steps, 32, 72, 4)
+    steps = (*search_steps(), *tube_steps(), CountPasses("heel", "Heel", 32, 12))
+    head = Head("keys", "sock", steps, 28, 64, 4)
     found: list[State] = []
     for index in range(len(steps) + 1):
         plain = State(head, index=index)
         found += [plain, replace(plain, paused=True), replace(plain, doubted=1)]
     trial = State(head, index=next(n for n, step in enumerate(steps) if step.kind == "trial"))
-    found.append(replace(trial, trials=[Trial(32, "stiff", 0)]))
-    found.append(replace(trial, trials=[Trial(32, "drop", 1), Trial(30, "stay", 1)]))
+    found.append(replace(trial, trials=[Trial(28, "stiff", 0)]))
+    found.append(replace(trial, trials=[Trial(28, "drop", 1), Trial(26, "stay", 1)]))
     found.append(State(head, abandoned=True))
     found += [replace(state, undone=[()]) for state in found]  # where something can be done again
     return tuple(found)
@@ -46,7 +46,7 @@ def what_for(name: str, runs: Callable[[Command], bool], state: State, help_key:
 
     ``runs``: whether a command is on that key; ``help_key``: the key that explains all of them.
     """
-    of_a_string = State(Head("keys", "string", (CountPasses("s1-heel", "Heel", 36, 12),), 32, 72, 4))
+    of_a_string = State(Head("keys", "string", (CountPasses("s1-heel", "Heel", 32, 12),), 28, 64, 4))
     found: dict[str, Command] = {}
     for standing in (*standings(), of_a_string):
         for command in commands_at(standing):

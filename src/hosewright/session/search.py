@@ -211,7 +211,7 @@ def search_through(trials: Iterable[tuple[int, Verdict]], start: int | None = No
     trials = list(trials)
     if start is None:
         if not trials:
-            raise ValueError("No trial was given: type clicks, a colon and what the stitches did, such as 32:drop.")
+            raise ValueError("No trial was given: type clicks, a colon and what the stitches did, such as 28:drop.")
         start = trials[0][0]
     search, evidence = Search(start, clicks_per_turn), _Evidence(clicks_per_turn)
     for clicks, verdict in trials:

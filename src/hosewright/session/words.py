@@ -243,7 +243,7 @@ def over_words(state: State, undo: str, hang: str) -> str:
 def hands(state: State) -> str:
     """What the hands do next, in one line fit to come back to after the phone has rung.
 
-    One rule wherever a count is told: "5 of 65 rows" are done; "pass 6 of 48", with what to do, is the next.
+    One rule wherever a count is told: "5 of 56 rows" are done; "pass 6 of 40", with what to do, is the next.
     """
     step = state.step
     if step is None:
@@ -262,7 +262,7 @@ def hands(state: State) -> str:
 
 
 def done_words(step: CountRows | CountPasses, count: int) -> str:
-    """What is done of a part: "5 of 65 rows done", "all 48 passes done"."""
+    """What is done of a part: "5 of 56 rows done", "all 40 passes done"."""
     unit = "rows" if isinstance(step, CountRows) else "passes"
     return f"all {count} {unit} done" if count == step.target else f"{count} of {step.target} {unit} done"
 

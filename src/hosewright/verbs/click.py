@@ -16,7 +16,7 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "click",
         "which click of the dial gives the rows wanted, from measured tubes of the yarn",
-        'hosewright click --tubes "30:11.1,28:11.6" --rows-per-in 10.5',
+        'hosewright click --tubes "27:9.8,25:10.3" --rows-per-in 10',
     )
     parser.add_argument(
         "--tubes",
@@ -27,7 +27,7 @@ def run(argv: list[str]) -> int:
     wanted = parser.add_mutually_exclusive_group(required=True)
     wanted.add_argument("--rows-per-in", metavar="N", help="the rows wanted, per inch")
     wanted.add_argument("--rows-per-cm", metavar="N", help="the same per cm, as the tubes' then are too")
-    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam (1.27 mm)")
+    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam; one tube alone needs it")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_argument("--state", default="full", help="how far the tubes had relaxed: dry, wet or full (full)")
     parser.add_json()
@@ -60,7 +60,7 @@ def _tubes(text: str, per_mm: float, state: str, per_turn: int) -> tuple[TubeRea
         value, _, error = rate.partition("±" if "±" in rate else "+-")
         if not colon or not value.strip():
             raise UsageError(
-                f"The tube {quoted(item)} is not one: type clicks, a colon and rows, such as 30:11.1 or 30:11.1+-0.1 "
+                f"The tube {quoted(item)} is not one: type clicks, a colon and rows, such as 27:9.8 or 27:9.8+-0.1 "
                 f"(with decimal commas, put ; between the tubes)."
             )
         rows = read_number(value, what="tube's rows", least=0.1, most=100)

@@ -33,7 +33,7 @@ GOING_ON = {
 }
 # Where the bench's help speaks of its screen, or a letter takes something behind it.
 _HELP: dict[str, str] = {
-    "count": "Count one row, or one pass in a heel or toe. It is stored at once. “5 of 65 rows” are done; “pass 6”, "
+    "count": "Count one row, or one pass in a heel or toe. It is stored at once. “5 of 56 rows” are done; “pass 6”, "
     "with what to do, is the next.",
     "go_on": "This step is done; go on to the next.",
     "take_back": "Undo the last thing done, whatever it was; again goes further back. It moves the count, not the "
@@ -47,8 +47,8 @@ _HELP: dict[str, str] = {
     "spoil": "This sock of the string is spoilt, and why; it is cranked once more: {} a latch tore the heel.",
     "leave_out": "This sock of the string is spoilt, and why; the next one follows: {} a latch tore the heel.",
     "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
-    "dial": "The dial was moved, and stands at: {} 7 1/2 turns.",
-    "void_at": "Start the search again from another dial position: {} 8 turns.",
+    "dial": "The dial was moved, and stands at: {} 6 3/4 turns.",
+    "void_at": "Start the search again from another dial position: {} 7 turns.",
     "seen": "Say every observation so far.",
     "other": "Say which other sessions are open.",
     "take_reading": "Take a reading: {}, the field, the reading.",

@@ -16,7 +16,7 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "cylinders",
         "all your cylinders side by side for one girth, and which to use",
-        "hosewright cylinders --slots 72 --rows-per-in 11.11 --stitches-per-in 8.5 --cylinders 60,84 --girth 24.6cm",
+        "hosewright cylinders --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --cylinders 54,80 --girth 24.6cm",
     )
     add_tube(parser)
     parser.add_argument("--girth", metavar="LENGTH", required=True, help="round the ball of the foot")

@@ -22,15 +22,15 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "dial",
         "the next dial position after what the stitches did",
-        'hosewright dial --trials "32:drop,30:drop,28:drop,26:stay"',
+        'hosewright dial --trials "28:drop,26:drop,24:stay"',
     )
     parser.add_argument(
         "--trials",
         metavar="LIST",
         help="CLICKS:WORD,... in the order they were made; clicks below zero, and drop, stay, unsure, stiff or broke",
     )
-    parser.add_argument("--start", metavar="POSITION", help="where the search starts: “32 clicks” or “8 turns”")
-    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam (1.27 mm)")
+    parser.add_argument("--start", metavar="POSITION", help="where the search starts: “28 clicks” or “7 turns”")
+    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam, for its travel in mm")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_json()
     args = parser.parse_args(argv)
@@ -47,7 +47,7 @@ def run(argv: list[str]) -> int:
     return put(answer, lines, as_json=args.json)
 
 
-def _answer(search: Search, travel_mm: float) -> tuple[dict[str, Any], list[str]]:
+def _answer(search: Search, travel_mm: float | None) -> tuple[dict[str, Any], list[str]]:
     from hosewright.craft.dial import show_position
     from hosewright.craft.units import show_length
     from hosewright.prints.figures import clicks_words
@@ -56,8 +56,10 @@ def _answer(search: Search, travel_mm: float) -> tuple[dict[str, Any], list[str]
     where = f"{clicks_words(search.position)}, {show_position(search.position, search.clicks_per_turn)}"
     if search.found:
         answer = {"baseline_clicks": search.position, "baseline_turns": turns, "baseline_travel_mm": travel_mm}
-        sits = f"the V-cam sits {travel_mm:.2f} mm ({show_length(travel_mm, 'in')}) below its zero mark"
-        lines = [f"Baseline: {where}; {sits}."]
+        sits = ""
+        if travel_mm is not None:
+            sits = f"; the V-cam sits {travel_mm:.2f} mm ({show_length(travel_mm, 'in')}) below its zero mark"
+        lines = [f"Baseline: {where}{sits}."]
     elif search.stopped:
         answer, lines = {}, ["No baseline."]
     else:
@@ -79,7 +81,7 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
 
             raise UsageError(
                 f"The trial {quoted(item)} is not one: type clicks, a colon and one of "
-                f"{', '.join(get_args(Verdict))}, such as 32:drop."
+                f"{', '.join(get_args(Verdict))}, such as 28:drop."
             )
         trials.append((read_clicks(position, per_turn), cast("Verdict", word)))
     return trials
@@ -87,11 +89,11 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
 
 def dial_of(args: Namespace) -> Dial:
     """The dial that ``--pitch`` and ``--clicks-per-turn`` describe. Raises CraftError."""
-    from hosewright.craft.dial import PITCH_MM, Dial
+    from hosewright.craft.dial import Dial
     from hosewright.craft.units import read_length, read_whole
 
     per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
-    return Dial(PITCH_MM if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
+    return Dial(None if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
 
 
 def read_clicks(text: str, per_turn: int) -> int:

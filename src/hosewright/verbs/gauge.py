@@ -47,13 +47,13 @@ def _parser() -> Parser:
     parser = Parser(
         "gauge",
         "rows and stitches per length from a washed tube, each with its standard error (±)",
-        'hosewright gauge --rows 50 --length "4.5 in" --flat-width "4 1/4 in" --slots 72',
+        'hosewright gauge --rows 60 --length "148 mm" --flat-width "102 mm" --slots 64',
     )
     parser.add_argument("--rows", required=True, help="working rows measured over")
     parser.add_argument("--length", required=True, action="append", help="their length; again for each reading")
     parser.add_argument("--flat-width", required=True, action="append", help="width laid flat; again for each reading")
     parser.add_argument("--slots", required=True, help="slots with a needle in work")
-    parser.add_argument("--mass", help="mass of the working rows, such as “11 g”")
+    parser.add_argument("--mass", help="mass of the working rows, such as “12 g”")
     parser.add_argument("--scale-error", default="1 g", help="half-width of the scale's error (1 g)")
     parser.add_argument("--tape-error", help="half-width of the tape's error (1 mm)")
     parser.add_argument("--state", default="full", help="how far it has relaxed: dry, wet or full (full)")

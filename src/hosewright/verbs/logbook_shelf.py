@@ -87,7 +87,11 @@ def words(item: Thing, unit: str) -> tuple[str, str]:
 def _machine(item: Machine) -> list[str]:
     from hosewright.craft.dial import show_position
 
-    return [f"starting dial {show_position(item.starting_dial, item.clicks_per_turn)}", f"weights {item.weights}"]
+    start = item.starting_dial
+    return [
+        "" if start is None else f"starting dial {show_position(start, item.clicks_per_turn)}",
+        f"weights {item.weights}" if item.weights else "",
+    ]
 
 
 def _cylinder(item: Cylinder, unit: str) -> list[str]:

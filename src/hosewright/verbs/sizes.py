@@ -16,7 +16,7 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "sizes",
         "rows, heel, toe and cylinder for every size from child to large adult",
-        'hosewright sizes --slots 72 --rows-per-in 11.11 --stitches-per-in 8.5 --cylinders "60, 84"',
+        'hosewright sizes --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --cylinders "54, 80"',
     )
     add_tube(parser)
     parser.add_argument("--ease", metavar="PERCENT", default="10", help="ease round, in %% (10)")

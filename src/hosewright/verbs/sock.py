@@ -66,7 +66,7 @@ def _parser() -> Parser:
     parser = Parser(
         "sock",
         "a sock's rows and passes, its yarn, and whether one ball is enough",
-        'hosewright sock --slots 72 --rows-per-in 11.11 --stitches-per-in 8.5 --tube-length "6 in" --leg "6 in"',
+        'hosewright sock --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --tube-length "15 cm" --leg "14 cm"',
     )
     parser.add_argument("--slots", required=True, help="slots with a needle in work")
     add_rates(parser, required=True)

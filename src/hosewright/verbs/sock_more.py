@@ -49,9 +49,9 @@ def add_more(parser: Parser) -> None:
     parser.add_argument("--ankle", metavar="LENGTH", help="ankle girth, held against the leg")
     parser.add_argument("--calf", metavar="LENGTH", help="calf girth, held against a knee leg")
     parser.add_argument(
-        "--dial", metavar="POSITION", help="where it stood for this gauge (“30 clicks”): the leg is shaped by it"
+        "--dial", metavar="POSITION", help="where it stood for this gauge (“27 clicks”): the leg is shaped by it"
     )
-    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam (1.27 mm)")
+    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam: a shaped leg needs it")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_argument(
         "--extra-heel-rows",

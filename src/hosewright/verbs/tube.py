@@ -57,9 +57,11 @@ def add_tube(parser: Parser) -> None:
     """Options for a tube: from the logbook, or typed out."""
     parser.add_argument("--tube", metavar="ID", help="a measured tube in the logbook, with the cylinders on the shelf")
     parser.add_argument("--slots", help="or: slots of the tube's cylinder")
-    parser.add_argument("--diameter", metavar="LENGTH", help="across its needles (4 1/2 in)")
+    parser.add_argument("--diameter", metavar="LENGTH", help="across its needles (11 cm, where not measured)")
     add_rates(parser, required=False)
-    parser.add_argument("--cylinders", metavar="LIST", help="the others: slots, and across where known: “60, 84:5 in”")
+    parser.add_argument(
+        "--cylinders", metavar="LIST", help="the others: slots, and across where known: “54, 80:112 mm”"
+    )
     parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
 
 

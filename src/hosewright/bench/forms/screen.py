@@ -92,7 +92,7 @@ class FormScreen(Screen["Made | None"], Generic[Made]):
     AUTO_FOCUS = "Line"
     EXPLAIN = (
         "Enter goes to the next line, Ctrl+S stores it all. Lines with * are needed, the others may stay empty. "
-        "Lengths are typed in any unit, such as 4 1/2 in, 11.4 cm or 114 mm."
+        "Lengths are typed in any unit, such as 5 7/8 in, 14.8 cm or 148 mm."
     )
     BINDINGS = [
         Binding("ctrl+s", "save", "Store"),

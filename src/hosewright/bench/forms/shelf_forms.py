@@ -55,9 +55,7 @@ def open_form(app: Any, cls: Any, item: Any = None) -> FormScreen[Any]:
     new = item is None
     if cls is Machine:
         fields, start = _machine(unit), _start(item)
-        if new:
-            start |= {name: Machine.model_fields[name].default for name in _USUAL}
-        else:
+        if not new and item.starting_dial is not None:
             start["starting_dial"] = (item.starting_dial, item.clicks_per_turn)
         title = "A machine" if new else f"Machine: {item.name}"
         return FormScreen(title, fields, start, _builder(Machine, item), keep)
@@ -87,9 +85,6 @@ def _builder(cls: type[Item], item: Item | None) -> Callable[[dict[str, Any]], A
 
 
 # --- machine -------------------------------------------------------------------------------------------------
-
-
-_USUAL = ("thread_pitch_mm", "clicks_per_turn", "starting_dial", "weights")  # what a new one starts with
 
 
 def _show_pitch(unit: str) -> Callable[[float], str]:
@@ -140,31 +135,29 @@ def _machine(unit: str) -> list[FormField]:
     return [
         FormField("name", "Name", "what you call it", words("name", 80), required=True),
         FormField(
-            "thread_pitch_mm",
-            "Thread pitch",
-            "how far one turn moves the V-cam; 0.050 in is usual",
-            length("thread pitch", unit, MOST_PITCH_MM, LEAST_PITCH_MM),
-            _show_pitch(unit),
-            required=True,
-        ),
-        FormField(
             "clicks_per_turn",
             "Clicks per turn",
-            "of the dial; 4 is usual",
+            "count them over one full turn of the dial",
             whole("clicks per turn", 1, 64),
             required=True,
         ),
         FormField(
+            "thread_pitch_mm",
+            "Thread pitch",
+            "ten turns against a caliper, divided by ten",
+            length("thread pitch", unit, MOST_PITCH_MM, LEAST_PITCH_MM),
+            _show_pitch(unit),
+        ),
+        FormField(
             "starting_dial",
             "Starting dial",
-            "turns below zero, such as 8, or 32 clicks",
+            "turns below zero, such as 7 1/4",
             read_position,
             _show_dial,
-            required=True,
             beside=_read_dial,
         ),
         FormField("zero_note", "Zero mark", "how you find it again", words("zero mark note", 200), empty=""),
-        FormField("weights", "Usual weights", "such as two of three", words("weights", 200), empty=""),
+        FormField("weights", "Usual weights", "what hangs on the buckle", words("weights", 200), empty=""),
         FormField("mast_tension", "Yarn-mast tension", "the usual one", words("yarn-mast tension", 200), empty=""),
         FormField("heel_half", "Heel half", "towards you, or away from you", _read_heel_half, empty=""),
         FormField(
@@ -182,7 +175,7 @@ _SLOT_WORD = re.compile(r"\s*(slots?|needles?)\.?\s*$", re.IGNORECASE)
 
 
 def _read_slots(text: str) -> int:
-    """72, "72 slots" or "72 needles". Raises CraftError."""
+    """64, "64 slots" or "64 needles". Raises CraftError."""
     return read_whole(_SLOT_WORD.sub("", text, count=1) or text, what="slots", least=LEAST_SLOTS, most=MOST_SLOTS)
 
 
