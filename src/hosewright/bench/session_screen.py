@@ -258,7 +258,7 @@ class SessionScreen(Screen[None]):
         await self._key(event)
 
     async def _key(self, event: events.Key) -> None:
-        if event.key == "enter" and isinstance(self.focused, Input):
+        if event.key in ("enter", "backspace") and isinstance(self.focused, Input):
             return  # the line's own
         for command in self._commands():
             # Under another screen only what was cranked still comes here, typed before that screen was up.
