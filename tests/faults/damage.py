@@ -30,14 +30,10 @@ class Found:
     unseen_at_opening: list[int] = field(default_factory=list)
 
 
-def file_trials(folder: Path, number: int, seed: int) -> Found:
-    """Change a byte of the file of a closed logbook, ``number`` times."""
-    whole = folder / "whole"
-    whole.mkdir()
-    with closing(Logbook.for_counting(whole / NAME)) as book:
-        _crank(book)
-    places = range((whole / NAME).stat().st_size)
-    return _trials(folder, whole, NAME, places, number, seed)
+def file_trials(folder: Path, number: int, seed: int, *, killed: bool = False) -> Found:
+    """Change a byte of the file of a closed logbook, or of one whose bench was killed, ``number`` times."""
+    whole = _left(folder, killed=killed)
+    return _trials(folder, whole, NAME, range((whole / NAME).stat().st_size), number, seed)
 
 
 def log_trials(folder: Path, number: int, seed: int) -> Found:
@@ -45,25 +41,38 @@ def log_trials(folder: Path, number: int, seed: int) -> Found:
 
     Only of what belongs to the log: behind its last frame lie pages of an earlier one, which mean nothing.
     """
-    whole, cranking = folder / "whole", folder / "cranking"
-    whole.mkdir()
-    cranking.mkdir()
-    book = Logbook.for_counting(cranking / NAME)
-    _crank(book)
-    for name in (NAME, f"{NAME}-wal"):
-        shutil.copyfile(cranking / name, whole / name)
-    book.close()
+    whole = _left(folder, killed=True)
     log = read_log(whole / NAME)
     assert log is not None
     end = max(frame.number for frame in log.frames()) * (24 + log.page_size) + 32
     return _trials(folder, whole, f"{NAME}-wal", range(end), number, seed)
 
 
+def _left(folder: Path, *, killed: bool) -> Path:
+    """A folder with a logbook as its bench left it."""
+    whole, cranking = folder / "whole", folder / "cranking"
+    whole.mkdir()
+    cranking.mkdir()
+    book = Logbook.for_counting(cranking / NAME)
+    _crank(book)
+    if not killed:
+        book.close()
+    for name in (NAME, f"{NAME}-wal", f"{NAME}.seal"):
+        if (cranking / name).exists():
+            shutil.copyfile(cranking / name, whole / name)
+    if killed:
+        book.close()
+    return whole
+
+
 def _crank(book: Logbook) -> None:
     book.keep(machine())
     live = book.start(record("tube"))
     crank_to(live, "tube")
-    drive(live, rows(40), Observed("dropped", 7, "at the seam"), rows(10))
+    drive(live, rows(40))
+    book.store.fold_log_in()
+    book.store.wait_for_seal()
+    drive(live, Observed("dropped", 7, "at the seam"), rows(10))
 
 
 def _trials(folder: Path, whole: Path, name: str, places: range, number: int, seed: int) -> Found:
@@ -98,6 +107,6 @@ def _opening_sees(path: Path) -> bool:
     """Whether a bench refuses the logbook, or says something once its thread has looked it over."""
     try:
         with closing(Logbook.for_counting(path)) as book:
-            return bool(book.store.notes or book.held_against_seal())
+            return bool(book.store.notes or book.held_against_seal())  # the latter by a thread of the bench
     except LogbookError:
         return True

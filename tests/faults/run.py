@@ -12,6 +12,7 @@ import resource
 import sys
 import tempfile
 import time
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -79,7 +80,11 @@ def _damage(folder: Path, number: int, seed: int) -> Rows:
     from tests.faults import damage
 
     rows: Rows = []
-    for what, trials in (("file", damage.file_trials), ("log", damage.log_trials)):
+    for what, trials in (
+        ("file", damage.file_trials),
+        ("file a kill leaves", partial(damage.file_trials, killed=True)),
+        ("log", damage.log_trials),
+    ):
         place = folder / what
         place.mkdir()
         found = trials(place, number, seed)

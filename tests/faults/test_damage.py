@@ -62,10 +62,32 @@ def test_a_seal_is_made_at_closing_and_broken_before_the_file_changes(tmp_path: 
         assert path.read_bytes() == closed, "nothing goes into the file until it was held against its seal"
         assert book.held_against_seal() == ""
         book.break_seal("")
-        assert not seal.is_sealed(path)
         book.store.fold_log_in()
+        book.store.wait_for_seal()
         assert path.read_bytes() != closed
+        assert seal.is_sealed(path), "and it is sealed again at once"
+        assert seal.fault_of(path) == ""
+        drive(live, rows(3))
     assert seal.fault_of(path) == ""
+
+
+def test_a_log_grown_long_is_carried_over_without_a_pause(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("hosewright.logbook.store.COMMITS_IN_LOG", 10)
+    path = tmp_path / "logbook.sqlite"
+    with closing(Logbook.for_counting(path)) as book:
+        live = book.start(record("tube"))
+        crank_to(live, "tube")
+        book.store.wait_for_seal()
+        before = path.read_bytes()
+        drive(live, rows(15))
+        book.store.wait_for_seal()
+        assert path.read_bytes() != before
+        assert seal.fault_of(path) == ""
+
+
+def test_no_changed_byte_of_the_file_a_kill_leaves_passes_unseen(tmp_path: Path) -> None:
+    found = damage.file_trials(tmp_path, 40, seed=13, killed=True)
+    assert (found.trials, found.unseen_by_check, found.unseen_at_opening) == (40, [], [])
 
 
 def test_a_reader_leaves_the_seal_alone_and_a_kill_leaves_none_behind(tmp_path: Path) -> None:

@@ -54,13 +54,14 @@ class Logbook:
         self.clock = clock or WallClock()
         self._lock = lock
         self.seal_fault = ""  # what its seal says against the file, once that was looked at
-        self._sealed = not self.store.why_looking and seal.is_sealed(path)
-        if not self._sealed and not self.store.why_looking:
-            self.store.let_file_change()
-        if self._sealed:
+        self._seals = lock is not None and not self.store.why_looking
+        self._to_look_at = self._seals and seal.is_sealed(path)
+        if self._to_look_at:
             self.store.keep_file_as_it_is()
-            if lock is None:  # then nobody else looks
-                self.break_seal("")
+        elif not self.store.why_looking:
+            if not self._seals:
+                seal.take_off(path)  # nobody looks at it
+            self._let_file_change()
 
     @classmethod
     def for_reading(cls, path: Path) -> Logbook:
@@ -124,28 +125,34 @@ class Logbook:
         It only reads, and takes a quarter of a second for 100 MB: another thread may do it.
         """
         try:
-            return seal.fault_of(self.path) if self._sealed else ""
+            return seal.fault_of(self.path) if self._to_look_at else ""
         except OSError as error:
             raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
 
     def break_seal(self, fault: str) -> None:
         """Let the file change, now that it was held against its seal; a ``fault`` found stays until it is accepted."""
-        if not self._sealed:
-            return
-        self._sealed, self.seal_fault = False, fault
-        if not fault:
-            with suppress(OSError):  # on a drive that takes nothing, the next write says so
-                seal.take_off(self.path)
-        self.store.let_file_change()
+        if self._to_look_at:
+            self._to_look_at, self.seal_fault = False, fault
+            self._let_file_change()
+
+    def _let_file_change(self) -> None:
+        """In pauses only, while the seal is off. What is not as it was is not sealed again unasked."""
+        sealed = self._seals and not self.seal_fault
+        self.store.let_file_change(seal.Sealing(self.path) if sealed else None)
 
     def close(self) -> None:
         """Close the file, seal it if nothing is wrong with it, and let the next bench in."""
         with suppress(LogbookError):
             self.break_seal(self.held_against_seal())
+        sealed = self._seals and not (self.store.why_looking or self.seal_fault)
+        if sealed:
+            with suppress(OSError):
+                self.store.wait_for_seal()
+                seal.take_off(self.path)
         self.store.close()
+        if sealed and not self.store.log_is_there():
+            seal.put_on(self.path)
         if self._lock is not None:
-            if not (self.store.why_looking or self.seal_fault or self.store.log_is_there()):
-                seal.put_on(self.path)
             self._lock.release()
 
     # --- shelf ---------------------------------------------------------------------------------------------

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 # 4 MB: the log is folded in between the parts of a sock, and seldom while cranking. Then it is begun again from its
 # start: a press into a log that need not grow is stored in 160 us instead of 240.
 CHECKPOINT_PAGES = 1000
+COMMITS_IN_LOG = 500  # of a press each, some 600 pages; then it is carried over without waiting for a pause
 BUSY_S = 5
 _LEAST_ROOM = 128 * 1024  # bytes: SQLite's notes beside the file take 32 kB, a log its first pages
 

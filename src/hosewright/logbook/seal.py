@@ -1,19 +1,22 @@
-"""What a logbook's file was when it was last closed, to the byte: a sum kept beside it while nobody has it open.
+"""What a logbook's file was when it last changed, to the byte: a sum kept beside it.
 
-SQLite's own check sees a torn tree, not a changed letter. The seal is broken before the file first changes and made
-anew when it is closed, so that one that is there and does not fit tells of damage, or of another program.
+SQLite's own check sees a torn tree, not a changed letter. Rows go into the log, and the file itself changes only when
+the log is carried into it: the seal is taken off before that and put on again after, so that one that is there and does
+not fit tells of damage, or of another program. The log has sums of its own (see ``wal``).
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
+import threading
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from hosewright.places import closed_to_others, sync_folder
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
 _AT_ONCE = 1 << 20  # bytes
@@ -41,7 +44,7 @@ def fault_of(logbook: Path) -> str:
 
 
 def put_on(logbook: Path) -> None:
-    """Seal a closed logbook. What cannot be sealed stays without: nothing is lost by that."""
+    """Seal a logbook whose file does not change now. What cannot be sealed stays without: nothing is lost by that."""
     part = logbook.with_name(f".{logbook.name}.seal.part")
     with suppress(OSError):
         with open(part, "wb", opener=closed_to_others) as file:
@@ -55,6 +58,31 @@ def take_off(logbook: Path) -> None:
     """Break the seal, on the disk too, before the file changes: an old one would cry damage. Raises OSError."""
     seal_of(logbook).unlink(missing_ok=True)
     sync_folder(logbook.parent)
+
+
+class Sealing:
+    """The seal of a logbook that is counted in: the log goes into its file only while the seal is off.
+
+    It is put on by a thread, since the sum of 100 MB takes a quarter of a second, and nobody is to wait for it.
+    """
+
+    def __init__(self, logbook: Path) -> None:
+        self._logbook = logbook
+        self._thread: threading.Thread | None = None
+
+    def while_off(self, change: Callable[[], None]) -> None:
+        """Let ``change`` change the file; not now, if it is just being sealed. Raises OSError."""
+        if self._thread is not None and self._thread.is_alive():
+            return
+        take_off(self._logbook)
+        change()
+        self._thread = threading.Thread(target=put_on, args=(self._logbook,), daemon=True)
+        self._thread.start()
+
+    def wait(self) -> None:
+        """Return when the file is sealed."""
+        if self._thread is not None:
+            self._thread.join()
 
 
 def _sum(path: Path) -> bytes:

@@ -12,7 +12,7 @@ from hosewright.logbook.backups import copy
 from hosewright.logbook.faults import LogbookError as LogbookError  # where the rest of the program looks for it
 from hosewright.logbook.faults import LookingOnlyError, plain
 from hosewright.logbook.find_tables import FOLLOWS
-from hosewright.logbook.opening import CHECKPOINT_PAGES, open_file
+from hosewright.logbook.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
 from hosewright.logbook.schema import VERSION
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from hosewright.logbook.prepared import Prepared
+    from hosewright.logbook.seal import Sealing
     from hosewright.logbook.session_record import SessionRecord
     from hosewright.session.events import Entry
     from hosewright.session.state import Status
@@ -58,6 +59,8 @@ class Store:
         self._file = open_file(path, why_looking, locked=locked)
         self.db = self._file.db
         self._may_change = True
+        self._sealing: Sealing | None = None  # how the log may be carried into the file
+        self._commits = 0  # since it last was
         self._committing = Lock()
         self._denied = False  # whether what a failed commit wrote may still stand in the log
 
@@ -84,7 +87,13 @@ class Store:
 
     def close(self) -> None:
         """Close the file."""
+        self.wait_for_seal()
         self.db.close()
+
+    def wait_for_seal(self) -> None:
+        """Return when nobody is at the seal."""
+        if self._sealing is not None:
+            self._sealing.wait()
 
     def _refuse_lost_writes(self) -> None:
         if self._file.why_looking:
@@ -113,12 +122,15 @@ class Store:
             self._denied = True
             self.db.execute("COMMIT")
             self._denied = False
+            self._commits += 1
         except sqlite3.Error as error:
             self._roll_back()
             raise LogbookError(f"Not stored: {plain(error)}.{self._after_denial()}") from error
         except BaseException:
             self._roll_back()
             raise
+        if self._sealing is not None and self._commits >= COMMITS_IN_LOG:
+            self.fold_log_in()
 
     def _write_over_denied(self) -> None:
         """Commit something harmless over what a failed commit left in the log. Raises sqlite3.Error.
@@ -151,22 +163,34 @@ class Store:
 
     def fold_log_in(self) -> None:
         """Carry the write-ahead log into the file, in a pause. What is stored is stored whether or not it succeeds."""
-        if self._may_change:
-            with suppress(sqlite3.Error):
-                self.db.execute("PRAGMA wal_checkpoint(PASSIVE)")
+        self._commits = 0
+        if not self._may_change:
+            return
+        with suppress(sqlite3.Error, OSError):
+            if self._sealing is None:
+                self._checkpoint()
+            else:
+                self._sealing.while_off(self._checkpoint)
+
+    def _checkpoint(self) -> None:
+        how = "TRUNCATE" if self._file.cut_short else "PASSIVE"  # so that what was cut short is told once
+        self.db.execute(f"PRAGMA wal_checkpoint({how})")
+        self._file.cut_short = False
 
     def keep_file_as_it_is(self) -> None:
         """Write to the log alone for now."""
         self._may_change = False
         self.db.execute("PRAGMA wal_autocheckpoint = 0")
 
-    def let_file_change(self) -> None:
-        """Carry the log into the file from now on."""
-        self._may_change = True
-        self.db.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_PAGES}")
+    def let_file_change(self, sealing: Sealing | None = None) -> None:
+        """Carry the log into the file from now on: in pauses, and when it has grown long.
+
+        With a ``sealing`` only while the seal is off; else SQLite may do it by itself at any commit.
+        """
+        self._may_change, self._sealing = True, sealing
+        self.db.execute(f"PRAGMA wal_autocheckpoint = {0 if sealing else CHECKPOINT_PAGES}")
         if self._file.cut_short:
-            self.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            self._file.cut_short = False
+            self.fold_log_in()
 
     def log_is_there(self) -> bool:
         """Whether something waits in the log, since another still had the file open when this one closed it."""
