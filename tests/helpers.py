@@ -172,6 +172,10 @@ def to_step(what: Head, step_id: str) -> list[Event]:
     raise AssertionError(f"there is no step {step_id}")
 
 
+# What is confirmed before the first row of a tube or a sock can be cranked.
+BEGUN = to_step(head("tube"), "separator-in")
+
+
 def drive(live: Live, *events: Event | Iterable[Event]) -> None:
     """Do the events one after another; every one must be taken."""
     for item in events:

@@ -72,14 +72,14 @@ def emil(bench: Bench) -> None:
 
 
 def fred(bench: Bench) -> None:
-    bench.begin("search", "weights", "Stitch size: Slate")
+    bench.begin("search", "dial-start", "Stitch size: Slate")
     bench.book.close()
     with closing(sqlite3.connect(bench.book.path)) as db:
         db.execute("PRAGMA user_version = 99")
 
 
 def gina(bench: Bench) -> None:
-    bench.begin("search", "weights", "Stitch size: Slate")
+    bench.begin("search", "dial-start", "Stitch size: Slate")
     bench.book.close()
     with bench.book.path.open("r+b") as file:
         file.seek(4096)

@@ -111,7 +111,7 @@ def do(live: Live, events: Iterable[ev.Event]) -> None:
 def find_stitch_size(book: Logbook) -> Live:
     """A finished search: 32 drops, 30 drops, 28 drops, 26 stays up, so 30 clicks."""
     live = begin_search(book)
-    do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 3, ev.Confirmed(), ev.Confirmed()])
+    do(live, [*[ev.Confirmed()] * 4, *[ev.Pressed()] * 3, ev.Confirmed(), ev.Confirmed()])
     for clicks, verdict in ((32, "drop"), (30, "drop"), (28, "drop"), (26, "stay")):
         do(live, [ev.Pressed(), ev.Judged(verdict, clicks)])  # type: ignore[arg-type]
     do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 10, ev.Confirmed()])
@@ -123,7 +123,7 @@ def measure_tube(book: Logbook, *, length_mm: float = 114.3, width_mm: float = 1
     """A finished tube of 50 rows over 4 1/2 in, 4 1/4 in wide when flat."""
     live = begin_tube(book)
     done = ev.Confirmed()
-    do(live, [done, *[ev.Pressed()] * 10, done, done, *[ev.Pressed()] * 50, done, done, *[ev.Pressed()] * 10])
+    do(live, [*[done] * 4, *[ev.Pressed()] * 10, done, done, *[ev.Pressed()] * 50, done, done, *[ev.Pressed()] * 10])
     do(live, [done] * 6)
     do(live, [ev.Measured("length", length_mm), ev.Measured("width", width_mm), done])
     assert live.state.status == "finished"

@@ -116,7 +116,7 @@ async def test_a_plan_in_full_is_cranked_in_full(app: Host) -> None:
     assert isinstance(plan, Plan)
     assert isinstance(record, SessionRecord)
     ids = [step.id for step in record.steps]
-    assert ids[ids.index("hem") : ids.index("hang-hem")] == ["hem", "picot-holes", "hem-inside"]
+    assert ids[ids.index("hem") : ids.index("fold-hem")] == ["hem", "picot-holes", "hem-inside"]
     leg = next(step for step in record.steps if step.id == "leg")
     assert isinstance(leg, CountRows)
     assert leg.dial_changes == plan.dial_changes[1:]

@@ -85,10 +85,10 @@ async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
         shown = picture(app)
         assert "Set the dial" in shown
         assert "Separator before  " not in shown  # no list of steps
-        assert "Done? Enter, and then: Separator before." in shown
-        await pilot.press("enter")
+        assert "Done? Enter, and then: Hang the cast-on bonnet." in shown
+        await pilot.press(*["enter"] * 4)
         shown = flat(picture(app))
-        assert "Separator rows carry the weights" in shown
+        assert "These rows take the uneven beginning" in shown
         assert "Set the dial to" not in shown
         await pilot.press(*["space"] * 10, "enter")
         assert "Join the working yarn" in picture(app)
@@ -177,7 +177,7 @@ def test_the_end_is_said_as_an_end() -> None:
 
 
 SCREENS = {
-    "learning-confirm": ("sock", "heel-set", 0),
+    "learning-confirm": ("sock", "heel-pull", 0),
     "learning-heel": ("sock", "heel", 30),
     "learning-rows": ("tube", "tube", 7),
     "learning-search": ("search", "trial", 1),

@@ -149,7 +149,7 @@ async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pyte
         screen = bench.screen
         assert isinstance(screen, SessionScreen)
         state = screen.live.state
-        await pilot.press("enter", "enter", "space", "space", "enter", "enter", *["space"] * 4, "enter", "enter")
+        await pilot.press(*["enter"] * 4, "space", "space", "enter", "enter", *["space"] * 4, *["enter"] * 3)
         assert state.step is not None
         assert state.step.id == "s1-heel"
         await pilot.press("space", "space", "u", *"latch", "enter")

@@ -139,7 +139,7 @@ async def test_every_word_painted_on_the_screens_can_be_read(book: Logbook, cloc
             await pilot.press("escape")
         app.open_session(live.record.id)
         await look("a step in words")
-        await pilot.press("enter", *["space"] * 10, "enter", "enter", *["space"] * 3, "d", "space")
+        await pilot.press(*["enter"] * 4, *["space"] * 10, "enter", "enter", *["space"] * 3, "d", "space")
         await look("counting")
     assert app.theme == SHIPPED[-1]
     assert faint == {}

@@ -60,7 +60,7 @@ def _record(number: int) -> SessionRecord:
 
 def _entries(record: SessionRecord, many: int) -> list[Entry]:
     """Presses with the confirmations between them that bring a sock into its leg."""
-    kinds: list[Event] = [Opened(), Confirmed(), *[Pressed()] * 10, Confirmed(), Confirmed()]
+    kinds: list[Event] = [Opened(), *[Confirmed()] * 4, *[Pressed()] * 10, Confirmed(), Confirmed()]
     kinds += [Pressed()] * max(0, many - len(kinds))
     start = record.started_ms
     return [Entry(i, start + i * 1000, 60, i * 1000, event) for i, event in enumerate(kinds[:many], 1)]

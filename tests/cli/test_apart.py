@@ -18,11 +18,11 @@ from hosewright.logbook.prepared import Prepared
 from hosewright.logbook.shelf_file import ShelfFile
 from hosewright.logbook.store import LogbookError
 from hosewright.places import shipped_folder
-from hosewright.session.events import Confirmed, Pressed
+from hosewright.session.events import Pressed
 from hosewright.verbs import apart, moving
 from hosewright.verbs.file_readers import read, read_each
 from hosewright.verbs.taking_in import files_in
-from tests.helpers import drive, record
+from tests.helpers import BEGUN, drive, record
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -51,7 +51,7 @@ def many(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def dozen(book: Logbook) -> Logbook:
     for number in range(12):
-        drive(book.start(record("tube", f"20240301-{number:04}")), Confirmed(), *[Pressed()] * (number % 4))
+        drive(book.start(record("tube", f"20240301-{number:04}")), BEGUN, *[Pressed()] * (number % 4))
     return book
 
 

@@ -175,7 +175,7 @@ def test_the_line_mode_explains_a_step(capsys: pytest.CaptureFixture[str], monke
     monkeypatch.setattr("sys.stdin", io.StringIO("h\n"))
     assert main(["crank", "20231114-hears", "--plain"]) == 0
     said = capsys.readouterr().out
-    for label in ("Why: The tube tells", "Look for: ", "If not: Lost count?", "Careful: Hair, sleeves and fingers"):
+    for label in ("Why: This tube shows", "Look for: ", "If not: Lost count?", "Careful: Hair, sleeves and fingers"):
         assert label in said
 
 

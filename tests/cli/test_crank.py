@@ -98,16 +98,17 @@ def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
 
 
 def test_a_step_says_nothing_twice(bench: Bench) -> None:
-    bench.begin("tube", "set-dial")
-    said = bench.type("ok", *[""] * 10, "ok", "ok")
-    assert said[1].startswith("Set the dial to 8 turns below zero, hang the weights")
+    bench.begin("tube", "dial-start")
+    said = bench.type(*["ok"] * 4, *[""] * 10, "ok", "ok")
+    assert said[1].startswith("Set the dial to 8 turns below zero.")
+    assert sum("clamp it to the table" in line for line in said) == 1
     assert "Join the working yarn: Cut the separator yarn, tie in the working yarn" in "\n".join(said)
     assert sum("separator before, 0 of 8 rows done" in line for line in said) == 1
 
 
 @pytest.mark.parametrize("kind", ["search", "tube", "sock"])
 def test_no_step_opens_by_saying_its_name_twice(bench: Bench, kind: SessionKind) -> None:
-    for step in head(kind).steps[: 5 if kind == "search" else None]:  # a search goes no further without verdicts
+    for step in head(kind).steps[: 7 if kind == "search" else None]:  # a search goes no further without verdicts
         bench.begin(kind, step.id)
         first = bench.type()[1]
         title = step.title.casefold()
@@ -323,7 +324,7 @@ def test_passes_past_the_plan_are_asked_about(bench: Bench) -> None:
     assert said.count("49 of 48 passes, 1 more than planned: go on? y or n.") == 2
     assert "heel, 49 of 48 passes done, 1 more than planned: ok goes on" in said
     assert bench.state.step is not None
-    assert bench.state.step.id == "heel-end"
+    assert bench.state.step.id == "heel-lower"
 
 
 def test_a_twin_is_told_of_a_heel_left_short_and_where_it_differs(bench: Bench) -> None:
@@ -334,7 +335,7 @@ def test_a_twin_is_told_of_a_heel_left_short_and_where_it_differs(bench: Bench) 
     drive(first, [Pressed()] * 40 + [Confirmed(early=True)])
     crank_to(first, "graft")
     twin = book.start(record("sock", ID).model_copy(update={"twin_of": "20231113-first"}))
-    crank_to(twin, "heel-set")
+    crank_to(twin, "heel-pull")
     book.close()
     short = "The first sock's heel was left short at 40 passes; this one's is planned whole, with 48."
     assert short in bench.type("where")

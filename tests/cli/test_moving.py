@@ -10,7 +10,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Confirmed, Pressed
 from hosewright.verbs import moving, taking_in
-from tests.helpers import FakeClock, drive, record
+from tests.helpers import BEGUN, FakeClock, drive, record
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -29,7 +29,7 @@ def folder(book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Pa
     """Session files of a dozen sessions; two of them share a commit when they are taken in."""
     monkeypatch.setattr(taking_in, "EVENTS_AT_ONCE", 8)
     for number in range(MANY):
-        drive(book.start(record("tube", id_of(number))), Confirmed(), *[Pressed()] * (number % 4))
+        drive(book.start(record("tube", id_of(number))), BEGUN, *[Pressed()] * (number % 4))
     new, same = moving.export_all(book, moving.every(book), tmp_path / "files", shelf=False)
     assert (len(new), same) == (MANY, [])
     return tmp_path / "files"

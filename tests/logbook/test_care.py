@@ -30,7 +30,6 @@ from hosewright.logbook.year_records import Care
 from hosewright.prints.care import entry_words, figure_lines, hours_words, needles_words, oil_words, reminder
 from hosewright.prints.needles import changed_words, tally
 from hosewright.session.events import (
-    Confirmed,
     Event,
     Observed,
     Opened,
@@ -102,7 +101,7 @@ def test_a_date_keeps_it_quick_in_a_large_logbook(tmp_path: Path) -> None:
 
 
 def test_a_start_that_cannot_be_read_is_said(book: Logbook) -> None:
-    took_in(book, "tube", [Opened(), Confirmed(), Pressed()])
+    took_in(book, "tube", [Opened(), *helpers.BEGUN, Pressed()])
     book.store.db.execute("DROP TRIGGER sessions_start_as_written")
     book.store.db.execute("UPDATE sessions SET record = '{}'")
     with pytest.raises(LogbookError, match="Session 20231114-test cannot be read"):
@@ -113,7 +112,7 @@ def test_a_start_that_cannot_be_read_is_said(book: Logbook) -> None:
 
 
 def test_since_it_was_oiled_this_month_and_ever(book: Logbook) -> None:
-    last = took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    last = took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10])
     book.keep(helpers.machine())
     now = Oiled(last, 60)
     assert figures(book.store, MACHINE, now).since_oiled is None
@@ -143,7 +142,7 @@ def test_a_month_begins_by_the_clock_on_the_wall() -> None:
 
 
 def test_no_reminder_before_the_figure_is_given(book: Logbook) -> None:
-    last = took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    last = took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10])
     machine = helpers.machine()
     book.keep(machine)
     assert oil_due(book.store) == []
@@ -182,11 +181,11 @@ def test_the_cylinder_last_cranked(book: Logbook) -> None:
 
 def drops(book: Logbook, *needles: int, name: str = "20231114-drops") -> list[int]:
     """A session with these drops; returns when each was seen."""
-    events: list[Event] = [Opened(), Confirmed()]
+    events: list[Event] = [Opened(), *helpers.BEGUN]
     for needle in needles:
         events += [Pressed(), Observed("dropped", needle)]
     took_in(book, "tube", events, name=name)
-    return [helpers.START_MS + 1000 * (4 + 2 * at) for at in range(len(needles))]
+    return [helpers.START_MS + 1000 * (3 + len(helpers.BEGUN) + 2 * at) for at in range(len(needles))]
 
 
 def dropped(book: Logbook) -> ByNeedle:

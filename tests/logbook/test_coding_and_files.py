@@ -95,6 +95,8 @@ def at(document: Any, *path: str | int) -> Any:
     return document
 
 
+_IDS = [step["id"] for step in json.loads(GOOD)["session"]["steps"]]
+IN_TUBE, BEFORE_WASH = _IDS.index("tube"), _IDS.index("before-wash")
 BAD: dict[str, str] = {
     "nothing": "",
     "not JSON": "a sock",
@@ -118,11 +120,13 @@ BAD: dict[str, str] = {
     "no steps": mutated(lambda d: at(d, "session").update(steps=[])),
     "same step twice": mutated(lambda d: at(d, "session", "steps").append(at(d, "session", "steps", 0))),
     "same thing to measure twice": mutated(
-        lambda d: at(d, "session", "steps", 8, "fields").append(at(d, "session", "steps", 8, "fields", 0))
+        lambda d: at(d, "session", "steps", BEFORE_WASH, "fields").append(
+            at(d, "session", "steps", BEFORE_WASH, "fields", 0)
+        )
     ),
-    "no rows": mutated(lambda d: at(d, "session", "steps", 3).update(target=0)),
-    "endless rows": mutated(lambda d: at(d, "session", "steps", 3).update(target=10**9)),
-    "unknown kind of step": mutated(lambda d: at(d, "session", "steps", 3).update(kind="dance")),
+    "no rows": mutated(lambda d: at(d, "session", "steps", IN_TUBE).update(target=0)),
+    "endless rows": mutated(lambda d: at(d, "session", "steps", IN_TUBE).update(target=10**9)),
+    "unknown kind of step": mutated(lambda d: at(d, "session", "steps", IN_TUBE).update(kind="dance")),
     "heel wider than the cylinder": mutated(
         lambda d: at(d, "session", "steps").append(
             {"kind": "passes", "id": "heel", "title": "Heel", "needles": 80, "left_in_work": 20}

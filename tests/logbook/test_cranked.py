@@ -14,7 +14,6 @@ from hosewright.logbook.care import (
 )
 from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
 from hosewright.session.events import (
-    Confirmed,
     Doubted,
     Entry,
     Event,
@@ -127,24 +126,24 @@ def test_runs_come_to_what_single_events_come_to(data: st.DataObject) -> None:
 
 
 def test_the_date_divides_a_run_of_presses(book: Logbook) -> None:
-    last = took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    last = took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10])
     for back in range(11):
         assert rows_and_passes(book.store, MACHINE, last - back * 1000 + 1) == (min(back, 10), 0)
 
 
 def test_another_machine_has_none_of_it(book: Logbook) -> None:
-    took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10])
+    took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10])
     assert cranked(book.store, "another") == Cranked(0, 0, 0)
 
 
 def test_hours_are_the_gaps_no_longer_than_the_pause(book: Logbook) -> None:
     # Ten presses 20 s apart: nine gaps, by hand; the observation between two of them is part of one.
-    took_in(book, "tube", [Opened(), Confirmed(), *[Pressed()] * 10], every_ms=20_000)
+    took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10], every_ms=20_000)
     assert cranked(book.store, MACHINE).ms == 9 * 20_000
     assert cranked(book.store, MACHINE, still_ms=19_999).ms == 0
     noted: list[Event] = [
         Opened(),
-        Confirmed(),
+        *helpers.BEGUN,
         Pressed(),
         Observed("dropped", 3),
         Pressed(),
@@ -168,7 +167,7 @@ def test_the_pause_switched_off_leaves_the_usual_one() -> None:
 
 def test_a_press_in_an_unfinished_session_counts_though_no_list_moved(book: Logbook, clock: FakeClock) -> None:
     live = book.start(helpers.record("tube"))
-    helpers.drive(live, Confirmed())
+    helpers.drive(live, helpers.BEGUN)
     clock.wait(30 * 24 * HOUR)
     since = clock.at_ms
     helpers.drive(live, helpers.rows(3))

@@ -16,9 +16,9 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import Glance, kept
 from hosewright.logbook.looking import keep_for_next_start, look
 from hosewright.logbook.store import LogbookError
-from hosewright.session.events import Abandoned, Confirmed, Measured, Pressed, Reopened, Struck, TookBack
+from hosewright.session.events import Abandoned, Measured, Pressed, Reopened, Struck, TookBack
 from tests.faults.past import build
-from tests.helpers import FakeClock, crank_to, cylinder, drive, machine, measure_tube, plan_of, record, yarn
+from tests.helpers import BEGUN, FakeClock, crank_to, cylinder, drive, machine, measure_tube, plan_of, record, yarn
 from tests.strategies import events as any_event
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def test_whatever_is_stored_ends_it(book: Logbook) -> None:
     live = book.start(record("tube"))
     assert kept(book.store) is None
     left(book)
-    for event in (Confirmed(), Pressed(), TookBack(), Abandoned(), Reopened()):
+    for event in (*BEGUN, Pressed(), TookBack(), Abandoned(), Reopened()):
         drive(live, event)
         assert kept(book.store) is None, event
         left(book)

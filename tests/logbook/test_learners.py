@@ -54,7 +54,7 @@ def test_a_learner_is_seen_row_by_row(learner: Logbook) -> None:
     watched = Learner("anna", learner.path)
     seen = line(watched.look(moment()))
     assert (seen.learner, seen.title, seen.where) == ("anna", "A tube", "on the machine")
-    assert (seen.step, seen.step_number, seen.steps) == ("Gauge tube", 4, 12)
+    assert (seen.step, seen.step_number, seen.steps) == ("Gauge tube", 7, 15)
     assert (seen.count, seen.target, seen.unit) == (7, 30, "rows")
     assert seen.pace == 60.0  # the helpers' clock moves a second a press
     drive(live, rows(3), Observed("dropped", 17))

@@ -21,7 +21,7 @@ from hosewright.session.events import Abandoned, Confirmed, Measured, Paused, Pr
 from hosewright.session.fold import fold
 from hosewright.session.pieces import pieces_of
 from hosewright.session.steps import Head
-from tests.helpers import FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of
+from tests.helpers import BEGUN, FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of
 from tests.strategies import logs
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def test_every_stage_of_a_pair(promised: Logbook) -> None:
     assert open_for(promised, "another") == ()
 
     first = sock(promised, "20231114-one")
-    drive(first, Confirmed())
+    drive(first, BEGUN)
     assert pair_of(promised, PROMISE).first.part == "separator before, 0 of 8 rows done"
     crank_to(first, "heel")
     drive(first, rows(5))

@@ -41,6 +41,8 @@ AT_TRIAL = to_step(SEARCH, "trial")
 FOUND: list[Event] = [Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
 AT_PROOF: list[Event] = [*AT_TRIAL, *FOUND, Confirmed(), Confirmed()]
 IN_TUBE = to_step(TUBE, "tube")
+AT = [step.id for step in TUBE.steps].index("tube")
+TUBE_ROWS_STEP, STEP_AFTER = TUBE.steps[AT : AT + 2]
 AT_READINGS = to_step(TUBE, "after-wash")
 
 
@@ -99,7 +101,7 @@ def test_a_count_step_is_done_at_its_target_or_early_on_purpose() -> None:
     short = [*IN_TUBE, *rows(29)]
     assert refused(TUBE, short, Confirmed()) == "29 of 30 rows are counted, 1 to go."
     assert taken(TUBE, *short, Confirmed(early=True)).index == taken(TUBE, *IN_TUBE).index + 1
-    assert taken(TUBE, *short, Pressed(), Confirmed()).step == TUBE.steps[4]
+    assert taken(TUBE, *short, Pressed(), Confirmed()).step == STEP_AFTER
     heel = [*to_step(SOCK, "heel"), *rows(47)]
     assert refused(SOCK, heel, Confirmed()) == "47 of 48 passes are counted, 1 to go."
 
@@ -121,7 +123,7 @@ def test_drying_is_waiting() -> None:
 
 def test_a_step_back_keeps_the_counts() -> None:
     state = taken(TUBE, *IN_TUBE, *rows(30), Confirmed(), SteppedBack())
-    assert (state.step, state.count) == (TUBE.steps[3], 30)
+    assert (state.step, state.count) == (TUBE_ROWS_STEP, 30)
     assert taken(TUBE, *IN_TUBE, *rows(12), SteppedBack(), Confirmed()).count == 12
     assert "first step" in refused(TUBE, [], SteppedBack())
 
@@ -144,7 +146,7 @@ def test_a_pause_stops_the_crank_and_the_verdict_and_ends_when_one_goes_on() -> 
 
 def test_work_hung_again_in_the_present_part() -> None:
     state = taken(TUBE, *IN_TUBE, *rows(20), Rehung("tube", 12, "fell off"))
-    assert (state.count, state.step) == (12, TUBE.steps[3])
+    assert (state.count, state.step) == (12, TUBE_ROWS_STEP)
 
 
 def test_work_hung_again_in_an_earlier_part_loses_what_came_after() -> None:
@@ -180,7 +182,7 @@ def test_given_up_and_taken_up_again_where_it_stood() -> None:
     for event in (Confirmed(), TookBack(), Recounted(1), Rehung("tube", 1), SteppedBack(), Paused(), Abandoned()):
         assert "given up" in refused(TUBE, gone, event)
     back = taken(TUBE, *gone, Reopened())
-    assert (back.status, back.count, back.step) == ("open", 5, TUBE.steps[3])
+    assert (back.status, back.count, back.step) == ("open", 5, TUBE_ROWS_STEP)
     assert "not given up" in refused(TUBE, IN_TUBE, Reopened())
     assert not taken(TUBE, *IN_TUBE, Paused(), Abandoned(), Reopened()).paused
 
@@ -199,7 +201,7 @@ def test_an_observation_keeps_its_place() -> None:
         "dropped",
         31,
         "old latch",
-        3,
+        AT,
         7,
         32,
     )

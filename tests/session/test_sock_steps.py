@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section, plan_sock
 from hosewright.craft.turning import Turning
 from hosewright.session.cues import cues
-from hosewright.session.events import Confirmed
+from hosewright.session.events import Confirmed, Pressed
 from hosewright.session.fold import fold
 from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import Confirm, CountRows, Head, Measure, Step
@@ -20,7 +21,7 @@ def steps_with(
     cuff: Cuff | None, *, leg_mm: float = 50.0, dial_changes: tuple[tuple[int, int], ...] = (), extra: int = 0
 ) -> tuple[Step, ...]:
     plan = plan_sock(
-        slots=72,
+        slots=cuff.slots if cuff else 60,
         rows_per_mm=11.11 / 25.4,
         stitches_per_mm=8.5 / 25.4,
         tube_length_mm=50.8,
@@ -40,9 +41,9 @@ def between(steps: tuple[Step, ...], first: str, last: str) -> list[str]:
     ("cuff", "expected"),
     [
         (None, []),
-        (hung_hem(72, 16), ["hem", "hang-hem"]),
-        (picot_edge(72, 16), ["hem", "picot-holes", "hem-inside", "hang-hem"]),
-        (mock_rib(72, "3x1", 16), ["needles-out", "hem", "fill-needles", "hang-hem"]),
+        (hung_hem(72, 16), ["hem", "fold-hem"]),
+        (picot_edge(72, 16), ["hem", "picot-holes", "hem-inside", "fold-hem"]),
+        (mock_rib(72, "3x1", 16), ["needles-out", "hem", "fill-needles", "hang-rib"]),
         (mock_rib(72, "3x1", 16, hung=False), ["needles-out", "cuff", "fill-needles"]),
         (ribber_rib(72, "1x1", 20), ["ribber-on", "cuff", "ribber-off"]),
         (rolled_edge(72, 12), ["cuff"]),
@@ -77,14 +78,14 @@ def turned() -> tuple[Turning, Turning]:
 
 
 def test_rows_for_a_high_instep_come_before_the_heel() -> None:
-    assert between(steps_with(None, extra=6), "leg", "heel-set") == ["ankle"]
+    assert between(steps_with(None, extra=6), "leg", "heel-needles") == ["ankle"]
 
 
 def test_a_leg_by_the_dial_ends_with_the_dial_at_the_baseline() -> None:
     changes = ((0, 33), (8, 32), (15, 31), (20, 30))
     steps = steps_with(None, dial_changes=changes)
     assert rows_of(steps, "leg").dial_changes == changes
-    assert between(steps, "leg", "heel-set") == ["dial-back"]
+    assert between(steps, "leg", "heel-needles") == ["dial-back"]
 
 
 def test_a_cuff_is_cranked_where_its_leg_begins() -> None:
@@ -135,7 +136,54 @@ def test_a_try_on_takes_by_how_much() -> None:
     assert done.status == "finished"
 
 
-def test_a_rolled_edge_is_chained_off_after_the_graft() -> None:
-    ids = [step.id for step in steps_with(rolled_edge(72, 12))]
-    assert ids[ids.index("graft") + 1] == "chain-off"
-    assert "chain-off" not in [step.id for step in steps_with(hung_hem(72, 16))]
+@pytest.mark.parametrize(
+    ("cuff", "open_top"),
+    [
+        (None, True),
+        (rolled_edge(60, 12), True),
+        (mock_rib(60, "3x1", 16, hung=False), True),
+        (ribber_rib(60, "1x1", 20), True),
+        (ribber_rib(60, "1x1", 20, selvedge=True), False),
+        (hung_hem(60, 16), False),
+        (picot_edge(60, 16), False),
+        (mock_rib(60, "3x1", 16), False),
+    ],
+)
+def test_a_top_that_would_run_is_chained_off_and_every_sock_is_finished_by_hand(
+    cuff: Cuff | None, open_top: bool
+) -> None:
+    """Common practice, no source: nothing holds the first loops but a hem hung, a chain or a selvedge."""
+    chained = ["chain-top"] if open_top else []
+    assert between(steps_with(cuff), "graft", "wash") == [*chained, "corners", "ends"]
+
+
+def test_a_selvedge_is_cranked_first_and_is_part_of_the_cuffs_rows() -> None:
+    cuff = ribber_rib(60, "3x1", 20, selvedge=True)
+    steps = steps_with(cuff)
+    assert between(steps, "join", "leg") == [
+        *("selvedge-on", "cuff-both", "ribber-rest", "cuff-cylinder", "ribber-rib", "cuff", "ribber-off")
+    ]
+    assert [rows_of(steps, name).target for name in ("cuff-both", "cuff-cylinder", "cuff")] == [1, 2, 17]
+    with pytest.raises(CraftError, match="must be even, not 57"):
+        ribber_rib(57, "2x1", 20, selvedge=True)
+    with pytest.raises(CraftError, match="3 rows of the cuff, so 3 rows leave none"):
+        ribber_rib(60, "1x1", 3, selvedge=True)
+
+
+def test_the_separator_yarn_is_drawn_out_of_a_hem_once_a_row_holds_it() -> None:
+    head = Head("test", "sock", steps_with(hung_hem(60, 16)), 30, 60)
+    before = to_step(head, "leg")
+    said = [cues(fold(head, entries([*before, *[Pressed()] * row])))[0].sentence("row") for row in (0, 1, 3)]
+    drawn = "hold the weights and draw out the hem's separator yarn"
+    assert said == [f"In 1 row: {drawn}.", f"Now: {drawn}.", f"Due 2 rows ago: {drawn}."]
+    assert drawn not in str(cues(fold(head, entries([*before, *[Pressed()] * 7]))))
+    assert drawn not in str(cues(fold(head, entries(to_step(head, "foot")))))
+    plain = Head("test", "sock", steps_with(None), 30, 60)
+    assert drawn not in str(cues(fold(plain, entries(to_step(plain, "leg")))))
+
+
+def test_a_mock_rib_is_hung_loop_by_loop_on_the_needles_it_was_knitted_on() -> None:
+    head = Head("test", "sock", steps_with(mock_rib(60, "3x1", 16)), 30, 60)
+    said = instruction(fold(head, entries(to_step(head, "hang-rib")))).say
+    assert "hang each on the needle it was knitted on" in said
+    assert "takes the bar beside it, or none" in said

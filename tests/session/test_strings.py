@@ -148,8 +148,8 @@ def test_ids_titles_and_words_are_each_socks_own() -> None:
     fields = [field.id for step in SIX.steps if isinstance(step, Measure) for field in step.fields]
     assert len(set(ids)) == len(ids)
     assert len(set(fields)) == len(fields)
-    assert plain_id("s12-heel-set") == "heel-set"
-    assert (sock_of("s12-heel-set"), sock_of("s0-x"), sock_of("separator-in")) == (12, 0, 0)
+    assert plain_id("s12-heel-pull") == "heel-pull"
+    assert (sock_of("s12-heel-pull"), sock_of("s0-x"), sock_of("separator-in")) == (12, 0, 0)
     run = Run()
     run.on_to("s2-heel")
     assert hands(run.state).startswith("heel, sock 2, pass 1 of 48: carrier on the left")
@@ -181,7 +181,7 @@ def test_a_sock_is_cranked_when_all_its_working_yarn_is_in_it_and_stays_so_when_
     run = Run(Head("three", "string", string_of(3), 32, 72))
     run.on_to("s2-toe")
     assert standings(run) == [(1, "cranked"), (2, "on the machine"), (3, "ahead")]
-    run.on_to("s2-toe-end")
+    run.on_to("s2-toe-lower")
     assert standings(run) == [(1, "cranked"), (2, "cranked"), (3, "ahead")]
     run.do(Abandoned())
     assert standings(run) == [(1, "cranked"), (2, "cranked"), (3, "never begun")]
@@ -199,3 +199,16 @@ def test_a_session_of_one_work_has_one_piece() -> None:
     assert pieces_of(whole)[0].standing == "cranked"
     assert pieces_of(folded(sock, *to_step(sock, "part"), Abandoned()))[0].standing == "given up"
     assert pieces_of(whole)[0].stitches == pieces_of(whole)[0].stitches_planned
+
+
+def test_each_sock_leaves_the_tail_its_toe_is_grafted_with() -> None:
+    """The last one's is left where the string ends."""
+    run = Run(Head("three", "string", string_of(3), 32, 72))
+    ids = [step.id for step in run.state.head.steps]
+    for number in (1, 2):
+        assert ids[ids.index(f"s{number}-tail") + 1] == f"s{number + 1}-thread"
+        run.on_to(f"s{number}-tail")
+        assert "an end four times as long as the toe is wide" in instruction(run.state).say
+    assert "s3-tail" not in ids
+    run.on_to("part")
+    assert "an end four times as long as the toe is wide" in instruction(run.state).say

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 FAST = Pressed(doubtful=True)
 TUBE = Head("tube", "tube", tube_steps(30), 26, 60, 4)
 SEARCH = Head("search", "search", search_steps(), 30, 60, 4)
-ROUTINE = {"done", "run", "undone", "ignored", "last_ms", "last_seq"}
+ROUTINE = {"done", "run", "undone", "ignored", "evening", "last_ms", "last_seq"}
 
 
 def content(state: State) -> dict[str, Any]:

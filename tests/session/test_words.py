@@ -104,7 +104,7 @@ def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind:
 
 def test_hurt_is_warned_of_where_it_can_happen() -> None:
     sock = head("sock")
-    for step in ("heel-set", "take-off"):
+    for step in ("heel-needles", "take-off"):
         assert instruction(folded(sock, *to_step(sock, step))).caution
 
 

@@ -12,6 +12,7 @@ from hosewright.bench.commands import commands_for
 from hosewright.bench.line import Steady
 from hosewright.bench.strip import CylinderStrip
 from hosewright.logbook.clock import local
+from hosewright.session.cautions import caution_now
 from hosewright.session.cues import cues
 from hosewright.session.observations import seen_words
 from hosewright.session.results import cranked
@@ -54,6 +55,7 @@ class CountFoot(Vertical):
     CountFoot #cue { height: 1; padding: 0 1; }
     CountFoot #cue.due { text-style: bold reverse; }
     CountFoot #now { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
+    CountFoot #care { height: auto; padding: 0 1; color: $text-warning; text-style: bold; }
     CountFoot #seen { height: auto; max-height: 3; padding: 0 1; }
     """
 
@@ -63,11 +65,13 @@ class CountFoot(Vertical):
         super().__init__(id=id)
         self._seen: set[tuple[int, str, int]] = set()
         self._near: set[tuple[int, str, int]] = set()
+        self._cared: tuple[tuple[int, int, int], str] = ((-1, 0, 0), "")  # for which standing, and the words
 
     def compose(self) -> ComposeResult:
         """Progress, cue, instruction, needles, observations."""
         for name in ("left", "bar", "cue", "now"):
             yield Steady(id=name)
+        yield Steady(id="care")
         yield CylinderStrip(id="strip")
         yield Steady(id="seen")
 
@@ -76,7 +80,8 @@ class CountFoot(Vertical):
     ) -> None:
         """Show the count; ``short``: few lines are left for it, so only what the hands need.
 
-        ``learning``: of these, what the marks of the needles mean, where the terminal has the line.
+        ``learning``: of these, what the marks of the needles mean, where the terminal has the line; cautions stand with
+        the reasons.
         """
         state = live.state
         step = state.step
@@ -88,12 +93,23 @@ class CountFoot(Vertical):
             self._line("seen").show_text(seen_words(state, 3), layout=True)
         self._show_cue(state, settings, width)
         self._line("now").show_text(fill(self._now(state, live.record.given), width, max_lines=2), layout=True)
+        care = "" if learning else self._care(state)
+        self._line("care").display = bool(care)
+        self._line("care").show_text(fill(care, width), layout=True)
         strip = self.query_one(CylinderStrip)
         strip.display = self.app.size.height >= ROOM_FOR_NEEDLES and (
             not short or isinstance(step, CountPasses) or bool(step.out_of_work)
         )
         room = self.app.size.height >= ROOM_FOR_LEGEND[isinstance(step, CountPasses)]
         strip.show(state, legend=not short or (learning and room))
+
+    def _care(self, state: State) -> str:
+        """What to be careful of; in a part that counts rows worked out once, since no press changes it."""
+        standing = (state.index, state.evening, state.count if isinstance(state.step, CountPasses) else 0)
+        if standing != self._cared[0]:
+            caution = caution_now(state)
+            self._cared = (standing, f"Caution: {caution}" if caution else "")
+        return self._cared[1]
 
     def _line(self, name: str) -> Steady:
         return self.query_one(f"#{name}", Steady)

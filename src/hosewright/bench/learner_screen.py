@@ -16,6 +16,7 @@ from hosewright.bench.ladder import ladder
 from hosewright.bench.line import Steady
 from hosewright.bench.strip import CylinderStrip
 from hosewright.craft.dial import show_turns
+from hosewright.session.cautions import caution_now
 from hosewright.session.observations import observation_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.words import hands, instruction
@@ -97,7 +98,7 @@ class LearnerScreen(Screen[None]):
         width = max(30, self.app.size.width - 4)
         if state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial):
             title = "Given up" if state.abandoned else step.title if step else "Finished"
-            caution = f"\n\nCaution: {told.caution}" if told.caution else ""
+            caution = f"\n\nCaution: {said}" if (said := caution_now(state)) else ""
             self._show_words(f"{title}\n\n{fill(told.say, width)}{fill(caution, width) if caution else ''}")
             return
         count, strip = self.query_one("#learner-count", BigText), self.query_one(CylinderStrip)

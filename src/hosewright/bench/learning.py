@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
-from hosewright.session.reasons import caution_of, reason_of
+from hosewright.session.cautions import caution_of
+from hosewright.session.letters import commands_at
+from hosewright.session.reasons import reason_of, remedy_keys
 from hosewright.session.steps import Confirm, Wait
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from hosewright.session.command import Command
     from hosewright.session.state import State
@@ -44,14 +47,21 @@ def for_a_learner(commands: Sequence[Command]) -> tuple[Command, ...]:
     return tuple(replace(c, word="all steps") if c.does == "explain" else c for c in few)
 
 
-def learning_parts(state: State) -> list[tuple[str, str]]:
-    """Why the present step is done, what to look for, what if it goes wrong, what to mind: each with its label."""
+def learning_parts(
+    state: State, commands: Iterable[Command] | None = None, shown: Callable[[Command], str] = attrgetter("shown")
+) -> list[tuple[str, str]]:
+    """Why the present step is done, what to look for, what if it goes wrong, what to mind: each with its label.
+
+    A remedy names the key that ``commands`` (by default all on their usual keys) have it on, as ``shown`` writes it.
+    """
     if state.abandoned or state.step is None:
         return []
     reason, caution = reason_of(state), caution_of(state)
     if caution and isinstance(state.step, Confirm) and "manual" not in caution:
         caution = f"{caution} {_MANUAL}"
-    parts = [("Why", reason.why), ("Look for", reason.look), ("If not", reason.wrong)] if reason else []
+    keys = remedy_keys(commands_at(state) if commands is None else commands, shown)
+    parts = [("Why", reason.why), ("Look for", reason.look)] if reason else []
+    parts += [("If not", reason.wrong.format_map(keys))] if reason else []
     return [*parts, ("Careful", caution)] if caution else parts
 
 

@@ -11,6 +11,9 @@ from hosewright.bench.learning import learning_parts, next_words
 from hosewright.bench.line import Steady
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.session.command import Command
     from hosewright.session.state import State
 
 _LABEL = 11  # cells before the words of a part
@@ -24,11 +27,15 @@ class LearningPanel(Steady):
 
     DEFAULT_CSS = "LearningPanel { width: 100%; height: auto; padding: 0 2; }"
 
-    def show_step(self, state: State, go: str, width: int, *, apart: bool) -> None:
-        """Show the present step to ``width`` cells; ``apart``: an empty line stands between the parts."""
+    def show_step(self, state: State, commands: Sequence[Command], width: int, *, apart: bool) -> None:
+        """Show the present step, with its ``commands``, to ``width`` cells.
+
+        ``apart``: an empty line stands between the parts.
+        """
+        go = next((command.shown for command in commands if command.does == "go_on"), "")
         text = Text(no_wrap=True)
         few = self.app.size.height < _FEW_LINES
-        for label, words in learning_parts(state):
+        for label, words in learning_parts(state, commands):
             if few and label not in _FIRST:
                 continue
             style = "bold" if label == "Careful" else ""

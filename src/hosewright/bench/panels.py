@@ -12,6 +12,7 @@ from hosewright.bench.bigwords import large
 from hosewright.bench.finished import result_words
 from hosewright.bench.ladder import ladder
 from hosewright.craft.dial import show_position, show_turns
+from hosewright.session.cautions import caution_now
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
 
@@ -52,7 +53,8 @@ class WordsPanel(Vertical):
         drawn = large(title, width - 4) if learning and height >= ROOM_FOR_LARGE else ()
         self._set("title", "\n".join(drawn) or title)
         self._set("say", say)
-        self._set("caution", f"Caution: {told.caution}" if told.caution and not learning else "")
+        caution = "" if learning else caution_now(live.state)
+        self._set("caution", f"Caution: {caution}" if caution else "")
         beside = beside_first(first, live.state) if first else []
         self._set("result", "\n".join(words for words in (result_words(live), *beside) if words))
 
@@ -82,8 +84,8 @@ class TrialPanel(Vertical):
         yield Static("", id="ladder", markup=False)
         yield Static("", id="trial-caution", markup=False)
 
-    def show(self, live: Live) -> None:
-        """Show the search."""
+    def show(self, live: Live, *, learning: bool = False) -> None:
+        """Show the search; ``learning``: the caution stands with the reasons below."""
         state = live.state
         turn = state.head.clicks_per_turn
         told = instruction(state)
@@ -97,4 +99,5 @@ class TrialPanel(Vertical):
             f"{show_position(state.search.position, turn)} ({state.search.position} clicks), {rows}{paused}"
         )
         self.query_one("#ladder", Static).update("\n".join(ladder(state.trials, state.search, turn)))
-        self.query_one("#trial-caution", Static).update(f"Caution: {told.caution}" if told.caution else "")
+        caution = "" if learning else caution_now(state)
+        self.query_one("#trial-caution", Static).update(f"Caution: {caution}" if caution else "")

@@ -28,6 +28,7 @@ CUFF_WORDS: dict[CuffChoice, str] = {
     "mock": "mock rib, hung",
     "mock-single": "mock rib, single",
     "ribber": "rib with the ribber",
+    "ribber-selvedge": "rib with a selvedge",
 }
 DEEPEN_WORDS: dict[Deepen, str] = {
     "none": "no",
@@ -43,7 +44,7 @@ PLAIN_WORDS = {
     "yes": "one before and one after",
 }
 PLAIN_PASSES: dict[str | None, PlainPasses] = {"before": "before", "after": "after", "yes": True}
-USUAL_PATTERN: dict[str, str] = {"mock": "3x1", "mock-single": "3x1", "ribber": "1x1"}
+USUAL_PATTERN: dict[str, str] = {"mock": "3x1", "mock-single": "3x1", "ribber": "1x1", "ribber-selvedge": "1x1"}
 
 # Every part of the form: its heading and what stands under it.
 LAYOUT = (

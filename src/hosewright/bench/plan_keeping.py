@@ -64,7 +64,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
 def _kept(cuff: Cuff | None) -> PlannedCuff | None:
     if cuff is None:
         return None
-    return PlannedCuff(kind=cuff.kind, rows=cuff.rows, pattern=cuff.pattern, hung=cuff.hung)
+    return PlannedCuff(kind=cuff.kind, rows=cuff.rows, pattern=cuff.pattern, hung=cuff.hung, selvedge=cuff.selvedge)
 
 
 def usual_name(knit: Knit | None, wearer: Wearer | None, taken: Collection[str] = ()) -> str:

@@ -20,12 +20,12 @@ if TYPE_CHECKING:
     from hosewright.craft.feet import Sex
     from hosewright.craft.legs import LegName
 
-CuffChoice = Literal["none", "hem", "picot", "rolled", "mock", "mock-single", "ribber"]
+CuffChoice = Literal["none", "hem", "picot", "rolled", "mock", "mock-single", "ribber", "ribber-selvedge"]
 Deepen = Literal["none", "rows", "passes", "needles"]
 
 FIELDS = ("tube", "foot", "ease", "pattern", "rows", "leg", "ankle", "calf", "left", "toe", "deeper")
 HUNG = ("hem", "picot", "mock")
-RIBBED = ("mock", "mock-single", "ribber")
+RIBBED = ("mock", "mock-single", "ribber", "ribber-selvedge")
 USUAL_CUFF_ROWS = 16
 _LEG_NAMES = {"ankle": "ankle", "crew": "crew", "midcalf": "mid-calf", "calf": "mid-calf", "knee": "knee"}
 _LEG = re.compile(r"(ankle|crew|mid[- ]?calf|calf|knee)(?:,?\s+(?:for )?(men|women))?")
@@ -195,8 +195,8 @@ def _cuff(typed: Typed, slots: int | None, problems: dict[str, str]) -> Cuff | N
 def _rib(typed: Typed, slots: int, rows: int) -> Cuff:
     """A mock rib or a ribber's; a mock rib that does not come out even is kept when "uneven" is typed after it."""
     pattern = typed.pattern.strip().lower()
-    if typed.cuff == "ribber":
-        return ribber_rib(slots, pattern, rows)
+    if typed.cuff in ("ribber", "ribber-selvedge"):
+        return ribber_rib(slots, pattern, rows, selvedge=typed.cuff == "ribber-selvedge")
     bare = pattern.removesuffix("uneven").rstrip(" ,")
     even = evenness(slots, read_needle_out(bare))
     if even.repeats and not even.even and bare == pattern:

@@ -190,10 +190,9 @@ class SessionScreen(Screen[None]):
         commands = self._commands()
         self.set_class(self.learning, "learning")
         if self.learning:
-            go = next((command.shown for command in commands if command.does == "go_on"), "")
             apart = kind == "words" and not self.short
             width = self.app.size.width - 4
-            self.query_one(LearningPanel).show_step(state, go, width, apart=apart)
+            self.query_one(LearningPanel).show_step(state, commands, width, apart=apart)
         self.query_one(KeyBar).show(for_a_learner(commands) if self.learning else commands)
 
     @property

@@ -66,7 +66,7 @@ class StepPanels(Vertical):
         elif kind == "words":
             self.query_one(WordsPanel).show(live, first, learning=settings.step_by_step)
         elif kind == "trial":
-            self.query_one(TrialPanel).show(live)
+            self.query_one(TrialPanel).show(live, learning=settings.step_by_step)
         else:
             count = self.query_one("#counting", BigText)
             count.show(big_number(state, settings.count_shows))

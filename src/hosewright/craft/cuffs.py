@@ -18,6 +18,10 @@ from hosewright.craft.units import quoted
 Kind = Literal["hem", "picot", "rolled", "mock rib", "ribber"]
 
 MOST_CUFF_ROWS = 400
+# A selvedge: one row 1x1 on both beds, two on the cylinder alone. Common practice, no source.
+SELVEDGE_BOTH = 1
+SELVEDGE_CYLINDER = 2
+SELVEDGE_ROWS = SELVEDGE_BOTH + SELVEDGE_CYLINDER
 RIBS = {"1x1": (1, 1), "2x1": (2, 1), "3x1": (3, 1)}
 
 
@@ -26,7 +30,8 @@ class Cuff:
     """The top of a sock: ``rows`` cranked, ``rows_deep`` seen above the leg once a hung one is hung.
 
     ``out_of_work`` are needle numbers, from 1, without a needle while the cuff is cranked; ``cylinder_needles`` and
-    ``ribber_needles`` knit each row together. ``hung`` cuffs are doubled over and hung before the leg.
+    ``ribber_needles`` knit each row together. ``hung`` cuffs are doubled over and hung before the leg. A rib with a
+    ``selvedge`` begins with a finished edge, whose rows are among those cranked.
     """
 
     kind: Kind
@@ -38,6 +43,7 @@ class Cuff:
     cylinder_needles: int
     ribber_needles: int
     notes: tuple[str, ...]
+    selvedge: bool = False
 
     @property
     def rows_deep(self) -> int:
@@ -118,20 +124,27 @@ def mock_rib(slots: int, pattern: str, rows: int, *, hung: bool = True, allow_un
         )
     if hung:
         notes.append(
-            f"The mock rib's {rows} rows hang double, {rows // 2} rows deep; put the empty needles back first."
+            f"The mock rib's {rows} rows hang double, {rows // 2} rows deep. Put the empty needles back first, then "
+            f"hang each loop on the needle it was knitted on."
         )
     else:
-        notes.append("Put the empty needles back in before the heel, picking up a stitch for each.")
+        notes.append(
+            "Put the empty needles back in before the heel, picking up a stitch for each. Chain the first loops off "
+            "loosely when the separator yarn comes out, or they run."
+        )
     return Cuff("mock rib", slots, rows, hung, rib.words, out, slots - len(out), 0, tuple(notes))
 
 
-def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = None) -> Cuff:
+def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = None, *, selvedge: bool = False) -> Cuff:
     """A true rib with the ribber: "1x1", "2x1" or "3x1", cylinder first.
 
     Each ribber needle takes the place of a cylinder needle, so a row still has as many stitches as slots.
-    ``ribber_slots``, where known, must seat the ribber needles evenly (geometry). Raises CraftError.
+    ``ribber_slots``, where known, must seat the ribber needles evenly (geometry). ``selvedge``: it begins with a
+    finished edge, without which its first loops are chained off last. Raises CraftError.
     """
     _check(slots, rows, hung=False)
+    if selvedge:
+        _check_selvedge(slots, rows)
     if pattern not in RIBS:
         raise CraftError(f"The ribber knits {', '.join(RIBS)}, not {quoted(pattern)}.")
     repeat = sum(RIBS[pattern])
@@ -155,7 +168,23 @@ def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = N
         f"{pattern}: {slots - repeats} needles in the cylinder and {repeats} in the ribber. Before the heel move the "
         f"ribber's stitches to the cylinder and take the ribber out."
     )
-    return Cuff("ribber", slots, rows, False, pattern, out, slots - repeats, repeats, (note,))
+    edge = (
+        f"Its selvedge is a finished edge: {SELVEDGE_BOTH} row 1x1 on both beds, {SELVEDGE_CYLINDER} on the cylinder "
+        f"alone, then the rib; all {rows} rows together."
+        if selvedge
+        else "It begins without a selvedge: chain its first loops off loosely when the separator yarn comes out, or "
+        "they run."
+    )
+    return Cuff("ribber", slots, rows, False, pattern, out, slots - repeats, repeats, (note, edge), selvedge)
+
+
+def _check_selvedge(slots: int, rows: int) -> None:
+    if slots % 2:
+        raise CraftError(
+            f"A selvedge is knitted 1x1, so its slots must be even, not {slots}: choose a rib without a selvedge."
+        )
+    if rows <= SELVEDGE_ROWS:
+        raise CraftError(f"A selvedge takes {SELVEDGE_ROWS} rows of the cuff, so {rows} rows leave none for the rib.")
 
 
 def _seats(ribber_slots: int, slots: int, runs: tuple[int, int]) -> bool:

@@ -50,6 +50,9 @@ SOURCES: dict[str, Source] = {
     "chance.CLOSE_ENOUGH": Source("The last figure of a double-precision number, about 2e-16.", "exact"),
     "cuffs.MOST_CUFF_ROWS": _LIMIT,
     "cuffs.RIBS": _PRACTICE,
+    "cuffs.SELVEDGE_BOTH": _PRACTICE,
+    "cuffs.SELVEDGE_CYLINDER": _PRACTICE,
+    "cuffs.SELVEDGE_ROWS": _PRACTICE,
     "dial.CLICKS_PER_TURN": Source(
         "Ours, a figure to reckon with: how many clicks a turn has is the machine's own.", "ours"
     ),

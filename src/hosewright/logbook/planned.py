@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
-from hosewright.session.procedures import INSIDE, sock_steps
+from hosewright.session.procedures import PIECES, sock_steps
 from hosewright.session.results import cranked
 from hosewright.session.usual import SEPARATOR_ROWS
 
@@ -34,7 +34,7 @@ def cuff(plan: Plan) -> Cuff | None:
     if kept.kind == "rolled":
         return rolled_edge(plan.slots, kept.rows)
     if kept.kind == "ribber":
-        return ribber_rib(plan.slots, kept.pattern, kept.rows)
+        return ribber_rib(plan.slots, kept.pattern, kept.rows, selvedge=kept.selvedge)
     return mock_rib(plan.slots, kept.pattern, kept.rows, hung=kept.hung, allow_uneven=True)
 
 
@@ -52,11 +52,10 @@ def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]
     if cranked_in is not None:
         done = {step.id for step in cranked_in.head.steps[: cranked_in.index]}
         every = cranked(cranked_in)
-        for name, count in every.items():
-            inside = name + INSIDE  # a hem in two parts is behind it only when both are
-            if name in done and (inside not in every or inside in done):
-                whole = name.removesuffix(INSIDE)
-                counts[whole] = counts.get(whole, 0) + count
+        for part in plan.parts:
+            pieces = [name for name in (part.name, *(part.name + piece for piece in PIECES)) if name in every]
+            if pieces and done.issuperset(pieces):  # a hem or cuff in pieces is behind it only when all of them are
+                counts[part.name] = sum(every[name] for name in pieces)
     found = []
     for part in plan.parts:
         count = counts.get(part.name, part.count) if part.kind == "rows" else part.count

@@ -156,12 +156,16 @@ class PlannedPart(Kept):
 
 
 class PlannedCuff(Kept):
-    """The top of a planned sock. ``rows`` are those cranked; a ``hung`` one is doubled over. A rib has a pattern."""
+    """The top of a planned sock. ``rows`` are those cranked; a ``hung`` one is doubled over. A rib has a pattern.
+
+    A ribber's rib with a ``selvedge`` begins with a finished edge.
+    """
 
     kind: Literal["hem", "picot", "rolled", "mock rib", "ribber"]
     rows: Annotated[int, Field(ge=1, le=400)]
     pattern: Annotated[str, Field(max_length=40), AfterValidator(harmless)] = ""
     hung: bool = False
+    selvedge: bool = False
 
 
 class Plan(Kept):

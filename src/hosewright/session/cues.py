@@ -20,16 +20,22 @@ _AFTER: dict[str, str] = {
     "join": "join the working yarn",
     "part": "join the separator yarn",
     "thread": "join the separator yarn",
+    "tail": "cut the working yarn, with its tail",
     "hang-hem": "hang the hem",
     "heel-set": "set up the heel",
+    "heel-needles": "set up the heel",
     "heel-end": "close the heel",
+    "heel-lower": "close the heel",
     "toe-set": "set up the toe",
+    "toe-needles": "set up the toe",
     "toe-end": "close the toe",
+    "toe-lower": "close the toe",
     "take-off": "take the work off",
 }
 
 
 IN_PASSES = ("move the weights",)  # of what is done every so many rows, what is done every so many passes, too
+HELD_ROWS = 1  # a hung hem holds once so many rows are knitted through it; common practice, no source
 LATE_ROWS = 5  # how long a job that nothing else reminds of is still called for; our choice
 
 
@@ -70,6 +76,8 @@ def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
             Cue(at - 1 - state.count, f"needles begin to {way}") for at, way in turning_points(step) if state.count < at
         ]
     if isinstance(step, CountRows):
+        if _hung_before(state) and state.count <= HELD_ROWS + LATE_ROWS:
+            found.append(Cue(HELD_ROWS - state.count, "hold the weights and draw out the hem's separator yarn"))
         found += [
             Cue(row - state.count, f"set the dial to {dial_place(clicks, state.head.clicks_per_turn)}")
             for row, clicks in _dial_changes(state, step)
@@ -82,6 +90,16 @@ def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
             for left in _to_next(state.count, step.target, often)
         ]
     return tuple(sorted(found, key=lambda cue: cue.left))
+
+
+def _hung_before(state: State) -> bool:
+    """Whether a hem was hung since the last rows of working yarn: the present ones are the first through it."""
+    for step in reversed(state.head.steps[: state.index]):
+        if isinstance(step, CountRows):
+            return False
+        if plain_id(step.id) in ("fold-hem", "hang-rib"):
+            return True
+    return False
 
 
 def _dial_changes(state: State, step: CountRows) -> list[tuple[int, int]]:

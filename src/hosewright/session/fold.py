@@ -47,6 +47,9 @@ if TYPE_CHECKING:
     from hosewright.session.steps import Head
 
 
+EVENING_MS = 4 * 3_600_000  # after so long without an event it is another evening; ours
+
+
 def fold(head: Head, entries: Iterable[Entry]) -> State:
     """The state after ``entries``, first to last."""
     state = State(head)
@@ -58,6 +61,8 @@ def fold(head: Head, entries: Iterable[Entry]) -> State:
 def apply(state: State, entry: Entry) -> None:
     """Take one more entry into ``state``."""
     event = entry.event
+    if entry.at_ms - state.last_ms > EVENING_MS:
+        state.evening = state.index
     if refusal(state, event) is not None:
         state.ignored += 1
     elif isinstance(event, Pressed) and not event.doubtful and not state.doubting:

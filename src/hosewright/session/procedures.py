@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
 from hosewright.session.steps import (
     Confirm,
     CountPasses,
@@ -32,6 +33,8 @@ CAST_ON_ROWS = 3
 PROOF_ROWS = 10  # ours
 CUFFS = ("hem", "cuff")
 INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
+ON_BOTH, ON_CYLINDER = "-both", "-cylinder"  # of a cuff with a selvedge, what is cranked before the rib
+PIECES = (INSIDE, ON_BOTH, ON_CYLINDER)
 
 TRIAL_CHOICES = ("loose", "right", "tight")
 LENGTH_CHOICES = ("too short", "right", "too long")
@@ -40,8 +43,8 @@ LENGTH_CHOICES = ("too short", "right", "too long")
 def search_steps() -> tuple[Step, ...]:
     """Find the stitch size for a yarn, and prove it."""
     return (
-        Confirm("weights", "Baseline the machine"),
-        Confirm("cast-on", "Hang the cast-on bonnet"),
+        *_set_up(),
+        Confirm("thread", "Thread separator yarn"),
         CountRows("cast-on-rows", "Separator rows", CAST_ON_ROWS, yarn="separator"),
         Confirm("join", "Join the working yarn"),
         DialTrial("trial", "Find the stitch size", rule=2),
@@ -55,9 +58,8 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS) -> t
     if not LEAST_TUBE_ROWS <= rows <= MOST_TUBE_ROWS:
         raise ValueError(f"A gauge tube has {LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS} rows; {rows} was given.")
     return (
-        Confirm("set-dial", "Set the dial"),
-        CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
-        Confirm("join", "Join the working yarn"),
+        *_set_up(),
+        *_separator_before(separator_rows),
         CountRows("tube", "Gauge tube", rows),
         Confirm("part", "Join the separator yarn"),
         CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
@@ -102,13 +104,12 @@ def sock_steps(
     leg; a cuff above it is cranked where the dial stands at the leg's first row.
     """
     return (
-        Confirm("set-dial", "Set the dial"),
-        CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
-        Confirm("join", "Join the working yarn"),
+        *_set_up(),
+        *_separator_before(separator_rows),
         *_parts(sections, heel, toe, cuff, dial_changes),
         *_off(separator_rows),
         Confirm("graft", "Graft the toe"),
-        *_chained_off(cuff),
+        *_finished(open_top=is_open_top(sections, cuff)),
         *_washed(),
         Measure("try-on", "Try it on", _WORN),
     )
@@ -132,18 +133,18 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
     """
     if not socks:
         raise ValueError("A string needs at least one sock.")
-    steps: list[Step] = [Confirm("set-dial", "Set the dial")]
+    steps: list[Step] = [*_set_up()]
     for number, sock in enumerate(socks, 1):
         own: list[Step] = [
-            Confirm("thread", "Thread the separator yarn"),
-            CountRows("separator-in", "Separator before", separator_rows, yarn="separator"),
-            Confirm("join", "Join the working yarn"),
+            *_separator_before(separator_rows),
             *_parts(sock.sections, sock.heel, sock.toe, sock.cuff, sock.dial_changes),
         ]
+        if number < len(socks):  # the last one's tail is left where the string ends
+            own.append(Confirm("tail", "Leave the tail"))
         steps += [_of_sock(step, number) for step in own]
     steps += _off(separator_rows, "Take the string off")
-    rolled = next((sock.cuff for sock in socks if sock.cuff and sock.cuff.kind == "rolled"), None)
-    steps += [Confirm("cut-apart", "Part the socks"), Confirm("graft", "Graft every toe"), *_chained_off(rolled)]
+    steps += [Confirm("cut-apart", "Part the socks"), Confirm("graft", "Graft every toe")]
+    steps += _finished(open_top=any(is_open_top(sock.sections, sock.cuff) for sock in socks))
     steps += _washed()
     for number in range(1, len(socks) + 1):
         fields = tuple(replace(field, id=id_in(number, field.id)) for field in _WORN)
@@ -197,8 +198,34 @@ def _off(separator_rows: int, title: str = "Take the sock off") -> tuple[Step, .
     )
 
 
-def _chained_off(cuff: Cuff | None) -> tuple[Step, ...]:
-    return (Confirm("chain-off", "Chain off the top"),) if cuff and cuff.kind == "rolled" else ()
+def is_open_top(sections: Sequence[Section], cuff: Cuff | None) -> bool:
+    """Whether a sock's first loops would run once the separator yarn is out: neither hung nor begun by a selvedge."""
+    if cuff is None:
+        return all(section.name not in CUFFS for section in sections)
+    return not (cuff.hung or cuff.selvedge)
+
+
+def _set_up() -> tuple[Step, ...]:
+    """What comes before the first crank, one movement a step."""
+    return (
+        Confirm("dial-start", "Set the dial"),
+        Confirm("cast-on", "Hang the cast-on bonnet"),
+        Confirm("hang-weights", "Hang the weights"),
+    )
+
+
+def _separator_before(rows: int) -> tuple[Step, ...]:
+    return (
+        Confirm("thread", "Thread separator yarn"),
+        CountRows("separator-in", "Separator before", rows, yarn="separator"),
+        Confirm("join", "Join the working yarn"),
+    )
+
+
+def _finished(*, open_top: bool) -> list[Step]:
+    """By hand, once the toe is closed."""
+    chained = [Confirm("chain-top", "Chain off the top")] if open_top else []
+    return [*chained, Confirm("corners", "Close the corner holes"), Confirm("ends", "Weave in the ends")]
 
 
 def _washed() -> tuple[Step, ...]:
@@ -214,6 +241,9 @@ def _cuff(section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, in
     steps: list[Step] = []
     if kind == "mock rib":
         steps.append(Confirm("needles-out", "Take needles out"))
+    elif cuff and cuff.selvedge:
+        steps += _selvedge(name, cuff.slots)
+        count = max(1, count - SELVEDGE_ROWS)
     elif kind == "ribber":
         steps.append(Confirm("ribber-on", "Set up the ribber"))
     to_fold = min(cuff.rows // 2, count - 1) if cuff and kind == "picot" else 0
@@ -230,13 +260,26 @@ def _cuff(section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, in
     elif kind == "ribber":
         steps.append(Confirm("ribber-off", "Take the ribber out"))
     if name == "hem":
-        steps.append(Confirm("hang-hem", "Hang the hem"))
+        steps.append(Confirm("hang-rib" if kind == "mock rib" else "fold-hem", "Hang the hem"))
     return steps
+
+
+def _selvedge(name: str, slots: int) -> list[Step]:
+    """A finished edge for a rib: 1x1 on both beds, then the cylinder alone (common practice, no source)."""
+    out = tuple(range(2, slots + 1, 2))
+    return [
+        Confirm("selvedge-on", "Ribber 1x1"),
+        CountRows(name + ON_BOTH, "Selvedge, both beds", SELVEDGE_BOTH, out_of_work=out),
+        Confirm("ribber-rest", "Rest the ribber needles"),
+        CountRows(name + ON_CYLINDER, "Selvedge, cylinder", SELVEDGE_CYLINDER, out_of_work=out),
+        Confirm("ribber-rib", "Set the ribber to the rib"),
+    ]
 
 
 def _turned(name: str, turning: Turning) -> tuple[Step, ...]:
     return (
-        Confirm(f"{name}-set", f"Set up the {name}"),
+        Confirm(f"{name}-needles", "Lift the instep needles"),
+        Confirm(f"{name}-pull", "Heel spring and weights"),
         CountPasses(
             name,
             name.capitalize(),
@@ -247,5 +290,6 @@ def _turned(name: str, turning: Turning) -> tuple[Step, ...]:
             turning.carrier,
             turning.extra_passes,
         ),
-        Confirm(f"{name}-end", f"Close the {name}"),
+        Confirm(f"{name}-lower", "Lower instep needles"),
+        Confirm(f"{name}-even", "Spring off, weights back"),
     )

@@ -1,7 +1,8 @@
 """Why each step is done, what to look for, and what to do when it goes wrong: for the one who is learning.
 
 What each step asks for is said in ``words``; here is the rest of what a teacher at one's elbow would say. All of it
-is common practice, no source; the manual of the machine at hand comes first.
+is common practice, no source; the manual of the machine at hand comes first. A remedy that has a key names its
+command in braces, which ``remedy_keys`` fills in.
 """
 
 from __future__ import annotations
@@ -9,10 +10,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from hosewright.session.hazards import (
+    ALL_CRANKING,
+    BLUNT,
+    CARRIER,
+    CRANKING,
+    FORKS,
+    HOOKS,
+    PAIN,
+    RIBBER,
+    STIFF,
+    WEIGHTS,
+)
 from hosewright.session.steps import Confirm, CountPasses, DialTrial, plain_id
-from hosewright.session.words import instruction
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from hosewright.session.command import Command
     from hosewright.session.state import State
 
 
@@ -29,12 +44,9 @@ class Reason:
     caution: str = ""
 
 
-_HOOKS = "Needles are hooked and sharp: work only while the crank stands still."
-_CRANKING = (
-    "Hair, sleeves and fingers away from needles and cam. Never force a stiff crank: stop, and find what holds it."
-)
-_TURNING = "Move needles only while the crank stands still, and never force it."
-_WEIGHTS = "Weights fall when work drops: keep feet and small children clear."
+# Of commands that a remedy names though they act only in the step it leads to.
+_USUAL_KEYS = {"recount": "=", "step_back": "b", "rehang": "r", "take_back": "Backspace", "note": "n"}
+_TURNING = f"Move needles only while the crank stands still, and never force it. {PAIN}"
 
 _CONFIRMS: dict[str, Reason] = {
     "weights": Reason(
@@ -42,142 +54,217 @@ _CONFIRMS: dict[str, Reason] = {
         "pull it was found with.",
         "The buckle hangs straight under the middle of the cylinder and swings free.",
         "Does it hang to one side, or touch the stand? Hang it anew before the first row.",
-        "Needles are hooked and sharp: hands off the crank while you hang anything.",
+        WEIGHTS,
+    ),
+    "dial-start": Reason(
+        "The dial decides how much yarn each loop takes. Every row count in your plans belongs to one position of it.",
+        "The position, counted in turns and clicks down from the zero mark, and reached from the usual side.",
+        "Not sure where it stands? Turn it up to the zero mark and count down afresh.",
     ),
     "cast-on": Reason(
-        "The machine can only knit onto loops that are there already. The bonnet lends every needle its first loop.",
-        "One loop in every hook, every latch open, the bonnet drawn down evenly all round.",
-        "An empty hook leaves a hole that runs: hook it now, before the crank moves.",
-        _WEIGHTS,
+        "A needle can only draw yarn through a loop it already holds. The bonnet gives each one a loop to begin with.",
+        "A loop in every hook, every latch open, the bonnet hanging evenly all the way round.",
+        "A needle without a loop knits nothing: hook one on before the crank moves.",
+        HOOKS,
+    ),
+    "hang-weights": Reason(
+        "The weights draw each new stitch down, off its latch, so that the next can form above it.",
+        "The buckle hangs free, straight under the middle, and touches nothing.",
+        "Leaning to one side? Unhook it and hang it again: an uneven pull makes uneven stitches.",
+        WEIGHTS,
     ),
     "join": Reason(
-        "What follows is knitted in the yarn you want to keep. The tail must be held, or the first stitches open.",
-        "The yarn runs free from cone to mast to carrier, through every guide, with a little tension.",
-        "Does the yarn jump out of a guide? Thread it again from the cone on.",
-        "The carrier stands close to the needles: thread it while the crank stands still.",
+        "From here on it is the yarn you keep. Somebody must hold its tail for the first row, or that row comes loose.",
+        "The yarn goes from cone to mast to carrier through every guide, and gives under a light pull.",
+        "Out of a guide? Take it back to the mast and thread it again.",
+        CARRIER,
     ),
     "thread": Reason(
-        "Separator rows between two socks give you something to cut, so that neither sock loses a stitch.",
-        "A yarn of another colour, as smooth and about as thick as the working yarn.",
-        "Does the knot sit in the carrier? Pull it through by hand before cranking.",
-        _HOOKS,
+        "The rows before and after the work are knitted in a yarn that comes out again: they carry the pull, and "
+        "nothing of the work is lost when they are drawn out.",
+        "A smooth yarn, about as thick as the working yarn, in a colour you can tell from it at a glance.",
+        "A knot in the carrier? Draw it through by hand before the crank moves.",
+        CARRIER,
     ),
     "clear": Reason(
         "Stitches that stayed up still sit high on their needles. Crank over them and they tuck, or a needle bends.",
         "Every loop below its latch, every latch open, the work hanging snug below the cylinder.",
         "One will not come down? Ease it down with the work hook, one needle at a time.",
-        f"{_HOOKS} Never force a stiff crank.",
+        f"{HOOKS} {STIFF}",
     ),
-    "set-dial": Reason(
-        "The dial sets how long each loop is, so every figure holds only at the position it was found at.",
-        "Count turns and clicks from the zero mark, always coming from the same side.",
-        "Lost count? Run the dial right up to the zero mark and count down again.",
-        f"{_HOOKS} {_WEIGHTS}",
+    "tail": Reason(
+        "Each toe of the string is closed with its own yarn; cut short, there is nothing to sew with.",
+        "An end of that length, hanging down inside and clear of the needles.",
+        "Cut too short? {step_back} goes back to the toe's last steps; or graft with a spare length of the same yarn.",
+        HOOKS,
     ),
     "part": Reason(
-        "Separator rows at the end let the work leave the needles without opening a single working stitch.",
-        "The separator yarn sits in the carrier, its tail held, the working yarn's end hanging inside.",
-        "Was the working yarn cut too short to graft with? Take back a row and leave a longer end.",
-        "The carrier stands close to the needles: thread it while the crank stands still.",
+        "With separator rows above it the last working row can leave the needles and stay whole.",
+        "The separator yarn in the carrier with its tail held, the end of the working yarn hanging inside.",
+        "Is that end too short for the toe? Graft with a spare length of the same yarn.",
+        CARRIER,
     ),
     "take-off": Reason(
-        "With the yarn cut, each needle casts its last loop off by itself as it passes the cam.",
-        "The work comes away all round, separator rows last.",
-        "Does a loop hang on? Open its latch and lift it off with the work hook; do not tug.",
-        "Fingers, hair and sleeves away from needles and cam while the crank moves.",
+        "No yarn reaches the hooks any more, so each needle lets go of its loop as it comes past the cam.",
+        "The tube drops away a little at a time, the separator rows last of all.",
+        "One loop holds on? Open its latch and lift it off with the work hook. Pulling tears it.",
+        CRANKING,
     ),
     "close-ends": Reason(
-        "Open ends would run in the wash. A thread through the separator rows holds them and leaves the tube as wide "
-        "as it is.",
-        "The thread lies loose; the working rows are free at both ends.",
-        "Is an end gathered tight? Pull the thread loose, or the tube measures too narrow.",
+        "Loose ends ravel in the wash. A thread run through the separator rows keeps them, and the tube stays as wide "
+        "as it was knitted.",
+        "A slack thread, with every working row left free.",
+        "Drawn in at one end? Ease the thread out, or the tube will measure too narrow.",
     ),
-    "hang-hem": Reason(
-        "A hem hung double cannot roll or run, and it grips the leg.",
-        "One loop of the first working row on each needle, right round, none left out and none twice.",
-        "Missed one? Count from a marked needle and hang it now: it shows as a hole later.",
-        _HOOKS,
+    "fold-hem": Reason(
+        "Knitted double, the top neither rolls nor runs, and it holds on to the leg. One row through both layers "
+        "locks the first loops; after it the separator yarn can come out.",
+        "One loop of the first working row on every needle, none missed, none twice.",
+        "Came out one short? Count round from a needle you can find again, and hang the one that was left.",
+        HOOKS,
+    ),
+    "hang-rib": Reason(
+        "Hung on its own needle each rib lies straight; hung one needle along, the whole top slants. Where a needle "
+        "was out no loop was knitted, so there is none to hang.",
+        "The ribs run straight up into the leg; each loop is on the needle below which its column runs.",
+        "A rib leans? Follow its column down with a finger, and move that loop to the needle it leads to.",
+        HOOKS,
     ),
     "needles-out": Reason(
-        "Where a needle is missing the yarn bridges the gap; that makes the fabric draw in like ribbing.",
-        "The gaps come at even distances right round, and no stitch was left on a needle taken out.",
-        "A stitch slipped off: catch it with the work hook and put it on the needle beside.",
-        "The needles are hooked and sharp, at both ends of the stitch: lay those taken out where nobody leans.",
+        "Where there is no needle the yarn crosses a gap, and the fabric folds in there as a rib does.",
+        "Gaps evenly spaced all round, as many needles on the table as the step says, and every stitch on a needle.",
+        "Did a stitch slip away? Catch it with the work hook and set it on the needle next to it.",
+        HOOKS,
     ),
     "fill-needles": Reason(
-        "The leg is knitted on every needle; each one put back needs a loop, or it knits nothing.",
-        "Every slot filled, a loop in every hook, every latch open.",
-        "A gap that stays a ladder: hang the bar between two stitches on the empty needle.",
-        "Needles are hooked and sharp.",
+        "The rows below the top are knitted on all needles, and a needle put back without a loop knits nothing.",
+        "No slot empty, no needle left over, a loop in each hook and each latch open.",
+        "Is a column still missing? Lift the bar between the two stitches beside it onto that needle.",
+        HOOKS,
     ),
     "picot-holes": Reason(
-        "Each stitch moved leaves a hole; folded along the holes the edge turns into a row of points.",
-        "Two loops on every other needle, an empty open needle between.",
-        "A stitch dropped while moving: fetch it up with the work hook before the crank moves.",
-        _HOOKS,
+        "A stitch moved over leaves a hole behind. Folded there, the row of holes becomes a row of points.",
+        "Turn about all round: a needle with two loops, then an empty one with its latch open.",
+        "A stitch got away? Pick it up with the work hook before the crank moves.",
+        HOOKS,
     ),
     "ribber-on": Reason(
-        "The ribber knits some stitches inside out, and that makes ribs which really stretch.",
-        "Each ribber needle moves freely between its neighbours, and both beds are timed to one another.",
-        "Needles touch one another? Do not crank. Set the timing as the machine's manual says.",
-        "Crank the first round by hand and slowly. Never force a stiff crank.",
+        "Stitches knitted from above face inward, and a fabric of both kinds springs back as no other does.",
+        "Every ribber needle slides between its neighbours without touching, the two beds in time.",
+        "Needles meet? Leave the crank alone, and set the timing by the machine's manual.",
+        f"Crank the first round by hand and slowly. {STIFF} {RIBBER}",
+    ),
+    "selvedge-on": Reason(
+        "A row shared by both beds cannot run, so the sock gets a finished edge and needs no chaining.",
+        "Turn about all round: one stitch on the cylinder, one on the ribber, none on both.",
+        "Needles meet? Leave the crank alone, and set the timing by the machine's manual.",
+        f"Crank the first round by hand and slowly. {STIFF} {RIBBER}",
+    ),
+    "ribber-rest": Reason(
+        "The next rows, on the cylinder alone, round the edge off and make it stretch.",
+        "Each ribber needle still holds its loop and stays where it is as the carrier comes by.",
+        "One moves all the same? Set it back by hand before the crank goes on.",
+        HOOKS,
+    ),
+    "ribber-rib": Reason(
+        "The edge is made; from here both beds knit together, in the rib you planned.",
+        "A loop on every needle that will knit, and no stitch without a needle.",
+        "A needle too many on one bed? Move its stitch across, and take it out of work.",
+        HOOKS,
     ),
     "ribber-off": Reason(
-        "From here the leg is plain, and the ribber would be in the way of the heel.",
-        "A loop on every cylinder needle, none left hanging between the beds.",
-        "A loop fell between the beds: catch it from below with the work hook before taking the ribber away.",
-        "The ribber is heavy and its needles are sharp: take it out with both hands.",
+        "What follows is plain, and no heel can be turned with the ribber over the cylinder.",
+        "Every needle of the cylinder has its loop, and none hangs between the two beds.",
+        "A loop fell through? Bring it up from below with the work hook while the ribber is still there.",
+        RIBBER,
     ),
     "dial-back": Reason(
-        "The foot was planned at the baseline; at any other position it would come out too long or too short.",
-        "Count the clicks back, and read the position off once more.",
-        "Not sure where it stands? Run it to the zero mark and count down again.",
+        "The foot's rows were worked out at the baseline, and with any other loop their length is another.",
+        "The clicks counted as you turn, and the position read off afterwards.",
+        "In doubt? Go up to the zero mark and count down again.",
         "Hands off the needles and the crank still while you turn the dial.",
     ),
-    "heel-set": Reason(
-        "The heel is a pocket knitted on half the needles, to and fro; the other half must wait out of work.",
-        "Half the needles up and out of the cam's way, the heel spring taking up the slack, weights pulling at the "
-        "heel half.",
-        "Does the yarn hang in a loop at the edge? The heel spring is off, or too weak.",
-        "Hooked needles, and weights that fall when they are moved: steady them with one hand.",
+    "heel-needles": Reason(
+        "A heel is a pocket made on one half of the needles. The other half keeps its stitches and takes no part.",
+        "Half the needles up, clear of the cam, each with its loop; the carrier at the end of those still in work.",
+        "The carrier stands elsewhere? {step_back} goes back: finish or add the rows that bring it there.",
+        HOOKS,
     ),
-    "heel-end": Reason(
-        "The pocket is done; from here all needles knit round again and join it to the foot.",
-        "Every needle down and every latch open, the weights under the middle.",
-        "A hole at the corner: lift the bar between the two halves onto the nearest needle.",
-        "Hooked needles, and weights that fall when they are moved.",
+    "heel-pull": Reason(
+        "Going to and fro, the yarn slackens at every turn; the spring takes that up. And only one half knits now, so "
+        "the pull must come from under it.",
+        "The spring draws the yarn back as the carrier turns; the heel half's stitches are tight, the others rest.",
+        "A loop of yarn hangs at the turn? The spring is off or too weak. Stitches ride up? More pull on that half.",
+        FORKS,
     ),
-    "toe-set": Reason(
-        "The toe is the same pocket as the heel, on the same half, so that the graft lies on top of the foot.",
-        "The same half as in the heel, the carrier at its end, the heel spring taking up the slack.",
-        "The wrong half would put the seam under the toes: look for the heel, and take that side.",
-        "Hooked needles, and weights that fall when they are moved: steady them with one hand.",
+    "heel-lower": Reason(
+        "The pocket is finished. With all needles at work again its ends are joined to the foot in the next round.",
+        "Every needle down, its loop in the hook and its latch open.",
+        "One has lost its loop? Fetch it with the work hook before the crank moves.",
+        HOOKS,
     ),
-    "toe-end": Reason(
-        "The separator rows go right round, so all needles must knit again.",
-        "Every needle down and every latch open, the weights under the middle.",
-        "A needle left up holds a long loop: lower it before the first round.",
-        "Hooked needles, and weights that fall when they are moved.",
+    "heel-even": Reason(
+        "The carrier goes round again: a spring would drag at the yarn, and weights to one side would slant the foot.",
+        "The yarn runs free of the spring, and the buckle hangs in the middle.",
+        "The foot slants after some rows? Hang the weights in the middle anew.",
+        FORKS,
+    ),
+    "toe-needles": Reason(
+        "A toe is a pocket like the heel. On the same half, its opening comes to lie on top of the foot.",
+        "The half that bears the heel still in work, the carrier at its end, all other needles up.",
+        "Was the other half left in work? The seam would come under the toes: find the heel and change over.",
+        HOOKS,
+    ),
+    "toe-pull": Reason(
+        "As in the heel: slack yarn at every turn, and only half of the stitches to be drawn down.",
+        "The spring moves as the carrier turns; the stitches in work are tight.",
+        "Yarn hangs loose at the turn? Look to the spring. Stitches ride up? Give that half more pull.",
+        FORKS,
+    ),
+    "toe-lower": Reason(
+        "The separator rows go round all needles, so that the open toe hangs safely until it is sewn.",
+        "No needle left up, and every latch open.",
+        "One left up would draw a long loop: bring it down before the first round.",
+        HOOKS,
+    ),
+    "toe-even": Reason(
+        "What follows goes round again, so that spring and forks have nothing more to do.",
+        "The yarn runs free, and the buckle hangs in the middle.",
+        "Rows slant? Hang the weights in the middle anew.",
+        FORKS,
     ),
     "cut-apart": Reason(
-        "Each sock is finished by itself; the separator rows are there to be cut.",
-        "The cut runs through separator yarn only, some rows away from either sock.",
-        "Nicked a working loop? Catch it on a pin at once, then mend it before the wash.",
+        "A string is finished sock by sock, and the rows between are there for the scissors.",
+        "Only separator yarn is cut, several rows from the work on either side.",
+        "Cut into a working loop? Hold it on a pin straight away, and mend it before it is washed.",
     ),
     "graft": Reason(
-        "The open toe is sewn with a row that looks like knitting, so that no seam rubs.",
-        "Each stitch as loose as the rows beside it; loops taken up in the order they lie.",
-        "Lost the order? Draw the thread back a few loops: the separator rows still hold them.",
+        "A needle and yarn make one more row of stitches between the two edges: no ridge, nothing to rub.",
+        "Loops taken up in their order, the new ones as loose as those about them.",
+        "Out of step? Pull the thread back a few loops; the separator rows have kept them all.",
     ),
-    "chain-off": Reason(
-        "A rolled edge has open loops at its top. Chained, they cannot run, and the edge stays soft.",
-        "A chain right round as loose as the rows below: it stretches over the heel.",
-        "Does it bind when stretched? Draw it back a little and chain more loosely.",
+    "chain-top": Reason(
+        "The first row is a ring of open loops, and the separator yarn is all that holds them. Chained, they cannot "
+        "run.",
+        "A chain as slack as the rows under it, wide enough to go over the heel.",
+        "Too tight to stretch? Undo it a little way and draw the loops longer.",
+    ),
+    "corners": Reason(
+        "Where the two halves meet again the first stitches are pulled apart. A hole there wears wider.",
+        "Held against the light no hole is larger than its neighbours, and nothing puckers.",
+        "It puckers? Draw the thread out and sew again, more loosely.",
+        BLUNT,
+    ),
+    "ends": Reason(
+        "A knot alone works loose in a shoe; an end woven both ways stays.",
+        "No end left hanging, and nothing to see from outside.",
+        "Does it pull when the sock is stretched? Draw it out and weave it in more slackly.",
+        BLUNT,
     ),
     "wash": Reason(
-        "A sock is worn washed. Stitches settle in the wash, and only then do they have their true size.",
-        "The same water, soap and drying as a worn sock will get.",
-        "Came out felted or stretched? Write that down: the figures hold for that wash only.",
+        "A sock lives washed. Only in water do the stitches find the size they will keep.",
+        "Water, soap and drying just as the socks will have them.",
+        "Felted, or pulled out of shape? Note it: what you measure then is true of such a wash only.",
     ),
 }
 _OTHERS: dict[str, Reason] = {
@@ -185,113 +272,131 @@ _OTHERS: dict[str, Reason] = {
         "The first rows are uneven, whoever cranks. In separator yarn that costs nothing.",
         "A stitch on every needle, all of one size, after two or three rows.",
         "Some needles knit nothing: stop, open their latches and hook the loops on.",
-        _CRANKING,
+        ALL_CRANKING,
     ),
     "trial": Reason(
         "Too small a stitch does not come down and jams; far too large a one makes a limp sock. The edge is looked "
         "for, and the sock knitted one turn below it.",
         "A whole round, not a few needles: stitches that drop back at once, or that do not come down.",
         "Could not tell? Say not sure, and look once more. Weights moved? Say so: earlier looks count no more.",
-        _CRANKING,
+        f"{CRANKING} {STIFF}",
     ),
     "prove": Reason(
         "One good round may be chance. Ten, the same all the way, and you can trust the stitch size with a sock.",
         "Every stitch drops back, all round, and the crank turns as lightly at the end as at the start.",
         "They stay up? Say so. One look more at the same place decides whether the dial goes a turn lower.",
-        _CRANKING,
+        ALL_CRANKING,
     ),
     "separator-in": Reason(
-        "Separator rows carry the weights and take the uneven start, so that the first row that counts is a good one.",
-        "Every needle knits, the work hangs evenly.",
-        "A dropped stitch here: fetch it up now, or it runs into the work.",
-        _CRANKING,
+        "These rows take the uneven beginning and the pull of the weights, so that the work itself begins well.",
+        "Every needle knits, and the rows hang level.",
+        "A stitch dropped here: latch it up at once, before it runs up into the work.",
+        ALL_CRANKING,
     ),
     "separator-out": Reason(
-        "They protect the last working row when the work comes off the needles.",
-        "No working yarn caught in them; the count is as planned or a little over.",
-        "Ran out of separator yarn? Any smooth yarn of another colour will do.",
-        _CRANKING,
+        "They keep the last row of the work safe when it leaves the needles.",
+        "None of the working yarn among them, and at least as many rows as planned.",
+        "The separator yarn gives out? Go on with any smooth yarn that shows.",
+        ALL_CRANKING,
     ),
     "tube": Reason(
-        "The tube tells what the yarn does at this stitch size. Rows and stitches per length come from it, and every "
-        "sock after.",
-        "The same weights, the same tension, an even pace. Count a row each time the carrier passes the start.",
-        "Lost count? Stop and count the rows below the needles; the gauge is only as good as the count.",
-        _CRANKING,
+        "This tube shows what the yarn does at this stitch size. All your socks in it are worked out from these rows.",
+        "Weights, tension and pace as they were; a row each time the carrier comes back to where it began.",
+        "Lost count? Stop, and count the rows under the needles: {recount} puts the counter right.",
+        ALL_CRANKING,
     ),
     "hem": Reason(
-        "The hem is knitted twice as long as it will be, for it is folded double.",
-        "Even rows, the weights under the middle.",
-        "A dropped stitch: stop and fetch it up now; inside the fold it cannot be reached.",
-        _CRANKING,
+        "Half of these rows turn inward, out of sight.",
+        "Level rows, the buckle in the middle.",
+        "A stitch dropped: stop and latch it up now, before the fold hides it.",
+        f"{CRANKING} {STIFF}",
     ),
     "hem-inside": Reason(
-        "The second half lies inside the fold, so it needs as many rows as the first.",
-        "The empty needles have picked up a loop in the first row after the holes.",
-        "A needle that picked up nothing: open its latch and hang the bar between its neighbours on it.",
-        _CRANKING,
+        "This half lies inside, and is as long as the first.",
+        "In the first row after the holes every empty needle takes up the yarn.",
+        "One took nothing? Open its latch, and lift the bar between its neighbours onto it.",
+        ALL_CRANKING,
     ),
     "cuff": Reason(
         "Plain rows roll to the outside by themselves, and that makes a soft edge. It grips little: it is for a sock "
         "that need not stay up.",
         "Even rows, a loop on every needle, the weights under the middle.",
         "A dropped stitch: stop and fetch it up now, for at the edge it shows.",
-        _CRANKING,
+        ALL_CRANKING,
+    ),
+    "cuff-both": Reason(
+        "One row from both beds ties the edge.",
+        "Yarn in every hook, on the cylinder and above it.",
+        "A hook missed the yarn? Lay the yarn in by hand before the crank goes on.",
+        f"{CRANKING} {STIFF}",
+    ),
+    "cuff-cylinder": Reason(
+        "Plain fabric here lets the edge lie round and soft.",
+        "The cylinder knits; no ribber needle moves.",
+        "A ribber needle knits? Set it to rest: one stitch does no harm.",
+        f"{CRANKING} {STIFF}",
     ),
     "leg": Reason(
-        "The leg is plain rows, and the best place to find your own even pace.",
-        "A row each time the carrier passes the start; weights moved up before they touch the floor.",
-        "Lost count? Stop and count the rows of the leg, then put the counter right.",
-        _CRANKING,
+        "Round after round and nothing to change: a good place to find a pace you can keep.",
+        "A row each time the carrier comes back to where it began; weights moved up before they reach the floor.",
+        "Lost count? Stop, and count the rows of the leg: {recount} puts the counter right.",
+        ALL_CRANKING,
     ),
     "ankle": Reason(
-        "A high instep needs a few rows more before the heel begins.",
-        "The count, and the weights under the middle.",
-        "A row too many does no harm; write it down, so that the twin gets it too.",
-        _CRANKING,
+        "These rows lower the heel on a high instep, so that the leg does not pull there.",
+        "The count, and the buckle in the middle.",
+        "One too many does no harm: {note} notes it, so that the twin has it as well.",
+        ALL_CRANKING,
     ),
     "foot": Reason(
-        "These rows make the length of the foot: one too few or too many is hardly felt, ten are.",
-        "The corners of the heel are closed, the rows even, the weights under the middle.",
-        "A hole at the heel's corner: fetch it up now, or close it with the yarn's end afterwards.",
-        _CRANKING,
+        "These rows are the length of the foot. One more or less is hardly felt, ten are.",
+        "Closed corners at the heel, level rows, the buckle in the middle.",
+        "A hole at the corner can be sewn up at the end. Lost count? {recount} puts the counter right.",
+        ALL_CRANKING,
     ),
     "dry": Reason(
-        "A damp tube or sock is longer and wider than a dry one, and would give wrong figures.",
-        "Dry right through, and lain flat for some hours without being stretched.",
-        "In doubt wait another day: the session waits as long as you like.",
+        "Damp knitting lies longer and wider than dry, and its figures would mislead.",
+        "Dry all through, and some hours flat without a pull.",
+        "Not sure? Give it another day. Nothing here is in a hurry.",
     ),
     "before-wash": Reason(
-        "Beside the same readings after the wash they show how much this yarn moves.",
-        "Flat, not stretched, the tape along one column of stitches.",
-        "No time? Leave the lines empty and go on; only this comparison is lost.",
+        "Set beside the readings after the wash, they tell how far this yarn moves.",
+        "Flat and at ease, the tape along one column of stitches.",
+        "No time for it? Go on with the lines empty; only this comparison is lost.",
     ),
     "after-wash": Reason(
-        "From these readings come all row counts and the width of every sock in this yarn.",
-        "Working rows only; the flat width is half of the way round. Three readings are better than one.",
-        "Two readings far apart: smooth it out, do not pull, and measure again.",
+        "All row counts and widths in this yarn are worked out from these readings.",
+        "The working rows alone; the flat width is half the way round. Three readings beat one.",
+        "Readings far apart? Smooth it without pulling, and lay the tape on again.",
     ),
     "try-on": Reason(
-        "The foot decides. What it says goes into the next plan.",
-        "Loose, right or tight round the foot; too short, right or too long at the toe.",
-        "Not right? Say by how much: nothing is spoilt, the next sock learns from it.",
+        "No figure knows as much as the foot. What it says, the next plan takes in.",
+        "How it sits round the foot, and where the toe ends.",
+        "Not right yet? Say by how much: the next pair learns from it.",
     ),
 }
 # A cuff after the step that set its needles up; one without such a step is a rolled edge.
 _CUFF_AFTER: dict[str, Reason] = {
     "needles-out": Reason(
         "Over each empty place the yarn runs straight across, so that the cuff draws in more than the leg.",
-        "A ladder of bars above every empty place, straight up, and no bar caught by a needle beside it.",
+        "A straight ladder of bars above every empty place.",
         "A ladder that closes: a needle stands where none should. Stop, and take it out.",
-        _CRANKING,
+        f"{CRANKING} {STIFF}",
     ),
     "ribber-on": Reason(
         "A rib springs back, so it draws in more than the leg and holds the sock up.",
-        "Every needle of both beds knits, and the ribs stand straight one above another.",
+        "Every needle knits, and the ribs stand straight.",
         "A stitch dropped: stop and fetch it up from its own side now, for a rib runs quickly.",
-        _CRANKING,
+        f"{CRANKING} {STIFF}",
     ),
 }
+_CUFF_AFTER["ribber-rib"] = _CUFF_AFTER["ribber-on"]
+_FIRST_PASS = Reason(
+    "A pass is one half-round across the heel needles. The carrier goes there and back, so the sides alternate.",
+    "Yarn wraps the lifted needle: no wrap, and the gore has a hole.",
+    "Wrong needle up? Lower it again before you crank.",
+    _TURNING,
+)
 _EXTRA = Reason(
     "A plain pass goes over all the heel needles: no needle moves. Before they narrow, such passes make the pocket a "
     "little deeper.",
@@ -300,21 +405,21 @@ _EXTRA = Reason(
     _TURNING,
 )
 _NARROWING = Reason(
-    "One needle fewer at each pass makes one side of the pocket.",
-    "The yarn passes round the needle just lifted, close at the edge.",
-    "Wrong one lifted? Lower it before cranking, or pull the pass back.",
+    "At each pass one needle leaves off, and one side slants.",
+    "The yarn lies snug round the needle you lifted.",
+    "Wrong needle up? Lower it. Cranked already? Pull the pass back, then {take_back}.",
     _TURNING,
 )
 _WIDENING = Reason(
-    "Needles coming back join both sides of the pocket along the gore.",
-    "The needle that comes down still has its loop, its latch open.",
-    "A loop jumped off as it came down: hang it again before cranking.",
+    "Needles come back; the sides grow together along the gore.",
+    "The needle you lower brings loop and wrap down, its latch open.",
+    "Did it lose its loop? Put that back on before you crank.",
     _TURNING,
 )
 _TURNED = Reason(
-    "All passes are done, and the heel half stands as it began.",
-    "Every needle of this half is down with its loop, the gores closed.",
-    "A needle still up means a pass is missing: look at the strip below.",
+    "That was the last pass: the same needles are in work as before the first.",
+    "All needles of this half down with their loops, the gores closed.",
+    "Is one still up? A pass is missing: {recount} puts the counter right.",
     _TURNING,
 )
 _FOUND = Reason(
@@ -322,28 +427,51 @@ _FOUND = Reason(
     "yarn or a stiff needle.",
     "Read the dial twice, and come to its place from the same side as always: the screw has a little play.",
     "Not sure how far you turned? Turn up to the zero mark and count from there.",
-    _CRANKING,
+    ALL_CRANKING,
 )
 _STOPPED = Reason(
     "As things are, another round would show nothing new and might bend a needle or tear the yarn.",
     "Each thing named above, one at a time. Look along the needles: a bent one stands out of line.",
     "Found nothing? Leave the crank alone and ask someone who knows this machine.",
-    _CRANKING,
+    ALL_CRANKING,
 )
 # What a tube and a sock do for different ends.
 _IN_A_TUBE: dict[str, Reason] = {
     "take-off": Reason(
-        "The tube must come off with its separator rows at both ends, so that no working row opens.",
-        "The work comes away all round, separator rows last.",
-        "Does a loop hang on? Open its latch and lift it off with the work hook; do not tug.",
-        "Fingers, hair and sleeves away from needles and cam while the crank moves.",
+        "With its separator rows at both ends the tube comes off and no working row opens.",
+        "It drops away a little at a time, the separator rows last of all.",
+        "One loop holds on? Open its latch and lift it off with the work hook. Pulling tears it.",
+        CRANKING,
     ),
     "part": Reason(
-        "The tube must end exactly where the count ended: what follows is not measured.",
-        "The separator yarn sits in the carrier, its tail held.",
-        "Cranked a row too many? Put the counter right before going on: the count is what matters.",
-        "The carrier stands close to the needles: thread it while the crank stands still.",
+        "The tube ends where its count ends; nothing after that is measured.",
+        "The separator yarn in the carrier, its tail held.",
+        "A row more than counted? {step_back} goes back to the tube, where {recount} puts the counter right.",
+        CARRIER,
     ),
+}
+# Sessions begun before each movement had a step of its own still hold these.
+_EARLIER: dict[str, Reason] = {
+    "set-dial": Reason(
+        "Every row count in your plans belongs to one position of the dial, and to one pull of the weights.",
+        "Turns and clicks counted from the zero mark; a loop in every hook; the buckle hanging free.",
+        "Not sure where the dial stands? Turn it up to the zero mark and count down afresh.",
+        f"{HOOKS} {WEIGHTS}",
+    ),
+    "hang-hem": _CONFIRMS["fold-hem"],
+    "heel-set": Reason(
+        _CONFIRMS["heel-needles"].why, _CONFIRMS["heel-pull"].look, _CONFIRMS["heel-pull"].wrong, f"{HOOKS} {FORKS}"
+    ),
+    "heel-end": Reason(
+        _CONFIRMS["heel-lower"].why, _CONFIRMS["heel-lower"].look, _CONFIRMS["heel-even"].wrong, f"{HOOKS} {FORKS}"
+    ),
+    "toe-set": Reason(
+        _CONFIRMS["toe-needles"].why, _CONFIRMS["toe-needles"].look, _CONFIRMS["toe-pull"].wrong, f"{HOOKS} {FORKS}"
+    ),
+    "toe-end": Reason(
+        _CONFIRMS["toe-lower"].why, _CONFIRMS["toe-lower"].look, _CONFIRMS["toe-lower"].wrong, f"{HOOKS} {FORKS}"
+    ),
+    "chain-off": _CONFIRMS["chain-top"],
 }
 
 
@@ -355,6 +483,8 @@ def reason_of(state: State) -> Reason | None:
     if isinstance(step, CountPasses):
         if state.count >= step.target:
             return _TURNED
+        if state.count == 0 and step is next(one for one in state.head.steps if isinstance(one, CountPasses)):
+            return _FIRST_PASS
         return {"plain": _EXTRA, "narrow": _NARROWING, "widen": _WIDENING}[step.turning.at(state.count + 1).stage]
     if isinstance(step, DialTrial) and (state.search.found or state.search.stopped):
         return _FOUND if state.search.found else _STOPPED
@@ -363,7 +493,7 @@ def reason_of(state: State) -> Reason | None:
         return _cuff(state)
     if state.head.kind == "tube" and known in _IN_A_TUBE:
         return _IN_A_TUBE[known]
-    return (_CONFIRMS if isinstance(step, Confirm) else _OTHERS).get(known)
+    return _CONFIRMS.get(known, _EARLIER.get(known)) if isinstance(step, Confirm) else _OTHERS.get(known)
 
 
 def _cuff(state: State) -> Reason:
@@ -376,8 +506,7 @@ def _cuff(state: State) -> Reason:
     return _OTHERS["cuff"]
 
 
-def caution_of(state: State) -> str:
-    """Everything there is to be careful of in the present step; empty when nobody can be hurt."""
-    reason = reason_of(state)
-    said, more = instruction(state).caution, reason.caution if reason else ""
-    return " ".join(part for part in ("" if said.rstrip(".") in more else said, more) if part)
+def remedy_keys(commands: Iterable[Command], shown: Callable[[Command], str]) -> dict[str, str]:
+    """What fills the braces of a ``Reason``: the key of each command, as ``shown`` writes it, on its usual one where
+    ``commands`` have it not."""
+    return {**_USUAL_KEYS, **{command.does: shown(command) for command in commands}}

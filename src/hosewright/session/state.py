@@ -95,6 +95,7 @@ class State:
     doubting: bool = False  # whether that run still goes on
     paused: bool = False
     abandoned: bool = False
+    evening: int = field(default=0, compare=False)  # the step at which the present evening's work began
     since_ms: int = 0
     last_ms: int = 0
     last_seq: int = 0

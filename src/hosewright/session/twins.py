@@ -47,7 +47,7 @@ def beside_first(first: State, second: State) -> list[str]:
     step = second.step
     if step is None or step.id in ("part", "take-off"):
         return differences(first, second) or ["Row for row like the first sock."]
-    if step.id == "set-dial":
+    if second.index == 0:
         return turned_otherwise(first)
     after = second.head.steps[second.index + 1] if second.index + 1 < len(second.head.steps) else None
     return turned_otherwise(first, after.id) if isinstance(after, CountPasses) else []

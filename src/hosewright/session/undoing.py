@@ -20,7 +20,7 @@ from hosewright.session.state import State
 Stretched = Literal["counts", "trials", "readings", "observations", "spoils"]
 
 _LISTS: tuple[Stretched, ...] = ("trials", "readings", "observations", "spoils")
-_NOT_UNDONE = {"head", "counts", *_LISTS, "last_ms", "last_seq", "ignored", "done", "run", "undone"}
+_NOT_UNDONE = {"head", "counts", *_LISTS, "evening", "last_ms", "last_seq", "ignored", "done", "run", "undone"}
 _NAMES = tuple(f.name for f in fields(State) if f.name not in _NOT_UNDONE)
 _values = attrgetter(*_NAMES)
 _PRESS = Pressed()

@@ -8,6 +8,18 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_position
 from hosewright.craft.heel_half import heel_half_words
 from hosewright.session.dial_words import dial_place
+from hosewright.session.hazards import (
+    BLUNT,
+    CLAMPED,
+    HAIR,
+    MANUAL,
+    PUT_BACK,
+    SCISSORS,
+    STIFF,
+    STILL,
+    TAKEN_OUT,
+    WEIGHTS,
+)
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, plain_id, sock_of
 
 if TYPE_CHECKING:
@@ -38,21 +50,24 @@ class Given:
 
 
 NOTHING_GIVEN = Given()
-_STILL = "Lift and lower needles only while the crank stands still."
+# Steps that only sessions hold which were begun before each movement had a step of its own.
+EARLIER = ("weights", "set-dial", "hang-hem", "heel-set", "heel-end", "toe-set", "toe-end", "chain-off")
 _CONFIRMS: dict[str, Instruction] = {
     "weights": Instruction(
         "Hang the usual weights on the buckle ({weights}) and set the dial to {dial}.{tension} Leave the weights as "
         "they are until the stitch size is proven: once they change, what was seen before counts no more.",
-        "Weights fall when work drops: keep feet and small children clear. Your machine's own manual comes first.",
+        f"{WEIGHTS} {MANUAL}",
     ),
+    "dial-start": Instruction("Set the dial to {dial}.", f"{CLAMPED} {MANUAL}"),
     "cast-on": Instruction(
         "Hook the cast-on bonnet over every needle, draw it down through the cylinder, hang the buckle on it and see "
         "that every latch is open.",
-        "Needles are hooked and sharp. Tie hair and sleeves back, and keep fingers away from needles and cam "
-        "whenever the crank moves.",
+        HAIR,
     ),
+    "hang-weights": Instruction("Hang the usual weights on the buckle{weighed}.{alone}"),
     "join": Instruction(
-        "Cut the separator yarn, tie in the working yarn and thread it through mast and carrier.{start}{heel_half}"
+        "Cut the separator yarn, tie in the working yarn and thread it through mast and carrier.{tension}"
+        "{start}{heel_half}"
     ),
     "clear": Instruction(
         "Before you crank again: draw the work down by hand, see every latch open and every needle clear, and set the "
@@ -84,14 +99,23 @@ _CONFIRMS: dict[str, Instruction] = {
     "hang-hem": Instruction(
         "Hang the first row of working loops on the needles, one on each, so that the hem folds double."
     ),
+    "fold-hem": Instruction(
+        "Bring the first row of working loops up inside and hang them on the needles, one on each, so that the hem "
+        "folds double. The separator yarn stays in until one row is knitted through both."
+    ),
+    # No needle that was out has a loop in the first row; common practice, no source.
+    "hang-rib": Instruction(
+        "Bring the first row of working loops up inside and hang each on the needle it was knitted on. A needle put "
+        "back takes the bar beside it, or none. The separator yarn stays in until one row is knitted through both."
+    ),
     "needles-out": Instruction(
         "For the mock rib {out_of_work} needles come out: {out}. Move the stitch of each onto the needle beside it, "
         "then take the needle out.",
-        "Take needles out only while the crank stands still.",
+        f"Take needles out only while the crank stands still. {TAKEN_OUT}",
     ),
     "fill-needles": Instruction(
         "Put the empty needles back in ({out_of_work} of them) and pick up a stitch for each, latches open.",
-        "Put needles back only while the crank stands still.",
+        f"Put needles back only while the crank stands still. {PUT_BACK}",
     ),
     "picot-holes": Instruction(
         "Move every other stitch onto the needle beside it and leave the empty needles in work: the holes fold into "
@@ -102,6 +126,17 @@ _CONFIRMS: dict[str, Instruction] = {
         "in those places.",
         "Needles of both beds are hooked: keep fingers away whenever the crank moves.",
     ),
+    "selvedge-on": Instruction(
+        "Set up the ribber 1x1: every other needle leaves the cylinder and its stitch goes to the ribber needle in "
+        "that place.",
+        "Needles of both beds are hooked: keep fingers away whenever the crank moves.",
+    ),
+    "ribber-rest": Instruction("Set the ribber's needles so that they keep their loops and do not knit."),
+    "ribber-rib": Instruction(
+        "Let the ribber's needles knit again, and set both beds to the rib: in it {out_of_work} places are the "
+        "ribber's ({out}), the others the cylinder's.",
+        "Move stitches only while the crank stands still.",
+    ),
     "ribber-off": Instruction(
         "Move the ribber's stitches to cylinder needles, one in each empty slot, and take the ribber out.",
         "Move stitches only while the crank stands still.",
@@ -111,25 +146,58 @@ _CONFIRMS: dict[str, Instruction] = {
         "Lift the instep needles out of work, carrier at the {carrier} end of the heel half. Ribber out, heel spring "
         "on, weights moved forward or heel forks hung, reinforcing yarn spliced in if you use it. In the heel the "
         "crank goes back and forth.",
-        _STILL,
+        STILL,
     ),
     "heel-end": Instruction(
         "Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the middle."
         "{rows_begin}",
-        _STILL,
+        STILL,
     ),
     "toe-set": Instruction(
         "The toe is turned like the heel: instep needles out of work, carrier at the {carrier} end, heel spring on, "
         "weights forward.",
-        _STILL,
+        STILL,
     ),
-    "toe-end": Instruction("Lower the instep needles again, heel spring off, weights back under the middle.", _STILL),
+    "heel-needles": Instruction(
+        "The carrier stands at the {carrier} end of the heel half. Lift every needle of the other half, the instep, "
+        "out of work; their loops stay on them.",
+        STILL,
+    ),
+    "heel-pull": Instruction(
+        "Put the heel spring on, and bring the weights forward under the heel half or hang heel forks there. A "
+        "reinforcing yarn, if you knit one in, is laid in beside the working yarn now."
+    ),
+    "heel-lower": Instruction("Lower the instep needles into work again.", STILL),
+    "heel-even": Instruction(
+        "Take the heel spring off and bring the weights back under the middle, or take the forks out. Cut a "
+        "reinforcing yarn, if there is one.{rows_begin}"
+    ),
+    "toe-needles": Instruction(
+        "The toe is turned on the same half as the heel. The carrier stands at its {carrier} end. Lift every needle "
+        "of the instep out of work again; their loops stay on them.",
+        STILL,
+    ),
+    "toe-pull": Instruction(
+        "Put the heel spring on, and bring the weights forward under the half that knits or hang heel forks there. A "
+        "reinforcing yarn, if you knit one in, is laid in beside the working yarn now."
+    ),
+    "toe-lower": Instruction("Lower the instep needles into work again.", STILL),
+    "toe-even": Instruction(
+        "Take the heel spring off and bring the weights back under the middle, or take the forks out. Cut a "
+        "reinforcing yarn, if there is one."
+    ),
+    # As long as for "part-graft".
+    "tail": Instruction(
+        "Cut the working yarn, leaving an end four times as long as the toe is wide, and let it hang inside: the toe "
+        "of this sock is grafted with it."
+    ),
+    "toe-end": Instruction("Lower the instep needles again, heel spring off, weights back under the middle.", STILL),
     "thread": Instruction(
         "Put the separator yarn in the carrier: if working yarn is there, cut it and tie the separator yarn in."
     ),
     "cut-apart": Instruction(
         "Part the socks in the middle of the separator rows between them, and mark each with its number as you go.",
-        "Scissors near loops: cut separator yarn only, and cut away from the fingers that hold it.",
+        SCISSORS,
     ),
     "graft": Instruction(
         "Graft the toe closed (Kitchener stitch). Lay the two edges together, purl sides in, and thread a blunt needle "
@@ -143,7 +211,20 @@ _CONFIRMS: dict[str, Instruction] = {
     "chain-off": Instruction(
         "Chain off the first loops of the rolled edge: with a work hook draw each loop loosely through the one before, "
         "right round, and the tail through the last. Draw the separator yarn out as you go.",
-        "The hook is sharp: keep it pointing away from the fingers that hold the edge.",
+        BLUNT,
+    ),
+    "chain-top": Instruction(
+        "Chain off the first loops at the top of the sock: with a work hook draw each loop loosely through the one "
+        "before, right round, and the tail through the last. Draw the separator yarn out as you go.",
+        BLUNT,
+    ),
+    "corners": Instruction(
+        "Turn the sock inside out and close the small holes at the corners of heel and toe: a few stitches through "
+        "the loops round each, with an end that hangs there or a spare length of the yarn."
+    ),
+    "ends": Instruction(
+        "Weave every end in on the inside, a few stitches one way and back another, and trim it. Leave it slack "
+        "enough that the sock can stretch."
     ),
 }
 _ROWS: dict[str, str] = {
@@ -153,12 +234,18 @@ _ROWS: dict[str, str] = {
     "separator-out": "Separator yarn again, to come off on.",
     "prove": "Ten clean rows prove the stitch size. Should the stitches stay up, say so with s, and look once more.",
     "hem": "The hem, cranked double.",
+    "cuff-both": "The selvedge: 1x1 on both beds, with the crank slow.",
+    "cuff-cylinder": "The cylinder knits alone; the ribber's needles keep their loops.",
     "hem-inside": "The rest of the hem, as many rows again.",
     "cuff": "Full rows for the cuff.",
     "ankle": "Rows before the heel, for a high instep.",
     "leg": "Full rows for the leg, round and round at a steady pace, down to the heel.",
     "foot": "The foot, up to where the toe begins.",
 }
+A_ROW = "A row is one full round: the carrier comes back to where it began."
+_ALONE = (
+    " Leave them as they are until the stitch size is proven: once they change, what was seen before counts no more."
+)
 _MEASURES: dict[str, str] = {
     "before-wash": "Lay it flat without stretching. These readings tell what the wash does; skip them if you like.",
     "after-wash": "Dry, laid flat, not stretched. Measure the working rows only, not the separator rows. Several "
@@ -195,6 +282,8 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
         words = {
             "dial": dial_place(state.dial, state.head.clicks_per_turn),
             "weights": given.weights or "your usual ones",
+            "weighed": f" ({given.weights})" if given.weights else "",
+            "alone": _ALONE if state.head.kind == "search" else "",
             "tension": f" Yarn-mast tension: {given.mast_tension}." if given.mast_tension else "",
             "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
             "wash": f" How: {given.wash}." if given.wash else "",
@@ -206,9 +295,11 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
         }
         return Instruction(known.say.format_map(words), known.caution)
     if isinstance(step, DialTrial):
-        return Instruction(state.search.advice, "Never force a stiff crank." if not state.search.found else "")
+        return Instruction(state.search.advice, STIFF if not state.search.found else "")
     if isinstance(step, CountRows):
-        return Instruction(_ROWS.get(plain_id(step.id), step.title + "."))
+        said = _ROWS.get(plain_id(step.id), step.title + ".")
+        first = next(one for one in state.head.steps if isinstance(one, CountRows))
+        return Instruction(f"{said} {A_ROW}" if step is first and not state.count else said)
     if isinstance(step, CountPasses):
         return Instruction(hands(state))
     if isinstance(step, Measure):

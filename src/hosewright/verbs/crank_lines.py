@@ -311,7 +311,10 @@ class Lines:
         )
 
     def _explain(self) -> str:
-        return "\n".join(f"{label}: {said}" for label, said in learning_parts(self.live.state))
+        return "\n".join(f"{label}: {said}" for label, said in self._reasons())
+
+    def _reasons(self) -> list[tuple[str, str]]:
+        return learning_parts(self.live.state, self._commands(), typed_as)
 
     def _others(self) -> str:
         lines = [line for line in self.book.lines("open", "waiting") if line.id != self.live.record.id]

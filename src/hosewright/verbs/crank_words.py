@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.bench.finished import result_words
 from hosewright.bench.measuring import placeholder, readings_words
+from hosewright.session.cautions import caution_now
 from hosewright.session.cues import cues
 from hosewright.session.dial_words import dial_place
 from hosewright.session.faults import FAULT_WORDS
@@ -103,8 +104,8 @@ def where(live: Live, settings: Settings, go: str) -> str:
         parts = _of_a_count(state, told.say, counted(state, settings, go))
     else:
         parts.append(told.say if step is None or _same_start(step, told.say) else f"{step.title}: {told.say}")
-    if told.caution:
-        parts.append(f"Caution: {told.caution}")
+    if caution := caution_now(state):
+        parts.append(f"Caution: {caution}")
     if isinstance(step, Measure):
         parts += _to_measure(state, step, settings)
     if came_to := result_words(live):

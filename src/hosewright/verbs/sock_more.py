@@ -42,6 +42,7 @@ def add_more(parser: Parser) -> None:
     parser.add_argument("--cuff-rows", metavar="N", default=USUAL_CUFF_ROWS, help="rows cranked for it (16)")
     parser.add_argument("--rib", metavar="PATTERN", help="needles in and out such as 3x1, or the ribber's (3x1, 1x1)")
     parser.add_argument("--single", action="store_true", help="a mock rib that is not hung double")
+    parser.add_argument("--selvedge", action="store_true", help="a ribber's rib that begins with a finished edge")
     parser.add_argument("--uneven", action="store_true", help="keep a mock rib that does not go round evenly")
     parser.add_argument("--hem-rows", metavar="N", default="0", help="short for a hung hem of so many rows (0)")
     parser.add_argument("--leg", metavar="LEG", help="its length, or ankle, crew, mid-calf or knee (no leg)")
@@ -113,7 +114,7 @@ def _cuff(args: Namespace, slots: int) -> Cuff | None:
         return rolled_edge(slots, rows)
     pattern = args.rib or USUAL_RIB[args.cuff]
     if args.cuff == "ribber":
-        return ribber_rib(slots, pattern, rows)
+        return ribber_rib(slots, pattern, rows, selvedge=args.selvedge)
     return mock_rib(slots, pattern, rows, hung=not args.single, allow_uneven=args.uneven)
 
 

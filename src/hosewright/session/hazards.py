@@ -1,0 +1,26 @@
+"""How someone can be hurt at the machine, each said in one way: common practice, no source.
+
+The manual of the machine at hand comes first. A sentence is shown once an evening (see ``cautions``), so that the
+same danger must be told in the same words wherever it waits.
+"""
+
+from __future__ import annotations
+
+CLAMPED = "The machine is heavy: clamp it to the table before you crank."
+MANUAL = "Your machine's own manual comes first."
+HOOKS = "Needles are hooked and sharp: work at them only while the crank stands still."
+HAIR = "Tie hair and sleeves back."
+CRANKING = "Hair, sleeves and fingers clear of needles and cam; nobody else cranks."
+STIFF = "Never force a stiff crank: stop, and find what holds it."
+PAIN = "Stop at numbness or pain in hand or wrist."
+WEIGHTS = "Weights fall when work drops: keep feet and small children clear."
+CARRIER = "The carrier stands close to the needles: thread it while the crank stands still."
+STILL = "Lift and lower needles only while the crank stands still."
+TAKEN_OUT = "Count the needles you take out, and lay them where nobody leans or steps."
+PUT_BACK = "Count the needles as they go back: none stays on chair or floor."
+SCISSORS = "Scissors near loops: cut separator yarn only, and away from the fingers that hold it."
+BLUNT = "A work hook is sharp: point it away from the fingers that hold the sock."
+FORKS = "Weights and forks slip as they are moved: steady them with one hand."
+RIBBER = "The ribber is heavy and its needles are sharp: move it with both hands."
+
+ALL_CRANKING = f"{CRANKING} {STIFF} {PAIN}"
