@@ -119,7 +119,7 @@ def test_things_done_and_undone_give_the_state_before_and_done_again_the_state_a
 @given(sessions())
 def test_what_stands_folds_to_the_same_work_by_itself(session: tuple[Head, list[Entry]]) -> None:
     head, log = session
-    stands = standing(head, log)
+    stands = standing(head, log).entries
     whole, alone = content(fold(head, log)), content(fold(head, stands))
     assert [entry.seq for entry in stands] == sorted({entry.seq for entry in stands})
     assert not any(isinstance(entry.event, Undone | Redone) for entry in stands)

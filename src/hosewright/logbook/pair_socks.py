@@ -13,6 +13,7 @@ from hosewright.session.events import Abandoned
 from hosewright.session.fold import fold
 from hosewright.session.pieces import pieces_of
 from hosewright.session.results import worn_words
+from hosewright.session.standing import standing
 from hosewright.session.steps import CountPasses, CountRows, Wait, in_working_yarn, sock_of
 from hosewright.session.words import done_words
 
@@ -87,7 +88,7 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
             continue
         entries = list(book.store.entries(n))
         state = fold(head_of(start), entries)
-        gone = _given_up(entries) if state.abandoned else ""
+        gone = _given_up(standing(state.head, entries).entries) if state.abandoned else ""
         _take(found, start, state, gone)
         if kind == "sock" and start["twin_of"] and not state.abandoned:
             firsts[promise, start["twin_of"]] = None

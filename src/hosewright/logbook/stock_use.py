@@ -15,6 +15,7 @@ from hosewright.session.events import Amended, Pressed, Recounted, Vouched
 from hosewright.session.fold import apply, fold
 from hosewright.session.observations import joined
 from hosewright.session.pieces import pieces_of, present_piece
+from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import id_in
 
@@ -129,7 +130,8 @@ def yarn_taken(
     ``weighed`` are the times each lot was put on the scale; ``yarn`` is it as the shelf has it now, and ``gauge`` what
     a tube came to.
     """
-    session = _walked(record, list(entries), weighed or {}, yarn or record.yarn, gauge)
+    stands = standing(record.head, entries).entries  # a row undone took no yarn
+    session = _walked(record, stands, weighed or {}, yarn or record.yarn, gauge)
     return [taken for piece in pieces_of(session.state) for taken in _of_piece(session, piece)]
 
 

@@ -223,6 +223,8 @@ def _corrections(story: Story) -> list[str]:
         f"- {typed(steps[index].title)}: {count} {'press' if count == 1 else 'presses'} taken back."
         for index, count in sorted(story.taken_back.items())
     ]
+    if story.undone:
+        lines.append(f"- {story.undone} {'thing' if story.undone == 1 else 'things'} done by mistake, and undone.")
     lines += [f"- {said}" for said in story.corrections]
     ignored = story.state.ignored
     if ignored:

@@ -27,7 +27,7 @@ from hosewright.session.events import (
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.fold import apply
 from hosewright.session.pace import Pace
-from hosewright.session.rules import refusal
+from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.session.words import done_words
@@ -62,7 +62,8 @@ SIGNS = (("!", "something seen"), ("p", "pause"), ("c", "correction"))
 
 @dataclass(slots=True)
 class Story:
-    """The walk's findings. ``taken_back`` counts presses by the index of their step.
+    """The walk's findings. ``taken_back`` counts presses by the index of their step, ``undone`` the things that were
+    undone, of which nothing else tells.
 
     ``beats`` are the counted presses in the order they came: the index of their step, and rows or passes a minute by
     the gap before them (None where there was none to judge by).
@@ -76,20 +77,21 @@ class Story:
     sittings: int = 0
     beats: list[tuple[int, float | None]] = field(default_factory=list)
     happenings: list[Happening] = field(default_factory=list)
+    undone: int = 0
 
 
 def tell(head: Head, entries: Iterable[Entry]) -> Story:
-    """Walk through the events of a session, first to last."""
-    story = Story(State(head))
+    """Walk through the events of a session that stand, first to last."""
+    stands = standing(head, entries)
+    story = Story(State(head), undone=stands.undone)
     paused: Entry | None = None
-    for entry in entries:
+    for entry in stands.entries:
         state = story.state
-        if refusal(state, entry.event) is None:
-            told = len(story.corrections)
-            _note(story, entry)
-            _beat(story, entry)
-            for words in story.corrections[told:]:
-                story.happenings.append(Happening(len(story.beats), "c", words))
+        told = len(story.corrections)
+        _note(story, entry)
+        _beat(story, entry)
+        for words in story.corrections[told:]:
+            story.happenings.append(Happening(len(story.beats), "c", words))
         where, was_paused = place(state.step, state.count), state.paused
         apply(state, entry)
         if state.paused and not was_paused:
@@ -100,6 +102,7 @@ def tell(head: Head, entries: Iterable[Entry]) -> Story:
             paused = None
     if paused is not None:
         story.pauses.append(Pause(place(story.state.step, story.state.count), _time(paused), None))
+    story.state = stands.state
     return story
 
 
@@ -108,6 +111,8 @@ def _beat(story: Story, entry: Entry) -> None:
     state = story.state
     pace = story.paces.setdefault(state.index, Pace(deque()))
     known = len(pace.gaps_ms)
+    if entry.seq != state.last_seq + 1:
+        pace.last_tick = None  # something was undone between the two
     pace.take(entry)
     if isinstance(entry.event, Pressed) and not entry.event.doubtful:
         gap = pace.gaps_ms[-1] if len(pace.gaps_ms) > known else None

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from statistics import median
 from typing import TYPE_CHECKING
 
-from hosewright.session.events import Amended, Observed, Pressed
+from hosewright.session.events import Amended, Observed, Pressed, Undone
 
 if TYPE_CHECKING:
     from hosewright.session.events import Entry
@@ -25,17 +25,27 @@ class Pace:
 
     gaps_ms: deque[int] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
     last_tick: int | None = None
+    # Of the last presses and observations: whether a press gave a gap, which goes when it is undone.
+    gave: deque[bool] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
 
     def take(self, entry: Entry) -> None:
         """Take one more entry, in order."""
         if isinstance(entry.event, Pressed):
             if entry.event.doubtful:
                 return
-            if self.last_tick is not None and entry.tick_ms > self.last_tick:
+            known = self.last_tick is not None and entry.tick_ms > self.last_tick
+            if self.last_tick is not None and known:
                 self.gaps_ms.append(entry.tick_ms - self.last_tick)
+            self.gave.append(known)
             self.last_tick = entry.tick_ms
-        elif not isinstance(entry.event, Observed | Amended):
+        elif isinstance(entry.event, Observed | Amended):
+            self.gave.append(False)
+        else:
             self.last_tick = None
+            if not isinstance(entry.event, Undone):
+                self.gave.clear()
+            elif self.gave and self.gave.pop() and self.gaps_ms:
+                self.gaps_ms.pop()
 
     @property
     def per_minute(self) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from itertools import chain
 from operator import attrgetter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.session.events import Opened, Paused, Redone, Undone
 from hosewright.session.fold import apply
@@ -21,18 +21,28 @@ if TYPE_CHECKING:
     from hosewright.session.undoing import Part
 
 
-def standing(head: Head, entries: Iterable[Entry]) -> list[Entry]:
+class Stands(NamedTuple):
+    """The entries that stand, the state that all entries come to, and how many things were undone and stay so."""
+
+    entries: list[Entry]
+    state: State
+    undone: int
+
+
+def standing(head: Head, entries: Iterable[Entry]) -> Stands:
     """The entries that happened and were not undone, in order. Folded by themselves they give the same work.
 
     Whoever reads what happened, event by event, reads these. A gap in their numbers is where something was undone.
     """
     walk = _Walk()
     state = State(head)
+    undone = 0
     for entry in entries:
         if refusal(state, entry.event) is None:
             walk.take(state, entry)
+            undone += isinstance(entry.event, Undone) - isinstance(entry.event, Redone)
         apply(state, entry)
-    return walk.found()
+    return Stands(walk.found(), state, undone)
 
 
 @dataclass(slots=True)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.session.events import DialMoved
 from hosewright.session.fold import apply
 from hosewright.session.results import cranked
+from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, id_in, plain_id
 
@@ -94,7 +95,7 @@ def dial_moves(head: Head, entries: Iterable[Entry]) -> dict[str, tuple[tuple[in
     """
     state = State(head)
     found: dict[str, list[tuple[int, int]]] = {}
-    for entry in entries:
+    for entry in standing(head, entries).entries:
         moved, before = entry.event, state.dial
         apply(state, entry)
         if not isinstance(moved, DialMoved) or state.dial == before:
