@@ -10,6 +10,8 @@ from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.fold import apply
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
+from hosewright.session.undo_words import deed_words
+from hosewright.session.undoing import last_done
 from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
@@ -25,6 +27,8 @@ _PLAIN: dict[type[Event], str] = {
     ev.Doubted: "the press before was no row",
     ev.Vouched: "the quick presses were rows after all",
     ev.TookBack: "a press taken back",
+    ev.Undone: "the last thing done was undone",
+    ev.Redone: "what was undone is done again",
     ev.Resumed: "hands on the crank again",
     ev.SteppedBack: "one step back",
     ev.Reopened: "taken up again",
@@ -41,6 +45,7 @@ class Recording:
         self.at = 0
         self._kept: dict[int, State] = {0: State(head)}
         self._titles: list[str | None] = []  # of the step each event found; None where it could not happen
+        self._undone: dict[int, str] = {}  # undoing, or doing again, and what
 
     def wind(self, to: int) -> None:
         """Go to the state after ``to`` events, forwards or back."""
@@ -54,7 +59,11 @@ class Recording:
                 step = self.state.step
                 happened = refusal(self.state, entry.event) is None
                 self._titles.append((step.title if step else "") if happened else None)
+                if isinstance(entry.event, ev.Undone) and (deed := last_done(self.state)) is not None:
+                    self._undone[self.at] = f"undone: {deed_words(self.state, deed)}"
             apply(self.state, entry)
+            if isinstance(entry.event, ev.Redone) and (deed := last_done(self.state)) is not None:
+                self._undone[self.at] = f"done again: {deed_words(self.state, deed)}"
             self.at += 1
             if self.at % KEPT_EVERY == 0 and self.at not in self._kept:
                 self._kept[self.at] = self.state.copy()
@@ -96,7 +105,7 @@ class Recording:
         title = self._titles[at]
         if title is None:
             return "something stored that could not happen here; it changed nothing"
-        words = event_words(self.entries[at].event, self.state)
+        words = self._undone.get(at) or event_words(self.entries[at].event, self.state)
         return f"{title}: {words}" if title else words
 
 

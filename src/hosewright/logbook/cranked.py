@@ -17,11 +17,12 @@ from typing import TYPE_CHECKING, Any
 from hosewright.logbook.coding import decode
 from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.plain import head_of, start_of
-from hosewright.session.events import Doubted, Entry, Pressed, Recounted, TookBack, Vouched
+from hosewright.session.events import Doubted, Entry, Pressed, Recounted, Redone, TookBack, Undone, Vouched
 from hosewright.session.fold import apply
 from hosewright.session.rules import MOST_ROWS, refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses
+from hosewright.session.undoing import last_done
 
 if TYPE_CHECKING:
     from hosewright.logbook.store import Store
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 STILL_MS = 300_000  # the usual auto-pause; a longer gap between presses is no time at the crank; ours
 _PRESS = Pressed()
 _PUTS_RIGHT = (Doubted, Vouched, TookBack, Recounted)
+_COUNTED = (Pressed, *_PUTS_RIGHT)  # undone, they change what was cranked; anything else wore the machine
 
 # The sessions of a machine in which anything can have happened since: those unfinished (a press moves no date), and
 # those changed since. The plus keeps the index of dates in use, which bounds what is read.
@@ -115,9 +117,14 @@ class _Session:
         if many == 0 or refusal(state, _PRESS) is not None:
             return
         many = min(many, MOST_ROWS - state.count)
-        state.counts[state.index] += many
-        state.presses += many
-        state.doubting = False
+        alike = many
+        if state.doubting:  # the first ends a run of doubtful ones, and is no press like the rest
+            apply(state, Entry(begin + 1, 0, 0, 0, _PRESS))
+            alike -= 1
+        state.counts[state.index] += alike
+        state.presses += alike
+        state.run += alike
+        state.undone.clear()
         if before is not None and before.at_ms < self.since_ms:
             if after is not None and after.at_ms < self.since_ms:
                 return
@@ -127,7 +134,16 @@ class _Session:
     def _other(self, entry: Entry) -> None:
         state = self.state
         at, count = state.index, state.count
+        undone = last_done(state) if isinstance(entry.event, Undone) else None
         apply(state, entry)
+        if isinstance(entry.event, Undone | Redone):
+            deed = undone or last_done(state)
+            if deed is not None and isinstance(deed.event, _COUNTED) and entry.at_ms >= self.since_ms:
+                more = state.counts[at] - count
+                if isinstance(deed.event, TookBack):  # of a verdict, it changed nothing that was cranked
+                    more = max(0, more) if undone else min(0, more)
+                self._add(more)
+            return
         if isinstance(entry.event, _PUTS_RIGHT) and entry.at_ms >= self.since_ms and at < len(state.counts):
             more = state.counts[at] - count
             # Taking a verdict back puts its rows back before it: they were counted when they were cranked.

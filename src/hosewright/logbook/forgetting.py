@@ -23,6 +23,8 @@ from hosewright.logbook import backups, errands
 from hosewright.logbook.faults import LogbookError, plain
 from hosewright.logbook.find_tables import TABLES, WORK_OUT
 from hosewright.logbook.names import SOMEONE, Names
+from hosewright.logbook.plain import head_of, start_of
+from hosewright.logbook.put_right import put_lists_right
 from hosewright.logbook.records import Wearer
 from hosewright.places import config_folder
 
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.store import Store
 
 PRINTS, SHARED = "prints", "shared"  # folders beside the logbook: pages to print, sessions to give away
 _FREE_TEXT = ("note", "reason", "typed", "title", "why")  # where people write of people; the names of things stay
@@ -91,7 +94,7 @@ def forget(book: Logbook, wearer_id: str, *, really: bool) -> Forgotten:
             db.execute(f"DROP TRIGGER {name}")
         work.remove()
         work.take_names_out()
-        _work_lists_out_again(db)
+        _work_lists_out_again(book.store)
         for _, sql in guards:
             db.execute(sql)
     _leave_no_trace(book, work)
@@ -244,11 +247,14 @@ def _lists() -> list[str]:
     return [match[1] for statement in TABLES if (match := _TABLE.match(statement))]
 
 
-def _work_lists_out_again(db: sqlite3.Connection) -> None:
+def _work_lists_out_again(store: Store) -> None:
+    db = store.db
     for table in _lists():
         db.execute(f"DELETE FROM {table}")
     for statement in WORK_OUT:
         db.execute(statement)
+    for (n,) in db.execute("SELECT DISTINCT session FROM events WHERE kind = 'undone'").fetchall():
+        put_lists_right(store, n, head_of(start_of(store.record_text(n))), store.entries(n))
     db.execute("DELETE FROM glance")
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
 

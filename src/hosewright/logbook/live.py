@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.coding import harmless_event
 from hosewright.logbook.projections import gauge_of, project_gauge
-from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Struck
+from hosewright.logbook.put_right import is_listed, note_verdict, put_lists_right
+from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Redone, Struck, Undone
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses
+from hosewright.session.undoing import last_done
 
 if TYPE_CHECKING:
     from hosewright.logbook.clock import Clock
@@ -73,8 +75,14 @@ class Live:
         apply(after, entry)
         if isinstance(event, Measured):
             self._store.add_measurements(self.n, [(entry.seq, event.field, event.value, event.typed)])
+        if isinstance(event, Undone | Redone):
+            deed = last_done(self.state if isinstance(event, Undone) else after)
+            if deed is not None and is_listed(deed.event):
+                put_lists_right(self._store, self.n, self.record.head, self._store.entries(self.n))
+        elif isinstance(event, Measured | Struck):
+            note_verdict(self._store, self.n, after)
         moved = (after.status, after.index) != (self.state.status, self.state.index)
-        if moved or isinstance(event, Measured | Struck):
+        if moved or isinstance(event, Measured | Struck | Undone | Redone):
             self._store.set_status(self.n, after.status, entry.at_ms)
             project_gauge(self._store, self.n, self.record, after, entry.at_ms)
 

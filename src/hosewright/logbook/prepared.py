@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.coding import decode, encode
 from hosewright.logbook.projections import gauge_of
 from hosewright.logbook.records import SHELF
-from hosewright.session.events import Entry
+from hosewright.session.events import Entry, Undone
 from hosewright.session.fold import fold
 
 if TYPE_CHECKING:
@@ -27,7 +27,8 @@ class Prepared:
 
     ``record`` is its frozen start as JSON; ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings``
     (seq, field, value, typed), ``gauge`` (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf
-    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, for lists.
+    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, for lists, and ``undone``
+    says that something in it was.
     """
 
     id: str
@@ -41,6 +42,7 @@ class Prepared:
     readings: list[tuple[int, str, float, str]]
     gauge: tuple[str, str, str] | None
     named: list[tuple[str, str, str]]
+    undone: bool
 
     def entries(self) -> list[Entry]:
         """The events as the engine has them."""
@@ -67,4 +69,5 @@ def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:
         [(reading.seq, reading.field, reading.value, reading.typed) for reading in state.readings],
         (record.yarn.id, record.cylinder.id, gauge.model_dump_json()) if gauge else None,
         [(_KIND_OF[type(thing)], thing.id, thing.model_dump_json()) for thing in things if thing is not None],
+        any(isinstance(entry.event, Undone) for entry in entries),
     )

@@ -214,6 +214,11 @@ class Store:
         if one.gauge is not None:
             yarn, cylinder, body = one.gauge
             self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
+        if one.undone:
+            from hosewright.logbook.plain import head_of, start_of  # on first use: few sessions come from elsewhere
+            from hosewright.logbook.put_right import put_lists_right
+
+            put_lists_right(self, n, head_of(start_of(one.record)), one.entries())
         return n
 
     def _add_start(self, row: tuple[object, ...]) -> int:
@@ -273,8 +278,12 @@ class Store:
         )
         for n, seq, _, _, _, kind, body in rows:
             if body is not None:
-                for statement in FOLLOWS.get(kind, ()):
-                    self.db.execute(statement, {"session": n, "seq": seq, "body": body})
+                self.follow(n, seq, kind, body)
+
+    def follow(self, n: int, seq: int, kind: str, body: str) -> None:
+        """Let the lists tell of event ``seq`` of session ``n``. Call inside ``one_commit``."""
+        for statement in FOLLOWS.get(kind, ()):
+            self.db.execute(statement, {"session": n, "seq": seq, "body": body})
 
     def entries(self, n: int, after: int = 0) -> Iterator[Entry]:
         """The entries of session ``n`` past number ``after``, in order. Raises LogbookError at one unreadable."""

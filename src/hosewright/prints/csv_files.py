@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 from hosewright.craft.units import MM_PER_CM
 from hosewright.logbook.clock import local
 from hosewright.logbook.records import harmless
-from hosewright.session.events import EVENT_TYPES
+from hosewright.session.events import EVENT_TYPES, Redone, Undone
 from hosewright.session.fold import apply
+from hosewright.session.rules import refusal
+from hosewright.session.standing import standing
 from hosewright.session.state import State
 
 if TYPE_CHECKING:
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
 # Spreadsheets take a cell for a formula by its first sign, the wide forms of the East too, and skip white space.
 _FORMULA_SIGNS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 _SAID = tuple(dict.fromkeys(f.name for cls in EVENT_TYPES for f in fields(cls) if f.name not in ("kind", "seq")))
-EVENT_COLUMNS = ("session", "event", "at", "at_step", "counted", "dial_clicks", "kind", *_SAID, "of_event")
+EVENT_COLUMNS = ("session", "event", "at", "at_step", "counted", "dial_clicks", "kind", *_SAID, "of_event", "undone")
 GAUGE_COLUMNS = (
     "session",
     "at",
@@ -59,10 +61,16 @@ def cell(value: object) -> object:
 
 
 def events_csv(record: SessionRecord, entries: Iterable[Entry]) -> str:
-    """Every event of a session with where it stood when it came: step, rows or passes counted, dial."""
+    """Every event of a session with where it stood when it came: step, rows or passes counted, dial.
+
+    What was undone, and stays so, is a line like any other, and says so in the last column.
+    """
+    entries = list(entries)
+    stands = {entry.seq for entry in standing(record.head, entries).entries}
     state = State(record.head)
     rows = []
     for entry in entries:
+        happened = refusal(state, entry.event) is None and not isinstance(entry.event, Undone | Redone)
         step = state.step
         said = {name: getattr(entry.event, name, None) for name in _SAID}
         rows.append(
@@ -76,6 +84,7 @@ def events_csv(record: SessionRecord, entries: Iterable[Entry]) -> str:
                 "kind": entry.event.kind,
                 **said,
                 "of_event": getattr(entry.event, "seq", None),
+                "undone": happened and entry.seq not in stands,
             }
         )
         apply(state, entry)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.steps import Measure, Wait, id_in, in_working_yarn
+from hosewright.session.steps import Measure, Wait, id_in, in_working_yarn, plain_id, sock_of
 
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
@@ -63,6 +63,17 @@ def worn_words(state: State, sock: int = 0) -> str:
     """What was said when a sock (of a string, by its place) was tried on: "round tight, length right", or nothing."""
     said = (("round", choice(state, id_in(sock, "fit"))), ("length", choice(state, id_in(sock, "fit-length"))))
     return ", ".join(f"{what} {how}" for what, how in said if how)
+
+
+def verdict_words(state: State) -> str:
+    """All that was chosen in the readings: "round right, length too long", of a string "sock 2 round tight"."""
+    said = []
+    for item in (item for step in state.head.steps if isinstance(step, Measure) for item in step.fields):
+        if item.quantity == "choice" and (how := choice(state, item.id)):
+            which = f"sock {sock_of(item.id)} " if sock_of(item.id) else ""
+            what = {"fit": "round ", "fit-length": "length "}.get(plain_id(item.id), "")
+            said.append(f"{which}{what}{how}")
+    return ", ".join(said)
 
 
 def cranked(state: State) -> dict[str, int]:
