@@ -14,6 +14,7 @@ from hosewright.logbook.care import (
 )
 from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
 from hosewright.session.events import (
+    Confirmed,
     Doubted,
     Entry,
     Event,
