@@ -214,29 +214,20 @@ class Bench(Program):
     # --- between the screens -------------------------------------------------------------------------------
 
     def open_session(self, session_id: str) -> None:
-        """Take up a session."""
-        try:
-            live = self.book.take_up(session_id)
-        except LogbookError as error:
-            self.tell(str(error))
-            return
-        self._put_up_session(live)
+        """Take up a session. Raises LogbookError."""
+        self._put_up_session(self.book.take_up(session_id))
 
     def _put_up_session(self, live: Live) -> None:
         from hosewright.bench.session_screen import SessionScreen  # on first use: the bench opens without it
 
         self.push_screen(SessionScreen(live, self._first_sock(live)))
 
-    def go_on_with(self, session_id: str) -> SessionScreen | None:
-        """Put another session in the place of the one at hand, so that no screen comes between; None when it fails."""
+    def go_on_with(self, session_id: str) -> SessionScreen:
+        """Put another session in the place of the one at hand, so that no screen comes between. Raises LogbookError."""
         from hosewright.bench.session_screen import SessionScreen
 
-        try:
-            live = self.book.take_up(session_id)
-            screen = SessionScreen(live, self._first_sock(live), from_another=True)
-        except LogbookError as error:
-            self.tell(str(error))
-            return None
+        live = self.book.take_up(session_id)
+        screen = SessionScreen(live, self._first_sock(live), from_another=True)
         self.switch_screen(screen)
         return screen
 
@@ -253,12 +244,7 @@ class Bench(Program):
         """Start a session and go to it."""
         if record is None:
             return
-        try:
-            live = self.book.start(record)
-        except LogbookError as error:
-            self.tell(str(error))
-            return
-        self._put_up_session(live)
+        self._put_up_session(self.book.start(record))
         self._remind_of_oil(record.machine.id)
 
     def _remind_of_oil(self, machine_id: str) -> None:
@@ -266,11 +252,8 @@ class Bench(Program):
         from hosewright.logbook.care import oil_due
         from hosewright.prints.care import reminder
 
-        try:
-            for due in oil_due(self.book.store, machine_id):
-                self.tell(reminder(due))
-        except LogbookError as error:
-            self.tell(str(error))
+        for due in oil_due(self.book.store, machine_id):
+            self.tell(reminder(due))
 
     def go_to(self, place: str, chosen: Mapping[str, str] | None = None) -> None:
         """Put up one of the other screens by name; ``chosen`` fills in the start of a session."""

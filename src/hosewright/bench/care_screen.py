@@ -15,6 +15,7 @@ from hosewright.bench.forms import Ask
 from hosewright.bench.forms.care_form import care_form, oil_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.care import Figures, Oiled, blank, cylinder_in_use, due_of, figures, history, still_ms
 from hosewright.logbook.days import clock_day
 from hosewright.logbook.records import Cylinder, Machine
@@ -31,7 +32,7 @@ AROUND = 9  # frame, margins and scroll bar of a list
 _NOTHING_DONE = "nothing noted yet: o when you have oiled it"
 
 
-class CareScreen(Screen[None]):
+class CareScreen(Shielded, Screen[None]):
     """The machines, the figures of the one marked, and what was done to it, newest first."""
 
     CSS_PATH = "care_screen.tcss"

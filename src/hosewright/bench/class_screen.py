@@ -12,6 +12,7 @@ from textual.screen import Screen
 from hosewright.bench.class_lines import columns_for, heading, headline, more_words, patience_words, row, under
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.line import Sheet, Steady
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.learner_line import line_of
 from hosewright.session.words import hands
 
@@ -29,7 +30,7 @@ FOR_MORE = 4  # lines under the list for what a line has no room for, where the 
 _MOVE = Binding.Group("Up, down")
 
 
-class ClassScreen(Screen[None]):
+class ClassScreen(Shielded, Screen[None]):
     """All learners; Enter looks at one."""
 
     AUTO_FOCUS = ""

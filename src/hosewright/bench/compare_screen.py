@@ -13,6 +13,7 @@ from textual.widgets import Static
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_parts import Page
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.store import LogbookError
 from hosewright.prints.compare import compare, side
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from hosewright.prints.compare import Comparison, Side
 
 
-class CompareScreen(Screen[None]):
+class CompareScreen(Shielded, Screen[None]):
     """Both sessions in columns."""
 
     AUTO_FOCUS = "Page"

@@ -17,6 +17,7 @@ from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.plan_knit import gauge_words
 from hosewright.bench.plan_shelf import PlanShelf
+from hosewright.bench.shielded import Shielded
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.store import LogbookError
 
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 NO_GAUGE = "No gauge yet: crank a gauge tube, wash it and measure it first."
 
 
-class GaugeScreen(Screen[None]):
+class GaugeScreen(Shielded, Screen[None]):
     """A subclass names its lines in ``LINES`` and gives the answer in ``answer``, which may raise CraftError."""
 
     CSS_PATH = ["forms/form.tcss", "gauge_screen.tcss"]

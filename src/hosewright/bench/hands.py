@@ -191,6 +191,9 @@ class Hands:
 
     def tick(self, now_ms: float) -> bool:
         """Time went by: pause after a long silence, call for a rest. True when something changed."""
+        if lost := self.live.lost():
+            self.voice.say(lost, trouble=True)
+            return True
         if self.live.looking:
             return self.live.catch_up()
         state, settings = self.live.state, self.settings

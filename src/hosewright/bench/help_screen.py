@@ -9,6 +9,8 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from hosewright.bench.shielded import Shielded
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -35,7 +37,7 @@ OPENINGS = {
 }
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(Shielded, ModalScreen[None]):
     """Any of Escape, ? and Enter closes it."""
 
     BINDINGS = [(key, "dismiss", "Close") for key in ("escape", "question_mark", "enter", "f1", "q")]

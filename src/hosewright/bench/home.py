@@ -11,6 +11,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.keybar import KeyBar
+from hosewright.bench.shielded import Shielded
 from hosewright.bench.times import elapsed_words
 from hosewright.logbook.glance import kept
 from hosewright.logbook.store import LogbookError
@@ -59,7 +60,7 @@ _OPENING = (
 )
 
 
-class HomeScreen(Screen[None]):
+class HomeScreen(Shielded, Screen[None]):
     """The first screen."""
 
     AUTO_FOCUS = "#glance"

@@ -14,6 +14,7 @@ from hosewright.bench.counting import progress_words
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.ladder import ladder
 from hosewright.bench.line import Steady
+from hosewright.bench.shielded import Shielded
 from hosewright.bench.strip import CylinderStrip
 from hosewright.craft.dial import show_turns
 from hosewright.session.cautions import caution_now
@@ -33,7 +34,7 @@ FEW_LINES = 30
 _ACROSS = Binding.Group("Learner before, after")
 
 
-class LearnerScreen(Screen[None]):
+class LearnerScreen(Shielded, Screen[None]):
     """Follows the learner under the bar of the class."""
 
     AUTO_FOCUS = ""

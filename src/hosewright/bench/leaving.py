@@ -12,6 +12,8 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from hosewright.bench.shielded import Shielded
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -73,7 +75,7 @@ def running_count(app: App[int]) -> str:
     return ""
 
 
-class LeaveScreen(ModalScreen[bool]):
+class LeaveScreen(Shielded, ModalScreen[bool]):
     """One question, answered by one key. No key counts while it is up."""
 
     AUTO_FOCUS = ""

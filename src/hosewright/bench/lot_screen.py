@@ -15,6 +15,7 @@ from hosewright.bench.forms import Ask
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.lot_form import weigh_form
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.days import clock_day
 from hosewright.logbook.stock_accounts import LotStock, lot_words, stocks
 from hosewright.logbook.store import LogbookError
@@ -35,7 +36,7 @@ class Lines(OptionList):
     BINDINGS = [Binding("enter", "select", "Its session")]
 
 
-class LotScreen(Screen["str | None"]):
+class LotScreen(Shielded, Screen["str | None"]):
     """One lot's ledger. Dismisses with the id of a session to take up, or None."""
 
     CSS_PATH = "stock_screen.tcss"

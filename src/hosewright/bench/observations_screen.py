@@ -12,6 +12,7 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.hands import joined_on
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.shielded import Shielded
 from hosewright.session.events import Amended, Struck
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.observations import observation_words
@@ -37,7 +38,7 @@ def read_addition(text: str) -> tuple[int | None, str, Fault | None]:
     return None, text, None
 
 
-class ObservationsScreen(ModalScreen[None]):
+class ObservationsScreen(Shielded, ModalScreen[None]):
     """Enter adds a needle number and words to the marked one, Del strikes it out."""
 
     AUTO_FOCUS = "OptionList"

@@ -10,6 +10,7 @@ from textual.screen import Screen
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_parts import Page
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.records import Plan
 from hosewright.logbook.store import LogbookError
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Entry
 
 
-class PageScreen(Screen["str | None"]):
+class PageScreen(Shielded, Screen["str | None"]):
     """Dismisses with the session's id when it is to be taken up, else None."""
 
     CSS_PATH = "page_screen.tcss"

@@ -17,6 +17,7 @@ from hosewright.bench.forms import Ask
 from hosewright.bench.forms.promise_form import PromiseForm
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.pairs_lines import heading_line, marked_lines, pair_line, widths
+from hosewright.bench.shielded import Shielded
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import Pace
 from hosewright.logbook.days import local_day, show_day
@@ -42,7 +43,7 @@ class Promised(OptionList):
     BINDINGS = [Binding("enter", "select", "Change")]
 
 
-class PairsScreen(Screen[None]):
+class PairsScreen(Shielded, Screen[None]):
     """What is promised, and how far it is."""
 
     CSS_PATH = "pairs_screen.tcss"

@@ -10,6 +10,7 @@ from textual.screen import Screen
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_parts import Page
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.find_needles import beds, faults_by_needle
 from hosewright.logbook.store import LogbookError
 from hosewright.prints.needles import needle_sections
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
 
-class NeedlesScreen(Screen[None]):
+class NeedlesScreen(Shielded, Screen[None]):
     """Faults by needle."""
 
     AUTO_FOCUS = "Page"

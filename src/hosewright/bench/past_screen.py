@@ -13,6 +13,7 @@ from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_screen import PageScreen
 from hosewright.bench.past_list import MARK, Sessions
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.find import Found, Order, count
 from hosewright.logbook.find_words import FindError, Wanted, read_wanted
 from hosewright.logbook.store import LogbookError
@@ -39,7 +40,7 @@ ORDERS: tuple[tuple[Order, str, bool, tuple[str, str]], ...] = (
 HINT = "/ to find: any words, dropped, yarn:grey, kind:tube, since:2025-01"
 
 
-class PastScreen(Screen["str | None"]):
+class PastScreen(Shielded, Screen["str | None"]):
     """Dismisses with the id of a session to take up, or None."""
 
     CSS_PATH = "past_screen.tcss"

@@ -23,6 +23,7 @@ from hosewright.bench.plan_reading import FIELDS, USUAL_CUFF_ROWS, Typed
 from hosewright.bench.plan_shelf import PlanShelf
 from hosewright.bench.plan_working import Working, work_out
 from hosewright.bench.shelf_words import item_words
+from hosewright.bench.shielded import Shielded
 from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.sock_words import MOST_UNASKED_PASSES, slit
 from hosewright.craft.units import show_length
@@ -45,7 +46,7 @@ USUAL_LEG_MM = 140.0
 USUAL_ROWS_DEEPER = "4"
 
 
-class PlanScreen(Screen["Plan | None"]):
+class PlanScreen(Shielded, Screen["Plan | None"]):
     """Dismisses with the plan kept in the logbook, or None. The numbers follow every key."""
 
     CSS_PATH = ["forms/form.tcss", "plan_screen.tcss"]

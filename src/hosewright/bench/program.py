@@ -7,10 +7,12 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from textual import events
+from textual._context import active_message_pump
 from textual.app import App
 
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.leaving import Watchdog, leave_on_signals
+from hosewright.bench.shielded import TROUBLE, Shielded, tell_trouble
 from hosewright.places import closed_to_others, data_folder
 
 if TYPE_CHECKING:
@@ -26,7 +28,7 @@ CLOSED = 129  # as after SIGHUP, which a terminal that is closed sends
 TOLD_S = 10.0
 
 
-class Program(App[int]):
+class Program(Shielded, App[int]):
     """Ends with an exit code; whatever breaks it, the person sees one sentence."""
 
     ENABLE_COMMAND_PALETTE = False
@@ -148,6 +150,16 @@ class Program(App[int]):
         Console(file=told, width=120).print(*renderables)
         self._return_code = BROKE
         super().panic(write_trouble(told.getvalue()))
+
+    def _handle_exception(self, error: Exception) -> None:
+        """What a timer, a call put off, or the building of a screen raised of the logbook ends nothing either."""
+        if not isinstance(error, TROUBLE):
+            super()._handle_exception(error)
+            return
+        tell_trouble(self, error)
+        pump = active_message_pump.get(None)
+        if isinstance(pump, Shielded) and not pump._is_mounted:
+            pump.give_up()
 
     def _fatal_error(self) -> None:
         # Textual would print a traceback with local values. The person gets a sentence, the maker gets a file.

@@ -12,6 +12,7 @@ from textual.widgets import Static
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.ladder import ladder
 from hosewright.bench.replay_working import Recording
+from hosewright.bench.shielded import Shielded
 from hosewright.bench.strip import CylinderStrip
 from hosewright.prints.figures import clock_time
 from hosewright.session.steps import DialTrial
@@ -36,7 +37,7 @@ _SKIP = "To the last or the next event that is not just a row or pass"
 _ENDS = Binding.Group("Beginning, end")
 
 
-class ReplayScreen(Screen[None]):
+class ReplayScreen(Shielded, Screen[None]):
     """Plays a session. Nothing here is stored."""
 
     CSS_PATH = "replay_screen.tcss"

@@ -27,11 +27,11 @@ from hosewright.bench.line import Steady
 from hosewright.bench.measure_panel import MeasurePanel
 from hosewright.bench.measuring import far_off_words
 from hosewright.bench.observations_screen import ObservationsScreen
+from hosewright.bench.shielded import Shielded
 from hosewright.bench.step_panels import StepPanels, panel_of
 from hosewright.bench.steplist import StepList
 from hosewright.bench.times import elapsed_words
 from hosewright.logbook.looking import next_open
-from hosewright.logbook.store import LogbookError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.observations import seen_words
@@ -74,7 +74,7 @@ def _again(event: events.Key) -> events.Key:
     return key
 
 
-class SessionScreen(Screen[None]):
+class SessionScreen(Shielded, Screen[None]):
     """Dismissed, it leaves the bench; to another open session it goes by itself."""
 
     AUTO_FOCUS = ""
@@ -350,11 +350,7 @@ class SessionScreen(Screen[None]):
 
     def go_other(self) -> None:
         """The next open session, in the order they were begun; keys typed ahead go there, too."""
-        try:
-            other = next_open(self.app.book.store, self.live.record.id)
-        except LogbookError as error:
-            self.say(str(error), trouble=True)
-            return
+        other = next_open(self.app.book.store, self.live.record.id)
         if other is None:
             self.say("No other session is open.")
         else:

@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.commands import shown_key
 from hosewright.bench.keymap import all_commands, called, key_name, problems
+from hosewright.bench.shielded import Shielded
 from hosewright.settings import MOST_COUNT_KEYS
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ MARGINS = 2  # an option keeps a column free on either side
 COUNT_QUESTION = "Press the key or pedal you want to count with. Esc leaves it as it is."
 
 
-class LearnKey(ModalScreen[str | None]):
+class LearnKey(Shielded, ModalScreen[str | None]):
     """Dismisses with the first key pressed that ``refusal`` has nothing against, or None for Esc."""
 
     AUTO_FOCUS = ""

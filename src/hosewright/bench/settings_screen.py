@@ -16,6 +16,7 @@ from hosewright.bench.keybar import BoundBar
 from hosewright.bench.keymap import problems
 from hosewright.bench.settings_keys import KeyList
 from hosewright.bench.settings_lines import YES_OR_NO, Choice, lines_of
+from hosewright.bench.shielded import Shielded
 from hosewright.places import settings_path
 from hosewright.settings_file import SettingsError, save
 
@@ -34,7 +35,7 @@ def _entry(row: Choice | FieldRow) -> Widget:
     return row.pick if isinstance(row, Choice) else row.line
 
 
-class SettingsScreen(Screen[None]):
+class SettingsScreen(Shielded, Screen[None]):
     """Ctrl+S stores and goes; Esc goes, after asking when something was changed."""
 
     CSS_PATH = ["forms/form.tcss", "settings_screen.tcss"]

@@ -15,6 +15,7 @@ from hosewright.bench.forms import Ask, open_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.store import LogbookError
 
@@ -50,7 +51,7 @@ class Kind(OptionList):
         return self.items[self.highlighted] if self.highlighted is not None and self.items else None
 
 
-class ShelfScreen(Screen[None]):
+class ShelfScreen(Shielded, Screen[None]):
     """What there is to knit with and whom for."""
 
     CSS_PATH = "shelf_screen.tcss"

@@ -10,6 +10,7 @@ from textual.screen import Screen
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_parts import Page
+from hosewright.bench.shielded import Shielded
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.handed import of_promise
 from hosewright.logbook.store import LogbookError
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from hosewright.prints.slip import Slip
 
 
-class SlipScreen(Screen[None]):
+class SlipScreen(Shielded, Screen[None]):
     """What goes with the pair."""
 
     AUTO_FOCUS = "Page"

@@ -17,6 +17,7 @@ from hosewright.bench.forms.host import host
 from hosewright.bench.forms.pick import PickRow
 from hosewright.bench.forms.screen import FieldRow, to_next_line
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.shielded import Shielded
 from hosewright.bench.start_setup import SetUp, start
 from hosewright.logbook import starting
 from hosewright.logbook.store import LogbookError
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 ENDS = (Binding("ctrl+s", "start", "Start"), Binding("escape", "back", "Back"))
 
 
-class StartScreen(Screen["SessionRecord | None"]):
+class StartScreen(Shielded, Screen["SessionRecord | None"]):
     """Dismisses with the start of a session, ready for ``Logbook.start``, or None. Each kind of start is one of it.
 
     ``heading`` stands at its top; lists named in ``MAY_STAY_OPEN`` need no choice.

@@ -16,6 +16,7 @@ from hosewright.bench.forms import Ask, open_form
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.lot_form import lot_form, weigh_form
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.records import Yarn
 from hosewright.logbook.stock_accounts import LotStock, YarnStock, lot_words, stocks
 from hosewright.logbook.store import LogbookError
@@ -52,7 +53,7 @@ class Lots(OptionList):
     BINDINGS = [Binding("enter", "select", "Its ledger")]
 
 
-class StockScreen(Screen["str | None"]):
+class StockScreen(Shielded, Screen["str | None"]):
     """Every yarn and its lots. Dismisses with the id of a session to take up, or None."""
 
     CSS_PATH = "stock_screen.tcss"
@@ -109,11 +110,7 @@ class StockScreen(Screen["str | None"]):
 
     def _read(self, mark: str = "") -> None:
         mark = mark or self._marked_id
-        try:
-            found = stocks(host(self).book, retired=self._with_retired)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return
+        found = stocks(host(self).book, retired=self._with_retired)
         self._rows = []
         for stock in found:
             self._rows += [Marked(stock), *(Marked(stock, lot) for lot in stock.lots)]

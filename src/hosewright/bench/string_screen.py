@@ -17,6 +17,7 @@ from hosewright.bench.forms.field import whole
 from hosewright.bench.forms.host import host
 from hosewright.bench.forms.screen import FieldRow
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.shielded import Shielded
 from hosewright.bench.start_setup import SetUp, start
 from hosewright.logbook import starting_string as starting
 from hosewright.logbook.days import local_day
@@ -49,7 +50,7 @@ class Pairs(Choosing):
     BINDINGS = [Binding("enter", "select", "Add the pair", key_display="Enter")]
 
 
-class StringScreen(Screen["SessionRecord | None"]):
+class StringScreen(Shielded, Screen["SessionRecord | None"]):
     """Dismisses with the start of a string, ready for ``Logbook.start``, or None."""
 
     CSS_PATH = ["forms/form.tcss", "string_screen.tcss"]

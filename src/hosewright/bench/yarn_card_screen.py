@@ -11,6 +11,7 @@ from hosewright.bench.doors import start_of
 from hosewright.bench.forms.host import host
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.page_parts import Page
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.find_yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records import Cylinder, Machine, Plan
 from hosewright.logbook.store import LogbookError
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 _TURN = Binding.Group("Other yarns")
 
 
-class YarnCardScreen(Screen["str | None"]):
+class YarnCardScreen(Shielded, Screen["str | None"]):
     """Dismisses with the id of a session that was started from a card, else None."""
 
     AUTO_FOCUS = "Page"

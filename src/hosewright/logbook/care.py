@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.clock import local
 from hosewright.logbook.cranked import STILL_MS, Cranked, cranked, rows_and_passes
+from hosewright.logbook.faults import unreadable
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -112,8 +113,7 @@ def oil_due(store: Store, machine_id: str | None = None) -> list[OilDue]:
     Raises LogbookError.
     """
     found = []
-    for text in store.shelf_texts("machine"):
-        machine = json.loads(text)
+    for machine in _told(store, "machine", "id", "name"):
         every = machine.get("oil_every_rows")
         if not every or machine["retired"] or machine_id not in (None, machine["id"]):
             continue
@@ -157,5 +157,16 @@ def cylinder_in_use(store: Store, machine_id: str) -> str | None:
 
 def _standing(store: Store, machine_id: str) -> list[dict[str, Any]]:
     """A machine's care that is not struck out, as plain JSON: the bench opens without the models."""
-    noted = [json.loads(text) for text in store.shelf_texts("care")]
+    noted = _told(store, "care", "machine")
     return [item for item in noted if item["machine"] == machine_id and not item["retired"]]
+
+
+def _told(store: Store, kind: str, *needed: str) -> list[dict[str, Any]]:
+    """Everything of a kind on the shelf as plain JSON. Raises LogbookError for what no record of that kind is."""
+    try:
+        found = [json.loads(text) for text in store.shelf_texts(kind)]
+        if all({*needed, "retired"} <= item.keys() for item in found):
+            return found
+    except (ValueError, AttributeError):
+        pass
+    raise unreadable(kind)

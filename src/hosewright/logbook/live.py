@@ -45,6 +45,10 @@ class Live:
         """Whether nothing can be written, so that only another bench adds to the session."""
         return bool(self._store.why_looking)
 
+    def lost(self) -> str:
+        """Why nothing is stored any more, said once (see ``Store.lost``); empty while all is well."""
+        return self._store.lost()
+
     def catch_up(self) -> bool:
         """Take in what another bench has stored meanwhile; True when there was something. Raises LogbookError."""
         last = self.state.last_seq

@@ -45,6 +45,16 @@ class OpenFile:
     notes: list[str] = field(default_factory=list)
     places: dict[Path, tuple[int, int]] = field(default_factory=dict)
     cut_short: bool = False
+    size: int = 0
+
+    def shrunk(self) -> bool:
+        """Whether something else emptied the file or cut it short: by itself it only grows while it is open."""
+        try:
+            size = self.path.stat().st_size
+        except OSError:
+            return False  # it is not in its place, which is another matter
+        self.size, before = max(size, self.size), self.size
+        return size < before
 
     def still_there(self) -> bool:
         """Whether what is written now goes where it is looked for next time.
@@ -317,6 +327,7 @@ def _set_journal(opened: OpenFile, drive: str) -> str:
 
 
 def _note_places(opened: OpenFile) -> None:
+    opened.size = opened.path.stat().st_size
     log = opened.path.with_name(f"{opened.path.name}-wal")
     for path in (opened.path, log):
         known = _identity(path)

@@ -95,7 +95,18 @@ class Store:
         if self._sealing is not None:
             self._sealing.wait()
 
+    def lost(self) -> str:
+        """Why nothing is stored any more, said once, when the file is found emptied or cut short; else empty."""
+        if self.why_looking or not self._file.shrunk():
+            return ""
+        self.only_look(
+            f"The logbook {self.path} was emptied or cut short by something else. The count stops here: nothing can be "
+            "saved any more. Leave; `hosewright logbook restore` lists the backups."
+        )
+        return self.why_looking
+
     def _refuse_lost_writes(self) -> None:
+        self.lost()
         if self._file.why_looking:
             raise LookingOnlyError(self._file.why_looking)
         if not self._file.still_there():

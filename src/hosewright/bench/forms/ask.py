@@ -9,12 +9,14 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from hosewright.bench.shielded import Shielded
+
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.screen import Screen
 
 
-class Ask(ModalScreen[bool]):
+class Ask(Shielded, ModalScreen[bool]):
     """Dismisses with True for yes. ``yes`` and ``no`` say what each answer does."""
 
     CSS_PATH = "ask.tcss"

@@ -19,6 +19,7 @@ from hosewright.bench.forms.screen import FieldRow, to_next_line
 from hosewright.bench.forms.shelf_forms import open_form
 from hosewright.bench.keybar import BoundBar
 from hosewright.bench.shelf_words import item_words
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.days import local_day, read_day, show_day
 from hosewright.logbook.ids import shelf_id
 from hosewright.logbook.records import Plan, Wearer, Yarn, problems
@@ -57,7 +58,7 @@ def _fields(today: date, money: str) -> list[FormField]:
     ]
 
 
-class PromiseForm(Screen["Promise | None"]):
+class PromiseForm(Shielded, Screen["Promise | None"]):
     """Dismisses with the promise it kept, or None."""
 
     CSS_PATH = ["form.tcss", "promise_form.tcss"]

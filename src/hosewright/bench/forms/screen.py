@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 from hosewright.bench.forms.ask import leave
 from hosewright.bench.forms.field import FieldProblem
 from hosewright.bench.keybar import BoundBar
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.store import LogbookError
 
 if TYPE_CHECKING:
@@ -80,7 +81,7 @@ def to_next_line(rows: Iterable[FieldRow], line: Input) -> bool:
     return bool(after)
 
 
-class FormScreen(Screen["Made | None"], Generic[Made]):
+class FormScreen(Shielded, Screen["Made | None"], Generic[Made]):
     """Dismisses with what ``build`` made of the values, or None.
 
     ``initial`` holds the values to start from; a line left as it was keeps exactly that value. ``keep`` stores
