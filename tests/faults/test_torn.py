@@ -80,7 +80,8 @@ async def test_a_torn_record_ends_no_screen(filled: Path, tmp_path: Path, kind: 
             await settle(pilot)
             await poke(app, pilot, HOME_KEYS)
             for place in ALL:
-                go(app, place)
+                app.call_later(go, app, place)
+                await pilot.pause()
                 await settle(pilot)
                 while len(app.screen_stack) > 1:
                     await app.pop_screen()
