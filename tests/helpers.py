@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import fields
+from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.logbook.clock import Moment
@@ -197,3 +198,10 @@ def crank_to(live: Live, step_id: str) -> None:
 def measure_tube(live: Live, length_mm: float = 114.3, width_mm: float = 107.95, mass_g: float = 11.0) -> None:
     """The readings after the wash: 50 rows over 4 1/2 in and 72 stitches round 4 1/4 in flat, by default."""
     drive(live, Measured("length", length_mm), Measured("width", width_mm), Measured("mass", mass_g))
+
+
+def content(state: State) -> dict[str, Any]:
+    """All that a state says of the work, apart from how far it can be undone and which event came last."""
+    kept = state.copy()
+    routine = ("evening", "done", "run", "undone", "ignored", "last_ms", "last_seq")
+    return {f.name: getattr(kept, f.name) for f in fields(kept) if f.name not in routine}

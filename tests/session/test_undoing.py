@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from hypothesis import given
@@ -25,7 +25,8 @@ from hosewright.session.rules import refusal
 from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import Head
-from tests.strategies import sessions, way_to
+from tests.helpers import content
+from tests.strategies import sessions
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -33,23 +34,10 @@ if TYPE_CHECKING:
 FAST = Pressed(doubtful=True)
 TUBE = Head("tube", "tube", tube_steps(30), 26, 60, 4)
 SEARCH = Head("search", "search", search_steps(), 30, 60, 4)
-ROUTINE = {"done", "run", "undone", "ignored", "evening", "last_ms", "last_seq"}
-
-
-def content(state: State) -> dict[str, Any]:
-    """All that a state says of the work, apart from how far it can be undone."""
-    kept = state.copy()
-    kept.counts = list(state.counts)
-    return {f.name: getattr(kept, f.name) for f in fields(kept) if f.name not in ROUTINE}
 
 
 def entries(events: Iterable[Event], seq: int = 1) -> list[Entry]:
     return [Entry(n, n * 1000, 60, n * 1000, event) for n, event in enumerate(events, seq)]
-
-
-def at(head: Head, step_id: str) -> list[Event]:
-    """The way to a step."""
-    return way_to(head, next(n for n, step in enumerate(head.steps) if step.id == step_id))
 
 
 Kept = tuple[dict[str, Any], bool]  # a whole state, and whether it was left by a plain press
