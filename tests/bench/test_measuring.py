@@ -8,7 +8,10 @@ import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import Bench
+from hosewright.bench.measuring import far_off_words, gauge_words
 from hosewright.bench.session_screen import SessionScreen
+from hosewright.logbook.records import Wearer
+from hosewright.session import events as ev
 from hosewright.settings import Settings
 from tests.helpers import crank_to, drive, record, rows
 
@@ -130,3 +133,38 @@ async def test_a_finished_sock_says_what_it_came_to(book: Logbook, bench: Measur
     told = bench.said(".result")
     assert "Leg 9, Heel 48, Foot 24 (22 planned), Toe 48" in told
     assert "On the foot: round tight." in told
+
+
+def test_a_reading_in_the_wrong_unit_is_named_as_one(book: Logbook) -> None:
+    live = book.start(record("tube"))
+    crank_to(live, "after-wash")
+    drive(live, *(ev.Measured("length", mm) for mm in (148.0, 149.0, 58.4)))
+    assert "as if inches had been taken for cm" in far_off_words(live.state, "length")
+    drive(live, ev.Struck(live.state.readings[-1].seq), ev.Measured("length", 377.0))
+    assert "as if cm had been taken for inches" in far_off_words(live.state, "length")
+
+
+async def test_a_gauge_that_cannot_be_is_asked_about_before_it_is_kept(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "after-wash")
+    screen = bench.app.screen
+    assert isinstance(screen, SessionScreen)
+    live = screen.live
+    await bench.pilot.press(*"74mm", "enter", "down", *"610mm", "enter")
+    await bench.pilot.press("down", "down", *"11g", "ctrl+s")
+    assert "stitches an inch cannot be" in bench.said("AskLine Static")
+    await bench.pilot.press("n")
+    await bench.pilot.pause()
+    assert live.state.step is not None, "it is not kept yet"
+    await bench.pilot.press("ctrl+s")
+    await bench.pilot.pause()
+    await bench.pilot.press("y")
+    await bench.pilot.pause()
+    assert live.state.step is None
+
+
+def test_how_the_tube_sat_on_the_foot_is_held_against_the_tape(book: Logbook) -> None:
+    foot = Wearer(id="miller", name="The miller", girth_mm=240.0)
+    live = book.start(record("tube").model_copy(update={"wearer": foot}))
+    crank_to(live, "after-wash")
+    drive(live, ev.Measured("length", 74.0), ev.Measured("width", 108.0), ev.Measured("on-foot", 2.0, "tight"))
+    assert "On the foot: tight, though by the tape it would be right" in gauge_words(live, Settings())

@@ -232,11 +232,11 @@ def test_a_machine_with_work_on_it_is_asked_about(tmp_path: Path) -> None:
     for _ in range(12):
         live.do(ev.Pressed())
     assert on_machine(store, MACHINE.id) == (
-        "Tube 1 (gauge tube, 12 of 50 rows done) is on this machine already: take it off, or start anyway?"
+        "Tube 1 (gauge tube, 12 of 50 rows done) is on this machine already. Start another beside it?"
     )
     begin(app.book, "Tube 3")
     assert on_machine(store, MACHINE.id) == (
-        "Tube 3 (set the dial) and another are on this machine already: take them off, or start anyway?"
+        "Tube 3 (set the dial) and another are on this machine already. Start one more beside them?"
     )
     app.book.close()
 

@@ -13,7 +13,7 @@ from hosewright.bench.keybar import bound_commands
 from hosewright.bench.start_fresh_screen import FreshStartScreen
 from hosewright.bench.start_sock_screen import SockStartScreen
 from hosewright.logbook import starting
-from hosewright.logbook.records import Cylinder, Plan, PlannedPart, Yarn
+from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, Yarn
 from hosewright.logbook.session_record import SessionRecord
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session import events as ev
@@ -354,3 +354,33 @@ async def test_a_tube_of_a_yarn_with_two_dye_lots_says_when_none_is_chosen(tmp_p
         app.screen.query_one("#field-lot", Select).value = "lot-17"
         await pilot.pause()
         assert "No dye lot" not in says(app)
+
+
+async def test_the_cylinder_last_used_on_the_machine_is_proposed(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    other = Machine(id="loft-machine", name="The loft machine", clicks_per_turn=4, starting_dial=28)
+    narrow = Cylinder(id="cylinder-54", name="54 slots", slots=54)
+    app.book.keep(other)
+    app.book.keep(narrow)
+    begin_search(app.book)
+    begun = app.book.record(app.book.lines()[0])
+    app.book.start(
+        begun.model_copy(
+            update={"id": app.book.new_id(), "machine": other, "cylinder": narrow, "started_ms": begun.started_ms - 1}
+        )
+    )
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen("search"))
+        await pilot.pause()
+        assert (chosen(app, "machine"), chosen(app, "cylinder")) == (MACHINE.id, CYLINDER.id)
+        app.screen.query_one("#row-machine", PickRow).pick.value = other.id
+        await pilot.pause()
+        assert chosen(app, "cylinder") == narrow.id
+        app.screen.query_one("#row-cylinder", PickRow).pick.value = CYLINDER.id
+        await pilot.pause()
+        app.screen.query_one("#row-machine", PickRow).pick.value = MACHINE.id
+        await pilot.pause()
+        app.screen.query_one("#row-machine", PickRow).pick.value = other.id
+        await pilot.pause()
+        assert chosen(app, "cylinder") == CYLINDER.id, "what the knitter chose stays"

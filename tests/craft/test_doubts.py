@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from hosewright.craft.doubts import doubts
+from hosewright.craft.doubts import doubts, impossible
 from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import Gauge, measure_gauge
 from hosewright.craft.measured import show_rows
@@ -151,3 +151,33 @@ def test_a_length_and_a_width_in_the_same_wrong_unit_are_told_by_the_loop() -> N
     (tight,) = doubts(tube(length=45.0, width=42.5), tex=238.1)
     assert "inches may have been taken for centimetres" in tight
     assert not any("taken for" in s for s in doubts(tube(rows=38), tex=240.0))
+
+
+def sound(length: float = 148.0, width: float = 102.0, slots: int = 64, rows: int = 60) -> Gauge:
+    """60 rows over 148 mm, 102 mm flat on 64 slots (ours), one of them wrong where it is given."""
+    return measure_gauge(rows=rows, lengths_mm=(length,), slots=slots, flat_widths_mm=(width,))
+
+
+@pytest.mark.parametrize(
+    ("gauge", "said"),
+    [
+        (sound(length=148 * 2.54), "centimetres may have been taken for inches in the length"),
+        (sound(width=102 / 2.54), "inches for centimetres in the width"),
+        (sound(length=148 / 2.54), "inches may have been taken for centimetres in the length"),
+        (sound(width=102 * 2.54), "centimetres for inches in the width"),
+        (sound(slots=96), "96 slots may not be this tube's (about 6"),
+        (sound(slots=48), "48 slots may not be this tube's (about 6"),
+    ],
+)
+def test_a_wrong_unit_and_a_wrong_slot_count_are_named(gauge: Gauge, said: str) -> None:
+    assert any(said in sentence for sentence in doubts(gauge))
+    assert doubts(sound()) == ()
+
+
+def test_what_no_tube_can_have_is_told_from_what_one_can() -> None:
+    assert impossible(sound()) == ""
+    assert impossible(tube()) == ""
+    assert "1.5 stitches an inch cannot be" in impossible(sound(width=540.0))
+    assert "rows an inch cannot be" in impossible(sound(length=900.0))
+    apart = measure_gauge(rows=60, lengths_mm=(148.0,), slots=64, flat_widths_mm=(102.0, 102.0, 160.0))
+    assert "widths cannot all be of one tube: 102 mm and 160 mm" in impossible(apart)

@@ -11,9 +11,11 @@ from hosewright.craft.fit import (
     Trial,
     choose_cylinder,
     predict_circumference,
+    trial_words,
     wanted_circumference,
 )
 from hosewright.craft.measured import measured
+from hosewright.prints.cylinders import cylinder_rows, wanted_words
 
 TUBE = Cylinder(72)
 OWNED = (Cylinder(54), Cylinder(60), Cylinder(64), TUBE, Cylinder(84))
@@ -154,3 +156,35 @@ def test_an_estimated_girth_widens_the_verdict() -> None:
 
     assert "within the errors" not in words(249.0, 0.0)
     assert "(from snug to right within the errors)" in words(249.0, 10.4)
+
+
+def test_when_none_goes_on_there_is_none_to_use() -> None:
+    small = choose(girth=330.0, heel=620.0)
+    assert small.none_goes_on
+    said = wanted_words(small, "cm")
+    assert "None of these goes on over this heel." in said
+    assert "To use" not in said
+    assert not any(row[0].startswith("*") for row in cylinder_rows(small, "cm"))
+    assert any("more slots than any of these" in note for note in small.notes)
+    assert not choose().none_goes_on
+    assert "To use" in wanted_words(choose(), "cm")
+
+
+@pytest.mark.parametrize(
+    ("trial", "round_mm", "said"),
+    [
+        ("tight", 216.0, "On the foot: tight, though by the tape it would be right: it is 10 % less round"),
+        ("right", 216.0, "On the foot: right, as the tape says too"),
+        ("loose", 240.0, "On the foot: loose, as the tape says too"),
+        ("right", 195.0, "On the foot: right, as the tape says too"),  # snug: between right and tight
+        ("loose", 195.0, "On the foot: loose, though by the tape it would be snug"),
+    ],
+)
+def test_how_the_tube_sat_is_held_against_the_tape(trial: str, round_mm: float, said: str) -> None:
+    assert trial_words(trial, round_mm, 240.0, "cm").startswith(said)
+
+
+def test_without_a_girth_or_for_a_foot_at_risk_the_tube_gets_no_verdict_by_tape() -> None:
+    assert "held against no tape" in trial_words("tight", 216.0, None)
+    at_risk = trial_words("tight", 216.0, 240.0, "cm", verdicts=False)
+    assert at_risk == "On the foot: tight. The tube is 10 % less round than the foot's 24.0 cm."

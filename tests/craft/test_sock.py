@@ -159,7 +159,7 @@ def test_yarn_for_a_pair() -> None:
     assert need.enough is True
     assert yarn_for(plan, loop, 420.0, 50.0).enough is False
     close = yarn_for(plan, loop, 420.0, need.grams_per_pair + 1)
-    assert close.enough is True
+    assert close.enough is None
     assert "too close" in close.notes[-1]
     assert yarn_for(plan, loop).enough is None
     assert yarn_for(plan, loop, ball_g=100.0).enough is None
@@ -203,3 +203,18 @@ def test_two_routes_are_not_called_different_within_twice_their_error() -> None:
     apart = sock(tube_length_mm=measured(tube, 2.0), foot_length_mm=measured(254.0, 2.0))
     assert not any("once more" in note for note in apart.notes)
     assert any("once more" in note for note in sock(tube_length_mm=tube, foot_length_mm=254.0).notes)
+
+
+def test_what_is_likely_a_slip_in_a_plan_is_said() -> None:
+    def notes(slots: int, foot_mm: float) -> str:
+        return " ".join(
+            plan_sock(slots=slots, rows_per_mm=10.3 / 25.4, stitches_per_mm=8 / 25.4, foot_length_mm=foot_mm).notes
+        )
+
+    assert "rows of foot are left" not in notes(64, 250.0)
+    assert "Only 2 rows of foot are left between heel and toe" in notes(64, 125.0)
+    assert "far too wide for a foot 125 mm long" in notes(64, 125.0)
+    assert "far too wide" not in notes(64, 250.0)
+    assert "63 slots do not halve" in notes(63, 250.0)
+    assert "200 slots is an unlikely number" in notes(200, 380.0)
+    assert "24 slots is an unlikely number" in notes(24, 250.0)

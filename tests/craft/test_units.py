@@ -164,3 +164,19 @@ def test_no_number_is_written_with_an_exponent() -> None:
 def test_a_number_no_hand_writes_is_called_that(text: str) -> None:
     with pytest.raises(CraftError, match="is not a number as one writes it by hand"):
         read_length(text)
+
+
+@pytest.mark.parametrize(
+    ("typed", "either", "other"),
+    [("45/8 in", "4 5/8", "5.625"), ("61/4", "6 1/4", "15.25"), ("1215/16", "121 5/16", "75.9375")],
+)
+def test_a_number_and_fraction_run_together_is_said_back(typed: str, either: str, other: str) -> None:
+    with pytest.raises(CraftError, match="could be read two ways") as said:
+        read_length(typed)
+    assert f"type {either} or {other}" in str(said.value)
+
+
+def test_a_fraction_that_can_be_read_one_way_only_is_taken() -> None:
+    assert read_length("5/8 in") == pytest.approx(15.875)
+    assert read_length("9/8 in") == pytest.approx(28.575)
+    assert read_length("10/4 in") == pytest.approx(63.5)

@@ -225,4 +225,14 @@ def test_no_pair_is_folded_to_see_whether_it_was_tried_on(bench: Logbook, monkey
         raise AssertionError("a finished pair was folded")
 
     monkeypatch.setattr(looking, "fold", folding)
-    assert [one.session for one in look(bench.store).next] == ["20231117-othertwin"]
+    assert [one.session for one in look(bench.store).next if one.session] == ["20231117-othertwin"]
+
+
+def test_after_a_pair_the_next_sock_from_its_gauge_is_proposed(bench: Logbook) -> None:
+    proven = Suggestion("plan", "Grey: a pair has proven its gauge, plan the next sock")
+    drive(begin(bench), *SAT_RIGHT, Confirmed())
+    assert proven not in look(bench.store).next
+    drive(begin(bench, TWIN, FIRST), *SAT_RIGHT, Confirmed())
+    assert proven in look(bench.store).next
+    bench.keep(plan_of().model_copy(update={"id": "next-socks", "name": "Next socks"}))
+    assert proven not in look(bench.store).next, "one is planned already"

@@ -99,7 +99,7 @@ def test_a_tube_from_start_to_finish(book: Logbook) -> None:
     assert "- Length of the working rows, before the wash: 5 in; mean 5.00 ± 0.02 in" in said
     assert "- Mass, separator yarn trimmed off: 11 g" in said
     assert "- Rows: 6.62" in said  # 30 rows over the mean of 4.5 in and 4.567 in, by hand
-    assert "- On the foot the tube was right." in said
+    assert "- On the foot: right." in said
     assert "- The wash changed the length by -9.3 %." in said  # (115.15 - 127) / 127
     assert "- To check: Rows to stitches is" in said
 

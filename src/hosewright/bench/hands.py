@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from hosewright.bench.absence import Missing, away_words, lump_words, missing_count
+from hosewright.craft.errors import CraftError
 from hosewright.logbook.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, doubtful_words, read_answer, to_be_sure, vouching_words
@@ -15,6 +16,7 @@ from hosewright.session.faults import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
 from hosewright.session.first_aid import first_aid
 from hosewright.session.lost import ASKED_FOR, LOST, Guide
 from hosewright.session.observations import lot_now
+from hosewright.session.results import tube_gauge
 from hosewright.session.rules import refusal
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.undo_words import deed_words, reading_words, seen_at_words, to_put_back
@@ -297,6 +299,8 @@ class Hands:
         question = self._doubt_before_going_on()
         if question:
             self.voice.ask(question)
+        elif cannot_be := self._cannot_be():
+            self.voice.ask("impossible", f"{cannot_be} Keep it all the same?")
         elif self.do(ev.Confirmed()) and state.step is None:
             self.voice.say("All of it is in the logbook.")
 
@@ -309,6 +313,20 @@ class Hands:
         if isinstance(step, Measure) and not any(state.values(item.id) for item in step.fields):
             return "unmeasured" if not any(item.required for item in step.fields) else ""
         return ""
+
+    def _cannot_be(self) -> str:
+        """Why no tube can have the readings it is about to be left with; empty when one can, or none is measured."""
+        if self.live.record.kind != "tube" or not isinstance(self.live.state.step, Measure):
+            return ""
+        try:
+            gauge = tube_gauge(self.live.state, self.settings.tape_error_mm)
+        except CraftError as error:
+            return str(error)
+        if gauge is None:
+            return ""
+        from hosewright.craft.doubts import impossible
+
+        return impossible(gauge)
 
     def do_step_back(self) -> None:
         """Back to the step before."""

@@ -6,6 +6,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from hosewright.craft.errors import CraftError
+from hosewright.prints.findings import on_foot_words
 from hosewright.session.results import tube_gauge, wash_change
 from hosewright.session.words import label_of
 
@@ -99,7 +100,15 @@ def far_off_words(state: State, field: str, strike: str = "Ctrl+X") -> str:
     times = max(last, median(others)) / min(last, median(others))
     if times < FAR_OFF:
         return ""
+    from hosewright.craft.doubts import CM_PER_INCH, UNIT_SLIP_BAND
+
     way = "larger" if last > median(others) else "smaller"
+    if abs(times / CM_PER_INCH - 1) <= UNIT_SLIP_BAND:
+        typed, meant = ("cm", "inches") if way == "smaller" else ("inches", "cm")
+        return (
+            f"That is {times:.1f} times {way} than the other readings, as if {meant} had been taken for {typed}: type "
+            f"the unit behind the number. {strike} strikes this one out."
+        )
     return f"That is {times:.1f} times {way} than the other readings. If it is a slip, {strike} strikes it out."
 
 
@@ -132,8 +141,9 @@ def gauge_words(live: Live, settings: Settings) -> str:
             if percent is not None
         ),
         *doubt_words(live, gauge),
+        on_foot_words(live.record, live.state, numbers["circumference_mm"], settings.length_unit),
     ]
-    return "\n".join(lines)
+    return "\n".join(line for line in lines if line)
 
 
 def doubt_words(live: Live, gauge: Gauge) -> tuple[str, ...]:

@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from hosewright.logbook.records import Wearer
 
 
+NO_GIRTH = "Nobody's girth was asked for, so nothing is said of the fit round: choose a wearer whose ball was measured."
+
+
 @dataclass(frozen=True, slots=True)
 class Fit:
     """Lines, notes, and the cylinders in columns; no columns without a girth."""
@@ -78,7 +81,7 @@ def fit_round(
     round_ = knit.circumference
     lines: list[Line] = [("Round", f"{show_length(nominal(round_), unit)} {error_words(error(round_), unit)}")]
     if wearer is None:
-        return Fit(tuple(lines))
+        return Fit(tuple(lines), (NO_GIRTH,))
     sex = wearer.sized_as or None
     width = size.width_for(sex) if size and sex else None
     girth = best_girth(wearer.ball_girth_mm, foot_mm, sex or "men", width) if wearer.ball_girth_mm or sex else None
@@ -97,6 +100,8 @@ def fit_round(
     here = next(fit for fit in choice.fits if fit.cylinder == knit.fit_cylinder)
     lines.append(("Ease round", f"{here.ease * 100:.0f} %, {here.verdict}"))
     nearer = [] if choice.best is here else [f"Nearer the girth: {choice.best.words}"]
+    if choice.none_goes_on:
+        nearer = ["None of your cylinders goes on over this heel."]
     return Fit(tuple(lines), (*notes, here.words, *nearer, *choice.notes), table)
 
 

@@ -55,6 +55,7 @@ class FreshStartScreen(StartScreen):
         self.kind: Literal["search", "tube"] = kind
         self.heading = _TITLES[kind]
         self._filled_dial = ""
+        self._proposed: str | None = None  # the cylinder last used on the machine chosen
         self._dial_says = self._lot_says = ""
 
     def lay_out(self) -> None:
@@ -72,6 +73,16 @@ class FreshStartScreen(StartScreen):
         """What stands on the shelf."""
         return {"machine": self.known.machines, "cylinder": self.known.cylinders, "yarn": self.known.yarns}
 
+    def better(self, wanted: dict[str, str | None], unchosen: set[str]) -> None:
+        """Of the cylinders the one that was last used on the machine."""
+        if "cylinder" in unchosen:
+            self._proposed = self._last_on(wanted.get("machine")) or wanted["cylinder"]
+            wanted["cylinder"] = self._proposed
+
+    def _last_on(self, machine: str | None) -> str | None:
+        last = self.known.last_on.get(machine or "")
+        return next((item.id for item in self.known.cylinders if item.id == last), None)
+
     def _thing(self, name: str) -> Any:
         chosen = self.picks[name].chosen
         return next((item for item in self.things()[name] if item.id == chosen), None)
@@ -85,6 +96,10 @@ class FreshStartScreen(StartScreen):
 
     def was_chosen(self, name: str) -> None:
         """Another machine, cylinder or yarn: another dial. With a lot or without one: what that means."""
+        cylinder = self.picks["cylinder"]
+        if name == "machine" and self._proposed and cylinder.chosen == self._proposed:
+            self._proposed = self._last_on(self.picks["machine"].chosen) or self._proposed
+            cylinder.pick.value = self._proposed
         if name != "lot":
             self._set_dial()
         if name in ("yarn", "lot"):

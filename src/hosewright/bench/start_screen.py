@@ -67,6 +67,9 @@ class StartScreen(Shielded, Screen["SessionRecord | None"]):
     def things(self) -> Mapping[str, tuple[Any, ...]]:
         """What can be chosen, by the name of the line."""
 
+    def better(self, wanted: dict[str, str | None], unchosen: set[str]) -> None:
+        """Put something better than the last used in ``wanted`` where nobody chose: for the ``unchosen`` names."""
+
     @abstractmethod
     def fill(self, wanted: Mapping[str, str | None]) -> None:
         """Fill the lists with what there is, ``wanted`` being chosen."""
@@ -125,9 +128,9 @@ class StartScreen(Shielded, Screen["SessionRecord | None"]):
             return
         once, self._at_first = self._at_first, {}  # after that it is the knitter who chooses
         wanted = {name: row.chosen for name, row in self.picks.items()} | once | dict(chosen or {})
-        for name, items in self.things().items():
-            if wanted.get(name) is None and items:
-                wanted[name] = items[0].id
+        last = {name: items[0].id for name, items in self.things().items() if wanted.get(name) is None and items}
+        wanted |= last
+        self.better(wanted, set(last))
         self.fill(wanted)
 
     def offer_set_up(self, machine: Machine | None, yarn: Yarn | None, like: SessionRecord | None = None) -> None:

@@ -110,7 +110,7 @@ def start(screen: Screen[SessionRecord | None], make: Callable[[], SessionRecord
         screen.app.notify(str(error), title="Not started", severity="error", markup=False)
     else:
         if taken:
-            ask = Ask(taken, "start anyway", "not yet")
+            ask = Ask(taken, "start it", "not yet")
             screen.app.push_screen(ask, answered)
         else:
             screen.dismiss(record)

@@ -14,12 +14,30 @@ if TYPE_CHECKING:
 
 
 RATIO_BAND = (1.1, 1.5)
+USUAL = 1.3
 TIGHTNESS_BAND = (1.0, 1.7)
 LOOP_BAND_MM = (5.0, 30.0)
 RELAXATION_BAND = (-35.0, 20.0)
 UNIT_SLIP_BAND = 0.15
 CM_PER_INCH = 2.54
 SPREAD_WORTH_SAYING = 2.0
+STITCHES_AN_INCH = (3.0, 25.0)
+ROWS_AN_INCH = (4.0, 40.0)
+MOST_APART = 1.5  # times
+
+
+def impossible(gauge: Gauge) -> str:
+    """Why no tube of a sock machine can have this gauge, in a sentence; empty when one can."""
+    numbers = gauge.as_numbers()
+    for what, band in (("stitches", STITCHES_AN_INCH), ("rows", ROWS_AN_INCH)):
+        each = numbers[f"{what}_per_in"]
+        if not band[0] <= each <= band[1]:
+            return f"{each:.1f} {what} an inch cannot be: a sock machine gives from {band[0]:g} to {band[1]:g}."
+    for readings, what in ((gauge.lengths, "lengths"), (gauge.flat_widths, "widths")):
+        low, high = min(readings.values_mm), max(readings.values_mm)
+        if high > MOST_APART * low:
+            return f"The {what} cannot all be of one tube: {show_length(low, 'mm')} and {show_length(high, 'mm')}."
+    return ""
 
 
 def doubts(
@@ -53,6 +71,16 @@ def _ratio_doubt(gauge: Gauge) -> str:
     if low <= ratio <= high:
         return ""
     start = f"Rows to stitches is {ratio:.2f}, where a plain washed tube gives about 1.3 ({low} to {high})"
+    if low <= ratio * CM_PER_INCH <= high and abs(ratio * CM_PER_INCH - USUAL) < abs(ratio * 2 - USUAL):
+        return (
+            f"{start}: centimetres may have been taken for inches in the length, or inches for centimetres in the "
+            f"width; type the unit behind each number."
+        )
+    if low <= ratio / CM_PER_INCH <= high and abs(ratio / CM_PER_INCH - USUAL) < abs(ratio / 2 - USUAL):
+        return (
+            f"{start}: inches may have been taken for centimetres in the length, or centimetres for inches in the "
+            f"width; type the unit behind each number."
+        )
     if low <= ratio / 2 <= high:
         return (
             f"{start}: the circumference may have been typed as the flat width, "
@@ -63,13 +91,14 @@ def _ratio_doubt(gauge: Gauge) -> str:
             f"{start}: the flat width may have been given as if it were the way round, or half the slots had no "
             f"needle in work; measure straight across the flat tube and count the needles that knitted."
         )
+    slots = f"{gauge.slots} slots may not be this tube's (about {gauge.slots * ratio / USUAL:.0f} would fit)"
     if ratio > high:
         return (
-            f"{start}: the tube may have been stretched sideways, or separator rows counted as working rows; "
-            f"lay it flat without pulling and measure and count again."
+            f"{start}: the tube may have been stretched sideways, separator rows counted as working rows, or "
+            f"{slots}; lay it flat without pulling, and measure and count again."
         )
     return (
-        f"{start}: the length may have been stretched or take in separator rows, or needles were out of work; "
+        f"{start}: the length may have been stretched or take in separator rows, needles were out of work, or {slots}; "
         f"lay the tube flat without pulling, measure the working rows only and count the needles that knitted."
     )
 

@@ -85,6 +85,32 @@ class CylinderChoice:
     wanted_mm: float
     notes: tuple[str, ...]
 
+    @property
+    def none_goes_on(self) -> bool:
+        """Whether every cylinder is too small to pass over the heel, so that there is none to use."""
+        return all(fit.verdict == "will not go on" for fit in self.fits)
+
+
+def trial_words(trial: str, round_mm: float, girth_mm: float | None, unit: str = "in", *, verdicts: bool = True) -> str:
+    """What a tube's trial on the foot says beside the tape: ``girth_mm`` is that foot's ball girth, None if unknown.
+
+    ``verdicts``: a foot at risk is told none.
+    """
+    if girth_mm is None:
+        return f"On the foot: {trial}. That foot's ball girth is not known, so it is held against no tape."
+    ease = 1 - round_mm / girth_mm
+    less = "less" if ease >= 0 else "more"
+    way = f"{abs(ease) * 100:.0f} % {less} round than the foot's {show_length(girth_mm, unit)}"
+    if not verdicts:
+        return f"On the foot: {trial}. The tube is {way}."
+    by_tape = verdict_for(ease, None)
+    if trial == by_tape or (by_tape == "snug" and trial != "loose"):
+        return f"On the foot: {trial}, as the tape says too: it is {way}."
+    return (
+        f"On the foot: {trial}, though by the tape it would be {by_tape}: it is {way}. The foot decides; measure the "
+        "girth and the flat width once more."
+    )
+
 
 def wanted_circumference(girth_mm: float, ease: float = PLAIN_EASE) -> float:
     """Sock circumference wanted, mm: girth x (1 - ease). Ease 0.10 for plain knitting. Raises CraftError."""
@@ -224,6 +250,8 @@ def _best(
             return own, (f"The tube was {trial} and no other cylinder helps: {other} slots, or another dial position.",)
     left = tuple(fit for fit in left if fit.verdict != "will not go on") or left
     best = min(left, key=lambda fit: abs(nominal(fit.circumference) - wanted))
+    if best.verdict == "will not go on":
+        return best, ("Crank on more slots than any of these, or at a dial position further down, and measure again.",)
     notes = []
     if not best.measured:
         notes.append("The best cylinder is a prediction: crank a short tube on it before the sock.")

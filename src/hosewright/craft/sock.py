@@ -26,7 +26,7 @@ from hosewright.craft.routes import (
 )
 from hosewright.craft.shoes import LONGEST_FOOT_MM
 from hosewright.craft.slots import check_slots
-from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short
+from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short, unlikely_notes
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, default_left_in_work
 
 if TYPE_CHECKING:
@@ -121,6 +121,8 @@ def plan_sock(
     leg = rate * leg_mm
     sections = _sections(slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe)
     around = slots / as_measured(stitches_per_mm)
+    foot_mm = None if foot_length_mm is None else nominal(foot_length_mm)
+    notes += unlikely_notes(slots, chosen.rows, nominal(around), foot_mm)
     notes += shape_notes(slots, heel, toe, extra_heel_rows, chosen, rate, unit)
     notes += cuff.notes if cuff is not None else ()
     turned = depth_rows(heel) + depth_rows(toe)

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 LEAST_FOOT_ROWS = 1
 MOST_UNASKED_PASSES = 6
+FEW_FOOT_ROWS = 10
+LIKELY_SLOTS = (40, 120)
+WIDE_FOR_ITS_FOOT = 1.15
 
 
 def too_short(route: Route, rate: Measured, heel: Turning, toe: Turning, ease_mm: float, unit: str) -> str:
@@ -84,6 +87,27 @@ def slit(passes: int) -> str:
     if passes <= MOST_UNASKED_PASSES:
         return said
     return f"{said} More than {MOST_UNASKED_PASSES} is a lot: did you mean so many? Fewer left in work open none."
+
+
+def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float | None) -> tuple[str, ...]:
+    """What is likely a slip: few rows of foot, a slot count few machines have, a foot small beside the cylinder.
+
+    ``round_mm`` is how far round the sock is, ``foot_mm`` the foot's length where that is known. Raises CraftError.
+    """
+    notes = []
+    if foot_rows < FEW_FOOT_ROWS:
+        notes.append(
+            f"Only {foot_rows} row{'s' * (foot_rows != 1)} of foot are left between heel and toe: check the length and "
+            "its unit, or take a cylinder with fewer slots."
+        )
+    if not LIKELY_SLOTS[0] <= slots <= LIKELY_SLOTS[1]:
+        notes.append(f"{slots} slots is an unlikely number for a sock machine: count them once more.")
+    if foot_mm is not None and round_mm > foot_mm * WIDE_FOR_ITS_FOOT:
+        notes.append(
+            f"{show_length(round_mm, 'mm')} round is far too wide for a foot {show_length(foot_mm, 'mm')} long: check "
+            "the size, or take a cylinder with fewer slots."
+        )
+    return tuple(notes)
 
 
 def narrowing_notes(route: Route, rate: Measured, turned: int, *, learnt: bool = False) -> tuple[str, ...]:

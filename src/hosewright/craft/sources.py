@@ -63,6 +63,10 @@ SOURCES: dict[str, Source] = {
     "doubts.RATIO_BAND": Source(
         "Our band about Kc / Kw, 1.29 to 1.32 in each of the three states in `loops.STATES`.", "ours"
     ),
+    "doubts.USUAL": Source("Kc / Kw, 1.29 to 1.32 in each of the three states in `loops.STATES`.", "computed"),
+    "doubts.STITCHES_AN_INCH": _BAND,
+    "doubts.ROWS_AN_INCH": _BAND,
+    "doubts.MOST_APART": _BAND,
     "doubts.TIGHTNESS_BAND": Source(
         "Our band: plain worsted fabric has 1.4 to 1.5 (Spencer, Knitting Technology, 3rd ed. 2001, p. 282, as "
         "quoted), and sock tubes run looser.",
@@ -184,6 +188,12 @@ SOURCES: dict[str, Source] = {
     "sock.MOST_LENGTH_MM": _LIMIT,
     "sock.MOST_EXTRA_HEEL_ROWS": _LIMIT,
     "sock_words.LEAST_FOOT_ROWS": _LIMIT,
+    "sock_words.FEW_FOOT_ROWS": _BAND,
+    "sock_words.LIKELY_SLOTS": _BAND,
+    "sock_words.WIDE_FOR_ITS_FOOT": Source(
+        "Our band: a foot's ball girth is near its length (see `feet.BALL_ON_LENGTH`), and a sock is less than that.",
+        "ours",
+    ),
     "stock.MG_PER_G": Source("Definition of the milligram.", "exact"),
     "stock.MOST_MG": _LIMIT,
     "stock.LABEL_SHARE": Source(

@@ -34,7 +34,8 @@ BallVerdict = Literal["enough", "not enough", "too close to call"]
 
 @dataclass(frozen=True, slots=True)
 class YarnNeed:
-    """Working yarn in metres and grams; ``enough`` and ``ball`` are None when the yarn or the ball is not known.
+    """Working yarn in metres and grams; ``enough`` and ``ball`` are None when the yarn or the ball is not known,
+    ``enough`` also when it is too close to call.
 
     ``sections`` and ``section_grams`` are for one sock. ``safe_metres`` and ``safe_grams`` are the pair's with margin
     and tails; ``chance_enough`` is the probability that the ball holds the pair, without them.
@@ -105,9 +106,9 @@ def yarn_for(
         _check_ball(ball_g)
     if grams is not None and ball_g is not None:
         need = measured(grams, grams * share)
-        enough = grams <= ball_g
         chance = _chance_under(need, ball_g)
         verdict = _ball_verdict(need, ball_g)
+        enough = None if verdict == "too close to call" else verdict == "enough"
         notes.append(_ball_note(verdict, grams, ball_g))
     return YarnNeed(
         parts, sock, pair, pair * share, grams, enough, tuple(notes),

@@ -102,6 +102,7 @@ def _value(found: re.Match[str], text: str, what: str) -> Fraction:
             raise CraftError(f"The {what} {quoted(text)} has a fraction of one or more: type it like 5 7/8 or 5.25.")
         return int(found["whole"]) + part
     if found["over"] is not None:
+        _refuse_two_in_one(found["over"], found["under"], text, what)
         return Fraction(int(found["over"]), int(found["under"]))
     decimal: str = found["decimal"]
     if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", decimal):
@@ -110,6 +111,16 @@ def _value(found: re.Match[str], text: str, what: str) -> Fraction:
             f"type {decimal.replace(',', '')} or {decimal.replace(',', '.')}."
         )
     return Fraction(decimal.replace(",", "."))
+
+
+def _refuse_two_in_one(over: str, under: str, text: str, what: str) -> None:
+    """Raise CraftError for “45/8”, which is likely 4 5/8 without its space and could be 5.625."""
+    whole, top = over[:-1], over[-1]
+    if len(over) > 1 and 0 < int(top) < int(under) and int(whole):
+        raise CraftError(
+            f"The {what} {quoted(text)} could be read two ways: type {int(whole)} {top}/{under} or "
+            f"{show_number(round(int(over) / int(under), 4))}."
+        )
 
 
 def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: float = 5000.0) -> float:

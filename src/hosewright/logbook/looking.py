@@ -70,9 +70,9 @@ def on_machine(store: Store, machine_id: str) -> str:
     if not found:
         return ""
     if len(found) == 1:
-        return f"{found[0]} is on this machine already: take it off, or start anyway?"
+        return f"{found[0]} is on this machine already. Start another beside it?"
     others = "another" if len(found) == 2 else f"{len(found) - 1} others"
-    return f"{found[0]} and {others} are on this machine already: take them off, or start anyway?"
+    return f"{found[0]} and {others} are on this machine already. Start one more beside them?"
 
 
 def next_open(store: Store, session_id: str) -> str | None:
@@ -190,6 +190,19 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
     starts = [start for line, start in lately if line.status != "abandoned"]
     yield from _pairs_to_begin(promised, begun & plans.keys(), starts)
     yield from _to_try_on(store, socks, {one["id"] for one in promises if one["handed_over"]})
+    yield from _another(socks, {(plans[one]["yarn"], plans[one]["cylinder"]) for one in plans.keys() - begun}, yarns)
+
+
+def _another(
+    socks: list[tuple[SessionLine, dict[str, Any]]], planned: set[tuple[str, str]], yarns: dict[str, dict[str, Any]]
+) -> Iterator[Suggestion]:
+    """The next sock from a gauge that a finished pair has proven, where none is ``planned`` in its yarn already."""
+    said = set(planned)
+    for line, start in socks:
+        pair = _pair(start)
+        if line.status == "finished" and start["twin_of"] and pair not in said and pair[0] in yarns:
+            said.add(pair)
+            yield Suggestion("plan", f"{yarns[pair[0]]['name']}: a pair has proven its gauge, plan the next sock")
 
 
 def _pairs_to_begin(

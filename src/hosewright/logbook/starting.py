@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft.errors import CraftError
@@ -30,13 +30,17 @@ NO_SET_UP: Mapping[str, Any] = {}
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What the logbook knows that a start can use, the last used first."""
+    """What the logbook knows that a start can use, the last used first.
+
+    ``last_on``: the cylinder last used on a machine, both by id.
+    """
 
     machines: tuple[Machine, ...]
     cylinders: tuple[Cylinder, ...]
     yarns: tuple[Yarn, ...]
     plans: tuple[Plan, ...]
     newest: SessionRecord | None
+    last_on: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +75,7 @@ def known(book: Logbook) -> Known:
         _used_first(book.shelf(Yarn), [record.yarn.id for record in records]),
         tuple(reversed(book.shelf(Plan))),
         records[0] if records else None,
+        {record.machine.id: record.cylinder.id for record in reversed(records)},
     )
 
 

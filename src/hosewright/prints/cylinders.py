@@ -22,7 +22,7 @@ def cylinder_rows(choice: CylinderChoice, unit: str = "in") -> list[tuple[str, .
     """Each cylinder under HEADINGS, the best one marked; the stretches on ball and heel in % of what it is relaxed."""
     return [
         (
-            _named(fit, best=fit is choice.best),
+            _named(fit, best=fit is choice.best and not choice.none_goes_on),
             _round(fit, unit),
             _known(fit),
             f"{fit.ease * 100:.0f} %",
@@ -39,7 +39,7 @@ def short_cylinder_rows(choice: CylinderChoice, unit: str = "in", *, verdicts: b
     rows: list[tuple[str, ...]] = []
     for fit in choice.fits:
         said = fit.verdict if verdicts else ""
-        name = _named(fit, best=verdicts and fit is choice.best)
+        name = _named(fit, best=verdicts and fit is choice.best and not choice.none_goes_on)
         rows.append((name, _round(fit, unit), _known(fit), f"{fit.ease * 100:.0f} %", said))
     return rows
 
@@ -63,7 +63,9 @@ def _round(fit: CylinderFit, unit: str) -> str:
 
 def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:
     """The circumference looked for, the cylinder to use, and how well its own is known."""
-    best = choice.best
+    best, wanted = choice.best, f"Wanted: {show_length(choice.wanted_mm, unit)} round."
+    if choice.none_goes_on:
+        return f"{wanted} None of these goes on over this heel."
     spread = error(best.circumference)
     sure = f" to {error_words(spread, unit)}" if spread >= SHOWN_MM else ""
-    return f"Wanted: {show_length(choice.wanted_mm, unit)} round. To use: {best.cylinder.label}, {_known(best)}{sure}."
+    return f"{wanted} To use: {best.cylinder.label}, {_known(best)}{sure}."

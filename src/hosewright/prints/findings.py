@@ -103,17 +103,29 @@ def _stitch_size(state: State) -> list[str]:
 
 
 def _tube(record: SessionRecord, state: State, unit: str, tape_mm: float) -> list[str]:
-    lines = []
+    lines, round_mm = [], None
     try:
         gauge = tube_gauge(state, tape_mm)
         if gauge is not None:
             lines = _gauge_lines(gauge, record, state, unit)
+            round_mm = gauge.as_numbers()["circumference_mm"]
     except CraftError as error:
         lines = [f"- The gauge cannot be worked out: {error}"]
+    on_foot = on_foot_words(record, state, round_mm, unit)
+    return [*lines, f"- {on_foot}"] if on_foot else lines
+
+
+def on_foot_words(record: SessionRecord, state: State, round_mm: float | None, unit: str) -> str:
+    """How a tube of this round sat on the foot, beside that foot's tape; empty when it was not tried on."""
     on_foot = choice(state, "on-foot")
-    if on_foot is not None:
-        lines.append(f"- On the foot the tube was {on_foot}.")
-    return lines
+    if on_foot is None:
+        return ""
+    if round_mm is None:
+        return f"On the foot: {on_foot}."
+    from hosewright.craft.fit import trial_words
+
+    girth = record.wearer.ball_girth_mm if record.wearer else None
+    return trial_words(on_foot, round_mm, girth, unit, verdicts=not (record.wearer and record.wearer.caution))
 
 
 def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -> list[str]:

@@ -58,8 +58,8 @@ def run(argv: list[str]) -> int:
     notes = [*(fit.words for fit in choice.fits), *choice.notes]
     answer = {
         "wanted_mm": choice.wanted_mm,
-        "best_slots": choice.best.cylinder.slots,
-        "cylinders": [_fit(fit, best=fit is choice.best) for fit in choice.fits],
+        "best_slots": None if choice.none_goes_on else choice.best.cylinder.slots,
+        "cylinders": [_fit(fit, best=fit is choice.best and not choice.none_goes_on) for fit in choice.fits],
         "notes": notes,
     }
     lines = [wanted_words(choice, unit), "", *aligned([HEADINGS, *cylinder_rows(choice, unit)]), *sentences(notes)]

@@ -85,7 +85,7 @@ def _measure(args: Namespace, have: Usual) -> Gauge:
 
 
 def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tuple[str, ...]:
-    from hosewright.craft.doubts import doubts
+    from hosewright.craft.doubts import doubts, impossible
     from hosewright.craft.measured import error, nominal
     from hosewright.craft.yarn import read_count
 
@@ -100,7 +100,8 @@ def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tupl
         said += yarn_per_stitch(gauge.loop_length_mm, tex, gauge.mass_per_stitch_g, gauge.scale_share).notes
     percent = {what: nominal(change) for what, change in changes.items()}
     found = doubts(gauge, tex, percent.get("length"), percent.get("width"))
-    return (*said, *(doubt for doubt in found if doubt not in said))
+    cannot_be = impossible(gauge)
+    return (*((cannot_be,) if cannot_be else ()), *said, *(doubt for doubt in found if doubt not in said))
 
 
 def _changes(args: Namespace, gauge: Gauge, have: Usual) -> dict[str, Measured]:

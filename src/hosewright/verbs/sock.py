@@ -54,6 +54,7 @@ def run(argv: list[str]) -> int:
         notes += [*shared, need.safe_words]
     if ball is not None and metres is None:
         notes.append("Whether a ball is enough is not known without the yarn: type --m-per-100g as its label has it.")
+    notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
     answer = _answer(plan, need) | more_answer(plan, need, schedule) | lies | share | {"notes": notes}
@@ -172,6 +173,6 @@ def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
         f"Stitches in a sock: {plan.stitches_per_sock}.",
         f"Circumference: {show_length(plan.circumference_mm, unit)}{sure}.",
     ]
-    if need.grams_per_pair is not None and need.enough is None:
+    if need.grams_per_pair is not None and need.ball is None:
         whole.append(f"A pair weighs about {need.grams_per_pair:.0f} g.")
     return [*aligned(rows), "", *whole]
