@@ -167,9 +167,10 @@ def test_check_finds_what_does_not_add_up(capsys: pytest.CaptureFixture[str]) ->
 
 def _rescued(capsys: pytest.CaptureFixture[str], source: Path, target: Path) -> tuple[dict[str, list[str]], Logbook]:
     before = source.read_bytes()
-    out, _ = _said(capsys, "rescue", str(source), "--to", str(target), "--json")
+    code = main(["logbook", "rescue", str(source), "--to", str(target), "--json"])
     assert source.read_bytes() == before
-    found: dict[str, list[str]] = json.loads(out)
+    found: dict[str, list[str]] = json.loads(capsys.readouterr().out)
+    assert code == (1 if found["lost"] else 0)
     return found, Logbook(target)
 
 
@@ -199,8 +200,10 @@ def test_rescue_keeps_what_comes_before_the_break(
     assert sorted(found["sessions"]) == [SEARCH, TUBE]
     assert found["lost"] == [
         "revision 1 of yarn yarn-blue on the shelf cannot be read.",
-        f"session {TUBE}: only its first 8 events can be read.",
-        f"session {SOCK}: its start cannot be read.",
+        f"session {TUBE}: event 9 is missing, so 55 behind have no place; 55 events of it are written to "
+        f"{tmp_path / 'new-session-2-events.json'}.",
+        "session number 3: its start cannot be read, and no backup has it; 1 event of it is written to "
+        f"{tmp_path / 'new-session-3-events.json'}.",
     ]
     line = book.store.find(TUBE)
     assert len(list(book.store.entries(line.n))) == 8
@@ -227,7 +230,7 @@ def test_rescue_reads_round_destroyed_pages(capsys: pytest.CaptureFixture[str], 
 
     found, rescued = _rescued(capsys, source, tmp_path / "new.sqlite")
     assert {SEARCH, TUBE, SOCK} <= set(found["sessions"])
-    assert any("only its first" in loss for loss in found["lost"])
+    assert any("are missing, so" in loss for loss in found["lost"])
     assert rescued.store.faults() == []
     rescued.close()
     heard = _said(capsys, "check", code=1)

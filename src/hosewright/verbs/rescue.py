@@ -270,7 +270,9 @@ def _bring_session(sources: Sequence[_Source], book: Logbook, n: int, found: Res
     found.sessions.append(pieces.record.id)
     behind = [entry for seq, entry in sorted(pieces.entries.items()) if seq > len(entries)]
     if behind:
-        more = f"event {len(entries) + 1} is missing, so {len(behind)} behind it have no place"
+        first, last = len(entries) + 1, behind[0].seq - 1
+        missing = f"event {first} is" if first == last else f"events {first} to {last} are"
+        more = f"{missing} missing, so {len(behind)} behind have no place"
         found.lost.append(f"{name}: {more}{_set_aside(book, n, behind)}.")
     elif _knew_more(sources, n, len(entries)):
         found.lost.append(f"{name}: only its first {len(entries)} events can be read.")
@@ -347,4 +349,5 @@ def _set_aside(book: Logbook, n: int, entries: Iterable[Entry]) -> str:
         return ""
     path = book.path.with_name(f"{book.path.stem}-session-{n}-events.json")
     write_new(path, json.dumps(told, indent=1) + "\n")
-    return f"; {len(told)} events of it are written to {path}"
+    number = "1 event of it is" if len(told) == 1 else f"{len(told)} events of it are"
+    return f"; {number} written to {path}"
