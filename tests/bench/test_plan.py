@@ -18,7 +18,7 @@ from hosewright.bench.plan_working import CAUTION, work_out
 from hosewright.craft.dial import Dial
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
-from hosewright.logbook.planned import turnings
+from hosewright.logbook.planned import sections, steps, turnings
 from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
 
@@ -249,6 +249,21 @@ def test_a_plan_keeps_which_plain_passes_there_are(plain: PlainPasses, passes: i
     heel, toe = turnings(plan)
     assert (heel.count, toe.count) == (passes, passes)
     assert toe.carrier == heel.ends == ("left" if passes % 2 == 0 else "right")
+
+
+def test_a_part_row_is_typed_kept_and_made_into_steps() -> None:
+    typed = Typed(tube="6 in", part="12")
+    worked = work_out(typed, knit(), FITS)
+    assert any(note.startswith("12 stitches lead into the heel and 60 complete it afterwards") for note in worked.notes)
+    plan = to_plan("socks", typed, knit(), FITS, worked)
+    assert Plan.model_validate_json(plan.model_dump_json()).part_row == 12
+    assert (
+        plan.parts
+        == to_plan("socks", Typed(tube="6 in"), knit(), FITS, work_out(Typed(tube="6 in"), knit(), FITS)).parts
+    )
+    named = {step.id: step for step in steps(plan, sections(plan))}
+    assert [named[name].stitches for name in ("heel-in", "heel-out", "toe-in", "toe-out")] == [12, 60, 12, 60]  # type: ignore[union-attr]
+    assert "part" in work_out(Typed(tube="6 in", part="72"), knit(), None).problems
 
 
 def test_each_way_of_lowering_says_what_it_does_to_the_holes() -> None:

@@ -159,6 +159,16 @@ def test_how_the_heel_is_turned(answer: Callable[..., dict[str, Any]]) -> None:
     assert found["sections"][0] == {"name": "hem", "kind": "rows", "count": 20, "stitches": 1440}
 
 
+def test_a_part_row_changes_no_count_and_says_its_stitches(answer: Callable[..., dict[str, Any]]) -> None:
+    whole, part = answer(*TUBE), answer(*TUBE, "--part-row", "20")
+    assert (whole["part_row"], part["part_row"]) == (0, 20)
+    assert part["sections"] == whole["sections"]
+    assert part["stitches_per_sock"] == whole["stitches_per_sock"]
+    assert any(
+        note.startswith("20 stitches lead into the heel and 52 complete it afterwards") for note in part["notes"]
+    )
+
+
 @pytest.mark.parametrize(("typed", "more"), [([], 0), (["before"], 1), (["after"], 1), (["both"], 2)])
 def test_plain_passes_before_after_or_both(answer: Callable[..., dict[str, Any]], typed: list[str], more: int) -> None:
     plain = answer(*TUBE, "--left-in-work", "12", *(["--plain-passes", *typed] if typed else []))

@@ -18,7 +18,7 @@ from hosewright.logbook.tubes import measured_tube
 from hosewright.logbook.verdicts import worn_by
 from hosewright.places import shipped_folder
 from hosewright.session.events import Confirmed, Measured
-from hosewright.session.steps import CountPasses
+from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import crank_to, cylinder, drive, machine, measure_tube, record, yarn
 
 if TYPE_CHECKING:
@@ -208,7 +208,7 @@ def test_an_unmeasured_tube_is_none(book: Logbook) -> None:
 
 
 def test_a_sock_is_turned_from_the_end_where_the_machine_s_carrier_comes_in(book: Logbook) -> None:
-    old = Machine.model_validate({"id": "old-one", "name": "Old one"})
+    old = Machine.model_validate({"id": "old-one", "name": "Old one", "clicks_per_turn": 4})
     assert (old.heel_half, old.carrier_turns, old.carrier_in) == ("", "", "left")
     other = machine().model_copy(update={"heel_half": "away from you", "carrier_turns": "anticlockwise"})
     for item in (other, cylinder(), yarn()):
@@ -216,3 +216,21 @@ def test_a_sock_is_turned_from_the_end_where_the_machine_s_carrier_comes_in(book
     live = book.start(starting.first_sock(book, plan(), 8))
     carriers = {step.id: step.carrier for step in live.state.head.steps if isinstance(step, CountPasses)}
     assert carriers == {"heel": "right", "toe": "right"}
+
+
+def test_a_twin_has_the_split_rows_of_its_first_sock_again(book: Logbook) -> None:
+    for item in (machine(), cylinder(), yarn()):
+        book.keep(item)
+    split = plan(part_row=20)
+    first = book.start(starting.first_sock(book, split, 8))
+    crank_to(first, "graft")
+    foot = next(step for step in first.state.head.steps if step.id == "foot")
+    assert isinstance(foot, CountRows)
+    assert foot.target == first.state.count_of("foot") == 20
+    found = starting.firsts(book, split)
+    assert [(part.name, part.count) for part in planned.sections(split, found[0].state)] == [
+        (part.name, part.count) for part in split.parts
+    ]
+    twin = starting.twin(book, found[0], 8)
+    assert [step.id for step in twin.steps] == [step.id for step in first.state.head.steps]
+    assert [step for step in twin.steps if step.id == "foot"] == [foot]

@@ -41,9 +41,9 @@ def plan(cuff: Cuff | None) -> SockPlan:
     )
 
 
-def sock(cuff: Cuff | None) -> tuple[Step, ...]:
+def sock(cuff: Cuff | None, part_row: tuple[int, int] = (0, 0)) -> tuple[Step, ...]:
     made = plan(cuff)
-    return sock_steps(made.sections, made.heel, made.toe, cuff=cuff, dial_changes=((10, 32),))
+    return sock_steps(made.sections, made.heel, made.toe, cuff=cuff, dial_changes=((10, 32),), part_row=part_row)
 
 
 def string() -> tuple[Step, ...]:
@@ -56,6 +56,7 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     "search": ("search", search_steps()),
     "tube": ("tube", tube_steps()),
     **{f"sock, {name}": ("sock", sock(cuff)) for name, cuff in CUFFS.items()},
+    "sock, part rows": ("sock", sock(None, (20, 52))),
     "string": ("string", string()),
 }
 

@@ -51,7 +51,7 @@ LAYOUT = (
     ("", ("gauge", "wearer")),
     ("Foot", ("tube", "foot", "ease")),
     ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "shaped", "ankle", "calf")),
-    ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain")),
+    ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "part")),
     ("", ("name",)),
 )
 _LINES = (
@@ -65,6 +65,7 @@ _LINES = (
     ("calf", "Calf girth", "at the widest"),
     ("left", "Left in work", "a third is usual"),
     ("toe", "Toe's left", "as the heel when empty"),
+    ("part", "Into the heel", "stitches; best is 0"),
     ("deeper", "Rows deeper", "1 to 50"),
     ("name", "Name", ""),
 )

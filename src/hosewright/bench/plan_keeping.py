@@ -47,6 +47,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         toe_left_in_work=sock.toe.left_in_work,
         lowering=typed.lowering,
         plain_passes=typed.plain_passes,
+        part_row=values.part_row,
         cuff=_kept(values.cuff),
         extra_heel_rows=made.extra_heel_rows,
         extra_heel_passes=sock.heel.extra_passes,

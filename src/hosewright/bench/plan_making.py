@@ -71,6 +71,7 @@ def make_sock(
         cuff=values.cuff,
         extra_heel_rows=extra_rows,
         extra_heel_passes=heel.extra_passes,
+        part_row=values.part_row,
         correction=correction,
     )
     schedule, told = _schedule(values, knit, wearer, sock) if typed.shaped else ((), ())

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 CuffChoice = Literal["none", "hem", "picot", "rolled", "mock", "mock-single", "ribber", "ribber-selvedge"]
 Deepen = Literal["none", "rows", "passes", "needles"]
 
-FIELDS = ("tube", "foot", "ease", "pattern", "rows", "leg", "ankle", "calf", "left", "toe", "deeper")
+FIELDS = ("tube", "foot", "ease", "pattern", "rows", "leg", "ankle", "calf", "left", "toe", "deeper", "part")
 HUNG = ("hem", "picot", "mock")
 RIBBED = ("mock", "mock-single", "ribber", "ribber-selvedge")
 USUAL_CUFF_ROWS = 16
@@ -48,6 +48,7 @@ class Typed:
     calf: str = ""
     left: str = ""
     toe: str = ""
+    part: str = ""
     deepen: Deepen = "none"
     deeper: str = ""
     lowering: Lowering = "far"
@@ -77,6 +78,7 @@ class Values:
     calf_mm: float | None
     left: int | None
     toe_left: int | None
+    part_row: int
     deeper: int
 
 
@@ -105,11 +107,12 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
     calf = read("calf", girth("calf")) if typed.shaped else None
     left = read("left", lambda text: read_left(text, slots, typed.lowering))
     toe = read("toe", lambda text: read_left(text, slots, typed.lowering))
+    part = read("part", lambda text: read_whole(text, what="number of stitches", least=0, most=(slots or 200) - 1), 0)
     deeper = _deeper(typed, problems)
     cuff = _cuff(typed, slots, problems)
     if problems:
         return None, problems
-    return Values(tube, foot[0], foot[1], ease, cuff, leg, ankle, calf, left, toe, deeper), {}
+    return Values(tube, foot[0], foot[1], ease, cuff, leg, ankle, calf, left, toe, part, deeper), {}
 
 
 def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:

@@ -38,6 +38,7 @@ LEAST_PER_MM = 0.02
 MOST_PER_MM = 5.0
 MOST_LENGTH_MM = 2000.0
 MOST_EXTRA_HEEL_ROWS = 50
+LEAST_SPLIT_ROWS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,7 @@ def plan_sock(
     cuff: Cuff | None = None,
     extra_heel_rows: int = 0,
     extra_heel_passes: int = 0,
+    part_row: int = 0,
     correction: Correction | None = None,
 ) -> SockPlan:
     """Plan one sock from the gauge and either a sock that fits (``tube_length_mm``), a foot, or both.
@@ -98,8 +100,9 @@ def plan_sock(
     With both, the sock that fits is followed and the foot shown beside it. ``unit`` is only for the notes.
     ``cuff`` comes from `cuffs` (``hem_rows`` is short for a plain hung hem); the leg is counted below it. A high
     instep gets ``extra_heel_rows``, full rows before the heel, or ``extra_heel_passes`` over the heel needles, an
-    even number. ``correction`` is what this wearer's worn socks taught; it moves the foot's length, and its error is
-    part of the foot's.
+    even number. ``part_row``: rows begin so many stitches before the heel half, so that the foot's first row is split
+    by the heel and its last by the toe; no count changes. ``correction`` is what this wearer's worn socks taught; it
+    moves the foot's length, and its error is part of the foot's.
     Raises CraftError, with the nearest that can be knitted, when the plan cannot be.
     """
     _check(slots, rows_per_mm, stitches_per_mm, extra_heel_rows)
@@ -118,6 +121,7 @@ def plan_sock(
     chosen = routes[0]
     if chosen.rows < LEAST_FOOT_ROWS:
         raise CraftError(too_short(chosen, rate, heel, toe, length_ease_mm, unit))
+    notes += _part_row_notes(part_row, slots, chosen.rows)
     leg = rate * leg_mm
     sections = _sections(slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe)
     around = slots / as_measured(stitches_per_mm)
@@ -131,6 +135,20 @@ def plan_sock(
         slots, needles, heel, toe, sections, chosen.rows, chosen.error, sum(section.stitches for section in sections),
         nominal(around), routes, tuple(notes), cuff, error(leg), error(around),
     )  # fmt: skip
+
+
+def _part_row_notes(part_row: int, slots: int, foot_rows: int) -> tuple[str, ...]:
+    """What a part row does. Raises CraftError for one that cannot be."""
+    if not part_row:
+        return ()
+    if not 0 < part_row < slots:
+        raise CraftError(f"A part row has from 0 to {slots - 1} stitches on {slots} slots, not {part_row}.")
+    if foot_rows < LEAST_SPLIT_ROWS:
+        raise CraftError("A part row needs two rows of foot or more: one is split by the heel, another by the toe.")
+    return (
+        f"{part_row} stitches lead into the heel and {slots - part_row} complete it afterwards, as the foot's first; "
+        "its last is split by the toe. Where rows begin at the heel half none of this is needed.",
+    )
 
 
 def _check(slots: int, rows: Measured | float, stitches: Measured | float, extra: int) -> None:

@@ -225,6 +225,7 @@ SOURCES: dict[str, Source] = {
         "ours",
     ),
     "sock_words.MOST_UNASKED_PASSES": _BAND,
+    "sock.LEAST_SPLIT_ROWS": _LIMIT,
     "turning.LEAST_LEFT_IN_WORK": _LIMIT,
     "turning.LEAST_NEEDLES": _LIMIT,
     "turning.MOST_NEEDLES": _LIMIT,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
-from hosewright.session.procedures import PIECES, sock_steps
+from hosewright.session.procedures import NO_PART, PIECES, SPLIT_ROWS, PartRow, sock_steps
 from hosewright.session.results import cranked
 from hosewright.session.usual import SEPARATOR_ROWS
 
@@ -55,7 +56,8 @@ def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]
         for part in plan.parts:
             pieces = [name for name in (part.name, *(part.name + piece for piece in PIECES)) if name in every]
             if pieces and done.issuperset(pieces):  # a hem or cuff in pieces is behind it only when all of them are
-                counts[part.name] = sum(every[name] for name in pieces)
+                split = SPLIT_ROWS if part.name == "foot" and plan.part_row else 0
+                counts[part.name] = sum(every[name] for name in pieces) + split
     found = []
     for part in plan.parts:
         count = counts.get(part.name, part.count) if part.kind == "rows" else part.count
@@ -71,5 +73,21 @@ def steps(
 
     ``carrier`` is the end of the heel half where it comes in. Raises CraftError.
     """
-    turned = turnings(plan, carrier)
-    return sock_steps(sections, *turned, separator_rows, cuff=cuff(plan), dial_changes=plan.dial_changes)
+    return sock_steps(
+        sections,
+        *turnings(plan, carrier),
+        separator_rows,
+        cuff=cuff(plan),
+        dial_changes=plan.dial_changes,
+        part_row=part_row(plan),
+    )
+
+
+def part_row(plan: Plan) -> PartRow:
+    """The stitches that lead into heel and toe, and those that complete the row after it; none where rows begin there.
+
+    Raises CraftError for more than a row has.
+    """
+    if plan.part_row >= plan.slots:
+        raise CraftError(f"A part row has fewer stitches than a row of {plan.slots}, not {plan.part_row}.")
+    return (plan.part_row, plan.slots - plan.part_row) if plan.part_row else NO_PART

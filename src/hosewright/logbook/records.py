@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import AfterValidator, Field
 
 from hosewright.craft.heel_half import CarrierTurns, HeelHalf, comes_in
+from hosewright.craft.slots import MOST_SLOTS
 from hosewright.logbook.harmless import harmless as harmless  # looked for here by whoever shows a record
 from hosewright.logbook.harmless import one_line
 from hosewright.logbook.kept import (
@@ -171,7 +172,8 @@ class PlannedCuff(Kept):
 class Plan(Kept):
     """A planned sock: what was asked for, and what it came to.
 
-    ``hem_rows`` are those of a plain hung hem. ``dial_changes`` are (rows of the leg cranked, clicks below zero).
+    ``part_row``: rows begin so many stitches before the heel half. ``hem_rows`` are those of a plain hung hem.
+    ``dial_changes`` are (rows of the leg cranked, clicks below zero).
     ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed.
     """
 
@@ -195,6 +197,7 @@ class Plan(Kept):
     toe_left_in_work: Annotated[int, Field(ge=1)]
     lowering: Literal["far", "near", "two-and-one"] = "far"
     plain_passes: bool | Literal["before", "after"] = False
+    part_row: Annotated[int, Field(ge=0, le=MOST_SLOTS - 1)] = 0
     cuff: PlannedCuff | None = None
     extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
     extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0

@@ -87,6 +87,8 @@ class SessionRecord(Kept):
             raise ValueError("a step belongs to a sock that is not in the string")
         for step in self.steps:
             _refuse_unsound_words(step)
+            if isinstance(step, Confirm) and not 0 <= step.stitches <= self.cylinder.slots:
+                raise ValueError(f"step {step.id}: more stitches than one row has")
             if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
                 raise ValueError(f"step {step.id}: its target must be 1 to 100000 rows")
             if isinstance(step, CountPasses):

@@ -114,7 +114,7 @@ def string_record(
         plan = sock.plan
         cuff = planned.cuff(plan)
         heel, toe = planned.turnings(plan, machine.carrier_in)
-        parts.append(SockParts(planned.sections(plan), heel, toe, cuff=cuff, dial_changes=plan.dial_changes))
+        parts.append(SockParts(planned.sections(plan), heel, toe, cuff, plan.dial_changes, planned.part_row(plan)))
     socks = tuple(
         StringSock(
             plan=sock.plan,

@@ -42,7 +42,7 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
             "",
             *([f"**{AT_RISK}**", ""] if caution else []),
             f"- Slots in work: {plan.slots}",
-            f"- {heel_half_words(needles, half, turns)}",
+            f"- {heel_half_words(needles, half, turns, plan.part_row)}",
             f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
             *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),
             "",
@@ -68,6 +68,11 @@ def asked(plan: Plan, unit: str) -> list[str]:
         ease = show_length(plan.length_ease_mm, unit)
         lines.append(f"foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
+    if plan.part_row:
+        lines.append(
+            f"{plan.part_row} stitches lead into the heel, and {plan.slots - plan.part_row} after it complete the "
+            "foot's first row; the toe splits its last row alike"
+        )
     return [*lines, f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}", *cuff_lines(plan), _STILL]
 
 

@@ -59,7 +59,7 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
         f'<div class="facts">{"".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>',
         *(_part(part, plan, clicks_per_turn) for part in plan.parts),
         *(_passes(names, turning) for names, turning in groups),
-        f"<footer>{escape(heel_half_words(plan.slots // 2, half, turns))} "
+        f"<footer>{escape(heel_half_words(plan.slots // 2, half, turns, plan.part_row))} "
         "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]

@@ -22,6 +22,8 @@ _AFTER: dict[str, str] = {
     "thread": "join the separator yarn",
     "tail": "cut the working yarn, with its tail",
     "hang-hem": "hang the hem",
+    "heel-in": "crank on to the heel",
+    "toe-in": "crank on to the toe",
     "heel-set": "set up the heel",
     "heel-needles": "set up the heel",
     "heel-end": "close the heel",

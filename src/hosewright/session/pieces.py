@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, in_working_yarn, sock_of
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, in_working_yarn, sock_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -62,7 +62,7 @@ class Piece:
     @property
     def stitches_planned(self) -> int:
         """Stitches of working yarn in the whole of it."""
-        return self._stitches(getattr(step, "target", 0) for step in self.steps)
+        return self._stitches(getattr(step, "target", int(_part(step) > 0)) for step in self.steps)
 
     def _stitches(self, counts: Iterable[int]) -> int:
         return sum(_of_step(step, count, self.slots) for step, count in zip(self.steps, counts, strict=True))
@@ -76,7 +76,8 @@ def pieces_of(state: State) -> tuple[Piece, ...]:
     steps = state.head.steps
     tried = sum(trial.rows for trial in state.trials)
     span = range(len(steps))
-    return (Piece(0, 1, _standing(state, span, 0), span, steps, tuple(state.counts), state.head.slots, tried),)
+    counts = _with_parts(state, span, state.counts, state.index)
+    return (Piece(0, 1, _standing(state, span, 0), span, steps, counts, state.head.slots, tried),)
 
 
 def present_piece(state: State) -> PieceId:
@@ -91,10 +92,21 @@ def _of_place(state: State, number: int) -> Iterator[Piece]:
     steps = state.head.steps[span.start : span.stop]
     spoils = [spoil for spoil in state.spoils if spoil.sock == number]
     for attempt, spoil in enumerate(spoils, 1):
-        yield Piece(number, attempt, "spoilt", span, steps, spoil.counts, slots, reason=spoil.reason)
+        counts = _with_parts(state, span, spoil.counts, spoil.index)
+        yield Piece(number, attempt, "spoilt", span, steps, counts, slots, reason=spoil.reason)
     if not spoils or spoils[-1].again:
-        counts = tuple(state.counts[span.start : span.stop])
+        counts = _with_parts(state, span, state.counts[span.start : span.stop], state.index)
         yield Piece(number, len(spoils) + 1, _standing(state, span, number), span, steps, counts, slots)
+
+
+def _with_parts(state: State, span: range, counts: Sequence[int], index: int) -> tuple[int, ...]:
+    """The counts of the steps of ``span``, and 1 for each part row that was cranked before step ``index``."""
+    done = zip(span, counts, strict=True)
+    return tuple(count or int(at < index and _part(state.head.steps[at]) > 0) for at, count in done)
+
+
+def _part(step: Step) -> int:
+    return step.stitches if isinstance(step, Confirm) else 0
 
 
 def _standing(state: State, span: range, number: int) -> Standing:
@@ -112,4 +124,6 @@ def _of_step(step: Step, count: int, slots: int) -> int:
         return by_pass[min(max(count, 0), len(by_pass) - 1)]
     if isinstance(step, DialTrial):
         return count * slots
+    if isinstance(step, Confirm):
+        return count * step.stitches
     return count * (slots - len(step.out_of_work)) if isinstance(step, CountRows) and in_working_yarn(step) else 0

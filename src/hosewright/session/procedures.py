@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 CAST_ON_ROWS = 3
 PROOF_ROWS = 10  # ours
 CUFFS = ("hem", "cuff")
+PartRow = tuple[int, int]
+NO_PART: PartRow = (0, 0)
+SPLIT_ROWS = 2  # of the foot, when part rows lead into heel and toe: its first and its last
 INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
 ON_BOTH, ON_CYLINDER = "-both", "-cylinder"  # of a cuff with a selvedge, what is cranked before the rib
 PIECES = (INSIDE, ON_BOTH, ON_CYLINDER)
@@ -97,16 +100,19 @@ def sock_steps(
     *,
     cuff: Cuff | None = None,
     dial_changes: tuple[tuple[int, int], ...] = (),
+    part_row: PartRow = NO_PART,
 ) -> tuple[Step, ...]:
     """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
 
     ``cuff`` says how its first section is knitted (a plain hung hem without it). ``dial_changes`` are those of the
-    leg; a cuff above it is cranked where the dial stands at the leg's first row.
+    leg; a cuff above it is cranked where the dial stands at the leg's first row. ``part_row``: where rows do not begin
+    at the heel's end, the stitches that lead into heel and toe, and those that complete the round after them: the
+    first and the last row of the foot, which then has two fewer to count.
     """
     return (
         *_set_up(),
         *_separator_before(separator_rows),
-        *_parts(sections, heel, toe, cuff, dial_changes),
+        *_parts(sections, heel, toe, cuff, dial_changes, part_row),
         *_off(separator_rows),
         Confirm("graft", "Graft the toe"),
         *_finished(open_top=is_open_top(sections, cuff)),
@@ -124,6 +130,7 @@ class SockParts:
     toe: Turning
     cuff: Cuff | None = None
     dial_changes: tuple[tuple[int, int], ...] = ()
+    part_row: PartRow = NO_PART
 
 
 def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
@@ -137,7 +144,7 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
     for number, sock in enumerate(socks, 1):
         own: list[Step] = [
             *_separator_before(separator_rows),
-            *_parts(sock.sections, sock.heel, sock.toe, sock.cuff, sock.dial_changes),
+            *_parts(sock.sections, sock.heel, sock.toe, sock.cuff, sock.dial_changes, sock.part_row),
         ]
         if number < len(socks):  # the last one's tail is left where the string ends
             own.append(Confirm("tail", "Leave the tail"))
@@ -162,6 +169,7 @@ def _parts(
     toe: Turning,
     cuff: Cuff | None,
     dial_changes: tuple[tuple[int, int], ...],
+    part_row: PartRow,
 ) -> list[Step]:
     """What is cranked in working yarn, from the cuff to the toe."""
     steps: list[Step] = []
@@ -169,7 +177,7 @@ def _parts(
     first = tuple(change for change in dial_changes[:1] if above and change[0] == 0)
     for section in sections:
         if section.kind == "passes":
-            steps += _turned(section.name, heel if section.name == "heel" else toe)
+            steps += _in_a_row(section.name, _turned(section.name, heel if section.name == "heel" else toe), part_row)
         elif section.name in CUFFS:
             steps += _cuff(section, cuff, first)
         elif section.name == "leg" and dial_changes:
@@ -177,8 +185,21 @@ def _parts(
             steps.append(CountRows("leg", "Leg", section.count, dial_changes=changes))
             steps.append(Confirm("dial-back", "Dial to the baseline"))
         else:
-            steps.append(CountRows(section.name, section.name.capitalize(), section.count))
+            whole = section.count - SPLIT_ROWS if section.name == "foot" and part_row[0] else section.count
+            steps += [CountRows(section.name, section.name.capitalize(), whole)] if whole > 0 else []
     return steps
+
+
+def _in_a_row(name: str, turned: Sequence[Step], part_row: PartRow) -> list[Step]:
+    """Heel or toe with the stitches that lead into it and those that complete their round after it."""
+    into, rest = part_row
+    if not into:
+        return list(turned)
+    return [
+        Confirm(f"{name}-in", f"Crank on to the {name}", into),
+        *turned,
+        Confirm(f"{name}-out", "Complete the row", rest),
+    ]
 
 
 _WORN = (

@@ -48,6 +48,19 @@ class Reason:
 _USUAL_KEYS = {"recount": "=", "step_back": "b", "rehang": "r", "take_back": "Backspace", "note": "n"}
 _TURNING = f"Move needles only while the crank stands still, and never force it. {PAIN}"
 
+_INTO = Reason(
+    "Your rows do not begin at the end of the heel half, and there alone can heel or toe be turned.",
+    "The carrier stands just past the last needle of the instep, and no row was counted for it.",
+    "Cranked too far? Stop, and take those stitches back by hand: the crank alone would knit on.",
+    CRANKING,
+)
+_OUT_OF = Reason(
+    "These stitches complete the row that was begun before, so that every needle has knitted it once.",
+    "The carrier stands where your rows begin; nothing was counted for it, since this step counts it.",
+    "Cranked past it? Go on to a whole row, and put the counter right in the next step.",
+    CRANKING,
+)
+
 _CONFIRMS: dict[str, Reason] = {
     "weights": Reason(
         "The weights pull each finished stitch down so that the next can form. The stitch size is only true for the "
@@ -184,6 +197,10 @@ _CONFIRMS: dict[str, Reason] = {
         "In doubt? Go up to the zero mark and count down again.",
         "Hands off the needles and the crank still while you turn the dial.",
     ),
+    "heel-in": _INTO,
+    "toe-in": _INTO,
+    "heel-out": _OUT_OF,
+    "toe-out": _OUT_OF,
     "heel-needles": Reason(
         "A heel is a pocket made on one half of the needles. The other half keeps its stitches and takes no part.",
         "Half the needles up, clear of the cam, each with its loop; the carrier at the end of those still in work.",

@@ -47,10 +47,11 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Confirm:
-    """Do what the instruction says, then say so."""
+    """Do what the instruction says, then say so. ``stitches`` of working yarn are cranked in it, beside the rows."""
 
     id: str
     title: str
+    stitches: int = 0
     kind: Literal["confirm"] = "confirm"
 
 

@@ -20,7 +20,7 @@ from hosewright.session.hazards import (
     TAKEN_OUT,
     WEIGHTS,
 )
-from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, plain_id, sock_of
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, id_in, plain_id, sock_of
 
 if TYPE_CHECKING:
     from hosewright.craft.heel_half import CarrierTurns, HeelHalf
@@ -142,6 +142,21 @@ _CONFIRMS: dict[str, Instruction] = {
         "Move stitches only while the crank stands still.",
     ),
     "dial-back": Instruction("Before going on the dial stands at {baseline} again, where this leg was to end."),
+    "heel-in": Instruction(
+        "Crank {part} stitches on, to the {carrier} end of the heel half, and stop there. They are no row yet: the "
+        "other {rest} complete it after the heel."
+    ),
+    "heel-out": Instruction(
+        "Crank {part} stitches on. With the {rest} before the heel they are the first row of the foot; rows go on from "
+        "there."
+    ),
+    "toe-in": Instruction(
+        "Crank {part} stitches on, to the {carrier} end of the heel half, and stop there. They are no row yet: the "
+        "other {rest} complete it after the toe."
+    ),
+    "toe-out": Instruction(
+        "Crank {part} stitches on. With the {rest} before the toe they are the last row of the foot."
+    ),
     "heel-set": Instruction(
         "Lift the instep needles out of work, carrier at the {carrier} end of the heel half. Ribber out, heel spring "
         "on, weights moved forward or heel forks hung, reinforcing yarn spliced in if you use it. In the heel the "
@@ -246,6 +261,7 @@ A_ROW = "A row is one full round: the carrier comes back to where it began."
 _ALONE = (
     " Leave them as they are until the stitch size is proven: once they change, what was seen before counts no more."
 )
+_SPLIT = "These are its whole rows: its first is completed after the heel, its last after the toe."
 _MEASURES: dict[str, str] = {
     "before-wash": "Lay it flat without stretching. These readings tell what the wash does; skip them if you like.",
     "after-wash": "Dry, laid flat, not stretched. Measure the working rows only, not the separator rows. Several "
@@ -289,6 +305,8 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
             "wash": f" How: {given.wash}." if given.wash else "",
             "heel_half": f" {where_rows_begin(state, given)}" if sock_of(step.id) <= 1 else "",
             "rows_begin": _rows_begin_anew(state),
+            "part": str(step.stitches),
+            "rest": str(state.head.slots - step.stitches),
             "carrier": _carrier_ahead(state),
             "baseline": dial_place(state.head.dial, state.head.clicks_per_turn),
             **_out_words(state),
@@ -298,6 +316,8 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
         return Instruction(state.search.advice, STIFF if not state.search.found else "")
     if isinstance(step, CountRows):
         said = _ROWS.get(plain_id(step.id), step.title + ".")
+        if plain_id(step.id) == "foot" and _part_row(state):
+            said += f" {_SPLIT}"
         first = next(one for one in state.head.steps if isinstance(one, CountRows))
         return Instruction(f"{said} {A_ROW}" if step is first and not state.count else said)
     if isinstance(step, CountPasses):
@@ -312,7 +332,7 @@ def where_rows_begin(state: State, given: Given = NOTHING_GIVEN) -> str:
     """Where the heel half is, its needles, which way the carrier goes, where a row begins; nothing without a heel."""
     if not any(isinstance(step, CountPasses) for step in state.head.steps):
         return ""
-    return heel_half_words(state.head.slots // 2, given.heel_half, given.carrier_turns)
+    return heel_half_words(state.head.slots // 2, given.heel_half, given.carrier_turns, _part_row(state))
 
 
 def over_words(state: State, undo: str, hang: str) -> str:
@@ -410,11 +430,18 @@ def _carrier_ahead(state: State) -> str:
     return turned.carrier if turned else "left"
 
 
+def _part_row(state: State) -> int:
+    """The stitches that lead into the heel of the sock at hand, or of the first; 0 where rows begin there."""
+    into = id_in(max(state.sock, int(state.head.kind == "string")), "heel-in")
+    parts = (step.stitches for step in state.head.steps if isinstance(step, Confirm) and step.id == into)
+    return next(parts, 0)
+
+
 def _rows_begin_anew(state: State) -> str:
     """Said after a heel with a single plain pass, which leaves the carrier at the other end; else empty."""
     before = state.head.steps[: state.index]
     turned = next((step.turning for step in reversed(before) if isinstance(step, CountPasses)), None)
-    if turned is None or turned.ends == turned.carrier:
+    if turned is None or turned.ends == turned.carrier or _part_row(state):
         return ""
     return f" The carrier stands at the {turned.ends} end of the heel half: from here on a row begins and ends there."
 

@@ -57,7 +57,14 @@ def run(argv: list[str]) -> int:
     notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
-    answer = _answer(plan, need) | more_answer(plan, need, schedule) | lies | share | {"notes": notes}
+    answer = (
+        _answer(plan, need)
+        | {"part_row": asked.part_row}
+        | more_answer(plan, need, schedule)
+        | lies
+        | share
+        | {"notes": notes}
+    )
     return put(
         answer, [*_lines(plan, need, unit), *schedule_lines(schedule, args, unit), *sentences(notes)], as_json=args.json
     )
@@ -121,6 +128,7 @@ def _plan(args: Namespace, rows: Measured, stitches: Measured, asked: Asked, uni
         cuff=asked.cuff,
         extra_heel_rows=asked.extra_heel_rows,
         extra_heel_passes=asked.heel.extra_passes,
+        part_row=asked.part_row,
     )
 
 

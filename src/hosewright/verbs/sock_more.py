@@ -33,6 +33,7 @@ class Asked:
     cuff: Cuff | None
     leg_mm: float
     extra_heel_rows: int
+    part_row: int
     notes: tuple[str, ...]
 
 
@@ -54,6 +55,12 @@ def add_more(parser: Parser) -> None:
     )
     parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam: a shaped leg needs it")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
+    parser.add_argument(
+        "--part-row",
+        metavar="N",
+        default="0",
+        help="stitches from where your rows begin to the heel half (0, the best)",
+    )
     parser.add_argument(
         "--extra-heel-rows",
         metavar="N",
@@ -92,6 +99,7 @@ def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
         _cuff(args, slots),
         leg_mm,
         read_whole(args.extra_heel_rows, what="number of extra rows", least=0, most=50),
+        read_whole(args.part_row, what="number of stitches in the part row", least=0, most=slots - 1),
         notes,
     )
 
