@@ -210,7 +210,7 @@ async def test_what_else_there_is_to_do_is_not_pushed_out_by_what_is_open(tmp_pa
     book = app.book
     record = find_stitch_size(book).record
     live = book.start(record.model_copy(update={"id": book.new_id(), "yarn": other, "title": "Stitch size: Heath"}))
-    do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 3, ev.Confirmed(), ev.Confirmed()])
+    crank_to(live, "trial")
     for clicks, verdict in ((32, "drop"), (30, "stay")):
         do(live, [ev.Pressed(), ev.Judged(verdict, clicks)])  # type: ignore[arg-type]
     do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 10, ev.Confirmed()])

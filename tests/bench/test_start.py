@@ -31,6 +31,7 @@ from tests.bench.stage import (
     new_book,
     stock,
 )
+from tests.helpers import crank_to
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -79,11 +80,12 @@ def targets(record: SessionRecord) -> dict[str, int]:
 def crank_first_sock(app: Host, *, to_the_end: bool) -> Live:
     """61 leg rows, and when it goes to the end 66 foot rows and a dial one click lower."""
     live = app.book.start(starting.first_sock(app.book, PLAN, 10))
-    done = ev.Confirmed()
-    do(live, [done, *[ev.Pressed()] * 10, done, done, *[ev.Pressed()] * 61, done, ev.DialMoved(31)])
+    crank_to(live, "leg")
+    do(live, [*[ev.Pressed()] * 61, ev.Confirmed(), ev.DialMoved(31)])
     if to_the_end:
-        do(live, [done, *[ev.Pressed()] * 48, done, done, *[ev.Pressed()] * 66, ev.Confirmed(early=True)])
-        do(live, [done, *[ev.Pressed()] * 48, done, done, done, *[ev.Pressed()] * 10, *[done] * 6])
+        crank_to(live, "foot")
+        do(live, [*[ev.Pressed()] * 66, ev.Confirmed(early=True)])
+        crank_to(live, "")
         assert live.state.status == "finished"
     return live
 
@@ -297,7 +299,8 @@ async def test_a_first_sock_with_its_heel_left_short_is_said_before_its_twin_sta
     stock(app.book)
     app.book.keep(PLAN)
     live = crank_first_sock(app, to_the_end=False)
-    do(live, [ev.Confirmed(), *[ev.Pressed()] * 40, ev.Confirmed(early=True)])
+    crank_to(live, "heel")
+    do(live, [*[ev.Pressed()] * 40, ev.Confirmed(early=True)])
     async with app.run_test(size=SIZE) as pilot:
         app.show(SockStartScreen())
         await pilot.pause()
