@@ -132,7 +132,8 @@ async def test_where_the_key_went_is_said(tmp_path: Path) -> None:
         await pilot.press("o")
         await pilot.pause()
         said = str(app.screen.query_one("#message", Steady).render())
-        assert said == "Now Tube 2, on The cellar machine: gauge tube, 0 of 50 rows done."
+        now = "Now Tube 2, on The cellar machine: gauge tube, 0 of 50 rows done."
+        assert said == f"{now} Backspace goes straight back to Tube 1."
         await pilot.press("escape")
         await pilot.pause()
         assert isinstance(app.screen, HomeScreen)

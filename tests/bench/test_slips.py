@@ -9,6 +9,7 @@ from textual import events
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench
+from hosewright.bench.commands import commands_for
 from hosewright.bench.home import HomeScreen
 from hosewright.bench.session_screen import SessionScreen
 from hosewright.craft.lost_count import looks_after
@@ -375,3 +376,100 @@ async def test_what_cannot_be_is_asked_again_and_escape_leaves_all_as_it_was(pla
     assert played.state.count == 5
     await played.press("space")
     assert played.state.count == 6
+
+
+# --- left by accident --------------------------------------------------------------------------------------------
+
+
+async def test_escape_is_one_press_back_and_the_bench_says_which(played: Played) -> None:
+    await played.start("tube", "tube", 4, "20231114-tube")
+    await played.press("escape")
+    live = await played.start("sock", "heel", 22)
+    await played.press("escape")
+    await played.pilot.pause()
+    assert isinstance(played.app.screen, HomeScreen)
+    assert played.said.startswith("Left as it stands. Enter goes back to A sock: heel, pass 23 of 48")
+    await played.press("enter")
+    await played.pilot.pause()
+    assert isinstance(played.app.screen, SessionScreen)
+    assert played.app.screen.live.record.id == live.record.id
+
+
+async def test_space_on_the_bench_says_that_nothing_is_counted_and_how_to_go_back(played: Played) -> None:
+    await played.press("space")
+    assert played.said == "Nothing is counted here. t, c or f begins something to count."
+    live = await played.start("sock", "heel", 22)
+    await played.press("escape")
+    await played.press("space")
+    await played.pilot.pause()
+    assert played.said.startswith("Nothing is counted here. Enter goes back to A sock: heel, pass 23 of 48")
+    await played.press("j")
+    assert played.said == "j does nothing here; ? says what each key does."
+    assert live.state.count == 22
+
+
+async def test_another_session_by_accident_is_one_press_back(played: Played) -> None:
+    for name in ("20231114-a", "20231114-b", "20231114-c"):
+        await played.start("tube", "tube", 4, name)
+        await played.press("escape")
+    await played.pilot.press("enter")
+    await played.pilot.pause()
+    assert isinstance(played.app.screen, SessionScreen)
+    here = played.app.screen.live.record.id
+    await played.press("o")
+    await played.pilot.pause()
+    assert played.app.screen.live.record.id != here
+    assert played.said.endswith("Backspace goes straight back to A tube.")
+    counts = list(played.state.counts)
+    await played.press("backspace")
+    await played.pilot.pause()
+    assert isinstance(played.app.screen, SessionScreen)
+    assert (played.app.screen.live.record.id, played.state.counts) == (here, counts)
+    await played.press("o", "space", "backspace")  # there something was done, so that is undone
+    await played.pilot.pause()
+    assert played.app.screen.live.record.id != here
+    assert played.state.count == 4
+
+
+async def test_a_step_back_and_giving_up_by_accident_are_one_press_back(played: Played) -> None:
+    await played.start("sock", "heel", 22)
+    await played.press("b")
+    assert played.said == "Back to the step before; its count is as it was. Backspace undoes that."
+    await played.press("backspace")
+    assert (played.state.count, played.state.step and played.state.step.id) == (22, "heel")
+    await played.press("a", "n")
+    assert (played.state.abandoned, played.said) == (False, "Left as it was.")
+    await played.press("a", "y")
+    assert "Given up. Backspace undoes that." in played.said
+    await played.press("backspace")
+    assert (played.state.count, played.state.abandoned) == (22, False)
+
+
+# --- every key ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("kind", "step"), [("tube", "join"), ("tube", "tube"), ("sock", "heel"), ("search", "trial"), ("tube", "dry")]
+)
+async def test_every_key_of_the_foot_acts_or_says_why_not(played: Played, kind: SessionKind, step: str) -> None:
+    await played.start(kind, step, 2 if step in ("tube", "heel", "trial") else 0)
+    assert isinstance(played.app.screen, SessionScreen)
+    screen = played.app.screen
+    for command in commands_for(played.state):
+        screen.say("")
+        before, seq = played.lines(), screen.live.state.last_seq
+        await played.press(command.key)
+        await played.pilot.pause()
+        acted = played.app.screen is not screen or played.lines() != before or screen.live.state.last_seq != seq
+        assert acted, command.name
+        while played.app.screen is not screen and not isinstance(played.app.screen, HomeScreen):
+            await played.press("escape")
+            await played.pilot.pause()
+        if isinstance(played.app.screen, HomeScreen):
+            return  # Esc stands last but for the help
+        if screen.query_one("#ask").display:
+            await played.press("escape")
+        while screen.live.state.last_seq != seq:
+            assert screen.live.do(Undone()) is None
+            seq = screen.live.state.last_seq
+        await screen.show()

@@ -248,7 +248,7 @@ def test_hung_again_and_a_step_back(bench: Bench) -> None:
     said = bench.type("", "", "r 1", "r leg 5", "y", "where", "b")
     assert "Hung again there: foot, 1 of 22 rows done" in said
     assert said.count("leg, 5 of 9 rows done") == 2
-    assert "Back to the step before; its count is as it was." in said
+    assert "Back to the step before; its count is as it was. - undoes that." in said
     assert bench.state.count_of("leg") == 5
 
 

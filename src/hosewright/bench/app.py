@@ -68,6 +68,7 @@ class Bench(Program):
         self.settings = settings
         self.keymap, self._key_troubles = _keymap_of(settings)
         self.practice = practice
+        self.just_left = ""  # the session that was just left
         self._troubles: list[str] = []
         self.themes: list[str] = []
         self._put_up_themes()
@@ -222,12 +223,12 @@ class Bench(Program):
 
         self.push_screen(SessionScreen(live, self._first_sock(live)))
 
-    def go_on_with(self, session_id: str) -> SessionScreen:
-        """Put another session in the place of the one at hand, so that no screen comes between. Raises LogbookError."""
+    def go_on_with(self, session_id: str, came_from: Live) -> SessionScreen:
+        """Put another session in the place of ``came_from``, so that no screen comes between. Raises LogbookError."""
         from hosewright.bench.session_screen import SessionScreen
 
         live = self.book.take_up(session_id)
-        screen = SessionScreen(live, self._first_sock(live), from_another=True)
+        screen = SessionScreen(live, self._first_sock(live), came_from=came_from)
         self.switch_screen(screen)
         return screen
 

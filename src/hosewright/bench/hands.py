@@ -331,7 +331,7 @@ class Hands:
     def do_step_back(self) -> None:
         """Back to the step before."""
         if self.do(ev.SteppedBack()):
-            self.voice.say("Back to the step before; its count is as it was.")
+            self.voice.say(f"Back to the step before; its count is as it was. {self.undo} undoes that.")
 
     def do_reopen(self) -> None:
         """Take up again."""
@@ -471,7 +471,7 @@ class Hands:
             return True
         stored = self.do(event)
         if stored:
-            self.voice.say(done.replace("{count}", str(self.live.state.count)))
+            self.voice.say(done.replace("{count}", str(self.live.state.count)).replace("{undo}", self.undo))
         return stored
 
     def _made_sure(self, text: str) -> Event | None:

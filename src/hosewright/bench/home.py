@@ -10,6 +10,7 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from hosewright.bench.commands import shown_key
 from hosewright.bench.keybar import KeyBar
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.times import elapsed_words
@@ -72,6 +73,8 @@ class HomeScreen(Shielded, Screen[None]):
         self._glance: Glance | None = None
         self._looked = False  # or all there is comes from what was kept
         self._newest = ""  # what stood first of all that is open
+        self._said = ""  # about the key pressed last, or the session just left
+        self._reminders = ""
 
     def compose(self) -> ComposeResult:
         """Title, list, message, keys."""
@@ -103,6 +106,12 @@ class HomeScreen(Shielded, Screen[None]):
         """Something may have changed on the screen just left."""
         if self._looked:
             self.look_again()
+        name, self.app.just_left = f"open:{self.app.just_left}", ""
+        listed = self.query_one("#glance", OptionList)
+        at = next((at for at, option in enumerate(listed.options) if option.id == name), None)
+        if at is not None:
+            listed.highlighted = at
+        self._say(self._way_back("Left as it stands.") if at is not None else "")
 
     def look_again(self) -> None:
         """Read the logbook and show it."""
@@ -126,16 +135,32 @@ class HomeScreen(Shielded, Screen[None]):
         except LogbookError as error:
             self.query_one("#message", Static).update(f"! {error}")
             return
-        words = ""
+        self._reminders = ""
         if due:
             from hosewright.prints.care import reminder
 
-            words = "\n".join(f"! {reminder(one)}" for one in due)
+            self._reminders = "\n".join(f"! {reminder(one)}" for one in due)
+        self._say(self._said)
+
+    def _say(self, sentence: str) -> None:
+        """One line about what was just done, above the reminders."""
+        self._said = sentence
+        words = "\n".join(part for part in (self._said, self._reminders) if part)
         message = self.query_one("#message", Static)
         message.update(words)
         message.set_class(bool(words), "reminder")
         if words and self._glance is not None:  # it takes room from the list
             self.call_after_refresh(self._lay_out)
+
+    def _way_back(self, what: str) -> str:
+        """``what``, and which key goes on with which session."""
+        option = self.query_one("#glance", OptionList).highlighted_option
+        standing = {f"open:{item.id}": item for item in self._glance.standing} if self._glance else {}
+        if option is not None and option.id in standing:
+            return f"{what} Enter goes back to {standing[option.id].title}: {standing[option.id].hands}."
+        if standing:
+            return f"{what} Move the bar to a session with the arrows, then Enter goes on with it."
+        return f"{what} t, c or f begins something to count."
 
     def _options(self, room: int) -> list[Option]:
         if self._glance is None:
@@ -169,6 +194,11 @@ class HomeScreen(Shielded, Screen[None]):
                 else:
                     self.app.go_to(command.does)
                 return
+        if event.key in self.app.keymap.count:
+            event.stop()
+            self._say(self._way_back("Nothing is counted here."))
+        elif event.key not in self.active_bindings:
+            self._say(f"{shown_key(event.key)} does nothing here; ? says what each key does.")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Go on with a line."""

@@ -81,10 +81,10 @@ class SessionScreen(Shielded, Screen[None]):
     CSS_PATH = "session_screen.tcss"
     app: Bench
 
-    def __init__(self, live: Live, first: State | None = None, *, from_another: bool = False) -> None:
+    def __init__(self, live: Live, first: State | None = None, *, came_from: Live | None = None) -> None:
         """``first``: where the first sock of the pair stands, when this is its twin.
 
-        ``from_another``: one came straight from another session, so it is said where one is now.
+        ``came_from``: the session one came straight from, so it is said where one is now, and how to go back.
         """
         super().__init__()
         self.live = live
@@ -93,7 +93,8 @@ class SessionScreen(Shielded, Screen[None]):
         self._shown: tuple[str, bool] | None = None
         self._showing = False
         self._ticks = Ticks()
-        self._from_another = from_another
+        self._came_from = came_from
+        self._arrived_at = 0  # the last event when one came from another session
         self._gone_to: SessionScreen | None = None
 
     def compose(self) -> ComposeResult:
@@ -114,9 +115,11 @@ class SessionScreen(Shielded, Screen[None]):
         lots = lots_in(self.app.book, self.live)
         self.hands = Hands(self.live, self.app.settings, self, lots, shown_key(undo) if undo else "Backspace")
         state = self.live.state
-        if self._from_another:
+        if self._came_from is not None:
             if self.hands.do(ev.Opened()):
-                self.say(f"Now {self.live.record.title}, on {self.live.record.machine.name}: {hands(state)}.")
+                self._arrived_at = state.last_seq
+                now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {hands(state)}."
+                self.say(f"{now} {self.hands.undo} goes straight back to {self._came_from.record.title}.")
         elif state.last_seq > 1:
             away = elapsed_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
@@ -288,7 +291,10 @@ class SessionScreen(Shielded, Screen[None]):
 
     async def _run(self, command: Command, at_ms: float) -> None:
         own = getattr(self, f"go_{command.does}", None)
-        if command.does in ASKING:
+        came_from, just_come = self._came_from, self.live.state.last_seq == self._arrived_at
+        if came_from is not None and just_come and command.does in ("take_back", "undo_measuring"):
+            self._gone_to = self.app.go_on_with(came_from.record.id, self.live)
+        elif command.does in ASKING:
             self.ask(command.does)
         elif own is not None:
             own()
@@ -328,6 +334,8 @@ class SessionScreen(Shielded, Screen[None]):
 
     def go_acknowledge(self) -> None:
         """The cue was seen."""
+        if not self.query_one(CountFoot).due:
+            self.say("Nothing is due now.")
         self.query_one(CountFoot).acknowledge()
 
     def go_far(self) -> None:
@@ -354,10 +362,11 @@ class SessionScreen(Shielded, Screen[None]):
         if other is None:
             self.say("No other session is open.")
         else:
-            self._gone_to = self.app.go_on_with(other)
+            self._gone_to = self.app.go_on_with(other, self.live)
 
     def go_home(self) -> None:
-        """Back to the bench."""
+        """Back to the bench, which says how to come back."""
+        self.app.just_left = self.live.record.id
         self.dismiss(None)
 
     def go_help(self) -> None:

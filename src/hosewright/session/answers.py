@@ -40,7 +40,9 @@ ASKING: dict[str, Asking] = {
     "unclean": Asking("Faults were noted in these rows. Is the stitch size proven?", "", "Proven.", yes_or_no=True),
     "unmeasured": Asking("Nothing was measured here. Go on?", "", "Gone on without readings.", yes_or_no=True),
     "impossible": Asking("No tube can have these readings. Keep them?", "", "Kept as measured.", yes_or_no=True),
-    "give_up": Asking("Give this session up? It can be taken up again.", "", "Given up.", yes_or_no=True),
+    "give_up": Asking(
+        "Give this session up? It can be taken up again.", "", "Given up. {undo} undoes that.", yes_or_no=True
+    ),
     "spoil": Asking(
         "Why is this sock spoilt? (it is cranked once more)",
         "a latch tore the heel",
