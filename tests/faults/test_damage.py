@@ -188,7 +188,7 @@ def test_a_byte_that_is_no_text_stops_nothing(tmp_path: Path) -> None:
     change(path, "café".encode(), b"caf\xff\xa9")
     found = rescue(path, tmp_path / "rescued.sqlite")
     assert found.sessions == [record().id]
-    assert [loss.partition(":")[2] for loss in found.lost] == [" a letter of event 27 cannot be read."]
+    assert [loss.partition(":")[2] for loss in found.lost] == [" a letter of event 28 cannot be read."]
     with closing(Logbook(tmp_path / "rescued.sqlite")) as book:
         assert book.take_up(record().id).state.count == 12
 
@@ -227,10 +227,10 @@ def test_a_session_whose_start_is_damaged(tmp_path: Path, with_backup: bool) -> 
     aside = tmp_path / "rescued-session-1-events.json"
     assert found.sessions == []
     assert found.lost == [
-        f"session number 1: its start cannot be read, and no backup has it; 32 events of it are written to {aside}."
+        f"session number 1: its start cannot be read, and no backup has it; 33 events of it are written to {aside}."
     ]
     told = json.loads(aside.read_text())
-    assert [one["seq"] for one in told] == list(range(1, 33))
+    assert [one["seq"] for one in told] == list(range(1, 34))
     assert told[-1]["event"]["kind"] == "pressed"
 
 
@@ -284,7 +284,7 @@ def test_restore_lists_the_backups_with_what_each_holds(backed_up: Path, capsys:
     assert lines[0].split()[:2] == ["1", "logbook-20260105.sqlite"]
     assert "2 sessions with" in lines[0]
     assert lines[1].split()[:2] == ["2", "logbook-20260103.sqlite"]
-    assert "1 session with 27 events" in lines[1]
+    assert "1 session with 28 events" in lines[1]
     assert lines[2] == "1 more cannot be read."
     told = [json.loads(line) for line in said(capsys, "--json").splitlines()]
     assert [(one["number"], one["sessions"]) for one in told] == [(1, 2), (2, 1)]
