@@ -91,6 +91,8 @@ async def test_a_rib_a_shaped_leg_and_a_deeper_heel_by_keys(app: Host, size: tup
         await pilot.press(*" uneven")
         await pilot.press("ctrl+s")
         await pilot.pause()
+        await pilot.press("y")  # eight extra passes open a slit at each corner, and are asked about
+        await pilot.pause()
     (plan,) = app.results
     assert isinstance(plan, Plan)
     assert plan.cuff is not None
