@@ -70,7 +70,7 @@ async def test_a_rib_a_shaped_leg_and_a_deeper_heel_by_keys(app: Host, size: tup
         await pilot.pause()
         rib, ankle = (app.screen.query_one(f"#row-{name}") for name in ("pattern", "ankle"))
         assert (rib.display, ankle.display) == (False, False)
-        await choose(pilot, "cuff", 4)
+        await choose(pilot, "cuff", 3)
         assert rib.display
         assert app.screen.query_one("#field-pattern", Input).value == "3x1"
         assert "16 rows, 3x1, hung" in said(app, "plan-parts")
@@ -106,7 +106,7 @@ async def test_a_plan_in_full_is_cranked_in_full(app: Host) -> None:
     async with app.run_test(size=SMALL) as pilot:
         app.show(PlanScreen(BY_LEG))
         await pilot.pause()
-        await choose(pilot, "cuff", 2)
+        await choose(pilot, "cuff", 1)
         await choose(pilot, "shaped", 1)
         await pilot.press("ctrl+s")
         await pilot.pause()

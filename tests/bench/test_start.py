@@ -328,7 +328,7 @@ async def test_a_plan_made_on_the_spot_is_chosen_and_can_be_cranked(tmp_path: Pa
         await pilot.pause()
     (record,) = app.results
     assert isinstance(record, SessionRecord)
-    assert targets(record) == {"leg": 61, "heel": 48, "foot": 67, "toe": 48}
+    assert targets(record) == {"hem": 16, "leg": 61, "heel": 48, "foot": 67, "toe": 48}
     assert app.book.start(record).state.status == "open"
 
 

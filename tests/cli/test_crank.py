@@ -237,7 +237,7 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     assert any("“many”" in line for line in said)
     assert "The counter is really at (and why): type it behind the letter: = 37 lost count" in said
     assert "“zz” does nothing in this step; ? says what does." in said
-    assert "“m” does nothing in this step: it is “store it” while measuring." in said
+    assert "“m” does nothing in this step: it is “save it” while measuring." in said
     assert "l only changes what the bench's screen shows; there is nothing to it here." in said
     assert "The dial stands at 7 turns below zero." in said
     assert (bench.state.count, bench.state.dial, bench.state.paused) == (13, 28, False)

@@ -97,7 +97,8 @@ def test_where_someone_can_be_hurt_a_caution_stands(name: str) -> None:
     for state in standings(*PROCEDURES[name]):
         step, caution = state.step, caution_of(state)
         assert step is not None
-        assert bool(caution) == at_the_needles(step), f"{step.id}: {caution!r}"
+        worn = plain_id(step.id) == "try-on"  # a foot may not feel a tight sock
+        assert bool(caution) == (at_the_needles(step) or worn), f"{step.id}: {caution!r}"
         assert "{" not in caution
         sentences = re.split(r"(?<=[.:;]) ", caution)
         assert len(set(sentences)) == len(sentences), f"{step.id} says a thing twice: {caution}"

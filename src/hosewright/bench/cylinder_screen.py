@@ -13,6 +13,7 @@ from hosewright.craft.fit import PLAIN_EASE
 from hosewright.craft.units import read_length, read_number
 from hosewright.prints.columns import aligned
 from hosewright.prints.cylinders import HEADINGS, cylinder_rows, short_cylinder_rows, wanted_words
+from hosewright.session.hazards import FEET_AT_RISK
 
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
@@ -55,7 +56,7 @@ class CylinderScreen(GaugeScreen):
         if wearer is not None and wearer.caution:
             lines = aligned([HEADINGS[:4], *short_cylinder_rows(choice, self.unit, verdicts=False)])
             return "\n".join([*lines, "", NO_VERDICT, *notes])
-        return "\n".join([*_table(choice, self.unit), *notes])
+        return "\n".join([*_table(choice, self.unit), *notes, FEET_AT_RISK])
 
     def _girths(self, girth: float | None, heel: float | None) -> tuple[Estimate, Estimate | float | None]:
         """Ball and heel-ankle girth: what is typed, else the wearer's, else an estimate. Raises CraftError."""

@@ -27,11 +27,11 @@ OPENINGS = {
     "bench.",
     "trial": "Crank a full row at the dial position shown, watch the stitches rise behind the V-cam, and say what they "
     "did. The ladder shows each position tried; up is towards the zero mark.",
-    "counting": "Each press is stored before it is shown. “5 of 56 rows” are done; “pass 6”, with what to do, is the "
+    "counting": "Each press is saved before it is shown. “5 of 56 rows” are done; “pass 6”, with what to do, is the "
     "next. The cylinder is drawn a needle a cell: | in work, . out of work, ^ lifted, A goes up next, v comes down "
     "next, Y the yarn carrier and the side it stands on. While the keyboard goes to another window the count is drawn "
     "in dots and says so, if the terminal tells; inside tmux that takes `set -g focus-events on` in its settings.",
-    "measuring": "Type a reading and press Enter: it is stored at once. A line that takes several readings stays for "
+    "measuring": "Type a reading and press Enter: it is saved at once. A line that takes several readings stays for "
     "another, since they make a mean, and Enter alone goes to the next; every other line moves on by itself. A length "
     "takes any unit.",
 }

@@ -16,6 +16,7 @@ from hosewright.bench.measuring import (
     readings_words,
     which_sock,
 )
+from hosewright.session.cautions import caution_now
 from hosewright.session.results import choice
 from hosewright.session.words import instruction, label_of
 
@@ -101,12 +102,14 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             await self.mount(wrong, before=gauge)
         self.query_one(f"#in-{step.fields[0].id}", Input).focus()
 
-    def show(self, live: Live) -> None:
-        """Show the readings of ``live`` and what they come to."""
+    def show(self, live: Live, *, learning: bool = False) -> None:
+        """Show the readings of ``live`` and what they come to; ``learning``: cautions stand with the reasons."""
         if not self._fields:
             return
         self._state = live.state
-        said = "\n".join(part for part in (which_sock(live), instruction(live.state).say) if part)
+        caution = "" if learning else caution_now(live.state)
+        parts = (which_sock(live), instruction(live.state).say, f"Caution: {caution}" if caution else "")
+        said = "\n".join(part for part in parts if part)
         self.query_one("#measure-say", Static).update(said)
         for item in self._fields:
             words = readings_words(live.state, item, self._settings.length_unit, self._settings.mass_unit)

@@ -72,14 +72,14 @@ _LINES = (
 _PICKS: tuple[tuple[str, str, str], ...] = (
     ("gauge", "Gauge", "none chosen"),
     ("wearer", "Wearer", "nobody in particular"),
-    ("cuff", "Cuff", CUFF_WORDS["none"]),
+    ("cuff", "Cuff", CUFF_WORDS["hem"]),
     ("shaped", "Leg shaped", SHAPED_WORDS["no"]),
     ("deepen", "High instep", DEEPEN_WORDS["none"]),
     ("lowering", "Needles down", LOWERING_WORDS["far"]),
     ("plain", "Plain passes", PLAIN_WORDS["no"]),
 )
 CHOICES: dict[str, tuple[Mapping[Any, str], str]] = {
-    "cuff": (CUFF_WORDS, "none"),
+    "cuff": (CUFF_WORDS, "hem"),
     "shaped": (SHAPED_WORDS, "no"),
     "deepen": (DEEPEN_WORDS, "none"),
     "lowering": (LOWERING_WORDS, "far"),

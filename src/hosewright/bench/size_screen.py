@@ -17,6 +17,7 @@ from hosewright.craft.units import read_number, read_whole, show_length
 from hosewright.places import data_folder, write_private
 from hosewright.prints.html_page import sheet_of
 from hosewright.prints.size_sheet import size_sheet, table_lines
+from hosewright.session.hazards import FEET_AT_RISK
 
 if TYPE_CHECKING:
     from hosewright.bench.plan_knit import Knit
@@ -73,7 +74,8 @@ class SizeScreen(GaugeScreen):
     def answer(self, knit: Knit) -> str:
         """The table, with the columns there is room for."""
         rows = self._rows(knit, *self._asked())
-        return "\n".join(table_lines(rows, () if self.size.width >= WIDE else NARROW_LEAVES_OUT))
+        table = table_lines(rows, () if self.size.width >= WIDE else NARROW_LEAVES_OUT)
+        return "\n".join([*table, "", FEET_AT_RISK])
 
     def action_write(self) -> None:
         """Write the page to print, and its Markdown, beside the other printed pages."""

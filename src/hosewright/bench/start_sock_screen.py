@@ -13,9 +13,10 @@ from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.logbook import planned, starting
 from hosewright.logbook.days import local_day
 from hosewright.logbook.pairs import open_for
-from hosewright.logbook.records import Machine, Plan, Yarn
+from hosewright.logbook.records import Machine, Plan, Wearer, Yarn
 from hosewright.logbook.stock import before_first_row
 from hosewright.logbook.store import LogbookError
+from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.session.twins import turned_otherwise
 
 if TYPE_CHECKING:
@@ -121,7 +122,13 @@ class SockStartScreen(StartScreen):
         where = show_position(dial, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
         how = "As the first sock really came out:" if first else "As planned:"
         turned = turned_otherwise(first.state) if first else []
-        self.say("\n".join([*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}", *turned]))
+        lines = [*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}", *turned, *self._foot_says(plan)]
+        self.say("\n".join(lines))
+
+    def _foot_says(self, plan: Plan) -> tuple[str, ...]:
+        """For feet at risk, and for those that nobody said anything about."""
+        wearer = host(self).book.get(Wearer, plan.wearer) if plan.wearer else None
+        return (FEET_AT_RISK,) if wearer is None or wearer.caution else ()
 
     def _yarn_says(self, plan: Plan, first: starting.First | None) -> tuple[str, ...]:
         """What is to know of the yarn on the shelf before the first row."""

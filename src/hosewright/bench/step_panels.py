@@ -62,7 +62,7 @@ class StepPanels(Vertical):
         if isinstance(state.step, Measure) and kind == "measuring":
             panel = self.query_one(MeasurePanel)
             await panel.lay_out(state.step, settings)
-            panel.show(live)
+            panel.show(live, learning=settings.step_by_step)
         elif kind == "words":
             self.query_one(WordsPanel).show(live, first, learning=settings.step_by_step)
         elif kind == "trial":

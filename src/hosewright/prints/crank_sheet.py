@@ -22,6 +22,7 @@ ROWS_A_BOX = 10
 SOCKS = ("first", "twin")
 _STILL = "lift and lower needles only while the crank stands still"
 _HANG = "hang the hem, each loop of its first row on the needle that knitted it"
+FOR_ANY_FOOT = "no ease is safe for a foot with diabetes, numbness or poor circulation"
 AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb feet or poor circulation)."
 
 
@@ -73,6 +74,8 @@ def asked(plan: Plan, unit: str) -> list[str]:
             f"{plan.part_row} stitches lead into the heel, and {plan.slots - plan.part_row} after it complete the "
             "foot's first row; the toe splits its last row alike"
         )
+    if plan.wearer is None:
+        lines.append(FOR_ANY_FOOT)
     return [*lines, f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}", *cuff_lines(plan), _STILL]
 
 

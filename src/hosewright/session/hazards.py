@@ -24,3 +24,12 @@ FORKS = "Weights and forks slip as they are moved: steady them with one hand."
 RIBBER = "The ribber is heavy and its needles are sharp: move it with both hands."
 
 ALL_CRANKING = f"{CRANKING} {STIFF} {PAIN}"
+
+FEET_AT_RISK = (
+    "Feet with diabetes, numbness or poor circulation: a tight sock may not be felt, and no ease is called safe. "
+    "Measure, make it loose, and ask a podiatrist or nurse."
+)
+TRYING_ON = (
+    "Feet with diabetes, numbness or poor circulation may not feel a tight sock: look at the skin after wearing it, "
+    "and ask a podiatrist or nurse."
+)

@@ -65,11 +65,15 @@ _SHORT: dict[Fault, str] = {
     "colour": "colour",
 }
 _MORE_HELP: dict[Fault, str] = {
-    "knot": " A ball of another dye lot joined on there is asked for, if there is one in stock."
+    "knot": " If there is another dye lot in stock, you are asked whether it was joined on."
 }
-_GO_ON = Command("enter", "Enter", "go on", "go_on", "This step is done; go on to the next.")
+_GO_ON = Command("enter", "Enter", "go on", "go_on", "Done here: the next step.")
 _COUNT = Command(
-    "space", "Space", "count", "count", "Count one row, or one pass in a heel or toe. It is stored at once."
+    "space",
+    "Space",
+    "count",
+    "count",
+    "One more row, or in a heel or toe one more pass. It is saved before you see it.",
 )
 _TAKE = Command(
     "backspace",
@@ -84,16 +88,26 @@ _TAKE_READING_BACK = Command(
     "backspace", "Bksp", "undo", "undo_measuring", "On an empty line: undo the last thing done, whatever it was."
 )
 _REDO_MEASURING = Command("ctrl+y", "Ctrl+Y", "do again", "redo_measuring", _REDO.help)
-_BACK = Command("b", "b", "back", "step_back", "Back to the step before. Nothing is erased.")
-_PAUSE = Command("p", "p", "pause", "pause", "Hands off the crank; the pace leaves this time out. Counting ends it.")
-_NOTE = Command("n", "n", "note", "note", "Write a few words about this row.")
-_RECOUNT = Command("equals_sign", "=", "recount", "recount", "The counter is really at another number; say why.")
-_REHANG = Command("r", "r", "hang again", "rehang", "Work fell off or was pulled back: hung again at an earlier row.")
-_DIAL = Command("g", "g", "dial", "dial", "The dial was moved; say where it stands now.")
-_STRIKE = Command(
-    "delete", "Del", "strike", "strike", "Strike out the last observation, or that a sock is spoilt; it stays readable."
+_BACK = Command("b", "b", "back", "step_back", "The step before this one; every count stays as it is.")
+_PAUSE = Command("p", "p", "pause", "pause", "A rest that your pace leaves out. The next row ends it.")
+_NOTE = Command("n", "n", "note", "note", "A few words of your own, kept with this row.")
+_RECOUNT = Command(
+    "equals_sign", "=", "recount", "recount", "Put the counter right: the number it should show, and why."
 )
-_VOUCH = Command("v", "v", "count doubtful", "vouch", "The presses that came too close together were rows: count them.")
+_REHANG = Command(
+    "r", "r", "hang again", "rehang", "The work came off or was pulled back, and hangs again at an earlier row."
+)
+_DIAL = Command("g", "g", "dial", "dial", "Somebody turned the dial: where it stands now.")
+_STRIKE = Command(
+    "delete",
+    "Del",
+    "strike",
+    "strike",
+    "Cross out what was noted last, or that a sock is spoilt; it can still be read.",
+)
+_VOUCH = Command(
+    "v", "v", "count doubtful", "vouch", "The presses left out for coming too fast were rows after all: count them."
+)
 _MISSING = Command(
     "m",
     "m",
@@ -101,24 +115,24 @@ _MISSING = Command(
     "missing",
     "The rows or passes that may have been cranked while no key came here: count them, in one correction.",
 )
-_SEEN = Command("e", "e", "all seen", "seen", "Every observation so far, to add to or strike out.")
-_CUE = Command("full_stop", ".", "cue seen", "acknowledge", "The cue was seen; cranking on says so, too.")
-_FAR = Command("l", "l", "alone", "far", "The count alone, as large as the terminal; again for the rest.")
+_SEEN = Command("e", "e", "all seen", "seen", "All that was noted so far, to add to or to cross out.")
+_CUE = Command("full_stop", ".", "cue seen", "acknowledge", "Yes, I saw that cue. Cranking on says the same.")
+_FAR = Command("l", "l", "alone", "far", "Nothing but the count, as large as it goes; once more for the rest.")
 _EXPLAIN = Command(
     "h",
     "h",
     "explain",
     "explain",
-    "One step at a time: why it is done, what to look for, what if it goes wrong. Again: all steps.",
+    "Each step by itself: why, what to look for, what to do if it goes wrong. Once more: the list of steps.",
 )
-_OTHER = Command("o", "o", "other", "other", "Go to the next session that is open.")
+_OTHER = Command("o", "o", "other", "other", "Over to the next open session.")
 _SPOILT = (
-    Command("u", "u", "spoilt", "spoil", "This sock of the string is spoilt: say why. It is cranked once more."),
-    Command("j", "j", "leave out", "leave_out", "This sock of the string is spoilt: say why. The next one follows."),
+    Command("u", "u", "spoilt", "spoil", "This sock is spoilt: say why, and crank it once more."),
+    Command("j", "j", "leave out", "leave_out", "This sock is spoilt: say why, and go on with the next."),
 )
-_GIVE_UP = Command("a", "a", "give up", "give_up", "Give this session up. It can be taken up again later.")
-_HOME = Command("escape", "Esc", "bench", "home", "Leave this session as it stands and go to the bench.")
-_HELP = Command("question_mark", "?", "help", "help", "This page.")
+_GIVE_UP = Command("a", "a", "give up", "give_up", "Stop this session for good; you may still take it up again.")
+_HOME = Command("escape", "Esc", "bench", "home", "To the bench. All stays as it stands here.")
+_HELP = Command("question_mark", "?", "help", "help", "What the keys do.")
 _END = (_EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
 
 _VERDICTS = (
@@ -147,7 +161,7 @@ def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
             key,
             _SHORT.get(fault, FAULT_WORDS[fault]),
             "observe",
-            f"Note at this row: {FAULT_WORDS[fault]}.{_MORE_HELP.get(fault, '')}",
+            f"Seen at this row: {FAULT_WORDS[fault]}.{_MORE_HELP.get(fault, '')}",
             fault,
         )
         for key, fault in FAULT_KEYS.items()
@@ -163,7 +177,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     step = state.step
     undo = (_TAKE, _REDO) if state.undone else (_TAKE,)
     if state.abandoned:
-        take_up = Command("enter", "Enter", "take it up again", "reopen", "Take this session up again where it stood.")
+        take_up = Command("enter", "Enter", "take it up again", "reopen", "Go on where this session was left.")
         return (take_up, *undo, _OTHER, _HOME, _HELP)
     if step is None:
         to_bench = Command("enter", "Enter", "bench", "home", "Go to the bench.")
@@ -176,17 +190,17 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
             Command(
                 "enter",
                 "Enter",
-                "store it",
+                "save it",
                 "take_reading",
-                "Store what is typed; then, or on an empty line, the next.",
+                "Save what is typed; on an empty line go to the next.",
             ),
-            Command("ctrl+s", "Ctrl+S", "done, go on", "finish_measuring", "All is measured; go on."),
-            Command("ctrl+x", "Ctrl+X", "strike last", "strike_reading", "Strike out the last reading of this field."),
+            Command("ctrl+s", "Ctrl+S", "done, go on", "finish_measuring", "Nothing more to measure: go on."),
+            Command("ctrl+x", "Ctrl+X", "strike last", "strike_reading", "Cross out the last reading on this line."),
             _TAKE_READING_BACK,
             *((_REDO_MEASURING,) if state.undone else ()),
-            Command("ctrl+b", "Ctrl+B", "back", "step_back", "Back to the step before. Nothing is erased."),
+            Command("ctrl+b", "Ctrl+B", "back", "step_back", _BACK.help),
             _HOME,
-            Command("f1", "F1", "help", "help", "This page."),
+            Command("f1", "F1", "help", "help", _HELP.help),
         )
     if isinstance(step, DialTrial):
         return _trial_commands(state, undo)
@@ -195,7 +209,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
         verdicts = (_VERDICTS[1], *_TROUBLES)
     assert isinstance(step, CountRows | CountPasses)
     faults = _faults(frozenset({"stayed-up", "stiff", "yarn-broke"}) if verdicts else frozenset())
-    pause = Command("p", "p", "go on", "pause", "Go on after the pause.") if state.paused else _PAUSE
+    pause = Command("p", "p", "go on", "pause", "The rest is over.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
     offered = () if missing is None else (replace(_MISSING, word=f"count {missing or ''} missing".replace("  ", " ")),)
     corrections = (*offered, *undo, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)

@@ -312,5 +312,5 @@ def _turned(name: str, turning: Turning) -> tuple[Step, ...]:
             turning.extra_passes,
         ),
         Confirm(f"{name}-lower", "Lower instep needles"),
-        Confirm(f"{name}-even", "Spring off, weights back"),
+        Confirm(f"{name}-even", "Spring off, pull even"),
     )

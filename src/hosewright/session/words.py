@@ -18,6 +18,7 @@ from hosewright.session.hazards import (
     STIFF,
     STILL,
     TAKEN_OUT,
+    TRYING_ON,
     WEIGHTS,
 )
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, id_in, plain_id, sock_of
@@ -323,7 +324,8 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
     if isinstance(step, CountPasses):
         return Instruction(hands(state))
     if isinstance(step, Measure):
-        return Instruction(_MEASURES.get(plain_id(step.id), step.title + "."))
+        name = plain_id(step.id)
+        return Instruction(_MEASURES.get(name, step.title + "."), TRYING_ON if name == "try-on" else "")
     worn = " Trying it on comes next." if state.head.kind != "tube" else ""
     return Instruction(f"For days if need be. Go on when it is quite dry and has rested flat.{worn}")
 

@@ -34,7 +34,7 @@ GOING_ON = {
 }
 # Where the bench's help speaks of its screen, or a letter takes something behind it.
 _HELP: dict[str, str] = {
-    "count": "Count one row, or one pass in a heel or toe. It is stored at once. “5 of 56 rows” are done; “pass 6”, "
+    "count": "Count one row, or one pass in a heel or toe. It is saved at once. “5 of 56 rows” are done; “pass 6”, "
     "with what to do, is the next.",
     "go_on": "This step is done; go on to the next.",
     "take_back": "Undo the last thing done, whatever it was; again goes further back. It moves the count, not the "
@@ -54,7 +54,7 @@ _HELP: dict[str, str] = {
     "other": "Say which other sessions are open.",
     "take_reading": "Take a reading: {}, the field, the reading.",
     "strike_reading": "Strike out the last reading.",
-    "home": "Leave; everything is stored.",
+    "home": "Leave; everything is saved.",
     "help": "Say these letters.",
 }
 

@@ -32,6 +32,7 @@ def run(argv: list[str]) -> int:
     from hosewright.craft.two_feet import MOST_GIRTH_MM
     from hosewright.craft.units import read_length
     from hosewright.prints.cylinders import HEADINGS, cylinder_rows, wanted_words
+    from hosewright.session.hazards import FEET_AT_RISK
 
     def length(text: str | None, what: str) -> float | None:
         return None if text is None else read_length(text, unit, what=what)
@@ -55,7 +56,7 @@ def run(argv: list[str]) -> int:
         unit=unit,
         stretched_width_mm=tube.stretched_width_mm if stretched is None else stretched,
     )
-    notes = [*(fit.words for fit in choice.fits), *choice.notes]
+    notes = [*(fit.words for fit in choice.fits), *choice.notes, FEET_AT_RISK]
     answer = {
         "wanted_mm": choice.wanted_mm,
         "best_slots": None if choice.none_goes_on else choice.best.cylinder.slots,

@@ -45,6 +45,7 @@ def run(argv: list[str]) -> int:
     from hosewright.craft.feet import girth_estimate
     from hosewright.craft.shoes import read_size, sizes
     from hosewright.craft.units import read_length
+    from hosewright.session.hazards import FEET_AT_RISK
 
     answer: dict[str, Any] = {}
     notes: list[str] = []
@@ -66,6 +67,7 @@ def run(argv: list[str]) -> int:
     found = sizes(foot_mm)
     girths = {sex: girth_estimate(foot_mm, sex, widths[sex]) for sex in SEXES}
     notes += [f"{who.capitalize()}: {_said(girth)}" for who, girth in girths.items()]
+    notes.append(FEET_AT_RISK)
     answer |= {"foot_length_mm": foot_mm}
     answer |= {name: list(value) if isinstance(value, tuple) else value for name, value in found.items()}
     answer |= {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from hosewright.verbs.parsing import Parser, put, usual, write_or_print
+from hosewright.verbs.parsing import Parser, put, sentences, usual, write_or_print
 from hosewright.verbs.tube import add_tube, read_share, read_tube
 
 if TYPE_CHECKING:
@@ -32,6 +32,7 @@ def run(argv: list[str]) -> int:
     from hosewright.craft.size_table import size_table
     from hosewright.craft.units import read_length, read_whole
     from hosewright.prints.size_sheet import size_sheet, table_lines
+    from hosewright.session.hazards import FEET_AT_RISK
 
     unit = usual().length_unit
     ease = read_share(args.ease, "ease round")
@@ -63,7 +64,8 @@ def run(argv: list[str]) -> int:
 
             page = sheet_of(f"Sizes: {tube.title}", page)
         return write_or_print(page, args.output, {"title": tube.title}, as_json=args.json)
-    return put({"sizes": [_row(row) for row in rows]}, table_lines(rows), as_json=args.json)
+    answer = {"sizes": [_row(row) for row in rows], "notes": [FEET_AT_RISK]}
+    return put(answer, [*table_lines(rows), *sentences([FEET_AT_RISK])], as_json=args.json)
 
 
 def _row(row: SizeRow) -> dict[str, Any]:

@@ -38,6 +38,7 @@ def run(argv: list[str]) -> int:
     from hosewright.craft.loops import loop_length_mm
     from hosewright.craft.supply import yarn_for
     from hosewright.craft.units import read_mass, read_number
+    from hosewright.session.hazards import FEET_AT_RISK
 
     asked = read_asked(args, rows, unit)
     plan = _plan(args, rows, stitches, asked, unit)
@@ -57,6 +58,7 @@ def run(argv: list[str]) -> int:
     notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
+    notes.append(FEET_AT_RISK)
     answer = (
         _answer(plan, need)
         | {"part_row": asked.part_row}
