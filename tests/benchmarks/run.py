@@ -181,13 +181,13 @@ def commands(runs: int) -> Iterator[Row]:
         *BENCH,
         "gauge",
         "--rows",
-        "50",
+        "60",
         "--length",
-        "4.5 in",
+        "148 mm",
         "--flat-width",
-        "4.25 in",
+        "102 mm",
         "--slots",
-        "72",
+        "64",
         "--json",
     ]
     ours, least, version, nothing = [], [], [], []

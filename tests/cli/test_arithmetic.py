@@ -13,9 +13,9 @@ from hosewright.places import settings_path
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-GAUGE = ["gauge", "--rows", "50", "--length", "4.5 in", "--flat-width", "4 1/4 in", "--slots", "72"]
-SOCK = ["sock", "--slots", "72", "--rows-per-in", "11.11", "--stitches-per-in", "8.5"]
-TUBE = [*SOCK, "--tube-length", "6 in"]
+GAUGE = ["gauge", "--rows", "60", "--length", "148 mm", "--flat-width", "102 mm", "--slots", "64"]
+SOCK = ["sock", "--slots", "64", "--rows-per-in", "10.3", "--stitches-per-in", "8", "--left-in-work", "12"]
+TUBE = [*SOCK, "--tube-length", "15 cm"]
 
 
 @pytest.fixture
@@ -39,15 +39,15 @@ def text(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
     return ask
 
 
-def test_fifty_rows_over_four_and_a_half_inches(answer: Callable[..., dict[str, Any]]) -> None:
-    # Common practice worked example: 50 rows over 4.5 in is 11.11 rows/in, 4.374 rows/cm.
+def test_sixty_rows_over_148_mm(answer: Callable[..., dict[str, Any]]) -> None:
+    # By hand: 60 rows over 148 mm are 4.054 rows/cm and 10.30 rows/in.
     found = answer(*GAUGE)
-    assert found["rows_per_in"] == pytest.approx(50 / 4.5)
-    assert found["rows_per_cm"] == pytest.approx(4.374, abs=0.0005)
+    assert found["rows_per_in"] == pytest.approx(10.30, abs=0.005)
+    assert found["rows_per_cm"] == pytest.approx(4.054, abs=0.0005)
     assert found["rows_per_in"] == pytest.approx(found["rows_per_cm"] * 2.54)
-    assert found["circumference_mm"] == pytest.approx(215.9)
+    assert found["circumference_mm"] == pytest.approx(204)
     assert found["circumference_mm_error"] == pytest.approx(2 / 3**0.5)  # twice the width's, by hand
-    assert found["loop_length_mm"] == pytest.approx(5.5 / (50 / 114.3))
+    assert found["loop_length_mm"] == pytest.approx(5.5 / (60 / 148))
     assert found["notes"] == []
 
 
@@ -58,13 +58,13 @@ def test_gauge_has_every_promised_name(answer: Callable[..., dict[str, Any]]) ->
 
 
 def test_inches_and_centimetres_give_the_same_gauge(answer: Callable[..., dict[str, Any]]) -> None:
-    in_cm = ["gauge", "--rows", "50", "--length", "11,43 cm", "--flat-width", "10.795 cm", "--slots", "72"]
-    assert answer(*in_cm)["rows_per_in"] == pytest.approx(answer(*GAUGE)["rows_per_in"])
+    in_inches = ["gauge", "--rows", "60", "--length", "5.8268 in", "--flat-width", "10,2 cm", "--slots", "64"]
+    assert answer(*in_inches)["rows_per_in"] == pytest.approx(answer(*GAUGE)["rows_per_in"], rel=1e-4)
 
 
 def test_repeated_readings_use_their_mean(answer: Callable[..., dict[str, Any]]) -> None:
-    found = answer(*GAUGE, "--length", "4.7 in")
-    assert found["rows_per_in"] == pytest.approx(50 / 4.6)
+    found = answer(*GAUGE, "--length", "152 mm")
+    assert found["rows_per_cm"] == pytest.approx(60 / 15)
     assert found["rows_per_in_error"] > answer(*GAUGE)["rows_per_in_error"]
 
 
@@ -74,31 +74,31 @@ def test_a_coarser_tape_has_a_larger_error(answer: Callable[..., dict[str, Any]]
 
 
 def test_gauge_in_words(text: Callable[..., str]) -> None:
-    said = text(*GAUGE, "--over", "6 in", "--mass", "11 g", "--m-per-100g", "420", "--raw-length", "5 in")
-    assert "11.11 ± 0.06 per in" in said
-    assert "4.374 ± 0.022 per cm" in said
-    assert "8 1/2 in" in said
-    assert "67 ± 1 rows" in said
-    assert "The scale alone is good to 9 % of this tube's mass." in said
-    assert "The wash changed the length by -10.0 ± 0.6 %." in said
+    said = text(*GAUGE, "--over", "15 cm", "--mass", "13 g", "--m-per-100g", "420", "--raw-length", "165 mm")
+    assert "10.30 ± 0.04 per in" in said
+    assert "4.054 ± 0.016 per cm" in said
+    assert "8.03 in" in said
+    assert "61 ± 1 rows" in said
+    assert "The scale alone is good to 8 % of this tube's mass." in said
+    assert "The wash changed the length by -10.3 ± 0.5 %." in said
 
 
 def test_what_would_narrow_it_is_said_when_it_matters(text: Callable[..., str]) -> None:
-    said = text(*GAUGE, "--over", "10 in", "--tape-error", "4 mm")
+    said = text(*GAUGE, "--over", "25 cm", "--tape-error", "5 mm")
     assert "which is more than one row either way" in said
 
 
 def test_a_slip_is_doubted(answer: Callable[..., dict[str, Any]]) -> None:
-    slip = ["gauge", "--rows", "50", "--length", "4.5 in", "--flat-width", "8.5 in", "--slots", "72"]
+    slip = ["gauge", "--rows", "60", "--length", "148 mm", "--flat-width", "204 mm", "--slots", "64"]
     assert "typed as the flat width" in answer(*slip)["notes"][0]
 
 
 def test_a_bare_number_is_in_the_knitters_own_unit(answer: Callable[..., dict[str, Any]]) -> None:
-    bare = ["gauge", "--rows", "50", "--length", "11.43", "--flat-width", "10.795", "--slots", "72"]
+    bare = ["gauge", "--rows", "60", "--length", "14.8", "--flat-width", "10.2", "--slots", "64"]
     settings_path().parent.mkdir(parents=True)
     settings_path().write_text('length_unit = "cm"\ntape_error_mm = 2.0\n', encoding="utf-8")
     found = answer(*bare)
-    assert found["rows_per_in"] == pytest.approx(50 / 4.5)
+    assert found["rows_per_cm"] == pytest.approx(60 / 14.8)
     assert found["circumference_mm_error"] == pytest.approx(4 / 3**0.5)
 
 
@@ -108,55 +108,54 @@ def test_settings_that_cannot_be_used_are_named_once(capsys: pytest.CaptureFixtu
     assert main(GAUGE) == 0
     said = capsys.readouterr()
     assert "length_unit = 'ells' is not in, cm or mm" in said.err
-    assert "11.11" in said.out
+    assert "10.30" in said.out
 
 
 def test_the_worked_sock(answer: Callable[..., dict[str, Any]]) -> None:
-    # Common practice worked example: 6 in at 11.11 rows/in is 67 rows; 36 heel needles to 12 is 48 passes and
-    # 36^2 - 12^2 = 1152 stitches, by hand.
+    # By hand: 15 cm at 10.3 rows/in are 60.8 rows; 32 heel needles to 12 is 40 passes and 32^2 - 12^2 = 880 stitches.
     found = answer(*TUBE)
     assert [part["name"] for part in found["sections"]] == ["heel", "foot", "toe"]
-    assert found["sections"][0] == {"name": "heel", "kind": "passes", "count": 48, "stitches": 1152}
+    assert found["sections"][0] == {"name": "heel", "kind": "passes", "count": 40, "stitches": 880}
     assert set(found["section_metres"]) == {"heel", "foot", "toe"}
-    assert found["heel"] == {"needles": 36, "left_in_work": 12, "passes": 48}
-    assert found["foot_rows"] == 67
-    assert found["stitches_per_sock"] == 67 * 72 + 2 * 1152
-    loop_mm = 5.5 / (11.11 / 25.4)
+    assert found["heel"] == {"needles": 32, "left_in_work": 12, "passes": 40}
+    assert found["foot_rows"] == 61
+    assert found["stitches_per_sock"] == 61 * 64 + 2 * 880
+    loop_mm = 5.5 / (10.3 / 25.4)
     assert found["metres_per_pair"] == pytest.approx(2 * found["stitches_per_sock"] * loop_mm / 1000)
     assert found["grams_per_pair"] is None
     assert found["enough"] is None
 
 
 def test_whether_a_ball_is_enough(answer: Callable[..., dict[str, Any]]) -> None:
-    found = answer(*TUBE, "--leg", "6 in", "--m-per-100g", "420", "--ball-mass", "100 g")
+    found = answer(*TUBE, "--leg", "14 cm", "--m-per-100g", "420", "--ball-mass", "100 g")
     assert found["grams_per_pair"] == pytest.approx(found["metres_per_pair"] / 4.2)
     assert found["enough"] is True
-    assert answer(*TUBE, "--leg", "6 in", "--m-per-100g", "420", "--ball-mass", "50 g")["enough"] is False
+    assert answer(*TUBE, "--leg", "14 cm", "--m-per-100g", "420", "--ball-mass", "50 g")["enough"] is False
 
 
 def test_both_routes_side_by_side(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
-    both = [*TUBE, "--foot-length", "10.82 in", "--rows-error", "0.1"]
+    both = [*TUBE, "--foot-length", "262 mm", "--rows-error", "0.1"]
     found = answer(*both)
-    assert [(route["by"], route["rows"]) for route in found["routes"]] == [("tube", 67), ("foot", 67)]
-    assert found["foot_rows_error"] == pytest.approx(0.6)
+    assert [(route["by"], route["rows"]) for route in found["routes"]] == [("tube", 61), ("foot", 61)]
+    assert found["foot_rows_error"] == pytest.approx(15 / 2.54 * 0.1)
     said = text(*both)
-    assert "From the sock that fits: 6 in of tube is 67 ± 1 rows." in said
-    assert "From the foot: 10 13/16 in less 1/2 in of ease" in said
+    assert "From the sock that fits: 5.91 in of tube is 61 ± 1 rows." in said
+    assert "From the foot: 10 5/16 in less 1/2 in of ease" in said
 
 
 def test_rates_per_cm_and_no_ease_at_all(answer: Callable[..., dict[str, Any]]) -> None:
-    in_cm = ["sock", "--slots", "72", "--rows-per-cm", "4.374", "--stitches-per-cm", "3.346"]
+    in_cm = ["sock", "--slots", "64", "--rows-per-cm", "4.054", "--stitches-per-cm", "3.15"]
     eased = answer(*in_cm, "--foot-length", "25 cm")
     bare = answer(*in_cm, "--foot-length", "25 cm", "--length-ease", "0")
-    assert bare["foot_rows"] - eased["foot_rows"] in (5, 6)  # half an inch at 11.11 rows/in
+    assert bare["foot_rows"] - eased["foot_rows"] in (5, 6)  # half an inch at 10.3 rows/in
 
 
 def test_how_the_heel_is_turned(answer: Callable[..., dict[str, Any]]) -> None:
     turned = [*TUBE, "--left-in-work", "14", "--toe-left-in-work", "16", "--plain-passes", "--hem-rows", "20"]
     found = answer(*turned, "--lowering", "near")
-    assert found["heel"] == {"needles": 36, "left_in_work": 14, "passes": 46}
+    assert found["heel"] == {"needles": 32, "left_in_work": 14, "passes": 38}
     assert found["toe"]["left_in_work"] == 16
-    assert found["sections"][0] == {"name": "hem", "kind": "rows", "count": 20, "stitches": 1440}
+    assert found["sections"][0] == {"name": "hem", "kind": "rows", "count": 20, "stitches": 1280}
 
 
 def test_a_part_row_changes_no_count_and_says_its_stitches(answer: Callable[..., dict[str, Any]]) -> None:
@@ -165,16 +164,16 @@ def test_a_part_row_changes_no_count_and_says_its_stitches(answer: Callable[...,
     assert part["sections"] == whole["sections"]
     assert part["stitches_per_sock"] == whole["stitches_per_sock"]
     assert any(
-        note.startswith("20 stitches lead into the heel and 52 complete it afterwards") for note in part["notes"]
+        note.startswith("20 stitches lead into the heel and 44 complete it afterwards") for note in part["notes"]
     )
 
 
 @pytest.mark.parametrize(("typed", "more"), [([], 0), (["before"], 1), (["after"], 1), (["both"], 2)])
 def test_plain_passes_before_after_or_both(answer: Callable[..., dict[str, Any]], typed: list[str], more: int) -> None:
     plain = answer(*TUBE, "--left-in-work", "12", *(["--plain-passes", *typed] if typed else []))
-    assert plain["heel"]["passes"] == plain["toe"]["passes"] == 48 + more
+    assert plain["heel"]["passes"] == plain["toe"]["passes"] == 40 + more
     stitches = {part["name"]: part["stitches"] for part in plain["sections"]}
-    assert stitches["heel"] == 36**2 - 12**2 + more * 36
+    assert stitches["heel"] == 32**2 - 12**2 + more * 32
 
 
 def test_a_foot_of_27_cm(answer: Callable[..., dict[str, Any]]) -> None:
@@ -318,7 +317,7 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         (["gauge", *GAUGE[1:], "--state", "damp"], "dry, wet or full, not “damp”"),
         (["gauge", *GAUGE[1:], "--lenght", "4 in"], "unrecognized arguments"),
         (SOCK, "Type --tube-length"),
-        ([*SOCK, "--foot-length", "3 in"], "The heel and toe alone take 48 rows"),
+        ([*SOCK, "--foot-length", "3 in"], "The heel and toe alone take 40 rows"),
         ([*SOCK, "--foot-length", "25"], "A foot of 635 mm is longer than any (40 cm)"),
         ([*TUBE, "--lowering", "near", "--left-in-work", "13"], "needs an even number of needles lifted"),
         ([*TUBE, "--hem-rows", "7"], "its rows must be even"),

@@ -16,7 +16,7 @@ from hosewright.cli import main
 if TYPE_CHECKING:
     from pathlib import Path
 
-GAUGE = ["gauge", "--rows", "50", "--length", "4.5 in", "--flat-width", "4 1/4 in", "--slots", "72"]
+GAUGE = ["gauge", "--rows", "60", "--length", "148 mm", "--flat-width", "102 mm", "--slots", "64"]
 
 
 def _python(*argv: str, **more: str) -> subprocess.CompletedProcess[bytes]:
@@ -31,7 +31,7 @@ def test_the_version() -> None:
     assert done.stderr == b""
 
 
-@pytest.mark.parametrize("argv", [[], ["--version"], ["--help"], ["dial", "--trials", "32:drop"], ["yarn", "--help"]])
+@pytest.mark.parametrize("argv", [[], ["--version"], ["--help"], ["dial", "--trials", "28:drop"], ["yarn", "--help"]])
 def test_nothing_heavy_is_imported_before_it_is_needed(argv: list[str]) -> None:
     run = f"cli.main({argv!r})" if argv else "0"
     program = (
@@ -49,7 +49,7 @@ def test_importing_does_not_load_pint() -> None:
 def test_a_terminal_without_utf_8_gets_plain_forms() -> None:
     done = _python("-m", "hosewright", *GAUGE, PYTHONIOENCODING="ascii", PYTHONUTF8="0")
     assert done.returncode == 0
-    assert b"11.11 +- 0.06 per in" in done.stdout
+    assert b"10.30 +- 0.04 per in" in done.stdout
     assert done.stderr == b""
 
 

@@ -24,9 +24,9 @@ def sock(**more: object) -> SockPlan:
     return plan_sock(**given_)  # type: ignore[arg-type]
 
 
-def test_six_inches_of_tube_is_sixty_seven_rows() -> None:
-    # Common practice worked example: 6 in at 11.11 rows/in.
-    plan = sock(tube_length_mm=read_length("6 in"))
+def test_a_sock_of_common_practice() -> None:
+    # Common practice, no source: 152.4 mm at 100/9 rows an inch.
+    plan = sock(tube_length_mm=152.4)
     assert plan.foot_rows == 67
     assert (plan.needles, plan.heel.left_in_work, plan.heel.count, plan.heel.stitches) == (36, 12, 48, 1152)
     assert [(s.name, s.kind, s.count) for s in plan.sections] == [

@@ -35,19 +35,20 @@ NONSENSE = [
 
 @pytest.mark.parametrize(
     "text",
-    ["4.5in", '4 1/2"', "4-1/2 in", "4½ in", "4 ½ in", "4,5 in", "4.5", "  4.5   IN ", "4.5 inches", "4 1/2”",
-     "4 1/2″",
-     "4.5 in.", "11,43 cm", "11.43CM", "114.3 mm", "0.375 ft", "4 1 / 2 in", "4 1/2''", "4–1/2 in", "9/2 in"],
+    ["5.875in", '5 7/8"', "5-7/8 in", "5⅞ in", "5 ⅞ in", "5,8750 in", "5.875", "  5.875   IN ", "5.875 inches", "5 7/8”",
+     "5 7/8″",
+     "5.875 in.", "14,9225 cm", "14.9225CM", "149.225 mm", "5 7 / 8 in", "5 7/8''", "5–7/8 in"],
 )  # fmt: skip
-def test_four_and_a_half_inches_every_way(text: str) -> None:
-    assert read_length(text) == pytest.approx(114.3, abs=1e-9)
+def test_five_and_seven_eighths_inches_every_way(text: str) -> None:
+    assert read_length(text) == pytest.approx(149.225, abs=1e-9)
 
 
 def test_other_lengths() -> None:
     assert read_length("½ in") == read_length("1/2 in") == read_length(".5 in") == pytest.approx(12.7)
+    assert read_length("7/2 in") == pytest.approx(88.9)
     assert read_length("5'") == read_length("5’") == pytest.approx(1524.0)
-    assert read_length("11.4", "cm") == pytest.approx(114.0)
-    assert read_length("114", "mm") == pytest.approx(114.0)
+    assert read_length("14.8", "cm") == pytest.approx(148.0)
+    assert read_length("148", "mm") == pytest.approx(148.0)
     assert read_length("4.375") == pytest.approx(4.375 * 25.4)
 
 
@@ -93,9 +94,9 @@ def test_pint_agrees_with_hand_conversions() -> None:
 @pytest.mark.parametrize(
     ("mm", "unit", "shown"),
     [
-        (114.3, "in", "4 1/2 in"), (115.06, "in", "4.53 in"), (114.3, "cm", "11.4 cm"),
-        (114.3, "mm", "114 mm"),
-        (25.4, "in", "1 in"), (12.7, "in", "1/2 in"), (114.45, "in", "4 1/2 in"), (0.0, "in", "0 in"),
+        (149.225, "in", "5 7/8 in"), (149.86, "in", "5.90 in"), (148.0, "cm", "14.8 cm"),
+        (148.0, "mm", "148 mm"),
+        (25.4, "in", "1 in"), (12.7, "in", "1/2 in"), (149.37, "in", "5 7/8 in"), (0.0, "in", "0 in"),
         (101.6 - 0.1, "in", "4 in"), (-12.7, "in", "-1/2 in"),
     ],
 )  # fmt: skip
@@ -137,10 +138,10 @@ def test_unknown_units_are_refused() -> None:
 def test_a_cache_that_cannot_be_written_does_no_harm(tmp_path: Path) -> None:
     blocked = tmp_path / "file"
     blocked.write_text("in the way")
-    code = "from hosewright.craft.units import read_length; print(read_length('4 1/2 in'))"
+    code = "from hosewright.craft.units import read_length; print(read_length('5 7/8 in'))"
     env = {**os.environ, "XDG_CACHE_HOME": str(blocked), "HOME": str(blocked), "LOCALAPPDATA": str(blocked)}
     done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=False)
-    assert (done.returncode, done.stdout.strip()) == (0, "114.3"), done.stderr
+    assert (done.returncode, done.stdout.strip()) == (0, "149.225"), done.stderr
 
 
 def test_pint_waits_until_somebody_types_a_unit() -> None:

@@ -122,7 +122,7 @@ def go(app: Bench, place: str) -> None:
 def a_key(rng: random.Random) -> events.Event:
     """One key, or now and then a paste."""
     if rng.random() < 0.02:
-        return events.Paste(rng.choice((*NASTY_WORDS, "4 1/2 in", "72")))
+        return events.Paste(rng.choice((*NASTY_WORDS, "5 7/8 in", "64")))
     if rng.random() < 0.45:
         name = rng.choice(_NAMED)
         return events.Key(name, " " if name == "space" else None)

@@ -42,9 +42,9 @@ if TYPE_CHECKING:
 SEED = 20250114
 numbers = st.sampled_from(
     [
-        "4 1/2 in",
-        "4½ in",
-        "11,4 cm",
+        "5 7/8 in",
+        "5⅞ in",
+        "14,8 cm",
         "1e400",
         "-1",
         "0",
@@ -125,14 +125,14 @@ def test_a_reader_reads_or_says_one_sentence(name: str, text: str) -> None:
 # --- the command line ----------------------------------------------------------------------------------------------
 
 COMMANDS = (
-    'gauge --rows 50 --length "4.5 in" --flat-width "4 1/4 in" --slots 72 --mass "11 g" --tape-error "1 mm" --over 6',
-    "sock --slots 72 --rows-per-in 11.11 --stitches-per-in 8.5 --foot-length 10 --m-per-100g 420 --ball-mass 100",
-    "sock --slots 72 --rows-per-in 11.11 --stitches-per-in 8.5 --tube-length 6 --left-in-work 12 --lowering near",
+    'gauge --rows 60 --length "148 mm" --flat-width "102 mm" --slots 64 --mass "12 g" --tape-error "1 mm" --over 6',
+    "sock --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --foot-length 10 --m-per-100g 420 --ball-mass 100",
+    "sock --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --tube-length 6 --left-in-work 12 --lowering near",
     'feet --size "US men 10" --width D --girths',
     'feet --foot-length "27 cm"',
     "yarn --m-per-100g 420",
     "yarn --worsted 2/8",
-    'dial --trials 32:drop,30:drop,28:drop,26:stay --pitch "1.27 mm" --start "8 turns"',
+    'dial --trials 28:drop,26:drop,24:stay --pitch "1.25 mm" --start "7 turns"',
     "logbook show 20241005",
     "logbook report 20241006 --markdown",
     "logbook export 20241006",
@@ -307,15 +307,19 @@ def test_a_file_name_cannot_drive_the_terminal(tmp_path: Path, capsys: pytest.Ca
     plain(told.out)
 
 
+def _readings(session: dict[str, Any]) -> dict[str, Any]:
+    return next(step for step in session["steps"] if step["kind"] == "measure")
+
+
 STEP_WORDS = {
     "a step's id": lambda d: d["steps"][0].update(id="no spaces #here"),
     "a step's title": lambda d: d["steps"][0].update(title="\x1b[2J"),
     "a long title": lambda d: d["steps"][0].update(title="x" * 81),
-    "a field's id": lambda d: d["steps"][8]["fields"][0].update(id="#width"),
-    "a field's label": lambda d: d["steps"][8]["fields"][0].update(label=""),
-    "nothing to measure": lambda d: d["steps"][8].update(fields=[]),
-    "a choice without choices": lambda d: d["steps"][8]["fields"][0].update(quantity="choice"),
-    "choices without a choice": lambda d: d["steps"][8]["fields"][0].update(choices=["a"]),
+    "a field's id": lambda d: _readings(d)["fields"][0].update(id="#width"),
+    "a field's label": lambda d: _readings(d)["fields"][0].update(label=""),
+    "nothing to measure": lambda d: _readings(d).update(fields=[]),
+    "a choice without choices": lambda d: _readings(d)["fields"][0].update(quantity="choice"),
+    "choices without a choice": lambda d: _readings(d)["fields"][0].update(choices=["a"]),
 }
 
 

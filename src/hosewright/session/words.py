@@ -296,6 +296,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
         if name == "part" and state.head.kind != "tube":
             name = "part-graft"
         known = _CONFIRMS.get(name, Instruction(step.title + "."))
+        where = where_rows_begin(state, given)
         words = {
             "dial": dial_place(state.dial, state.head.clicks_per_turn),
             "weights": given.weights or "your usual ones",
@@ -304,7 +305,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
             "tension": f" Yarn-mast tension: {given.mast_tension}." if given.mast_tension else "",
             "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
             "wash": f" How: {given.wash}." if given.wash else "",
-            "heel_half": f" {where_rows_begin(state, given)}" if sock_of(step.id) <= 1 else "",
+            "heel_half": f" {where}" if where and sock_of(step.id) <= 1 else "",
             "rows_begin": _rows_begin_anew(state),
             "part": str(step.stitches),
             "rest": str(state.head.slots - step.stitches),
