@@ -35,8 +35,8 @@ NONSENSE = [
 
 @pytest.mark.parametrize(
     "text",
-    ["5.875in", '5 7/8"', "5-7/8 in", "5⅞ in", "5 ⅞ in", "5,8750 in", "5.875", "  5.875   IN ", "5.875 inches", "5 7/8”",
-     "5 7/8″",
+    ["5.875in", '5 7/8"', "5-7/8 in", "5⅞ in", "5 ⅞ in", "5,8750 in", "5.875", "  5.875   IN ", "5.875 inches",
+     "5 7/8”", "5 7/8″",
      "5.875 in.", "14,9225 cm", "14.9225CM", "149.225 mm", "5 7 / 8 in", "5 7/8''", "5–7/8 in"],
 )  # fmt: skip
 def test_five_and_seven_eighths_inches_every_way(text: str) -> None:

@@ -311,7 +311,7 @@ def _readings(session: dict[str, Any]) -> dict[str, Any]:
     return next(step for step in session["steps"] if step["kind"] == "measure")
 
 
-STEP_WORDS = {
+STEP_WORDS: dict[str, Callable[[dict[str, Any]], object]] = {
     "a step's id": lambda d: d["steps"][0].update(id="no spaces #here"),
     "a step's title": lambda d: d["steps"][0].update(title="\x1b[2J"),
     "a long title": lambda d: d["steps"][0].update(title="x" * 81),
