@@ -12,7 +12,7 @@ from hosewright.logbook.merge import merge, preview
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records import Yarn
 from hosewright.logbook.store import LogbookError
-from hosewright.session.events import Confirmed, Measured, Pressed
+from hosewright.session.events import Measured, Pressed
 from hosewright.verbs.checking import find_faults
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, yarn
 
@@ -111,7 +111,9 @@ def test_a_merge_that_is_interrupted_keeps_whole_sessions_and_goes_on_later(book
     there = Logbook(tmp_path / "many.sqlite", FakeClock())
     ids = [f"20240301-{number:04}" for number in range(120)]
     for session_id in ids:
-        drive(there.start(record("tube", session_id)), Confirmed(), Pressed())
+        live = there.start(record("tube", session_id))
+        crank_to(live, "separator-in")
+        drive(live, Pressed())
     told: list[tuple[str, int, int]] = []
 
     def leave_at(what: str, done: int, all_of_them: int) -> None:
