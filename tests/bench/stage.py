@@ -62,9 +62,9 @@ MACHINE = Machine(
     starting_dial=34,
     weights="both plates",
 )
-CYLINDER = Cylinder(id="c72", name="Seventy-two", slots=72, diameter_mm=114.3)
+CYLINDER = Cylinder(id="c64", name="Sixty-four", slots=64, diameter_mm=108.0)
 YARN = Yarn(id="moss", name="Moss", count="420 m/100g", m_per_100g=420.0, ball_g=100.0, colour="green")
-WEARER = Wearer(id="ferryman", name="The ferryman", foot_length_mm=266.7, girth_mm=245.0)
+WEARER = Wearer(id="ferryman", name="The ferryman", foot_length_mm=266.7, girth_mm=232.0)
 
 
 def stock(book: Logbook) -> None:
@@ -72,7 +72,7 @@ def stock(book: Logbook) -> None:
         book.keep(item)
 
 
-def begin_search(book: Logbook, *, dial: int = 32) -> Live:
+def begin_search(book: Logbook, *, dial: int = 29) -> Live:
     record = SessionRecord(
         id=book.new_id(),
         kind="search",
@@ -87,7 +87,7 @@ def begin_search(book: Logbook, *, dial: int = 32) -> Live:
     return book.start(record)
 
 
-def begin_tube(book: Logbook, *, rows: int = 50, title: str = "Gauge tube: Moss") -> Live:
+def begin_tube(book: Logbook, *, rows: int = 60, title: str = "Gauge tube: Moss") -> Live:
     record = SessionRecord(
         id=book.new_id(),
         kind="tube",
@@ -96,7 +96,7 @@ def begin_tube(book: Logbook, *, rows: int = 50, title: str = "Gauge tube: Moss"
         machine=MACHINE,
         cylinder=CYLINDER,
         yarn=YARN,
-        dial=30,
+        dial=27,
         steps=tube_steps(rows),
     )
     return book.start(record)
@@ -109,21 +109,21 @@ def do(live: Live, events: Iterable[ev.Event]) -> None:
 
 
 def find_stitch_size(book: Logbook) -> Live:
-    """A finished search: 32 drops, 30 drops, 28 drops, 26 stays up, so 30 clicks."""
+    """A finished search: 29 drops, 27 drops, 25 drops, 23 stays up, so 27 clicks."""
     live = begin_search(book)
     do(live, [*[ev.Confirmed()] * 4, *[ev.Pressed()] * 3, ev.Confirmed(), ev.Confirmed()])
-    for clicks, verdict in ((32, "drop"), (30, "drop"), (28, "drop"), (26, "stay")):
+    for clicks, verdict in ((29, "drop"), (27, "drop"), (25, "drop"), (23, "stay")):
         do(live, [ev.Pressed(), ev.Judged(verdict, clicks)])  # type: ignore[arg-type]
     do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 10, ev.Confirmed()])
     assert live.state.status == "finished"
     return live
 
 
-def measure_tube(book: Logbook, *, length_mm: float = 114.3, width_mm: float = 107.95) -> Live:
-    """A finished tube of 50 rows over 4 1/2 in, 4 1/4 in wide when flat."""
+def measure_tube(book: Logbook, *, length_mm: float = 148.0, width_mm: float = 102.0) -> Live:
+    """A finished tube of 60 rows over 148 mm, 102 mm wide when flat."""
     live = begin_tube(book)
     done = ev.Confirmed()
-    do(live, [*[done] * 4, *[ev.Pressed()] * 10, done, done, *[ev.Pressed()] * 50, done, done, *[ev.Pressed()] * 10])
+    do(live, [*[done] * 4, *[ev.Pressed()] * 8, done, done, *[ev.Pressed()] * 60, done, done, *[ev.Pressed()] * 8])
     do(live, [done] * 6)
     do(live, [ev.Measured("length", length_mm), ev.Measured("width", width_mm), done])
     assert live.state.status == "finished"

@@ -43,7 +43,7 @@ NOW = Moment(START_MS, 60, 0)
 def app(tmp_path: Path) -> Host:
     host = Host(new_book(tmp_path))
     stock(host.book)
-    measure_tube(host.book)  # 70 rows
+    measure_tube(host.book)  # 76 rows
     return host
 
 
@@ -79,7 +79,7 @@ async def test_oiled_now_asks_for_nothing_more(app: Host) -> None:
         await opened(app, pilot)
         figures = said(app, "care-figures").splitlines()
         assert figures[0] == "Since oiled  not noted yet"
-        assert figures[2].split()[:3] == ["Ever", "70", "rows"]
+        assert figures[2].split()[:3] == ["Ever", "76", "rows"]
         await pilot.press("o")
         await pilot.pause()
         await pilot.pause()
@@ -98,7 +98,7 @@ async def test_a_needle_changed_is_typed_and_its_cylinder_known(app: Host) -> No
         await pilot.pause()
         await typed(pilot, "23, 24")
         assert "Crank still and weights off" in said(app, "form-remark")
-        assert app.screen.query_one("#field-cylinder", Input).value == "Seventy-two"  # the one cranked last
+        assert app.screen.query_one("#field-cylinder", Input).value == "Sixty-four"  # the one cranked last
         await pilot.press("enter", "enter")
         await typed(pilot, "drop")
         await pilot.press("enter")
@@ -109,9 +109,9 @@ async def test_a_needle_changed_is_typed_and_its_cylinder_known(app: Host) -> No
         await typed(pilot, "latch bent")
         await pilot.press("ctrl+s")
         await pilot.pause()
-        assert done(app) == ["9 Oct 2025 needles changed: 23 and 24 on Seventy-two, dropped stitch; latch bent"]
+        assert done(app) == ["9 Oct 2025 needles changed: 23 and 24 on Sixty-four, dropped stitch; latch bent"]
     (item,) = history(app.book, MACHINE.id)
-    assert (item.needles, item.cylinder, item.fault, item.why) == ((23, 24), "c72", "dropped", "latch bent")
+    assert (item.needles, item.cylinder, item.fault, item.why) == ((23, 24), "c64", "dropped", "latch bent")
 
 
 async def test_a_needle_the_cylinder_has_not_is_refused_beside_its_field(app: Host) -> None:
@@ -123,7 +123,7 @@ async def test_a_needle_the_cylinder_has_not_is_refused_beside_its_field(app: Ho
         await pilot.press("ctrl+s")
         await pilot.pause()
         problem = str(app.screen.query_one("#row-needles .form-problem", Static).content)
-        assert problem == "! Needles of that cylinder are numbered 1 to 72; 73 is not."
+        assert problem == "! Needles of that cylinder are numbered 1 to 64; 73 is not."
     assert history(app.book, MACHINE.id) == []
 
 
@@ -160,7 +160,7 @@ async def test_an_entry_is_put_right_and_what_it_said_is_kept(app: Host) -> None
         await pilot.pause()
         assert done(app) == ["2 Oct 2025 oiled"]
         assert said(app, "care-figures").startswith("Since oiled, 2 Oct 2025")
-        assert "70 rows" in said(app, "care-figures").splitlines()[0]
+        assert "76 rows" in said(app, "care-figures").splitlines()[0]
     revisions = [row for row in app.book.store.revisions() if row[0] == "care"]
     assert [row[2] for row in revisions] == [1, 2]
 
@@ -195,7 +195,7 @@ async def test_the_reminder_comes_with_the_manuals_figure_and_goes_with_the_oil(
         for _ in range(3):
             await pilot.pause()
         assert said(app, "care-oil") == (
-            "The attic machine: 70 rows in this logbook, and no oiling was ever noted; its manual says every 60."
+            "The attic machine: 76 rows in this logbook, and no oiling was ever noted; its manual says every 60."
         )
         await pilot.press("o")
         for _ in range(3):
@@ -259,7 +259,7 @@ async def test_the_bench_reminds_after_its_first_frame(tmp_path: Path) -> None:
     async with app.run_test() as pilot:
         for _ in range(3):
             await pilot.pause()
-        assert said(app, "message").startswith("! The attic machine: 70 rows")
+        assert said(app, "message").startswith("! The attic machine: 76 rows")
         await pilot.press("m", "o", "escape")
         for _ in range(3):
             await pilot.pause()
@@ -370,7 +370,7 @@ async def test_how_it_looks(app: Host, name: str, size: tuple[int, int]) -> None
     noted: list[tuple[str, dict[str, object]]] = [
         ("oiled", {}),
         ("part", {"note": "heel spring", "why": "carrier lagged behind on every pass of the last two heels"}),
-        ("needle", {"needles": (23, 30, 31, 32), "cylinder": "c72", "fault": "dropped", "why": "latch bent"}),
+        ("needle", {"needles": (23, 30, 31, 32), "cylinder": "c64", "fault": "dropped", "why": "latch bent"}),
         ("oiled", {"retired": True}),
     ]
     for day, (what, more) in enumerate(noted):

@@ -272,7 +272,7 @@ async def test_the_shelf_adds_changes_and_retires(tmp_path: Path) -> None:
         await typed(pilot, "cc")  # the letters that add things are only letters here
         await pilot.press("enter", "5", "4", "ctrl+s")
         await pilot.pause()
-        assert [item.name for item in app.book.shelf(Cylinder)] == ["Seventy-two", "cc"]
+        assert [item.name for item in app.book.shelf(Cylinder)] == ["Sixty-four", "cc"]
         shown = app.screen.query_one("#shelf-cylinder", Kind)
         assert shown.has_focus
         assert shown.marked is not None
@@ -281,13 +281,13 @@ async def test_the_shelf_adds_changes_and_retires(tmp_path: Path) -> None:
         assert len(app.book.shelf(Cylinder)) == 2
         await pilot.press("r", "y")
         await pilot.pause()
-        assert [item.name for item in app.book.shelf(Cylinder)] == ["Seventy-two"]
+        assert [item.name for item in app.book.shelf(Cylinder)] == ["Sixty-four"]
         await pilot.press("o", "down", "r", "y")
         await pilot.pause()
         assert len(app.book.shelf(Cylinder)) == 2
         await pilot.press("up", "enter")
         await pilot.pause()
-        assert app.screen.query_one("#field-slots", Input).value == "72"
+        assert app.screen.query_one("#field-slots", Input).value == "64"
         await pilot.press("escape", "escape")
         await pilot.pause()
         assert app.results == [None]

@@ -45,7 +45,7 @@ def said(app: Host) -> str:
 async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     tube = begin_tube(app.book)
-    do(tube, [ev.Confirmed(), *[ev.Pressed()] * 4])
+    do(tube, [*[ev.Confirmed()] * 4, *[ev.Pressed()] * 4])
     find_stitch_size(app.book)
     given_up = begin_search(app.book)
     do(given_up, [ev.Abandoned()])
@@ -55,7 +55,7 @@ async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
         assert column(app, 2) == ["gauge tube", "stitch size", "stitch size"]
         assert column(app, 4) == ["under way", "given up", "finished"]
         assert "4 of 8 rows done" in said(app)
-        assert "Moss / Seventy-two" in said(app)
+        assert "Moss / Sixty-four" in said(app)
         await pilot.press("down")
         await pilot.pause()
         assert "given up: " in said(app)
@@ -63,7 +63,7 @@ async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
     found = find(app.book.store, Wanted())[0]
     assert found.id == tube.record.id
     assert cells_of(found)[0] == "9 Oct 2025"
-    assert cells_of(found)[4] == "Moss / Seventy-two"
+    assert cells_of(found)[4] == "Moss / Sixty-four"
 
 
 async def test_letters_typed_to_narrow_are_only_letters(tmp_path: Path) -> None:
@@ -129,7 +129,7 @@ async def test_enter_shows_the_page(tmp_path: Path) -> None:
         assert isinstance(app.screen, PageScreen)
         page = app.screen.query_one(Page).source
         assert "Gauge tube: Moss" in page
-        assert "11.11" in page
+        assert "10.30" in page
         drawn = str(app.screen.query_one(Picture).content)
         assert drawn.startswith("Rows and passes a minute")
         assert max(map(len, drawn.splitlines())) <= 76
@@ -199,7 +199,7 @@ async def test_found_as_typed_and_a_half_typed_day_leaves_the_list(tmp_path: Pat
     app = Host(new_book(tmp_path))
     tube = begin_tube(app.book)
     find_stitch_size(app.book)
-    do(tube, [ev.Confirmed(), ev.Pressed(), ev.Observed("note", None, "a moth hole")])
+    do(tube, [*[ev.Confirmed()] * 4, ev.Pressed(), ev.Observed("note", None, "a moth hole")])
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
@@ -284,7 +284,7 @@ async def test_the_marked_one_is_compared_with_the_line_under_the_bar(tmp_path: 
         await pilot.resize_terminal(120, 40)
         await pilot.pause()
         assert column(app, 0) == ["", "*"]
-        assert column(app, 5) == ["Moss / Seventy-two"] * 2
+        assert column(app, 5) == ["Moss / Sixty-four"] * 2
         await pilot.press("up", "c")
         await pilot.pause()
         assert isinstance(app.screen, CompareScreen)
@@ -324,7 +324,7 @@ async def test_a_twin_is_compared_with_its_first_sock_at_once(tmp_path: Path) ->
 async def test_a_fault_is_found_by_its_word(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     tube = begin_tube(app.book, title="Dropped one")
-    do(tube, [ev.Confirmed(), ev.Pressed(), ev.Observed("tuck", 5)])
+    do(tube, [*[ev.Confirmed()] * 4, ev.Pressed(), ev.Observed("tuck", 5)])
     begin_tube(app.book, title="Sound")
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())

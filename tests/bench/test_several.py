@@ -218,7 +218,7 @@ async def test_what_else_there_is_to_do_is_not_pushed_out_by_what_is_open(tmp_pa
     async with app.run_test() as pilot:
         await pilot.press("end")
         await pilot.pause()
-        assert "Heath on Seventy-two: crank a gauge tube" in picture(app)
+        assert "Heath on Sixty-four: crank a gauge tube" in picture(app)
     book.close()
 
 

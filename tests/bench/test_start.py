@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 from textual.widgets import Input, Select, Static
@@ -106,6 +106,37 @@ async def test_a_search_starts_at_the_machines_starting_dial(tmp_path: Path) -> 
     assert app.book.start(record).state.status == "open"
 
 
+@pytest.mark.parametrize(
+    ("kind", "words"), [("search", "Begin with a stitch that is surely too large"), ("tube", "Find it first (f on the")]
+)
+async def test_a_machine_whose_start_nobody_noted_is_asked_for_it(
+    tmp_path: Path, kind: Literal["search", "tube"], words: str
+) -> None:
+    app = Host(new_book(tmp_path))
+    bare = Machine(id="attic", name="The attic machine", clicks_per_turn=8)
+    for item in (bare, CYLINDER, YARN):
+        app.book.keep(item)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen(kind))
+        await pilot.pause()
+        dial = app.screen.query_one("#field-dial", Input)
+        assert [dial.value, app.screen.query_one("#field-weights", Input).value] == ["", ""]
+        assert words in says(app)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        assert "Dial is needed" in str(app.screen.query_one("#row-dial .form-problem", Static).content)
+        dial.value = "6 5/8"
+        await pilot.pause()
+        assert words not in says(app)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert (record.dial, record.weights, record.machine.thread_pitch_mm) == (53, "", None)
+    assert app.book.start(record).state.status == "open"
+
+
 async def test_a_tube_starts_at_the_stitch_size_found_and_says_where_it_is_from(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)
@@ -114,7 +145,7 @@ async def test_a_tube_starts_at_the_stitch_size_found_and_says_where_it_is_from(
     async with app.run_test(size=SIZE) as pilot:
         app.show(FreshStartScreen("tube"))
         await pilot.pause()
-        assert app.screen.query_one("#field-dial", Input).value == "7 1/2"
+        assert app.screen.query_one("#field-dial", Input).value == "6 3/4"
         assert "the stitch size found for Moss here by the search of 9 Oct 2025" in says(app)
         app.screen.query_one("#field-dial", Input).value = "7 3/4"
         await pilot.pause()
@@ -328,7 +359,7 @@ async def test_a_plan_made_on_the_spot_is_chosen_and_can_be_cranked(tmp_path: Pa
         await pilot.pause()
     (record,) = app.results
     assert isinstance(record, SessionRecord)
-    assert targets(record) == {"hem": 16, "leg": 61, "heel": 48, "foot": 67, "toe": 48}
+    assert targets(record) == {"hem": 16, "leg": 57, "heel": 44, "foot": 62, "toe": 44}
     assert app.book.start(record).state.status == "open"
 
 

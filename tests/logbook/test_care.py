@@ -159,15 +159,15 @@ def test_no_reminder_before_the_figure_is_given(book: Logbook) -> None:
 
 
 def test_the_last_change_of_a_needle_and_when_the_old_one_came(book: Logbook) -> None:
-    book.keep(care("needle", 1000, "n-1", needles=(23, 24), cylinder="c72"))
-    book.keep(care("needle", 5000, "n-2", needles=(23,), cylinder="c72", zone_min=60))
+    book.keep(care("needle", 1000, "n-1", needles=(23, 24), cylinder="c64"))
+    book.keep(care("needle", 5000, "n-2", needles=(23,), cylinder="c64", zone_min=60))
     book.keep(care("needle", 6000, "n-3", needles=(23,), cylinder="c60"))
-    book.keep(care("needle", 7000, "n-4", needles=(24,), cylinder="c72", retired=True))
-    found = needle_changes(book.store, MACHINE, "c72")
+    book.keep(care("needle", 7000, "n-4", needles=(24,), cylinder="c64", retired=True))
+    found = needle_changes(book.store, MACHINE, "c64")
     assert {n: (c.at_ms, c.zone_min, c.came_ms) for n, c in found.items()} == {23: (5000, 60, 1000), 24: (1000, 0, 0)}
     book.keep(care("needle", 9000, "n-5", needles=(24,)))
-    assert needle_changes(book.store, MACHINE, "c72")[24].at_ms == 9000
-    assert needle_changes(book.store, "another", "c72") == {}
+    assert needle_changes(book.store, MACHINE, "c64")[24].at_ms == 9000
+    assert needle_changes(book.store, "another", "c64") == {}
 
 
 def test_the_cylinder_last_cranked(book: Logbook) -> None:
@@ -260,9 +260,9 @@ def test_needles_in_words(needles: tuple[int, ...], words: str) -> None:
 
 
 def test_an_entry_in_words() -> None:
-    item = care("needle", 0, "n-1", needles=(23,), cylinder="c72", fault="dropped", why="latch bent", note="old\nstock")
-    assert entry_words(item, {"c72": "Seventy-two"}) == (
-        "needles changed: 23 on Seventy-two, dropped stitch; latch bent; old stock"
+    item = care("needle", 0, "n-1", needles=(23,), cylinder="c64", fault="dropped", why="latch bent", note="old\nstock")
+    assert entry_words(item, {"c64": "Sixty-four"}) == (
+        "needles changed: 23 on Sixty-four, dropped stitch; latch bent; old stock"
     )
     part = care("part", 0, "p-1", note="heel spring", why="carrier lagged")
     assert entry_words(part, {}) == "part: heel spring; carrier lagged"

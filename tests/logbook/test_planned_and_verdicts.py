@@ -208,7 +208,9 @@ def test_an_unmeasured_tube_is_none(book: Logbook) -> None:
 
 
 def test_a_sock_is_turned_from_the_end_where_the_machine_s_carrier_comes_in(book: Logbook) -> None:
-    old = Machine.model_validate({"id": "old-one", "name": "Old one", "clicks_per_turn": 4})
+    kept = {"thread_pitch_mm": 1.27, "clicks_per_turn": 4, "starting_dial": 32, "weights": "the old ones"}
+    old = Machine.model_validate({"id": "old-one", "name": "Old one"} | kept)
+    assert old.model_dump(include=set(kept)) == kept  # what it was kept with, though nothing is filled in any more
     assert (old.heel_half, old.carrier_turns, old.carrier_in) == ("", "", "left")
     other = machine().model_copy(update={"heel_half": "away from you", "carrier_turns": "anticlockwise"})
     for item in (other, cylinder(), yarn()):

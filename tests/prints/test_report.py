@@ -279,6 +279,15 @@ def test_typed_text_reads_back_as_it_was(text: str) -> None:
         assert "".join(child.content for child in told.children) == plain
 
 
+@pytest.mark.parametrize(("pitch", "turn"), [(1.25, "1.25 mm in 4 clicks"), (None, "in 4 clicks")])
+def test_a_turn_of_the_dial_has_millimetres_only_where_the_pitch_is_known(pitch: float | None, turn: str) -> None:
+    told = record("tube")
+    own = told.model_copy(update={"machine": told.machine.model_copy(update={"thread_pitch_mm": pitch, "weights": ""})})
+    said = _told(own)
+    assert f"- Machine: Bench machine, a turn of the dial {turn}\n" in said
+    assert "Weights" not in said
+
+
 def test_control_characters_do_not_reach_the_report() -> None:
     what = record("tube")
     assert "\x1b" not in _told(what, Observed("note", None, "\x1b[31mred\u202e"))

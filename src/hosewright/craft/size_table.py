@@ -24,7 +24,7 @@ FEET_MM: dict[Group, tuple[int, int]] = {"child": (120, 190), "women": (200, 280
 STEP_MM = 10
 CHILD_GIRTH_SHARE = 0.95
 CHILD_GIRTH_SPREAD = 0.05
-HEADINGS = ("For", "Foot mm", "EU", "UK", "US", "Girth mm", "95 of 100", "Cylinder", "Fit", "Foot rows", "Heel", "Toe")
+HEADINGS = ("For", "Foot", "EU", "UK", "US", "Girth mm", "95 of 100", "Cylinder", "Fit", "Rows", "Heel", "Toe")
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 GROUPS = {"child": "Children", "women": "Women", "men": "Men"}
 READ_BESIDE = (
     "Girths are estimates: adults from measured feet, children by our assumption. A tape measure is better.",
+    "Foot in mm; rows are those of the foot.",
     "Heel and toe: needles, left in work, passes. * is predicted: crank a short tube on that cylinder first.",
 )
 

@@ -144,7 +144,7 @@ def _machine(unit: str) -> list[FormField]:
         FormField(
             "thread_pitch_mm",
             "Thread pitch",
-            "ten turns against a caliper, divided by ten",
+            "how far a turn moves the V-cam: measure ten with a caliper, divide by ten",
             length("thread pitch", unit, MOST_PITCH_MM, LEAST_PITCH_MM),
             _show_pitch(unit),
         ),
