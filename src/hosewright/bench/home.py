@@ -157,7 +157,7 @@ class HomeScreen(Shielded, Screen[None]):
         option = self.query_one("#glance", OptionList).highlighted_option
         standing = {f"open:{item.id}": item for item in self._glance.standing} if self._glance else {}
         if option is not None and option.id in standing:
-            return f"{what} Enter goes back to {standing[option.id].title}: {standing[option.id].hands}."
+            return f"{what} Enter goes back to {standing[option.id].title}."
         if standing:
             return f"{what} Move the bar to a session with the arrows, then Enter goes on with it."
         return f"{what} t, c or f begins something to count."
