@@ -22,10 +22,14 @@ OWNED = (Cylinder(54), Cylinder(60), Cylinder(64), TUBE, Cylinder(84))
 
 
 def choose(
-    girth: float = 240.0, heel: float | None = 327.0, trial: Trial | None = None, ease: float = 0.1
+    girth: float = 240.0,
+    heel: float | None = 327.0,
+    trial: Trial | None = None,
+    ease: float = 0.1,
+    owned: tuple[Cylinder, ...] = OWNED,
 ) -> CylinderChoice:
     return choose_cylinder(
-        tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57, 0.06), owned=OWNED, girth_mm=girth,
+        tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57, 0.06), owned=owned, girth_mm=girth,
         heel_ankle_mm=heel, ease=ease, trial=trial,
     )  # fmt: skip
 
@@ -168,6 +172,21 @@ def test_when_none_goes_on_there_is_none_to_use() -> None:
     assert any("more slots than any of these" in note for note in small.notes)
     assert not choose().none_goes_on
     assert "To use" in wanted_words(choose(), "cm")
+
+
+def test_a_trial_that_leaves_only_cylinders_that_do_not_go_on_leaves_none_to_use() -> None:
+    # Tight on the foot, so that only more slots could help; those do not pass over this heel by the girth.
+    choice = choose(owned=(Cylinder(80),), girth=330.0, heel=620.0, trial="tight")
+    assert [fit.verdict for fit in choice.fits] == ["tight", "will not go on"]
+    assert choice.none_goes_on
+    assert "To use" not in wanted_words(choice, "cm")
+
+
+@pytest.mark.parametrize(("girth", "trial"), [(400.0, None), (100.0, None), (240.0, "tight")])
+def test_a_cylinder_that_does_not_fit_is_the_nearest_and_not_the_one_to_use(girth: float, trial: Trial | None) -> None:
+    said = wanted_words(choose(owned=(), girth=girth, trial=trial), "cm")
+    assert "None fits; the nearest: " in said
+    assert "To use" not in said
 
 
 @pytest.mark.parametrize(

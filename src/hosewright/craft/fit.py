@@ -87,8 +87,13 @@ class CylinderChoice:
 
     @property
     def none_goes_on(self) -> bool:
-        """Whether every cylinder is too small to pass over the heel, so that there is none to use."""
-        return all(fit.verdict == "will not go on" for fit in self.fits)
+        """Whether every cylinder the tube's trial leaves is too small to pass over the heel: there is none to use."""
+        return self.best.verdict == "will not go on"
+
+    @property
+    def fits_well(self) -> bool:
+        """Whether the best of them is one to use, not just the nearest."""
+        return self.best.verdict in ("right", "snug")
 
 
 def trial_words(trial: str, round_mm: float, girth_mm: float | None, unit: str = "in", *, verdicts: bool = True) -> str:

@@ -62,10 +62,11 @@ def _round(fit: CylinderFit, unit: str) -> str:
 
 
 def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:
-    """The circumference looked for, the cylinder to use, and how well its own is known."""
+    """The circumference looked for, the cylinder to use or else the nearest, and how well its own is known."""
     best, wanted = choice.best, f"Wanted: {show_length(choice.wanted_mm, unit)} round."
     if choice.none_goes_on:
         return f"{wanted} None of these goes on over this heel."
     spread = error(best.circumference)
     sure = f" to {error_words(spread, unit)}" if spread >= SHOWN_MM else ""
-    return f"{wanted} To use: {best.cylinder.label}, {_known(best)}{sure}."
+    lead = "To use" if choice.fits_well else "None fits; the nearest"
+    return f"{wanted} {lead}: {best.cylinder.label}, {_known(best)}{sure}."
