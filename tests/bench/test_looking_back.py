@@ -27,6 +27,7 @@ from hosewright.prints.compare import compare, side
 from hosewright.prints.crank_sheet import AT_RISK
 from hosewright.prints.figures import plus_minus
 from hosewright.prints.report import session_report
+from hosewright.session.events import Judged
 from hosewright.session.fold import fold
 from hosewright.session.results import tube_gauge
 from hosewright.settings import Settings
@@ -129,10 +130,12 @@ async def test_a_search_is_played_with_its_ladder(practice: Logbook) -> None:
     app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:
         line = app.book.store.find("20241005-gryfnd")
-        app.show(ReplayScreen(app.book.record(line), list(app.book.store.entries(line.n))))
+        entries = list(app.book.store.entries(line.n))
+        app.show(ReplayScreen(app.book.record(line), entries))
         await pilot.pause()
         assert not app.screen.query_one("#replay-ladder").display
-        await pilot.press(*["e"] * 7)
+        first_verdict = next(n for n, entry in enumerate(entries, 1) if isinstance(entry.event, Judged))
+        await pilot.press(*["right"] * first_verdict)
         assert app.screen.query_one("#replay-ladder").display
         assert "dropped back" in _text(app, "#replay-ladder")
 

@@ -81,6 +81,14 @@ def test_each_deeper_heel_does_what_it_says_to_the_plan() -> None:
     assert any("4 rows deeper" in note for note in changed["passes"].notes)
 
 
+def test_one_row_deeper_is_said_of_one_row() -> None:
+    said = [way.words for by in ("foot", "tube") for way in deeper_heel(sock().heel, 64, ROWS, 1, by=by)]
+    said += sock(extra_heel_passes=2).notes + sock(extra_heel_rows=1).notes
+    assert not any(re.search(r"\b1 rows", words) for words in said)
+    assert any("make the heel 1 row deeper" in words and "the foot gets 1 row fewer" in words for words in said)
+    assert any("1 row before the heel makes the leg" in words for words in said)
+
+
 def test_with_a_sock_that_fits_the_foot_stays_and_the_implied_foot_grows() -> None:
     tube = sock().routes[0].tube_mm
     plain, deeper = (sock(tube_length_mm=tube, foot_length_mm=None, extra_heel_passes=n) for n in (0, 8))

@@ -172,10 +172,6 @@ class Program(Shielded, App[int]):
         self._close_messages_no_wait()
 
 
-def _may_be_another(key: str) -> bool:
-    return len(key) == 1 and key.isalpha() and not "a" <= key <= "z"
-
-
 def write_trouble(words: str) -> str:
     """Write what happened to ``trouble.txt`` beside the logbook, and return the sentence to leave with."""
     path = data_folder() / "trouble.txt"

@@ -14,7 +14,7 @@ from typing import Literal
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import Measured, nominal
 from hosewright.craft.routes import depth_rows
-from hosewright.craft.sock_words import foot_with_deeper, rows_before, slit
+from hosewright.craft.sock_words import foot_with_deeper, rows_before, rows_said, slit
 from hosewright.craft.turning import LEAST_LEFT_IN_WORK, Turning
 from hosewright.craft.units import show_length
 
@@ -82,7 +82,7 @@ def _turned(
     if way == "needles":
         how = f"Narrowing to {new.left_in_work} needles instead of {old.left_in_work} makes"
     words = (
-        f"{how} the heel {more} rows deeper, {depth} in all ({show_length(depth / per_mm, unit)}); "
+        f"{how} the heel {rows_said(more)} deeper, {depth} in all ({show_length(depth / per_mm, unit)}); "
         f"{foot_with_deeper(by, more, per_mm, unit)}"
     )
     if way == "passes":

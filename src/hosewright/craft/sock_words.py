@@ -56,25 +56,31 @@ def shape_notes(
     if heel.extra_passes:
         more = heel.extra_passes // 2
         notes.append(
-            f"{heel.extra_passes} plain passes before narrowing make the heel {more} rows deeper; "
+            f"{heel.extra_passes} plain passes before narrowing make the heel {rows_said(more)} deeper; "
             f"{foot_with_deeper(route.by, more, rate, unit)}"
         )
         notes.append(slit(heel.extra_passes))
     return tuple(notes)
 
 
+def rows_said(count: int) -> str:
+    """``count`` rows in words: 1 row, 2 rows."""
+    return f"{count} row{'' if count == 1 else 's'}"
+
+
 def rows_before(extra_rows: int, heel_rows: int, rate: Measured | float, unit: str) -> str:
     """What ``extra_rows`` before a heel ``heel_rows`` deep do."""
     return (
-        f"{extra_rows} rows before the heel make the leg {show_length(extra_rows / nominal(rate), unit)} longer, which "
-        f"slides down to the instep; the heel stays {heel_rows} rows deep and the foot as it was."
+        f"{rows_said(extra_rows)} before the heel {'makes' if extra_rows == 1 else 'make'} the leg "
+        f"{show_length(extra_rows / nominal(rate), unit)} longer, which slides down to the instep; the heel stays "
+        f"{rows_said(heel_rows)} deep and the foot as it was."
     )
 
 
 def foot_with_deeper(by: Literal["tube", "foot"], more: int, rate: Measured | float, unit: str) -> str:
     """What a heel ``more`` rows deeper does to the foot: by a foot's length it is shorter, by a sock that fits not."""
     if by == "foot":
-        return f"the foot gets {more} rows fewer to stay as long."
+        return f"the foot gets {rows_said(more)} fewer to stay as long."
     longer = show_length(more / nominal(rate), unit)
     return f"the foot keeps the rows of the sock that fits, so the sole is {longer} longer than with the usual heel."
 
