@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from textual.widgets import Input, Select, Static
 
+from hosewright.bench.app import Bench
 from hosewright.bench.forms import Ask
 from hosewright.bench.plan_fields import LOWERING_WORDS, PLAIN_WORDS
 from hosewright.bench.plan_keeping import to_plan, usual_name
@@ -20,6 +21,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
 from hosewright.logbook.planned import sections, steps, turnings
 from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer
+from hosewright.settings import Settings
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
 
 if TYPE_CHECKING:
@@ -387,6 +389,23 @@ async def test_without_a_gauge_nothing_is_kept(tmp_path: Path) -> None:
         await pilot.pause()
         assert app.results == []
     assert app.book.shelf(Plan) == []
+
+
+async def test_a_plan_gone_to_with_its_gauge_begins_from_that_one(tmp_path: Path) -> None:
+    book = new_book(tmp_path)
+    stock(book)
+    proven = measure_tube(book).record.id
+    newer = measure_tube(book, length_mm=151.0).record.id
+    app = Bench(book, Settings())
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        for chosen, expected in (({"gauge": proven}, proven), (None, newer), ({"gauge": "gone"}, newer)):
+            app.go_to("plan", chosen)
+            await pilot.pause()
+            assert isinstance(app.screen, PlanScreen)
+            assert app.screen.picks["gauge"].chosen == expected
+            await pilot.press("escape")
+            await pilot.pause()
 
 
 async def test_the_form_and_the_numbers_can_both_be_reached_in_a_small_terminal(tmp_path: Path) -> None:

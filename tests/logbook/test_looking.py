@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
 
-FIRST, TWIN = "20231114-first", "20231115-twin"
+FIRST, TWIN, GAUGE = "20231114-first", "20231115-twin", "20231101-tube"
 SAT_RIGHT = (Measured("fit", 1.0, "right"), Measured("fit-length", 1.0, "right"))
 PROMISE = Promise(id="pair-miller", name="The miller's pair", yarn=yarn().id, made="2023-11-01")
 
@@ -35,7 +35,12 @@ def bench(book: Logbook) -> Logbook:
 def begin(book: Logbook, name: str = FIRST, twin_of: str | None = None, promise: str | None = None) -> Live:
     """A sock cranked, washed and dry: it waits for its try-on."""
     start = record("sock", name)
-    said = {"title": name.partition("-")[2].capitalize(), "plan": plan_of(), "twin_of": twin_of, "promise": promise}
+    said = {
+        "title": name.partition("-")[2].capitalize(),
+        "plan": plan_of().model_copy(update={"gauge_session": GAUGE}),
+        "twin_of": twin_of,
+        "promise": promise,
+    }
     live = book.start(start.model_copy(update=said))
     crank_to(live, "try-on")
     return live
@@ -229,7 +234,7 @@ def test_no_pair_is_folded_to_see_whether_it_was_tried_on(bench: Logbook, monkey
 
 
 def test_after_a_pair_the_next_sock_from_its_gauge_is_proposed(bench: Logbook) -> None:
-    proven = Suggestion("plan", "Grey: a pair has proven its gauge, plan the next sock")
+    proven = Suggestion("plan", "Grey: a pair has proven its gauge, plan the next sock", chosen=(("gauge", GAUGE),))
     drive(begin(bench), *SAT_RIGHT, Confirmed())
     assert proven not in look(bench.store).next
     drive(begin(bench, TWIN, FIRST), *SAT_RIGHT, Confirmed())

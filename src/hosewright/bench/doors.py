@@ -18,7 +18,10 @@ LOOKS_BACK = ("stock", "past")  # dismissed with the id of a session to go to
 
 
 def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None) -> Screen[Any]:
-    """The screen with this name; ``chosen`` fills in the start of a session. Raises KeyError for any other name."""
+    """The screen with this name; ``chosen`` fills in the start of a session or a plan's gauge.
+
+    Raises KeyError for any other name.
+    """
     match place:
         case "search" | "tube" | "sock":
             return start_of(place, chosen)
@@ -26,6 +29,10 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
             from hosewright.bench.string_screen import StringScreen
 
             return StringScreen()
+        case "plan":
+            from hosewright.bench.plan_screen import PlanScreen
+
+            return PlanScreen(gauge=chosen.get("gauge") if chosen else None)
         case "settings":
             from hosewright.bench.settings_screen import SettingsScreen
 
@@ -55,7 +62,6 @@ def _plain(place: str) -> Screen[Any]:
 
 _PLAIN = {
     "shelf": ("shelf_screen", "ShelfScreen"),
-    "plan": ("plan_screen", "PlanScreen"),
     "stock": ("stock_screen", "StockScreen"),
     "cylinders": ("cylinder_screen", "CylinderScreen"),
     "response": ("response_screen", "ResponseScreen"),

@@ -65,9 +65,10 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
         Binding("escape", "leave", "Leave"),
     ]
 
-    def __init__(self, wearer: Wearer | None = None) -> None:
-        """Plan a sock, for ``wearer`` when there is one already."""
+    def __init__(self, wearer: Wearer | None = None, gauge: str | None = None) -> None:
+        """Plan a sock, for ``wearer`` when there is one already, from this session's ``gauge`` or else the newest."""
         super().__init__()
+        self._first_gauge = gauge
         self._first_wearer = wearer.id if wearer else None
         self._filled: dict[str, str] = {}
         self.working = Working()
@@ -95,7 +96,8 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
         self._trying(self._shelf.read_gauges)
         self._trying(self._shelf.read_plan_names)
         gauges = [(gauge_words(knit, unit), name) for name, knit in self._shelf.gauges.items()]
-        self.picks["gauge"].offer(gauges, next(iter(self._shelf.gauges), None))
+        newest = next(iter(self._shelf.gauges), None)
+        self.picks["gauge"].offer(gauges, self._first_gauge if self._first_gauge in self._shelf.gauges else newest)
         self._offer_wearers(self._first_wearer)
         for name, (words, usual) in CHOICES.items():
             self.picks[name].offer([(said, value) for value, said in words.items()], usual)

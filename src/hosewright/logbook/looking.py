@@ -28,7 +28,7 @@ _NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
 _ON_SHELF = frozenset({"id", "name", "retired"})
 # What is read here of the things kept.
 _NEEDED = {"machine": _ON_SHELF, "cylinder": _ON_SHELF, "yarn": _ON_SHELF, "plan": _ON_SHELF | {"yarn", "cylinder"}}
-_NEEDED |= {"promise": _ON_SHELF | {"plan", "by", "handed_over"}, "gauge": frozenset({"yarn", "cylinder"})}
+_NEEDED |= {"promise": _ON_SHELF | {"plan", "by", "handed_over"}, "gauge": frozenset({"session", "yarn", "cylinder"})}
 _TRIED_ON = ("fit", "fit-length")
 
 
@@ -171,7 +171,8 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
         gauge = _told(text, "gauge")
         if (gauge["yarn"], gauge["cylinder"]) not in planned and gauge["yarn"] in yarns:
             planned.add((gauge["yarn"], gauge["cylinder"]))
-            yield Suggestion("plan", f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock")
+            words = f"{yarns[gauge['yarn']]['name']}: its gauge is known, plan a sock"
+            yield Suggestion("plan", words, chosen=(("gauge", gauge["session"]),))
     begun = {start["plan"]["id"] for line, start in lately if line.kind == "sock" and start["plan"]}
     begun |= {sock["plan"]["id"] for _, start in lately for sock in start.get("socks", ())}
     promises = [_told(text, "promise") for text in store.shelf_texts("promise")]
@@ -202,7 +203,9 @@ def _another(
         pair = _pair(start)
         if line.status == "finished" and start["twin_of"] and pair not in said and pair[0] in yarns:
             said.add(pair)
-            yield Suggestion("plan", f"{yarns[pair[0]]['name']}: a pair has proven its gauge, plan the next sock")
+            proven = (start["plan"] or {}).get("gauge_session")
+            words = f"{yarns[pair[0]]['name']}: a pair has proven its gauge, plan the next sock"
+            yield Suggestion("plan", words, chosen=(("gauge", proven),) if proven else ())
 
 
 def _pairs_to_begin(
