@@ -39,6 +39,8 @@ MACHINE = Machine(
     starting_dial=29,
     weights="both brass weights",
     zero_note="white dot on the knob level with the lock nut",
+    heel_half="towards you",
+    carrier_turns="anticlockwise",
     note="Lives on the bench by the drying room. Oil it before, not after.",
 )
 MIDDLE = Cylinder(id="cylinder-64", name="64 slots", slots=64, diameter_mm=108.0, note="Needle 31 has an old latch.")

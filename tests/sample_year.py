@@ -24,6 +24,8 @@ CREW_ROOM = Machine(
     starting_dial=60,
     weights="the long hook with four rings",
     mast_tension="second notch",
+    heel_half="towards you",
+    carrier_turns="anticlockwise",
     oil_every_rows=600,
     note="The figure for the oil is this machine's manual's, for a machine used in a damp room.",
 )

@@ -104,6 +104,7 @@ def test_what_a_knitter_asks_on_coming_in(practice: Logbook) -> None:
 
 def test_the_shelf_comes_with_them(practice: Logbook) -> None:
     assert len(practice.shelf(Machine)) == 2
+    assert all(machine.heel_half and machine.carrier_turns for machine in practice.shelf(Machine))
     assert sorted(item.slots for item in practice.shelf(Cylinder)) == [54, 60, 64, 80]
     assert len(practice.shelf(Yarn)) == 4
     crew = {"coxswain", "mechanic", "launcher", "cook", "helm", "tractor-driver", "shore-crew"}

@@ -93,12 +93,12 @@ def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind:
     for index, step in enumerate(steps):
         state = folded(what)
         state.index = index
-        told = instruction(state, Given(weights="two of three"))
+        told = instruction(state, Given(weights="the short hook with two rings"))
         assert "{" not in told.say + told.caution
         assert told.say != step.title + ".", f"step {step.id} has no words of its own"
         assert hands(state)
         said.append(told.say)
-    assert any("two of three" in say for say in said)
+    assert any("the short hook with two rings" in say for say in said)
     assert any("8 turns below zero" in say for say in said)
 
 
