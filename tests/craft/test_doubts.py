@@ -174,6 +174,20 @@ def test_a_wrong_unit_and_a_wrong_slot_count_are_named(gauge: Gauge, said: str) 
     assert doubts(sound()) == ()
 
 
+@pytest.mark.parametrize("gauge", [sound(width=4.02), sound(width=40 * 25.4)])
+def test_a_number_of_slots_that_no_cylinder_has_is_not_offered(gauge: Gauge) -> None:
+    said = " ".join(doubts(gauge))
+    assert "64 slots may not be this tube's" in said
+    assert "would fit" not in said
+
+
+def test_a_tube_whose_readings_were_all_inches_called_centimetres_is_named_without_the_yarn() -> None:
+    # 5.83 in and 4.02 in of a sound tube, typed as cm: rows to stitches stay as they were.
+    (said,) = doubts(sound(length=58.3, width=40.2))
+    assert "wrong unit" in said
+    assert doubts(sound(rows=75, width=85.0)) == ()
+
+
 def test_what_no_tube_can_have_is_told_from_what_one_can() -> None:
     assert impossible(sound()) == ""
     assert impossible(tube()) == ""

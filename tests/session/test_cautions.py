@@ -7,7 +7,7 @@ import re
 import pytest
 
 from hosewright.session.cautions import caution_now, caution_of
-from hosewright.session.events import Confirmed, Entry, Event, Opened, Pressed
+from hosewright.session.events import Confirmed, Entry, Event, Judged, Opened, Pressed
 from hosewright.session.fold import EVENING_MS, apply
 from hosewright.session.hazards import (
     CLAMPED,
@@ -83,6 +83,17 @@ def test_while_passes_are_cranked_it_stays() -> None:
     shown = dict(told("sock, none"))
     assert any("Move needles only while the crank stands still" in said for said in shown["heel"])
     assert shown["toe"] == shown["heel"]
+
+
+def test_once_the_stitch_size_is_found_it_is_of_the_needles_alone() -> None:
+    # Nothing is cranked there: the work is drawn down by hand. All of it must fit below the ladder at 80x24.
+    what = Head("found", "search", PROCEDURES["search"][1], 28, 60)
+    state = State(what, index=next(at for at, step in enumerate(what.steps) if isinstance(step, DialTrial)))
+    looks = (Judged("drop", 28), Judged("drop", 26), Judged("stay", 24))
+    for log, event in enumerate([one for look in looks for one in (Pressed(), look)], 1):
+        apply(state, Entry(log, log * 60_000, 0, 0, event))
+    assert state.search.found
+    assert caution_now(state) == HOOKS
 
 
 def test_another_evening_tells_it_again() -> None:

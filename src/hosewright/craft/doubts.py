@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.loops import tightness
 from hosewright.craft.measured import nominal
+from hosewright.craft.sock_words import LIKELY_SLOTS
 from hosewright.craft.units import show_length
 from hosewright.craft.yarn import yarn_per_stitch
 
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 RATIO_BAND = (1.1, 1.5)
 USUAL = 1.3
 TIGHTNESS_BAND = (1.0, 1.7)
-LOOP_BAND_MM = (5.0, 30.0)
+LOOP_BAND_MM = (7.0, 25.0)
 RELAXATION_BAND = (-35.0, 20.0)
 UNIT_SLIP_BAND = 0.15
 CM_PER_INCH = 2.54
@@ -91,7 +92,10 @@ def _ratio_doubt(gauge: Gauge) -> str:
             f"{start}: the flat width may have been given as if it were the way round, or half the slots had no "
             f"needle in work; measure straight across the flat tube and count the needles that knitted."
         )
-    slots = f"{gauge.slots} slots may not be this tube's (about {gauge.slots * ratio / USUAL:.0f} would fit)"
+    would_fit = round(gauge.slots * ratio / USUAL)
+    slots = f"{gauge.slots} slots may not be this tube's"
+    if LIKELY_SLOTS[0] <= would_fit <= LIKELY_SLOTS[1]:
+        slots += f" (about {would_fit} would fit)"
     if ratio > high:
         return (
             f"{start}: the tube may have been stretched sideways, separator rows counted as working rows, or "

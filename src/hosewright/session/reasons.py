@@ -119,7 +119,7 @@ _CONFIRMS: dict[str, Reason] = {
     ),
     "take-off": Reason(
         "No yarn reaches the hooks any more, so each needle lets go of its loop as it comes past the cam.",
-        "The tube drops away a little at a time, the separator rows last of all.",
+        "The sock drops away a little at a time, the separator rows last of all.",
         "One loop holds on? Open its latch and lift it off with the work hook. Pulling tears it.",
         CRANKING,
     ),
@@ -444,7 +444,7 @@ _FOUND = Reason(
     "yarn or a stiff needle.",
     "Read the dial twice, and come to its place from the same side as always: the screw has a little play.",
     "Not sure how far you turned? Turn up to the zero mark and count from there.",
-    ALL_CRANKING,
+    HOOKS,
 )
 _STOPPED = Reason(
     "As things are, another round would show nothing new and might bend a needle or tear the yarn.",

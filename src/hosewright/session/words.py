@@ -62,7 +62,7 @@ _CONFIRMS: dict[str, Instruction] = {
     "dial-start": Instruction("Set the dial to {dial}.", f"{CLAMPED} {MANUAL}"),
     "cast-on": Instruction(
         "Hook the cast-on bonnet over every needle, draw it down through the cylinder, hang the buckle on it and see "
-        "that every latch is open.",
+        "that every latch is open. With work on the needles already, just go on.",
         HAIR,
     ),
     "hang-weights": Instruction("Hang the usual weights on the buckle{weighed}.{alone}"),
