@@ -74,3 +74,13 @@ def test_what_takes_no_room_in_a_name_is_shown_as_what_it_is(text: str, shown: s
 def test_a_name_full_of_it_is_read_again() -> None:
     worst = Wearer(id="worst", name="x" + "\u200b" * 79)
     assert Wearer.model_validate_json(worst.model_dump_json()) == worst
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["袜\u200d\u200d\u200d", "é\u200b" + "é \u200d" * 20, "袜" + "\u200d袜" * 18 + "\u00ad x", "x\u200c\u200d袜"],
+)
+def test_what_was_made_harmless_stays_as_it_is(text: str) -> None:
+    told = harmless(text)
+    assert harmless(told) == told
+    assert len(told) <= max(len(text), 40)

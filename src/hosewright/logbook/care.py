@@ -9,13 +9,19 @@ from typing import TYPE_CHECKING, Any
 from hosewright.logbook.clock import local
 from hosewright.logbook.cranked import STILL_MS, Cranked, cranked, rows_and_passes
 from hosewright.logbook.faults import unreadable
+from hosewright.logbook.typed import has
 
 if TYPE_CHECKING:
+    from types import UnionType
+
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.clock import Moment
     from hosewright.logbook.records import Machine
     from hosewright.logbook.store import Store
     from hosewright.logbook.year_records import Care
+
+_OF_CARE: dict[str, type | UnionType] = {"machine": str, "what": str, "at_ms": int, "zone_min": int}
+_OF_CARE |= {"needles": list, "cylinder": str | None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +119,10 @@ def oil_due(store: Store, machine_id: str | None = None) -> list[OilDue]:
     Raises LogbookError.
     """
     found = []
-    for machine in _told(store, "machine", "id", "name"):
-        every = machine.get("oil_every_rows")
+    for machine in _told(store, "machine", id=str, name=str):
+        every = machine.get("oil_every_rows")  # older logbooks have none
+        if not isinstance(every, int | None):
+            raise unreadable("machine")
         if not every or machine["retired"] or machine_id not in (None, machine["id"]):
             continue
         oiled = last_oiled(store, machine["id"])
@@ -157,16 +165,16 @@ def cylinder_in_use(store: Store, machine_id: str) -> str | None:
 
 def _standing(store: Store, machine_id: str) -> list[dict[str, Any]]:
     """A machine's care that is not struck out, as plain JSON: the bench opens without the models."""
-    noted = _told(store, "care", "machine")
+    noted = _told(store, "care", **_OF_CARE)
     return [item for item in noted if item["machine"] == machine_id and not item["retired"]]
 
 
-def _told(store: Store, kind: str, *needed: str) -> list[dict[str, Any]]:
+def _told(store: Store, kind: str, **needed: type | UnionType) -> list[dict[str, Any]]:
     """Everything of a kind on the shelf as plain JSON. Raises LogbookError for what no record of that kind is."""
     try:
         found = [json.loads(text) for text in store.shelf_texts(kind)]
-        if all({*needed, "retired"} <= item.keys() for item in found):
-            return found
-    except (ValueError, AttributeError):
-        pass
-    raise unreadable(kind)
+    except ValueError as error:
+        raise unreadable(kind) from error
+    if not all(has(item, retired=bool, **needed) for item in found):
+        raise unreadable(kind)
+    return found

@@ -7,6 +7,7 @@ from dataclasses import MISSING, fields, replace
 from typing import Any
 
 from hosewright.logbook.harmless import LONGEST_TYPED, harmless
+from hosewright.logbook.typed import made
 from hosewright.session.events import EVENT_TYPES, Event
 
 _DEFAULTS: dict[type[Event], dict[str, object]] = {
@@ -44,8 +45,8 @@ def decode(kind: str, body: str | None) -> Event:
     if cls is None or body is None:
         raise ValueError(f"no event can be read from {kind!r}")
     try:
-        return harmless_event(cls(**json.loads(body)))
-    except TypeError as error:
+        return harmless_event(made(cls, json.loads(body)))
+    except (TypeError, AttributeError) as error:
         raise ValueError(f"the event {kind!r} does not fit its kind") from error
 
 

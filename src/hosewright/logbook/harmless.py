@@ -12,23 +12,27 @@ _CONTROL = re.compile(
 # What takes no room: two names that look alike would be two. Joiners are letters in some scripts and join pictures, so
 # they stand where they stand between such.
 _UNSEEN = re.compile("[\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180e\u200b\u200e\u200f\u2060-\u2064\u3164\uffa0]")
-_JOINER = re.compile("(?:^|(?<=[\x00-\u02af]))[\u200c\u200d]|[\u200c\u200d](?=[\x00-\u02af]|$)")
+_JOINER = re.compile("(?:^|(?<=[\x00-\u02af]))[\u200c\u200d]+|[\u200c\u200d]+(?=[\x00-\u02af]|$)")
 _ALWAYS_FITS = 40  # characters: the least that any text kept may have
 LONGEST_TYPED = 4000  # characters of a note
 _BREAKS = re.compile(r"[\t\n]+")
 
 
 def harmless(text: str) -> str:
-    """``text`` without control characters, which could drive a terminal; what cannot be seen is written out."""
+    """``text`` without control characters, which could drive a terminal; what cannot be seen is written out.
+
+    What comes of it is harmless: made so once more, it stays as it is.
+    """
     plain = _CONTROL.sub("", text).strip()
     if plain.isascii():
         return plain
     told = _JOINER.sub(_written_out, _UNSEEN.sub(_written_out, plain))
-    return told[: max(len(text), _ALWAYS_FITS)]  # longer than what was let in, it would not be read again
+    most = max(len(text), _ALWAYS_FITS)  # longer than what was let in, it would not be read again
+    return told if len(told) <= most else harmless(told[:most].rstrip("\u200c\u200d"))
 
 
 def _written_out(found: re.Match[str]) -> str:
-    return f"<U+{ord(found[0]):04X}>"
+    return "".join(f"<U+{ord(char):04X}>" for char in found[0])
 
 
 def one_line(text: str) -> str:

@@ -12,12 +12,14 @@ from hosewright.logbook.faults import unreadable
 from hosewright.logbook.glance import LATELY, Glance, Suggestion, Unfinished, keep, kept, mark_of
 from hosewright.logbook.plain import head_of, start_of
 from hosewright.logbook.store import LogbookError
+from hosewright.logbook.typed import has
 from hosewright.session.fold import fold
 from hosewright.session.results import Where, choice, where_work_is
 from hosewright.session.words import hands
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from types import UnionType
 
     from hosewright.logbook.store import SessionLine, Store
     from hosewright.session.state import State
@@ -25,10 +27,12 @@ if TYPE_CHECKING:
 MOST_NEXT = 6
 MOST_REPEATED = 3  # unfinished sessions named again under what to do next
 _NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
-_ON_SHELF = frozenset({"id", "name", "retired"})
+_ON_SHELF: dict[str, type | UnionType] = {"id": str, "name": str, "retired": bool}
 # What is read here of the things kept.
-_NEEDED = {"machine": _ON_SHELF, "cylinder": _ON_SHELF, "yarn": _ON_SHELF, "plan": _ON_SHELF | {"yarn", "cylinder"}}
-_NEEDED |= {"promise": _ON_SHELF | {"plan", "by", "handed_over"}, "gauge": frozenset({"session", "yarn", "cylinder"})}
+_OF_GAUGE: dict[str, type | UnionType] = {"yarn": str, "cylinder": str}
+_NEEDED = {"machine": _ON_SHELF, "cylinder": _ON_SHELF, "yarn": _ON_SHELF, "plan": _ON_SHELF | _OF_GAUGE}
+_NEEDED |= {"promise": _ON_SHELF | dict.fromkeys(("plan", "by", "handed_over"), str | None)}
+_NEEDED["gauge"] = _OF_GAUGE | {"session": str}
 _TRIED_ON = ("fit", "fit-length")
 
 
@@ -126,11 +130,11 @@ def _told(text: str, kind: str) -> dict[str, Any]:
     """A stored thing as plain JSON. Raises LogbookError for what no record of that kind is."""
     try:
         told = json.loads(text)
-        if _NEEDED[kind] <= told.keys():
-            return dict(told)
-    except (ValueError, AttributeError):
-        pass
-    raise unreadable(kind)
+    except ValueError as error:
+        raise unreadable(kind) from error
+    if not has(told, **_NEEDED[kind]):
+        raise unreadable(kind)
+    return dict(told)
 
 
 def _next(store: Store, standing: list[Unfinished]) -> list[Suggestion]:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Entry
     from hosewright.session.pieces import Piece
     from hosewright.session.state import State
+    from hosewright.session.steps import Head
 
 Stage = Literal["not begun", "on the machine", "cranked", "washed", "tried on"]
 NOTHING = Work()
@@ -83,11 +84,11 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
     for n, kind, promise in ask(book.store, sql):
         if kind == "sock" and promise not in wanted:
             continue
-        start = start_of_session(book, n)
+        start, head = start_of_session(book, n)
         if kind == "string" and not wanted.intersection(sock["promise"] for sock in start["socks"]):
             continue
         entries = list(book.store.entries(n))
-        state = fold(head_of(start), entries)
+        state = fold(head, entries)
         gone = _given_up(standing(state.head, entries).entries) if state.abandoned else ""
         _take(found, start, state, gone)
         if kind == "sock" and start["twin_of"] and not state.abandoned:
@@ -100,18 +101,21 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
 def _take_first_of_twin(book: Logbook, found: CrankedFor, session: str) -> None:
     """The first sock of a twin is of its pair, though it was cranked before anyone promised it."""
     line = book.store.line(session)
-    start = start_of_session(book, line.n) if line and line.kind == "sock" else {"promise": session}
-    if line is None or start.get("promise"):
+    if line is None or line.kind != "sock":
         return
-    state = fold(head_of(start), book.store.entries(line.n))
+    start, head = start_of_session(book, line.n)
+    if start.get("promise"):
+        return
+    state = fold(head, book.store.entries(line.n))
     if not state.abandoned:
         found.socks.insert(0, (how_far(state, pieces_of(state)[0]), False))
 
 
-def start_of_session(book: Logbook, n: int) -> dict[str, Any]:
-    """The start of session ``n`` as plain values. Raises LogbookError."""
+def start_of_session(book: Logbook, n: int) -> tuple[dict[str, Any], Head]:
+    """The start of session ``n`` as plain values, and what the engine needs of it. Raises LogbookError."""
     try:
-        return start_of(book.store.record_text(n))
+        start = start_of(book.store.record_text(n))
+        return start, head_of(start)
     except ValueError as error:
         raise LogbookError(f"The start of a session cannot be read ({error}).") from error
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from hosewright.craft.workload import Pace, Work, own_pace
 from hosewright.logbook.find import ask
 from hosewright.logbook.pair_socks import Sock, SpoiltSock, cranked_for, start_of_session
-from hosewright.logbook.plain import head_of
 from hosewright.logbook.records import Plan, Wearer, Yarn
 from hosewright.logbook.year_records import Lot, Promise
 from hosewright.session.fold import apply
@@ -103,7 +102,7 @@ def recent_pace(book: Logbook) -> Pace:
     )
     found = []
     for (n,) in rows:
-        state, paces = State(head_of(start_of_session(book, n))), Paces()
+        state, paces = State(start_of_session(book, n)[1]), Paces()
         for entry in book.store.entries(n):
             paces.take(entry, passes=isinstance(state.step, CountPasses))
             apply(state, entry)
