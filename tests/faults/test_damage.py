@@ -71,6 +71,32 @@ def test_a_seal_is_made_at_closing_and_broken_before_the_file_changes(tmp_path: 
     assert seal.fault_of(path) == ""
 
 
+@pytest.mark.parametrize("torn", [1, 512])
+def test_a_torn_header_of_a_log_that_is_in_the_file_loses_nothing(tmp_path: Path, torn: int) -> None:
+    """As a power cut leaves it where the log is begun anew; rows that only the log holds are never let go."""
+    path, cut = tmp_path / "logbook.sqlite", tmp_path / "cut" / "logbook.sqlite"
+    cut.parent.mkdir()
+
+    def cut_off() -> Path:
+        for end in ("", "-wal"):
+            shutil.copyfile(f"{path}{end}", f"{cut}{end}")
+        log = Path(f"{cut}-wal")
+        log.write_bytes(b"\xa7" * torn + log.read_bytes()[torn:])
+        return cut
+
+    with closing(Logbook(path)) as book:
+        live = book.start(record("tube"))
+        crank_to(live, "tube")
+        drive(live, rows(12))
+        with pytest.raises(LogbookError, match="header of its log is damaged"):
+            Logbook(cut_off())
+        book.store.fold_log_in()
+        cut_off()
+    with closing(Logbook(cut)) as book:
+        assert book.take_up(record().id).state.count == 12
+        assert any("end of its log cannot be read" in note for note in book.store.notes)
+
+
 def test_a_log_grown_long_is_carried_over_without_a_pause(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("hosewright.logbook.store.COMMITS_IN_LOG", 10)
     path = tmp_path / "logbook.sqlite"

@@ -7,6 +7,7 @@ of sqlite.org/fileformat2.html, section 4, and sqlite.org/walformat.html, sectio
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from array import array
@@ -103,7 +104,7 @@ def fault_of(logbook: Path, db: sqlite3.Connection) -> str:
             if unread == known:
                 break
     except ValueError as error:
-        return str(error)
+        return CUT_SHORT if _all_in_file(logbook) else str(error)
     if not unread:
         return ""
     changes = sum(1 for frame in unread if frame.commit)
@@ -131,6 +132,34 @@ def _frames_read(logbook: Path, db: sqlite3.Connection) -> int | None:
         return None
     finally:
         db.execute("ROLLBACK")
+
+
+def _all_in_file(logbook: Path) -> bool:
+    """Whether the file holds every page that stands in its log, whose header cannot be read: then nothing is lost.
+
+    That is what a power cut leaves where SQLite had just carried the log into the file, and was writing a new header.
+    The sector that tore may hold the head of the first frame, too: then that one is left out. Raises OSError.
+    """
+    with logbook.open("rb") as file, logbook.with_name(f"{logbook.name}-wal").open("rb") as log:
+        size = int.from_bytes(file.read(18)[16:], "big")
+        size = 65536 if size == 1 else size
+        places = range(_HEADER, os.fstat(log.fileno()).st_size - _FRAME - size + 1, _FRAME + size)
+        heads = [os.pread(log.fileno(), _FRAME, at) for at in places]
+        salts = heads[1][8:16] if len(heads) > 1 else b""
+        newest: dict[int, int] = {}
+        committed: dict[int, int] = {}
+        for at, head in zip(places, heads, strict=True):
+            if head[8:16] != salts:
+                if at == _HEADER:
+                    continue
+                break
+            newest[_number(head[:4])] = at + _FRAME
+            if _number(head[4:8]):
+                committed = dict(newest)
+        return bool(committed) and all(
+            os.pread(log.fileno(), size, at) == os.pread(file.fileno(), size, (page - 1) * size)
+            for page, at in committed.items()
+        )
 
 
 def lay_over(copy: Path, log: Log) -> None:
