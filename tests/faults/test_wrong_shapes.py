@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import random
 from contextlib import closing
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -23,6 +24,8 @@ from tests.helpers import FakeClock
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
+
+    from hosewright.logbook.store import SessionLine
 
 WRONG: tuple[Any, ...] = (None, "x", 5, [], {}, True, [[]], {"a": 1})
 KINDS = {  # where it stands, and how one is put in the place of another
@@ -60,7 +63,11 @@ def _readers(book: Logbook) -> Iterator[Callable[[], object]]:
     yield lambda: [find_yarns.yarn_card(book, yarn) for yarn in yarns]
     yield lambda: [find_needles.faults_by_needle(book.store, bed) for bed in beds]
     for line in lines:
-        yield lambda line=line: session_report(book.record(line), list(book.store.entries(line.n)), "in")
+        yield partial(_report, book, line)
+
+
+def _report(book: Logbook, line: SessionLine) -> str:
+    return session_report(book.record(line), list(book.store.entries(line.n)), "in")
 
 
 @pytest.mark.parametrize("kind", list(KINDS))
