@@ -28,6 +28,13 @@ def test_narrowing_lifts_beside_the_carrier() -> None:
     assert hands(state) == "heel, all 48 passes done"
 
 
+def test_what_a_pass_is_stands_before_the_first_of_them() -> None:
+    before = instruction(folded(SOCK, *to_step(SOCK, "heel-pull"))).say
+    assert "passes: half-rounds across the heel needles, there and back, so the sides alternate" in before
+    assert "wraps each lifted needle" in before
+    assert "half-round" not in instruction(folded(SOCK, *to_step(SOCK, "toe-pull"))).say
+
+
 def test_counting_rows() -> None:
     tube = head("tube")
     assert hands(folded(tube, *to_step(tube, "tube"), *rows(7))) == "gauge tube, 7 of 30 rows done"

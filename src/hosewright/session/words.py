@@ -181,7 +181,7 @@ _CONFIRMS: dict[str, Instruction] = {
     ),
     "heel-pull": Instruction(
         "Put the heel spring on, and bring the weights forward under the heel half or hang heel forks there. A "
-        "reinforcing yarn, if you knit one in, is laid in beside the working yarn now."
+        "reinforcing yarn, if you knit one in, is laid in beside the working yarn now.{a_pass}"
     ),
     "heel-lower": Instruction("Lower the instep needles into work again.", STILL),
     "heel-even": Instruction(
@@ -259,6 +259,10 @@ _ROWS: dict[str, str] = {
     "foot": "The foot, up to where the toe begins.",
 }
 A_ROW = "A row is one full round: the carrier comes back to where it began."
+A_PASS = (
+    "What comes is counted in passes: half-rounds across the heel needles, there and back, so the sides alternate. "
+    "The yarn wraps each lifted needle, which closes the gore."
+)
 _ALONE = (
     " Leave them as they are until the stitch size is proven: once they change, what was seen before counts no more."
 )
@@ -306,6 +310,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
             "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
             "wash": f" How: {given.wash}." if given.wash else "",
             "heel_half": f" {where}" if where and sock_of(step.id) <= 1 else "",
+            "a_pass": f" {A_PASS}" if sock_of(step.id) <= 1 else "",
             "rows_begin": _rows_begin_anew(state),
             "part": str(step.stitches),
             "rest": str(state.head.slots - step.stitches),
