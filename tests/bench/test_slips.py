@@ -97,6 +97,14 @@ async def test_a_dropped_stitch_is_noted_on_any_layout(played: Played, key: str)
     assert played.state.observations[0].needle == 7
 
 
+async def test_a_note_and_a_dial_position_say_what_was_noted_and_what_undoes_it(played: Played) -> None:
+    await played.start("tube", "tube", 3)
+    await played.press("n", *"slub", "enter")
+    assert played.said == "Noted: note at row 3: slub (Backspace undoes it)."
+    await played.press("g", "6", "enter")
+    assert played.said == "Noted: the dial stands at 6 turns below zero (Backspace undoes it)."
+
+
 async def test_a_question_is_answered_on_any_layout_and_what_is_typed_stays_as_typed(played: Played) -> None:
     await played.start("tube", "tube", 3)
     await played.press("enter", "т")  # n
@@ -127,11 +135,11 @@ async def test_the_bench_and_its_other_screens_take_their_letters_on_any_layout(
         ("join", "v", "v does nothing in this step. There are no doubtful presses to count."),
         ("tube", "v", "v does nothing in this step. There are no doubtful presses to count."),
         ("tube", "u", "it is “spoilt” in a string of socks."),
-        ("tube", "q", "q does nothing in this step; ? says what does."),
-        ("tube", "ж", "ж does nothing in this step; ? says what does."),
+        ("tube", "q", "q does nothing in this step, so there is nothing to undo; ? says what does."),
+        ("tube", "ж", "ж does nothing in this step, so there is nothing to undo; ? says what does."),
         ("tube", "7", "a needle's number is typed straight after what was seen at it."),
         ("wash", "=", "= does nothing in this step: it is “recount” while rows or passes are counted."),
-        ("tube", "pageup", "PgUp does nothing in this step; ? says what does."),
+        ("tube", "pageup", "PgUp does nothing in this step, so there is nothing to undo; ? says what does."),
     ],
 )
 async def test_a_key_that_does_nothing_says_what_it_is_for(played: Played, step: str, key: str, said: str) -> None:

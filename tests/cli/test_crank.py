@@ -219,7 +219,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
     assert any(line.startswith("Noted: dropped stitch, needle 5, row 1 (- undoes it).") for line in said)
     assert any("stands alone" in line for line in said)
     assert "Needles here are numbered 1 to 72." in said
-    assert "“7” does nothing in this step; ? says what does." in said
+    assert "“7” does nothing in this step, so there is nothing to undo; ? says what does." in said
     assert said[-2] == "Gauge tube, row 2: colour change, needle 7"
     dropped, knot, tuck, note, colour = bench.state.observations
     assert (dropped.fault, dropped.needle, dropped.note, dropped.count) == ("dropped", 5, "by the seam", 1)
@@ -236,10 +236,10 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     assert "Going on: gauge tube, 13 of 30 rows done." in said
     assert any("“many”" in line for line in said)
     assert "The counter is really at (and why): type it behind the letter: = 37 lost count" in said
-    assert "“zz” does nothing in this step; ? says what does." in said
+    assert "“zz” does nothing in this step, so there is nothing to undo; ? says what does." in said
     assert "“m” does nothing in this step: it is “save it” while measuring." in said
     assert "l only changes what the bench's screen shows; there is nothing to it here." in said
-    assert "The dial stands at 7 turns below zero." in said
+    assert "Noted: the dial stands at 7 turns below zero (- undoes it)." in said
     assert (bench.state.count, bench.state.dial, bench.state.paused) == (13, 28, False)
 
 
@@ -300,7 +300,7 @@ def test_a_letter_moved_in_the_settings_is_moved_here_too(bench: Bench) -> None:
     settings_path().write_text('[keys]\npause = "j"\n', encoding="utf-8")
     bench.begin("tube", "tube")
     said = bench.type("p", "j")
-    assert "“p” does nothing in this step; ? says what does." in said
+    assert "“p” does nothing in this step, so there is nothing to undo; ? says what does." in said
     assert bench.state.paused
 
 

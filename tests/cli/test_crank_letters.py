@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from typing import TYPE_CHECKING
@@ -209,6 +210,12 @@ def test_a_letter_that_does_nothing_says_what_it_is_for(book: Logbook) -> None:
 def test_the_next_thing_to_do_is_said_at_once(book: Logbook, letter: str, fault: Fault) -> None:
     assert first_aid(fault) in Lines(begin(book, "rows"), book, Settings()).answer(letter)
     assert first_aid("dropped") in Lines(begin(book, "passes"), book, Settings()).answer("d 7")
+
+
+def test_a_note_and_a_dial_position_say_what_was_noted_and_what_undoes_it(book: Logbook) -> None:
+    lines = Lines(begin(book, "rows"), book, Settings())
+    assert re.fullmatch(r"Noted: note at row \d+: a slub \(- undoes it\)\.", lines.answer("n a slub"))
+    assert lines.answer("g 6 1/4") == "Noted: the dial stands at 6 1/4 turns below zero (- undoes it)."
 
 
 def test_lost_in_a_heel_the_line_mode_guides_back_to_the_count(book: Logbook) -> None:

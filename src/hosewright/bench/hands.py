@@ -11,6 +11,7 @@ from hosewright.logbook.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, doubtful_words, read_answer, to_be_sure, vouching_words
 from hosewright.session.cues import cues
+from hosewright.session.dial_words import dial_place
 from hosewright.session.doubt import Doubter, Judgement
 from hosewright.session.faults import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
 from hosewright.session.first_aid import first_aid
@@ -471,8 +472,14 @@ class Hands:
             return True
         stored = self.do(event)
         if stored:
-            self.voice.say(done.replace("{count}", str(self.live.state.count)).replace("{undo}", self.undo))
+            self.voice.say(self._said_of(done))
         return stored
+
+    def _said_of(self, done: str) -> str:
+        state = self.live.state
+        said = done.replace("{count}", str(state.count)).replace("{undo}", self.undo)
+        said = said.replace("{dial}", dial_place(state.dial, state.head.clicks_per_turn))
+        return said.replace("{seen}", seen_at_words(state, state.observations[-1])) if "{seen}" in done else said
 
     def _made_sure(self, text: str) -> Event | None:
         return self._unsure[0] if text.strip().casefold() in ("y", "yes") else None

@@ -16,7 +16,6 @@ from hosewright.logbook.faults import LogbookError
 from hosewright.logbook.harmless import harmless
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
-from hosewright.session.dial_words import dial_place
 from hosewright.session.elsewhere import what_for
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.first_aid import first_aid
@@ -251,10 +250,8 @@ class Lines:
             return f"{ASKING[about].words} type it behind the letter: {letter} {ASKING[about].hint}{lost}"
         state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
         self.hands.answer(about, rest)
-        if state.last_seq == seq or about == "note":
+        if state.last_seq == seq or about in ("note", "dial"):
             return self._said
-        if about == "dial":
-            return f"The dial stands at {dial_place(state.dial, state.head.clicks_per_turn)}."
         if about == "void_at" or state.index != index:
             return self._moved(seq)
         return f"{self._said.rstrip('.')}: {words.counted(state, self.settings, self._go)}"
