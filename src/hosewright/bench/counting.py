@@ -15,6 +15,7 @@ from hosewright.logbook.clock import local
 from hosewright.session.cautions import caution_now
 from hosewright.session.cues import cues
 from hosewright.session.observations import seen_words
+from hosewright.session.reasons import first_pass_words
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.session.twins import had_before
@@ -95,7 +96,7 @@ class CountFoot(Vertical):
         self._line("now").show_text(fill(self._now(state, live.record.given), width, max_lines=2), layout=True)
         care = "" if learning else self._care(state)
         self._line("care").display = bool(care)
-        self._line("care").show_text(fill(care, width), layout=True)
+        self._line("care").show_text("\n".join(fill(part, width) for part in care.splitlines()), layout=True)
         strip = self.query_one(CylinderStrip)
         strip.display = self.app.size.height >= ROOM_FOR_NEEDLES and (
             not short or isinstance(step, CountPasses) or bool(step.out_of_work)
@@ -104,11 +105,12 @@ class CountFoot(Vertical):
         strip.show(state, legend=not short or (learning and room))
 
     def _care(self, state: State) -> str:
-        """What to be careful of; in a part that counts rows worked out once, since no press changes it."""
+        """What to be careful of, and at the first pass what one is; worked out once in a part that counts rows."""
         standing = (state.index, state.evening, state.count if isinstance(state.step, CountPasses) else 0)
         if standing != self._cared[0]:
             caution = caution_now(state)
-            self._cared = (standing, f"Caution: {caution}" if caution else "")
+            said = (first_pass_words(state), f"Caution: {caution}" if caution else "")
+            self._cared = (standing, "\n".join(part for part in said if part))
         return self._cared[1]
 
     def _line(self, name: str) -> Steady:

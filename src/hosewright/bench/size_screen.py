@@ -75,7 +75,7 @@ class SizeScreen(GaugeScreen):
         """The table, with the columns there is room for."""
         rows = self._rows(knit, *self._asked())
         table = table_lines(rows, () if self.size.width >= WIDE else NARROW_LEAVES_OUT)
-        return "\n".join([*table, "", FEET_AT_RISK])
+        return "\n".join([FEET_AT_RISK, "", *table])
 
     def action_write(self) -> None:
         """Write the page to print, and its Markdown, beside the other printed pages."""

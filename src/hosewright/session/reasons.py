@@ -523,6 +523,12 @@ def _cuff(state: State) -> Reason:
     return _OTHERS["cuff"]
 
 
+def first_pass_words(state: State) -> str:
+    """What a pass is, why its sides alternate and what the wrap does, before the first of a session; else empty."""
+    first = isinstance(state.step, CountPasses) and reason_of(state) is _FIRST_PASS
+    return f"{_FIRST_PASS.why} {_FIRST_PASS.look}" if first else ""
+
+
 def remedy_keys(commands: Iterable[Command], shown: Callable[[Command], str]) -> dict[str, str]:
     """What fills the braces of a ``Reason``: the key of each command, as ``shown`` writes it, on its usual one where
     ``commands`` have it not."""

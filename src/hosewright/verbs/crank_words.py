@@ -11,6 +11,7 @@ from hosewright.session.cues import cues
 from hosewright.session.dial_words import dial_place
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.letters import typed_as
+from hosewright.session.reasons import first_pass_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import hands, instruction, label_of, where_rows_begin
 
@@ -104,6 +105,8 @@ def where(live: Live, settings: Settings, go: str) -> str:
         parts = _of_a_count(state, told.say, counted(state, settings, go))
     else:
         parts.append(told.say if step is None or _same_start(step, told.say) else f"{step.title}: {told.say}")
+    if meaning := first_pass_words(state):
+        parts.append(meaning)
     if caution := caution_now(state):
         parts.append(f"Caution: {caution}")
     if isinstance(step, Measure):

@@ -1,0 +1,105 @@
+"""What to be careful of on the screens, for those who do not ask for explanations."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.widgets import Static
+
+from hosewright.bench.app import Bench
+from hosewright.bench.plan_screen import PlanScreen
+from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.size_screen import SizeScreen
+from hosewright.bench.start_sock_screen import SockStartScreen
+from hosewright.logbook.records import Plan, Wearer
+from hosewright.session.hazards import CRANKING, FEET_AT_RISK, PAIN, STIFF, TRYING_ON
+from hosewright.settings import Settings
+from tests.bench.stage import Host, measure_tube, new_book, stock
+from tests.bench.test_snapshots import picture
+from tests.helpers import crank_to, plan_of, record
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.logbook.book import Logbook
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+async def seen_at(book: Logbook, step: str) -> str:
+    live = book.start(record("sock", book.new_id()))
+    crank_to(live, step)
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(app.screen, SessionScreen)
+        return flat(picture(app))
+
+
+async def test_the_first_row_of_the_evening_warns_and_the_next_part_does_not(book: Logbook) -> None:
+    first = await seen_at(book, "separator-in")
+    assert f"Caution: {CRANKING} {STIFF} {PAIN}" in first
+    assert "A row is one full round: the carrier comes back to where it began." in first
+    assert "Caution" not in await seen_at(book, "leg")
+
+
+async def test_it_stays_while_passes_are_cranked(book: Logbook) -> None:
+    heel, toe = await seen_at(book, "heel"), await seen_at(book, "toe")
+    for seen in (heel, toe):
+        assert "Caution: Move needles only while the crank stands still" in seen
+    for said in ("A pass is one half-round", "so the sides alternate", "Yarn wraps the lifted needle"):
+        assert said in heel
+        assert said not in toe
+
+
+async def test_trying_on_speaks_of_feet_that_do_not_feel(book: Logbook) -> None:
+    seen = await seen_at(book, "try-on")
+    assert f"Caution: {TRYING_ON}" in seen
+    assert "Mass of the sock" in seen
+
+
+@pytest.mark.parametrize(("wearer", "said"), [(None, True), (True, True), (False, False)])
+async def test_the_start_of_a_sock_says_it_unless_the_feet_are_known_to_be_well(
+    tmp_path: Path, wearer: bool | None, said: bool
+) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    plan = plan_of()
+    if wearer is not None:
+        app.book.keep(Wearer(id="cook", name="Cook", caution=wearer))
+        plan = plan.model_copy(update={"wearer": "cook"})
+    app.book.keep(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.show(SockStartScreen({"plan": plan.id}))
+        await pilot.pause()
+        assert (FEET_AT_RISK in flat(str(app.screen.query_one("#start-says", Static).content))) == said
+
+
+async def test_the_table_of_sizes_says_it(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(SizeScreen())
+        await pilot.pause()
+        assert "no ease is called safe" in flat(picture(app))
+
+
+async def test_a_new_plan_has_a_hem(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        app.screen.query_one("#field-foot").focus()
+        await pilot.press(*"25 cm", "ctrl+s")
+        await pilot.pause()
+    (plan,) = app.results
+    assert isinstance(plan, Plan)
+    assert plan.parts[0].name == "hem"
