@@ -76,9 +76,16 @@ def sync_folder(folder: Path) -> None:
             os.close(opened)
 
 
+def make_private(folder: Path) -> None:
+    """Make a folder and whatever is missing above it, each its owner's alone. Raises OSError."""
+    if not folder.exists():
+        make_private(folder.parent)
+        folder.mkdir(mode=0o700, exist_ok=True)
+
+
 def write_private(path: Path, text: str) -> None:
     """Write a file that is its owner's alone, in one step and in the place of an older one. Raises OSError."""
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    make_private(path.parent)
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         with open(part, "w", encoding="utf-8", newline="\n", opener=closed_to_others) as file:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
-from hosewright.places import sync_folder
+from hosewright.places import make_private, sync_folder
 from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
 from hosewright.settings import (
     LIMITS,
@@ -189,7 +189,7 @@ def save(path: Path, settings: Settings) -> list[str]:
     """
     path = path.resolve()  # a link to the file stays a link
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        make_private(path.parent)
         document, told = _document(path, settings)
         _put_in(document, settings)
         _replace(path, document.as_string())

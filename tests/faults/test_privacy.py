@@ -73,6 +73,21 @@ def test_every_file_and_folder_we_make_is_closed_to_others(tmp_path: Path, monke
 
 
 @ON_POSIX
+def test_missing_folders_above_the_logbook_are_closed_to_others_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path / "one" / "two" / "three"))
+    before = os.umask(0)
+    try:
+        Logbook.for_counting(logbook_path()).close()
+        write_private(tmp_path / "other" / "deep" / "page.html", "a page")
+    finally:
+        os.umask(before)
+    for folder in ("one", "one/two", "one/two/three", "other", "other/deep"):
+        assert stat.S_IMODE((tmp_path / folder).stat().st_mode) == 0o700, folder
+
+
+@ON_POSIX
 def test_a_logbook_that_was_copied_open_is_closed_again(tmp_path: Path) -> None:
     path = tmp_path / "logbook.sqlite"
     Logbook(path).close()

@@ -6,7 +6,7 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.forgetting import PRINTS, SHARED
-from hosewright.places import closed_to_others, data_folder, write_private
+from hosewright.places import closed_to_others, data_folder, make_private, write_private
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,7 +57,7 @@ def write_session(record: SessionRecord, entries: Sequence[Entry]) -> Path:
     from hosewright.logbook.files import write
 
     folder = data_folder() / SHARED
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
+    make_private(folder)  # it tells of other people's feet
     text = write(record, entries)
     for number in count(1):
         path = folder / (f"{record.id}.json" if number == 1 else f"{record.id}-{number}.json")

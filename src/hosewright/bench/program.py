@@ -13,7 +13,7 @@ from textual.app import App
 from hosewright.bench.keybar import bound_commands
 from hosewright.bench.leaving import Watchdog, leave_on_signals
 from hosewright.bench.shielded import TROUBLE, Shielded, tell_trouble
-from hosewright.places import closed_to_others, data_folder
+from hosewright.places import closed_to_others, data_folder, make_private
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -179,7 +179,7 @@ def write_trouble(words: str) -> str:
         "hosewright had to stop: something in it is broken. Every count shown is stored; start it again to go on."
     )
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        make_private(path.parent)
         path.unlink(missing_ok=True)
         with open(path, "x", encoding="utf-8", errors="replace", opener=closed_to_others) as file:
             file.write(words)

@@ -12,6 +12,7 @@ from hosewright.logbook.ids import session_id
 from hosewright.logbook.lock import BENCH, BenchLock, HeldError
 from hosewright.logbook.opening import needs_a_writer
 from hosewright.logbook.store import LogbookError, SessionLine, Store
+from hosewright.places import make_private
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -99,7 +100,7 @@ class Logbook:
     @classmethod
     def _alone(cls, path: Path, clock: Clock | None, who: str) -> Logbook:
         try:
-            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            make_private(path.parent)
             lock = BenchLock(path, who)
         except OSError:  # a read-only folder, or none: opening the logbook says which
             return cls(path, clock)

@@ -18,6 +18,7 @@ from hosewright.logbook.faults import DamagedError, LogbookError, plain
 from hosewright.logbook.lock import BenchLock, HeldError
 from hosewright.logbook.place_check import network_drive
 from hosewright.logbook.schema import APPLICATION_ID, VERSION, NewerLogbookError, migrate, names_of, version_of
+from hosewright.places import make_private
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -158,7 +159,7 @@ def _make_place(path: Path, *, looking: bool) -> bool:
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
     if path.exists() or looking:
         return False
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    make_private(path.parent)
     os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
     return True
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _HEADER, _FRAME = 32, 24  # bytes
+_SECTOR = 512  # bytes: what a disk writes whole or not at all
 _MAGIC = {0x377F0682: "little", 0x377F0683: "big"}  # the order in which the words of checksums are read
 _MOST_FRAME_AT = 16  # of the index in shared memory: how many frames SQLite reads, in the machine's own order
 _MEANWHILE_S = 0.02
@@ -138,7 +139,8 @@ def _all_in_file(logbook: Path) -> bool:
     """Whether the file holds every page that stands in its log, whose header cannot be read: then nothing is lost.
 
     That is what a power cut leaves where SQLite had just carried the log into the file, and was writing a new header.
-    The sector that tore may hold the head of the first frame, too: then that one is left out. Raises OSError.
+    The sector that tore holds the head of the first frame and the start of its page, too: of that one only the rest is
+    compared, with whatever page is like it. Raises OSError.
     """
     with logbook.open("rb") as file, logbook.with_name(f"{logbook.name}-wal").open("rb") as log:
         size = int.from_bytes(file.read(18)[16:], "big")
@@ -156,10 +158,17 @@ def _all_in_file(logbook: Path) -> bool:
             newest[_number(head[:4])] = at + _FRAME
             if _number(head[4:8]):
                 committed = dict(newest)
-        return bool(committed) and all(
-            os.pread(log.fileno(), size, at) == os.pread(file.fileno(), size, (page - 1) * size)
-            for page, at in committed.items()
-        )
+        torn = _SECTOR - _HEADER - _FRAME
+        first = os.pread(log.fileno(), size, _HEADER + _FRAME)[torn:]
+
+        def is_in_file(page: int, at: int) -> bool:
+            there = os.pread(file.fileno(), size, (page - 1) * size)
+            return there == os.pread(log.fileno(), size, at) or there[torn:] == first
+
+        if committed:
+            return all(is_in_file(page, at) for page, at in committed.items())
+        pages = os.fstat(file.fileno()).st_size // size
+        return any(os.pread(file.fileno(), size, page * size)[torn:] == first for page in range(pages))
 
 
 def lay_over(copy: Path, log: Log) -> None:

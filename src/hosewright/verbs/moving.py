@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook import shelf_file
 from hosewright.logbook.files import write
 from hosewright.logbook.store import LogbookError
-from hosewright.places import closed_to_others, sync_folder
+from hosewright.places import closed_to_others, make_private, sync_folder
 from hosewright.verbs import apart
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def export_all(
     is written, when a file of that name says something else.
     """
     try:
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)  # it tells of other people's feet
+        make_private(folder)  # it tells of other people's feet
     except OSError as error:
         raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
     named = [(line, folder / _file_name(line.id)) for line in lines]
