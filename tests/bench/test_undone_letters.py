@@ -11,6 +11,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.asking import AskLine
 from hosewright.bench.commands import commands_for
 from hosewright.bench.session_screen import SessionScreen
+from hosewright.session.events import Abandoned
 from hosewright.session.letters import typed_as
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.settings import Settings
@@ -163,6 +164,22 @@ def test_the_dial_is_turned_back_and_an_undone_step_is_said(book: Logbook) -> No
     assert lines.answer("-").splitlines()[0] == "Undone: going on from “Join the working yarn”."
     assert "Nothing was done here yet" in [lines.answer("-") for _ in range(40)][-1]
     assert (live.state.index, live.state.count) == (0, 0)
+
+
+def test_a_letter_that_only_notes_says_what_and_what_undoes_it(book: Logbook) -> None:
+    live = book.start(record("tube", book.new_id()))
+    crank_to(live, "tube")
+    drive(live, rows(12))
+    lines = Lines(live, book, Settings())
+    assert lines.answer("n wool smells") == "Noted: note at row 12: wool smells (- undoes it)."
+    assert lines.answer("d 23").startswith("Noted: dropped stitch, needle 23, row 12 (- undoes it).")
+    drive(live, rows(3))
+    assert lines.answer("del") == "Struck out: dropped stitch at row 12, needle 23. - undoes that."
+    assert lines.answer("-").splitlines()[0] == "Undone: striking out dropped stitch at row 12, needle 23."
+    assert [seen.struck for seen in live.state.observations] == [False, False]
+    live.do(Abandoned())
+    assert lines.answer("-").splitlines()[0] == "Undone: giving up."
+    assert live.state.status == "open"
 
 
 async def test_a_whole_evening_undone_and_done_again_at_the_bench(book: Logbook) -> None:

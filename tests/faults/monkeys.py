@@ -71,6 +71,7 @@ _NAMED = (
     "ctrl+k",
     "ctrl+p",
     "ctrl+u",
+    "ctrl+y",
     "alt+x",
     "ctrl+backslash",
 )
