@@ -49,7 +49,7 @@ def test_every_machine_with_its_figures(capsys: pytest.CaptureFixture[str]) -> N
     lines = attic.splitlines()
     assert lines[0] == "The attic machine"
     assert lines[1].split("  ")[1:3] == ["Since oiled", "not noted yet"]
-    assert lines[3].split()[:3] == ["Ever", "70", "rows"]  # 10 and 10 of separator yarn, 50 of the tube
+    assert lines[3].split()[:3] == ["Ever", "76", "rows"]  # 8 and 8 of separator yarn, 60 of the tube
     assert lines[4] == "  No reminder to oil: its manual's figure is not given."
     assert cellar.splitlines()[4] == "  Oil every 20,000 rows by its manual: 20,000 to go."
 
@@ -57,7 +57,7 @@ def test_every_machine_with_its_figures(capsys: pytest.CaptureFixture[str]) -> N
 def test_as_json_one_object_a_machine(capsys: pytest.CaptureFixture[str]) -> None:
     found: list[dict[str, Any]] = [json.loads(line) for line in said(capsys, "--json")[0].splitlines()]
     assert [one["machine"] for one in found] == [MACHINE.id, "cellar"]
-    assert found[0]["ever"]["rows"] == found[0]["ever"]["as_rows"] == 70
+    assert found[0]["ever"]["rows"] == found[0]["ever"]["as_rows"] == 76
     assert found[0]["since_oiled"] is None
     assert found[0]["ever"]["hours"] > 0
     assert found[1]["oil_every_rows"] == 20_000
