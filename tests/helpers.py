@@ -196,7 +196,7 @@ def crank_to(live: Live, step_id: str) -> None:
 
 
 def measure_tube(live: Live, length_mm: float = 114.3, width_mm: float = 107.95, mass_g: float = 11.0) -> None:
-    """The readings after the wash: 50 rows over 4 1/2 in and 72 stitches round 4 1/4 in flat, by default."""
+    """The readings after the wash; the length and flat width stand for themselves, not for the rows cranked."""
     drive(live, Measured("length", length_mm), Measured("width", width_mm), Measured("mass", mass_g))
 
 

@@ -237,8 +237,8 @@ def test_an_observation_or_a_reading_is_struck_out_and_stays_readable() -> None:
 
 
 def test_readings_are_taken_only_of_what_is_asked() -> None:
-    state = taken(TUBE, *AT_READINGS, Measured("length", 114.3, "4 1/2 in"), Measured("on-foot", 1))
-    assert (state.values("length"), state.readings[0].typed) == ([114.3], "4 1/2 in")
+    state = taken(TUBE, *AT_READINGS, Measured("length", 148.0, "14.8 cm"), Measured("on-foot", 1))
+    assert (state.values("length"), state.readings[0].typed) == ([148.0], "14.8 cm")
     assert "no such thing" in refused(TUBE, AT_READINGS, Measured("raw-length", 3.0))
     assert "nothing to measure" in refused(TUBE, IN_TUBE, Measured("length", 3.0))
     for value in (0.0, -1.0, 1e6, float("nan"), float("inf")):

@@ -81,7 +81,7 @@ def test_only_the_last_rows_are_remembered() -> None:
 
 
 def test_the_gauge_of_a_tube() -> None:
-    # 50 rows over 4.5 in = 11.11 rows an inch: the worked example of the craft's arithmetic.
+    # Common practice, no source: 50 rows over 114.3 mm are 100/9 rows an inch.
     read = [*to_step(TUBE, "after-wash"), Measured("length", 114.3), Measured("width", 107.95), Measured("mass", 11)]
     gauge = tube_gauge(folded(TUBE, *read))
     assert gauge is not None
