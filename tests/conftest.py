@@ -57,7 +57,7 @@ def _no_waiting_in_apps(request: pytest.FixtureRequest, monkeypatch: pytest.Monk
     sheets.use(monkeypatch)
     if request.path.stem not in WATCHED:
         # Each session opened collects everything that a test process has ever imported: 80 ms.
-        monkeypatch.setattr("hosewright.bench.session_screen._put_memory_in_order", lambda: None)
+        monkeypatch.setattr("hosewright.bench.count.screen._put_memory_in_order", lambda: None)
 
 
 @pytest.fixture(autouse=True)

@@ -6,9 +6,9 @@ from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.sock import SockPlan, plan_sock
-from hosewright.logbook.clock import Moment
-from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, Yarn
-from hosewright.logbook.session_record import SessionRecord, StringSock
+from hosewright.logbook.records.sessions import SessionRecord, StringSock
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
+from hosewright.phrases.clock import Moment
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Pressed
 from hosewright.session.fold import fold
 from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps

@@ -11,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from hosewright.bench.app import Bench, open_practice
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 
 PICTURE = Path(__file__).resolve().parents[1] / "src" / "hosewright" / "bench" / "picture.svg"
 SESSION = "20251205-launch"  # the heel of a sock, half turned

@@ -11,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.session.events import (
     Abandoned,
     Amended,

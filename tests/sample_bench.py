@@ -12,9 +12,9 @@ from hosewright.craft.sock import Section, plan_sock
 from hosewright.craft.supply import yarn_for
 from hosewright.craft.turning import Turning
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import write
-from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, Wearer, Yarn
-from hosewright.logbook.session_record import SessionRecord
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Wearer, Yarn
+from hosewright.logbook.travel.session_files import write
 from hosewright.session.events import (
     Confirmed,
     Event,

@@ -6,16 +6,16 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from hosewright.craft.turning import Turning
-from hosewright.logbook import shelf_file
-from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
-from hosewright.logbook.session_record import StringSock
-from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
+from hosewright.logbook.records.sessions import StringSock
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.logbook.travel import shelf_file
 from hosewright.session.events import Confirmed, Measured, Observed, Spoilt
 from hosewright.session.procedures import SockParts, string_steps, tube_steps
 from tests.sample_bench import Hands, Station, plan_for, sections_of, steps_for
 
 if TYPE_CHECKING:
-    from hosewright.logbook.records import Plan
+    from hosewright.logbook.records.shelf import Plan
 
 CREW_ROOM = Machine(
     id="crew-room-machine",

@@ -6,7 +6,7 @@ from typing import get_args
 
 from hypothesis import strategies as st
 
-from hosewright.logbook.records import harmless
+from hosewright.logbook.records.shelf import harmless
 from hosewright.session.events import (
     Abandoned,
     Amended,

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook import shelf_file
+from hosewright.logbook.accounts.pairs import pairs
+from hosewright.logbook.accounts.stock import stocks
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import parse, read, write
 from hosewright.logbook.looking import look
-from hosewright.logbook.pairs import pairs
-from hosewright.logbook.records import Cylinder, Machine, Plan, Wearer, Yarn
-from hosewright.logbook.stock_accounts import stocks
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel.session_files import parse, read, write
 from hosewright.places import shipped_folder
 from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, TookBack, Voided
 from hosewright.session.pieces import pieces_of
@@ -24,7 +24,7 @@ from tests.make_samples import FOLDER, made
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import State
 
 FILES = sorted(path.name for path in FOLDER.glob("[0-9]*.json"))

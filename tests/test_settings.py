@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.settings import Settings, load, plainly
-from hosewright.settings_file import SettingsModel, load_checked
+from hosewright.settings.file import SettingsModel, load_checked
+from hosewright.settings.loading import load, plainly
+from hosewright.settings.table import Settings
 
 WRITTEN_BY_HAND = """\
 # my settings

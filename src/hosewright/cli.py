@@ -92,7 +92,7 @@ def _dispatch(argv: list[str]) -> int:
 def _bench(*, practice: bool) -> int:
     gc.disable()  # until the first frame: what is imported stays, and looking for rubbish in it takes 10 ms
     from hosewright.bench.app import run_bench
-    from hosewright.logbook.faults import DamagedError
+    from hosewright.logbook.file.faults import DamagedError
 
     try:
         return run_bench(practice=practice)
@@ -130,10 +130,10 @@ def _listed(names: list[str]) -> str:
 
 
 def _say_what_is_wrong(error: Exception) -> int:
-    from hosewright.logbook.faults import LogbookError
+    from hosewright.logbook.file.faults import LogbookError
 
     if isinstance(error, LogbookError | ValueError):
-        from hosewright.logbook.harmless import harmless  # a file's name may hold what drives a terminal
+        from hosewright.phrases.harmless import harmless  # a file's name may hold what drives a terminal
 
         print(f"hosewright: {harmless(str(error))}", file=sys.stderr)
         return WRONG

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 from textual.app import App
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.clock import Moment
-from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
-from hosewright.logbook.session_record import SessionRecord
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.phrases.clock import Moment
 from hosewright.session import events as ev
 from hosewright.session.procedures import search_steps, tube_steps
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

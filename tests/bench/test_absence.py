@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 import pytest
 from textual import events
 
-from hosewright.bench.absence import ELSEWHERE, Ticks, away_words, missing_count
 from hosewright.bench.app import Bench
-from hosewright.bench.bigtext import BigText, draw
-from hosewright.bench.hands import Hands
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.widgets.bigtext import BigText, draw
+from hosewright.counting.absence import ELSEWHERE, Ticks, away_words, missing_count
+from hosewright.counting.hands import Hands
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import Recounted
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import FakeClock, crank_to, drive, record, rows
 
 if TYPE_CHECKING:

@@ -9,16 +9,16 @@ import pytest
 from textual import events
 from textual.widgets import OptionList, Static
 
-from hosewright.bench import session_screen
 from hosewright.bench.app import Bench
-from hosewright.bench.bigtext import BigText, draw, largest_dot
-from hosewright.bench.hands import Hands
-from hosewright.bench.line import changed_cells
-from hosewright.bench.observations_screen import ObservationsScreen, read_addition
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.steplist import StepList
-from hosewright.bench.strip import numbers
-from hosewright.settings import Settings
+from hosewright.bench.count import screen as session_screen
+from hosewright.bench.count.observations_screen import ObservationsScreen, read_addition
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.count.steplist import StepList
+from hosewright.bench.count.strip import numbers
+from hosewright.bench.widgets.bigtext import BigText, draw, largest_dot
+from hosewright.bench.widgets.line import changed_cells
+from hosewright.counting.hands import Hands
+from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows, sock_plan_steps
 
 if TYPE_CHECKING:

@@ -13,18 +13,18 @@ from textual import events
 from textual.widgets import Input, OptionList, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.care_screen import CareScreen
-from hosewright.bench.forms.care_form import read_needles, read_when
-from hosewright.bench.forms.screen import FormScreen
-from hosewright.bench.home import HomeScreen
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.widgets.form import FormScreen
+from hosewright.bench.year.care_form import read_needles, read_when
+from hosewright.bench.year.care_screen import CareScreen
 from hosewright.craft.errors import CraftError
+from hosewright.logbook.accounts.care import blank, history
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.care import blank, history
-from hosewright.logbook.clock import Moment
-from hosewright.logbook.records import Cylinder, Machine
+from hosewright.logbook.records.shelf import Cylinder, Machine
+from hosewright.phrases.clock import Moment
 from hosewright.places import logbook_path
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import MACHINE, START_MS, Host, begin_tube, measure_tube, new_book, stock
 from tests.bench.test_snapshots import FOLDER, picture
 

@@ -8,13 +8,13 @@ import pytest
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.plan_screen import PlanScreen
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.size_screen import SizeScreen
-from hosewright.bench.start_sock_screen import SockStartScreen
-from hosewright.logbook.records import Plan, Wearer
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.plan.screen import PlanScreen
+from hosewright.bench.plan.size_screen import SizeScreen
+from hosewright.bench.start.sock_screen import SockStartScreen
+from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.session.hazards import CRANKING, FEET_AT_RISK, PAIN, STIFF, TRYING_ON
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import Host, measure_tube, new_book, stock
 from tests.bench.test_snapshots import picture
 from tests.helpers import crank_to, plan_of, record

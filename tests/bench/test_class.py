@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.bench.class_app import ClassApp
-from hosewright.bench.class_screen import REFRESH_S, ClassScreen
-from hosewright.bench.help_screen import HelpScreen
-from hosewright.bench.learner_screen import LearnerScreen
-from hosewright.logbook.learners import Classroom
-from hosewright.logbook.schema import VERSION
+from hosewright.bench.classroom.app import ClassApp
+from hosewright.bench.classroom.learner_screen import LearnerScreen
+from hosewright.bench.classroom.screen import REFRESH_S, ClassScreen
+from hosewright.bench.widgets.help_screen import HelpScreen
+from hosewright.logbook.classroom.learners import Classroom
+from hosewright.logbook.file.schema import VERSION
 from hosewright.places import data_folder
 from hosewright.session.events import Observed
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.classroom import NOON_MS, Bench, anna, jill
 from tests.bench.test_snapshots import picture
 from tests.helpers import FakeClock, drive, rows
@@ -25,8 +25,8 @@ from tests.helpers import FakeClock, drive, rows
 if TYPE_CHECKING:
     from textual.pilot import Pilot
 
-    from hosewright.logbook.clock import Moment
-    from hosewright.logbook.learners import Look
+    from hosewright.logbook.classroom.learners import Look
+    from hosewright.phrases.clock import Moment
 
 FOLDER = Path(__file__).parent / "snapshots"
 SIZES = [(80, 24), (120, 40)]

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from hosewright.bench.class_lines import (
+from hosewright.bench.classroom.lines import (
     columns_for,
     heading,
     last_words,
@@ -17,7 +17,7 @@ from hosewright.bench.class_lines import (
     row,
     under,
 )
-from hosewright.logbook.learner_line import LearnerLine
+from hosewright.logbook.classroom.line import LearnerLine
 
 
 def test_no_class_at_all_says_so() -> None:

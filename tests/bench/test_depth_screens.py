@@ -7,25 +7,25 @@ from typing import TYPE_CHECKING
 import pytest
 from textual.widgets import Input, Select, Static
 
-from hosewright.bench.cylinder_screen import NO_VERDICT, CylinderScreen
-from hosewright.bench.forms import open_form
-from hosewright.bench.gauge_screen import NO_GAUGE
-from hosewright.bench.home import HomeScreen
-from hosewright.bench.plan_screen import PlanScreen
-from hosewright.bench.plan_shelf import PlanShelf
-from hosewright.bench.response_plot import ASKED, LINE, TUBE, plot
-from hosewright.bench.response_screen import ResponseScreen
-from hosewright.bench.size_screen import SizeScreen
-from hosewright.bench.start_sock_screen import SockStartScreen
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.plan.cylinder_screen import NO_VERDICT, CylinderScreen
+from hosewright.bench.plan.gauge_screen import NO_GAUGE
+from hosewright.bench.plan.response_screen import ResponseScreen
+from hosewright.bench.plan.screen import PlanScreen
+from hosewright.bench.plan.size_screen import SizeScreen
+from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.craft.dial import Dial
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import error, measured
 from hosewright.craft.response import TubeReading, click_for, fit_response
-from hosewright.logbook.records import Cylinder, Plan, Wearer
-from hosewright.logbook.session_record import SessionRecord
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
+from hosewright.paper.response_plot import ASKED, LINE, TUBE, plot
 from hosewright.places import data_folder
+from hosewright.planning.materials import PlanShelf
 from hosewright.session.steps import CountRows
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import WEARER, Host, measure_tube, new_book, stock
 from tests.bench.test_plan import said
 

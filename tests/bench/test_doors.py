@@ -8,8 +8,8 @@ import pytest
 
 from hosewright.bench.app import Bench
 from hosewright.bench.doors import screen_of
-from hosewright.bench.home import _COMMANDS
-from hosewright.settings import Settings
+from hosewright.bench.home.screen import _COMMANDS
+from hosewright.settings.table import Settings
 from tests.bench.stage import new_book
 
 if TYPE_CHECKING:

@@ -7,15 +7,17 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from textual.widgets import Input, Static
 
-from hosewright.bench.forms import Ask, FieldProblem, FormScreen, open_form
-from hosewright.bench.forms.screen import FieldRow
-from hosewright.bench.keybar import bound_commands
-from hosewright.bench.shelf_screen import Kind, ShelfScreen
+from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.shelf.screen import Kind, ShelfScreen
+from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.field import FieldProblem
+from hosewright.bench.widgets.form import FieldRow, FormScreen
+from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.craft.errors import CraftError
 from hosewright.craft.yarn_count import read_yarn_count
-from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
-from hosewright.logbook.store import LogbookError
-from hosewright.settings import Settings
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, MACHINE, YARN, Host, new_book, stock
 
 if TYPE_CHECKING:

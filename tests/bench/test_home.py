@@ -9,18 +9,18 @@ from textual.widgets import OptionList
 from textual.widgets._toast import Toast
 
 from hosewright.bench.app import Bench
-from hosewright.bench.keybar import KeyBar
+from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.logbook import looking
 from hosewright.logbook.glance import kept
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import begin_tube, new_book
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.store import Store
     from hosewright.logbook.glance import Glance
-    from hosewright.logbook.store import Store
 
 
 @pytest.fixture

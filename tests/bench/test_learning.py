@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.bigtext import BigText, largest_dot
-from hosewright.bench.bigwords import large
-from hosewright.bench.learning import learning_parts, next_words
-from hosewright.bench.learning_panel import LearningPanel
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.settings_screen import SettingsScreen
+from hosewright.bench.count.learning_panel import LearningPanel
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.settings.screen import SettingsScreen
+from hosewright.bench.widgets.bigtext import BigText, largest_dot
+from hosewright.bench.widgets.bigwords import large
+from hosewright.counting.learning import learning_parts, next_words
 from hosewright.places import settings_path
 from hosewright.session.events import Confirmed, Judged, Pressed
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Measure
-from hosewright.settings import Settings, load
+from hosewright.settings.loading import load
+from hosewright.settings.table import Settings
 from tests.bench.test_snapshots import picture
 from tests.helpers import crank_to, drive, folded, record, rows
 from tests.session.test_reasons import PROCEDURES

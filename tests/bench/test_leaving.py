@@ -9,10 +9,10 @@ import pytest
 from textual.widgets import Input
 
 from hosewright.bench.app import Bench
-from hosewright.bench.class_app import ClassApp
-from hosewright.bench.forms.ask import Ask
+from hosewright.bench.classroom.app import ClassApp
+from hosewright.bench.widgets.ask import Ask
 from hosewright.logbook.book import Logbook
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.faults.monkeys import ALL, fill, go, settle
 from tests.helpers import FakeClock
 

@@ -10,27 +10,27 @@ from rich.console import Console
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench, open_practice
-from hosewright.bench.compare_screen import CompareScreen
-from hosewright.bench.help_screen import HelpScreen
-from hosewright.bench.page_parts import Page, Picture
-from hosewright.bench.page_screen import PageScreen
-from hosewright.bench.page_writing import write_pages, write_session
-from hosewright.bench.past_needles import NeedlesScreen
-from hosewright.bench.past_screen import PastScreen
-from hosewright.bench.plan_shelf import PlanShelf
-from hosewright.bench.replay_screen import SPEEDS, ReplayScreen
-from hosewright.bench.strip import CylinderStrip
-from hosewright.bench.yarn_card_screen import YarnCardScreen
-from hosewright.logbook.files import read
+from hosewright.bench.count.strip import CylinderStrip
+from hosewright.bench.past.compare_screen import CompareScreen
+from hosewright.bench.past.needles import NeedlesScreen
+from hosewright.bench.past.page_parts import Page, Picture
+from hosewright.bench.past.page_screen import PageScreen
+from hosewright.bench.past.replay_screen import SPEEDS, ReplayScreen
+from hosewright.bench.past.screen import PastScreen
+from hosewright.bench.past.yarn_card_screen import YarnCardScreen
+from hosewright.bench.widgets.help_screen import HelpScreen
+from hosewright.logbook.travel.session_files import read
+from hosewright.paper.compare import compare, side
+from hosewright.paper.crank_sheet import AT_RISK
+from hosewright.paper.report import session_report
+from hosewright.paper.writing import write_pages, write_session
+from hosewright.phrases.figures import plus_minus
 from hosewright.places import data_folder
-from hosewright.prints.compare import compare, side
-from hosewright.prints.crank_sheet import AT_RISK
-from hosewright.prints.figures import plus_minus
-from hosewright.prints.report import session_report
+from hosewright.planning.materials import PlanShelf
 from hosewright.session.events import Judged
 from hosewright.session.fold import fold
 from hosewright.session.results import tube_gauge
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import Host, new_book, stock
 from tests.make_samples import FOLDER
 

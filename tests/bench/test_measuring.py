@@ -8,11 +8,11 @@ import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.measuring import far_off_words, gauge_words
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.logbook.records import Wearer
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.counting.measuring import far_off_words, gauge_words
+from hosewright.logbook.records.shelf import Wearer
 from hosewright.session import events as ev
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows
 
 if TYPE_CHECKING:

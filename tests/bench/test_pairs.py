@@ -9,22 +9,23 @@ import pytest
 from textual.widgets import Input, OptionList, Select, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.asking import AskLine
-from hosewright.bench.forms import Ask, open_form
-from hosewright.bench.forms.promise_form import PromiseForm
-from hosewright.bench.home import HomeScreen
-from hosewright.bench.pairs_screen import NONE_YET, PairsScreen
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.slip_screen import SlipScreen
-from hosewright.bench.start_screen import StartScreen
-from hosewright.logbook.pairs import pair_of
-from hosewright.logbook.records import Wearer, Yarn
-from hosewright.logbook.session_record import SessionRecord
-from hosewright.logbook.year_records import Lot, Promise
+from hosewright.bench.count.asking import AskLine
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.start.screen import StartScreen
+from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.year.care_card_screen import SlipScreen
+from hosewright.bench.year.pairs_screen import NONE_YET, PairsScreen
+from hosewright.bench.year.promise_form import PromiseForm
+from hosewright.logbook.accounts.pairs import pair_of
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Wearer, Yarn
+from hosewright.logbook.records.year import Lot, Promise
 from hosewright.places import data_folder
-from hosewright.prints.pair_words import for_whom, usual_name
 from hosewright.session.events import Abandoned, Measured
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
+from hosewright.words.pairs import for_whom, usual_name
 from tests.bench.stage import CYLINDER, MACHINE, WEARER, YARN, Host, new_book, stock
 from tests.bench.test_snapshots import FOLDER, picture
 from tests.bench.test_start import PLAN

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import open_practice
-from hosewright.bench.compare_screen import CompareScreen
-from hosewright.bench.page_parts import Page, Picture
-from hosewright.bench.page_screen import PageScreen
-from hosewright.bench.past_list import Sessions, cells_of
-from hosewright.bench.past_screen import ORDERS, PastScreen
-from hosewright.logbook.find import PAGE, find
-from hosewright.logbook.find_words import Wanted
-from hosewright.logbook.store import LogbookError
+from hosewright.bench.past.compare_screen import CompareScreen
+from hosewright.bench.past.list import Sessions, cells_of
+from hosewright.bench.past.page_parts import Page, Picture
+from hosewright.bench.past.page_screen import PageScreen
+from hosewright.bench.past.screen import ORDERS, PastScreen
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.find.queries import Wanted
+from hosewright.logbook.find.sessions import PAGE, find
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
 
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
     import pytest
 
-    from hosewright.logbook.session_record import SessionRecord
-    from hosewright.logbook.store import SessionLine
+    from hosewright.logbook.file.store import SessionLine
+    from hosewright.logbook.records.sessions import SessionRecord
 
 SIZE = (80, 24)
 

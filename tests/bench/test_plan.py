@@ -9,19 +9,19 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.forms import Ask
-from hosewright.bench.plan_fields import LOWERING_WORDS, PLAIN_WORDS
-from hosewright.bench.plan_keeping import to_plan, usual_name
-from hosewright.bench.plan_knit import Knit
-from hosewright.bench.plan_reading import Typed, read_foot, read_values
-from hosewright.bench.plan_screen import PlanScreen
-from hosewright.bench.plan_working import CAUTION, work_out
+from hosewright.bench.plan.fields import LOWERING_WORDS, PLAIN_WORDS
+from hosewright.bench.plan.screen import PlanScreen
+from hosewright.bench.widgets.ask import Ask
 from hosewright.craft.dial import Dial
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
-from hosewright.logbook.planned import sections, steps, turnings
-from hosewright.logbook.records import Cylinder, GaugeRecord, Plan, Wearer
-from hosewright.settings import Settings
+from hosewright.logbook.records.planned import sections, steps, turnings
+from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Plan, Wearer
+from hosewright.planning.keeping import to_plan, usual_name
+from hosewright.planning.knit import Knit
+from hosewright.planning.reading import Typed, read_foot, read_values
+from hosewright.planning.working import CAUTION, work_out
+from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
 
 if TYPE_CHECKING:

@@ -7,23 +7,23 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.bench.plan_fit import feet_of
-from hosewright.bench.plan_keeping import to_plan
-from hosewright.bench.plan_reading import Typed, read_leg
-from hosewright.bench.plan_working import work_out
 from hosewright.craft.gauge import measure_gauge
 from hosewright.craft.learning import Verdict
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.response import TubeReading
-from hosewright.logbook import planned
-from hosewright.logbook.records import Cylinder, Plan, Wearer
-from hosewright.logbook.tubes import Tube
-from hosewright.logbook.verdicts import Worn
+from hosewright.logbook.find.tubes import Tube
+from hosewright.logbook.find.verdicts import Worn
+from hosewright.logbook.records import planned
+from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
+from hosewright.planning.fit import feet_of
+from hosewright.planning.keeping import to_plan
+from hosewright.planning.reading import Typed, read_leg
+from hosewright.planning.working import work_out
 from tests.bench.stage import WEARER
 from tests.bench.test_plan import knit
 
 if TYPE_CHECKING:
-    from hosewright.bench.plan_knit import Knit
+    from hosewright.planning.knit import Knit
 
 TUBE = Typed(tube="15 cm", leg="14 cm")
 FOOT = Typed(foot="10 1/2 in", leg="14 cm")

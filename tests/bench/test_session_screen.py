@@ -8,16 +8,16 @@ import pytest
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.commands import commands_for
-from hosewright.bench.help_screen import HelpScreen
-from hosewright.bench.home import HomeScreen
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.logbook.store import LogbookError
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.widgets.help_screen import HelpScreen
+from hosewright.counting.commands import commands_for
+from hosewright.logbook.file.store import LogbookError
 from hosewright.places import data_folder
 from hosewright.session.events import Confirmed, Judged
 from hosewright.session.fold import fold
 from hosewright.session.state import State
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, head, record, rows
 
 if TYPE_CHECKING:

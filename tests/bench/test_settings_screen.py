@@ -8,16 +8,17 @@ import pytest
 from textual.widgets import OptionList, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.commands import USUAL_KEYS, Keymap, commands_for
-from hosewright.bench.forms import Ask
-from hosewright.bench.home import HomeScreen
-from hosewright.bench.keymap import all_commands, key_name, key_problem, problems, usable_keymap
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.settings_keys import MARGINS, KeyList, LearnKey
-from hosewright.bench.settings_screen import SettingsScreen
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.settings.keys import MARGINS, KeyList, LearnKey
+from hosewright.bench.settings.screen import SettingsScreen
+from hosewright.bench.widgets.ask import Ask
+from hosewright.counting.commands import USUAL_KEYS, Keymap, commands_for
+from hosewright.counting.keymap import all_commands, key_name, key_problem, problems, usable_keymap
 from hosewright.places import settings_path
 from hosewright.session.state import State
-from hosewright.settings import Settings, load
+from hosewright.settings.loading import load
+from hosewright.settings.table import Settings
 from tests.helpers import crank_to, head, record
 
 if TYPE_CHECKING:
@@ -208,7 +209,7 @@ async def test_what_cannot_be_stored_is_said_and_stays_on_the_screen(
 
     await shown.press("enter", "down", "enter")
     with monkeypatch.context() as patch:
-        patch.setattr("hosewright.settings_file.os.fsync", full)
+        patch.setattr("hosewright.settings.file.os.fsync", full)
         await shown.press("ctrl+s")
     assert isinstance(shown.app.screen, SettingsScreen)
     assert any("No space left" in note.message for note in shown.app._notifications)

@@ -8,15 +8,15 @@ import pytest
 from textual import events
 
 from hosewright.bench.app import Bench
-from hosewright.bench.home import HomeScreen
-from hosewright.bench.line import Steady
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.widgets.line import Steady
 from hosewright.logbook.looking import next_open, on_machine
-from hosewright.logbook.records import Machine
-from hosewright.logbook.session_record import SessionRecord
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Machine
 from hosewright.session import events as ev
 from hosewright.session.procedures import tube_steps
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, MACHINE, YARN, do, find_stitch_size, new_book, stock
 from tests.bench.test_snapshots import picture
 from tests.helpers import crank_to

@@ -9,14 +9,14 @@ from textual import events
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.commands import commands_for
-from hosewright.bench.home import HomeScreen
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.counting.commands import commands_for
 from hosewright.craft.lost_count import looks_after
 from hosewright.session.events import Pressed, Rehung, Undone
 from hosewright.session.first_aid import first_aid
 from hosewright.session.steps import CountPasses
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows
 
 if TYPE_CHECKING:

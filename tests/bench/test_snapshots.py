@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:

@@ -8,14 +8,14 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.doors import start_of
-from hosewright.bench.forms.pick import PickRow
-from hosewright.bench.keybar import bound_commands
-from hosewright.bench.start_fresh_screen import FreshStartScreen
-from hosewright.bench.start_sock_screen import SockStartScreen
-from hosewright.logbook import starting
-from hosewright.logbook.records import Cylinder, Machine, Plan, PlannedPart, Yarn
-from hosewright.logbook.session_record import SessionRecord
-from hosewright.logbook.year_records import Lot, Promise
+from hosewright.bench.start.fresh_screen import FreshStartScreen
+from hosewright.bench.start.sock_screen import SockStartScreen
+from hosewright.bench.widgets.keybar import bound_commands
+from hosewright.bench.widgets.pick import PickRow
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
+from hosewright.logbook.records.year import Lot, Promise
+from hosewright.planning import starting
 from hosewright.session import events as ev
 from hosewright.session.steps import CountPasses, CountRows, SessionKind
 from tests.bench.stage import (

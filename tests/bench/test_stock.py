@@ -10,14 +10,14 @@ import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.lot_screen import LotScreen
-from hosewright.bench.page_screen import PageScreen
-from hosewright.bench.stock_screen import StockScreen
+from hosewright.bench.past.page_screen import PageScreen
+from hosewright.bench.year.lot_screen import LotScreen
+from hosewright.bench.year.stock_screen import StockScreen
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records import Yarn
-from hosewright.logbook.year_records import Lot, Weighing
+from hosewright.logbook.records.shelf import Yarn
+from hosewright.logbook.records.year import Lot, Weighing
 from hosewright.session.events import Measured
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import measure_tube as stage_tube
 from tests.bench.stage import stock as stage_shelf
 from tests.bench.test_snapshots import FOLDER, picture

@@ -8,18 +8,18 @@ from typing import TYPE_CHECKING
 from textual.widgets import OptionList, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.finished import result_words
-from hosewright.bench.measuring import which_sock
-from hosewright.bench.session_screen import SessionScreen
-from hosewright.bench.string_screen import StringScreen
-from hosewright.logbook import starting_string as starting
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.start.string_screen import StringScreen
+from hosewright.counting.finished import result_words
+from hosewright.counting.measuring import which_sock
 from hosewright.logbook.looking import look
-from hosewright.logbook.session_record import SessionRecord
-from hosewright.logbook.year_records import Lot, Promise
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.year import Lot, Promise
+from hosewright.planning import starting_string as starting
 from hosewright.session.events import Confirmed
 from hosewright.session.pieces import pieces_of
 from hosewright.session.steps import Measure
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import MACHINE, WEARER, YARN, Host, new_book, stock
 from tests.bench.test_start import PLAN
 

@@ -11,7 +11,7 @@ from textual.widgets import OptionList
 from hosewright.bench.app import Bench
 from hosewright.bench.themes import ThemeError, all_themes, read_theme
 from hosewright.places import config_folder, shipped_folder
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.bench.stage import begin_tube, stock
 from tests.contrast import (
     MARK_RATIO,

@@ -8,13 +8,13 @@ import pytest
 from textual import events
 
 from hosewright.bench.app import Bench
-from hosewright.bench.asking import AskLine
-from hosewright.bench.commands import commands_for
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.asking import AskLine
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.counting.commands import commands_for
 from hosewright.session.events import Abandoned
 from hosewright.session.letters import typed_as
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from hosewright.verbs.crank_lines import Lines
 from tests.cli.test_crank_letters import ANSWERS, FAST, LOOKS, PLIGHTS, READING, begin
 from tests.helpers import content, crank_to, drive, record, rows

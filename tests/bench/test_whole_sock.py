@@ -8,13 +8,13 @@ from textual import events
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
 from hosewright.craft.sock import plan_sock
 from hosewright.session.fold import fold
 from hosewright.session.procedures import sock_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, Measure
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import record
 
 if TYPE_CHECKING:

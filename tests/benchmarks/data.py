@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.session_record import SessionRecord
+from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.session.events import Confirmed, Entry, Opened, Pressed
 from tests.helpers import START_MS, cylinder, machine, sock_plan_steps, steps_of, yarn
 

@@ -22,7 +22,7 @@ if not __package__:  # run as a file, Python looks beside it for what is importe
     sys.path[0] = str(Path(__file__).resolve().parents[2])
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.coding import encode
+from hosewright.logbook.file.coding import encode
 from hosewright.session.events import Entry, Pressed
 from hosewright.session.fold import fold
 from tests.benchmarks import data, floors

@@ -14,14 +14,15 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.prepared import Prepared
-from hosewright.logbook.shelf_file import ShelfFile
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.travel import exporting as moving
+from hosewright.logbook.travel import processes as apart
+from hosewright.logbook.travel.importing import files_in
+from hosewright.logbook.travel.readers import read, read_each
+from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.places import shipped_folder
 from hosewright.session.events import Pressed
-from hosewright.verbs import apart, moving
-from hosewright.verbs.file_readers import read, read_each
-from hosewright.verbs.taking_in import files_in
 from tests.helpers import BEGUN, drive, record
 
 if TYPE_CHECKING:
@@ -78,7 +79,7 @@ def test_other_processes_read_the_same(paths: list[Path], monkeypatch: pytest.Mo
         raise AssertionError("read in this process")
 
     expected = here(paths)
-    monkeypatch.setattr("hosewright.verbs.file_readers.read", never)  # theirs is their own
+    monkeypatch.setattr("hosewright.logbook.travel.readers.read", never)  # theirs is their own
     assert [told(filed) for filed in read_each(paths)] == expected
     assert {type(one) for one in expected} == {ShelfFile, Prepared, str}
 
@@ -175,7 +176,7 @@ def test_a_writer_that_is_ended_is_told(dozen: Logbook, tmp_path: Path, monkeypa
 
 STOPPED = """
 import sys
-from hosewright.verbs import apart
+from hosewright.logbook.travel import processes as apart
 apart.MANY, apart._processors = 2, lambda: 3
 from hosewright.cli import main
 print("begun", flush=True)

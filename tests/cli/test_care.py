@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from hosewright.cli import main
+from hosewright.logbook.accounts.care import blank, history
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.care import blank, history
-from hosewright.logbook.records import Machine
+from hosewright.logbook.records.shelf import Machine
 from hosewright.places import logbook_path
 from tests.bench.stage import MACHINE, Ticking, measure_tube, stock
 

@@ -10,7 +10,7 @@ import pytest
 
 from hosewright.cli import VERBS, main
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.clock import WallClock
+from hosewright.phrases.clock import WallClock
 from hosewright.places import logbook_path
 from hosewright.session.events import Observed, Paused
 from tests.helpers import FakeClock, crank_to, drive, record, rows
@@ -114,7 +114,7 @@ def on_a_terminal(monkeypatch: pytest.MonkeyPatch, kind: str, shown: list[list[P
     monkeypatch.setenv("TERM", kind)
     monkeypatch.setattr("sys.stdin.isatty", lambda: True)
     monkeypatch.setattr("sys.stdout.isatty", lambda: True)
-    monkeypatch.setattr("hosewright.bench.class_app.run_class", show)
+    monkeypatch.setattr("hosewright.bench.classroom.app.run_class", show)
 
 
 def test_a_terminal_shows_the_class_unless_lines_are_asked_for(

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.asking import AskLine
-from hosewright.bench.commands import USUAL_KEYS, commands_for
-from hosewright.bench.keymap import clashes
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.asking import AskLine
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.counting.commands import USUAL_KEYS, commands_for
+from hosewright.counting.keymap import clashes
 from hosewright.session.events import (
     Abandoned,
     Confirmed,
@@ -28,7 +28,7 @@ from hosewright.session.events import (
 )
 from hosewright.session.first_aid import first_aid
 from hosewright.session.letters import typed_as
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from hosewright.verbs.crank_lines import Lines
 from tests.helpers import crank_to, drive, record, rows
 

@@ -11,7 +11,7 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import read
+from hosewright.logbook.travel.session_files import read
 from hosewright.places import logbook_path
 from hosewright.session.events import Judged, Observed, Struck
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, rows, yarn

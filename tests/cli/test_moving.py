@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.travel import exporting as moving
+from hosewright.logbook.travel import importing as taking_in
 from hosewright.session.events import Confirmed, Pressed
-from hosewright.verbs import moving, taking_in
 from tests.helpers import BEGUN, FakeClock, drive, record
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from hosewright.craft.fit import (
     wanted_circumference,
 )
 from hosewright.craft.measured import measured
-from hosewright.prints.cylinders import cylinder_rows, wanted_words
+from hosewright.words.cylinders import cylinder_rows, wanted_words
 
 TUBE = Cylinder(72)
 OWNED = (Cylinder(54), Cylinder(60), Cylinder(64), TUBE, Cylinder(84))

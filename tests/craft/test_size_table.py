@@ -11,7 +11,7 @@ from hosewright.craft.measured import measured
 from hosewright.craft.routes import depth_rows
 from hosewright.craft.size_table import HEADINGS, SizeRow, size_table
 from hosewright.craft.two_feet import FootMeasured, two_feet
-from hosewright.prints.size_sheet import table_lines
+from hosewright.paper.size_sheet import table_lines
 
 TUBE = Cylinder(72)
 OWNED = (Cylinder(54), Cylinder(60), TUBE, Cylinder(84))

@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.wal import read_log
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.log import read_log
+from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.session.events import Observed
-from hosewright.verbs.checking import find_faults
 from tests.helpers import crank_to, drive, machine, record, rows
 
 if TYPE_CHECKING:

@@ -12,15 +12,15 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.logbook import backups
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.shelf_file import write as shelf_text
+from hosewright.logbook.file import backups
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.travel.exporting import document, write_new
+from hosewright.logbook.travel.shelf_file import write as shelf_text
 from hosewright.session.events import Confirmed, Measured, Observed, Pressed
 from hosewright.session.steps import CountRows, Measure
-from hosewright.settings import Settings
-from hosewright.settings_file import save
-from hosewright.verbs.moving import document, write_new
+from hosewright.settings.file import save
+from hosewright.settings.table import Settings
 from tests.helpers import machine, record
 
 if TYPE_CHECKING:

@@ -16,13 +16,13 @@ from typing import TYPE_CHECKING
 
 import hosewright.bench.app  # noqa: F401  # read in once, so that each life starts with it
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records import Yarn
+from hosewright.logbook.records.shelf import Yarn
+from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.places import shipped_folder
 from hosewright.session.events import Confirmed, Entry, Event, Judged, Measured, Pressed
 from hosewright.session.fold import apply, fold
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.verbs.checking import find_faults
 from tests.helpers import START_MS, cylinder, machine, record, yarn
 from tests.strategies import way_to
 from tests.terminal.forked import Forked

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
-from hosewright.verbs.checking import find_faults
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.upkeep.checking import find_faults
 from tests.faults.traced import run_failing
 from tests.helpers import record
 

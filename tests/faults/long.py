@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 from statistics import median
 from typing import TYPE_CHECKING
 
-from hosewright.bench.hands import Hands
+from hosewright.counting.hands import Hands
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import Confirmed
 from hosewright.session.steps import CountRows
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import FakeClock, record
 
 if TYPE_CHECKING:

@@ -20,12 +20,12 @@ from textual import events
 from textual.keys import _character_to_key
 
 from hosewright.bench.app import Bench
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import read
+from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
 from hosewright.session.fold import fold
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.faults.mutants import NASTY_WORDS, plain
 from tests.helpers import FakeClock, crank_to, drive, machine, record
 

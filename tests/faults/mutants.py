@@ -15,19 +15,20 @@ from contextlib import closing
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from hosewright.bench.keymap import usable_keymap
 from hosewright.bench.themes import ThemeError, read_theme
+from hosewright.counting.keymap import usable_keymap
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import read, write
 from hosewright.logbook.looking import look
-from hosewright.logbook.records import harmless
+from hosewright.logbook.records.shelf import harmless
+from hosewright.logbook.travel.importing import import_all
+from hosewright.logbook.travel.session_files import read, write
+from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.paper.csv_files import events_csv
+from hosewright.paper.report import session_report
 from hosewright.places import shipped_folder
-from hosewright.prints.csv_files import events_csv
-from hosewright.prints.report import session_report
 from hosewright.session.words import hands, instruction
-from hosewright.settings import Settings, load
-from hosewright.verbs.checking import find_faults
-from hosewright.verbs.taking_in import import_all
+from hosewright.settings.loading import load
+from hosewright.settings.table import Settings
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import read
-from hosewright.logbook.schema import APPLICATION_ID, MIGRATIONS
+from hosewright.logbook.file.schema import APPLICATION_ID, MIGRATIONS
+from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
 
 if TYPE_CHECKING:

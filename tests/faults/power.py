@@ -16,9 +16,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.restoring import holds
-from hosewright.verbs.checking import find_faults
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.restoring import holds
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

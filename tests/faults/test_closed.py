@@ -119,7 +119,7 @@ def test_a_terminal_that_takes_nothing_more_cannot_keep_it(tmp_path: Path, name:
 def test_a_commit_under_way_is_waited_for_and_none_begins_again(tmp_path: Path) -> None:
     from threading import Thread
 
-    from hosewright.logbook.schema import VERSION
+    from hosewright.logbook.file.schema import VERSION
 
     with closing(Logbook(tmp_path / "logbook.sqlite")) as book:
         with book.store.one_commit() as db:

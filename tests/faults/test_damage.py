@@ -12,14 +12,15 @@ from pathlib import Path
 import pytest
 
 from hosewright.cli import main
-from hosewright.logbook import seal, wal
-from hosewright.logbook.backups import daily
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
+from hosewright.logbook.file import log as wal
+from hosewright.logbook.file import seal
+from hosewright.logbook.file.backups import daily
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.places import logbook_path
 from hosewright.session.events import Observed
-from hosewright.verbs.checking import find_faults
-from hosewright.verbs.rescue import rescue
 from tests.faults import damage
 from tests.helpers import crank_to, drive, machine, record, rows
 
@@ -98,7 +99,7 @@ def test_a_torn_header_of_a_log_that_is_in_the_file_loses_nothing(tmp_path: Path
 
 
 def test_a_log_grown_long_is_carried_over_without_a_pause(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("hosewright.logbook.store.COMMITS_IN_LOG", 10)
+    monkeypatch.setattr("hosewright.logbook.file.store.COMMITS_IN_LOG", 10)
     path = tmp_path / "logbook.sqlite"
     with closing(Logbook.for_counting(path)) as book:
         live = book.start(record("tube"))
@@ -362,7 +363,7 @@ def test_what_is_no_backup_is_said(
 def test_a_restore_cut_short_anywhere_leaves_one_or_the_other_whole(
     backed_up: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from hosewright.logbook import restoring
+    from hosewright.logbook.upkeep import restoring
 
     (newest,) = restoring.backups_of(backed_up)
     steps = 0

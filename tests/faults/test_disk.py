@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.bench.hands import Hands
 from hosewright.cli import main
-from hosewright.logbook import place_check
+from hosewright.counting.hands import Hands
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError, LookingOnlyError
-from hosewright.logbook.place_check import mounts, network_drive
+from hosewright.logbook.file import network_drives as place_check
+from hosewright.logbook.file.faults import LogbookError, LookingOnlyError
+from hosewright.logbook.file.network_drives import mounts, network_drive
 from hosewright.session.events import Observed, Pressed
 from hosewright.session.fold import fold
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows
 
 if TYPE_CHECKING:
@@ -254,7 +254,7 @@ def test_a_network_drive_gets_a_rollback_journal_and_says_so(tmp_path: Path, mon
     for file in (path, path.with_name(f"{path.name}-wal")):
         shutil.copyfile(file, tmp_path / f"far-{file.name}")
     book.close()
-    monkeypatch.setattr("hosewright.logbook.opening.network_drive", lambda _: "nfs4")
+    monkeypatch.setattr("hosewright.logbook.file.opening.network_drive", lambda _: "nfs4")
     far = Logbook.for_counting(tmp_path / "far-logbook.sqlite")
     assert far.store.db.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
     assert far.store.db.execute("PRAGMA synchronous").fetchone()[0] == 3, "3 is EXTRA"

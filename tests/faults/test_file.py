@@ -14,15 +14,15 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.cli import main
-from hosewright.logbook import backups
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.files import read
-from hosewright.logbook.lock import BenchLock
-from hosewright.logbook.schema import MIGRATIONS, VERSION
+from hosewright.logbook.file import backups
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.lock import BenchLock
+from hosewright.logbook.file.schema import MIGRATIONS, VERSION
+from hosewright.logbook.travel.session_files import read
+from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.places import logbook_path, shipped_folder
-from hosewright.verbs.checking import find_faults
-from hosewright.verbs.rescue import rescue
 from tests.faults.past import build, fixture_of
 from tests.helpers import crank_to, drive, record, rows, yarn
 

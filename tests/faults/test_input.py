@@ -17,16 +17,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hosewright.bench.forms.wearer_form import read_shoe_size, read_sized_as
-from hosewright.bench.measuring import read_value
+from hosewright.bench.shelf.wearer_form import read_shoe_size, read_sized_as
 from hosewright.cli import main
+from hosewright.counting.measuring import read_value
 from hosewright.craft.dial import read_position
 from hosewright.craft.shoes import read_size
 from hosewright.craft.units import read_length, read_mass, read_number, read_whole
 from hosewright.craft.yarn_count import read_yarn_count
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.files import MOST_BYTES, parse, read, write
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.travel.session_files import MOST_BYTES, parse, read, write
 from hosewright.places import logbook_path, shipped_folder
 from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.events import Opened

@@ -6,7 +6,7 @@ import weakref
 from typing import TYPE_CHECKING
 
 from hosewright.bench.app import Bench
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.faults import long
 from tests.faults.monkeys import settle
 from tests.helpers import record

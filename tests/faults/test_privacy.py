@@ -16,21 +16,21 @@ import pytest
 from hosewright.bench.app import Bench, _remove_what_practice_left
 from hosewright.bench.program import write_trouble
 from hosewright.cli import main
-from hosewright.logbook import backups
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.files import read
-from hosewright.logbook.find import find
-from hosewright.logbook.find_words import read_wanted
-from hosewright.logbook.forgetting import find_wearer, forget
+from hosewright.logbook.file import backups
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.find.queries import read_wanted
+from hosewright.logbook.find.sessions import find
 from hosewright.logbook.looking import keep_for_next_start
-from hosewright.logbook.records import Plan, Wearer
-from hosewright.logbook.session_record import SessionRecord, StringSock
-from hosewright.logbook.year_records import Promise
+from hosewright.logbook.records.sessions import SessionRecord, StringSock
+from hosewright.logbook.records.shelf import Plan, Wearer
+from hosewright.logbook.records.year import Promise
+from hosewright.logbook.travel.session_files import read
+from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.forgetting import find_wearer, forget
 from hosewright.places import data_folder, logbook_path, shipped_folder, write_private
 from hosewright.session.events import Observed
-from hosewright.settings import Settings
-from hosewright.verbs.checking import find_faults
+from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows, string_of
 
 ON_POSIX = pytest.mark.skipif(os.name != "posix", reason="permission bits are a POSIX matter")
@@ -234,7 +234,7 @@ def test_forgetting_that_fails_on_the_way_changes_nothing(monkeypatch: pytest.Mo
     def fail(_db: object) -> None:
         raise LogbookError("The disk fell off.")
 
-    monkeypatch.setattr("hosewright.logbook.forgetting._work_lists_out_again", fail)
+    monkeypatch.setattr("hosewright.logbook.upkeep.forgetting._work_lists_out_again", fail)
     with pytest.raises(LogbookError, match="fell off"):
         forget(book, find_wearer(book, "Coxswain").id, really=True)
     assert list(book.store.db.iterdump()) == before

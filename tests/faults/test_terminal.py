@@ -13,11 +13,11 @@ from textual import events
 from textual.widgets import Input
 
 from hosewright.bench.app import Bench
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.harmless import LONGEST_TYPED
-from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
-from hosewright.settings import Settings
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.phrases.harmless import LONGEST_TYPED
+from hosewright.settings.table import Settings
 from tests.faults import monkeys
 from tests.faults.monkeys import ALL, check, fill, go, settle
 from tests.faults.mutants import plain

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.session_screen import SessionScreen
+from hosewright.bench.count.screen import SessionScreen
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records import SHELF
-from hosewright.settings import Settings
+from hosewright.logbook.records.shelf import SHELF
+from hosewright.settings.table import Settings
 from tests.faults.monkeys import ALL, fill, go, settle
 from tests.helpers import FakeClock, crank_to, record
 
@@ -38,8 +38,8 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("torn") / "logbook.sqlite"
     with closing(Logbook(path, FakeClock())) as book:
         fill(book)
-        from hosewright.logbook import shelf_file
-        from hosewright.logbook.files import read_text
+        from hosewright.logbook.travel import shelf_file
+        from hosewright.logbook.travel.session_files import read_text
         from hosewright.places import shipped_folder
 
         shelf_file.take_in(book, shelf_file.parse(read_text(shipped_folder("sample_sessions") / shelf_file.NAME)))

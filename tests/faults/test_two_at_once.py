@@ -13,8 +13,8 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.faults import LogbookError, LookingOnlyError
-from hosewright.logbook.lock import BenchLock, HeldError, cured
+from hosewright.logbook.file.faults import LogbookError, LookingOnlyError
+from hosewright.logbook.file.lock import BenchLock, HeldError, cured
 from hosewright.places import logbook_path
 from hosewright.session.events import Pressed
 from tests.helpers import crank_to, drive, machine, record, rows
@@ -105,7 +105,7 @@ def test_a_lock_file_that_says_nonsense_blocks_nobody(tmp_path: Path) -> None:
 
 
 def test_where_there_are_no_locks_that_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("hosewright.logbook.lock._taker", lambda: None)
+    monkeypatch.setattr("hosewright.logbook.file.lock._taker", lambda: None)
     book = Logbook.for_counting(tmp_path / "logbook.sqlite")
     assert any("knows no locks" in note for note in book.store.notes)
     book.close()
@@ -187,7 +187,7 @@ def test_who_holds_it_is_told_by_its_kind(tmp_path: Path) -> None:
 
 
 def test_verbs_that_only_read_open_no_way_to_write() -> None:
-    from hosewright.verbs.logbook import open_book
+    from hosewright.verbs.opening import open_book
 
     Logbook.for_counting(logbook_path()).close()
     with open_book() as book:

@@ -10,14 +10,19 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.logbook import care, find_needles, find_yarns, looking, pairs, shelf_file, stock_accounts
+from hosewright.logbook import looking
+from hosewright.logbook.accounts import care, pairs
+from hosewright.logbook.accounts import needles as find_needles
+from hosewright.logbook.accounts import stock as stock_accounts
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.coding import decode
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.files import read_text
-from hosewright.logbook.records import Machine, Yarn
+from hosewright.logbook.file.coding import decode
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.find import yarns as find_yarns
+from hosewright.logbook.records.shelf import Machine, Yarn
+from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel.session_files import read_text
+from hosewright.paper.report import session_report
 from hosewright.places import shipped_folder
-from hosewright.prints.report import session_report
 from tests.faults.monkeys import fill
 from tests.helpers import FakeClock
 
@@ -25,7 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
 
-    from hosewright.logbook.store import SessionLine
+    from hosewright.logbook.file.store import SessionLine
 
 WRONG: tuple[Any, ...] = (None, "x", 5, [], {}, True, [[]], {"a": 1})
 KINDS = {  # where it stands, and how one is put in the place of another

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import read
+from hosewright.logbook.travel.session_files import read
 from tests.helpers import FakeClock
 from tests.make_samples import FOLDER
 

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 from scipy.stats import binom
 
-from hosewright.logbook import cranked as sql
-from hosewright.logbook.book import Logbook
-from hosewright.logbook.care import (
+from hosewright.logbook.accounts import cranked as sql
+from hosewright.logbook.accounts.care import (
     Figures,
     OilDue,
     Oiled,
@@ -23,18 +22,19 @@ from hosewright.logbook.care import (
     needle_changes,
     oil_due,
 )
-from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.find_needles import ByNeedle, beds, faults_by_needle
-from hosewright.logbook.year_records import Care
-from hosewright.prints.care import entry_words, figure_lines, hours_words, needles_words, oil_words, reminder
-from hosewright.prints.needles import changed_words, tally
+from hosewright.logbook.accounts.cranked import Cranked, cranked, rows_and_passes
+from hosewright.logbook.accounts.needles import ByNeedle, beds, faults_by_needle
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.records.year import Care
+from hosewright.paper.needles import changed_words, tally
 from hosewright.session.events import (
     Event,
     Observed,
     Opened,
     Pressed,
 )
+from hosewright.words.care import entry_words, figure_lines, hours_words, needles_words, oil_words, reminder
 from tests import helpers
 from tests.benchmarks.data import fill
 

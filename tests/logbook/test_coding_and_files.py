@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from hypothesis import given
 
-from hosewright.logbook.coding import decode, encode
-from hosewright.logbook.files import parse, read, write
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.file.coding import decode, encode
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.travel.session_files import parse, read, write
 from hosewright.session.events import EVENT_TYPES, Confirmed, Entry, Event, Measured, Observed, Opened, Pressed
 from tests.helpers import entries, record
 from tests.strategies import events, logs
@@ -194,7 +194,7 @@ def test_a_missing_or_unreadable_file_is_said_to_be_so(tmp_path: Path) -> None:
 
 
 def test_a_file_too_large_is_not_even_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("hosewright.logbook.files.MOST_BYTES", 100)
+    monkeypatch.setattr("hosewright.logbook.travel.session_files.MOST_BYTES", 100)
     large = tmp_path / "large.json"
     large.write_text(GOOD, encoding="utf-8")
     with pytest.raises(LogbookError, match="too large"):

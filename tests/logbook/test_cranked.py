@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.logbook.book import Logbook
-from hosewright.logbook.care import (
+from hosewright.logbook.accounts.care import (
     still_ms,
 )
-from hosewright.logbook.cranked import Cranked, cranked, rows_and_passes
+from hosewright.logbook.accounts.cranked import Cranked, cranked, rows_and_passes
+from hosewright.logbook.book import Logbook
 from hosewright.session.events import (
     Confirmed,
     Doubted,

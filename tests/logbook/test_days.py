@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
-from hosewright.logbook.days import clock_day, days_to, local_day, read_day, show_day, weekday_of
+from hosewright.phrases.days import clock_day, days_to, local_day, read_day, show_day, weekday_of
 from tests.helpers import FakeClock
 
 WEDNESDAY = date(2026, 11, 25)

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook import errands
+from hosewright.logbook.accounts.care import blank
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.care import blank
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.year_records import Care
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.records.year import Care
+from hosewright.logbook.upkeep import errands
 from tests.helpers import FakeClock, machine
 
 if TYPE_CHECKING:

@@ -9,17 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.logbook.coding import PLAIN
-from hosewright.logbook.event_lines import heard, told
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.files import FiledEntry, _filed, parse, session_in, write
+from hosewright.logbook.file.coding import PLAIN
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.travel.event_lines import heard, told
+from hosewright.logbook.travel.session_files import FiledEntry, _filed, parse, session_in, write
 from hosewright.session.events import Confirmed, Entry, Observed, Opened, Pressed
 from tests.helpers import entries, record
 from tests.logbook.test_coding_and_files import BAD
 from tests.strategies import logs
 
 if TYPE_CHECKING:
-    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.logbook.records.sessions import SessionRecord
 
 TUBE = record("tube")
 GOOD = write(TUBE, entries([PLAIN["opened"], *[PLAIN["pressed"]] * 3, Observed("tuck", 3, "two loops"), Opened()]))

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.find import ORDERS, Found, count, find, page_query
-from hosewright.logbook.find_tables import TABLES, WORK_OUT
-from hosewright.logbook.find_words import Wanted, faults_called, read_wanted
-from hosewright.logbook.records import Wearer
-from hosewright.logbook.schema import MIGRATIONS, migrate
-from hosewright.logbook.session_record import SessionRecord, StringSock
+from hosewright.logbook.file.find_tables import TABLES, WORK_OUT
+from hosewright.logbook.file.schema import MIGRATIONS, migrate
+from hosewright.logbook.find.queries import Wanted, faults_called, read_wanted
+from hosewright.logbook.find.sessions import ORDERS, Found, count, find, page_query
+from hosewright.logbook.records.sessions import SessionRecord, StringSock
+from hosewright.logbook.records.shelf import Wearer
 from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed, Spoilt, Struck
 from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.results import choice

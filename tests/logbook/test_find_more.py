@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 import pytest
 from scipy import stats
 
-from hosewright.logbook.find_needles import beds, faults_by_needle
-from hosewright.logbook.find_yarns import still_holds, yarn_card, yarns_cranked
-from hosewright.logbook.records import Yarn
-from hosewright.logbook.session_record import SessionRecord, StringSock
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.accounts.needles import beds, faults_by_needle
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.find.yarns import still_holds, yarn_card, yarns_cranked
+from hosewright.logbook.records.sessions import SessionRecord, StringSock
+from hosewright.logbook.records.shelf import Yarn
 from hosewright.session.events import Amended, Confirmed, Judged, Measured, Observed, Struck
 from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
 from tests.logbook.test_planned_and_verdicts import WEARER, plan

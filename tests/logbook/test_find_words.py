@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.find import count, find
-from hosewright.logbook.find_tables import WORK_OUT
-from hosewright.logbook.find_words import FindError, Sought, Wanted, read_wanted
-from hosewright.logbook.schema import MIGRATIONS
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.file.find_tables import WORK_OUT
+from hosewright.logbook.file.schema import MIGRATIONS
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.find.queries import FindError, Sought, Wanted, read_wanted
+from hosewright.logbook.find.sessions import count, find
 from hosewright.session.events import Amended, Observed
 from hosewright.session.fold import fold
 from tests.faults.past import build

@@ -13,9 +13,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.glance import Glance, kept
 from hosewright.logbook.looking import keep_for_next_start, look
-from hosewright.logbook.store import LogbookError
 from hosewright.session.events import Abandoned, Measured, Pressed, Reopened, Struck, TookBack
 from tests.faults.past import build
 from tests.helpers import BEGUN, FakeClock, crank_to, cylinder, drive, machine, measure_tube, plan_of, record, yarn
@@ -24,7 +24,7 @@ from tests.strategies import events as any_event
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from hosewright.logbook.store import Store
+    from hosewright.logbook.file.store import Store
     from hosewright.session.events import Event
 
 
@@ -195,5 +195,5 @@ def test_the_first_frame_needs_no_engine() -> None:
     code = "import sys, hosewright.cli, hosewright.bench.app; print(*sys.modules)"
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
     engine = {"hosewright.session.fold", "hosewright.session.events", "hosewright.session.steps", "pydantic", "pint"}
-    assert "hosewright.bench.home" in told
+    assert "hosewright.bench.home.screen" in told
     assert not engine & set(told)

@@ -13,11 +13,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hosewright.logbook import learners
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.clock import Moment
-from hosewright.logbook.learner_line import LearnerLine, line_of
-from hosewright.logbook.learners import RELOOK_MS, Classroom, Learner, Look
+from hosewright.logbook.classroom import learners
+from hosewright.logbook.classroom.learners import RELOOK_MS, Classroom, Learner, Look
+from hosewright.logbook.classroom.line import LearnerLine, line_of
+from hosewright.phrases.clock import Moment
 from hosewright.session.events import Entry, Observed, Paused, Resumed
 from hosewright.session.fold import fold
 from hosewright.session.rules import refusal

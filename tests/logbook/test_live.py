@@ -14,8 +14,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from hosewright.logbook import live as live_module
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import parse, write
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.travel.session_files import parse, write
 from hosewright.session.events import (
     Abandoned,
     Confirmed,
@@ -40,7 +40,7 @@ from tests.strategies import events, way_to
 
 if TYPE_CHECKING:
     from hosewright.logbook.live import Live
-    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.logbook.records.sessions import SessionRecord
 
 
 def stored(book: Logbook, live: Live) -> list[Entry]:

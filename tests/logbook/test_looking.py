@@ -10,7 +10,7 @@ import pytest
 from hosewright.logbook import looking
 from hosewright.logbook.glance import LATELY, Suggestion, kept
 from hosewright.logbook.looking import MOST_NEXT, keep_for_next_start, look
-from hosewright.logbook.year_records import Promise
+from hosewright.logbook.records.year import Promise
 from hosewright.session.events import Abandoned, Confirmed, Measured, SteppedBack, Struck
 from hosewright.session.results import worn_words
 from tests.helpers import crank_to, cylinder, drive, machine, plan_of, record, yarn

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.merge import merge, preview
+from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.prepared import prepare
-from hosewright.logbook.records import Yarn
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.records.shelf import Yarn
+from hosewright.logbook.travel.merge import merge, preview
+from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.session.events import Measured, Pressed
-from hosewright.verbs.checking import find_faults
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, yarn
 
 if TYPE_CHECKING:

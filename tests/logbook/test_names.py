@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from hosewright.logbook.harmless import harmless
-from hosewright.logbook.names import Names
-from hosewright.logbook.records import Wearer
+from hosewright.logbook.records.shelf import Wearer
+from hosewright.logbook.upkeep.names import Names
+from hosewright.phrases.harmless import harmless
 
 ANA = Names(["Ana Kowal-Říha", "Anička"])
 

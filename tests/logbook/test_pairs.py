@@ -11,12 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.workload import Pace, Work, need_for
+from hosewright.logbook.accounts.pair_socks import NOTHING, how_far
+from hosewright.logbook.accounts.pairs import open_for, pair_of, pairs, recent_pace
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.pair_socks import NOTHING, how_far
-from hosewright.logbook.pairs import open_for, pair_of, pairs, recent_pace
-from hosewright.logbook.records import Plan, PlannedPart
-from hosewright.logbook.session_record import SessionRecord
-from hosewright.logbook.year_records import Promise
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Plan, PlannedPart
+from hosewright.logbook.records.year import Promise
 from hosewright.session.events import Abandoned, Confirmed, Measured, Paused, Pressed, Resumed, Spoilt
 from hosewright.session.fold import fold
 from hosewright.session.pieces import pieces_of

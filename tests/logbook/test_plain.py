@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook.files import read
+from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.looking import look
-from hosewright.logbook.plain import head_of, start_of
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.records.plain import head_of, start_of
+from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
 from tests.helpers import record
 

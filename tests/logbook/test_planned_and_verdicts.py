@@ -10,13 +10,14 @@ import pytest
 from hosewright.craft.errors import CraftError
 from hosewright.craft.learning import learn
 from hosewright.craft.measured import nominal
-from hosewright.logbook import planned, starting
-from hosewright.logbook.files import read
-from hosewright.logbook.records import Machine, Plan, PlannedCuff, PlannedPart, Wearer
-from hosewright.logbook.session_record import SessionRecord
-from hosewright.logbook.tubes import measured_tube
-from hosewright.logbook.verdicts import worn_by
+from hosewright.logbook.find.tubes import measured_tube
+from hosewright.logbook.find.verdicts import worn_by
+from hosewright.logbook.records import planned
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer
+from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
+from hosewright.planning import starting
 from hosewright.session.events import Confirmed, Measured
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import crank_to, cylinder, drive, machine, measure_tube, record, yarn

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook import shelf_file
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records import SHELF, Yarn
-from hosewright.logbook.store import LogbookError
-from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
-from hosewright.verbs import moving, taking_in
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.records.shelf import SHELF, Yarn
+from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.logbook.travel import exporting as moving
+from hosewright.logbook.travel import importing as taking_in
+from hosewright.logbook.travel import shelf_file
 from tests.helpers import cylinder, machine, yarn
 
 if TYPE_CHECKING:

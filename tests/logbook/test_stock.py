@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from hosewright.craft.turning import Turning
-from hosewright.logbook.pairs import pair_of
-from hosewright.logbook.records import Plan, PlannedPart
-from hosewright.logbook.session_record import SessionRecord, StringSock
-from hosewright.logbook.stock import before_first_row, stocks
-from hosewright.logbook.stock_accounts import Claim, LotStock, YarnStock, stock_of
-from hosewright.logbook.year_records import Lot, Promise, Weighing
+from hosewright.logbook.accounts.enough import before_first_row, stocks
+from hosewright.logbook.accounts.pairs import pair_of
+from hosewright.logbook.accounts.stock import Claim, LotStock, YarnStock, stock_of
+from hosewright.logbook.records.sessions import SessionRecord, StringSock
+from hosewright.logbook.records.shelf import Plan, PlannedPart
+from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
 from hosewright.session.pieces import pieces_of
 from hosewright.session.steps import CountPasses, CountRows

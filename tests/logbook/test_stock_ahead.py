@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.craft.measured import measured
-from hosewright.logbook.stock import before_first_row, before_string, reaches_for
-from hosewright.prints.stock_words import reach_lines
+from hosewright.logbook.accounts.enough import before_first_row, before_string, reaches_for
 from hosewright.session.events import Confirmed, Measured
+from hosewright.words.stock import reach_lines
 from tests.helpers import crank_to, drive, measure_tube, yarn
 from tests.logbook.test_stock import a_tube, lot, pair, plan, shelve, sock, the_yarn, weigh
 

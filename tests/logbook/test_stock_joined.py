@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook.session_record import StringSock
+from hosewright.logbook.records.sessions import StringSock
 from hosewright.session.events import Amended, Confirmed, Measured, Observed, Spoilt, Struck
 from hosewright.session.observations import joined
 from tests.helpers import FakeClock, crank_to, drive, rows, string_of, yarn

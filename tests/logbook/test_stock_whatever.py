@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from hosewright.logbook.accounts.enough import before_first_row, stocks
+from hosewright.logbook.accounts.stock import lot_words, stock_of
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.stock import before_first_row, stocks
-from hosewright.logbook.stock_accounts import lot_words, stock_of
 from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import FakeClock, crank_to, drive, rows
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     import pytest
 
     from hosewright.logbook.live import Live
-    from hosewright.logbook.year_records import Weighing
+    from hosewright.logbook.records.year import Weighing
 from tests.logbook.test_stock import HALF_PAIR, G, balanced, lot, pair, plan, shelve, sock, the_lot, the_yarn, weigh
 
 

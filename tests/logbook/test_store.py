@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records import Machine, Yarn
-from hosewright.logbook.schema import APPLICATION_ID, MIGRATIONS, VERSION, migrate, names_of, tables_of
-from hosewright.logbook.store import LogbookError, Store
+from hosewright.logbook.file.schema import APPLICATION_ID, MIGRATIONS, VERSION, migrate, names_of, tables_of
+from hosewright.logbook.file.store import LogbookError, Store
+from hosewright.logbook.records.shelf import Machine, Yarn
 from hosewright.session.events import Pressed
 from tests.helpers import crank_to, cylinder, drive, entries, machine, record, yarn
 
@@ -82,8 +82,8 @@ def test_the_tables_do_not_depend_on_where_a_migration_began(tmp_path: Path) -> 
 
 def test_a_migration_that_fails_leaves_the_file_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     broken = (*MIGRATIONS, ("broken", ("CREATE TABLE half (a)", "CREATE TABLE half (a)")))
-    monkeypatch.setattr("hosewright.logbook.schema.MIGRATIONS", broken)
-    monkeypatch.setattr("hosewright.logbook.schema.VERSION", VERSION + 1)
+    monkeypatch.setattr("hosewright.logbook.file.schema.MIGRATIONS", broken)
+    monkeypatch.setattr("hosewright.logbook.file.schema.VERSION", VERSION + 1)
     db = sqlite3.connect(tmp_path / "half.sqlite", isolation_level=None)
     with pytest.raises(sqlite3.Error):
         migrate(db)

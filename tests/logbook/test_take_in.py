@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import parse, write
-from hosewright.logbook.records import Cylinder, Machine, Wearer, Yarn
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.travel.session_files import parse, write
 from hosewright.session.events import Confirmed, Entry, Measured, Opened, Pressed
 from hosewright.session.fold import fold
 from tests.helpers import FakeClock, crank_to, entries, measure_tube, record, yarn
@@ -20,7 +20,7 @@ from tests.strategies import logs
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.logbook.records.sessions import SessionRecord
 
 
 def measured_tube(book: Logbook) -> tuple[SessionRecord, list[Entry]]:

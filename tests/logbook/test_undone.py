@@ -11,16 +11,16 @@ from typing import TYPE_CHECKING, Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.bench.replay_working import Recording
+from hosewright.counting.recording import Recording
+from hosewright.logbook.accounts.needles import beds, faults_by_needle
+from hosewright.logbook.accounts.pairs import recent_pace
+from hosewright.logbook.accounts.use import yarn_taken
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.files import session_in, write
-from hosewright.logbook.find import count
-from hosewright.logbook.find_needles import beds, faults_by_needle
-from hosewright.logbook.find_words import Wanted, read_wanted
-from hosewright.logbook.pairs import recent_pace
-from hosewright.logbook.stock_use import yarn_taken
-from hosewright.prints.csv_files import events_csv
-from hosewright.prints.report import session_report
+from hosewright.logbook.find.queries import Wanted, read_wanted
+from hosewright.logbook.find.sessions import count
+from hosewright.logbook.travel.session_files import session_in, write
+from hosewright.paper.csv_files import events_csv
+from hosewright.paper.report import session_report
 from hosewright.session.events import (
     Amended,
     Confirmed,
@@ -184,7 +184,7 @@ def test_the_lists_tell_what_stands_however_it_came_about(
 
 
 def test_after_a_wearer_was_forgotten_what_was_undone_stays_so(book: Logbook) -> None:
-    from hosewright.logbook.forgetting import _work_lists_out_again
+    from hosewright.logbook.upkeep.forgetting import _work_lists_out_again
 
     live = begun(book)
     drive(live, Observed("split", 4, "by the seam"), Confirmed(early=True), Undone(), Undone())

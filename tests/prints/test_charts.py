@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.logbook.files import read
-from hosewright.prints.charts import Bars, Estimates, Mark, Tally, columns_of, draw, round_top
-from hosewright.prints.report import cadence
-from hosewright.prints.story import tell
-from hosewright.prints.svg import svg
+from hosewright.logbook.travel.session_files import read
+from hosewright.paper.charts import Bars, Estimates, Mark, Tally, columns_of, draw, round_top
+from hosewright.paper.report import cadence
+from hosewright.paper.svg import svg
 from hosewright.session.events import Confirmed, Observed, Pressed, TookBack
+from hosewright.words.story import tell
 from tests.helpers import entries, record, to_step
 from tests.make_samples import FOLDER
 

@@ -8,23 +8,23 @@ import pytest
 from scipy import stats
 
 from hosewright.craft.chance import Difference, Suspect
-from hosewright.logbook.files import read
-from hosewright.logbook.find_needles import Bed, ByNeedle, beds, faults_by_needle
-from hosewright.logbook.find_yarns import yarn_card, yarns_cranked
-from hosewright.logbook.records import Yarn
-from hosewright.prints.charts import Estimates
-from hosewright.prints.compare import Side, compare, comparison_page, difference_words, side
-from hosewright.prints.markdown import in_cell
-from hosewright.prints.needles import needles_page, said_of, warning
-from hosewright.prints.yarn_page import over_time, yarn_page
+from hosewright.logbook.accounts.needles import Bed, ByNeedle, beds, faults_by_needle
+from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
+from hosewright.logbook.records.shelf import Yarn
+from hosewright.logbook.travel.session_files import read
+from hosewright.paper.charts import Estimates
+from hosewright.paper.compare import Side, compare, comparison_page, difference_words, side
+from hosewright.paper.needles import needles_page, said_of, warning
+from hosewright.paper.yarn_page import over_time, yarn_page
+from hosewright.phrases.markdown import in_cell
 from hosewright.session.events import Measured, Observed, Struck
 from tests.helpers import entries, record, to_step
 from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.session_record import SessionRecord
-    from hosewright.prints.compare import Line
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.paper.compare import Line
     from hosewright.session.events import Event
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.prints.plotting import Axis, Columns, Dots, Plot, Spans, drawn, margin, round_ticks
+from hosewright.paper.plotting import Axis, Columns, Dots, Plot, Spans, drawn, margin, round_ticks
 
 SQUARE = Axis(0, 9)
 
@@ -82,8 +82,8 @@ def test_a_margin_holds_the_longest_word_and_the_axis() -> None:
 
 def test_the_library_is_loaded_only_for_a_plot() -> None:
     code = (
-        "import sys, hosewright.bench.app, hosewright.prints.report, hosewright.bench.response_plot as r;"
-        "from hosewright.prints.charts import Tally, draw;"
+        "import sys, hosewright.bench.app, hosewright.paper.report, hosewright.paper.response_plot as r;"
+        "from hosewright.paper.charts import Tally, draw;"
         "print('plotext' in sys.modules); draw(Tally('t', (('a', 1),))); print('plotext' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -96,7 +96,7 @@ import shutil, subprocess, sys
 def call(*words, **options):
     raise AssertionError("a shell was started")
 subprocess.call = call
-from hosewright.prints.charts import Tally, draw
+from hosewright.paper.charts import Tally, draw
 sys.platform = "win32"
 print(draw(Tally("t", (("a", 1),)))[1])
 assert sys.modules["plotext"].platform == "windows"

@@ -10,13 +10,13 @@ from markdown_it import MarkdownIt
 
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
-from hosewright.logbook.records import Machine, Plan, PlannedCuff, PlannedPart, Wearer
-from hosewright.logbook.session_record import SessionRecord, StringSock
-from hosewright.prints.crank_sheet import AT_RISK, crank_sheet
-from hosewright.prints.figures import clock_time, length_plus_minus, plus_minus, span
-from hosewright.prints.markdown import typed
-from hosewright.prints.report import session_report
-from hosewright.prints.sheet_page import sheet_page
+from hosewright.logbook.records.sessions import SessionRecord, StringSock
+from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer
+from hosewright.paper.crank_sheet import AT_RISK, crank_sheet
+from hosewright.paper.report import session_report
+from hosewright.paper.sheet_page import sheet_page
+from hosewright.phrases.figures import clock_time, length_plus_minus, plus_minus, span
+from hosewright.phrases.markdown import typed
 from hosewright.session.events import (
     Abandoned,
     Confirmed,

@@ -6,7 +6,7 @@ from hosewright.craft.fit import Cylinder
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.size_table import size_table
-from hosewright.prints.size_sheet import size_sheet
+from hosewright.paper.size_sheet import size_sheet
 
 ROWS = measured(11.11 / 25.4, 0.06 / 25.4)
 STITCHES = measured(8.5 / 25.4, 0.05 / 25.4)

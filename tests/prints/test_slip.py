@@ -12,12 +12,14 @@ from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import Due, Pace, Work, week
-from hosewright.logbook.handed import Handed, handed
-from hosewright.logbook.pair_socks import Sock
-from hosewright.logbook.pairs import Pair
-from hosewright.logbook.records import Wearer
-from hosewright.logbook.store import LogbookError
-from hosewright.prints.pair_words import (
+from hosewright.logbook.accounts.handed_over import Handed, handed
+from hosewright.logbook.accounts.pair_socks import Sock
+from hosewright.logbook.accounts.pairs import Pair
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.records.shelf import Wearer
+from hosewright.paper.care_card import CAUTION, slip, slip_as, slip_html, slip_markdown, slip_text
+from hosewright.settings.table import Settings
+from hosewright.words.pairs import (
     due_words,
     hours_words,
     left_words,
@@ -28,8 +30,6 @@ from hosewright.prints.pair_words import (
     week_days,
     week_words,
 )
-from hosewright.prints.slip import CAUTION, slip, slip_as, slip_html, slip_markdown, slip_text
-from hosewright.settings import Settings
 from tests.helpers import machine, record, yarn
 from tests.logbook.test_pairs import PLAN, PROMISE, sock, string
 

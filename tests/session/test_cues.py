@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.session.cues import cues
 from hosewright.session.events import DialMoved
 from hosewright.session.steps import CountRows
-from hosewright.settings import Settings
+from hosewright.settings.table import Settings
 from tests.helpers import folded, head, rows, to_step
 
 if TYPE_CHECKING:

@@ -13,31 +13,32 @@ from textual import events
 from textual.binding import Binding
 from textual.widgets import OptionList
 
-from hosewright.bench.commands import USUAL_KEYS
 from hosewright.bench.doors import LOOKS_BACK, STARTS, screen_of
-from hosewright.bench.home import HomeScreen
+from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.leaving import LeaveScreen, running_count
 from hosewright.bench.program import BROKE, Program
 from hosewright.bench.themes import all_themes, theme_named
-from hosewright.bench.times import today_words
-from hosewright.logbook import errands
-from hosewright.logbook.backups import daily, day_of
+from hosewright.counting.commands import USUAL_KEYS
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
-from hosewright.logbook.harmless import LONGEST_TYPED, harmless
-from hosewright.logbook.lock import BenchLock, HeldError
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.file.backups import daily, day_of
+from hosewright.logbook.file.lock import BenchLock, HeldError
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.upkeep import errands
+from hosewright.phrases.harmless import LONGEST_TYPED, harmless
+from hosewright.phrases.times import today_words
 from hosewright.places import logbook_path, settings_path, shipped_folder
-from hosewright.settings import USUAL, Settings, load
+from hosewright.settings.loading import load
+from hosewright.settings.table import USUAL, Settings
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from textual.widget import Widget
 
-    from hosewright.bench.commands import Keymap
-    from hosewright.bench.session_screen import SessionScreen
+    from hosewright.bench.count.screen import SessionScreen
+    from hosewright.counting.commands import Keymap
     from hosewright.logbook.live import Live
-    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import State
 
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
@@ -49,7 +50,7 @@ class Bench(Program):
     """One knitter's bench."""
 
     TITLE = "hosewright"
-    CSS_PATH = "home.tcss"  # a default screen's own is not read
+    CSS_PATH = "home/screen.tcss"  # a default screen's own is not read
     BINDINGS = [
         # These come before any screen, window, question or line to type in.
         Binding("ctrl+q", "leave", "Quit", show=False, priority=True),
@@ -219,13 +220,13 @@ class Bench(Program):
         self._put_up_session(self.book.take_up(session_id))
 
     def _put_up_session(self, live: Live) -> None:
-        from hosewright.bench.session_screen import SessionScreen  # on first use: the bench opens without it
+        from hosewright.bench.count.screen import SessionScreen  # on first use: the bench opens without it
 
         self.push_screen(SessionScreen(live, self._first_sock(live)))
 
     def go_on_with(self, session_id: str, came_from: Live) -> SessionScreen:
         """Put another session in the place of ``came_from``, so that no screen comes between. Raises LogbookError."""
-        from hosewright.bench.session_screen import SessionScreen
+        from hosewright.bench.count.screen import SessionScreen
 
         live = self.book.take_up(session_id)
         screen = SessionScreen(live, self._first_sock(live), came_from=came_from)
@@ -250,8 +251,8 @@ class Bench(Program):
 
     def _remind_of_oil(self, machine_id: str) -> None:
         """Say, and no more, when the machine a session starts on is past its manual's figure."""
-        from hosewright.logbook.care import oil_due
-        from hosewright.prints.care import reminder
+        from hosewright.logbook.accounts.care import oil_due
+        from hosewright.words.care import reminder
 
         for due in oil_due(self.book.store, machine_id):
             self.tell(reminder(due))
@@ -278,7 +279,7 @@ def _keymap_of(settings: Settings) -> tuple[Keymap, list[str]]:
     """The keys to use, and what is wrong with those set; only they are looked over, which takes 10 ms."""
     if not settings.keys and settings.count_keys == USUAL.count_keys:
         return USUAL_KEYS, []
-    from hosewright.bench.keymap import usable_keymap
+    from hosewright.counting.keymap import usable_keymap
 
     return usable_keymap(settings)
 
@@ -337,8 +338,8 @@ def _remove_what_practice_left() -> None:
 
 def open_practice(folder: Path) -> Logbook:
     """A logbook in ``folder`` with every sample session in it, and the shelf that goes with them."""
-    from hosewright.logbook import shelf_file
-    from hosewright.logbook.files import read_text, session_in
+    from hosewright.logbook.travel import shelf_file
+    from hosewright.logbook.travel.session_files import read_text, session_in
 
     book = Logbook.for_counting(folder / "logbook.sqlite")
     samples = shipped_folder("sample_sessions")

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from hosewright.bench.app import Bench
-    from hosewright.bench.start_screen import StartScreen
+    from hosewright.bench.start.screen import StartScreen
     from hosewright.session.steps import SessionKind
 
 STARTS = ("search", "tube", "sock", "string")  # dismissed with the start of a session
@@ -26,15 +26,15 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
         case "search" | "tube" | "sock":
             return start_of(place, chosen)
         case "string":
-            from hosewright.bench.string_screen import StringScreen
+            from hosewright.bench.start.string_screen import StringScreen
 
             return StringScreen()
         case "plan":
-            from hosewright.bench.plan_screen import PlanScreen
+            from hosewright.bench.plan.screen import PlanScreen
 
             return PlanScreen(gauge=chosen.get("gauge") if chosen else None)
         case "settings":
-            from hosewright.bench.settings_screen import SettingsScreen
+            from hosewright.bench.settings.screen import SettingsScreen
 
             return SettingsScreen(bench.settings, bench.themes, bench.theme)
         case _:
@@ -44,10 +44,10 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
 def start_of(kind: SessionKind, chosen: Mapping[str, str] | None = None) -> StartScreen:
     """The start of one search, tube or sock; ``chosen`` fills it in."""
     if kind == "sock":
-        from hosewright.bench.start_sock_screen import SockStartScreen
+        from hosewright.bench.start.sock_screen import SockStartScreen
 
         return SockStartScreen(chosen)
-    from hosewright.bench.start_fresh_screen import FreshStartScreen
+    from hosewright.bench.start.fresh_screen import FreshStartScreen
 
     return FreshStartScreen("search" if kind == "search" else "tube", chosen)
 
@@ -61,12 +61,12 @@ def _plain(place: str) -> Screen[Any]:
 
 
 _PLAIN = {
-    "shelf": ("shelf_screen", "ShelfScreen"),
-    "stock": ("stock_screen", "StockScreen"),
-    "cylinders": ("cylinder_screen", "CylinderScreen"),
-    "response": ("response_screen", "ResponseScreen"),
-    "sizes": ("size_screen", "SizeScreen"),
-    "care": ("care_screen", "CareScreen"),
-    "pairs": ("pairs_screen", "PairsScreen"),
-    "past": ("past_screen", "PastScreen"),
+    "shelf": ("shelf.screen", "ShelfScreen"),
+    "stock": ("year.stock_screen", "StockScreen"),
+    "cylinders": ("plan.cylinder_screen", "CylinderScreen"),
+    "response": ("plan.response_screen", "ResponseScreen"),
+    "sizes": ("plan.size_screen", "SizeScreen"),
+    "care": ("year.care_screen", "CareScreen"),
+    "pairs": ("year.pairs_screen", "PairsScreen"),
+    "past": ("past.screen", "PastScreen"),
 }

@@ -61,7 +61,7 @@ class Watchdog:
 
 def running_count(app: App[int]) -> str:
     """Where a count that is running stands, in words; empty when none is."""
-    from hosewright.bench.session_screen import SessionScreen  # the bench opens without it
+    from hosewright.bench.count.screen import SessionScreen  # the bench opens without it
     from hosewright.session.steps import CountPasses, CountRows, DialTrial
 
     for screen in app.screen_stack:

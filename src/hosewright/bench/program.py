@@ -10,9 +10,9 @@ from textual import events
 from textual._context import active_message_pump
 from textual.app import App
 
-from hosewright.bench.keybar import bound_commands
 from hosewright.bench.leaving import Watchdog, leave_on_signals
 from hosewright.bench.shielded import TROUBLE, Shielded, tell_trouble
+from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.places import closed_to_others, data_folder, make_private
 
 if TYPE_CHECKING:
@@ -108,7 +108,7 @@ class Program(Shielded, App[int]):
 
     def hold_back(self, keys: list[Key]) -> None:
         """Ask about keys that no hand can have pressed."""
-        from hosewright.bench.forms.ask import Ask
+        from hosewright.bench.widgets.ask import Ask
 
         asked, self._held = bool(self._held), [*self._held, *keys]
         if not asked:
@@ -131,7 +131,7 @@ class Program(Shielded, App[int]):
 
     def action_explain(self) -> None:
         """Explain the present screen."""
-        from hosewright.bench.help_screen import HelpScreen
+        from hosewright.bench.widgets.help_screen import HelpScreen
 
         own = getattr(self.screen, "go_help", None)
         if own is not None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from textual import events
 from textual.message_pump import MessagePump
 
-from hosewright.logbook.faults import LogbookError, plain
+from hosewright.logbook.file.faults import LogbookError, plain
 
 if TYPE_CHECKING:
     from textual.message import Message

@@ -11,7 +11,7 @@ from textual.color import Color, ColorParseError
 from textual.theme import Theme
 
 from hosewright.places import config_folder, shipped_folder
-from hosewright.tomlfiles import MOST_CHARACTERS, at_line, meant, shown
+from hosewright.settings.toml import MOST_CHARACTERS, at_line, meant, shown
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -1,1 +1,5 @@
-"""The logbook: where sessions and their events are stored, and the files they travel in."""
+"""One knitter's logbook.
+
+``book`` opens it, ``live`` stores an event before it is shown, ``looking`` and ``glance`` say what home shows. The
+rooms below hold the file, the records, finding, accounts, travelling and classes. No screen.
+"""

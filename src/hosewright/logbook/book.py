@@ -5,13 +5,13 @@ from __future__ import annotations
 from contextlib import suppress
 from typing import TYPE_CHECKING, TypeVar
 
-from hosewright.logbook import seal
-from hosewright.logbook.clock import Clock, WallClock
-from hosewright.logbook.faults import plain, unreadable
-from hosewright.logbook.ids import session_id
-from hosewright.logbook.lock import BENCH, BenchLock, HeldError
-from hosewright.logbook.opening import needs_a_writer
-from hosewright.logbook.store import LogbookError, SessionLine, Store
+from hosewright.logbook.file import seal
+from hosewright.logbook.file.faults import plain, unreadable
+from hosewright.logbook.file.lock import BENCH, BenchLock, HeldError
+from hosewright.logbook.file.opening import needs_a_writer
+from hosewright.logbook.file.store import LogbookError, SessionLine, Store
+from hosewright.logbook.records.ids import session_id
+from hosewright.phrases.clock import Clock, WallClock
 from hosewright.places import make_private
 
 if TYPE_CHECKING:
@@ -20,9 +20,9 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.live import Live
     from hosewright.logbook.prepared import Prepared
-    from hosewright.logbook.records import Cylinder, GaugeRecord, Machine, OnShelf, Plan, Wearer, Yarn
-    from hosewright.logbook.session_record import SessionRecord
-    from hosewright.logbook.year_records import Care, Lot, Promise, Weighing
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, OnShelf, Plan, Wearer, Yarn
+    from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
     from hosewright.session.events import Entry
     from hosewright.session.state import State, Status
 
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 
 def _kind(cls: type) -> str:
-    from hosewright.logbook.records import SHELF
+    from hosewright.logbook.records.shelf import SHELF
 
     return next(kind for kind, known in SHELF.items() if known is cls)
 
@@ -181,7 +181,7 @@ class Logbook:
 
     def gauges(self) -> list[GaugeRecord]:
         """Every gauge measured, newest first. Raises LogbookError."""
-        from hosewright.logbook.records import GaugeRecord
+        from hosewright.logbook.records.shelf import GaugeRecord
 
         try:
             return [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
@@ -214,7 +214,7 @@ class Logbook:
 
     def record(self, line: SessionLine) -> SessionRecord:
         """The frozen start of a session. Raises LogbookError when it cannot be read."""
-        from hosewright.logbook.session_record import SessionRecord
+        from hosewright.logbook.records.sessions import SessionRecord
 
         try:
             return SessionRecord.model_validate_json(self.store.record_text(line.n))
@@ -257,7 +257,7 @@ class Logbook:
         known = self.store.line(one.id)
         if known is None:
             return False
-        from hosewright.logbook.session_record import SessionRecord
+        from hosewright.logbook.records.sessions import SessionRecord
 
         same_start = self.record(known) == SessionRecord.model_validate_json(one.record)
         if same_start and list(self.store.entries(known.n)) == one.entries():

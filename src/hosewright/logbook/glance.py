@@ -6,12 +6,12 @@ import json
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from hosewright import __version__
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.file.store import LogbookError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from hosewright.logbook.store import Store
+    from hosewright.logbook.file.store import Store
     from hosewright.session.results import Where
 
 LATELY = 60  # sessions and gauges looked through for what to do next

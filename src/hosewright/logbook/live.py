@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.coding import harmless_event
+from hosewright.logbook.file.coding import harmless_event
+from hosewright.logbook.file.put_right import is_listed, note_verdict, put_lists_right
 from hosewright.logbook.projections import gauge_of, project_gauge
-from hosewright.logbook.put_right import is_listed, note_verdict, put_lists_right
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Redone, Struck, Undone
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
@@ -16,10 +16,10 @@ from hosewright.session.steps import CountPasses
 from hosewright.session.undoing import last_done
 
 if TYPE_CHECKING:
-    from hosewright.logbook.clock import Clock
-    from hosewright.logbook.records import GaugeRecord
-    from hosewright.logbook.session_record import SessionRecord
-    from hosewright.logbook.store import Store
+    from hosewright.logbook.file.store import Store
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import GaugeRecord
+    from hosewright.phrases.clock import Clock
 
 
 class Live:

@@ -8,10 +8,10 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any, get_args
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.faults import unreadable
+from hosewright.logbook.file.faults import unreadable
+from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.glance import LATELY, Glance, Suggestion, Unfinished, keep, kept, mark_of
-from hosewright.logbook.plain import head_of, start_of
-from hosewright.logbook.store import LogbookError
+from hosewright.logbook.records.plain import head_of, start_of
 from hosewright.logbook.typed import has
 from hosewright.session.fold import fold
 from hosewright.session.results import Where, choice, where_work_is
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from types import UnionType
 
-    from hosewright.logbook.store import SessionLine, Store
+    from hosewright.logbook.file.store import SessionLine, Store
     from hosewright.session.state import State
 
 MOST_NEXT = 6
@@ -246,7 +246,7 @@ def _was_tried_on(store: Store, line: SessionLine) -> bool:
 
 
 def _promised_by(promise: dict[str, Any]) -> str:
-    from hosewright.logbook.days import plain_day
+    from hosewright.phrases.days import plain_day
 
     return f" (promised by {plain_day(promise['by'])})" if promise["by"] else ""
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.coding import decode, encode
+from hosewright.logbook.file.coding import decode, encode
 from hosewright.logbook.projections import gauge_of
-from hosewright.logbook.records import SHELF
+from hosewright.logbook.records.shelf import SHELF
 from hosewright.session.events import Entry, Undone
 from hosewright.session.fold import fold
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.logbook.records import OnShelf
-    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import OnShelf
     from hosewright.session.state import Status
 
 _KIND_OF = {cls: kind for kind, cls in SHELF.items()}

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from hosewright.session.results import choice, tube_gauge
 
 if TYPE_CHECKING:
-    from hosewright.logbook.records import GaugeRecord
-    from hosewright.logbook.session_record import SessionRecord
-    from hosewright.logbook.store import Store
+    from hosewright.logbook.file.store import Store
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import GaugeRecord
     from hosewright.session.state import State
 
 
@@ -36,7 +36,7 @@ def _gauge(record: SessionRecord, state: State, at_ms: int) -> GaugeRecord | Non
     if found is None:
         return None
     masses = state.values("mass")
-    from hosewright.logbook.records import GaugeRecord  # on first use: the bench opens faster without the models
+    from hosewright.logbook.records.shelf import GaugeRecord  # on first use: the bench opens faster without the models
 
     return GaugeRecord(
         session=record.id,

@@ -14,7 +14,7 @@ from hosewright.verbs.parsing import Parser, UsageError, safe
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.logbook.learner_line import Patience
+    from hosewright.logbook.classroom.line import Patience
 
 MOST_MINUTES = 59  # after an hour the machine counts as left
 LONGEST_MINUTES = 4
@@ -41,16 +41,16 @@ def run(argv: list[str]) -> int:
     if not 1 <= minutes <= MOST_MINUTES:
         raise UsageError(f"--quiet takes 1 to {MOST_MINUTES} minutes, such as 3; {safe(args.quiet)} was typed.")
 
-    from hosewright.logbook.learner_line import Patience
+    from hosewright.logbook.classroom.line import Patience
 
     named = [Path(name).expanduser() for name in args.file]
     patience = Patience(quiet_s=minutes * 60)
     if args.json or args.plain or not _can_show_it():
         return _print(named, patience, as_json=args.json)
 
-    from hosewright.bench.class_app import run_class
+    from hosewright.bench.classroom.app import run_class
     from hosewright.places import settings_path
-    from hosewright.settings import load
+    from hosewright.settings.loading import load
 
     settings, troubles = load(settings_path())
     return run_class(named, settings, patience, troubles)
@@ -62,11 +62,11 @@ def _can_show_it() -> bool:
 
 
 def _print(named: Sequence[Path], patience: Patience, *, as_json: bool) -> int:
-    from hosewright.bench.class_lines import plain_line
-    from hosewright.logbook.clock import WallClock
-    from hosewright.logbook.harmless import one_line
-    from hosewright.logbook.learner_line import line_of
-    from hosewright.logbook.learners import Classroom
+    from hosewright.bench.classroom.lines import plain_line
+    from hosewright.logbook.classroom.learners import Classroom
+    from hosewright.logbook.classroom.line import line_of
+    from hosewright.phrases.clock import WallClock
+    from hosewright.phrases.harmless import one_line
     from hosewright.session.words import hands
 
     now = WallClock().now()

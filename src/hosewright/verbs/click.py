@@ -94,6 +94,6 @@ def _answer(found: ClickAnswer, response: Response) -> dict[str, Any]:
 
 
 def _lines(found: ClickAnswer, response: Response, per: str, per_mm: float) -> list[str]:
-    from hosewright.prints.clicks import answer_lines
+    from hosewright.words.dial_response import answer_lines
 
     return [*answer_lines(found, per_mm, per, response.dial.clicks_per_turn), *response.notes]

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from hosewright.verbs.parsing import Parser, UsageError
 
 if TYPE_CHECKING:
-    from hosewright.bench.commands import Keymap
-    from hosewright.settings import Settings
+    from hosewright.counting.commands import Keymap
+    from hosewright.settings.table import Settings
 
 
 def run(argv: list[str]) -> int:
@@ -28,7 +28,7 @@ def run(argv: list[str]) -> int:
 
     from hosewright.session.events import Opened
     from hosewright.verbs.crank_lines import Lines
-    from hosewright.verbs.logbook import open_book
+    from hosewright.verbs.opening import open_book
 
     settings, keymap = _settings()
     with open_book("crank") as book:
@@ -40,14 +40,14 @@ def run(argv: list[str]) -> int:
 
 def _settings() -> tuple[Settings, Keymap]:
     """The knitter's settings and the keys they moved; what cannot be used is told."""
-    from hosewright.bench.commands import USUAL_KEYS
+    from hosewright.counting.commands import USUAL_KEYS
     from hosewright.places import settings_path
-    from hosewright.settings import load
+    from hosewright.settings.loading import load
 
     settings, troubles = load(settings_path())
     keymap = USUAL_KEYS
     if settings.keys:
-        from hosewright.bench.keymap import usable_keymap
+        from hosewright.counting.keymap import usable_keymap
 
         keymap, about_keys = usable_keymap(settings)
         troubles = [*troubles, *about_keys]

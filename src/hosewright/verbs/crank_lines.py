@@ -6,14 +6,14 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
-from hosewright.bench.commands import USUAL_KEYS, commands_for
-from hosewright.bench.hands import Hands, lots_in
-from hosewright.bench.learning import learning_parts
-from hosewright.bench.measuring import far_off_words, read_value, readings_words
+from hosewright.counting.commands import USUAL_KEYS, commands_for
+from hosewright.counting.hands import Hands, lots_in
+from hosewright.counting.learning import learning_parts
+from hosewright.counting.measuring import far_off_words, read_value, readings_words
 from hosewright.craft.units import quoted
-from hosewright.logbook import errands
-from hosewright.logbook.faults import LogbookError
-from hosewright.logbook.harmless import harmless
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.upkeep import errands
+from hosewright.phrases.harmless import harmless
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.elsewhere import what_for
@@ -30,11 +30,11 @@ from hosewright.verbs import crank_words as words
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from hosewright.bench.commands import Keymap
+    from hosewright.counting.commands import Keymap
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
     from hosewright.session.command import Command
-    from hosewright.settings import Settings
+    from hosewright.settings.table import Settings
 
 LONGEST_LINE = 500  # characters
 _REPLIES = ("y", "yes", "n", "no", "", "q")

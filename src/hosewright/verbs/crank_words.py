@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.bench.finished import result_words
-from hosewright.bench.measuring import placeholder, readings_words
+from hosewright.counting.finished import result_words
+from hosewright.counting.measuring import placeholder, readings_words
 from hosewright.session.cautions import caution_now
 from hosewright.session.cues import cues
 from hosewright.session.dial_words import dial_place
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from hosewright.session.command import Command
     from hosewright.session.state import State
     from hosewright.session.steps import Step
-    from hosewright.settings import Settings
+    from hosewright.settings.table import Settings
 
 SCREEN_ONLY = ("far", "acknowledge")  # commands that change only what the bench's screen shows
 WHERE = "where"  # a word, since the bench shows it without a key

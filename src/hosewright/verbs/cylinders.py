@@ -31,8 +31,8 @@ def run(argv: list[str]) -> int:
     from hosewright.craft.fit import choose_cylinder
     from hosewright.craft.two_feet import MOST_GIRTH_MM
     from hosewright.craft.units import read_length
-    from hosewright.prints.cylinders import HEADINGS, cylinder_rows, wanted_words
     from hosewright.session.hazards import FEET_AT_RISK
+    from hosewright.words.cylinders import HEADINGS, cylinder_rows, wanted_words
 
     def length(text: str | None, what: str) -> float | None:
         return None if text is None else read_length(text, unit, what=what)

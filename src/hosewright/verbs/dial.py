@@ -50,7 +50,7 @@ def run(argv: list[str]) -> int:
 def _answer(search: Search, travel_mm: float | None) -> tuple[dict[str, Any], list[str]]:
     from hosewright.craft.dial import show_position
     from hosewright.craft.units import show_length
-    from hosewright.prints.figures import clicks_words
+    from hosewright.phrases.figures import clicks_words
 
     turns = search.position / search.clicks_per_turn
     where = f"{clicks_words(search.position)}, {show_position(search.position, search.clicks_per_turn)}"

@@ -9,7 +9,7 @@ from hosewright.verbs.parsing import put, safe
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from hosewright.logbook.forgetting import Forgotten
+    from hosewright.logbook.upkeep.forgetting import Forgotten
     from hosewright.verbs.parsing import Parser
 
 
@@ -24,8 +24,8 @@ def forget_options(parser: Parser) -> None:
 
 def forget_wearer(args: Namespace) -> int:
     """Run the verb. Raises LogbookError."""
-    from hosewright.logbook.forgetting import find_wearer, forget
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.upkeep.forgetting import find_wearer, forget
+    from hosewright.verbs.opening import open_book
 
     with open_book("logbook forget" if args.yes else "") as book:
         wearer = find_wearer(book, args.wearer)

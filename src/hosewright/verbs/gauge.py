@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.prints.figures import plus_minus
+from hosewright.phrases.figures import plus_minus
 from hosewright.verbs.parsing import Parser, Usual, aligned, put, sentences, usual
 
 if TYPE_CHECKING:

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.verbs.forget import forget_options, forget_wearer
 from hosewright.verbs.logbook_back import BACK
 from hosewright.verbs.logbook_share import SHARE
+from hosewright.verbs.opening import open_book
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual
 from hosewright.verbs.restore import restore_backup, restore_options
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable
 
-    from hosewright.logbook.book import Logbook
-    from hosewright.logbook.session_record import SessionRecord
+    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import State
 
 FAULTY = 1  # `check` found something, or `rescue` lost something; 2 is for what could not be done at all
@@ -46,39 +45,14 @@ def run(argv: list[str]) -> int:
     return do(parser.parse_args(argv[1:]))
 
 
-@contextmanager
-def open_book(writer: str = "", *, make: bool = False) -> Iterator[Logbook]:
-    """The knitter's logbook for reading; for a ``writer``, such as "logbook import", to be written to by it alone.
-
-    ``make``: a new one when there is none. Raises LogbookError, for a writer also when another process writes to it or
-    nothing can be written.
-    """
-    from hosewright.logbook.book import Logbook
-    from hosewright.logbook.store import LogbookError
-    from hosewright.places import logbook_path
-
-    path = logbook_path()
-    if not make and not path.exists():
-        raise LogbookError(
-            f"There is no logbook at {path} yet; the bench makes one, and so does `hosewright logbook import FILE`."
-        )
-    book = Logbook.for_writing(path, f"`hosewright {writer}`") if writer else Logbook.for_reading(path)
-    try:
-        if writer and book.store.why_looking:
-            raise LogbookError(book.store.why_looking)
-        yield book
-    finally:
-        book.close()
-
-
 # --- looking ---------------------------------------------------------------------------------------------------
 
 
 def _list(args: Namespace) -> int:
+    from hosewright.logbook.travel import exporting as moving
+    from hosewright.phrases.figures import clock_time
     from hosewright.places import logbook_path
-    from hosewright.prints.figures import clock_time
     from hosewright.session.kinds import KINDS, STANDS
-    from hosewright.verbs import moving
 
     if not logbook_path().exists():
         if not args.json:
@@ -142,7 +116,7 @@ def _standing(record: SessionRecord, state: State) -> dict[str, object]:
 
 def _standing_lines(record: SessionRecord, state: State) -> list[str]:
     from hosewright.craft.dial import show_position
-    from hosewright.prints.figures import clock_time
+    from hosewright.phrases.figures import clock_time
     from hosewright.session.kinds import STANDS, kind_of
     from hosewright.session.words import hands
 
@@ -165,10 +139,10 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
 
 
 def _report(args: Namespace) -> int:
-    from hosewright.logbook.records import Plan
-    from hosewright.prints.crank_sheet import crank_sheet
-    from hosewright.prints.html_page import report_page
-    from hosewright.prints.report import sections, session_report
+    from hosewright.logbook.records.shelf import Plan
+    from hosewright.paper.crank_sheet import crank_sheet
+    from hosewright.paper.html_page import report_page
+    from hosewright.paper.report import sections, session_report
 
     usually = usual()
     unit = usually.length_unit
@@ -185,7 +159,7 @@ def _report(args: Namespace) -> int:
         else:
             raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
     if args.output is not None:
-        from hosewright.verbs.moving import write_new
+        from hosewright.logbook.travel.exporting import write_new
 
         write_new(Path(args.output), text)
         return put({"id": record.id, "file": args.output}, [f"Written: {args.output}"], as_json=args.json)
@@ -194,11 +168,11 @@ def _report(args: Namespace) -> int:
 
 
 def _check(args: Namespace) -> int:
-    from hosewright.logbook import seal
-    from hosewright.logbook.lock import cured
-    from hosewright.logbook.store import LogbookError
+    from hosewright.logbook.file import seal
+    from hosewright.logbook.file.lock import cured
+    from hosewright.logbook.file.store import LogbookError
+    from hosewright.logbook.upkeep.checking import find_faults
     from hosewright.places import logbook_path
-    from hosewright.verbs.checking import find_faults
 
     path = logbook_path()
     try:
@@ -238,7 +212,7 @@ def _rescued(path: Path) -> str:
 def _accept(path: Path) -> None:
     """Take the file as it is now for sound. Raises LogbookError."""
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.store import LogbookError
+    from hosewright.logbook.file.store import LogbookError
 
     book = Logbook.for_counting(path)
     try:
@@ -257,7 +231,7 @@ def _check_options(parser: Parser) -> None:
 
 
 def _rescue(args: Namespace) -> int:
-    from hosewright.verbs.rescue import rescue
+    from hosewright.logbook.upkeep.rescue import rescue
 
     source = Path(args.file)
     target = Path(args.to) if args.to else source.with_name(f"{source.stem}-rescued.sqlite")

@@ -14,17 +14,17 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.find import Found
-    from hosewright.logbook.find_words import Wanted
-    from hosewright.logbook.records import Plan, Yarn
+    from hosewright.logbook.find.queries import Wanted
+    from hosewright.logbook.find.sessions import Found
+    from hosewright.logbook.records.shelf import Plan, Yarn
 
 
 # --- finding ---------------------------------------------------------------------------------------------------
 
 
 def _find(args: Namespace) -> int:
-    from hosewright.logbook.find import find
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.find.sessions import find
+    from hosewright.verbs.opening import open_book
 
     if args.most is not None and args.most < 1:
         raise UsageError("--most is how many sessions to list, 1 or more.")
@@ -42,7 +42,7 @@ def _find(args: Namespace) -> int:
 
 
 def _wanted(args: Namespace, zone_min: int) -> Wanted:
-    from hosewright.logbook.find_words import narrowed, read_wanted
+    from hosewright.logbook.find.queries import narrowed, read_wanted
 
     wanted = read_wanted(" ".join(args.word), zone_min)
     for place in _places():
@@ -53,7 +53,7 @@ def _wanted(args: Namespace, zone_min: int) -> Wanted:
 
 
 def _facts(one: Found) -> dict[str, object]:
-    from hosewright.logbook.clock import utc_text
+    from hosewright.phrases.clock import utc_text
     from hosewright.session.kinds import STANDS
 
     return {
@@ -75,7 +75,7 @@ def _facts(one: Found) -> dict[str, object]:
 
 
 def _row(one: Found) -> tuple[str, ...]:
-    from hosewright.logbook.days import clock_day
+    from hosewright.phrases.days import clock_day
     from hosewright.session.kinds import STANDS, kind_of
 
     stands = STANDS[one.status]
@@ -85,13 +85,13 @@ def _row(one: Found) -> tuple[str, ...]:
 
 def _places() -> tuple[str, ...]:
     """What a word or a day can be asked of, each with an option of its own."""
-    from hosewright.logbook.find_words import PLACES, SEEN
+    from hosewright.logbook.find.queries import PLACES, SEEN
 
     return (*PLACES, SEEN, "kind", "status", "since", "until")
 
 
 def _find_options(parser: Parser) -> None:
-    from hosewright.logbook.find import ORDERS
+    from hosewright.logbook.find.sessions import ORDERS
 
     parser.add_argument(
         "word", metavar="WORD", nargs="*", help="the beginning of a word anywhere, or yarn:grey and so on"
@@ -116,8 +116,8 @@ def _find_options(parser: Parser) -> None:
 
 
 def _compare(args: Namespace) -> int:
-    from hosewright.prints.compare import compare, comparison_page, side
-    from hosewright.verbs.logbook import open_book
+    from hosewright.paper.compare import compare, comparison_page, side
+    from hosewright.verbs.opening import open_book
 
     usually = usual()
     with open_book() as book:
@@ -141,9 +141,9 @@ def _compare_options(parser: Parser) -> None:
 
 
 def _yarn(args: Namespace) -> int:
-    from hosewright.logbook.find_yarns import yarn_card, yarns_cranked
-    from hosewright.prints.yarn_page import yarn_page
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
+    from hosewright.paper.yarn_page import yarn_page
+    from hosewright.verbs.opening import open_book
 
     usually = usual()
     with open_book() as book:
@@ -153,8 +153,8 @@ def _yarn(args: Namespace) -> int:
         yarn = the_one(yarns, args.yarn, "yarn", "that was cranked")
         card = yarn_card(book, yarn, usually.tape_error_mm)
     if args.html:
-        from hosewright.prints.html_page import report_page
-        from hosewright.prints.yarn_page import yarn_sections
+        from hosewright.paper.html_page import report_page
+        from hosewright.paper.yarn_page import yarn_sections
 
         text = report_page(card.yarn.name, yarn_sections(card, usually.length_unit))
     else:
@@ -178,9 +178,9 @@ def _yarn_options(parser: Parser) -> None:
 
 
 def _needles(args: Namespace) -> int:
-    from hosewright.logbook.find_needles import beds, faults_by_needle
-    from hosewright.prints.needles import needles_page
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.accounts.needles import beds, faults_by_needle
+    from hosewright.paper.needles import needles_page
+    from hosewright.verbs.opening import open_book
 
     with open_book() as book:
         found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
@@ -202,10 +202,10 @@ def _needles(args: Namespace) -> int:
 
 
 def _sheet(args: Namespace) -> int:
-    from hosewright.logbook.records import Machine, Wearer
-    from hosewright.prints.crank_sheet import crank_sheet
-    from hosewright.prints.sheet_page import sheet_page
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.records.shelf import Machine, Wearer
+    from hosewright.paper.crank_sheet import crank_sheet
+    from hosewright.paper.sheet_page import sheet_page
+    from hosewright.verbs.opening import open_book
 
     with open_book() as book:
         plan = _plan(book, args.plan)
@@ -219,7 +219,7 @@ def _sheet(args: Namespace) -> int:
 
 def _plan(book: Logbook, said: str) -> Plan:
     """A plan by its id or name, or the plan a session was started from."""
-    from hosewright.logbook.records import Plan
+    from hosewright.logbook.records.shelf import Plan
 
     plans = book.shelf(Plan, retired=True)
     found = [plan for plan in plans if said in (plan.id, plan.name)]
@@ -238,9 +238,9 @@ def _sheet_options(parser: Parser) -> None:
 
 
 def _csv(args: Namespace) -> int:
-    from hosewright.logbook.records import Cylinder, Machine, Yarn
-    from hosewright.prints.csv_files import events_csv, gauges_csv
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
+    from hosewright.paper.csv_files import events_csv, gauges_csv
+    from hosewright.verbs.opening import open_book
 
     with open_book() as book:
         if args.session is not None:

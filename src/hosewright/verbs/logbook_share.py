@@ -15,12 +15,12 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Callable
 
-    from hosewright.logbook.merge import Incoming
+    from hosewright.logbook.travel.merge import Incoming
 
 
 def _export(args: Namespace) -> int:
-    from hosewright.verbs import moving
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.travel import exporting as moving
+    from hosewright.verbs.opening import open_book
 
     one = len(args.session) == 1 and args.folder is None
     if args.output is not None and not one:
@@ -50,8 +50,8 @@ def _export_options(parser: Parser) -> None:
 
 
 def _import(args: Namespace) -> int:
-    from hosewright.verbs import taking_in
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.travel import importing as taking_in
+    from hosewright.verbs.opening import open_book
 
     if args.dry_run:
         return _foretell(args)
@@ -67,14 +67,14 @@ def _import(args: Namespace) -> int:
 
 def _foretell(args: Namespace) -> int:
     """Say what an import would do; nothing is stored, and no logbook is made where there is none."""
-    from hosewright.logbook import shelf_file
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.merge import preview
-    from hosewright.logbook.shelf_file import ShelfFile
-    from hosewright.logbook.store import LogbookError
+    from hosewright.logbook.file.store import LogbookError
+    from hosewright.logbook.travel import importing as taking_in
+    from hosewright.logbook.travel import shelf_file
+    from hosewright.logbook.travel.merge import preview
+    from hosewright.logbook.travel.readers import read_each
+    from hosewright.logbook.travel.shelf_file import ShelfFile
     from hosewright.places import logbook_path
-    from hosewright.verbs import taking_in
-    from hosewright.verbs.file_readers import read_each
 
     paths = taking_in.files_in(args.file)
     found: list[Incoming] = []
@@ -118,8 +118,8 @@ def _import_options(parser: Parser) -> None:
 
 
 def _merge(args: Namespace) -> int:
-    from hosewright.logbook.merge import merge
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.travel.merge import merge
+    from hosewright.verbs.opening import open_book
 
     with open_book("" if args.dry_run else "logbook merge", make=not args.dry_run) as book:
         before = len(book.store.lines(newest=10_000_000))
@@ -148,11 +148,11 @@ def _merge_options(parser: Parser) -> None:
 
 
 def _schema(args: Namespace) -> int:
-    from hosewright.logbook.file_schema import schema_text
+    from hosewright.logbook.travel.json_schema import schema_text
 
     text = schema_text()
     if args.output is not None:
-        from hosewright.verbs.moving import write_new
+        from hosewright.logbook.travel.exporting import write_new
 
         write_new(Path(args.output), text)
         return put({"file": args.output}, [f"Written: {args.output}"], as_json=args.json)

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records import Cylinder, Machine, Plan, Wearer, Yarn
+    from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
     from hosewright.verbs.parsing import Parser
 
     Thing = Machine | Cylinder | Yarn | Wearer | Plan
@@ -27,7 +27,7 @@ def shelf_options(parser: Parser) -> None:
 
 def list_shelf(args: Namespace) -> int:
     """Run the verb. Raises LogbookError."""
-    from hosewright.verbs.logbook import open_book
+    from hosewright.verbs.opening import open_book
 
     kinds = KINDS if args.kind is None else (args.kind,)
     with open_book() as book:
@@ -50,14 +50,14 @@ def list_shelf(args: Namespace) -> int:
 
 def _facts(item: Thing) -> dict[str, object]:
     """All that is kept, but not what is noted of a person: a list is piped about, and that is for the bench alone."""
-    from hosewright.logbook.records import Wearer
+    from hosewright.logbook.records.shelf import Wearer
 
     return item.model_dump(mode="json", exclude={"note"} if isinstance(item, Wearer) else None)
 
 
 def things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
     """Everything of a kind, in order of first coming. Raises LogbookError."""
-    from hosewright.logbook.records import SHELF
+    from hosewright.logbook.records.shelf import SHELF
 
     cls: type[Any] = SHELF[kind.removesuffix("s")]
     return list(book.shelf(cls, retired=old))
@@ -65,7 +65,7 @@ def things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
 
 def words(item: Thing, unit: str) -> tuple[str, str]:
     """The name, and what tells it from its neighbours; a wearer's caution is a word, and no more is said of it."""
-    from hosewright.logbook.records import Cylinder, Machine, Plan, Yarn
+    from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
 
     if isinstance(item, Machine):
         said = _machine(item)

@@ -12,9 +12,9 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import Pace
-    from hosewright.logbook.pair_socks import Sock
-    from hosewright.logbook.pairs import Pair
-    from hosewright.settings import Settings
+    from hosewright.logbook.accounts.pair_socks import Sock
+    from hosewright.logbook.accounts.pairs import Pair
+    from hosewright.settings.table import Settings
 
 
 def run(argv: list[str]) -> int:
@@ -25,10 +25,10 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    from hosewright.logbook.days import local_day
-    from hosewright.logbook.pairs import pairs, recent_pace
-    from hosewright.prints.pair_words import is_this_week, this_week, week_days, week_words
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.accounts.pairs import pairs, recent_pace
+    from hosewright.phrases.days import local_day
+    from hosewright.verbs.opening import open_book
+    from hosewright.words.pairs import is_this_week, this_week, week_days, week_words
 
     settings = _settings()
     with open_book() as book:
@@ -52,7 +52,7 @@ def run(argv: list[str]) -> int:
 
 def _settings() -> Settings:
     from hosewright.places import settings_path
-    from hosewright.settings import load
+    from hosewright.settings.loading import load
 
     settings, troubles = load(settings_path())
     for trouble in troubles:
@@ -61,7 +61,7 @@ def _settings() -> Settings:
 
 
 def _row(pair: Pair, pace: Pace, settings: Settings, today: date) -> tuple[str, ...]:
-    from hosewright.prints.pair_words import due_words, for_whom, left_words, money_words
+    from hosewright.words.pairs import due_words, for_whom, left_words, money_words
 
     cells = (
         pair.promise.id,
@@ -78,7 +78,7 @@ def _row(pair: Pair, pace: Pace, settings: Settings, today: date) -> tuple[str, 
 def _facts(pair: Pair, pace: Pace, settings: Settings, today: date) -> dict[str, object]:
     """All of a promise but its note, which may be of a person; times in minutes, money as typed."""
     from hosewright.craft.workload import need_for
-    from hosewright.logbook.days import days_to
+    from hosewright.phrases.days import days_to
 
     promise, left = pair.promise, pair.left
     need = need_for(left, pace, settings.off_crank_min) if left is not None else None

@@ -8,7 +8,7 @@ import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from hosewright.prints.columns import aligned as aligned  # the verbs take it from here
+from hosewright.phrases.columns import aligned as aligned  # the verbs take it from here
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -58,7 +58,7 @@ def usual() -> Usual:
     path = settings_path()
     if not path.exists():
         return Usual()
-    from hosewright.settings import load
+    from hosewright.settings.loading import load
 
     settings, troubles = load(path)
     for trouble in troubles:
@@ -77,7 +77,7 @@ def write_or_print(text: str, output: str | None, about: dict[str, object], *, a
     if output is not None:
         from pathlib import Path
 
-        from hosewright.verbs.moving import write_new
+        from hosewright.logbook.travel.exporting import write_new
 
         write_new(Path(output), text)
         return put(about | {"file": output}, [f"Written: {output}"], as_json=as_json)
@@ -93,7 +93,7 @@ def no_options(_parser: Parser) -> None:
 
 def safe(text: str) -> str:
     """Typed text without anything that could drive a terminal."""
-    from hosewright.logbook.harmless import harmless
+    from hosewright.phrases.harmless import harmless
 
     return harmless(text)
 

@@ -12,7 +12,7 @@ from hosewright.verbs.parsing import UsageError, aligned, put, safe
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from hosewright.logbook.restoring import Difference, Holds
+    from hosewright.logbook.upkeep.restoring import Difference, Holds
     from hosewright.verbs.parsing import Parser
 
 _MOST_SHOWN = 12
@@ -26,7 +26,7 @@ def restore_options(parser: Parser) -> None:
 
 def restore_backup(args: Namespace) -> int:
     """Run the verb. Raises LogbookError or UsageError."""
-    from hosewright.logbook.restoring import backups_of, difference, restore
+    from hosewright.logbook.upkeep.restoring import backups_of, difference, restore
     from hosewright.places import logbook_path
 
     path = logbook_path()
@@ -59,7 +59,7 @@ def offer(path: Path) -> bool:
 
     True when it was. Raises LogbookError when it could not be.
     """
-    from hosewright.logbook.restoring import backups_of, restore
+    from hosewright.logbook.upkeep.restoring import backups_of, restore
 
     newest = next(iter(backups_of(path)), None)
     if newest is None or not (sys.stdin.isatty() and sys.stderr.isatty()):
@@ -80,7 +80,7 @@ def offer(path: Path) -> bool:
 
 
 def _list(path: Path, found: list[Holds], *, as_json: bool) -> int:
-    from hosewright.logbook.backups import kept
+    from hosewright.logbook.file.backups import kept
 
     if as_json:
         for number, one in enumerate(found, 1):
@@ -102,8 +102,8 @@ def _list(path: Path, found: list[Holds], *, as_json: bool) -> int:
 
 
 def _chosen(path: Path, called: str) -> Holds:
-    from hosewright.logbook.restoring import backups_of, holds
-    from hosewright.logbook.store import LogbookError
+    from hosewright.logbook.file.store import LogbookError
+    from hosewright.logbook.upkeep.restoring import backups_of, holds
 
     found = backups_of(path)
     if called.isdecimal() and called.isascii():
@@ -151,13 +151,13 @@ def _number(count: int, one: str) -> str:
 
 
 def _utc(one: Holds) -> str | None:
-    from hosewright.logbook.clock import utc_text
+    from hosewright.phrases.clock import utc_text
 
     return utc_text(one.last_ms) if one.last_ms else None
 
 
 def _day(one: Holds) -> str:
-    from hosewright.logbook.clock import WallClock
-    from hosewright.logbook.days import clock_day
+    from hosewright.phrases.clock import WallClock
+    from hosewright.phrases.days import clock_day
 
     return f"on {clock_day(one.last_ms, WallClock().now().zone_min)}" if one.last_ms else "never"

@@ -31,7 +31,7 @@ def run(argv: list[str]) -> int:
 
     from hosewright.craft.size_table import size_table
     from hosewright.craft.units import read_length, read_whole
-    from hosewright.prints.size_sheet import size_sheet, table_lines
+    from hosewright.paper.size_sheet import size_sheet, table_lines
     from hosewright.session.hazards import FEET_AT_RISK
 
     unit = usual().length_unit
@@ -60,7 +60,7 @@ def run(argv: list[str]) -> int:
             unit=unit,
         )
         if args.html:
-            from hosewright.prints.html_page import sheet_of
+            from hosewright.paper.html_page import sheet_of
 
             page = sheet_of(f"Sizes: {tube.title}", page)
         return write_or_print(page, args.output, {"title": tube.title}, as_json=args.json)

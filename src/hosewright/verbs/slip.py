@@ -21,9 +21,9 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    from hosewright.logbook.handed import handed
-    from hosewright.prints.slip import slip, slip_as, slip_text
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.accounts.handed_over import handed
+    from hosewright.paper.care_card import slip, slip_as, slip_text
+    from hosewright.verbs.opening import open_book
 
     with open_book() as book:
         pair = handed(book, args.id)

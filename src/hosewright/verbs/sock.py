@@ -165,7 +165,7 @@ def _turning(needles: int, left_in_work: int, passes: int) -> dict[str, int]:
 
 def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
     from hosewright.craft.units import show_length
-    from hosewright.prints.figures import error_words
+    from hosewright.phrases.figures import error_words
 
     turned = {"heel": plan.heel, "toe": plan.toe}
     rows = []

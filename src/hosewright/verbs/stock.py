@@ -9,7 +9,7 @@ from hosewright.verbs.naming import the_one
 from hosewright.verbs.parsing import Parser, safe, usual
 
 if TYPE_CHECKING:
-    from hosewright.logbook.stock_accounts import LotStock, YarnStock
+    from hosewright.logbook.accounts.stock import LotStock, YarnStock
 
 _NUMBERS = range(1, 6)  # the columns of figures
 
@@ -22,8 +22,8 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    from hosewright.logbook.stock_accounts import stocks
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.accounts.stock import stocks
+    from hosewright.verbs.opening import open_book
 
     with open_book() as book:
         found = stocks(book, retired=args.old)
@@ -49,7 +49,7 @@ def run(argv: list[str]) -> int:
 
 
 def _table(stocks: list[YarnStock], unit: str) -> list[str]:
-    from hosewright.prints.stock_words import HEADINGS, figures, in_columns, lot_line, lot_says, yarn_says
+    from hosewright.words.stock import HEADINGS, figures, in_columns, lot_line, lot_says, yarn_says
 
     rows: list[tuple[str, ...]] = [(f"In {unit}", *HEADINGS)]
     for stock in stocks:
@@ -67,7 +67,7 @@ def _table(stocks: list[YarnStock], unit: str) -> list[str]:
 
 
 def _ledgers(stock: YarnStock, zone_min: int, unit: str) -> list[str]:
-    from hosewright.prints.stock_words import LEDGER_HEADINGS, in_columns, ledger_row, lot_line
+    from hosewright.words.stock import LEDGER_HEADINGS, in_columns, ledger_row, lot_line
 
     lines = []
     for lot in stock.lots:

@@ -123,10 +123,10 @@ def _cylinders(text: str, across_mm: float, unit: str) -> tuple[Cylinder, ...]:
 
 def _from_logbook(beginning: str) -> MeasuredTube:
     from hosewright.craft.dial import CLICKS_PER_TURN, show_position
-    from hosewright.logbook.records import Cylinder as OwnedCylinder
-    from hosewright.logbook.records import Machine, Yarn
-    from hosewright.logbook.tubes import as_fitted, measured_tube
-    from hosewright.verbs.logbook import open_book
+    from hosewright.logbook.find.tubes import as_fitted, measured_tube
+    from hosewright.logbook.records.shelf import Cylinder as OwnedCylinder
+    from hosewright.logbook.records.shelf import Machine, Yarn
+    from hosewright.verbs.opening import open_book
 
     with open_book() as book:
         line = book.store.find(beginning)

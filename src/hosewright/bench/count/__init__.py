@@ -1,0 +1,1 @@
+"""The screen at the crank, its panels and the list of observations."""

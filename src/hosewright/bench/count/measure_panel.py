@@ -1,0 +1,210 @@
+"""Readings typed in one at a time; each is stored at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal, VerticalScroll
+from textual.message import Message
+from textual.widgets import Input, Static
+
+from hosewright.counting.measuring import (
+    ReadingError,
+    gauge_words,
+    placeholder,
+    read_value,
+    readings_words,
+    which_sock,
+)
+from hosewright.session.cautions import caution_now
+from hosewright.session.results import choice
+from hosewright.session.words import instruction, label_of
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.live import Live
+    from hosewright.session.state import State
+    from hosewright.session.steps import Field, Measure
+    from hosewright.settings.table import Settings
+
+
+class ReadingLine(Input):
+    """A line for a reading. Empty, it leaves Backspace to whoever undoes."""
+
+    def action_delete_left(self) -> None:
+        """Take the character on the left away; where there is none at all, the last thing done."""
+        if self.value:
+            super().action_delete_left()
+        else:
+            self.post_message(MeasurePanel.Emptied())
+
+
+class MeasurePanel(VerticalScroll, can_focus=False):
+    """One line a field: what to measure, a place to type, the readings so far; and what they come to."""
+
+    DEFAULT_CSS = """
+    MeasurePanel { padding: 0 1; }
+    MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
+    MeasurePanel .line { height: 1; }
+    MeasurePanel .label { width: 32; height: 1; }
+    MeasurePanel Input { width: 1fr; max-width: 30; height: 1; border: none; padding: 0 1; background: $panel; }
+    MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
+    MeasurePanel .got { width: auto; height: 1; padding-left: 1; }
+    MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
+    MeasurePanel #gauge { height: auto; margin-top: 1; }
+    """
+
+    class Taken(Message):
+        """A reading was typed that can be used."""
+
+        def __init__(self, field: str, value: float, typed: str) -> None:
+            super().__init__()
+            self.field, self.value, self.typed = field, value, typed
+
+    class Passed(Message):
+        """The next line is up, or what was typed cannot be read: what was said of a reading before is over."""
+
+    class Emptied(Message):
+        """Backspace was pressed on an empty line."""
+
+    class Done(Message):
+        """Enter was pressed on the last, empty field."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._fields: tuple[Field, ...] = ()
+        self._state: State | None = None
+
+    def compose(self) -> ComposeResult:
+        """Instruction and gauge; the fields between them come with the step."""
+        yield Static("", id="measure-say", markup=False)
+        yield Static("", id="gauge", markup=False)
+
+    async def lay_out(self, step: Measure, settings: Settings) -> None:
+        """Put up the fields of ``step``, unless they are up already."""
+        if self._fields == step.fields:
+            return
+        self._fields = step.fields
+        self._settings = settings
+        await self.query(".line, .wrong").remove()
+        gauge = self.query_one("#gauge")
+        for item in step.fields:
+            line = Horizontal(
+                Static(label_of(item), classes="label", markup=False),
+                ReadingLine(placeholder=self._hint(item, had=False), id=f"in-{item.id}", max_length=60),
+                Static("", classes="got", id=f"got-{item.id}", markup=False),
+                classes="line",
+            )
+            await self.mount(line, before=gauge)
+            wrong = Static("", classes="wrong", id=f"wrong-{item.id}", markup=False)
+            wrong.display = False
+            await self.mount(wrong, before=gauge)
+        self.query_one(f"#in-{step.fields[0].id}", Input).focus()
+
+    def show(self, live: Live, *, learning: bool = False) -> None:
+        """Show the readings of ``live`` and what they come to; ``learning``: cautions stand with the reasons."""
+        if not self._fields:
+            return
+        self._state = live.state
+        caution = "" if learning else caution_now(live.state)
+        parts = (which_sock(live), instruction(live.state).say, f"Caution: {caution}" if caution else "")
+        said = "\n".join(part for part in parts if part)
+        self.query_one("#measure-say", Static).update(said)
+        for item in self._fields:
+            words = readings_words(live.state, item, self._settings.length_unit, self._settings.mass_unit)
+            self.query_one(f"#got-{item.id}", Static).update(words)
+            self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
+        self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
+
+    def _hint(self, item: Field, *, had: bool) -> str:
+        """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""
+        if had:
+            return "again, or Enter" if item.repeats else "Enter, or type anew"
+        return placeholder(item, self._settings.length_unit, self._settings.mass_unit)
+
+    def go_on_from(self, field: str) -> str:
+        """After a reading of ``field`` was stored: stay where several make a mean, else to the next line.
+
+        Returns what to say about it.
+        """
+        index = next(i for i, item in enumerate(self._fields) if item.id == field)
+        last = index + 1 == len(self._fields)
+        if self._fields[index].repeats:
+            return f"Stored. Type it again for a mean, or Enter {'goes on' if last else 'for the next line'}."
+        ahead = [item.id for item in self._fields[index + 1 :] if not self._was_right(field, item.id)]
+        if not ahead:
+            return "Stored. That was the last line: Enter goes on."
+        self.query_one(f"#in-{ahead[0]}", Input).focus()
+        return ""
+
+    def _was_right(self, field: str, after: str) -> bool:
+        """Whether ``after`` asks by how much ``field`` was off, though it was right."""
+        return self._state is not None and after == f"{field}-by" and choice(self._state, field) == "right"
+
+    @property
+    def present_field(self) -> str | None:
+        """The field being typed in."""
+        focused = self.app.focused
+        return focused.id.removeprefix("in-") if isinstance(focused, Input) and focused.id else None
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take the reading, or go to the next field when nothing was typed."""
+        event.stop()
+        index = next(i for i, f in enumerate(self._fields) if f"in-{f.id}" == event.input.id)
+        item = self._fields[index]
+        if not event.value.strip():
+            self._complain(item, "")
+            if index + 1 < len(self._fields):
+                self.query_one(f"#in-{self._fields[index + 1].id}", Input).focus()
+                self.post_message(self.Passed())
+            else:
+                self.post_message(self.Done())
+            return
+        value = self._read(item, event.value)
+        if value is not None:
+            self.post_message(self.Taken(item.id, value, event.value.strip()))
+            event.input.value = ""
+        else:
+            self.post_message(self.Passed())
+
+    def take_what_is_typed(self) -> list[Taken] | None:
+        """The readings still standing in the lines, which are emptied; None, and all stays, when one cannot be read."""
+        found = []
+        for item in self._fields:
+            text = self.query_one(f"#in-{item.id}", Input).value.strip()
+            if text:
+                value = self._read(item, text)
+                if value is None:
+                    return None
+                found.append(self.Taken(item.id, value, text))
+        for taken in found:
+            self.query_one(f"#in-{taken.field}", Input).value = ""
+        return found
+
+    def _read(self, item: Field, text: str) -> float | None:
+        try:
+            value = read_value(text, item, self._settings.length_unit, self._settings.mass_unit)
+        except ReadingError as error:
+            self._complain(item, str(error))
+            return None
+        self._complain(item, "")
+        return value
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """An emptied line is no longer wrong."""
+        event.stop()
+        if not event.value.strip() and event.input.id:
+            item = next(f for f in self._fields if f"in-{f.id}" == event.input.id)
+            self._complain(item, "")
+
+    def on_key(self, event: object) -> None:
+        """Up and down go between the fields."""
+        key = getattr(event, "key", "")
+        if key in ("up", "down"):
+            self.screen.focus_previous() if key == "up" else self.screen.focus_next()
+
+    def _complain(self, item: Field, sentence: str) -> None:
+        wrong = self.query_one(f"#wrong-{item.id}", Static)
+        wrong.update(sentence)
+        wrong.display = bool(sentence)

@@ -1,0 +1,434 @@
+"""One session at the machine: what is shown, and where the keys go. Nothing is worked out here."""
+
+from __future__ import annotations
+
+import gc
+import time
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Input
+
+from hosewright.bench.count.asking import AskLine, Question
+from hosewright.bench.count.counting import CountFoot
+from hosewright.bench.count.learning_panel import LearningPanel
+from hosewright.bench.count.measure_panel import MeasurePanel
+from hosewright.bench.count.observations_screen import ObservationsScreen
+from hosewright.bench.count.step_panels import StepPanels, panel_of
+from hosewright.bench.count.steplist import StepList
+from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.bigtext import BigText
+from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
+from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.bench.widgets.line import Steady
+from hosewright.counting.absence import ELSEWHERE, Ticks
+from hosewright.counting.commands import commands_for, shown_key
+from hosewright.counting.hands import Hands, lots_in
+from hosewright.counting.learning import for_a_learner
+from hosewright.counting.measuring import far_off_words
+from hosewright.logbook.looking import next_open
+from hosewright.phrases.times import elapsed_words
+from hosewright.session import events as ev
+from hosewright.session.answers import ASKING, how_words
+from hosewright.session.observations import seen_words
+from hosewright.session.words import hands, where_rows_begin
+
+if TYPE_CHECKING:
+    from textual import events
+    from textual.app import ComposeResult
+
+    from hosewright.bench.app import Bench
+    from hosewright.logbook.live import Live
+    from hosewright.session.command import Command
+    from hosewright.session.state import State
+
+FEW_LINES = 30
+FLASH_S = 0.6
+SETTLED_S = 0.5
+SELDOM = 50_000  # new objects: those of some fifty presses
+VERY_FEW_LINES, NARROW = 18, 64
+
+
+def _put_memory_in_order() -> None:
+    """What stands now stays: a full collection while cranking would hold a press up by 25 ms.
+
+    The screens left before are let go first; frozen with the rest they would never be. From here on rubbish is looked
+    for after each frame: by itself Python did so in the midst of every tenth press, for 1.5 ms.
+    """
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(SELDOM)
+
+
+def _again(event: events.Key) -> events.Key:
+    """The same key at the same time, for another screen."""
+    from textual.events import Key
+
+    key = Key(event.key, event.character)
+    key.time = event.time
+    return key
+
+
+class SessionScreen(Shielded, Screen[None]):
+    """Dismissed, it leaves the bench; to another open session it goes by itself."""
+
+    AUTO_FOCUS = ""
+    CSS_PATH = "screen.tcss"
+    app: Bench
+
+    def __init__(self, live: Live, first: State | None = None, *, came_from: Live | None = None) -> None:
+        """``first``: where the first sock of the pair stands, when this is its twin.
+
+        ``came_from``: the session one came straight from, so it is said where one is now, and how to go back.
+        """
+        super().__init__()
+        self.live = live
+        self.first = first
+        self.hands: Hands
+        self._shown: tuple[str, bool] | None = None
+        self._showing = False
+        self._ticks = Ticks()
+        self._came_from = came_from
+        self._arrived_at = 0  # the last event when one came from another session
+        self._gone_to: SessionScreen | None = None
+
+    def compose(self) -> ComposeResult:
+        """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
+        yield Steady(id="header")
+        yield Steady(id="elsewhere")
+        with Horizontal(id="middle"):
+            yield StepPanels()
+            yield StepList(id="steps")
+        yield CountFoot(id="foot")
+        yield AskLine(id="ask")
+        yield Steady(id="message")
+        yield KeyBar(id="keys")
+
+    async def on_mount(self) -> None:
+        """Note that the session was taken up, and show it."""
+        undo = dict(self.app.keymap.moved).get("take_back", "")
+        lots = lots_in(self.app.book, self.live)
+        self.hands = Hands(self.live, self.app.settings, self, lots, shown_key(undo) if undo else "Backspace")
+        state = self.live.state
+        if self._came_from is not None:
+            if self.hands.do(ev.Opened()):
+                self._arrived_at = state.last_seq
+                now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {hands(state)}."
+                self.say(f"{now} {self.hands.undo} goes straight back to {self._came_from.record.title}.")
+        elif state.last_seq > 1:
+            away = elapsed_words(self.app.book.clock.now().at_ms - state.last_ms)
+            if self.hands.do(ev.Opened()) and state.step is not None:
+                self.say(f"Welcome back{f' after {away}' if away else ''}: {hands(state)}.")
+        self.set_interval(1.0, self._tick)
+        self.watch(self.app, "app_focus", self._keys_go, init=False)
+        await self.show()
+        self.call_after_refresh(_put_memory_in_order)
+
+    @property
+    def short(self) -> bool:
+        """Whether the terminal has few lines."""
+        return self.app.size.height < FEW_LINES
+
+    async def on_resize(self) -> None:
+        """Show as much as fits."""
+        self.set_class(self.short, "short")
+        self.set_class(self.app.size.height < VERY_FEW_LINES or self.app.size.width < NARROW, "tiny")
+        await self.show()
+
+    async def _tick(self) -> None:
+        now = Message().time  # the clock that stamps key presses, whatever the system
+        gone_s = self._ticks.stood_still_s(now, time.time())
+        if gone_s:  # what was pressed meanwhile waits in the terminal, and comes in the next moment
+            self.hands.woke(now * 1000)
+            self.set_timer(SETTLED_S, partial(self._stood_still, gone_s, now * 1000))
+        if self.hands.tick(now * 1000):
+            await self.show()
+
+    async def _stood_still(self, gone_s: float, woke_ms: float) -> None:
+        self.hands.stood_still(gone_s, woke_ms)
+        await self.show()
+
+    def _keys_go(self, here: bool) -> None:
+        """The terminal lost the keyboard, or has it again. One that does not tell never comes here."""
+        now_ms = Message().time * 1000
+        self.set_class(not here, "elsewhere")
+        self.query_one("#elsewhere", Steady).show_text(ELSEWHERE.center(self.app.size.width))
+        for name in ("counting", "position"):
+            self.query_one(f"#{name}", BigText).show_hollow(not here)
+        if here:
+            self.hands.keys_back(now_ms)
+        elif self.hands.keys_gone(now_ms):
+            self._bell()
+        self.call_later(self.show)
+
+    # --- showing -------------------------------------------------------------------------------------------
+
+    async def show(self) -> None:
+        """Show where the session stands."""
+        live, state = self.live, self.live.state
+        step, kind = state.step, panel_of(state)
+        far = self.has_class("far")
+        if (kind, far) != self._shown:
+            self._shown = (kind, far)
+            self.query_one(CountFoot).display = kind == "counting" and not far
+            self.set_class(kind == "measuring", "measure")
+        await self.query_one(StepPanels).show(live, self.first, self.app.settings)
+        if kind != "measuring" and isinstance(self.focused, Input) and not self.query_one(AskLine).display:
+            self.set_focus(None)
+        if kind == "counting":
+            now = self.app.book.clock.now()
+            self.query_one(CountFoot).show(
+                live, self.first, self.app.settings, now, short=self.short or self.learning, learning=self.learning
+            )
+            if far and (due := self.query_one(CountFoot).due or self.hands.offer_words):
+                self.say(due)
+        at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
+        self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
+        self.query_one(StepList).show(state)
+        commands = self._commands()
+        self.set_class(self.learning, "learning")
+        if self.learning:
+            apart = kind == "words" and not self.short
+            width = self.app.size.width - 4
+            self.query_one(LearningPanel).show_step(state, commands, width, apart=apart)
+        self.query_one(KeyBar).show(for_a_learner(commands) if self.learning else commands)
+
+    @property
+    def learning(self) -> bool:
+        """Whether one step is shown at a time, with its reason."""
+        return self.app.settings.step_by_step
+
+    def say(self, sentence: str, *, trouble: bool = False) -> None:
+        """One line under the panel; ``trouble`` also rings the bell."""
+        message = self.query_one("#message", Steady)
+        if (
+            not sentence and self.short and panel_of(self.live.state) == "counting"
+        ):  # the line is free for what was seen last
+            sentence = seen_words(self.live.state, 1)
+        message.show_text(("! " if trouble and sentence else "") + sentence, layout=True)
+        message.set_class(trouble, "trouble")
+        if trouble and sentence:
+            self._bell()
+
+    def ring(self) -> None:
+        """Bell, and a flash of the frame for those who do not hear it."""
+        self._bell()
+        self.add_class("ringing")
+        self.set_timer(FLASH_S, lambda: self.remove_class("ringing"))
+
+    def _bell(self) -> None:
+        if self.app.settings.bell:
+            self.app.bell()
+
+    # --- keys ----------------------------------------------------------------------------------------------
+
+    @property
+    def known_keys(self) -> tuple[str, ...]:
+        """The keys that do something now."""
+        if self.query_one(AskLine).yes_or_no:
+            return ("y", "n", *self.app.keymap.count)
+        return tuple(key for command in self._commands() for key in command.keys)
+
+    async def on_key(self, event: events.Key) -> None:
+        """Run the command of this key. What is typed into a field never comes here."""
+        if self._gone_to is not None:  # typed ahead, before the other session was up
+            event.stop()
+            self._gone_to.post_message(_again(event))
+            return
+        ask = self.query_one(AskLine)
+        if ask.display:
+            if event.key == "escape":
+                event.stop()
+                ask.close()
+                self.say("")
+            elif ask.yes_or_no and event.key in ("y", "n"):
+                event.stop()
+                ask.answer_with(event.key)
+            elif ask.yes_or_no and event.key in self.app.keymap.count:
+                ask.close()  # the hands are cranking: that is a no, and a row
+                await self._key(event)
+            return
+        if self.hands.type_number(event.key):
+            event.stop()
+            await self.show()
+            return
+        await self._key(event)
+
+    async def _key(self, event: events.Key) -> None:
+        if event.key in ("enter", "backspace") and isinstance(self.focused, Input):
+            return  # the line's own
+        for command in self._commands():
+            # Under another screen only what was cranked still comes here, typed before that screen was up.
+            if event.key in command.keys and (self.is_current or command.does == "count"):
+                event.stop()
+                event.prevent_default()
+                await self._run(command, event.time * 1000)
+                return
+        if self.is_current and event.key in self.app.keymap.count:
+            self.hands.do(ev.Pressed())  # it is refused here, and why is said: the crank goes, and no count does
+        elif self.is_current and not isinstance(self.focused, Input) and event.key not in self.active_bindings:
+            self._say_what_for(event.key)
+
+    def _say_what_for(self, key: str) -> None:
+        """A key that does nothing here says what it is for."""
+        from hosewright.session.elsewhere import what_for  # on first use: few keys do nothing
+        from hosewright.session.keyboard import at_its_place
+
+        key, keymap = at_its_place(key), self.app.keymap
+        shown_help = next(c.shown for c in commands_for(self.live.state, keymap) if c.does == "help")
+        if key.isdigit():
+            self.say(f"{key} does nothing here: a needle's number is typed straight after what was seen at it.")
+            return
+        self.say(what_for(shown_key(key), lambda c: key in keymap.place(c).keys, self.live.state, shown_help))
+
+    def _commands(self) -> tuple[Command, ...]:
+        return commands_for(self.live.state, self.app.keymap, self.hands.offered)
+
+    async def _run(self, command: Command, at_ms: float) -> None:
+        own = getattr(self, f"go_{command.does}", None)
+        came_from, just_come = self._came_from, self.live.state.last_seq == self._arrived_at
+        if came_from is not None and just_come and command.does in ("take_back", "undo_measuring"):
+            self._gone_to = self.app.go_on_with(came_from.record.id, self.live)
+        elif command.does in ASKING:
+            self.ask(command.does)
+        elif own is not None:
+            own()
+        elif command.does == "count":
+            self.hands.do_count(at_ms)
+            if not self._showing:  # presses already queued behind this one are shown with it
+                self._showing = True
+                self.call_later(self._show_counted)
+            return
+        else:
+            do = getattr(self.hands, f"do_{command.does}")
+            do(command.argument) if command.argument else do()
+        if self.is_current:
+            await self.show()
+
+    async def _show_counted(self) -> None:
+        self._showing = False
+        if self.is_current:
+            await self.show()
+        self.call_after_refresh(gc.collect, 1)  # among what is new, which takes 0.2 ms
+
+    def go_take_reading(self) -> None:
+        """Enter outside a line: into the first."""
+        self.query_one(MeasurePanel).query(Input).first().focus()
+
+    def go_finish_measuring(self) -> None:
+        """Store what is still typed, and go on."""
+        readings = self.query_one(MeasurePanel).take_what_is_typed()
+        if readings is None:
+            self.say("What is typed there cannot be read: put it right, or empty the line.", trouble=True)
+        elif all(self.hands.do(ev.Measured(taken.field, taken.value, taken.typed)) for taken in readings):
+            self.hands.do_go_on()
+
+    def go_strike_reading(self) -> None:
+        """Strike out the last reading of the field being typed in."""
+        self.hands.strike_reading(self.query_one(MeasurePanel).present_field)
+
+    def go_acknowledge(self) -> None:
+        """The cue was seen."""
+        if not self.query_one(CountFoot).due:
+            self.say("Nothing is due now.")
+        self.query_one(CountFoot).acknowledge()
+
+    def go_far(self) -> None:
+        """The count alone, as large as the terminal; and back."""
+        self.toggle_class("far")
+
+    def go_explain(self) -> None:
+        """One step at a time with its reason, or the list of steps again; until the bench is left."""
+        settings = replace(self.app.settings, step_by_step=not self.learning)
+        self.app.use(settings)
+        self.hands.settings = settings
+        self.say("One step at a time until you quit. To keep it: e on the bench, then Ctrl+S." if self.learning else "")
+
+    def go_seen(self) -> None:
+        """Every observation of this session, to add to or strike out."""
+        self.app.push_screen(ObservationsScreen(self.hands), self._show_again)
+
+    async def _show_again(self, _result: None) -> None:
+        await self.show()
+
+    def go_other(self) -> None:
+        """The next open session, in the order they were begun; keys typed ahead go there, too."""
+        other = next_open(self.app.book.store, self.live.record.id)
+        if other is None:
+            self.say("No other session is open.")
+        else:
+            self._gone_to = self.app.go_on_with(other, self.live)
+
+    def go_home(self) -> None:
+        """Back to the bench, which says how to come back."""
+        self.app.just_left = self.live.record.id
+        self.dismiss(None)
+
+    def go_help(self) -> None:
+        """Explain this screen."""
+        commands = self._commands()
+        self.app.push_screen(HelpScreen(self.live.record.title, commands, self._opening()))
+
+    def _opening(self) -> str:
+        """What the help begins with: the screen, and of a sock the half it is turned on."""
+        live = self.live
+        half = where_rows_begin(live.state, live.record.given) if live.state.step is not None else ""
+        return "\n\n".join(part for part in (OPENINGS[self._help_on()], half) if part)
+
+    def _help_on(self) -> str:
+        kind = panel_of(self.live.state)
+        if kind != "words" or self.live.state.abandoned:
+            return kind
+        if self.live.state.step is None:
+            return "finished"
+        return "learning" if self.learning else kind
+
+    # --- questions and readings ----------------------------------------------------------------------------
+
+    def ask(self, about: str, words: str = "", hint: str = "") -> None:
+        """Open the line to answer in; how it is answered stands below it."""
+        asked = ASKING[about]
+        how = hint or how_words(about, self.live.state)
+        self.query_one(AskLine).open(Question(about, words or asked.words, asked.yes_or_no))
+        self.say("" if asked.yes_or_no else f"{how} Enter saves, Esc leaves it as it is.")
+
+    async def on_ask_line_answered(self, event: AskLine.Answered) -> None:
+        """Take an answer."""
+        event.stop()
+        ask = self.query_one(AskLine)
+        asked = ask.question
+        if self.hands.answer(event.about, event.text) and ask.question is asked:
+            ask.close()
+        await self.show()
+
+    async def on_measure_panel_taken(self, event: MeasurePanel.Taken) -> None:
+        """Store a reading."""
+        event.stop()
+        if self.hands.do(ev.Measured(event.field, event.value, event.typed)):
+            self.say(
+                far_off_words(self.live.state, event.field) or self.query_one(MeasurePanel).go_on_from(event.field)
+            )
+        await self.show()
+
+    def on_measure_panel_passed(self, event: MeasurePanel.Passed) -> None:
+        """What was said of the line before is no longer true."""
+        event.stop()
+        self.say("")
+
+    async def on_measure_panel_emptied(self, event: MeasurePanel.Emptied) -> None:
+        """Backspace on an empty line is the command it is anywhere else, unless that was moved to another key."""
+        event.stop()
+        commands = commands_for(self.live.state, self.app.keymap)
+        if command := next((command for command in commands if "backspace" in command.keys), None):
+            await self._run(command, 0.0)
+
+    async def on_measure_panel_done(self, event: MeasurePanel.Done) -> None:
+        """All measured."""
+        event.stop()
+        self.hands.do_go_on()
+        await self.show()

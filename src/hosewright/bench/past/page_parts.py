@@ -1,0 +1,82 @@
+"""A report on the screen: its words as Markdown, its pictures drawn to the width there is."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.widgets import Markdown, Static
+
+from hosewright.paper.charts import draw
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from textual.widget import Widget
+
+    from hosewright.paper.charts import Chart
+    from hosewright.paper.report import Section
+
+WIDEST = 116
+
+
+class Picture(Static):
+    """One picture in plain characters."""
+
+    DEFAULT_CSS = "Picture { height: auto; width: 100%; padding: 0 1 1 2; }"
+
+    def __init__(self, chart: Chart) -> None:
+        super().__init__("", markup=False)
+        self.chart = chart
+
+    def on_resize(self) -> None:
+        """Draw it anew."""
+        self.update("\n".join(draw(self.chart, max(40, min(WIDEST, self.size.width)))))
+
+
+class Page(VerticalScroll):
+    """The page, scrolled with the arrows."""
+
+    BINDINGS = [
+        Binding("down", "scroll_down", "Scroll", key_display="↑↓"),
+        Binding("up", "scroll_up", show=False),
+    ]
+    DEFAULT_CSS = """
+    Page { height: 1fr; padding: 0 2; scrollbar-size-vertical: 1; }
+    Page Markdown { max-width: 116; padding: 0; background: $background; }
+    """
+
+    async def show(self, title: str, sections: Iterable[Section]) -> None:
+        """Show a report; ``title`` is Markdown."""
+        await self.remove_children()
+        await self.mount_all(list(_widgets(title, sections)))
+        self.scroll_home(animate=False)
+
+    async def say(self, sentence: str) -> None:
+        """Show one plain sentence instead."""
+        await self.remove_children()
+        await self.mount(Static(sentence, markup=False))
+
+    @property
+    def source(self) -> str:
+        """The words shown, as Markdown."""
+        return "\n".join(part.source for part in self.query(Markdown))
+
+
+def _widgets(title: str, sections: Iterable[Section]) -> Iterable[Widget]:
+    heading = f"# {title}\n\n"
+    for drawn, parts in groupby(sections, key=lambda part: part.chart is not None):
+        if drawn:
+            for part in parts:
+                words = heading + (f"## {part.heading}" if part.heading else "")
+                if words.strip():
+                    yield Markdown(words, open_links=False)
+                if part.chart is not None:
+                    yield Picture(part.chart)
+                heading = ""
+            continue
+        words = "\n\n".join("\n".join([f"## {part.heading}\n" if part.heading else "", *part.lines]) for part in parts)
+        yield Markdown(heading + words, open_links=False)
+        heading = ""

@@ -1,0 +1,146 @@
+"""One session's page: everything that was decided, counted, measured and seen in it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding
+from textual.screen import Screen
+
+from hosewright.bench.past.page_parts import Page
+from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.records.shelf import Plan
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.session.events import Entry
+
+
+class PageScreen(Shielded, Screen["str | None"]):
+    """Dismisses with the session's id when it is to be taken up, else None."""
+
+    CSS_PATH = "page_screen.tcss"
+    AUTO_FOCUS = "Page"
+    EXPLAIN = (
+        "One session: what it came to, what was planned and cranked, its cadence row by row, pauses, faults at their "
+        "rows, corrections and readings."
+    )
+    BINDINGS = [
+        Binding("p", "replay", "Play it", tooltip="Step through it like a recording"),
+        Binding("y", "yarn", "Yarn card"),
+        Binding("c", "twin", "Compare with its twin"),
+        Binding("w", "write", "Write a page to print"),
+        Binding("x", "export", "Export", tooltip="Write it as a session file, which another logbook can import"),
+        Binding("t", "take_up", "Take it up"),
+        Binding("escape", "back", "Back"),
+    ]
+
+    def __init__(self, session_id: str) -> None:
+        """Show the session with this id."""
+        super().__init__()
+        self.session_id = session_id
+        self._finished = True
+        self._record: SessionRecord | None = None
+        self._entries: list[Entry] = []
+        self._plans: list[Plan] = []
+
+    def compose(self) -> ComposeResult:
+        """The page and the keys."""
+        yield Page(id="page")
+        yield BoundBar()
+
+    async def on_mount(self) -> None:
+        """Write the page."""
+        from hosewright.paper.report import sections
+        from hosewright.phrases.markdown import typed
+
+        book = host(self).book
+        page = self.query_one(Page)
+        try:
+            line = book.store.find(self.session_id)
+            self._finished = line.status == "finished"
+            record, self._entries = book.record(line), list(book.store.entries(line.n))
+            self._plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
+        except LogbookError as error:
+            self._finished = True
+            await page.say(f"This session cannot be shown.\n\n{error}")
+        else:
+            self._record = record
+            settings = host(self).settings
+            parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
+            await page.show(typed(record.title), parts)
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
+        """Only what is unfinished can be taken up, and only what can be read be played."""
+        if action == "take_up":
+            return not self._finished
+        if action in ("replay", "yarn", "write", "export"):
+            return self._record is not None
+        return action != "twin" or (self._record is not None and self._record.twin_of is not None)
+
+    def action_replay(self) -> None:
+        """Step through it."""
+        from hosewright.bench.past.replay_screen import ReplayScreen
+
+        if self._record is not None:
+            self.app.push_screen(ReplayScreen(self._record, self._entries))
+
+    def action_yarn(self) -> None:
+        """What its yarn did elsewhere."""
+        from hosewright.bench.past.yarn_card_screen import YarnCardScreen
+
+        def started(session_id: str | None) -> None:
+            if session_id is not None:
+                self.dismiss(session_id)
+
+        if self._record is not None:
+            self.app.push_screen(YarnCardScreen(self._record.yarn.id), started)
+
+    def action_twin(self) -> None:
+        """Side by side with the first sock of the pair."""
+        from hosewright.bench.past.compare_screen import CompareScreen
+
+        if self._record is not None and self._record.twin_of is not None:
+            self.app.push_screen(CompareScreen(self._record.twin_of, self._record.id))
+
+    def action_write(self) -> None:
+        """Write the report, and the crank sheet of its plan, as pages to print."""
+        from hosewright.paper.writing import write_pages
+
+        if self._record is not None:
+            try:
+                files = write_pages(self._record, self._entries, host(self).settings, self._plans)
+            except (OSError, ValueError) as error:
+                self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            else:
+                self.app.notify("\n".join(map(str, files)), title="Written", markup=False, timeout=10)
+
+    def action_export(self) -> None:
+        """Write the session into a file to give away."""
+        from hosewright.paper.writing import write_session
+
+        if self._record is None:
+            return
+        try:
+            file = write_session(self._record, self._entries)
+        except OSError as error:
+            self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            return
+        said = f"{file}\nAnother logbook takes it in with `hosewright logbook import FILE`."
+        if self._record.wearer is not None:
+            said += f"\nIt tells the name and the feet of {self._record.wearer.name}."
+        self.app.notify(said, title="Exported", markup=False, timeout=12)
+
+    def action_take_up(self) -> None:
+        """Go on with it."""
+        self.dismiss(self.session_id)
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)

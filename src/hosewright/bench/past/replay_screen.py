@@ -1,0 +1,177 @@
+"""A session played back: the same fold, the same cylinder, faster or event by event."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.binding import Binding
+from textual.screen import Screen
+from textual.widgets import Static
+
+from hosewright.bench.count.ladder import ladder
+from hosewright.bench.count.strip import CylinderStrip
+from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.counting.recording import Recording
+from hosewright.phrases.figures import clock_time
+from hosewright.session.steps import DialTrial
+from hosewright.session.words import hands
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.session.events import Entry
+
+SPEEDS = (1, 2, 4, 8, 16, 32, 64)
+TICK_S = 0.05
+TOLD = 6
+_EVENT = Binding.Group("One event")
+_HAPPENING = Binding.Group("Last or next event that is no row")
+_SPEED = Binding.Group("Faster, slower")
+_SKIP = "To the last or the next event that is not just a row or pass"
+_ENDS = Binding.Group("Beginning, end")
+
+
+class ReplayScreen(Shielded, Screen[None]):
+    """Plays a session. Nothing here is stored."""
+
+    CSS_PATH = "replay_screen.tcss"
+    AUTO_FOCUS = ""
+    EXPLAIN = (
+        "The session as it was cranked, event by event: where the count stood, which needles were where, what was "
+        "noted. Long silences are cut short. Nothing is changed by playing it; it holds while this page is open."
+    )
+    BINDINGS = [
+        Binding("space", "play", "Play, hold", priority=True),
+        Binding("left", "step(-1)", "One event", group=_EVENT, key_display="←", tooltip="One event back or on"),
+        Binding("right", "step(1)", "One event", group=_EVENT, key_display="→"),
+        Binding("b", "happening(-1)", "To the happening before", group=_HAPPENING, tooltip=_SKIP),
+        Binding("e", "happening(1)", "To the next happening", group=_HAPPENING),
+        Binding("f", "speed(1)", "Faster", group=_SPEED, tooltip="Faster or slower"),
+        Binding("s", "speed(-1)", "Slower", group=_SPEED),
+        Binding("home", "ends(0)", "To the beginning", group=_ENDS, tooltip="To the beginning or the end"),
+        Binding("end", "ends(1)", "To the end", group=_ENDS),
+        Binding("escape", "back", "Back"),
+    ]
+
+    def __init__(self, record: SessionRecord, entries: Sequence[Entry]) -> None:
+        """Play this session, from its beginning."""
+        super().__init__()
+        self.record = record
+        self.recording = Recording(record.head, entries)
+        self.playing = False
+        self._speed = 2
+        self._owed_ms = 0.0
+
+    def compose(self) -> ComposeResult:
+        """Title, count, cylinder, what happened, keys."""
+        yield Static(self.record.title, id="replay-title", markup=False)
+        yield Static("", id="replay-where", markup=False)
+        yield Static("", id="replay-hands", markup=False)
+        yield CylinderStrip(id="replay-strip")
+        yield Static("", id="replay-ladder", markup=False)
+        yield Static("", id="replay-told", markup=False)
+        yield Static("", id="replay-bar", markup=False)
+        yield BoundBar()
+
+    def on_mount(self) -> None:
+        """Start the clock and show the beginning."""
+        self.set_interval(TICK_S, self.tick)
+        self._show()
+
+    def on_resize(self, _: events.Resize) -> None:
+        """Draw to the new width."""
+        self._show()
+
+    def on_screen_suspend(self) -> None:
+        """Hold while the help or anything else lies over it: nothing is to be missed."""
+        if self.playing:
+            self.playing = False
+            self._show()
+
+    @property
+    def speed(self) -> int:
+        """How many times as fast as it was cranked."""
+        return SPEEDS[self._speed]
+
+    def tick(self) -> None:
+        """Let so much time of the recording pass as the clock's tick is worth."""
+        if not self.playing:
+            return
+        self._owed_ms += TICK_S * 1000 * self.speed
+        moved = False
+        while not self.recording.done and self._owed_ms >= self.recording.gap_ms():
+            self._owed_ms -= self.recording.gap_ms()
+            self.recording.wind(self.recording.at + 1)
+            moved = True
+        if self.recording.done:
+            self.playing = False
+        if moved or not self.playing:
+            self._show()
+
+    def _show(self) -> None:
+        recording = self.recording
+        state = recording.state
+        width = max(40, self.app.size.width - 4)
+        entry = recording.entries[recording.at - 1] if recording.at else None
+        when = clock_time(entry.at_ms, entry.zone_min) if entry else "before it began"
+        going = f"playing, {self.speed} times as fast" if self.playing else f"held ({self.speed} times as fast)"
+        self._say("replay-where", f"event {recording.at} of {len(recording.entries)}   {when}   {going}")
+        self._say("replay-hands", hands(state))
+        self.query_one(CylinderStrip).show(state)
+        rungs = ladder(state.trials, state.search, state.head.clicks_per_turn)
+        searching = isinstance(state.step, DialTrial)
+        self.query_one("#replay-ladder").display = searching
+        if searching:
+            self._say("replay-ladder", "\n".join(rungs))
+        told = Text()
+        for seen, words in recording.told(TOLD):
+            told.append(f"{seen.seq:>5}  ", "dim")
+            told.append(words + "\n")
+        self.query_one("#replay-told", Static).update(told)
+        full = round((width - 2) * recording.at / max(1, len(recording.entries)))
+        self._say("replay-bar", "[" + "=" * full + " " * (width - 2 - full) + "]")
+
+    def _say(self, where: str, words: str) -> None:
+        self.query_one(f"#{where}", Static).update(words)
+
+    # --- keys ----------------------------------------------------------------------------------------------
+
+    def action_play(self) -> None:
+        """Play, or hold; at the end, from the beginning again."""
+        if not self.playing and self.recording.done:
+            self.recording.wind(0)
+        self.playing = not self.playing
+        self._owed_ms = 0.0
+        self._show()
+
+    def _hold_at(self, at: int) -> None:
+        self.playing = False
+        self.recording.wind(at)
+        self._show()
+
+    def action_step(self, by: int) -> None:
+        """One event on or back."""
+        self._hold_at(self.recording.at + by)
+
+    def action_happening(self, by: int) -> None:
+        """To the next event, or the one before, that is not just a row."""
+        self._hold_at(self.recording.next_happening() if by > 0 else self.recording.last_happening())
+
+    def action_speed(self, by: int) -> None:
+        """Faster or slower."""
+        self._speed = min(max(self._speed + by, 0), len(SPEEDS) - 1)
+        self._show()
+
+    def action_ends(self, end: int) -> None:
+        """To the beginning or the end."""
+        self._hold_at(len(self.recording.entries) if end else 0)
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)

@@ -1,0 +1,143 @@
+"""Yarn cards: what a yarn did on each cylinder and dial, and the way from a card to tonight's session."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding
+from textual.screen import Screen
+
+from hosewright.bench.doors import start_of
+from hosewright.bench.past.page_parts import Page
+from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import Yarn
+    from hosewright.session.steps import SessionKind
+
+_TURN = Binding.Group("Other yarns")
+
+
+class YarnCardScreen(Shielded, Screen["str | None"]):
+    """Dismisses with the id of a session that was started from a card, else None."""
+
+    AUTO_FOCUS = "Page"
+    EXPLAIN = (
+        "What a yarn did on each cylinder and dial: stitch size, gauge, what the wash did, yarn a sock, verdicts, and "
+        "whether the newest gauge agrees with the one before. Left and Right turn to other yarns. From a card you "
+        "can start tonight's session."
+    )
+    BINDINGS = [
+        Binding("left", "turn(-1)", "Other yarns", group=_TURN, key_display="←", priority=True),
+        Binding("right", "turn(1)", "Other yarns", group=_TURN, key_display="→", priority=True),
+        Binding("f", "start('search')", "Find stitch size"),
+        Binding("t", "start('tube')", "Gauge tube"),
+        Binding("c", "start('sock')", "Crank a sock"),
+        Binding("escape", "back", "Back"),
+    ]
+
+    def __init__(self, yarn_id: str = "") -> None:
+        """Show the card of this yarn, or of the yarn used last."""
+        super().__init__()
+        self._wanted = yarn_id
+        self._yarns: list[Yarn] = []
+        self._at = 0
+        self.card: YarnCard | None = None
+
+    def compose(self) -> ComposeResult:
+        """The card and the keys."""
+        yield Page()
+        yield BoundBar()
+
+    async def on_mount(self) -> None:
+        """Find the yarns."""
+        try:
+            self._yarns = yarns_cranked(host(self).book)
+        except LogbookError as error:
+            await self.query_one(Page).say(str(error))
+            return
+        self._at = next((n for n, yarn in enumerate(self._yarns) if yarn.id == self._wanted), 0)
+        await self._show()
+
+    async def _show(self) -> None:
+        from hosewright.paper.yarn_page import yarn_sections
+        from hosewright.phrases.markdown import typed
+
+        page, settings = self.query_one(Page), host(self).settings
+        if not self._yarns:
+            await page.say("No yarn was cranked yet: cards come of themselves.")
+            return
+        yarn = self._yarns[self._at]
+        try:
+            self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm)
+        except LogbookError as error:
+            await page.say(str(error))
+            return
+        many = len(self._yarns)
+        name = typed(yarn.name) + (f" ({self._at + 1} of {many})" if many > 1 else "")
+        await page.show(name, yarn_sections(self.card, settings.length_unit))
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
+        """Turning needs two yarns, a sock needs a plan of this one."""
+        if action == "turn":
+            return len(self._yarns) > 1
+        if action == "start":
+            if self.card is None or self.card.yarn.retired:
+                return False
+            return parameters != ("sock",) or self._newest_plan() is not None
+        return True
+
+    def _newest_plan(self) -> Plan | None:
+        if self.card is None:
+            return None
+        plans = [plan for plan in host(self).book.shelf(Plan) if plan.yarn == self.card.yarn.id]
+        return plans[-1] if plans else None
+
+    async def action_turn(self, by: int) -> None:
+        """Another yarn's card."""
+        self._at = (self._at + by) % len(self._yarns)
+        await self._show()
+
+    def action_start(self, kind: SessionKind) -> None:
+        """Start a session with what is on the card."""
+        if self.card is None:
+            return
+        plan = self._newest_plan()
+        of_plan = {"plan": plan.id} if plan else {}
+        chosen = of_plan if kind == "sock" else self._things(self.card)
+        self.app.push_screen(start_of(kind, chosen), self._started)
+
+    def _things(self, card: YarnCard) -> dict[str, str]:
+        """The yarn, and the cylinder and machine of its newest tube while they are in use."""
+        chosen = {"yarn": card.yarn.id}
+        if card.cylinders:
+            tubes = card.tubes()
+            on = tubes[-1][0] if tubes else card.cylinders[-1]
+            book = host(self).book
+            in_use = {one.id for one in book.shelf(Cylinder)} | {one.id for one in book.shelf(Machine)}
+            named = {"cylinder": on.cylinder.id, "machine": on.machine_id}
+            chosen |= {what: item for what, item in named.items() if item in in_use}
+        return chosen
+
+    def _started(self, record: SessionRecord | None) -> None:
+        if record is None:
+            return
+        try:
+            live = host(self).book.start(record)
+        except LogbookError as error:
+            self.app.notify(str(error), severity="error", markup=False)
+            return
+        self.dismiss(live.record.id)
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)

@@ -1,0 +1,191 @@
+"""The keys on the settings screen: the list of them, and the box that learns one by its being pressed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.message import Message
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from hosewright.bench.shielded import Shielded
+from hosewright.counting.commands import shown_key
+from hosewright.counting.keymap import all_commands, called, key_name, problems
+from hosewright.settings.table import MOST_COUNT_KEYS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual import events
+    from textual.app import ComposeResult
+
+    from hosewright.settings.table import Settings
+
+LEAST_ROOM = 30  # columns for what a command does beside its key
+MARGINS = 2  # an option keeps a column free on either side
+COUNT_QUESTION = "Press the key or pedal you want to count with. Esc leaves it as it is."
+
+
+class LearnKey(Shielded, ModalScreen[str | None]):
+    """Dismisses with the first key pressed that ``refusal`` has nothing against, or None for Esc."""
+
+    AUTO_FOCUS = ""
+    DEFAULT_CSS = """
+    LearnKey { align: center middle; }
+    LearnKey Vertical { width: 64; max-width: 95%; height: auto; padding: 1 2; background: $panel;
+        border: round $primary; }
+    LearnKey #learn-refused { color: $text-error; height: auto; min-height: 2; padding: 1 0 0 0; }
+    """
+
+    def __init__(self, question: str, refusal: Callable[[str], str]) -> None:
+        super().__init__()
+        self._question, self._refusal = question, refusal
+
+    def compose(self) -> ComposeResult:
+        """The question, and below it why the last key will not do."""
+        with Vertical():
+            yield Static(self._question, markup=False)
+            yield Static("", id="learn-refused", markup=False)
+
+    async def on_key(self, event: events.Key) -> None:
+        """Take the key, or say why not."""
+        event.stop()
+        event.prevent_default()
+        if event.key == "escape":
+            self.dismiss(None)
+        elif why := self._refusal(event.key):
+            self.query_one("#learn-refused", Static).update(f"! {why} Press another.")
+        else:
+            self.dismiss(event.key)
+
+
+class KeyList(OptionList):
+    """The keys that count, then every command with its key."""
+
+    BINDINGS = [
+        Binding("enter", "select", "New key", tooltip="Press Enter, then the key you want"),
+        Binding("delete", "usual", "Usual key", tooltip="Take a count key off, or put a command back on its usual key"),
+    ]
+
+    class Moved(Message):
+        """A key was changed."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__(id="keys-list", markup=False)
+        self._settings = settings
+        self._fitted = 0
+        self._rows: list[tuple[str, str]] = []  # ("count", key), ("add", "") or ("move", command)
+
+    def on_mount(self) -> None:
+        """Write the list."""
+        self._write(0)
+
+    @property
+    def settings(self) -> Settings:
+        """The settings with the keys as they are on the list now."""
+        return self._settings
+
+    def _write(self, mark: int) -> None:
+        self._rows = [("count", key) for key in self._settings.count_keys]
+        if len(self._rows) < MOST_COUNT_KEYS:
+            self._rows.append(("add", ""))
+        self._rows += [("move", name) for name in all_commands() if name != "count"]
+        self.clear_options()
+        self.add_options([Option(self._line(what, which)) for what, which in self._rows])
+        self.highlighted = min(mark, len(self._rows) - 1)
+
+    def _line(self, what: str, which: str) -> Text:
+        if what == "count":
+            words, key, help_words = "count", shown_key(key_name(which)), "Counts a row or a pass."
+        elif what == "add":
+            words, key, help_words = "count", "add one", "Another key or pedal to count with."
+        else:
+            command = all_commands()[which]
+            moved = self._settings.keys.get(which)
+            told = command.help.removeprefix("Seen at this row: ")  # the faults differ only behind it
+            words, help_words = called(command), told[0].upper() + told[1:]
+            key = f"{shown_key(key_name(moved))} *" if moved else command.shown
+        room, name = self._fitted - MARGINS, f"{words:<16.16} {key:<10.10} "
+        if room - len(name) < LEAST_ROOM:  # too narrow to stand beside it: below
+            return Text("\n  ".join([name, *wrap(help_words, max(room - 2, LEAST_ROOM))]))
+        return Text(name + f"\n{'':{len(name)}}".join(wrap(help_words, room - len(name))))
+
+    def on_resize(self) -> None:
+        """What a command does takes as many lines as it needs in the width there is."""
+        width = self.content_size.width - self.styles.scrollbar_size_vertical
+        if self._rows and width != self._fitted:
+            self._fitted = width
+            self._write(self.highlighted or 0)
+
+    # --- changing ------------------------------------------------------------------------------------------
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Learn a key for the line."""
+        event.stop()
+        what, which = self._rows[event.option_index]
+        at = event.option_index
+
+        def learned(key: str | None) -> None:
+            if key is not None:
+                self._take(self._with(what, which, key), at)
+
+        question = COUNT_QUESTION
+        if what == "move":
+            command = all_commands()[which]
+            question = f"{called(command)}: {command.help} Press its new key. Esc leaves it as it is."
+        self.app.push_screen(LearnKey(question, lambda key: self._refusal(what, which, key)), learned)
+
+    def _with(self, what: str, which: str, key: str) -> Settings:
+        """The settings after ``key`` was learned for a line."""
+        if what != "move":
+            count = tuple(key if old == which else old for old in self._settings.count_keys)
+            count = (*count, key) if what == "add" else count
+            return replace(self._settings, count_keys=count)
+        keys = {name: old for name, old in self._settings.keys.items() if name != which}
+        if key != all_commands()[which].key:
+            keys[which] = key
+        return replace(self._settings, keys=keys)
+
+    def _refusal(self, what: str, which: str, key: str) -> str:
+        if what != "move" and key != which and key in map(key_name, self._settings.count_keys):
+            return f"{shown_key(key)} counts already."
+        before = problems(self._settings)
+        return " ".join(why for why in problems(self._with(what, which, key)) if why not in before)
+
+    def action_usual(self) -> None:
+        """Take a count key off, or put a command back on its usual key."""
+        if self.highlighted is None:
+            return
+        what, which = self._rows[self.highlighted]
+        if what == "count":
+            count = tuple(key for key in self._settings.count_keys if key != which)
+            if not count:
+                self.app.notify("One key must count: add another before you take this one off.", markup=False)
+                return
+            self._take(replace(self._settings, count_keys=count), self.highlighted)
+        elif what == "move" and which in self._settings.keys:
+            usual = all_commands()[which].key
+            if why := self._refusal(what, which, usual):
+                self.app.notify(why, severity="warning", markup=False)
+                return
+            self._take(self._with(what, which, usual), self.highlighted)
+
+    def _take(self, settings: Settings, mark: int) -> None:
+        self._settings = settings
+        self._write(mark)
+        self.post_message(self.Moved())
+
+    # --- moving --------------------------------------------------------------------------------------------
+
+    def action_cursor_up(self) -> None:
+        """Up the list, and from its top to the line before it."""
+        if self.highlighted:
+            super().action_cursor_up()
+        else:
+            self.screen.focus_previous()

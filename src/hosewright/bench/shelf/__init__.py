@@ -1,0 +1,1 @@
+"""Machines, cylinders, yarns and wearers: their list and their forms."""

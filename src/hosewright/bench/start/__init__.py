@@ -1,0 +1,1 @@
+"""Starting a session: search, tube, sock, twin, string."""

@@ -1,0 +1,114 @@
+"""The keys of the present screen and step, written out at its foot."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.widgets import Static
+from textual.widgets._toast import ToastRack
+
+from hosewright.counting.commands import shown_key
+from hosewright.session.command import Command
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.binding import ActiveBinding
+    from textual.screen import Screen
+
+_GAP = "  "
+_OURS = {"Dismiss menu": "Close the list"}  # what Textual's own lists call it, in the bench's words
+FEW_LINES = 18  # below this the foot keeps to one line, so that the count has room
+
+
+def _fitting(commands: Sequence[Command], width: int) -> list[Command]:
+    """The first commands that fit into one line with the last one, which is the help."""
+    room = width - sum(len(c.shown) + 1 + len(c.word) for c in commands[-1:])
+    kept = []
+    for command in commands[:-1]:
+        room -= len(command.shown) + 1 + len(command.word) + len(_GAP)
+        if room < 0:
+            break
+        kept.append(command)
+    return [*kept, *commands[-1:]]
+
+
+class KeyBar(Static):
+    """Every key that does something now, and what it does. A key and its words stay on one line."""
+
+    DEFAULT_CSS = """
+    KeyBar { dock: bottom; width: 100%; height: auto; padding: 0 1; background: $panel; color: $foreground; }
+    """
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._commands: Sequence[Command] = ()
+
+    def show(self, commands: Sequence[Command]) -> None:
+        """Show these commands in order."""
+        if commands != self._commands:
+            self._commands = commands
+            self._write()
+
+    def on_resize(self) -> None:
+        """Break the lines anew."""
+        self._write()
+        # Asked for within a layout, a new one is lost: the foot would keep the height its old words had in this width.
+        self.call_after_refresh(self.refresh, layout=True)
+        self.call_after_refresh(self._stay_free)
+
+    def _stay_free(self) -> None:
+        """What is said in a box for some seconds stands above the keys."""
+        for box in self.screen.query(ToastRack) if self.is_attached else ():
+            box.styles.margin = (0, 0, self.size.height, 0)
+
+    def _write(self) -> None:
+        width = (self.app.size.width or 80) - 2
+        text, used = Text(no_wrap=True), 0
+        commands = self._commands if self.app.size.height >= FEW_LINES else _fitting(self._commands, width)
+        for command in commands:
+            length = len(command.shown) + 1 + len(command.word)
+            if used and used + len(_GAP) + length > width:
+                text.append("\n")
+                used = 0
+            elif used:
+                text.append(_GAP)
+                used += len(_GAP)
+            text.append(command.shown, "reverse")
+            text.append(" " + command.word)
+            used += length
+        self.update(text)
+
+
+def bound_commands(screen: Screen[object]) -> list[Command]:
+    """What the keys bound on ``screen`` do now, each once, as the foot and the help show them."""
+    active: list[ActiveBinding] = [a for a in screen.active_bindings.values() if a.binding.show and a.enabled]
+    found: dict[str, Command] = {}
+    for item in active:
+        binding = item.binding
+        # Several keys that do alike take one place at the foot, and one sentence in the help.
+        does = (binding.group or binding).description
+        does = _OURS.get(does, does)
+        told = does[0].lower() + does[1:]
+        shown = binding.key_display or shown_key(binding.key)
+        if binding.group is not None and told in found:
+            found[told] = replace(found[told], shown=f"{found[told].shown}/{shown}")
+            continue
+        found.setdefault(told, Command(binding.key, shown, told, binding.action, (item.tooltip or does) + "."))
+    return list(found.values())
+
+
+class BoundBar(KeyBar):
+    """The foot of a screen whose keys are Textual bindings; it follows the focus."""
+
+    def on_mount(self) -> None:
+        """Follow the bindings."""
+        self.screen.bindings_updated_signal.subscribe(self, self._follow)
+        self.call_after_refresh(self._follow, self.screen)
+
+    def _follow(self, screen: Screen[object]) -> None:
+        # One that was left answers for keys it no longer has: its lists may be gone already.
+        if self.is_attached and screen is self.screen and screen in self.app.screen_stack:
+            self.show(bound_commands(screen))

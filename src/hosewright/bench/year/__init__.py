@@ -1,0 +1,1 @@
+"""Around the year: yarn stock and lots, promised pairs, care cards, a machine's care."""

@@ -1,0 +1,156 @@
+"""Readings in words: what a person types into a field, and what the readings come to. No screen here."""
+
+from __future__ import annotations
+
+from statistics import median
+from typing import TYPE_CHECKING
+
+from hosewright.craft.errors import CraftError
+from hosewright.session.results import tube_gauge, wash_change
+from hosewright.session.words import label_of
+from hosewright.words.findings import on_foot_words
+
+if TYPE_CHECKING:
+    from hosewright.craft.gauge import Gauge
+    from hosewright.logbook.live import Live
+    from hosewright.session.state import State
+    from hosewright.session.steps import Field
+    from hosewright.settings.table import Settings
+
+_EXAMPLES = {"in": "5 7/8 in", "cm": "14.8 cm", "mm": "148 mm"}
+_SMALL = {"in": "1/4 in", "cm": "0.5 cm", "mm": "5 mm"}
+FAR_OFF = 1.3  # times the median of the other readings; ours
+MOST_LENGTH_MM = 3000.0  # the longest gauge tube (200 rows) is well under half of it
+MOST_MASS_G = 1000.0
+
+
+class ReadingError(ValueError):
+    """A sentence for the person who typed."""
+
+
+def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
+    """What to type, as an example."""
+    if item.quantity == "choice":
+        return "/".join(item.choices)
+    example = _EXAMPLES[length_unit] if item.quantity == "length" else {"oz": "0.4 oz"}.get(mass_unit, "12 g")
+    if item.id.endswith("-by"):
+        example = _SMALL[length_unit]
+    return f"such as {example}" if item.required else f"optional, e.g. {example}"
+
+
+def which_sock(live: Live) -> str:
+    """Of a string the sock that the present step is about and whose it is; else nothing."""
+    number, socks = live.state.sock, live.record.socks
+    if not 0 < number <= len(socks):
+        return ""
+    sock = socks[number - 1]
+    name = sock.plan.name
+    whose = f", for {sock.wearer.name}" if sock.wearer and sock.wearer.name.casefold() not in name.casefold() else ""
+    return f"Sock {number} of {len(socks)}: {name}{whose}, {'twin' if sock.twin else 'first sock'}."
+
+
+def read_value(text: str, item: Field, length_unit: str, mass_unit: str) -> float:
+    """The reading typed: mm, g, or the number of the choice. Raises ReadingError."""
+    from hosewright.craft.units import read_length, read_mass
+
+    try:
+        if item.quantity == "length":
+            return read_length(text, length_unit, what=_lower(label_of(item)), most_mm=MOST_LENGTH_MM)
+        if item.quantity == "mass":
+            return read_mass(text, mass_unit, what=_lower(label_of(item)), most_g=MOST_MASS_G)
+    except CraftError as error:
+        raise ReadingError(str(error)) from error
+    typed = text.strip().casefold()
+    fitting = [i for i, choice in enumerate(item.choices) if choice.casefold().startswith(typed)]
+    if len(fitting) != 1:
+        raise ReadingError(f"Type one of: {', '.join(item.choices)}.")
+    return float(fitting[0])
+
+
+def _lower(label: str) -> str:
+    return label[0].lower() + label[1:]
+
+
+def readings_words(state: State, item: Field, length_unit: str, mass_unit: str) -> str:
+    """The readings of a field so far, and their mean when there are several."""
+    from hosewright.craft.units import show_length, show_mass
+
+    values = state.values(item.id)
+    if not values:
+        return ""
+    if item.quantity == "choice":
+        return item.choices[int(values[-1])]
+
+    def show(value: float) -> str:
+        return show_length(value, length_unit) if item.quantity == "length" else show_mass(value, mass_unit)
+
+    if not item.repeats or len(values) == 1:
+        return show(values[-1])
+    return f"{show(sum(values) / len(values))}, mean of {len(values)}"
+
+
+def far_off_words(state: State, field: str, strike: str = "Ctrl+X") -> str:
+    """What to say when the last reading of a field is far from the others; empty when it is not.
+
+    ``strike``: what strikes it out.
+    """
+    *others, last = state.values(field)
+    if not others:
+        return ""
+    times = max(last, median(others)) / min(last, median(others))
+    if times < FAR_OFF:
+        return ""
+    from hosewright.craft.doubts import CM_PER_INCH, UNIT_SLIP_BAND
+
+    way = "larger" if last > median(others) else "smaller"
+    if abs(times / CM_PER_INCH - 1) <= UNIT_SLIP_BAND:
+        typed, meant = ("cm", "inches") if way == "smaller" else ("inches", "cm")
+        return (
+            f"That is {times:.1f} times {way} than the other readings, as if {meant} had been taken for {typed}: type "
+            f"the unit behind the number. {strike} strikes this one out."
+        )
+    return f"That is {times:.1f} times {way} than the other readings. If it is a slip, {strike} strikes it out."
+
+
+def gauge_words(live: Live, settings: Settings) -> str:
+    """What the readings come to so far: gauge with errors, and the doubts about it."""
+    if live.record.kind != "tube":
+        return ""
+    try:
+        gauge = tube_gauge(live.state, settings.tape_error_mm)
+    except CraftError as error:
+        return f"{error} Strike out the reading that is wrong."
+    if gauge is None:
+        return ""
+    from hosewright.craft.units import show_length
+
+    shrunk, drawn_in = wash_change(live.state, "length"), wash_change(live.state, "width")
+    numbers = gauge.as_numbers()
+    lines = [
+        f"{live.state.count_of('tube')} rows were cranked on {live.state.head.slots} needles.",
+        *(
+            f"{numbers[f'rows_per_{u}']:.{p}f} ± {numbers[f'rows_per_{u}_error']:.{p}f} rows and "
+            f"{numbers[f'stitches_per_{u}']:.{p}f} ± {numbers[f'stitches_per_{u}_error']:.{p}f} stitches per {u}"
+            for u, p in (("in", 2), ("cm", 3))
+        ),
+        f"Round: {show_length(numbers['circumference_mm'], settings.length_unit)}; "
+        f"rows to stitches {numbers['ratio']:.2f} to 1 (plain tubes are near 1.3).",
+        *(
+            f"The wash changed the {what} by {percent:+.1f} %."
+            for what, percent in (("length", shrunk), ("width", drawn_in))
+            if percent is not None
+        ),
+        *doubt_words(live, gauge),
+        on_foot_words(live.record, live.state, numbers["circumference_mm"], settings.length_unit),
+    ]
+    return "\n".join(line for line in lines if line)
+
+
+def doubt_words(live: Live, gauge: Gauge) -> tuple[str, ...]:
+    """What looks wrong with a tube's gauge, beside its yarn's count and what the wash did."""
+    from hosewright.craft.doubts import doubts
+    from hosewright.craft.yarn import tex_from
+
+    metres = live.record.yarn.m_per_100g
+    tex = tex_from("m_per_100g", metres) if metres else None
+    return doubts(gauge, tex, wash_change(live.state, "length"), wash_change(live.state, "width"))

@@ -1,0 +1,160 @@
+"""What a machine has cranked since a moment: rows, passes and time at the crank, from the events themselves.
+
+A million presses are not folded one by one: between two events of another kind they are a run, and a run is a number.
+
+What counts. A row whose press came too fast to be one (a bouncing pedal) was never cranked, nor was a press taken
+back as a mistake; doubtful presses vouched for were, and where the counter was put right, so is this. Rows that fell
+off, were pulled back or belonged to a spoilt sock were cranked all the same and wore the machine like any other.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
+
+from hosewright.logbook.file.coding import decode
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.records.plain import head_of, start_of
+from hosewright.session.events import Doubted, Entry, Pressed, Recounted, Redone, TookBack, Undone, Vouched
+from hosewright.session.fold import apply
+from hosewright.session.rules import MOST_ROWS, refusal
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses
+from hosewright.session.undoing import last_done
+
+if TYPE_CHECKING:
+    from hosewright.logbook.file.store import Store
+    from hosewright.session.steps import Head
+
+STILL_MS = 300_000  # the usual auto-pause; a longer gap between presses is no time at the crank; ours
+_PRESS = Pressed()
+_PUTS_RIGHT = (Doubted, Vouched, TookBack, Recounted)
+_COUNTED = (Pressed, *_PUTS_RIGHT)  # undone, they change what was cranked; anything else wore the machine
+
+# The sessions of a machine in which anything can have happened since: those unfinished (a press moves no date), and
+# those changed since. The plus keeps the index of dates in use, which bounds what is read.
+_MINE = """WITH mine AS (
+    SELECT session FROM catalogue WHERE on_top = 1 AND +machine_id = :machine
+    UNION ALL SELECT session FROM catalogue WHERE on_top = 0 AND changed >= :since AND +machine_id = :machine)"""
+STARTS = f"""{_MINE} SELECT s.n, s.id, s.record, (SELECT max(seq) FROM events e WHERE e.session = s.n)
+    FROM mine CROSS JOIN sessions s ON s.n = mine.session"""
+NOTED = f"""{_MINE} SELECT e.session, e.seq, e.at_ms, e.zone_min, e.tick_ms, e.kind, e.body
+    FROM mine CROSS JOIN events e ON e.session = mine.session
+    WHERE e.kind <> 'pressed' OR e.body IS NOT NULL ORDER BY e.session, e.seq"""
+# Time at the crank: from one press to the next with nothing but observations between, as the pace is taken.
+TIME = f"""{_MINE} SELECT coalesce(sum(e.tick_ms - p.tick_ms), 0)
+    FROM mine CROSS JOIN events e ON e.session = mine.session
+    CROSS JOIN events p ON p.session = e.session AND p.seq = e.seq - 1
+    WHERE e.kind IN ('pressed', 'observed', 'amended') AND p.kind IN ('pressed', 'observed', 'amended')
+    AND e.at_ms >= :since AND e.tick_ms - p.tick_ms BETWEEN 0 AND :still"""
+WITHIN = "SELECT count(*) FROM events WHERE session = ? AND seq > ? AND seq < ? AND at_ms >= ?"
+
+
+@dataclass(frozen=True, slots=True)
+class Cranked:
+    """Rows and passes cranked, and the time at the crank in ms."""
+
+    rows: int
+    passes: int
+    ms: int
+
+    @property
+    def as_rows(self) -> int:
+        """Both together: a pass goes half round, so two of them make one row."""
+        return self.rows + self.passes // 2
+
+
+def cranked(store: Store, machine_id: str, since_ms: int = 0, still_ms: int = STILL_MS) -> Cranked:
+    """What this machine has cranked since ``since_ms``, gaps up to ``still_ms`` being time at the crank.
+
+    Raises LogbookError.
+    """
+    ((ms,),) = _ask(store, TIME, {"machine": machine_id, "since": since_ms, "still": still_ms})
+    return Cranked(*rows_and_passes(store, machine_id, since_ms), ms)
+
+
+def rows_and_passes(store: Store, machine_id: str, since_ms: int = 0) -> tuple[int, int]:
+    """The rows and the passes alone. Raises LogbookError."""
+    asked = {"machine": machine_id, "since": since_ms}
+    noted = {n: list(rows) for n, rows in groupby(_ask(store, NOTED, asked), key=lambda row: row[0])}
+    rows = passes = 0
+    for n, name, record, last_seq in _ask(store, STARTS, asked):
+        if not last_seq:
+            continue
+        try:
+            told = [Entry(seq, at, zone, tick, decode(kind, body)) for _, seq, at, zone, tick, kind, body in noted[n]]
+            more = _Session(store, n, head_of(start_of(record)), since_ms).count(told, last_seq)
+        except (KeyError, ValueError) as error:
+            raise LogbookError(f"Session {name} cannot be read.") from error
+        rows, passes = rows + more[0], passes + more[1]
+    return max(0, rows), max(0, passes)
+
+
+class _Session:
+    """One session folded with its presses a run at a time."""
+
+    def __init__(self, store: Store, n: int, head: Head, since_ms: int) -> None:
+        self.store, self.n, self.since_ms = store, n, since_ms
+        self.state = State(head)
+        self.found = [0, 0]
+
+    def count(self, noted: list[Entry], last_seq: int) -> tuple[int, int]:
+        """Rows and passes since then, from every event that is no plain press."""
+        before: Entry | None = None
+        for entry in noted:
+            self._run(before, entry, entry.seq)
+            self._other(entry)
+            before = entry
+        self._run(before, None, last_seq + 1)
+        return self.found[0], self.found[1]
+
+    def _run(self, before: Entry | None, after: Entry | None, end: int) -> None:
+        """The plain presses between two events: all of them count, or none does."""
+        begin = before.seq if before else 0
+        state, many = self.state, end - begin - 1
+        if many == 0 or refusal(state, _PRESS) is not None:
+            return
+        many = min(many, MOST_ROWS - state.count)
+        alike = many
+        if state.doubting:  # the first ends a run of doubtful ones, and is no press like the rest
+            apply(state, Entry(begin + 1, 0, 0, 0, _PRESS))
+            alike -= 1
+        state.counts[state.index] += alike
+        state.presses += alike
+        state.run += alike
+        state.undone.clear()
+        if before is not None and before.at_ms < self.since_ms:
+            if after is not None and after.at_ms < self.since_ms:
+                return
+            ((many,),) = _ask(self.store, WITHIN, (self.n, begin, end, self.since_ms))
+        self._add(many)
+
+    def _other(self, entry: Entry) -> None:
+        state = self.state
+        at, count = state.index, state.count
+        undone = last_done(state) if isinstance(entry.event, Undone) else None
+        apply(state, entry)
+        if isinstance(entry.event, Undone | Redone):
+            deed = undone or last_done(state)
+            if deed is not None and isinstance(deed.event, _COUNTED) and entry.at_ms >= self.since_ms:
+                more = state.counts[at] - count
+                if isinstance(deed.event, TookBack):  # of a verdict, it changed nothing that was cranked
+                    more = max(0, more) if undone else min(0, more)
+                self._add(more)
+            return
+        if isinstance(entry.event, _PUTS_RIGHT) and entry.at_ms >= self.since_ms and at < len(state.counts):
+            more = state.counts[at] - count
+            # Taking a verdict back puts its rows back before it: they were counted when they were cranked.
+            self._add(min(0, more) if isinstance(entry.event, TookBack) else more)
+
+    def _add(self, many: int) -> None:
+        self.found[isinstance(self.state.step, CountPasses)] += many
+
+
+def _ask(store: Store, sql: str, values: Any) -> list[tuple[Any, ...]]:
+    try:
+        return store.db.execute(sql, values).fetchall()
+    except sqlite3.Error as error:
+        raise LogbookError(f"The logbook {store.path} cannot be read: {error}.") from error

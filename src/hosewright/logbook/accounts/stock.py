@@ -1,0 +1,261 @@
+"""The account of every lot of yarn and of every yarn, from sessions, weighings and promises. Nothing is typed twice."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from hosewright.craft.stock import Account, LedgerEntry, LedgerLine, account, ledger, socks_in, to_mg, together
+from hosewright.logbook.accounts.use import YarnTaken, sock_mg, yarn_taken
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.find.sessions import ask
+from hosewright.logbook.records.shelf import Plan, Yarn
+from hosewright.logbook.records.year import Lot, Promise, Weighing
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from hosewright.logbook.book import Logbook
+
+PAIR = 2  # socks
+LATER_MS = 2**53  # no session began then
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """Yarn with somebody's name on it: a promise (its id and its plan's), or what a sock on the machine still takes.
+
+    ``mg`` is None where nothing tells how much.
+    """
+
+    words: str
+    mg: int | None
+    promise: str = ""
+    plan: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LotStock:
+    """A lot and everything that happened to it. ``not_weighed``: what it went into since, nobody knows how much.
+
+    ``names`` says what each entry is about.
+    """
+
+    lot: Lot
+    entries: tuple[LedgerEntry, ...]
+    names: Mapping[str, str]
+    claims: tuple[Claim, ...]
+    not_weighed: tuple[str, ...]
+
+    @property
+    def lines(self) -> tuple[LedgerLine, ...]:
+        """Its ledger."""
+        return ledger(self.entries)
+
+    @property
+    def account(self) -> Account:
+        """What became of it."""
+        return account(self.entries, _known(self.claims))
+
+
+@dataclass(frozen=True, slots=True)
+class YarnStock:
+    """A yarn and its lots.
+
+    ``claims`` are promises that name no lot yet, ``no_lot`` what was cranked since the first lot was bought and named
+    none. ``taken`` is everything cranked that is in the figures. ``sock_mg`` is a sock of its newest ``plan``.
+    """
+
+    yarn: Yarn
+    lots: tuple[LotStock, ...]
+    claims: tuple[Claim, ...] = ()
+    no_lot: tuple[str, ...] = ()
+    taken: tuple[YarnTaken, ...] = ()
+    plan: Plan | None = None
+    sock_mg: int | None = None
+    unread: tuple[str, ...] = ()
+
+    @property
+    def account(self) -> Account:
+        """Its lots together, less what is promised of no lot yet."""
+        whole = together(lot.account for lot in self.lots)
+        return replace(whole, promised=whole.promised + _known(self.claims))
+
+    def socks(self, left_mg: int) -> int | None:
+        """How many socks of its newest plan that still makes; None without a plan that tells what a sock takes."""
+        return socks_in(left_mg, self.sock_mg) if self.sock_mg else None
+
+    @property
+    def socks_left(self) -> int | None:
+        """How many socks the yarn still makes: pairs within one lot each, and one sock more where a lot is over."""
+        all_of_it = self.socks(self.account.left)
+        if all_of_it is None:
+            return None
+        by_lot = [self.socks(lot.account.left) or 0 for lot in self.lots]
+        return min(all_of_it, sum(socks // PAIR * PAIR for socks in by_lot) + any(socks % PAIR for socks in by_lot))
+
+
+def _known(claims: Iterable[Claim]) -> int:
+    return sum(claim.mg or 0 for claim in claims)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """What the accounts are made from."""
+
+    yarns: Mapping[str, Yarn]
+    plans: Mapping[str, Plan]
+    lots: Sequence[Lot]
+    promises: Sequence[Promise]
+    weighings: Sequence[Weighing]
+    zone_min: int
+
+
+def stocks(book: Logbook, *, retired: bool = False) -> list[YarnStock]:
+    """Every yarn in use with its lots (``retired``: those no longer in use, too). Raises LogbookError."""
+    shelf = _read(book, retired=retired)
+    with_lots = {lot.yarn for lot in shelf.lots}
+    return [_of_yarn(book, shelf, yarn) for yarn in shelf.yarns.values() if not yarn.retired or yarn.id in with_lots]
+
+
+def stock_of(book: Logbook, yarn_id: str) -> YarnStock | None:
+    """The stock of one yarn; None when it is not on the shelf. Raises LogbookError."""
+    shelf = _read(book, retired=False)
+    yarn = shelf.yarns.get(yarn_id)
+    return _of_yarn(book, shelf, yarn) if yarn else None
+
+
+def _read(book: Logbook, *, retired: bool) -> _Shelf:
+    return _Shelf(
+        {yarn.id: yarn for yarn in book.shelf(Yarn, retired=True)},
+        {plan.id: plan for plan in book.shelf(Plan, retired=True)},
+        book.shelf(Lot, retired=retired),
+        [promise for promise in book.shelf(Promise) if promise.handed_over is None],
+        book.shelf(Weighing),
+        book.clock.now().zone_min,
+    )
+
+
+def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
+    lots = [lot for lot in shelf.lots if lot.yarn == yarn.id]
+    promises = [promise for promise in shelf.promises if promise.yarn == yarn.id]
+    plan = next((p for p in reversed(list(shelf.plans.values())) if p.yarn == yarn.id and not p.retired), None)
+    one_mg = sock_mg(plan, yarn) if plan else None
+    if not lots and not promises:
+        return YarnStock(yarn, (), plan=plan, sock_mg=one_mg)
+    weighings = {lot.id: [one for one in shelf.weighings if one.lot == lot.id] for lot in lots}
+    done, unread = _all_taken(book, shelf, yarn, lots, promises, weighings)
+    claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf.plans, yarn))]
+    known = {lot.id for lot in lots}
+    first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=None)
+    astray = [
+        taken
+        for taken in done
+        if taken.yarn == yarn.id and taken.lot not in known and first is not None and taken.last_ms >= first
+    ]
+    return YarnStock(
+        yarn,
+        tuple(_of_lot(lot, done, weighings[lot.id], claims, shelf.zone_min) for lot in lots),
+        tuple(claim for lot_id, claim in claims if lot_id not in known),
+        tuple(taken.title for taken in astray if taken.entries or taken.unknown),
+        tuple(done),
+        plan,
+        one_mg,
+        tuple(unread),
+    )
+
+
+# Of the yarn: since its first lot was bought, or of a lot, or with a ball joined on, or a string. Of any: for a promise
+# of it, and the first sock of a twin, which may be older than both lot and promise.
+_SESSIONS = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
+    WHERE c.yarn_id = ?1 AND (c.began >= ?2 OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
+        OR CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.lot') END IS NOT NULL
+        OR s.n IN (SELECT session FROM seen WHERE fault = 'knot'))
+    OR EXISTS (SELECT 1 FROM json_each(?3) p WHERE instr(s.record, '"promise":"' || p.value || '"'))
+    ORDER BY c.began, s.n"""
+
+
+def _all_taken(
+    book: Logbook,
+    shelf: _Shelf,
+    yarn: Yarn,
+    lots: Sequence[Lot],
+    promises: Sequence[Promise],
+    weighings: Mapping[str, Sequence[Weighing]],
+) -> tuple[list[YarnTaken], list[str]]:
+    """All that was cranked and matters to a yarn's lots and promises, oldest first, and what cannot be read."""
+    first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=LATER_MS)
+    wanted = json.dumps([promise.id for promise in promises])
+    gauges = {gauge.session: gauge for gauge in book.gauges()}
+    weighed = {lot: [one.at_ms for one in of_lot if one.what == "left"] for lot, of_lot in weighings.items()}
+    done: list[YarnTaken] = []
+    unread = []
+    for (session_id,) in ask(book.store, _SESSIONS, (yarn.id, first, wanted)):
+        try:
+            line = book.store.find(session_id)
+            record = book.record(line)
+            own = shelf.yarns.get(record.yarn.id)
+            done += yarn_taken(record, book.store.entries(line.n), weighed, own, gauges.get(record.id))
+        except LogbookError as error:
+            unread.append(f"{session_id}: {error}")
+    return done, unread
+
+
+def _of_lot(
+    lot: Lot,
+    done: Sequence[YarnTaken],
+    weighings: Sequence[Weighing],
+    claims: Sequence[tuple[str | None, Claim]],
+    zone_min: int,
+) -> LotStock:
+    bought = LedgerEntry(_day_ms(lot.bought, zone_min), "bought", to_mg(lot.grams), "by the label", lot.id)
+    mine = [taken for taken in done if taken.lot == lot.id]
+    weighed = [LedgerEntry(one.at_ms, one.what, to_mg(one.grams), "weighed", one.id) for one in weighings]
+    level_ms = max((one.at_ms for one in weighings if one.what == "left"), default=0)
+    pieces, names = [], {}
+    for n, taken in enumerate(mine):  # a string has several pieces, so the session alone does not name one
+        names[f"{taken.session}/{n}"] = taken.title
+        pieces += [replace(entry, about=f"{taken.session}/{n}") for entry in taken.entries]
+    names |= {one.id: one.why for one in weighings} | {lot.id: put_up(lot)}
+    on_machine = [Claim(f"{taken.title}, on the machine", taken.rest_mg) for taken in mine if taken.rest_mg]
+    promised = [claim for lot_id, claim in claims if lot_id == lot.id]
+    unknown = tuple(taken.title for taken in mine if taken.unknown and taken.last_ms > level_ms)
+    return LotStock(lot, (bought, *pieces, *weighed), names, (*promised, *on_machine), unknown)
+
+
+def _claim(promise: Promise, done: Sequence[YarnTaken], plans: Mapping[str, Plan], yarn: Yarn) -> Claim | None:
+    """What a promise still takes: a sock that is begun is used, or on the machine, and no longer claimed here."""
+    named = [taken for taken in done if taken.promise == promise.id and taken.taken_on]
+    firsts = {taken.twin_of for taken in named}  # cranked before anyone promised it, and of the pair all the same
+    begun = named + [taken for taken in done if taken.session in firsts and not taken.promise and taken.taken_on]
+    to_do = PAIR - len(begun)
+    if to_do <= 0:
+        return None
+    plan = plans.get(promise.plan or "") or next((taken.plan for taken in begun if taken.plan), None)
+    one_mg = sock_mg(plan, yarn) if plan else None
+    words = f"{promise.name}, {'both socks' if to_do == PAIR else 'one sock'}"
+    return Claim(words, None if one_mg is None else to_do * one_mg, promise.id, plan.id if plan else "")
+
+
+def lot_words(lot: Lot) -> str:
+    """A lot in a sentence: "lot 41", and not "lot Lot 41"."""
+    return lot.name if re.match(r"(dye )?lot\b", lot.name, re.IGNORECASE) else f"lot {lot.name}"
+
+
+def lots_of(book: Logbook, yarn_id: str) -> list[tuple[str, str]]:
+    """The lots of a yarn, the last bought first: ids and words. Raises LogbookError."""
+    lots = sorted((lot for lot in book.shelf(Lot) if lot.yarn == yarn_id), key=lambda lot: lot.bought, reverse=True)
+    return [(lot.id, lot_words(lot)) for lot in lots]
+
+
+def put_up(lot: Lot) -> str:
+    """How a lot was bought: "3 balls"."""
+    return f"{lot.pieces} {lot.put_up}{'' if lot.pieces == 1 else 's'}"
+
+
+def _day_ms(day: str, zone_min: int) -> int:
+    """The beginning of a day where the knitter is."""
+    return max(0, int(datetime.fromisoformat(day).replace(tzinfo=UTC).timestamp() * 1000) - zone_min * 60_000)

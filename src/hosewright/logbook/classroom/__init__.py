@@ -1,0 +1,1 @@
+"""Learners' logbooks, looked into by a teacher and never written to."""

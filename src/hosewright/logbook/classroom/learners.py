@@ -1,0 +1,287 @@
+"""A class: every learner's logbook looked into, again and again, without the learner noticing.
+
+A look opens the file for reading, takes what is new, and closes it. No connection is kept: SQLite folds its log into
+the file when the last one goes, so a teacher who held one would leave a learner who quits with half a file. That is
+also why `PRAGMA data_version`, which needs a connection kept open, is not asked; the files' own times and sizes say
+whether anything changed, and everything is looked at again after RELOOK_MS whatever they say.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from copy import deepcopy
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from hosewright.logbook.classroom.files import files_of, in_place
+from hosewright.logbook.file.coding import decode
+from hosewright.logbook.file.faults import plain
+from hosewright.logbook.file.network_drives import network_drive
+from hosewright.logbook.file.schema import APPLICATION_ID, NewerLogbookError, version_of
+from hosewright.phrases.harmless import one_line
+from hosewright.session.events import Entry
+from hosewright.session.fold import apply
+from hosewright.session.pace import Paces
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from pathlib import Path
+
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.phrases.clock import Moment
+
+RELOOK_MS = 15_000
+BUSY_S = 0.2  # a commit takes far less; what is busy for longer is looked at next time
+
+_OPEN = (
+    "SELECT s.n, (SELECT at_ms FROM events e WHERE e.session = s.n ORDER BY seq DESC LIMIT 1) AS last, s.changed_ms"
+    " FROM sessions s WHERE status IN ('open', 'waiting')"
+)
+_LAST = "SELECT n FROM sessions ORDER BY changed_ms DESC, n DESC LIMIT 1"
+_EVENTS = "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? AND seq >= ? ORDER BY seq"
+
+
+@dataclass(frozen=True, slots=True)
+class LastSession:
+    """The session a learner touched last. ``seen_ms``: when its last event happened, by the clock of the one looking.
+
+    ``more`` are the learner's other sessions that are not finished.
+    """
+
+    record: SessionRecord
+    state: State
+    paces: Paces
+    seen_ms: int
+    more: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A learner at one moment: a ``session``, or none yet, or a sentence of ``trouble`` in its place.
+
+    ``note``: a sentence about what can be seen of this learner's file, empty when all of it can.
+    """
+
+    name: str
+    path: Path
+    session: LastSession | None = None
+    trouble: str = ""
+    note: str = ""
+
+
+@dataclass(slots=True)
+class _Followed:
+    """A session folded as far as it was read; ``last`` is the last entry taken in."""
+
+    n: int
+    record: SessionRecord
+    state: State
+    paces: Paces = field(default_factory=Paces)
+    last: Entry | None = None
+    seen_ms: int = 0
+
+    def take(self, entries: Sequence[Entry], now_ms: int, *, first: bool) -> None:
+        for entry in entries:
+            self.paces.take(entry, passes=isinstance(self.state.step, CountPasses))
+            apply(self.state, entry)
+            self.last = entry
+        if entries:
+            # What came in while one looked came just now, whatever the clock of the learner's computer says.
+            self.seen_ms = min(entries[-1].at_ms, now_ms) if first else now_ms
+
+
+Stamp = tuple[tuple[int, ...] | None, ...]
+
+
+def _stamp(path: Path) -> Stamp:
+    """What the system says of the file and its log. Raises OSError when there is no such file."""
+    found = path.stat()
+    main = (found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns)
+    try:
+        log = path.with_name(f"{path.name}-wal").stat()
+    except OSError:
+        return main, None
+    return main, (log.st_size, log.st_mtime_ns)
+
+
+class _UnfitError(Exception):
+    """The file cannot be shown; the text is a sentence."""
+
+
+class Learner:
+    """One learner's file. Not for use from several threads at once."""
+
+    def __init__(self, name: str, path: Path) -> None:
+        self.path = path
+        self._stamp: Stamp | None = None
+        self._read_ms = 0
+        self._followed: _Followed | None = None
+        self._look = Look(name, path)
+        self._drive = network_drive(path)
+        self.was_there = False  # whether there ever was a file
+
+    def rename(self, name: str) -> None:
+        """Call the learner by another name, when another of the same name came."""
+        if name != self._look.name:
+            self._look = replace(self._look, name=name)
+
+    def look(self, now: Moment) -> Look:
+        """Where the learner stands. The file is read only when it changed, and then only what is new in it."""
+        try:
+            stamp = _stamp(self.path)
+        except FileNotFoundError:
+            return self._say("There is no logbook here yet.")
+        except OSError as error:
+            return self._say(f"The logbook cannot be read: {plain(error)}.")
+        self.was_there = True
+        if stamp == self._stamp and now.tick_ms - self._read_ms < RELOOK_MS:
+            return self._look
+        try:
+            self._read(stamp, now)
+        except (NewerLogbookError, _UnfitError) as error:
+            return self._say(str(error))
+        except (sqlite3.Error, OSError, ValueError, TypeError, ArithmeticError) as error:
+            if _moved_on(self.path, stamp):
+                return self._look  # it was being written to: the next look gets it
+            return self._say(_sentence(self.path, error))
+        self._stamp, self._read_ms = stamp, now.tick_ms
+        return self._look
+
+    def _say(self, trouble: str) -> Look:
+        self._stamp, self._followed = None, None
+        self._look = Look(self._look.name, self.path, trouble=one_line(trouble))
+        return self._look
+
+    def _read(self, stamp: Stamp, now: Moment) -> None:
+        if self._stamp is not None and (self._stamp[0] or ())[:2] != (stamp[0] or ())[:2]:
+            self._followed = None  # another file lies there now
+        if not (stamp[0] or (0, 0, 0))[2]:
+            raise _UnfitError("The file is empty: nothing was ever stored in it.")
+        how, note = self._how(stamp)
+        with closing(_connect(self.path, how)) as db:
+            _refuse_what_is_no_logbook(db)
+            db.execute("BEGIN")
+            n, more = _session_in_hand(db)
+            session = None if n is None else self._follow(db, n, more, now)
+        self._look = Look(self._look.name, self.path, session, note=note)
+
+    def _how(self, stamp: Stamp) -> tuple[str, str]:
+        """How to open the file so that nothing is written beside it, and what that leaves out."""
+        log = stamp[1]
+        if log is None:
+            return ("mode=ro&immutable=1" if _has_log(self.path) else "mode=ro"), ""
+        if self._drive and log[0]:
+            # The log's index is memory shared by processes of one computer: through a network drive there is none.
+            why = "Seen through a network drive: its rows come in when a step is done or the crank pauses."
+            return "mode=ro&immutable=1", why
+        return "mode=ro", ""
+
+    def _follow(self, db: sqlite3.Connection, n: int, more: int, now: Moment) -> LastSession:
+        known = self._followed
+        if known is not None and known.n == n and known.last is not None:
+            entries = _entries(db, n, known.last.seq)
+            if entries[:1] == [known.last]:
+                if len(entries) == 1 and self._look.session is not None:
+                    return replace(self._look.session, more=more)
+                known.take(entries[1:], now.at_ms, first=False)
+                return _copied(known, more)
+        record = _record(db, n)
+        self._followed = known = _Followed(n, record, State(record.head))
+        known.take(_entries(db, n, 0), now.at_ms, first=True)
+        known.seen_ms = known.seen_ms or min(record.started_ms, now.at_ms)
+        return _copied(known, more)
+
+
+def _copied(known: _Followed, more: int) -> LastSession:
+    """What is shown while the next look goes on in another thread."""
+    return LastSession(known.record, known.state.copy(), deepcopy(known.paces), known.seen_ms, more)
+
+
+def _moved_on(path: Path, stamp: Stamp) -> bool:
+    try:
+        return _stamp(path) != stamp
+    except OSError:
+        return False
+
+
+def _sentence(path: Path, error: Exception) -> str:
+    if not isinstance(error, sqlite3.Error | OSError):
+        return "The session in hand cannot be read: what is stored of it makes no sense."
+    journal = path.with_name(f"{path.name}-journal")
+    if journal.exists() and getattr(error, "sqlite_errorname", "").startswith("SQLITE_READONLY"):
+        return "The logbook was left in the middle of a change; the learner's own bench puts that right when it opens."
+    return f"The logbook cannot be read: {plain(error)}."
+
+
+def _connect(path: Path, how: str) -> sqlite3.Connection:
+    address = f"file:{quote(str(path.absolute()).encode('utf-8', 'surrogateescape'))}?{how}"
+    return sqlite3.connect(address, uri=True, isolation_level=None, timeout=BUSY_S)
+
+
+def _has_log(path: Path) -> bool:
+    """Whether the file is one with a write-ahead log (its header's bytes 18 and 19: sqlite.org/fileformat2.html)."""
+    with path.open("rb") as file:
+        return file.read(20)[18:20] == b"\x02\x02"
+
+
+def _refuse_what_is_no_logbook(db: sqlite3.Connection) -> None:
+    names = {name for (name,) in db.execute("SELECT name FROM sqlite_master")}
+    if db.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+        raise _UnfitError("The file is a database, but not a hosewright logbook.")
+    version_of(db)
+    if not {"sessions", "events"} <= names:
+        raise _UnfitError("The logbook is half made: its tables are missing.")
+
+
+def _session_in_hand(db: sqlite3.Connection) -> tuple[int | None, int]:
+    """The session touched last among those not finished, else the last one of all; and how many others are open."""
+    standing = db.execute(_OPEN).fetchall()
+    if standing:
+        n, _, _ = max(standing, key=lambda row: (row[1] or row[2], row[0]))
+        return n, len(standing) - 1
+    last = db.execute(_LAST).fetchone()
+    return (None if last is None else last[0]), 0
+
+
+def _record(db: sqlite3.Connection, n: int) -> SessionRecord:
+    from hosewright.logbook.records.sessions import (
+        SessionRecord,  # on first use: what is read here was never checked here
+    )
+
+    row = db.execute("SELECT record FROM sessions WHERE n = ?", (n,)).fetchone()
+    return SessionRecord.model_validate_json(row[0])
+
+
+def _entries(db: sqlite3.Connection, n: int, first: int) -> list[Entry]:
+    rows: Iterable[tuple[Any, ...]] = db.execute(_EVENTS, (n, first))
+    return [
+        Entry(seq, at_ms, zone_min, tick_ms, decode(kind, body)) for seq, at_ms, zone_min, tick_ms, kind, body in rows
+    ]
+
+
+class Classroom:
+    """All learners. Not for use from several threads at once."""
+
+    def __init__(self, named: Sequence[Path]) -> None:
+        """``named``: files and folders, as ``files_of`` takes them; who comes later is found at the next look."""
+        self._named = named
+        self._learners: dict[Path, Learner] = {}
+        self._order: list[Path] = []
+
+    def look(self, now: Moment) -> tuple[Look, ...]:
+        """Every learner as they stand, in the order they were named. What cannot be read says so in its place.
+
+        Whoever was there once keeps their place, even when a folder no longer holds them.
+        """
+        found = files_of(self._named)
+        there = [path for path, learner in self._learners.items() if learner.was_there]
+        self._order = in_place([path for path in self._order if path in there], [path for _, path in found])
+        for name, path in found:
+            if path not in self._learners:
+                self._learners[path] = Learner(name, path)
+            self._learners[path].rename(name)
+        return tuple(self._learners[path].look(now) for path in self._order)

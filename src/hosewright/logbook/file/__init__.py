@@ -1,0 +1,4 @@
+"""The logbook as a file: tables, opening, lock, log, seal, backups, faults.
+
+What a session means is not known here.
+"""

@@ -1,0 +1,415 @@
+"""The logbook's file: sessions and their events in SQLite. What is committed here survives a power cut."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing, contextmanager, suppress
+from dataclasses import dataclass
+from threading import Lock
+from typing import TYPE_CHECKING, Any
+
+from hosewright.logbook.file.backups import copy
+from hosewright.logbook.file.faults import LogbookError as LogbookError  # where the rest of the program looks for it
+from hosewright.logbook.file.faults import LookingOnlyError, plain
+from hosewright.logbook.file.find_tables import FOLLOWS
+from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
+from hosewright.logbook.file.schema import VERSION
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+    from pathlib import Path
+
+    from hosewright.logbook.file.seal import Sealing
+    from hosewright.logbook.prepared import Prepared
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.session.events import Entry
+    from hosewright.session.state import Status
+
+
+_MAY_BE_SAVED = (
+    " The disk takes nothing at all now. If hosewright ends before it does again, look at the count when you start it: "
+    "the first row denied may have been saved after all."
+)
+_LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLine:
+    """A session as a list shows it."""
+
+    n: int
+    id: str
+    kind: str
+    title: str
+    started_ms: int
+    status: Status
+    changed_ms: int
+
+
+class Store:
+    """One open logbook. Not for use from several threads."""
+
+    def __init__(self, path: Path, why_looking: str = "", *, locked: bool = False) -> None:
+        """Open the logbook at ``path``, making it when it is not there. Raises LogbookError.
+
+        ``why_looking``: why it is opened for looking only. A file that is read-only opens for looking by itself.
+        ``locked``: its lock is held, so that no bench is at it.
+        """
+        self.path = path
+        self._file = open_file(path, why_looking, locked=locked)
+        self.db = self._file.db
+        self._may_change = True
+        self._sealing: Sealing | None = None  # how the log may be carried into the file
+        self._commits = 0  # since it last was
+        self._committing = Lock()
+        self._denied = False  # whether what a failed commit wrote may still stand in the log
+
+    @property
+    def why_looking(self) -> str:
+        """Why nothing can be written, in a sentence; empty when it can."""
+        return self._file.why_looking
+
+    @property
+    def notes(self) -> list[str]:
+        """What the person should know of the place the file lies in."""
+        return self._file.notes
+
+    def only_look(self, why: str) -> None:
+        """Write nothing more, for the reason given in a sentence."""
+        self._file.why_looking = why
+
+    def shut(self, within_s: float = 0.5) -> None:
+        """From another thread, while the one that uses it hangs: let a commit under way end, and none begin again.
+
+        The file itself is closed with the process, which is to end now: nothing is open in it by then.
+        """
+        self._committing.acquire(timeout=within_s)
+
+    def close(self) -> None:
+        """Close the file."""
+        self.wait_for_seal()
+        self.db.close()
+
+    def wait_for_seal(self) -> None:
+        """Return when nobody is at the seal."""
+        if self._sealing is not None:
+            self._sealing.wait()
+
+    def lost(self) -> str:
+        """Why nothing is stored any more, said once, when the file is found emptied or cut short; else empty."""
+        if self.why_looking or not self._file.shrunk():
+            return ""
+        self.only_look(
+            f"The logbook {self.path} was emptied or cut short by something else. The count stops here: nothing can be "
+            "saved any more. Leave; `hosewright logbook restore` lists the backups."
+        )
+        return self.why_looking
+
+    def _refuse_lost_writes(self) -> None:
+        self.lost()
+        if self._file.why_looking:
+            raise LookingOnlyError(self._file.why_looking)
+        if not self._file.still_there():
+            raise LogbookError(
+                f"Not stored: the logbook {self.path} is no longer in its place (moved, replaced, or its drive "
+                "taken off). Put it back, or leave and start again."
+            )
+
+    @contextmanager
+    def one_commit(self) -> Iterator[sqlite3.Connection]:
+        """Everything inside is stored together or not at all. Raises LogbookError when it cannot be stored."""
+        with self._committing:
+            yield from self._one_commit()
+
+    def _one_commit(self) -> Iterator[sqlite3.Connection]:
+        self._refuse_lost_writes()
+        try:
+            self._write_over_denied()
+            self.db.execute("BEGIN IMMEDIATE")
+        except sqlite3.Error as error:
+            raise LogbookError(f"Not stored: {plain(error)}.{_MAY_BE_SAVED if self._denied else ''}") from error
+        try:
+            yield self.db
+            self._denied = True
+            self.db.execute("COMMIT")
+            self._denied = False
+            self._commits += 1
+        except sqlite3.Error as error:
+            self._roll_back()
+            raise LogbookError(f"Not stored: {plain(error)}.{self._after_denial()}") from error
+        except BaseException:
+            self._roll_back()
+            raise
+        if self._sealing is not None and self._commits >= COMMITS_IN_LOG:
+            self.fold_log_in()
+
+    def _write_over_denied(self) -> None:
+        """Commit something harmless over what a failed commit left in the log. Raises sqlite3.Error.
+
+        A commit whose sync fails is undone in memory, but its frames stand in the log, whole and valid: after a kill
+        they would be read as a row that the person was told is not there. The next commit begins at the same place,
+        and the frames behind it are then no part of the log (their checksums are chained, sqlite.org/fileformat2.html,
+        section 4.2).
+        """
+        if self._denied:
+            self.db.execute(f"PRAGMA user_version = {VERSION}")  # a commit of its own, though it changes nothing
+            self._denied = False
+
+    def _after_denial(self) -> str:
+        """Overwrite a denied commit; what to say when not even that can be written."""
+        with suppress(sqlite3.Error):
+            self._write_over_denied()
+        return _MAY_BE_SAVED if self._denied else ""
+
+    def ask(self, sql: str, *values: object) -> Iterator[tuple[Any, ...]]:
+        """The rows of a query. Raises LogbookError when they cannot be read."""
+        try:
+            yield from self.db.execute(sql, values)
+        except (sqlite3.Error, UnicodeDecodeError) as error:
+            raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
+
+    def _roll_back(self) -> None:
+        if self.db.in_transaction:
+            self.db.execute("ROLLBACK")
+
+    def fold_log_in(self) -> None:
+        """Carry the write-ahead log into the file, in a pause. What is stored is stored whether or not it succeeds."""
+        self._commits = 0
+        if not self._may_change:
+            return
+        with suppress(sqlite3.Error, OSError):
+            if self._sealing is None:
+                self._checkpoint()
+            else:
+                self._sealing.while_off(self._checkpoint)
+
+    def _checkpoint(self) -> None:
+        how = "TRUNCATE" if self._file.cut_short else "PASSIVE"  # so that what was cut short is told once
+        self.db.execute(f"PRAGMA wal_checkpoint({how})")
+        self._file.cut_short = False
+
+    def keep_file_as_it_is(self) -> None:
+        """Write to the log alone for now."""
+        self._may_change = False
+        self.db.execute("PRAGMA wal_autocheckpoint = 0")
+
+    def let_file_change(self, sealing: Sealing | None = None) -> None:
+        """Carry the log into the file from now on: in pauses, and when it has grown long.
+
+        With a ``sealing`` only while the seal is off; else SQLite may do it by itself at any commit.
+        """
+        self._may_change, self._sealing = True, sealing
+        self.db.execute(f"PRAGMA wal_autocheckpoint = {0 if sealing else CHECKPOINT_PAGES}")
+        if self._file.cut_short:
+            self.fold_log_in()
+
+    def log_is_there(self) -> bool:
+        """Whether something waits in the log, since another still had the file open when this one closed it."""
+        log = self.path.with_name(f"{self.path.name}-wal")
+        return log.exists() and log.stat().st_size > 0
+
+    # --- sessions ------------------------------------------------------------------------------------------
+
+    def add_session(self, record: SessionRecord) -> int:
+        """Store the frozen start of a session and return its number. Call inside ``one_commit``."""
+        started = record.started_ms
+        return self._add_start(
+            (record.id, record.kind, record.title, started, "open", started, record.model_dump_json())
+        )
+
+    def add_prepared(self, one: Prepared) -> int:
+        """Store a whole session and return its number. Call inside ``one_commit``."""
+        n = self._add_start((one.id, one.kind, one.title, one.started_ms, one.status, one.changed_ms, one.record))
+        self._add_events([(n, *row) for row in one.events])
+        self.add_measurements(n, one.readings)
+        if one.gauge is not None:
+            yarn, cylinder, body = one.gauge
+            self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
+        if one.undone:
+            from hosewright.logbook.file.put_right import put_lists_right
+            from hosewright.logbook.records.plain import (  # on first use: few sessions come from elsewhere
+                head_of,
+                start_of,
+            )
+
+            put_lists_right(self, n, head_of(start_of(one.record)), one.entries())
+        return n
+
+    def _add_start(self, row: tuple[object, ...]) -> int:
+        made = self.db.execute(
+            "INSERT INTO sessions (id, kind, title, started_ms, status, changed_ms, record)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            row,
+        )
+        assert made.lastrowid is not None
+        return made.lastrowid
+
+    def lines(self, *statuses: Status, newest: int = 10_000) -> list[SessionLine]:
+        """Sessions with one of ``statuses`` (any, when none is named), the last changed first."""
+        where = f"WHERE status IN ({','.join('?' * len(statuses))})" if statuses else ""
+        rows = self.ask(f"{_LINE} {where} ORDER BY changed_ms DESC, n DESC LIMIT ?", *statuses, newest)
+        return [SessionLine(*row) for row in rows]
+
+    def line(self, session_id: str) -> SessionLine | None:
+        """The session with exactly this id."""
+        return next((SessionLine(*row) for row in self.ask(f"{_LINE} WHERE id = ?", session_id)), None)
+
+    def find(self, beginning: str) -> SessionLine:
+        """The one session whose id begins with ``beginning``. Raises LogbookError for none or several."""
+        rows = self.ask(f"{_LINE} WHERE substr(id, 1, ?) = ? ORDER BY id LIMIT 6", len(beginning), beginning)
+        lines = [SessionLine(*row) for row in rows]
+        exact = [line for line in lines if line.id == beginning]
+        if exact or len(lines) == 1:
+            return (exact or lines)[0]
+        if not lines or not beginning:
+            raise LogbookError(
+                f"There is no session {beginning[:40]!r} in this logbook; `hosewright logbook list` lists them."
+            )
+        names = ", ".join(line.id for line in lines[:5])
+        raise LogbookError(f"Several sessions begin with {beginning[:40]!r} ({names}); type more of the id.")
+
+    def record_text(self, n: int) -> str:
+        """The frozen start of session ``n`` as the JSON it was stored as."""
+        for (text,) in self.ask("SELECT record FROM sessions WHERE n = ?", n):
+            return str(text)
+        raise LogbookError("That session is not in this logbook.")
+
+    def set_status(self, n: int, status: Status, changed_ms: int) -> None:
+        """Note where session ``n`` stands, for lists. Call inside ``one_commit``."""
+        self.db.execute("UPDATE sessions SET status = ?, changed_ms = ? WHERE n = ?", (status, changed_ms, n))
+
+    # --- events --------------------------------------------------------------------------------------------
+
+    def add_entries(self, n: int, entries: Iterable[Entry]) -> None:
+        """Append ``entries`` to session ``n``. Call inside ``one_commit``."""
+        from hosewright.logbook.file.coding import encode  # on first use: the first frame needs no events
+
+        self._add_events([(n, *entry[:4], *encode(entry.event)) for entry in entries])
+
+    def _add_events(self, rows: list[tuple[int, int, int, int, int, str, str | None]]) -> None:
+        self.db.executemany(
+            "INSERT INTO events (session, seq, at_ms, zone_min, tick_ms, kind, body) VALUES (?, ?, ?, ?, ?, ?, ?)", rows
+        )
+        for n, seq, _, _, _, kind, body in rows:
+            if body is not None:
+                self.follow(n, seq, kind, body)
+
+    def follow(self, n: int, seq: int, kind: str, body: str) -> None:
+        """Let the lists tell of event ``seq`` of session ``n``. Call inside ``one_commit``."""
+        for statement in FOLLOWS.get(kind, ()):
+            self.db.execute(statement, {"session": n, "seq": seq, "body": body})
+
+    def entries(self, n: int, after: int = 0) -> Iterator[Entry]:
+        """The entries of session ``n`` past number ``after``, in order. Raises LogbookError at one unreadable."""
+        asked = (
+            "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? AND seq > ? ORDER BY seq"
+        )
+        # A press is looked up here, not in a call, and its entry made without the check of its length: a million of
+        # them are read and folded in 1.2 s instead of 1.4.
+        # They are not asked for by ``ask``, whose own step for each would take as long again.
+        from hosewright.logbook.file.coding import PLAIN, decode
+        from hosewright.session.events import Entry
+
+        known, new = PLAIN.get, tuple.__new__
+        try:
+            for seq, at_ms, zone_min, tick_ms, kind, body in self.db.execute(asked, (n, after)):
+                event = known(kind) if body is None else None
+                if event is None:
+                    try:
+                        event = decode(kind, body)
+                    except ValueError as error:
+                        raise LogbookError(f"Event {seq} of the session cannot be read: {error}.") from error
+                yield new(Entry, (seq, at_ms, zone_min, tick_ms, event))
+        except (sqlite3.Error, UnicodeDecodeError) as error:
+            raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
+
+    # --- projections: what lists and plans ask for, worked out again from the events at any time -------------
+
+    def add_measurements(self, n: int, rows: Sequence[tuple[int, str, float, str]]) -> None:
+        """Readings of session ``n`` as (seq, field, value, typed). Call inside ``one_commit``."""
+        self.db.executemany("INSERT INTO measurements VALUES (?, ?, ?, ?, ?)", [(n, *row) for row in rows])
+
+    def has_readings(self, n: int, *fields: str) -> bool:
+        """Whether session ``n`` has a reading of any of ``fields``, struck out or not."""
+        named = ",".join("?" * len(fields))
+        rows = self.ask(f"SELECT 1 FROM measurements WHERE session = ? AND field IN ({named}) LIMIT 1", n, *fields)
+        return any(True for _ in rows)
+
+    def set_gauge(self, n: int, yarn: str, cylinder: str, at_ms: int, body: str | None) -> None:
+        """The gauge session ``n`` came to, or None when it has none. Call inside ``one_commit``."""
+        self.db.execute("DELETE FROM gauges WHERE session = ?", (n,))
+        if body is not None:
+            self.db.execute("INSERT INTO gauges VALUES (?, ?, ?, ?, ?)", (n, yarn, cylinder, at_ms, body))
+
+    def gauge_texts(self, newest: int = -1) -> list[str]:
+        """The ``newest`` gauges as JSON (all, when negative), newest first."""
+        rows = self.ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC LIMIT ?", newest)
+        return [row[0] for row in rows]
+
+    # --- shelf ---------------------------------------------------------------------------------------------
+
+    def shelf_texts(self, kind: str) -> list[str]:
+        """The latest revision of everything of ``kind`` as JSON, in order of first coming."""
+        rows = self.ask(
+            "SELECT body, (SELECT min(at_ms) FROM shelf f WHERE f.kind = s.kind AND f.id = s.id) AS came"
+            " FROM shelf s WHERE kind = ? AND revision ="
+            " (SELECT max(revision) FROM shelf l WHERE l.kind = s.kind AND l.id = s.id) ORDER BY came, id",
+            kind,
+        )
+        return [row[0] for row in rows]
+
+    def revisions(self) -> Iterator[tuple[Any, ...]]:
+        """Everything that ever stood on the shelf as (kind, id, revision, JSON). Raises LogbookError."""
+        return self.ask("SELECT kind, id, revision, body FROM shelf ORDER BY kind, id, revision")
+
+    def on_shelf(self, kind: str, item_id: str) -> bool:
+        """Whether there is anything of ``kind`` with this id."""
+        row = self.db.execute("SELECT 1 FROM shelf WHERE kind = ? AND id = ? LIMIT 1", (kind, item_id)).fetchone()
+        return row is not None
+
+    def add_revision(self, kind: str, item_id: str, at_ms: int, body: str) -> None:
+        """A new revision of a thing on the shelf; earlier ones stay. Call inside ``one_commit``."""
+        self.db.execute(
+            "INSERT INTO shelf SELECT ?, ?, coalesce(max(revision), 0) + 1, ?, ? FROM shelf WHERE kind = ? AND id = ?",
+            (kind, item_id, at_ms, body, kind, item_id),
+        )
+
+    # --- care ----------------------------------------------------------------------------------------------
+
+    def faults(self) -> list[str]:
+        """What SQLite's own checks find wrong, one line each; empty when the file is sound."""
+        try:
+            found = [row[0] for row in self.db.execute("PRAGMA integrity_check") if row[0] != "ok"]
+            found += [f"a row of {row[0]} belongs to nothing" for row in self.db.execute("PRAGMA foreign_key_check")]
+            found += self._faulty_words()
+        except (sqlite3.Error, UnicodeDecodeError) as error:
+            found = [plain(error)]
+        return found
+
+    def _faulty_words(self) -> list[str]:
+        """What FTS5's own check finds: the one above does not look into its tables.
+
+        It is worded as a write, so it is done in a copy, which SQLite removes.
+        """
+        faulty = []
+        with closing(sqlite3.connect("", isolation_level=None)) as copied:
+            self.db.backup(copied)
+            for (name,) in list(copied.execute("SELECT name FROM sqlite_master WHERE sql LIKE '%USING fts5%'")):
+                try:
+                    copied.execute(f"INSERT INTO {name}({name}) VALUES ('integrity-check')")
+                except sqlite3.DatabaseError:
+                    faulty.append(
+                        f"the words to find sessions by ({name}) are damaged; the sessions themselves are not"
+                    )
+        return faulty
+
+    def copy_to(self, target: Path) -> None:
+        """A sound copy of the whole logbook at ``target``. Raises LogbookError when it exists or cannot be written."""
+        if target.exists():
+            raise LogbookError(f"{target} is there already; name a file that is not.")
+        try:
+            fault = copy(self.db, target)
+        except (OSError, sqlite3.Error) as error:
+            raise LogbookError(f"The copy {target} could not be written: {plain(error)}.") from error
+        if fault:
+            raise LogbookError(f"The copy {target} is written, but the logbook is damaged: {fault}.")

@@ -1,0 +1,1 @@
+"""Finding what was cranked: sessions by words, needles that fault, yarns, tubes, verdicts."""

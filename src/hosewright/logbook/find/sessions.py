@@ -1,0 +1,134 @@
+"""Finding sessions: by words in anything they say, by machine, yarn, wearer, kind, fault and day, in any order.
+
+A list comes a page at a time, each page beginning where the last one ended, so that ten thousand sessions cost
+what ten do. Unfinished and waiting sessions stand on top whatever the order.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING, Any, Literal, get_args
+
+from hosewright.logbook.file.store import LogbookError
+
+if TYPE_CHECKING:
+    from hosewright.logbook.file.store import Store
+    from hosewright.logbook.find.queries import Wanted
+
+Order = Literal["began", "changed", "title", "yarn", "machine", "cylinder", "wearer", "kind", "status", "verdict"]
+ORDERS: tuple[Order, ...] = get_args(Order)
+PAGE = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A session as a list shows it. ``on_top``: unfinished or waiting. Times in ms since 1970, UTC."""
+
+    n: int
+    id: str
+    on_top: int
+    began: int
+    changed: int
+    title: str
+    yarn: str
+    machine: str
+    cylinder: str
+    wearer: str
+    kind: str
+    status: str
+    verdict: str
+    yarn_id: str
+    slots: int
+    zone_min: int
+    twin_of: str | None
+
+    def at(self, order: Order) -> int | str:
+        """What stands in the column a list is ordered by."""
+        return getattr(self, order)  # type: ignore[no-any-return]  # every order is a column of int or str
+
+
+_COLUMNS = ", ".join({"n": "c.session", "id": "s.id"}.get(field.name, f"c.{field.name}") for field in fields(Found))
+_LISTED = f"SELECT {_COLUMNS} FROM catalogue c JOIN sessions s ON s.n = c.session"
+
+
+def find(
+    store: Store,
+    wanted: Wanted,
+    order: Order = "began",
+    *,
+    falling: bool = True,
+    after: Found | None = None,
+    most: int = PAGE,
+) -> list[Found]:
+    """The next ``most`` sessions that are ``wanted``, those on top first; ``after`` is the last one had already.
+
+    Raises LogbookError.
+    """
+    found: list[Found] = []
+    for on_top in (1, 0):
+        if after is not None and after.on_top < on_top:
+            continue  # those on top are all had already
+        begin = after if after is not None and after.on_top == on_top else None
+        sql, values = page_query(wanted, order, falling=falling, on_top=on_top, after=begin)
+        found += [Found(*row) for row in ask(store, f"{sql} LIMIT ?", (*values, most - len(found)))]
+        if len(found) >= most:
+            break
+    return found
+
+
+def page_query(
+    wanted: Wanted, order: Order, *, falling: bool, on_top: int, after: Found | None
+) -> tuple[str, tuple[Any, ...]]:
+    """The SQL of one page and its values."""
+    if order not in ORDERS:
+        raise LogbookError(f"Sessions are not ordered by {order}; there are {', '.join(ORDERS)}.")
+    conditions, values = _conditions(wanted)
+    conditions.insert(0, "c.on_top = ?")
+    values.insert(0, on_top)
+    if after is not None:
+        conditions.append(f"(c.{order}, c.session) {'<' if falling else '>'} (?, ?)")
+        values += [after.at(order), after.n]
+    way = "DESC" if falling else "ASC"
+    return f"{_LISTED} WHERE {' AND '.join(conditions)} ORDER BY c.{order} {way}, c.session {way}", tuple(values)
+
+
+def count(store: Store, wanted: Wanted) -> int:
+    """How many sessions are wanted. Raises LogbookError."""
+    conditions, values = _conditions(wanted)
+    where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
+    return int(ask(store, f"SELECT count(*) FROM catalogue c{where}", tuple(values))[0][0])
+
+
+def _conditions(wanted: Wanted) -> tuple[list[str], list[Any]]:
+    conditions: list[str] = []
+    values: list[Any] = []
+    for word in wanted.words:
+        ways = []
+        if word.match:
+            ways.append("c.session IN (SELECT session FROM words WHERE words MATCH ?)")
+            values.append(word.match)
+        if word.faults:
+            marks = ", ".join("?" * len(word.faults))
+            ways.append(f"c.session IN (SELECT session FROM seen WHERE fault IN ({marks}) AND NOT struck)")
+            values += word.faults
+        conditions.append(f"({' OR '.join(ways)})")
+    for column, choices in (("kind", wanted.kinds), ("status", wanted.statuses)):
+        if choices:
+            conditions.append(f"c.{column} IN ({', '.join('?' * len(choices))})")
+            values += choices
+    if wanted.since_ms is not None:
+        conditions.append("c.began >= ?")
+        values.append(wanted.since_ms)
+    if wanted.before_ms is not None:
+        conditions.append("c.began < ?")
+        values.append(wanted.before_ms)
+    return conditions, values
+
+
+def ask(store: Store, sql: str, values: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """The rows of one question to the tables sessions are found by. Raises LogbookError."""
+    try:
+        return store.db.execute(sql, values).fetchall()
+    except sqlite3.Error as error:
+        raise LogbookError(f"The logbook {store.path} cannot be searched: {error}.") from error

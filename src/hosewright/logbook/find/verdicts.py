@@ -1,0 +1,81 @@
+"""What a wearer said of the socks made for them, ready for ``craft.learning``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, cast, get_args
+
+from hosewright.craft.learning import MOST_OFF_MM, Length, Round, Verdict
+from hosewright.craft.units import show_length
+from hosewright.session.results import choice
+from hosewright.session.steps import id_in
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records.shelf import Plan
+    from hosewright.session.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class Worn:
+    """The verdicts of every sock a wearer tried on, and amounts that were left out, in words."""
+
+    verdicts: tuple[Verdict, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def worn_by(book: Logbook, wearer_id: str) -> Worn:
+    """Every try-on of socks cranked for this wearer, oldest first. Raises LogbookError when one cannot be read."""
+    verdicts: list[Verdict] = []
+    notes: list[str] = []
+    for line in sorted(book.lines(), key=lambda line: (line.started_ms, line.n)):
+        if line.kind not in ("sock", "string"):
+            continue
+        record = book.record(line)
+        theirs = {at: sock for at, sock in record.each_sock.items() if sock.wearer and sock.wearer.id == wearer_id}
+        if not theirs:
+            continue
+        state = book.state(line)
+        for number, sock in theirs.items():
+            found, told = verdict_of(record.title, sock.plan, state, number)
+            verdicts += [found] if found else []
+            notes += told
+    return Worn(tuple(verdicts), tuple(notes))
+
+
+def verdict_of(title: str, plan: Plan, state: State, number: int = 0) -> tuple[Verdict | None, tuple[str, ...]]:
+    """What was said when a sock of ``plan`` was tried on; None when nothing was.
+
+    ``number`` is its place in a string (see ``SessionRecord.each_sock``). An amount beside "right",
+    or larger than a sock can be off, is left out, which the second part says.
+    """
+    length, round_ = choice(state, id_in(number, "fit-length")), choice(state, id_in(number, "fit"))
+    length = length if length in get_args(Length) else None
+    round_ = round_ if round_ in get_args(Round) else None
+    if length is None and round_ is None:
+        return None, ()
+    notes: list[str] = []
+    return (
+        Verdict(
+            length=cast("Length | None", length),
+            length_mm=_amount(state, id_in(number, "fit-length-by"), length, title, notes),
+            round=cast("Round | None", round_),
+            round_mm=_amount(state, id_in(number, "fit-by"), round_, title, notes),
+            planned_length_mm=plan.learnt_length_mm,
+            planned_round_mm=plan.learnt_round_mm,
+        ),
+        tuple(notes),
+    )
+
+
+def _amount(state: State, field: str, said: str | None, title: str, notes: list[str]) -> float | None:
+    values = state.values(field)
+    if not values:
+        return None
+    if said in (None, "right") or not 0 < values[-1] <= MOST_OFF_MM:
+        how = f"off by {show_length(values[-1], 'mm')} though {said or 'nothing'} was said"
+        if said not in (None, "right"):
+            how = f"{said} by {show_length(values[-1], 'mm')}, more than a worn sock can be"
+        notes.append(f"{title} is noted as {how}: that amount is left out.")
+        return None
+    return values[-1]

@@ -1,0 +1,93 @@
+"""From a kept plan back to what the craft and the session need: its cuff, its turnings, its steps."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.errors import CraftError
+from hosewright.craft.sock import Section
+from hosewright.craft.turning import Side, Turning
+from hosewright.session.procedures import NO_PART, PIECES, SPLIT_ROWS, PartRow, sock_steps
+from hosewright.session.results import cranked
+from hosewright.session.usual import SEPARATOR_ROWS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.logbook.records.shelf import Plan
+    from hosewright.session.state import State
+    from hosewright.session.steps import Step
+
+
+def cuff(plan: Plan) -> Cuff | None:
+    """The cuff of a plan; None for none, or for a plan kept before there were any but hung hems.
+
+    Raises CraftError when it cannot be knitted on these slots.
+    """
+    kept = plan.cuff
+    if kept is None:
+        return None
+    if kept.kind == "hem":
+        return hung_hem(plan.slots, kept.rows)
+    if kept.kind == "picot":
+        return picot_edge(plan.slots, kept.rows)
+    if kept.kind == "rolled":
+        return rolled_edge(plan.slots, kept.rows)
+    if kept.kind == "ribber":
+        return ribber_rib(plan.slots, kept.pattern, kept.rows, selvedge=kept.selvedge)
+    return mock_rib(plan.slots, kept.pattern, kept.rows, hung=kept.hung, allow_uneven=True)
+
+
+def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
+    """Heel and toe of a plan; ``carrier`` is the end of the heel half where it comes in. Raises CraftError."""
+    needles = plan.slots // 2
+    heel = Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes, carrier, plan.extra_heel_passes)
+    # Rows go on from where the heel left the carrier.
+    return heel, Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes, heel.ends)
+
+
+def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:
+    """The parts of a plan; with a state, the rows of every part that is behind it are those really cranked."""
+    counts: dict[str, int] = {}
+    if cranked_in is not None:
+        done = {step.id for step in cranked_in.head.steps[: cranked_in.index]}
+        every = cranked(cranked_in)
+        for part in plan.parts:
+            pieces = [name for name in (part.name, *(part.name + piece for piece in PIECES)) if name in every]
+            if pieces and done.issuperset(pieces):  # a hem or cuff in pieces is behind it only when all of them are
+                split = SPLIT_ROWS if part.name == "foot" and plan.part_row else 0
+                counts[part.name] = sum(every[name] for name in pieces) + split
+    found = []
+    for part in plan.parts:
+        count = counts.get(part.name, part.count) if part.kind == "rows" else part.count
+        if count:
+            found.append(Section(part.name, part.kind, count, part.stitches * count // part.count))
+    return tuple(found)
+
+
+def steps(
+    plan: Plan, sections: Sequence[Section], separator_rows: int = SEPARATOR_ROWS, carrier: Side = "left"
+) -> tuple[Step, ...]:
+    """The steps of a sock of this plan with ``sections`` (a twin's are those its first sock really has).
+
+    ``carrier`` is the end of the heel half where it comes in. Raises CraftError.
+    """
+    return sock_steps(
+        sections,
+        *turnings(plan, carrier),
+        separator_rows,
+        cuff=cuff(plan),
+        dial_changes=plan.dial_changes,
+        part_row=part_row(plan),
+    )
+
+
+def part_row(plan: Plan) -> PartRow:
+    """The stitches that lead into heel and toe, and those that complete the row after it; none where rows begin there.
+
+    Raises CraftError for more than a row has.
+    """
+    if plan.part_row >= plan.slots:
+        raise CraftError(f"A part row has fewer stitches than a row of {plan.slots}, not {plan.part_row}.")
+    return (plan.part_row, plan.slots - plan.part_row) if plan.part_row else NO_PART

@@ -1,0 +1,146 @@
+"""The frozen start of a session, as it is stored and as its file has it. Lengths in mm, masses in g."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from hosewright.logbook.records.kept import (
+    Clicks,
+    Id,
+    Kept,
+    Line,
+    Moment,
+    Name,
+    Zone,
+)
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.phrases.harmless import one_line
+from hosewright.session.steps import (
+    Confirm,
+    CountPasses,
+    CountRows,
+    DialTrial,
+    Head,
+    Measure,
+    SessionKind,
+    Wait,
+    sock_of,
+)
+from hosewright.session.words import Given
+
+MOST_IN_STRING = 40  # a string of forty socks is a day's cranking and a heavy thing to hang
+StepModel = Annotated[Confirm | DialTrial | CountRows | CountPasses | Measure | Wait, Field(discriminator="kind")]
+
+
+class StringSock(Kept):
+    """One sock of a string: its plan, whose it is, the promise it is for. ``twin``: of the sock before it."""
+
+    plan: Plan
+    wearer: Wearer | None = None
+    promise: Id | None = None
+    twin: bool = False
+
+
+class SessionRecord(Kept):
+    """The frozen start of a session: all it was started with, copied, so that later edits change nothing.
+
+    ``weights`` and ``mast_tension`` are what was hung and set this time; ``yarn_start`` says where in its stripes the
+    yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for. ``socks``
+    are those of a string, first to last, and of nothing else.
+    """
+
+    id: Id
+    kind: SessionKind
+    title: Name
+    started_ms: Moment
+    zone_min: Zone = 0
+    machine: Machine
+    cylinder: Cylinder
+    yarn: Yarn
+    wearer: Wearer | None = None
+    plan: Plan | None = None
+    dial: Clicks
+    twin_of: Id | None = None
+    weights: Line = ""
+    mast_tension: Line = ""
+    yarn_start: Line = ""
+    lot: Id | None = None
+    dye_lot: Line = ""
+    promise: Id | None = None
+    socks: Annotated[tuple[StringSock, ...], Field(max_length=MOST_IN_STRING)] = ()
+    steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=1000)]
+
+    @model_validator(mode="after")
+    def _steps_are_sound(self) -> SessionRecord:
+        ids = [step.id for step in self.steps]
+        if len(set(ids)) != len(ids):
+            raise ValueError("two steps have the same id")
+        fields = [item.id for step in self.steps if isinstance(step, Measure) for item in step.fields]
+        if len(set(fields)) != len(fields):
+            raise ValueError("two things to measure have the same id")
+        if (self.kind == "string") != bool(self.socks):
+            raise ValueError("a string has socks, and nothing else has any")
+        if any(sock_of(name) > len(self.socks) for name in ids) and self.kind == "string":
+            raise ValueError("a step belongs to a sock that is not in the string")
+        for step in self.steps:
+            _refuse_unsound_words(step)
+            if isinstance(step, Confirm) and not 0 <= step.stitches <= self.cylinder.slots:
+                raise ValueError(f"step {step.id}: more stitches than one row has")
+            if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
+                raise ValueError(f"step {step.id}: its target must be 1 to 100000 rows")
+            if isinstance(step, CountPasses):
+                if step.needles >= self.cylinder.slots:
+                    raise ValueError(f"step {step.id}: more needles than the cylinder has")
+                _ = step.turning  # refuses a heel that cannot be turned
+        return self
+
+    @property
+    def each_sock(self) -> dict[int, StringSock]:
+        """Every planned sock of it, by its place in the string; 0 for a session of one sock."""
+        if self.kind == "sock" and self.plan is not None:
+            twin = self.twin_of is not None
+            return {0: StringSock(plan=self.plan, wearer=self.wearer, promise=self.promise, twin=twin)}
+        return dict(enumerate(self.socks, 1))
+
+    @property
+    def given(self) -> Given:
+        """What the words of the steps need of it; the machine's usual ways where nothing else was typed."""
+        return Given(
+            self.weights or self.machine.weights,
+            self.mast_tension or self.machine.mast_tension,
+            self.yarn_start,
+            self.yarn.wash,
+            self.machine.heel_half,
+            self.machine.carrier_turns,
+        )
+
+    @property
+    def head(self) -> Head:
+        """What the engine needs."""
+        return Head(self.id, self.kind, self.steps, self.dial, self.cylinder.slots, self.machine.clicks_per_turn)
+
+
+_STEP_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+_MOST_WORDS = 80
+
+
+def _refuse_unsound_words(step: StepModel) -> None:
+    """Ids become names of widgets, titles and labels stand on the screen. Raises ValueError for what cannot."""
+    ids, said = [step.id], [step.title]
+    if isinstance(step, Measure):
+        if not 1 <= len(step.fields) <= 40:
+            raise ValueError(f"step {step.id[:40]!r}: it has {len(step.fields)} things to measure, not 1 to 40")
+        for item in step.fields:
+            ids.append(item.id)
+            said += [item.label, *item.choices]
+            if (item.quantity == "choice") != (0 < len(item.choices) <= 40):
+                raise ValueError(f"step {step.id[:40]!r}: a choice has 1 to 40 choices, and nothing else has any")
+    for name in ids:
+        if not _STEP_ID.fullmatch(name):
+            raise ValueError(f"{name[:40]!r} is no id: it takes small letters, figures and hyphens")
+    for words in said:
+        if not words or words != one_line(words) or len(words) > _MOST_WORDS:
+            raise ValueError(f"step {step.id}: {words[:40]!r} is no title, label or choice (1 to 80 plain characters)")

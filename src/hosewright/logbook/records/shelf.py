@@ -1,0 +1,235 @@
+"""What the logbook keeps on its shelf: machines, cylinders, yarns, wearers, gauges, plans. Lengths in mm, grams."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import AfterValidator, Field
+
+from hosewright.craft.heel_half import CarrierTurns, HeelHalf, comes_in
+from hosewright.craft.slots import MOST_SLOTS
+from hosewright.logbook.records.kept import (
+    Clicks,
+    DialChange,
+    Grams,
+    Id,
+    Kept,
+    Line,
+    Millimetres,
+    Name,
+    Note,
+    Positive,
+    Slots,
+)
+from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.phrases.harmless import harmless as harmless  # looked for here by whoever shows a record
+from hosewright.phrases.harmless import one_line
+
+if TYPE_CHECKING:
+    from hosewright.craft.turning import Side
+
+
+class Machine(Kept):
+    """A sock machine, as its owner knows it. Makers differ, so nothing is taken for granted: None and "" are not known.
+
+    ``thread_pitch_mm`` is how far a turn of the dial moves the V-cam. ``weights`` and ``mast_tension`` are the usual
+    ones. ``heel_half`` is where the half for the heel is, ``carrier_turns`` which way the crank turns the carrier, seen
+    from above. ``oil_every_rows`` is its manual's figure; None: no reminder.
+    """
+
+    id: Id
+    name: Name
+    thread_pitch_mm: Millimetres | None = None
+    clicks_per_turn: Annotated[int, Field(ge=1, le=64)]
+    starting_dial: Clicks | None = None
+    zero_note: Line = ""
+    weights: Line = ""
+    mast_tension: Line = ""
+    heel_half: HeelHalf = ""
+    carrier_turns: CarrierTurns = ""
+    oil_every_rows: Annotated[int, Field(ge=1, le=100_000_000)] | None = None
+    note: Note = ""
+    retired: bool = False
+
+    @property
+    def carrier_in(self) -> Side:
+        """The end of the heel half where the carrier comes in."""
+        return comes_in(self.heel_half, self.carrier_turns)
+
+
+class Cylinder(Kept):
+    """A needle cylinder. ``diameter_mm`` is across the needles."""
+
+    id: Id
+    name: Name
+    slots: Slots
+    diameter_mm: Millimetres | None = None
+    note: Note = ""
+    retired: bool = False
+
+
+class Yarn(Kept):
+    """A yarn. ``count`` is what the label says, ``m_per_100g`` what it comes to; ``ball_g`` is the put-up.
+
+    ``striped``: where it starts matters to a twin. ``wash`` is how tube and socks are washed, ``care`` the label's
+    symbols by their ids in ``craft.care_labels``.
+    """
+
+    id: Id
+    name: Name
+    fibre: Line = ""
+    count: Line = ""
+    m_per_100g: Positive | None = None
+    ball_g: Grams | None = None
+    colour: Line = ""
+    striped: bool = False
+    wash: Line = ""
+    care: Annotated[tuple[Id, ...], Field(max_length=12)] = ()
+    note: Note = ""
+    retired: bool = False
+
+
+class Wearer(Kept):
+    """A pair of feet. ``caution``: diabetes, numb feet or poor circulation. ``sized_as``: whose estimates fit them.
+
+    ``foot_length_mm`` is the foot to knit for, ``girth_mm`` its ball girth; ``left_`` and ``right_`` are each foot
+    where both are known. ``ankle_mm`` and ``calf_mm`` are girths.
+    """
+
+    id: Id
+    name: Name
+    foot_length_mm: Millimetres | None = None
+    girth_mm: Millimetres | None = None
+    heel_ankle_mm: Millimetres | None = None
+    fitting_tube_mm: Millimetres | None = None
+    shoe_size: Line = ""
+    left_length_mm: Millimetres | None = None
+    right_length_mm: Millimetres | None = None
+    left_girth_mm: Millimetres | None = None
+    right_girth_mm: Millimetres | None = None
+    ankle_mm: Millimetres | None = None
+    calf_mm: Millimetres | None = None
+    high_instep: bool = False
+    sized_as: Literal["", "men", "women"] = ""
+    caution: bool = False
+    note: Note = ""
+    retired: bool = False
+
+    @property
+    def foot_mm(self) -> float | None:
+        """The foot length to knit for: the longest that was measured."""
+        known = (self.foot_length_mm, self.left_length_mm, self.right_length_mm)
+        return max((mm for mm in known if mm is not None), default=None)
+
+    @property
+    def ball_girth_mm(self) -> float | None:
+        """The girth to knit for: the largest that was measured."""
+        known = (self.girth_mm, self.left_girth_mm, self.right_girth_mm)
+        return max((mm for mm in known if mm is not None), default=None)
+
+
+class GaugeRecord(Kept):
+    """What a washed tube said: rows and stitches per mm with their standard errors."""
+
+    session: Id
+    machine: Id
+    cylinder: Id
+    yarn: Id
+    slots: Slots
+    dial: Clicks
+    rows: Annotated[int, Field(ge=1)]
+    at_ms: int
+    rows_per_mm: Positive
+    rows_per_mm_error: Annotated[float, Field(ge=0)]
+    stitches_per_mm: Positive
+    stitches_per_mm_error: Annotated[float, Field(ge=0)]
+    mass_g: Grams | None = None
+    on_foot: Line = ""
+
+
+class PlannedPart(Kept):
+    """One part of a planned sock."""
+
+    name: Name
+    kind: Literal["rows", "passes"]
+    count: Annotated[int, Field(ge=1, le=100_000)]
+    stitches: Annotated[int, Field(ge=0)]
+
+
+class PlannedCuff(Kept):
+    """The top of a planned sock. ``rows`` are those cranked; a ``hung`` one is doubled over. A rib has a pattern.
+
+    A ribber's rib with a ``selvedge`` begins with a finished edge.
+    """
+
+    kind: Literal["hem", "picot", "rolled", "mock rib", "ribber"]
+    rows: Annotated[int, Field(ge=1, le=400)]
+    pattern: Annotated[str, Field(max_length=40), AfterValidator(harmless)] = ""
+    hung: bool = False
+    selvedge: bool = False
+
+
+class Plan(Kept):
+    """A planned sock: what was asked for, and what it came to.
+
+    ``part_row``: rows begin so many stitches before the heel half. ``hem_rows`` are those of a plain hung hem.
+    ``dial_changes`` are (rows of the leg cranked, clicks below zero).
+    ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed.
+    """
+
+    id: Id
+    name: Name
+    machine: Id
+    cylinder: Id
+    yarn: Id
+    wearer: Id | None = None
+    gauge_session: Id | None = None
+    slots: Slots
+    dial: Clicks
+    rows_per_mm: Positive
+    stitches_per_mm: Positive
+    tube_length_mm: Millimetres | None = None
+    foot_length_mm: Millimetres | None = None
+    length_ease_mm: Annotated[float, Field(ge=0, le=200)] = 12.7
+    leg_mm: Annotated[float, Field(ge=0, le=2000)] = 0.0
+    hem_rows: Annotated[int, Field(ge=0, le=500)] = 0
+    heel_left_in_work: Annotated[int, Field(ge=1)]
+    toe_left_in_work: Annotated[int, Field(ge=1)]
+    lowering: Literal["far", "near", "two-and-one"] = "far"
+    plain_passes: bool | Literal["before", "after"] = False
+    part_row: Annotated[int, Field(ge=0, le=MOST_SLOTS - 1)] = 0
+    cuff: PlannedCuff | None = None
+    extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
+    extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0
+    dial_changes: Annotated[tuple[DialChange, ...], Field(max_length=100)] = ()
+    learnt_length_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
+    learnt_round_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
+    parts: tuple[PlannedPart, ...]
+    foot_rows: Annotated[int, Field(ge=1)]
+    foot_rows_error: Annotated[float, Field(ge=0)] = 0.0
+    metres_per_pair: Positive
+    grams_per_pair: Positive | None = None
+    retired: bool = False
+
+
+OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care
+SHELF: dict[str, type[OnShelf]] = {
+    "machine": Machine,
+    "cylinder": Cylinder,
+    "yarn": Yarn,
+    "wearer": Wearer,
+    "plan": Plan,
+    "lot": Lot,
+    "weighing": Weighing,
+    "promise": Promise,
+    "care": Care,
+}
+
+
+def problems(error: Any) -> list[str]:
+    """A pydantic ValidationError as one readable line a problem: where, and what."""
+    lines = []
+    for item in error.errors(include_url=False, include_context=False, include_input=False):
+        where = ".".join(str(part) for part in item["loc"]) or "the whole"
+        lines.append(f"{one_line(where)[:80]}: {one_line(item['msg'].removeprefix('Value error, '))[:200]}")
+    return lines

@@ -1,0 +1,151 @@
+"""Session files out of the logbook. Nothing is ever overwritten."""
+
+from __future__ import annotations
+
+import os
+from contextlib import closing, suppress
+from functools import partial
+from typing import TYPE_CHECKING
+
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.travel import processes as apart
+from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel.session_files import write
+from hosewright.places import closed_to_others, make_private, sync_folder
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+    from pathlib import Path
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.store import SessionLine
+
+EVERY = 10_000_000  # more sessions than anybody cranks
+
+
+def every(book: Logbook) -> list[SessionLine]:
+    """Every session, the last changed first."""
+    return book.store.lines(newest=EVERY)
+
+
+def document(book: Logbook, line: SessionLine) -> str:
+    """The session file of one session, as text."""
+    return write(book.record(line), book.store.entries(line.n))
+
+
+def write_new(path: Path, text: str, *, sync: bool = True) -> None:
+    """Write ``text`` to ``path`` whole or not at all. Raises LogbookError when the file is there already.
+
+    Without ``sync`` it is on the disk only once whoever called has seen to that.
+    """
+    if path.exists():
+        raise LogbookError(f"{path} is there already; name a file that is not.")
+    part = path.with_name(_part_name(os.getpid(), path.name))
+    try:
+        with open(part, "x", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
+            file.write(text)
+            file.flush()
+            if sync:
+                os.fsync(file.fileno())
+        part.replace(path)
+        if sync:
+            sync_folder(path.parent)
+    except OSError as error:
+        with suppress(OSError):
+            part.unlink()
+        raise LogbookError(f"{path} could not be written: {error.strerror}.") from error
+
+
+def _part_name(process: int, name: str) -> str:
+    return f".hosewright-{process}-{name}"
+
+
+def export_all(
+    book: Logbook, lines: Iterable[SessionLine], folder: Path, *, shelf: bool
+) -> tuple[list[str], list[str]]:
+    """One file a session, and with ``shelf`` one for everything kept beside them, into ``folder``.
+
+    Returns the files written, and those that were there with the same content. Raises LogbookError, before anything
+    is written, when a file of that name says something else.
+    """
+    try:
+        make_private(folder)  # it tells of other people's feet
+    except OSError as error:
+        raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
+    named = [(line, folder / _file_name(line.id)) for line in lines]
+    new = [(line, path) for line, path in named if not _is_there(path, partial(document, book, line))]
+    path = folder / shelf_file.NAME
+    new_shelf = [path] if shelf and not _is_there(path, partial(shelf_file.write, book)) else []
+    for path in new_shelf:
+        write_new(path, shelf_file.write(book))
+    _write_all(book, folder, new)
+    written = [str(path) for path in (*new_shelf, *(path for _, path in new))]
+    every_one = [str(path) for path in (*([folder / shelf_file.NAME] if shelf else []), *(path for _, path in named))]
+    known = set(written)
+    return written, [path for path in every_one if path not in known]
+
+
+def _file_name(session: str) -> str:
+    """The file of a session; one whose id is that of the shelf's file gets another name."""
+    name = f"{session}.json"
+    return f"session-{name}" if name.casefold() == shelf_file.NAME else name
+
+
+def _is_there(path: Path, text: Callable[[], str]) -> bool:
+    """Whether a file is there with this content. Raises LogbookError when it is there with another."""
+    if not path.exists():
+        return False
+    if path.read_bytes() != text().encode():
+        raise LogbookError(f"{path} is there already and differs; name another folder. Nothing was written.")
+    return True
+
+
+def _write_all(book: Logbook, folder: Path, sessions: list[tuple[SessionLine, Path]]) -> None:
+    """Write each as ``write_new`` does, and return when all are on the disk. Raises LogbookError.
+
+    Where the system can be told to put all it has on the disk, it is told once: each file is then asked for at once,
+    for that alone says what went wrong, and has nothing to wait for.
+    """
+    at_once = hasattr(os, "sync")  # not on Windows
+    try:
+        there, here = partial(write_some, book.path, sync=not at_once), partial(_write, book, sync=not at_once)
+        written = list(apart.each(there, sessions, at_once=200, here=here))
+    except apart.HelperEndedError as error:
+        for part in (part for number in error.processes for part in folder.glob(_part_name(number, "*"))):
+            part.unlink(missing_ok=True)
+        raise LogbookError(
+            "A process that wrote some of the files was ended from outside. Export once more into the same folder: "
+            "what is written there stays."
+        ) from error
+    if at_once:
+        os.sync()
+        failed = [why for path in written if (why := _why_not_there(path))]
+        if failed:
+            raise LogbookError(failed[0])
+
+
+def write_some(logbook: Path, sessions: list[tuple[SessionLine, Path]], *, sync: bool) -> list[Path]:
+    """Write the files of some sessions of the logbook at that path, and return theirs. Raises LogbookError."""
+    from hosewright.logbook.book import Logbook
+
+    with closing(Logbook(logbook, why_looking="Opened to copy sessions out of it.")) as book:
+        return _write(book, sessions, sync=sync)
+
+
+def _write(book: Logbook, sessions: list[tuple[SessionLine, Path]], *, sync: bool) -> list[Path]:
+    # In the process that has the logbook open it is never opened again: closed, that would end the locks of the first.
+    for line, path in sessions:
+        write_new(path, document(book, line), sync=sync)
+    return [path for _, path in sessions]
+
+
+def _why_not_there(path: Path) -> str:
+    """Why a file just written is not on the disk, and then it is removed; empty when it is."""
+    try:
+        with path.open("rb") as file:
+            os.fsync(file.fileno())
+    except OSError as error:
+        with suppress(OSError):
+            path.unlink()
+        return f"{path} could not be written: {error.strerror}."
+    return ""

@@ -1,0 +1,198 @@
+"""Session files: one readable, versioned JSON document a session. Export then import loses nothing."""
+
+from __future__ import annotations
+
+import json
+import stat
+from datetime import UTC, datetime, timedelta, timezone
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
+
+from hosewright.logbook.file.coding import harmless_event
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import problems
+from hosewright.logbook.travel.event_lines import heard, told
+from hosewright.session import events as ev
+from hosewright.session.events import Entry
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+FORMAT = "hosewright session"
+VERSION = 1
+# An event takes some 110 bytes of a file and 1 kB of memory while it is read: a session of 100,000 rows, the most a
+# counter takes, is 11 MB. A file past this limit is something else, and reading it would only fill the memory.
+MOST_BYTES = 32 * 1024 * 1024
+_OPENED, _BETWEEN, _CLOSED = ',\n  "events": [\n    ', ",\n    ", "\n  ]\n}\n"  # round the events, as they are written
+
+EventModel = Annotated[
+    ev.Opened
+    | ev.Confirmed
+    | ev.Pressed
+    | ev.Doubted
+    | ev.Vouched
+    | ev.TookBack
+    | ev.Undone
+    | ev.Redone
+    | ev.Recounted
+    | ev.Rehung
+    | ev.Judged
+    | ev.Voided
+    | ev.DialMoved
+    | ev.Measured
+    | ev.Observed
+    | ev.Amended
+    | ev.Struck
+    | ev.Paused
+    | ev.Resumed
+    | ev.SteppedBack
+    | ev.Spoilt
+    | ev.Abandoned
+    | ev.Reopened,
+    Field(discriminator="kind"),
+]
+_EVENT: TypeAdapter[ev.Event] = TypeAdapter(EventModel)
+
+
+class FiledEntry(BaseModel):
+    """An event as a file tells it: ``at`` is local time with its offset from UTC."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    seq: Annotated[int, Field(ge=1)]
+    at: datetime
+    tick_ms: Annotated[int, Field(ge=0, lt=2**62)]
+    event: EventModel
+
+    def entry(self) -> Entry:
+        """The entry as the engine has it."""
+        offset = self.at.utcoffset()
+        minutes = int(offset.total_seconds() // 60) if offset is not None else 0
+        at_ms = (self.at.astimezone(UTC) - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(milliseconds=1)
+        return Entry(self.seq, at_ms, minutes, self.tick_ms, harmless_event(self.event))
+
+    def refuse_out_of_place(self, place: int) -> None:
+        """Raise ValueError when this cannot be event number ``place`` of a session."""
+        if self.seq != place:
+            raise ValueError(f"event {place} is numbered {self.seq}; events are numbered 1, 2, 3 without a gap")
+        if self.at.utcoffset() is None:
+            raise ValueError(f"event {place} has a time without an offset from UTC")
+        if not 1 < self.at.year < 9999:  # at either end the calendar runs out when the offset is taken off
+            raise ValueError(f"event {place} has a time in the year {self.at.year}")
+
+
+class SessionFile(BaseModel):
+    """The whole document."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    format: Literal["hosewright session"]
+    version: Literal[1]
+    session: SessionRecord
+    events: tuple[FiledEntry, ...]
+
+    @model_validator(mode="after")
+    def _in_order(self) -> SessionFile:
+        for place, entry in enumerate(self.events, 1):
+            entry.refuse_out_of_place(place)
+        return self
+
+    def entries(self) -> list[Entry]:
+        """The entries as the engine has them."""
+        return [filed.entry() for filed in self.events]
+
+
+def write(record: SessionRecord, entries: Iterable[Entry]) -> str:
+    """The document for a session: its start set out to be read, then one event a line."""
+    start = record.model_dump_json(indent=2)
+    lines = [told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
+    return (
+        f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n  "session": '
+        + start.replace("\n", "\n  ")
+        + _OPENED
+        + _BETWEEN.join(lines)
+        + _CLOSED
+    )
+
+
+def _filed(entry: Entry) -> dict[str, Any]:
+    zone = timezone(timedelta(minutes=entry.zone_min))
+    at = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=entry.at_ms)
+    event = {"kind": entry.event.kind} | _EVENT.dump_python(entry.event, mode="json", exclude_defaults=True)
+    return {
+        "seq": entry.seq,
+        "at": at.astimezone(zone).isoformat(timespec="milliseconds"),
+        "tick_ms": entry.tick_ms,
+        "event": event,
+    }
+
+
+def read(path: Path) -> SessionFile:
+    """The session in a file. Raises LogbookError with what is wrong with it, in a sentence or a few lines."""
+    return parse(read_text(path), str(path))
+
+
+def read_text(path: Path) -> str:
+    """The text of a file, when it is one that could be ours. Raises LogbookError."""
+    try:
+        found = path.stat()
+        if stat.S_ISFIFO(found.st_mode) or stat.S_ISCHR(found.st_mode) or stat.S_ISSOCK(found.st_mode):
+            raise LogbookError(f"{path} is not a session file: it is a pipe or a device.")
+        with path.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+        if len(content) > MOST_BYTES:
+            raise LogbookError(f"{path} is too large to be a session file ({found.st_size:,} bytes).")
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise LogbookError(f"{path} is not a session file: it is not UTF-8 text.") from error
+    except OSError as error:
+        raise LogbookError(f"{path} cannot be read: {error.strerror}.") from error
+
+
+def parse(text: str, name: str = "The file") -> SessionFile:
+    """The session in a document. Raises LogbookError; ``name`` is how the message calls the document."""
+    try:
+        return SessionFile.model_validate_json(text)
+    except ValidationError as error:
+        found = problems(error)
+        shown = "\n  ".join(found[:6])
+        more = f"\n  and {len(found) - 6} more" if len(found) > 6 else ""
+        raise LogbookError(f"{name} is not a session file hosewright can read:\n  {shown}{more}") from error
+
+
+def session_in(text: str, name: str = "The file") -> tuple[SessionRecord, list[Entry]]:
+    """The start and the entries of the session in a document: what ``parse`` finds, and refuses, but sooner."""
+    found = _by_lines(text)
+    if found is None:
+        filed = parse(text, name)
+        found = filed.session, filed.entries()
+    return found
+
+
+def _by_lines(text: str) -> tuple[SessionRecord, list[Entry]] | None:
+    """The session in a document laid out as ``write`` does, a line an event; None for any other, right or wrong."""
+    start, _, rest = text.partition(_OPENED)
+    if not rest.endswith(_CLOSED):
+        return None
+    entries = []
+    for place, line in enumerate(rest.removesuffix(_CLOSED).split(_BETWEEN), 1):
+        entry = heard(line) or _modelled(line, place)
+        if entry is None or entry.seq != place:
+            return None
+        entries.append(entry)
+    try:
+        return SessionFile.model_validate_json(f'{start},"events":[]}}').session, entries
+    except ValidationError:
+        return None
+
+
+def _modelled(line: str, place: int) -> Entry | None:
+    try:
+        filed = FiledEntry.model_validate_json(line)
+        filed.refuse_out_of_place(place)
+    except ValueError:
+        return None
+    return filed.entry()

@@ -1,0 +1,80 @@
+"""The shelf as a file: everything kept beside the sessions, as one readable, versioned JSON document.
+
+It holds the last revision of each thing, those no longer in use, too. Taking one in overwrites nothing.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn, problems
+from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.logbook.travel.merge import Incoming, bring
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records.shelf import OnShelf
+
+FORMAT = "hosewright shelf"
+VERSION = 1
+NAME = "shelf.json"  # beside the session files of a whole logbook
+
+
+class ShelfFile(BaseModel):
+    """The whole document, a list for each kind of thing."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    format: Literal["hosewright shelf"]
+    version: Literal[1]
+    machine: tuple[Machine, ...] = ()
+    cylinder: tuple[Cylinder, ...] = ()
+    yarn: tuple[Yarn, ...] = ()
+    wearer: tuple[Wearer, ...] = ()
+    plan: tuple[Plan, ...] = ()
+    lot: tuple[Lot, ...] = ()
+    weighing: tuple[Weighing, ...] = ()
+    promise: tuple[Promise, ...] = ()
+    care: tuple[Care, ...] = ()
+
+    def things(self, kind: str) -> tuple[OnShelf, ...]:
+        """Everything of a kind of ``records.SHELF``."""
+        found: tuple[OnShelf, ...] = getattr(self, kind)
+        return found
+
+
+def write(book: Logbook) -> str:
+    """The document for the whole shelf of ``book``. Raises LogbookError when it cannot be read."""
+    kinds: dict[str, type[Any]] = dict(SHELF)
+    things = {
+        kind: [item.model_dump(mode="json") for item in book.shelf(cls, retired=True)] for kind, cls in kinds.items()
+    }
+    return json.dumps({"format": FORMAT, "version": VERSION, **things}, ensure_ascii=False, indent=2) + "\n"
+
+
+def is_one(text: str) -> bool:
+    """Whether a document says that it is a shelf, sound or not."""
+    return f'"{FORMAT}"' in text[:200]
+
+
+def parse(text: str, name: str = "The file") -> ShelfFile:
+    """The shelf in a document. Raises LogbookError; ``name`` is how the message calls the document."""
+    try:
+        return ShelfFile.model_validate_json(text)
+    except ValidationError as error:
+        found = problems(error)
+        more = f"\n  and {len(found) - 6} more" if len(found) > 6 else ""
+        shown = "\n  ".join(found[:6])
+        raise LogbookError(f"{name} is not a shelf file hosewright can read:\n  {shown}{more}") from error
+
+
+def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False) -> list[Incoming]:
+    """Put on the shelf what is not there yet, all or nothing; what disagrees stays as it is here, and is named.
+
+    With ``dry_run`` only say what would be. Raises LogbookError, storing nothing.
+    """
+    return bring(book, {kind: filed.things(kind) for kind in SHELF}, dry_run=dry_run)

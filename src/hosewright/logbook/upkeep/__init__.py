@@ -1,0 +1,1 @@
+"""Looking a logbook over, rescuing, restoring, forgetting a wearer, errands for whoever has it open."""

@@ -1,0 +1,73 @@
+"""Looking a logbook over: the file itself, then whether every session can be read and adds up."""
+
+from __future__ import annotations
+
+import sqlite3
+from typing import TYPE_CHECKING
+
+from hosewright.logbook.file import log as wal
+from hosewright.logbook.file import seal
+from hosewright.logbook.file.faults import plain
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.records.shelf import SHELF
+from hosewright.logbook.travel.exporting import every
+from hosewright.session.fold import fold
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.store import SessionLine
+
+
+def find_faults(book: Logbook) -> tuple[int, list[str]]:
+    """How many sessions there are, and everything found wrong, a line each; none when all is sound."""
+    faults = [f"the file: {fault}" for fault in (*_file_faults(book), *book.store.faults())]
+    try:
+        lines = every(book)
+    except (LogbookError, sqlite3.Error) as error:
+        return 0, [*faults, f"the list of sessions cannot be read: {error}"]
+    faults += _shelf_faults(book)
+    for line in lines:
+        faults += [f"session {line.id}: {fault}" for fault in _session_faults(book, line)]
+    return len(lines), faults
+
+
+def _file_faults(book: Logbook) -> list[str]:
+    """What the seal and the log say, which SQLite does not look at."""
+    try:
+        found = (seal.fault_of(book.path), wal.fault_of(book.path, book.store.db))
+    except OSError as error:
+        found = (plain(error), "")
+    return [fault for fault in found if fault]
+
+
+def _shelf_faults(book: Logbook) -> list[str]:
+    faults = []
+    try:
+        for kind, item_id, revision, body in book.store.revisions():
+            try:
+                SHELF[kind].model_validate_json(body)
+            except (KeyError, ValueError, TypeError):
+                faults.append(f"the shelf: revision {revision} of {kind} {item_id} cannot be read.")
+        book.gauges()
+    except (LogbookError, ValueError) as error:
+        faults.append(f"the shelf: {error if isinstance(error, LogbookError) else 'a gauge cannot be read.'}")
+    return faults
+
+
+def _session_faults(book: Logbook, line: SessionLine) -> list[str]:
+    try:
+        record = book.record(line)
+        entries = list(book.store.entries(line.n))
+        state = fold(record.head, entries)
+    except (LogbookError, sqlite3.Error, ValueError, TypeError) as error:
+        return [str(error)]
+    faults = []
+    if [entry.seq for entry in entries] != list(range(1, len(entries) + 1)):
+        faults.append("its events are not numbered 1, 2, 3 without a gap.")
+    if state.ignored:
+        faults.append(f"{state.ignored} of its events cannot have happened where they stand.")
+    if state.status != line.status:
+        faults.append(f"lists show it as {line.status}, its events say {state.status}.")
+    if record.id != line.id:
+        faults.append(f"its start says it is {record.id}.")
+    return faults

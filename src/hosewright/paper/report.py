@@ -1,0 +1,234 @@
+"""The session report: what was done, on what, and what came of it, as Markdown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position, show_turns
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
+from hosewright.craft.units import show_length, show_number
+from hosewright.paper.charts import Bars, Mark, draw
+from hosewright.phrases.figures import clicks_words, clock_time, span
+from hosewright.phrases.markdown import table, typed
+from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
+from hosewright.session.kinds import STANDS, kind_of
+from hosewright.session.steps import CountPasses, CountRows
+from hosewright.words.findings import measured_lines, result_lines
+from hosewright.words.story import SIGNS, place, stands, tell
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import Machine, Plan
+    from hosewright.paper.charts import Chart
+    from hosewright.session.events import Entry
+    from hosewright.session.state import State
+    from hosewright.words.story import Story
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of a report: Markdown lines under a heading (none for the first), or a picture."""
+
+    heading: str
+    lines: tuple[str, ...] = ()
+    chart: Chart | None = None
+
+
+def session_report(
+    record: SessionRecord,
+    entries: Iterable[Entry],
+    length_unit: str = "in",
+    plans: Iterable[Plan] = (),
+    tape_mm: float = TAPE_HALF_WIDTH_MM,
+) -> str:
+    """The report on a session as Markdown; lengths in ``length_unit`` ("in", "cm" or "mm").
+
+    ``plans`` are those made from this session's gauge, ``tape_mm`` is the half-width of the tape's error.
+    """
+    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans, tape_mm))
+
+
+def sections(
+    record: SessionRecord,
+    entries: Iterable[Entry],
+    length_unit: str = "in",
+    plans: Iterable[Plan] = (),
+    tape_mm: float = TAPE_HALF_WIDTH_MM,
+) -> list[Section]:
+    """The same report in parts, those with nothing in them left out."""
+    story = tell(record.head, entries)
+    told = (
+        ("", _what(record, story)),
+        ("Result", result_lines(record, story.state, length_unit, tape_mm)),
+        ("Stitch size", _ladder(story.state)),
+        ("Parts", _parts(story)),
+        ("Cadence", cadence(story)),
+        ("Pauses", _pauses(story)),
+        ("Observations", _observations(story.state)),
+        ("Corrections", _corrections(story)),
+        ("Measured", measured_lines(story.state, length_unit, tape_mm)),
+        ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),
+    )
+    return [
+        Section(heading, (), body) if isinstance(body, Bars) else Section(heading, tuple(body))
+        for heading, body in told
+        if body
+    ]
+
+
+def to_markdown(title: str, parts: Iterable[Section]) -> str:
+    """A report as Markdown: pictures as plain characters in a fence."""
+    lines = [f"# {title}", ""]
+    for part in parts:
+        body = ["```text", *draw(part.chart), "```"] if part.chart else list(part.lines)
+        if part.heading:
+            lines += [f"## {part.heading}", ""]
+        lines += [*body, *([] if body[-1] == "" else [""])]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def cadence(story: Story) -> Bars | None:
+    """Rows and passes a minute, one place a press in the order they came; None before there is a pace to show."""
+    if not any(speed for _, speed in story.beats):
+        return None
+    steps = story.state.head.steps
+    begins = [
+        (at, steps[index].title)
+        for at, (index, _) in enumerate(story.beats)
+        if not at or story.beats[at - 1][0] != index
+    ]
+    marks = tuple(Mark(seen.at, seen.sign, seen.words) for seen in story.happenings)
+    values = tuple(speed for _, speed in story.beats)
+    return Bars("Rows and passes a minute, in the order they were cranked", values, tuple(begins), marks, SIGNS)
+
+
+def plan_words(plan: Plan) -> str:
+    """A plan in one line."""
+    return f"{typed(plan.name)}: {plan.foot_rows} rows in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
+
+
+def _pitch(machine: Machine) -> str:
+    return f"{machine.thread_pitch_mm:.4g} mm in " if machine.thread_pitch_mm else "in "
+
+
+def _what(record: SessionRecord, story: Story) -> list[str]:
+    state = story.state
+    cylinder = record.cylinder
+    across = f", {show_length(cylinder.diameter_mm, 'in')} across" if cylinder.diameter_mm else ""
+    slots = "" if f"{cylinder.slots} slots" in cylinder.name else f", {cylinder.slots} slots"
+    lines = [
+        f"- Session: {record.id}, {kind_of(record).lower()}, {STANDS[state.status]}",
+        f"- Begun: {clock_time(record.started_ms, record.zone_min)}",
+    ]
+    if state.last_ms:
+        lines.append(f"- Last touched: {clock_time(state.last_ms, record.zone_min)}")
+    if story.sittings > 1:
+        lines.append(f"- Sittings: {story.sittings}")
+    lines += [
+        f"- Machine: {typed(record.machine.name)}, a turn of the dial {_pitch(record.machine)}"
+        f"{clicks_words(record.machine.clicks_per_turn)}",
+        f"- Cylinder: {typed(cylinder.name)}{slots}{across}",
+        f"- Yarn: {_yarn(record)}",
+    ]
+    given = record.given
+    if given.weights:
+        lines.append(f"- Weights: {typed(given.weights)}")
+    if given.mast_tension:
+        lines.append(f"- Yarn-mast tension: {typed(given.mast_tension)}")
+    if record.dye_lot:
+        lines.append(f"- Dye lot: {typed(record.dye_lot)}")
+    if given.yarn_start:
+        lines.append(f"- The yarn was begun at: {typed(given.yarn_start)}")
+    if record.wearer is not None:
+        lines.append(f"- For: {typed(record.wearer.name)}")
+    if record.twin_of is not None:
+        lines.append(f"- Twin of: {record.twin_of}")
+    lines.append(f"- Dial: started {show_position(record.dial, record.machine.clicks_per_turn)}{_moved(record, state)}")
+    if state.step is not None:
+        lines.append(f"- Stands at: {stands(state)}")
+    return [*lines, ""]
+
+
+def _yarn(record: SessionRecord) -> str:
+    yarn = record.yarn
+    said = [typed(yarn.name)]
+    said += [typed(text) for text in (yarn.fibre, yarn.colour) if text]
+    if yarn.m_per_100g is not None:
+        said.append(f"{show_number(yarn.m_per_100g, 4)} m per 100 g")
+    return ", ".join(said)
+
+
+def _moved(record: SessionRecord, state: State) -> str:
+    if state.dial == record.dial:
+        return ""
+    return f", stands {show_position(state.dial, record.machine.clicks_per_turn)}"
+
+
+def _ladder(state: State) -> list[str]:
+    if not state.trials:
+        return []
+    per_turn = state.head.clicks_per_turn
+    rows = [
+        (
+            str(number),
+            f"{show_turns(trial.clicks, per_turn)} ({trial.clicks})",
+            str(trial.rows),
+            VERDICT_WORDS[trial.verdict] + (" (void)" if trial.void else ""),
+        )
+        for number, trial in enumerate(state.trials, 1)
+    ]
+    return table(("Look", "Turns below zero (clicks)", "Rows", "The stitches"), rows)
+
+
+def _parts(story: Story) -> list[str]:
+    state = story.state
+    rows = []
+    for index, step in enumerate(state.head.steps):
+        if not isinstance(step, CountRows | CountPasses):
+            continue
+        pace = story.paces[index].per_minute if index in story.paces else None
+        yarn = "separator" if isinstance(step, CountRows) and step.yarn == "separator" else "working"
+        unit = "passes" if isinstance(step, CountPasses) else "rows"
+        speed = "" if pace is None else f"{pace:.3g}"
+        rows.append((typed(step.title), yarn, f"{step.target} {unit}", str(state.counts[index]), speed))
+    return table(("Part", "Yarn", "Planned", "Cranked", "A minute"), rows) if rows else []
+
+
+def _pauses(story: Story) -> list[str]:
+    return [
+        f"- {pause.where}, {pause.at}: " + ("still paused" if pause.ms is None else span(pause.ms))
+        for pause in story.pauses
+    ]
+
+
+def _observations(state: State) -> list[str]:
+    lines = []
+    for seen in state.observations:
+        step = state.head.steps[seen.step] if seen.step < len(state.head.steps) else None
+        what = FAULT_WORDS[seen.fault]
+        needle = "" if seen.needle is None else f", needle {seen.needle}"
+        told = f"~~{what}~~ (struck out){needle}" if seen.struck else f"{what}{needle}"
+        note = f": {typed(seen.note)}" if seen.note else ""
+        dial = show_turns(seen.dial, state.head.clicks_per_turn)
+        lines.append(f"- {place(step, seen.count)}, dial {dial}: {told}{note}")
+    return lines
+
+
+def _corrections(story: Story) -> list[str]:
+    steps = story.state.head.steps
+    lines = [
+        f"- {typed(steps[index].title)}: {count} {'press' if count == 1 else 'presses'} taken back."
+        for index, count in sorted(story.taken_back.items())
+    ]
+    if story.undone:
+        lines.append(f"- {story.undone} {'thing' if story.undone == 1 else 'things'} done by mistake, and undone.")
+    lines += [f"- {said}" for said in story.corrections]
+    ignored = story.state.ignored
+    if ignored:
+        lines.append(
+            f"- {ignored} stored {'event' if ignored == 1 else 'events'} could not happen and changed nothing."
+        )
+    return lines

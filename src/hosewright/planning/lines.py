@@ -1,0 +1,110 @@
+"""The numbers of a planned sock, as labelled lines."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_turns
+from hosewright.craft.measured import error, nominal, show_rows
+from hosewright.craft.narrowing import ways_for_sock
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length, show_mass
+from hosewright.phrases.figures import error_words
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.craft.leg import LegStep
+    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
+    from hosewright.logbook.find.tubes import Tube
+
+Line = tuple[str, str]
+SHOWN_MM = 0.5
+SHOWN_ROWS = 0.5  # an error under half a row is shown as none
+
+
+def part_lines(sock: SockPlan) -> list[Line]:
+    """Every part of the sock in the order it is cranked."""
+    lines = []
+    for section in sock.sections:
+        said = f"{section.count} {section.kind}"
+        if section.name == "foot":
+            said = show_rows(sock.routes[0].exact)
+        elif section.kind == "passes":
+            turning = sock.heel if section.name == "heel" else sock.toe
+            said += f", {turning.needles} to {turning.left_in_work}"
+        elif section.name in ("hem", "cuff") and sock.cuff:
+            said += f", {_cuff(sock)}"
+        lines.append((section.name.capitalize(), said))
+    return lines
+
+
+def _cuff(sock: SockPlan) -> str:
+    cuff = sock.cuff
+    assert cuff is not None  # asked only for a sock that has one
+    if cuff.kind == "ribber":
+        return f"ribber {cuff.pattern}"
+    if cuff.kind == "rolled":
+        return "rolled"
+    named = {"hem": "", "picot": "picot, "}.get(cuff.kind, f"{cuff.pattern}, ")
+    return named + ("hung" if cuff.hung else "single")
+
+
+def route_lines(sock: SockPlan) -> list[Line]:
+    """Both ways to the foot's rows side by side, when both are known."""
+    if len(sock.routes) < 2:
+        return []
+    names = {"tube": "By a sock", "foot": "By the foot"}
+    marks = (", followed", "")
+    return [
+        (names[route.by], f"{show_rows(route.exact)}{mark}") for route, mark in zip(sock.routes, marks, strict=True)
+    ]
+
+
+def narrowing_note(tube: Tube | None, sock: SockPlan) -> list[str]:
+    """What would make the foot's rows surer, worked out from the tube's own readings, when they show an error."""
+    if tube is None or sock.foot_rows_error < SHOWN_ROWS:
+        return []
+    ways = "; ".join(way.words for way in ways_for_sock(tube.gauge, sock))
+    return [f"The foot is sure to ± {sock.foot_rows_error:.1f} rows. Of the gauge's part of that, {ways}."]
+
+
+def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in") -> tuple[Line, ...]:
+    """The leg's dial changes by row, each with the girth it fits."""
+    lines = []
+    for step in schedule:
+        girth = ""
+        if step.girth_mm is not None:
+            sure = error(step.girth_mm)
+            girth = f", fits {show_length(nominal(step.girth_mm), unit)}"
+            girth += f" {error_words(sure, unit)}" if sure >= SHOWN_MM else ""
+        back = ", baseline" if step is schedule[-1] else ""
+        lines.append((f"From row {step.from_row}", f"{show_turns(step.clicks, clicks_per_turn)} turns{back}{girth}"))
+    return tuple(lines)
+
+
+def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Line]:
+    """Yarn for the pair, and whether one ball is enough."""
+    said = f"{need.metres_per_pair:.0f} ± {need.metres_error:.0f} m"
+    if need.grams_per_pair is not None:
+        said += f", {show_mass(round(need.grams_per_pair))}"
+    return [("Yarn a pair", said), ("One ball", _ball(need, ball_g))]
+
+
+def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Line]:
+    """The longest leg one ball gives, and what to wind off for each sock."""
+    leg = f"{longest.rows} rows, safely {longest.safe_rows}"
+    if longest.short_g:
+        leg = f"none: {longest.short_g:.0f} g short"
+    return [("Leg of a ball", leg), ("Wind off", f"{wound.grams_each:.0f} g each, {wound.metres_each:.0f} m")]
+
+
+def _ball(need: YarnNeed, ball_g: float | None) -> str:
+    if need.ball is None or ball_g is None:
+        return "not known without the yarn's count and put-up"
+    return f"{show_mass(ball_g)}, {need.ball}"
+
+
+def show_rate(per_mm: float, unit: str = "in") -> str:
+    """Rows or stitches per length in the unit lengths are shown in: "11.11/in"."""
+    return f"{per_mm * MM_PER_INCH:.2f}/in" if unit == "in" else f"{per_mm * MM_PER_CM:.2f}/cm"

@@ -1,0 +1,251 @@
+"""What a session starts with: what was last used, where the dial should stand, and the steps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+from hosewright.craft.errors import CraftError
+from hosewright.logbook.records import planned
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.phrases.days import clock_day
+from hosewright.session.procedures import search_steps, tube_steps
+from hosewright.session.results import cranked
+from hosewright.session.steps import CountRows
+from hosewright.session.twins import dial_moves
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.store import SessionLine
+    from hosewright.session.state import State
+    from hosewright.session.steps import SessionKind
+
+Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
+REMEMBERED = 60
+NO_SET_UP: Mapping[str, Any] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the logbook knows that a start can use, the last used first.
+
+    ``last_on``: the cylinder last used on a machine, both by id.
+    """
+
+    machines: tuple[Machine, ...]
+    cylinders: tuple[Cylinder, ...]
+    yarns: tuple[Yarn, ...]
+    plans: tuple[Plan, ...]
+    newest: SessionRecord | None
+    last_on: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Dial:
+    """Where the dial should stand, in clicks below zero, and where the number is from."""
+
+    clicks: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """A sock of a plan that a twin can be cranked to match."""
+
+    line: SessionLine
+    record: SessionRecord
+    state: State
+
+    @property
+    def words(self) -> str:
+        """What to call it in a list."""
+        done = "finished" if self.state.status == "finished" else "not finished yet"
+        return f"the twin of the one begun {clock_day(self.record.started_ms, self.record.zone_min)}, {done}"
+
+
+def known(book: Logbook) -> Known:
+    """Everything in use, the last used first. Raises LogbookError."""
+    records = [book.record(line) for line in _by_start(book)[:REMEMBERED]]
+    return Known(
+        _used_first(book.shelf(Machine), [record.machine.id for record in records]),
+        _used_first(book.shelf(Cylinder), [record.cylinder.id for record in records]),
+        _used_first(book.shelf(Yarn), [record.yarn.id for record in records]),
+        tuple(reversed(book.shelf(Plan))),
+        records[0] if records else None,
+        {record.machine.id: record.cylinder.id for record in reversed(records)},
+    )
+
+
+def _by_start(book: Logbook) -> list[SessionLine]:
+    return sorted(book.lines(), key=lambda line: (line.started_ms, line.n), reverse=True)
+
+
+def _used_first(shelf: Sequence[Thing], used: Sequence[str]) -> tuple[Thing, ...]:
+    # The shelf comes oldest first; what no session used yet but came last is likely what is wanted next.
+    place = {item_id: -at for at, item_id in reversed(list(enumerate(used)))}
+    never = -len(used) - 1
+    newest_first = list(reversed(shelf))
+    return tuple(sorted(newest_first, key=lambda item: place.get(item.id, never), reverse=True))
+
+
+def starting_dial(book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial | None:
+    """Where the dial starts: for a tube the stitch size found for this yarn here, else the machine's own start.
+
+    None when neither is known. Raises LogbookError.
+    """
+    if kind == "tube":
+        found = found_stitch_size(book, machine, cylinder, yarn)
+        if found is not None:
+            return found
+    usual = f"the starting dial of {machine.name}"
+    if kind == "tube":
+        usual += f"; no finished search has found {yarn.name}'s stitch size on {cylinder.name} yet"
+    return None if machine.starting_dial is None else Dial(machine.starting_dial, usual)
+
+
+def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial | None:
+    """What the newest finished search for this yarn on this machine and cylinder found. Raises LogbookError."""
+    wanted = (machine.id, cylinder.id, yarn.id)
+    for line in book.lines("finished"):
+        if line.kind != "search":
+            continue
+        record = book.record(line)
+        if (record.machine.id, record.cylinder.id, record.yarn.id) != wanted:
+            continue
+        baseline = book.state(line).baseline
+        if baseline is not None:
+            day = clock_day(record.started_ms, record.zone_min)
+            return Dial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
+    return None
+
+
+def fresh(
+    book: Logbook,
+    kind: SessionKind,
+    machine: Machine,
+    cylinder: Cylinder,
+    yarn: Yarn,
+    *,
+    dial: int,
+    rows: int,
+    separator_rows: int,
+    set_up: Mapping[str, Any] = NO_SET_UP,
+) -> SessionRecord:
+    """The start of a search or a gauge tube. Raises ValueError with a sentence.
+
+    ``set_up`` is what else its record holds: weights, mast tension, the yarn's lot and where it begins.
+    """
+    steps = search_steps() if kind == "search" else tube_steps(rows, separator_rows)
+    what = "Stitch size" if kind == "search" else "Gauge tube"
+    return new_record(
+        book,
+        kind,
+        f"{what}: {yarn.name} on {cylinder.name}",
+        dial,
+        steps,
+        machine=machine,
+        cylinder=cylinder,
+        yarn=yarn,
+        **set_up,
+    )
+
+
+def firsts(book: Logbook, plan: Plan) -> tuple[First, ...]:
+    """Socks of this plan that were cranked, at least in part, newest first, without a twin's own twins.
+
+    Raises LogbookError.
+    """
+    found = []
+    for line in _by_start(book):
+        if line.kind != "sock":
+            continue
+        record = book.record(line)
+        if record.plan is None or record.plan.id != plan.id or record.twin_of:
+            continue
+        state = book.state(line)
+        if any(cranked(state).values()):
+            found.append(First(line, record, state))
+    return tuple(found)
+
+
+def first_sock(book: Logbook, plan: Plan, separator_rows: int, set_up: Mapping[str, Any] = NO_SET_UP) -> SessionRecord:
+    """The start of a sock as planned. Raises ValueError with a sentence."""
+    machine, cylinder, yarn = in_use(book, plan)
+    wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
+    steps = planned.steps(plan, planned.sections(plan), separator_rows, machine.carrier_in)
+    return new_record(
+        book,
+        "sock",
+        f"{plan.name[:64]}, first sock",
+        plan.dial,
+        steps,
+        machine=machine,
+        cylinder=cylinder,
+        yarn=yarn,
+        wearer=wearer,
+        plan=plan,
+        **set_up,
+    )
+
+
+def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, Any] = NO_SET_UP) -> SessionRecord:
+    """The start of a twin: as many rows in each part as its first sock really has, and the dial as it really stood.
+
+    It starts where the first started; what was moved on the way is moved again at the same rows.
+    """
+    plan = first.record.plan
+    assert plan is not None  # `firsts` offers only socks with a plan
+    record = first.record
+    steps = planned.steps(plan, planned.sections(plan, first.state), separator_rows, record.machine.carrier_in)
+    moves = dial_moves(record.head, book.store.entries(first.line.n))
+    steps = tuple(
+        replace(step, dial_changes=moves[step.id]) if isinstance(step, CountRows) and step.id in moves else step
+        for step in steps
+    )
+    return new_record(
+        book,
+        "sock",
+        f"{plan.name[:64]}, twin",
+        record.dial,
+        steps,
+        machine=record.machine,
+        cylinder=record.cylinder,
+        yarn=record.yarn,
+        wearer=record.wearer,
+        plan=plan,
+        twin_of=record.id,
+        **set_up,
+    )
+
+
+def in_use(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:
+    """What a plan is knitted on and of, as it is on the shelf now. Raises CraftError when it is there no more."""
+    found: list[Any] = []
+    for cls, item_id, word in (
+        (Machine, plan.machine, "machine"),
+        (Cylinder, plan.cylinder, "cylinder"),
+        (Yarn, plan.yarn, "yarn"),
+    ):
+        item = book.get(cast("type[Machine]", cls), item_id)
+        if item is None:
+            raise CraftError(f"The plan's {word} is not in this logbook any more: plan the sock again.")
+        found.append(item)
+    return found[0], found[1], found[2]
+
+
+def new_record(book: Logbook, kind: SessionKind, title: str, dial: int, steps: Any, **things: Any) -> SessionRecord:
+    """A session of this book that starts now."""
+    at_ms, zone_min, _ = book.clock.now()
+    return SessionRecord(
+        id=book.new_id(),
+        kind=kind,
+        title=title[:80],
+        started_ms=at_ms,
+        zone_min=zone_min,
+        dial=dial,
+        steps=steps,
+        **things,
+    )

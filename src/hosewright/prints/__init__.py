@@ -1,1 +1,0 @@
-"""Prints: what goes on paper or into a file for reading."""

@@ -1,0 +1,1 @@
+"""What screen, paper and command line say alike: pairs, yarn stock, care, the shelf, a session's story."""

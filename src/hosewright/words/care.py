@@ -1,0 +1,104 @@
+"""A machine's care in words: its figures, its history, the reminder of its oil, and the cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.logbook.accounts.care import due_of
+from hosewright.phrases.columns import aligned
+from hosewright.phrases.days import clock_day
+from hosewright.session.faults import FAULT_WORDS
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from hosewright.logbook.accounts.care import Figures, OilDue
+    from hosewright.logbook.accounts.cranked import Cranked
+    from hosewright.logbook.records.shelf import Machine
+    from hosewright.logbook.records.year import Care
+
+CAUTION = (
+    "Crank still and weights off before hands go near cam and hooked needles. Never force a stiff crank. "
+    "Your machine's own manual comes first."
+)
+
+
+def reminder(due: OilDue) -> str:
+    """The reminder: "Grey machine: 20,400 rows since it was oiled on 3 Mar 2025; its manual says every 20,000."."""
+    if due.oiled is None:
+        since = "in this logbook, and no oiling was ever noted"
+    else:
+        since = f"since it was oiled on {clock_day(due.oiled.at_ms, due.oiled.zone_min)}"
+    return f"{due.machine}: {due.rows:,} rows {since}; its manual says every {due.every:,}."
+
+
+def figure_lines(figures: Figures) -> list[str]:
+    """What a machine has cranked, in columns."""
+    first: tuple[str, ...] = ("Since oiled", "not noted yet")
+    if figures.oiled and figures.since_oiled:
+        day = clock_day(figures.oiled.at_ms, figures.oiled.zone_min)
+        first = (f"Since oiled, {day}", *_cells(figures.since_oiled))
+    return aligned([first, ("This month", *_cells(figures.month)), ("Ever", *_cells(figures.ever))])
+
+
+def oil_words(machine: Machine, figures: Figures) -> str:
+    """How the oil stands by the manual's figure: the reminder, once it is due."""
+    every = machine.oil_every_rows
+    if every is None:
+        return "No reminder to oil: its manual's figure is not given."
+    due = due_of(machine, figures)
+    if due is not None:
+        return reminder(due)
+    left = every - (figures.since_oiled or figures.ever).as_rows
+    return f"Oil every {every:,} rows by its manual: {left:,} to go."
+
+
+def _cells(cranked: Cranked) -> tuple[str, ...]:
+    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", f"{hours_words(cranked.ms)} cranking")
+
+
+def hours_words(ms: int) -> str:
+    """Time at the crank: "24 min", "12.5 h", "1,204 h"."""
+    hours = ms / 3_600_000
+    if hours < 1:
+        return f"{ms // 60_000} min"
+    return f"{hours:,.0f} h" if hours >= 100 else f"{hours:.1f} h"
+
+
+def how_counted(pause_s: int) -> str:
+    """What the figures count, in a sentence."""
+    longest = f"{pause_s // 60} min" if pause_s % 60 == 0 else f"{pause_s} s"
+    return (
+        f"Hours are the gaps between presses, none longer than {longest}. Rows pulled back or of a spoilt sock count, "
+        "for they were cranked; doubtful presses and those taken back do not. For the oil two passes count as a row."
+    )
+
+
+def needles_words(needles: tuple[int, ...]) -> str:
+    """Needle numbers with runs drawn together: "23", "23 and 24", "1 to 12, 30 and 41"."""
+    runs: list[list[int]] = []
+    for needle in sorted(set(needles)):
+        if runs and needle == runs[-1][1] + 1:
+            runs[-1][1] = needle
+        else:
+            runs.append([needle, needle])
+    said = []
+    for first, last in runs:
+        said += [f"{first} to {last}"] if last - first > 1 else [str(n) for n in range(first, last + 1)]
+    return f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else "".join(said)
+
+
+def entry_words(item: Care, cylinders: Mapping[str, str]) -> str:
+    """One thing done, without its day: "needles changed: 23 on Seventy-two, dropped stitches; latch bent"."""
+    about = []
+    if item.what == "needle":
+        where = cylinders.get(item.cylinder or "", "")
+        about.append(needles_words(item.needles) + (f" on {where}" if where else ""))
+    if item.fault:
+        about.append(FAULT_WORDS[item.fault])
+    said = ", ".join(part for part in about if part)
+    note = " ".join(item.note.split())
+    told = (said, item.why, note) if item.what == "needle" else (note, item.why)
+    more = "; ".join(part for part in told if part)
+    struck = " (struck out)" if item.retired else ""
+    return f"{item.name}{': ' if more else ''}{more}{struck}"

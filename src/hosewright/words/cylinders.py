@@ -1,0 +1,72 @@
+"""All cylinders beside one another, as columns of plain text."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.measured import error, nominal
+from hosewright.craft.units import show_length
+from hosewright.phrases.figures import PER_UNIT_MM, error_words
+
+if TYPE_CHECKING:
+    from hosewright.craft.fit import CylinderChoice, CylinderFit
+
+HEADINGS = ("  Cylinder", "Round", "", "Ease", "Ball", "Heel", "Verdict")
+SHORT_HEADINGS = ("  Cylinder", "Round", "", "Ease", "")
+BEST = "*"
+LONGEST_NAME = 18
+SHOWN_MM = 0.5
+
+
+def cylinder_rows(choice: CylinderChoice, unit: str = "in") -> list[tuple[str, ...]]:
+    """Each cylinder under HEADINGS, the best one marked; the stretches on ball and heel in % of what it is relaxed."""
+    return [
+        (
+            _named(fit, best=fit is choice.best and not choice.none_goes_on),
+            _round(fit, unit),
+            _known(fit),
+            f"{fit.ease * 100:.0f} %",
+            f"{max(fit.ball_stretch, 0) * 100:.0f} %",
+            "?" if fit.heel_stretch is None else f"{max(fit.heel_stretch, 0) * 100:.0f} %",
+            fit.verdict,
+        )
+        for fit in choice.fits
+    ]
+
+
+def short_cylinder_rows(choice: CylinderChoice, unit: str = "in", *, verdicts: bool = True) -> list[tuple[str, ...]]:
+    """The same for a narrow place, under SHORT_HEADINGS; without verdicts for a foot at risk."""
+    rows: list[tuple[str, ...]] = []
+    for fit in choice.fits:
+        said = fit.verdict if verdicts else ""
+        name = _named(fit, best=verdicts and fit is choice.best and not choice.none_goes_on)
+        rows.append((name, _round(fit, unit), _known(fit), f"{fit.ease * 100:.0f} %", said))
+    return rows
+
+
+def _named(fit: CylinderFit, *, best: bool) -> str:
+    return f"{BEST if best else ' '} {fit.cylinder.label[:LONGEST_NAME]}"
+
+
+def _known(fit: CylinderFit) -> str:
+    return "measured" if fit.measured else "predicted"
+
+
+def _round(fit: CylinderFit, unit: str) -> str:
+    """A measurement with its error, a prediction as its range."""
+    if fit.measured:
+        return show_length(nominal(fit.circumference), unit)
+    per, places = PER_UNIT_MM[unit], {"in": 1, "cm": 1, "mm": 0}[unit]
+    low, high = (f"{mm / per:.{places}f}" for mm in (fit.low_mm, fit.high_mm))
+    return f"{low} {unit}" if low == high else f"{low}-{high} {unit}"
+
+
+def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:
+    """The circumference looked for, the cylinder to use or else the nearest, and how well its own is known."""
+    best, wanted = choice.best, f"Wanted: {show_length(choice.wanted_mm, unit)} round."
+    if choice.none_goes_on:
+        return f"{wanted} None of these goes on over this heel."
+    spread = error(best.circumference)
+    sure = f" to {error_words(spread, unit)}" if spread >= SHOWN_MM else ""
+    lead = "To use" if choice.fits_well else "None fits; the nearest"
+    return f"{wanted} {lead}: {best.cylinder.label}, {_known(best)}{sure}."

@@ -1,0 +1,182 @@
+"""The end of a session report: what was measured, and what the session came to."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position
+from hosewright.craft.doubts import doubts
+from hosewright.craft.errors import CraftError
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
+from hosewright.craft.units import show_length, show_mass
+from hosewright.craft.yarn import tex_from
+from hosewright.phrases.figures import clicks_words, length_plus_minus, plus_minus
+from hosewright.phrases.markdown import typed
+from hosewright.session.results import choice, tube_gauge, wash_change
+from hosewright.session.steps import Measure, id_in
+from hosewright.session.words import label_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hosewright.craft.gauge import Gauge
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import Plan
+    from hosewright.session.state import Reading, State
+    from hosewright.session.steps import Field, Head
+
+
+def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
+    """Every field with readings, one line each; readings struck out stay readable.
+
+    ``tape_mm`` is the half-width of the tape's error.
+    """
+    lines = []
+    names = reading_names(state.head)
+    for field in fields_of(state.head):
+        readings = [reading for reading in state.readings if reading.field == field.id]
+        if readings:
+            shown = ", ".join(_shown(reading, field, unit) for reading in readings)
+            lines.append(f"- {typed(names[field.id])}: {shown}{_mean(state, field, unit, tape_mm)}")
+    return lines
+
+
+def fields_of(head: Head) -> Iterator[Field]:
+    """Everything there is to measure in a session, in order."""
+    for step in head.steps:
+        if isinstance(step, Measure):
+            yield from step.fields
+
+
+def reading_names(head: Head) -> dict[str, str]:
+    """What each field is called, by its id; of two called alike also when: "Flat width, before the wash"."""
+    labels = Counter(label_of(field) for field in fields_of(head))
+    names = {}
+    for step in head.steps:
+        if isinstance(step, Measure):
+            title = step.title.rpartition(", ")[2].removeprefix("Measure ")  # of "Try on, sock 3" the sock
+            when = title[0].lower() + title[1:]
+            for field in step.fields:
+                label = label_of(field)
+                names[field.id] = f"{label}, {when}" if labels[label] > 1 else label
+    return names
+
+
+def _shown(reading: Reading, field: Field, unit: str) -> str:
+    if field.quantity == "choice":
+        at = int(reading.value)
+        said = typed(field.choices[at]) if at < len(field.choices) else str(at)
+    elif field.quantity == "mass":
+        said = show_mass(reading.value)
+    else:
+        said = show_length(reading.value, unit)
+    return f"~~{said}~~ (struck out)" if reading.struck else said
+
+
+def _mean(state: State, field: Field, unit: str, tape_mm: float) -> str:
+    values = state.values(field.id)
+    if field.quantity != "length" or not field.repeats or not values:
+        return ""
+    try:
+        readings = Readings(tuple(values), tape_mm)
+    except CraftError:
+        return ""  # too short or too long for a tape: the readings stand beside this and speak for themselves
+    return f"; mean {length_plus_minus(readings.mean, readings.error, unit)}"
+
+
+def result_lines(record: SessionRecord, state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
+    """What the session came to: a stitch size, a gauge, or how the sock fits."""
+    if record.kind == "search":
+        return _stitch_size(state)
+    if record.kind == "tube":
+        return _tube(record, state, unit, tape_mm)
+    return _socks(record, state)
+
+
+def _stitch_size(state: State) -> list[str]:
+    if state.baseline is None:
+        return [state.search.advice] if state.search.stopped else []
+    where = show_position(state.baseline, state.head.clicks_per_turn)
+    proven = "proven" if state.status == "finished" else "not yet proven"
+    return [f"The stitch size for this yarn is {where} ({clicks_words(state.baseline)}), {proven}."]
+
+
+def _tube(record: SessionRecord, state: State, unit: str, tape_mm: float) -> list[str]:
+    lines, round_mm = [], None
+    try:
+        gauge = tube_gauge(state, tape_mm)
+        if gauge is not None:
+            lines = _gauge_lines(gauge, record, state, unit)
+            round_mm = gauge.as_numbers()["circumference_mm"]
+    except CraftError as error:
+        lines = [f"- The gauge cannot be worked out: {error}"]
+    on_foot = on_foot_words(record, state, round_mm, unit)
+    return [*lines, f"- {on_foot}"] if on_foot else lines
+
+
+def on_foot_words(record: SessionRecord, state: State, round_mm: float | None, unit: str) -> str:
+    """How a tube of this round sat on the foot, beside that foot's tape; empty when it was not tried on."""
+    on_foot = choice(state, "on-foot")
+    if on_foot is None:
+        return ""
+    if round_mm is None:
+        return f"On the foot: {on_foot}."
+    from hosewright.craft.fit import trial_words
+
+    girth = record.wearer.ball_girth_mm if record.wearer else None
+    return trial_words(on_foot, round_mm, girth, unit, verdicts=not (record.wearer and record.wearer.caution))
+
+
+def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -> list[str]:
+    numbers = gauge.as_numbers()
+
+    def both(name: str, decimals: int = 0) -> str:
+        return plus_minus(numbers[name], numbers[f"{name}_error"], decimals)
+
+    circumference = length_plus_minus(numbers["circumference_mm"], numbers["circumference_mm_error"], unit)
+    lines = [
+        f"- Rows: {both('rows_per_in', 2)} per in, {both('rows_per_cm', 3)} per cm",
+        f"- Stitches: {both('stitches_per_in', 2)} per in, {both('stitches_per_cm', 3)} per cm",
+        f"- Circumference: {circumference}",
+        f"- Loop length: {both('loop_length_mm')} mm",
+        f"- Rows to stitches: {both('ratio')}",
+    ]
+    length, width = wash_change(state, "length"), wash_change(state, "width")
+    changes = (("length", length), ("width", width))
+    lines += [f"- The wash changed the {what} by {change:+.1f} %." for what, change in changes if change is not None]
+    tex = None if record.yarn.m_per_100g is None else tex_from("m_per_100g", record.yarn.m_per_100g)
+    found = doubts(gauge, tex, length, width)
+    return lines + [f"- To check: {doubt}" for doubt in found]
+
+
+def _socks(record: SessionRecord, state: State) -> list[str]:
+    """How each sock fits, and what was planned of it; the socks of a string are named one by one."""
+    if not record.each_sock:
+        return _fits(state, 0)
+    lines = []
+    for number, sock in record.each_sock.items():
+        found = [*_fits(state, number), *_planned(sock.plan, state, number)]
+        if record.kind == "string":
+            lines.append(f"- Sock {number}{f', for {typed(sock.wearer.name)}' if sock.wearer else ''}:")
+            found = [f"  {line}" for line in found]
+        lines += found
+    return lines
+
+
+def _fits(state: State, number: int) -> list[str]:
+    said = (
+        (choice(state, id_in(number, "fit")), "Round the foot"),
+        (choice(state, id_in(number, "fit-length")), "In length"),
+    )
+    return [f"- {where} it was {how}." for how, where in said if how is not None]
+
+
+def _planned(plan: Plan, state: State, number: int) -> list[str]:
+    foot = f"{plan.foot_rows} ± {plan.foot_rows_error:.0f}" if plan.foot_rows_error >= 0.5 else str(plan.foot_rows)
+    grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
+    lines = [f"- Planned: {foot} rows in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
+    masses = state.values(id_in(number, "mass"))
+    if masses and plan.grams_per_pair is not None:
+        lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
+    return lines

@@ -1,0 +1,178 @@
+"""Promised pairs in words: what stands where, what it costs in hours and money, what this week holds."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.units import quoted
+from hosewright.craft.workload import WEEK_DAYS, Due, need_for, week
+from hosewright.phrases.days import days_to, show_day, weekday_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date
+
+    from hosewright.craft.workload import Need, Pace, Week
+    from hosewright.logbook.accounts.pair_socks import Sock
+    from hosewright.logbook.accounts.pairs import Pair
+    from hosewright.logbook.records.shelf import Wearer, Yarn
+    from hosewright.logbook.records.year import Promise
+    from hosewright.settings.table import Settings
+
+NO_PACE = "crank a sock first: its presses tell your pace"
+MOST_MONEY = 1_000_000
+_AMOUNT = re.compile(r"([0-9]{1,7})(?:[.,]([0-9]{1,2}))?")
+
+
+def hours_words(minutes: float) -> str:
+    """Minutes as people say them: "40 min", "9 h 40 min"."""
+    hours, left = divmod(round(minutes), 60)
+    if not hours:
+        return f"{left} min"
+    return f"{hours} h {left} min" if left else f"{hours} h"
+
+
+def for_whom(pair: Pair) -> str:
+    """The wearer, with how the promise is called where a name was typed for it or nobody is named."""
+    called = pair.promise.name
+    if pair.wearer is None:
+        return called
+    whom = pair.wearer.name
+    if called in (whom, usual_name(pair.wearer, pair.yarn)):
+        return whom
+    return called if whom.casefold() in called.casefold() else f"{whom}, {called}"
+
+
+def usual_name(wearer: Wearer | None, yarn: Yarn | None) -> str:
+    """What a promise is called when nothing was typed: the wearer and the yarn."""
+    return f"{wearer.name if wearer else 'A pair'}, {yarn.name if yarn else ''}".strip(", ")[:80]
+
+
+def due_words(promise: Promise, today: date) -> str:
+    """When it is due, or how it ended: "overdue, Fri 20 Nov", "Thu 24 Dec", "no day"."""
+    if promise.retired:
+        return "called off"
+    if promise.handed_over:
+        return f"handed over {show_day(promise.handed_over, today)}"
+    if promise.by is None:
+        return "no day"
+    days = days_to(promise.by, today)
+    said = show_day(promise.by, today)
+    if days < 0:
+        return f"overdue, {said}"
+    return f"{weekday_of(days, today)}, {said}" if days < 2 else said
+
+
+def sock_words(sock: Sock) -> str:
+    """How far one sock is, as fully as it is known."""
+    said = f"{sock.stage}: {sock.fit}" if sock.fit else sock.stage
+    if sock.part:
+        said += f", {sock.part}"
+    return f"{said} (sock {sock.number} of a string)" if sock.number else said
+
+
+def left_words(pair: Pair, pace: Pace, off_crank_min: float = 0.0) -> str:
+    """Hours left of a pair, or why they are not known."""
+    if pair.left is None:
+        return "no plan yet"
+    need = need_for(pair.left, pace, off_crank_min)
+    if need is None:
+        return f"{pair.left.rows} rows, {pair.left.passes} passes"
+    if round(need.minutes):
+        return hours_words(need.minutes)
+    return "under 1 min" if pair.left.rows or pair.left.passes or pair.left.socks else "nothing"
+
+
+def need_words(need: Need) -> str:
+    """Hours with their spread, and what they count."""
+    spread = f" ± {hours_words(need.error)}" if round(need.error) else ""
+    if round(need.off_crank):
+        return f"{hours_words(need.cranking)}{spread} of cranking and {hours_words(need.off_crank)} off the crank"
+    return f"{hours_words(need.cranking)}{spread} of cranking"
+
+
+def this_week(pairs: Iterable[Pair], pace: Pace, settings: Settings, today: date) -> Week:
+    """What this week holds of these pairs."""
+    dues = [
+        Due(days_to(pair.promise.by, today), pair.left)
+        for pair in pairs
+        if pair.promise.by is not None and not (pair.promise.handed_over or pair.promise.retired)
+    ]
+    minutes = settings.hours_a_week * 60.0 if settings.hours_a_week else None
+    return week(dues, pace, minutes_a_week=minutes, off_crank_min=settings.off_crank_min)
+
+
+def is_this_week(pair: Pair, today: date) -> bool:
+    """Whether it is due this week, or overdue."""
+    return pair.promise.by is not None and days_to(pair.promise.by, today) < WEEK_DAYS
+
+
+def week_words(held: Week, settings: Settings, today: date) -> str:
+    """One sentence: "This week: 11 pairs, 9 h 40 min of cranking; by Friday 6 h are needed."."""
+    if not held.pairs:
+        return "Nothing is due this week."
+    said = f"This week: {held.pairs} pair{'s' * (held.pairs != 1)}"
+    if held.overdue:
+        said += f" ({held.overdue} overdue)"
+    if held.unknown:
+        said += f", {held.unknown} without a plan"
+    if held.need is None:
+        return f"{said}; for hours, {NO_PACE}."
+    if held.unknown == held.pairs:
+        return f"{said}, so no hours are known."
+    if not round(held.need.minutes):
+        return f"{said}; nothing of it is left to crank."
+    said += f", {need_words(held.need)}"
+    if held.passed is not None:
+        needed = f"{_by(held.passed.day, today)} {hours_words(held.passed.minutes)}"
+        return f"{said}; {needed} are needed, and you have {settings.hours_a_week} h a week."
+    first = next(day for day in held.days if round(day.minutes))
+    if first.day != held.days[-1].day:
+        said += f"; {_by(first.day, today)} {hours_words(first.minutes)} are needed"
+    if settings.hours_a_week:
+        said += f"; you have {settings.hours_a_week} h a week"
+    return f"{said}."
+
+
+def week_days(held: Week, today: date) -> list[str]:
+    """A line for each day something is due: what is needed by its end, all before it counted in."""
+    return [f"{_by(day.day, today)}: {hours_words(day.minutes)}" for day in held.days if round(day.minutes)]
+
+
+def _by(days: int, today: date) -> str:
+    return f"by {weekday_of(days, today)}" if days else "today"
+
+
+# --- money ------------------------------------------------------------------------------------------------------
+
+
+def read_money(text: str, money: str = "") -> int:
+    """Hundredths from a typed amount such as "28" or "28.50"; ``money`` may stand after it. Raises CraftError."""
+    plain = text.strip()
+    if money and plain.lower().endswith(money.lower()):
+        plain = plain[: len(plain) - len(money)].strip()
+    found = _AMOUNT.fullmatch(plain)
+    if found is None or int(found[1]) >= MOST_MONEY:
+        raise CraftError(f"{quoted(text)} is no amount: type it like 28 or 28.50, below {MOST_MONEY}.")
+    return int(found[1]) * 100 + int((found[2] or "").ljust(2, "0"))
+
+
+def show_money(hundredths: int, money: str = "") -> str:
+    """An amount as people write it: "28", "28.50", with ``money`` after it."""
+    whole, part = divmod(hundredths, 100)
+    said = f"{whole}.{part:02}" if part else str(whole)
+    return f"{said} {money}" if money else said
+
+
+def money_words(promise: Promise, money: str = "") -> str:
+    """Price and paid, as far as either is given: "28, paid 10", "28, paid", "28, not paid"."""
+    price, paid = promise.price, promise.paid
+    if price is None:
+        return f"paid {show_money(paid, money)}" if paid else ""
+    said = show_money(price, money)
+    if paid >= price:
+        more = paid - price
+        return f"{said}, paid" + (f" and {show_money(more, money)} more" if more else "")
+    return f"{said}, paid {show_money(paid, money)}" if paid else f"{said}, not paid"

@@ -1,0 +1,186 @@
+"""What happened in a session, gathered from its events in one walk: cadence, pauses, and corrections as such."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position
+from hosewright.phrases.figures import clock_time
+from hosewright.phrases.markdown import typed
+from hosewright.session.events import (
+    Abandoned,
+    Confirmed,
+    DialMoved,
+    Observed,
+    Opened,
+    Pressed,
+    Recounted,
+    Rehung,
+    Reopened,
+    Spoilt,
+    SteppedBack,
+    TookBack,
+    Voided,
+)
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.fold import apply
+from hosewright.session.pace import Pace
+from hosewright.session.standing import standing
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.words import done_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hosewright.session.events import Entry
+    from hosewright.session.steps import Head, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """Hands off the crank: where, from when, and for how long (None while it lasts)."""
+
+    where: str
+    at: str
+    ms: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """Something at a place in the cranking: after so many beats, and of what sort (see SIGNS)."""
+
+    at: int
+    sign: str
+    words: str
+
+
+SIGNS = (("!", "something seen"), ("p", "pause"), ("c", "correction"))
+
+
+@dataclass(slots=True)
+class Story:
+    """The walk's findings. ``taken_back`` counts presses by the index of their step, ``undone`` the things that were
+    undone, of which nothing else tells.
+
+    ``beats`` are the counted presses in the order they came: the index of their step, and rows or passes a minute by
+    the gap before them (None where there was none to judge by).
+    """
+
+    state: State
+    paces: dict[int, Pace] = field(default_factory=dict)
+    pauses: list[Pause] = field(default_factory=list)
+    corrections: list[str] = field(default_factory=list)
+    taken_back: dict[int, int] = field(default_factory=dict)
+    sittings: int = 0
+    beats: list[tuple[int, float | None]] = field(default_factory=list)
+    happenings: list[Happening] = field(default_factory=list)
+    undone: int = 0
+
+
+def tell(head: Head, entries: Iterable[Entry]) -> Story:
+    """Walk through the events of a session that stand, first to last."""
+    stands = standing(head, entries)
+    story = Story(State(head), undone=stands.undone)
+    paused: Entry | None = None
+    for entry in stands.entries:
+        state = story.state
+        told = len(story.corrections)
+        _note(story, entry)
+        _beat(story, entry)
+        for words in story.corrections[told:]:
+            story.happenings.append(Happening(len(story.beats), "c", words))
+        where, was_paused = place(state.step, state.count), state.paused
+        apply(state, entry)
+        if state.paused and not was_paused:
+            paused = entry
+            story.happenings.append(Happening(len(story.beats), "p", where))
+        elif paused is not None and not state.paused:
+            story.pauses.append(Pause(where, _time(paused), entry.at_ms - paused.at_ms))
+            paused = None
+    if paused is not None:
+        story.pauses.append(Pause(place(story.state.step, story.state.count), _time(paused), None))
+    story.state = stands.state
+    return story
+
+
+def _beat(story: Story, entry: Entry) -> None:
+    """Take the pace of one entry, before it is folded in."""
+    state = story.state
+    pace = story.paces.setdefault(state.index, Pace(deque()))
+    known = len(pace.gaps_ms)
+    if entry.seq != state.last_seq + 1:
+        pace.last_tick = None  # something was undone between the two
+    pace.take(entry)
+    if isinstance(entry.event, Pressed) and not entry.event.doubtful:
+        gap = pace.gaps_ms[-1] if len(pace.gaps_ms) > known else None
+        story.beats.append((state.index, 60_000 / gap if gap else None))
+    elif isinstance(entry.event, Observed):
+        story.happenings.append(Happening(len(story.beats), "!", FAULT_WORDS[entry.event.fault]))
+    elif isinstance(entry.event, TookBack):
+        del story.beats[-1:]  # it was no row, and its gap no pace
+        story.happenings.append(Happening(len(story.beats), "c", "a press taken back"))
+
+
+def place(step: Step | None, count: int) -> str:
+    """A step, and the row or pass cranked last in it: "Leg, row 34"."""
+    if step is None:
+        return "finished"
+    if isinstance(step, CountPasses):
+        return f"{typed(step.title)}, pass {count}"
+    return f"{typed(step.title)}, row {count}" if isinstance(step, CountRows) else typed(step.title)
+
+
+def stands(state: State) -> str:
+    """Where a session stands: its step, and what is done of it."""
+    step = state.step
+    if step is None:
+        return "finished"
+    done = f", {done_words(step, state.count)}" if isinstance(step, CountRows | CountPasses) else ""
+    return f"{typed(step.title)}{done}"
+
+
+def _note(story: Story, entry: Entry) -> None:
+    """Add what ``entry`` corrects, before it is folded in."""
+    state, event = story.state, entry.event
+    here = place(state.step, state.count)
+    match event:
+        case Opened():
+            story.sittings += 1
+        case TookBack():
+            story.taken_back[state.index] = story.taken_back.get(state.index, 0) + 1
+        case Recounted(count=count, reason=reason):
+            story.corrections.append(f"{here}: counter set to {count}{_why(reason)}")
+        case Rehung(step=step, count=count, reason=reason):
+            there = next(item for item in state.head.steps if item.id == step)
+            story.corrections.append(f"{here}: work hung again at {place(there, count)}{_why(reason)}")
+        case Voided(clicks=clicks, reason=reason):
+            story.corrections.append(f"{here}: trials void, search begun again {_dial(state, clicks)}{_why(reason)}")
+        case DialMoved(clicks=clicks, reason=reason):
+            story.corrections.append(f"{here}: dial moved, now {_dial(state, clicks)}{_why(reason)}")
+        case Spoilt(reason=reason, again=again):
+            story.corrections.append(f"{here}: sock spoilt, {'cranked again' if again else 'not again'}{_why(reason)}")
+        case SteppedBack():
+            before = state.head.steps[state.index - 1]
+            story.corrections.append(f"{here}: back to {typed(before.title)}.")
+        case Confirmed() if state.target is not None and state.count < state.target:
+            story.corrections.append(f"{here}: left there on purpose, {state.target} were planned.")
+        case Abandoned(reason=reason):
+            story.corrections.append(f"{here}: given up on {_time(entry)}{_why(reason)}")
+        case Reopened():
+            story.corrections.append(f"{here}: taken up again on {_time(entry)}")
+
+
+def _dial(state: State, clicks: int) -> str:
+    return show_position(clicks, state.head.clicks_per_turn)
+
+
+def _time(entry: Entry) -> str:
+    return clock_time(entry.at_ms, entry.zone_min)
+
+
+def _why(reason: str) -> str:
+    said = typed(reason)
+    return f" ({said})." if said else "."
