@@ -195,6 +195,7 @@ def names_in(folder: Path) -> list[str]:
 
 def test_looking_writes_nothing_while_the_bench_is_open(learner: Logbook) -> None:
     at_the_tube(learner, 5)
+    learner.store.wait_for_seal()
     before, names = contents(learner.path.parent), names_in(learner.path.parent)
     for _ in range(3):
         assert line(Learner("anna", learner.path).look(moment())).count == 5

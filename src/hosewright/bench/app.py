@@ -161,6 +161,16 @@ class Bench(Program):
             event.text = harmless(event.text)[:LONGEST_TYPED]
         await super().on_event(event)
 
+    def watch_app_focus(self, here: bool) -> None:
+        """Tell every count that the terminal lost the keyboard, or has it again, also one behind a question.
+
+        A screen that watched the app by itself would be kept by it after it is left.
+        """
+        for screen in self.screen_stack if self.is_running else ():
+            keys_go = getattr(screen, "keys_go", None)
+            if keys_go is not None:
+                keys_go(here)
+
     def take_errands(self) -> None:
         """Keep what another hosewright left for this bench, and say so."""
         try:

@@ -125,7 +125,6 @@ class SessionScreen(Shielded, Screen[None]):
             if self.hands.do(ev.Opened()) and state.step is not None:
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {hands(state)}.")
         self.set_interval(1.0, self._tick)
-        self.watch(self.app, "app_focus", self._keys_go, init=False)
         await self.show()
         self.call_after_refresh(_put_memory_in_order)
 
@@ -153,7 +152,7 @@ class SessionScreen(Shielded, Screen[None]):
         self.hands.stood_still(gone_s, woke_ms)
         await self.show()
 
-    def _keys_go(self, here: bool) -> None:
+    def keys_go(self, here: bool) -> None:
         """The terminal lost the keyboard, or has it again. One that does not tell never comes here."""
         now_ms = Message().time * 1000
         self.set_class(not here, "elsewhere")
