@@ -71,9 +71,8 @@ class Sealing:
         self._thread: threading.Thread | None = None
 
     def while_off(self, change: Callable[[], None]) -> None:
-        """Let ``change`` change the file; not now, if it is just being sealed. Raises OSError."""
-        if self._thread is not None and self._thread.is_alive():
-            return
+        """Let ``change`` change the file, once it is sealed if that goes on just now. Raises OSError."""
+        self.wait()
         take_off(self._logbook)
         change()
         self._thread = threading.Thread(target=put_on, args=(self._logbook,), daemon=True)
