@@ -294,6 +294,17 @@ async def test_without_a_gauge_each_says_so(tmp_path: Path) -> None:
     assert bare.results == [None] * 3
 
 
+@pytest.mark.parametrize("size", [(1, 1), (4, 3), (9, 4)])
+async def test_each_opens_in_a_terminal_of_hardly_any_width(app: Host, size: tuple[int, int]) -> None:
+    async with app.run_test(size=size) as pilot:
+        for screen in (SizeScreen(), CylinderScreen(), ResponseScreen()):
+            app.show(screen)
+            await pilot.pause()
+            assert app.screen is screen
+            await pilot.press("escape")
+            await pilot.pause()
+
+
 # --- the shelf and the way there --------------------------------------------------------------------------------
 
 

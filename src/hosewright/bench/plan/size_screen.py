@@ -76,7 +76,7 @@ class SizeScreen(GaugeScreen):
         """The table, with the columns there is room for."""
         rows = self._rows(knit, *self._asked())
         table = table_lines(rows, () if self.size.width >= WIDE else NARROW_LEAVES_OUT)
-        return "\n".join([fill(FEET_AT_RISK, self.size.width - 6), "", *table])
+        return "\n".join([fill(FEET_AT_RISK, max(20, self.size.width - 6)), "", *table])
 
     def action_write(self) -> None:
         """Write the page to print, and its Markdown, beside the other printed pages."""
