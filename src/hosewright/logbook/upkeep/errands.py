@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.faults import LogbookError, plain
 from hosewright.phrases.harmless import harmless
-from hosewright.places import closed_to_others
+from hosewright.places import write_private
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -37,11 +37,7 @@ def leave(logbook: Path, kind: str, item: OnShelf, wait_s: float = WAIT_S) -> bo
     left = folder / f"{item.id}{_LEFT}"
     taken = left.with_suffix(_IN_HAND)
     try:
-        folder.mkdir(mode=0o700, exist_ok=True)
-        part = folder / f".{item.id}.part"
-        with open(part, "w", encoding="utf-8", opener=closed_to_others) as file:
-            json.dump({"kind": kind, "body": json.loads(item.model_dump_json())}, file)
-        part.replace(left)
+        write_private(left, json.dumps({"kind": kind, "body": json.loads(item.model_dump_json())}))
     except OSError as error:
         raise LogbookError(f"Nothing could be left for the bench in {folder}: {plain(error)}.") from error
     if _wait_until_gone(left, wait_s):
