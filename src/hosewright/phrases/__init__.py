@@ -1,4 +1,4 @@
 """Small pieces of text that any room may need: days, times, figures, columns, text made harmless.
 
-No logbook, no screen.
+`field` declares a typed line once: name, label, help, how it is read and shown. No logbook, no screen.
 """

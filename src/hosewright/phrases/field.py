@@ -1,0 +1,189 @@
+"""One typed line, declared once and without a widget: the screens, the command line and the planning read it alike.
+
+A screen chooses the widget from the kind (``bench/widgets/entry_screen.py``); nothing here knows of one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from hosewright.craft.errors import CraftError
+from hosewright.craft.units import quoted, read_length, read_mass, read_number, read_whole, show_length, show_mass
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+
+_YES = ("yes", "y", "true", "1")
+_NO = ("no", "n", "false", "0")
+NOTHING: Mapping[str, Any] = {}
+
+
+class FieldError(CraftError):
+    """What stands on a line cannot be used; ``name`` is the line's, ``str(error)`` one sentence for the person."""
+
+    def __init__(self, name: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.name = name
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A line to type on or, with ``choices``, to choose on.
+
+    ``help``: what belongs there, in a few words. ``reader`` makes a value of what was typed, or raises ValueError with
+    a sentence; ``shown`` is its reverse. ``unit`` is meant when only a number is typed. ``example``: as one types it.
+    ``choices``: (words, value) pairs; an empty tuple where the screen offers what is on the shelf. ``required``: may
+    not stay empty, ``missing`` says so; else ``empty`` is the value of an empty line. ``beside``, in place of
+    ``reader``, also gets the values of the lines above.
+    """
+
+    name: str
+    label: str
+    help: str
+    reader: Callable[[str], Any] = str.strip
+    shown: Callable[[Any], str] = str
+    unit: str = ""
+    example: str = ""
+    choices: tuple[tuple[str, Any], ...] | None = None
+    required: bool = False
+    missing: str = ""
+    empty: Any = None
+    beside: Callable[[str, Mapping[str, Any]], Any] | None = None
+
+    def read(self, text: str, before: Mapping[str, Any] = NOTHING) -> Any:
+        """The value of ``text``; ``before``: those of the lines above it. Raises FieldError."""
+        if not text.strip():
+            if self.required:
+                raise FieldError(self.name, self.missing or f"{self.label} is needed: {self.help}.")
+            return self.empty
+        try:
+            if self.choices:
+                return self._chosen(text)
+            return self.beside(text, before) if self.beside else self.reader(text)
+        except ValueError as error:
+            raise FieldError(self.name, str(error)) from error
+
+    def _chosen(self, text: str) -> Any:
+        said = " ".join(text.split()).casefold()
+        for words, value in self.choices or ():
+            if said in (words.casefold(), str(value).casefold()):
+                return value
+        raise CraftError(f"{quoted(text)} is none of them: {self.label} takes {self.choice_words}.")
+
+    @property
+    def choice_words(self) -> str:
+        """What can be chosen, in words: "up, down or sock"."""
+        *most, last = [words for words, _ in self.choices or (("", ""),)]
+        return f"{', '.join(most)} or {last}" if most else last
+
+    def say(self, value: Any) -> str:
+        """``value`` as it stands on the line, ready to be read again; nothing for None and for an empty text."""
+        if value is None or value == "":
+            return ""
+        for words, one in self.choices or ():
+            if one == value:
+                return words
+        return self.shown(value)
+
+
+def read_all(fields: Iterable[Field], texts: Mapping[str, str]) -> tuple[dict[str, Any], dict[str, str]]:
+    """Every line read: the values of those that can be, and what is wrong with the others, both by name.
+
+    A name that ``texts`` lacks is a line left empty.
+    """
+    values: dict[str, Any] = {}
+    errors: dict[str, str] = {}
+    for field in fields:
+        try:
+            values[field.name] = field.read(texts.get(field.name, ""), values)
+        except FieldError as error:
+            errors[field.name] = str(error)
+    return values, errors
+
+
+# --- the kinds most lines are of. ``what``: how a sentence names it, when it is not the label --------------------
+
+
+def words(name: str, label: str, help: str, most: int, *, what: str = "", **more: Any) -> Field:
+    """A line of plain text up to ``most`` characters, "" when empty."""
+    what = what or _lower(label)
+
+    def read(text: str) -> str:
+        if len(text.strip()) > most:
+            raise CraftError(f"The {what} is {len(text.strip())} characters long: keep it to {most}.")
+        return text.strip()
+
+    return Field(name, label, help, read, **({"empty": ""} | more))
+
+
+def length(
+    name: str,
+    label: str,
+    help: str,
+    unit: str,
+    most_mm: float = 5000.0,
+    least_mm: float = 0.0,
+    *,
+    what: str = "",
+    **more: Any,
+) -> Field:
+    """A line for a length in mm; a bare number is in ``unit``, in which it is shown, too."""
+    what = what or _lower(label)
+
+    def read(text: str) -> float:
+        mm = read_length(text, unit, what=what, most_mm=most_mm)
+        if mm < least_mm:
+            raise CraftError(
+                f"The {what} {quoted(text)} comes to {show_length(mm, unit)}: "
+                f"type one from {show_length(least_mm, unit)} to {show_length(most_mm, unit)}."
+            )
+        return mm
+
+    shown = more.pop("shown", lambda mm: show_length(mm, unit))
+    return Field(name, label, help, read, shown, unit, **more)
+
+
+def mass(name: str, label: str, help: str, unit: str, *, what: str = "", **more: Any) -> Field:
+    """A line for a mass in g; a bare number is in ``unit``, in which it is shown, too."""
+    what = what or _lower(label)
+    return Field(
+        name,
+        label,
+        help,
+        lambda text: read_mass(text, unit, what=what),
+        lambda grams: show_mass(grams, unit),
+        unit,
+        **more,
+    )
+
+
+def whole(name: str, label: str, help: str, least: int, most: int, *, what: str = "", **more: Any) -> Field:
+    """A line for a whole number."""
+    what = what or _lower(label)
+    return Field(name, label, help, lambda text: read_whole(text, what=what, least=least, most=most), **more)
+
+
+def number(name: str, label: str, help: str, least: float, most: float, *, what: str = "", **more: Any) -> Field:
+    """A line for a number without a unit."""
+    what = what or _lower(label)
+    return Field(name, label, help, lambda text: read_number(text, what=what, least=least, most=most), **more)
+
+
+def yes_or_no(name: str, label: str, help: str, **more: Any) -> Field:
+    """A line for yes or no, no when empty."""
+    return Field(name, label, help, read_yes_or_no, lambda value: "yes" if value else "no", **({"empty": False} | more))
+
+
+def read_yes_or_no(text: str) -> bool:
+    """True for yes, False for no. Raises CraftError for anything else."""
+    said = text.strip().lower()
+    if said in _YES:
+        return True
+    if said in _NO:
+        return False
+    raise CraftError(f"{quoted(text)} is neither: type yes or no.")
+
+
+def _lower(label: str) -> str:
+    return label[:1].lower() + label[1:]
