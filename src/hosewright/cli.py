@@ -145,7 +145,7 @@ def _say_what_is_wrong(error: Exception) -> int:
         print(f"hosewright: {where}{error.strerror or error}.", file=sys.stderr)
         return WRONG
     print(f"hosewright: a fault in hosewright itself ({type(error).__name__}: {error}).", file=sys.stderr)
-    print("What is in the logbook stays as it was stored.", file=sys.stderr)
+    print("What is in the logbook stays as it was saved.", file=sys.stderr)
     return BROKEN
 
 

@@ -234,7 +234,7 @@ async def test_what_cannot_be_stored_stays_typed(tmp_path: Path, monkeypatch: py
     app = Host(new_book(tmp_path))
 
     def full(item: object) -> None:
-        raise LogbookError("Not stored: the disk is full.")
+        raise LogbookError("Not saved: the disk is full.")
 
     monkeypatch.setattr(app.book, "keep", full)
     async with app.run_test(size=SIZE, notifications=True) as pilot:
@@ -244,7 +244,7 @@ async def test_what_cannot_be_stored_stays_typed(tmp_path: Path, monkeypatch: py
         await pilot.pause()
         assert app.results == []
         assert app.screen.query_one("#field-name", Input).value == CYLINDER.name + "x"
-        assert [note.message for note in app._notifications] == ["Not stored: the disk is full."]
+        assert [note.message for note in app._notifications] == ["Not saved: the disk is full."]
 
 
 async def test_markup_in_a_name_is_only_text(tmp_path: Path) -> None:

@@ -63,7 +63,7 @@ async def test_a_line_for_several_readings_stays_and_an_empty_one_goes_on(book: 
     await bench.open(book, "tube", "after-wash")
     await bench.type("4.5")
     assert bench.line == "length"
-    assert bench.said("#message") == "Stored. Type it again for a mean, or Enter for the next line."
+    assert bench.said("#message") == "Saved. Type it again for a mean, or Enter for the next line."
     await bench.type("4.6")
     assert bench.line == "length"
     await bench.type()
@@ -102,7 +102,7 @@ async def test_a_line_for_one_reading_moves_on_and_the_last_one_says_how(book: L
     assert bench.line == "mass"  # a length that was right is off by nothing
     await bench.type("40 g")
     assert bench.line == "mass"
-    assert bench.said("#message") == "Stored. That was the last line: Enter goes on."
+    assert bench.said("#message") == "Saved. That was the last line: Enter goes on."
     await bench.type()
     screen = bench.app.screen
     assert isinstance(screen, SessionScreen)

@@ -277,7 +277,7 @@ async def test_a_press_that_cannot_be_stored_is_not_counted(
     await played.press("space")
 
     def full(*_args: object) -> None:
-        raise LogbookError("Not stored: the disk is full.")
+        raise LogbookError("Not saved: the disk is full.")
 
     with monkeypatch.context() as patch:
         patch.setattr(book.store, "add_entries", full)

@@ -55,7 +55,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "drying": ("down", "down", "enter"),
     "measuring": ("down", "down", "enter", "enter"),
     "measuring-wrong": ("down", "down", "enter", "enter", *"about", "enter"),
-    "measuring-stored": ("down", "down", "enter", "enter", *"110mm", "enter", *"111mm", "enter"),
+    "measuring-saved": ("down", "down", "enter", "enter", *"110mm", "enter", *"111mm", "enter"),
     "start-search": ("f",),
     "start-tube": ("t",),
     "start-sock": ("c",),

@@ -63,7 +63,7 @@ def test_enter_counts_one_line_a_press(bench: Bench) -> None:
         "Undone: row 2. The row is still on the machine; if you pulled it back, use r.",
         "gauge tube, 1 of 30 rows done",
         "gauge tube, 2 of 30 rows done",
-        "Left at: gauge tube, 2 of 30 rows done. Everything is stored.",
+        "Left at: gauge tube, 2 of 30 rows done. Everything is saved.",
     ]
     assert bench.state.count == 2
 
@@ -122,7 +122,7 @@ def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     assert "0 of 8 rows are done; ok short goes on 8 short." in said
     assert "separator before, all 8 rows done: ok goes on" in said
     assert "Nothing is short here; ok alone goes on." in said
-    assert said[-1] == "Left at: join the working yarn. Everything is stored."
+    assert said[-1] == "Left at: join the working yarn. Everything is saved."
     assert bench.state.step is not None
     assert bench.state.step.id == "join"
     bench.type("ok", "ok", "y", "ok now", "ok short")

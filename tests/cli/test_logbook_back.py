@@ -233,7 +233,7 @@ def test_two_logbooks_become_one(
     assert out.splitlines()[-1].endswith("Nothing was overwritten.")
     again, _ = _said(capsys, "merge", str(other), "--dry-run")
     assert again.startswith("0 new, ")
-    assert again.endswith("0 disagrees. Nothing was stored.\n")
+    assert again.endswith("0 disagrees. Nothing was saved.\n")
     assert {item["what"] for item in _objects(_said(capsys, "merge", str(other), "--json")[0])} == {"here already"}
     assert "sound." in _said(capsys, "check")[0]
 

@@ -79,7 +79,7 @@ def test_a_full_database_counts_nothing_and_goes_on_with_space(tmp_path: Path) -
     same_as_stored(book, live)
     counted = live.state.count
     hands.do(Observed("note", None, "x" * 3000))
-    assert voice.said[-1] == ("! Not stored: the disk is full. Nothing was counted: put that right, then press again.")
+    assert voice.said[-1] == ("! Not saved: the disk is full. Nothing was counted: put that right, then press again.")
     book.store.db.execute("PRAGMA max_page_count = 1000000")
     press(hands, 2)
     assert live.state.count == counted + 2

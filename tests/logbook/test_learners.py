@@ -313,10 +313,10 @@ def senseless(path: Path) -> None:
 TROUBLES = {
     "damaged": (damage, "The logbook cannot be read: the file is damaged."),
     "no database": (lambda path: path.write_bytes(b"socks " * 1000), "cannot be read: the file is not a database."),
-    "empty": (lambda path: path.write_bytes(b""), "The file is empty: nothing was ever stored in it."),
+    "empty": (lambda path: path.write_bytes(b""), "The file is empty: nothing was ever saved in it."),
     "newer": (newer, "written by a newer hosewright (its version is 99"),
     "other": (other_database, "a database, but not a hosewright logbook."),
-    "senseless": (senseless, "what is stored of it makes no sense."),
+    "senseless": (senseless, "what is saved of it makes no sense."),
     "folder gone": (lambda path: shutil.rmtree(path.parent), "There is no logbook here yet."),
 }
 

@@ -111,8 +111,8 @@ def test_a_closed_logbook_leaves_the_session_as_it_was(tmp_path: Path, clock: Fa
     crank_to(live, "tube")
     drive(live, rows(5))
     book.close()
-    unmoved(live, Pressed(), "Not stored")
-    unmoved(live, Confirmed(early=True), "Not stored")
+    unmoved(live, Pressed(), "Not saved")
+    unmoved(live, Confirmed(early=True), "Not saved")
 
 
 def test_a_full_disk_leaves_the_session_as_it_was(book: Logbook) -> None:
@@ -120,7 +120,7 @@ def test_a_full_disk_leaves_the_session_as_it_was(book: Logbook) -> None:
     crank_to(live, "tube")
     book.store.db.execute("PRAGMA max_page_count = 1")  # SQLite keeps it at what is in use
     note = Observed("note", note="x" * 20_000)
-    unmoved(live, note, "Not stored: the disk is full.")
+    unmoved(live, note, "Not saved: the disk is full.")
     kept = stored(book, live)
     book.store.db.execute("PRAGMA max_page_count = 1000000")
     assert live.do(note) is None, "room again: the same event is taken"

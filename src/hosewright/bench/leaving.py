@@ -80,7 +80,7 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
 
     AUTO_FOCUS = ""
     known_keys = ("y", "n")
-    EXPLAIN = "A count is running. y leaves the bench, n goes back to the count. Everything is stored either way."
+    EXPLAIN = "A count is running. y leaves the bench, n goes back to the count. Everything is saved either way."
     DEFAULT_CSS = """
     LeaveScreen { align: center middle; }
     LeaveScreen Vertical {
@@ -97,7 +97,7 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
         """The question."""
         with Vertical():
             yield Static(
-                f"A count is running: {self._standing}. It is stored. Leave the bench?   y yes, n no", markup=False
+                f"A count is running: {self._standing}. It is saved. Leave the bench?   y yes, n no", markup=False
             )
 
     def on_key(self, event: events.Key) -> None:

@@ -104,7 +104,7 @@ class Recording:
     def _words(self, at: int) -> str:
         title = self._titles[at]
         if title is None:
-            return "something stored that could not happen here; it changed nothing"
+            return "an event that does not fit here; it was ignored"
         words = self._undone.get(at) or event_words(self.entries[at].event, self.state)
         return f"{title}: {words}" if title else words
 

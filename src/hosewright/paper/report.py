@@ -228,7 +228,5 @@ def _corrections(story: Story) -> list[str]:
     lines += [f"- {said}" for said in story.corrections]
     ignored = story.state.ignored
     if ignored:
-        lines.append(
-            f"- {ignored} stored {'event' if ignored == 1 else 'events'} could not happen and changed nothing."
-        )
+        lines.append(f"- {ignored} saved {'event' if ignored == 1 else 'events'} could not happen and changed nothing.")
     return lines

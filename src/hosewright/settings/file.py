@@ -45,7 +45,7 @@ def _within(name: str) -> Any:
 
 
 class SettingsError(OSError):
-    """The settings could not be stored; ``str(error)`` is a sentence for the person."""
+    """The settings could not be saved; ``str(error)`` is a sentence for the person."""
 
 
 class SettingsModel(BaseModel):
@@ -194,7 +194,7 @@ def save(path: Path, settings: Settings) -> list[str]:
         _put_in(document, settings)
         _replace(path, document.as_string())
     except OSError as error:
-        raise SettingsError(f"The settings cannot be stored in {path}: {error.strerror or error}.") from error
+        raise SettingsError(f"The settings cannot be saved in {path}: {error.strerror or error}.") from error
     return told
 
 

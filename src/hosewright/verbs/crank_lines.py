@@ -83,7 +83,7 @@ class Lines:
                 said = str(error)
             if said:
                 self._print(said)
-        self._print(f"Left at: {words.standing(self.live.state)}. Everything is stored.")
+        self._print(f"Left at: {words.standing(self.live.state)}. Everything is saved.")
 
     def _print(self, text: str) -> None:
         print(harmless(text), flush=True)

@@ -136,7 +136,7 @@ def _merge(args: Namespace) -> int:
     if not args.json:
         counts = {what: sum(one.what == what for one in every) for what in ("new", "here already", "disagrees")}
         said = ", ".join(f"{count} {what}" for what, count in counts.items())
-        print(f"{said}. " + ("Nothing was stored." if args.dry_run else "Nothing was overwritten."))
+        print(f"{said}. " + ("Nothing was saved." if args.dry_run else "Nothing was overwritten."))
     for why in merged.unread:
         print(f"hosewright: not read: {why}", file=sys.stderr)
     return 2 if merged.unread else 0

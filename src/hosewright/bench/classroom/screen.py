@@ -38,7 +38,7 @@ class ClassScreen(Shielded, Screen[None]):
         "Every learner's logbook is opened for looking, again and again: nothing is written into it and nobody is held "
         "up. ! before a name: waits for help, for the reason in the last column. x: the file cannot be read, and why. "
         "The last column also says when a part is past its plan: by a pass, or by more than five rows. "
-        "PACE is rows or passes a minute over the last few, QUIET how long nothing was stored. After a quiet hour the "
+        "PACE is rows or passes a minute over the last few, QUIET how long nothing was saved. After a quiet hour the "
         "machine counts as left, and its learner waits no more."
     )
     BINDINGS = [

@@ -131,10 +131,10 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         index = next(i for i, item in enumerate(self._fields) if item.id == field)
         last = index + 1 == len(self._fields)
         if self._fields[index].repeats:
-            return f"Stored. Type it again for a mean, or Enter {'goes on' if last else 'for the next line'}."
+            return f"Saved. Type it again for a mean, or Enter {'goes on' if last else 'for the next line'}."
         ahead = [item.id for item in self._fields[index + 1 :] if not self._was_right(field, item.id)]
         if not ahead:
-            return "Stored. That was the last line: Enter goes on."
+            return "Saved. That was the last line: Enter goes on."
         self.query_one(f"#in-{ahead[0]}", Input).focus()
         return ""
 

@@ -45,7 +45,7 @@ _COMMANDS = (
     Command("l", "l", "look back", "past", "All past sessions."),
     Command("e", "e", "settings", "settings", "Units, theme, keys, cues and what else you may set."),
     Command("question_mark", "?", "help", "help", "This page."),
-    Command("q", "q", "quit", "quit", "Leave. Everything is stored already."),
+    Command("q", "q", "quit", "quit", "Leave. Everything is saved already."),
 )
 _WHERE: tuple[tuple[Where, str], ...] = (
     ("on the machine", "ON THE MACHINE"),

@@ -254,16 +254,16 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
             if wrong is not None:
                 self.lines[wrong].line.focus()
             said = self.working.missing or "There is no sock to keep yet."
-            self.app.notify(said, title="Not kept", severity="warning", markup=False)
+            self.app.notify(said, title="Not saved", severity="warning", markup=False)
             return
         name = typed.name.strip() or usual_name(knit, self.wearer, self._shelf.plan_names)
         try:
             plan: Plan = to_plan(shelf_id(name), replace(typed, name=name), knit, self.wearer, self.working)
             host(self).book.keep(plan)
         except ValidationError as error:
-            self.app.notify("\n".join(problems(error)), title="Not kept", severity="error", markup=False)
+            self.app.notify("\n".join(problems(error)), title="Not saved", severity="error", markup=False)
         except LogbookError as error:
-            self.app.notify(str(error), title="Not kept", severity="error", markup=False)
+            self.app.notify(str(error), title="Not saved", severity="error", markup=False)
         else:
             self.dismiss(plan)
 

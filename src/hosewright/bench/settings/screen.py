@@ -45,11 +45,11 @@ class SettingsScreen(Shielded, Screen[None]):
     EXPLAIN = (
         "What hosewright takes for granted. Arrows go from line to line, PgDn from part to part. Enter opens a list, "
         "and themes are shown as you move through them. For a key: Enter on its line, then the key or pedal itself; "
-        "a * marks what you moved. Ctrl+S stores it all, in a text file that you may also write in by hand; your "
+        "a * marks what you moved. Ctrl+S saves it all, in a text file that you may also write in by hand; your "
         "comments stay."
     )
     BINDINGS = [
-        Binding("ctrl+s", "save", "Store"),
+        Binding("ctrl+s", "save", "Save"),
         Binding("pagedown", "part(1)", "Next part", priority=True),
         Binding("pageup", "part(-1)", "Part before", show=False, priority=True),
         Binding("escape", "leave", "Leave"),
@@ -179,14 +179,14 @@ class SettingsScreen(Shielded, Screen[None]):
             self.app.notify("Some keys do not go together; see above the list of keys.", markup=False)
             return
         if self.app.practice:
-            self.app.notify("Practice: this holds until you leave, and is not stored.", markup=False)
+            self.app.notify("Practice: this holds until you leave, and is not saved.", markup=False)
         else:
             try:
                 told = save(settings_path(), settings)
             except SettingsError as error:
-                self.app.notify(str(error), title="Not stored", severity="error", markup=False)
+                self.app.notify(str(error), title="Not saved", severity="error", markup=False)
                 return
-            self.app.notify("\n".join([*told, f"Stored in {settings_path()}"]), markup=False)
+            self.app.notify("\n".join([*told, f"Saved in {settings_path()}"]), markup=False)
         self.app.use(settings)
         self.dismiss(None)
 
@@ -200,7 +200,7 @@ class SettingsScreen(Shielded, Screen[None]):
             if leave:
                 self._go()
 
-        self.app.push_screen(Ask("Leave without storing what you changed?", "leave it", "stay here"), answered)
+        self.app.push_screen(Ask("Leave without saving what you changed?", "leave it", "stay here"), answered)
 
     def _go(self) -> None:
         self.app.use(self._settings)

@@ -50,4 +50,4 @@ def leave(screen: Screen[Any], *, touched: bool) -> None:
         if sure:
             screen.dismiss(None)
 
-    screen.app.push_screen(Ask("Leave without storing what you typed?", "leave it", "stay here"), answered)
+    screen.app.push_screen(Ask("Leave without saving what you typed?", "leave it", "stay here"), answered)

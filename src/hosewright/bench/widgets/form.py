@@ -92,11 +92,11 @@ class FormScreen(Shielded, Screen["Made | None"], Generic[Made]):
     CSS_PATH = "form.tcss"
     AUTO_FOCUS = "Line"
     EXPLAIN = (
-        "Enter goes to the next line, Ctrl+S stores it all. Lines with * are needed, the others may stay empty. "
+        "Enter goes to the next line, Ctrl+S saves it all. Lines with * are needed, the others may stay empty. "
         "Lengths are typed in any unit, such as 5 7/8 in, 14.8 cm or 148 mm."
     )
     BINDINGS = [
-        Binding("ctrl+s", "save", "Store"),
+        Binding("ctrl+s", "save", "Save"),
         Binding("escape", "leave", "Leave"),
     ]
 
@@ -202,7 +202,7 @@ class FormScreen(Shielded, Screen["Made | None"], Generic[Made]):
             if self._keep is not None:
                 self._keep(made)
         except LogbookError as error:
-            self.app.notify(str(error), title="Not kept", severity="error", markup=False)
+            self.app.notify(str(error), title="Not saved", severity="error", markup=False)
             return
         self.dismiss(made)
 

@@ -64,14 +64,14 @@ class PromiseForm(Shielded, Screen["Promise | None"]):
     CSS_PATH = ["../widgets/form.tcss", "promise_form.tcss"]
     AUTO_FOCUS = "Pick"
     EXPLAIN = (
-        "A pair promised. Enter opens a list or goes to the next line, Ctrl+S stores it. Plans and dye lots are those "
+        "A pair promised. Enter opens a list or goes to the next line, Ctrl+S saves it. Plans and dye lots are those "
         "of the yarn chosen. A day may be typed as 2026-12-24, 24 Dec, Friday or in 2 weeks."
     )
     BINDINGS = [
         Binding("w", "make('wearer')", "Make a wearer", group=_MAKE),
         Binding("y", "make('yarn')", "Make a yarn", group=_MAKE),
         Binding("p", "make('plan')", "Make a plan", group=_MAKE),
-        Binding("ctrl+s", "save", "Store"),
+        Binding("ctrl+s", "save", "Save"),
         Binding("escape", "leave", "Leave"),
     ]
 
@@ -199,10 +199,10 @@ class PromiseForm(Shielded, Screen["Promise | None"]):
             made = self._made({name: value for name, (value, _) in read.items()})
             host(self).book.keep(made)
         except ValidationError as error:
-            self.app.notify("\n".join(problems(error)), title="Not kept", severity="error", markup=False)
+            self.app.notify("\n".join(problems(error)), title="Not saved", severity="error", markup=False)
             return
         except LogbookError as error:
-            self.app.notify(str(error), title="Not kept", severity="error", markup=False)
+            self.app.notify(str(error), title="Not saved", severity="error", markup=False)
             return
         self.dismiss(made)
 

@@ -160,7 +160,7 @@ class Learner:
         if self._stamp is not None and (self._stamp[0] or ())[:2] != (stamp[0] or ())[:2]:
             self._followed = None  # another file lies there now
         if not (stamp[0] or (0, 0, 0))[2]:
-            raise _UnfitError("The file is empty: nothing was ever stored in it.")
+            raise _UnfitError("The file is empty: nothing was ever saved in it.")
         how, note = self._how(stamp)
         with closing(_connect(self.path, how)) as db:
             _refuse_what_is_no_logbook(db)
@@ -210,7 +210,7 @@ def _moved_on(path: Path, stamp: Stamp) -> bool:
 
 def _sentence(path: Path, error: Exception) -> str:
     if not isinstance(error, sqlite3.Error | OSError):
-        return "The session in hand cannot be read: what is stored of it makes no sense."
+        return "The session in hand cannot be read: what is saved of it makes no sense."
     journal = path.with_name(f"{path.name}-journal")
     if journal.exists() and getattr(error, "sqlite_errorname", "").startswith("SQLITE_READONLY"):
         return "The logbook was left in the middle of a change; the learner's own bench puts that right when it opens."

@@ -322,7 +322,7 @@ def _set_journal(opened: OpenFile, drive: str) -> str:
         where = "The drive of the logbook knows no write-ahead log"
     if mode != "wal":
         opened.notes.append(
-            f"{where}: each row is still stored before it is shown, a little slower. Open one bench at a time on it."
+            f"{where}: each row is still saved before it is shown, a little slower. Open one bench at a time on it."
         )
     return mode
 

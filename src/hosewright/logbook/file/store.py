@@ -111,7 +111,7 @@ class Store:
             raise LookingOnlyError(self._file.why_looking)
         if not self._file.still_there():
             raise LogbookError(
-                f"Not stored: the logbook {self.path} is no longer in its place (moved, replaced, or its drive "
+                f"Not saved: the logbook {self.path} is no longer in its place (moved, replaced, or its drive "
                 "taken off). Put it back, or leave and start again."
             )
 
@@ -127,7 +127,7 @@ class Store:
             self._write_over_denied()
             self.db.execute("BEGIN IMMEDIATE")
         except sqlite3.Error as error:
-            raise LogbookError(f"Not stored: {plain(error)}.{_MAY_BE_SAVED if self._denied else ''}") from error
+            raise LogbookError(f"Not saved: {plain(error)}.{_MAY_BE_SAVED if self._denied else ''}") from error
         try:
             yield self.db
             self._denied = True
@@ -136,7 +136,7 @@ class Store:
             self._commits += 1
         except sqlite3.Error as error:
             self._roll_back()
-            raise LogbookError(f"Not stored: {plain(error)}.{self._after_denial()}") from error
+            raise LogbookError(f"Not saved: {plain(error)}.{self._after_denial()}") from error
         except BaseException:
             self._roll_back()
             raise

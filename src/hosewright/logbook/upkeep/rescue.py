@@ -116,7 +116,7 @@ def _readable(source: Path, folder: Path, found: Rescued) -> Iterator[tuple[Path
             lay_log_over(behind, log)
             yield behind, ""
     except ValueError as error:
-        found.lost.append(f"{error}; rows stored last may be among it.")
+        found.lost.append(f"{error}; rows saved last may be among it.")
     except OSError as error:
         raise LogbookError(f"{source} cannot be read: {plain(error)}.") from error
     for place, backup in enumerate(reversed(kept(source))):
