@@ -14,7 +14,7 @@ from hosewright.bench.widgets.field import FieldProblem
 from hosewright.bench.widgets.form import FieldRow, FormScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.craft.errors import CraftError
-from hosewright.craft.yarn_count import read_yarn_count
+from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.settings.table import Settings

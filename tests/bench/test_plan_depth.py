@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hosewright.craft.correction import Verdict
 from hosewright.craft.gauge import measure_gauge
-from hosewright.craft.learning import Verdict
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.response import TubeReading
 from hosewright.logbook.find.tubes import Tube

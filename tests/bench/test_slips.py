@@ -12,7 +12,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.counting.commands import commands_for
-from hosewright.craft.lost_count import looks_after
+from hosewright.craft.turning import looks_after
 from hosewright.session.events import Pressed, Rehung, Undone
 from hosewright.session.first_aid import first_aid
 from hosewright.session.steps import CountPasses

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
+from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.care_labels import FAMILIES, SYMBOLS, Symbol, care_lines, read_care
+from hosewright.craft.care_labels import SYMBOLS, Family, Symbol, care_lines, read_care
 from hosewright.craft.errors import CraftError
+
+FAMILIES = get_args(Family)
 
 
 def test_the_processes_are_those_of_the_standard() -> None:

@@ -4,9 +4,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.cuffs import (
+    Cuff,
+    NeedleOut,
+    evenness,
+    hung_hem,
+    mock_rib,
+    picot_edge,
+    read_needle_out,
+    ribber_rib,
+    rolled_edge,
+)
 from hosewright.craft.errors import CraftError
-from hosewright.craft.needle_out import NeedleOut, evenness, read_needle_out
 from hosewright.craft.sock import SockPlan, plan_sock
 
 

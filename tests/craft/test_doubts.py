@@ -6,9 +6,8 @@ import pytest
 
 from hosewright.craft.doubts import doubts, impossible
 from hosewright.craft.errors import CraftError
-from hosewright.craft.gauge import Gauge, measure_gauge
+from hosewright.craft.gauge import Gauge, measure_gauge, ways_to_narrow, what_narrows
 from hosewright.craft.measured import show_rows
-from hosewright.craft.narrowing import ways_to_narrow, what_narrows
 
 
 def tube(length: float = 114.3, width: float = 107.95, rows: int = 50, slots: int = 72, **more: float) -> Gauge:

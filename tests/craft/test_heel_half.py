@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from hosewright.craft.heel_half import CarrierTurns, HeelHalf, comes_in, heel_half_words
+from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in, heel_half_words
 
 
 def end_reached_first(half: HeelHalf, turns: CarrierTurns) -> str:

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.craft.correction import Verdict, corrected_ease, learn
 from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import wanted_circumference
-from hosewright.craft.learning import Verdict, corrected_ease, learn
 from hosewright.craft.measured import half_up
 from hosewright.craft.sock import SockPlan, plan_sock
 

@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 from hosewright.craft.cuffs import ribber_rib
 from hosewright.craft.dial import Dial
 from hosewright.craft.errors import CraftError
-from hosewright.craft.leg import LegStep, leg_schedule
-from hosewright.craft.leg_fit import leg_fits
+from hosewright.craft.leg import LegStep, leg_fits, leg_schedule
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.response import Response, TubeReading, fit_response
 from hosewright.craft.sock import SockPlan, plan_sock

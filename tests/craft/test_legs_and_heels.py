@@ -6,13 +6,12 @@ from typing import Any, Literal
 
 import pytest
 
+from hosewright.craft.deeper_heel import deeper_heel
 from hosewright.craft.errors import CraftError
-from hosewright.craft.heels import deeper_heel
-from hosewright.craft.legs import LegName, leg_length
+from hosewright.craft.leg import LegName, leg_length
 from hosewright.craft.measured import measured
-from hosewright.craft.routes import depth_rows
 from hosewright.craft.sock import SockPlan, plan_sock
-from hosewright.craft.turning import Turning
+from hosewright.craft.turning import Turning, depth_rows
 
 ROWS = 50 / 114.3
 HEEL_MM = 24 / ROWS

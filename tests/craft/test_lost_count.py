@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, get_args
 
 import pytest
 
-from hosewright.craft.lost_count import looks_after, middle_needle, passes_cranked
-from hosewright.craft.turning import Lowering, Side, Turning
+from hosewright.craft.turning import Lowering, Side, Turning, looks_after, middle_needle, passes_cranked
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -9,9 +9,8 @@ from __future__ import annotations
 import pytest
 
 from hosewright.craft.measured import as_measured
-from hosewright.craft.routes import by_foot, by_tube, depth_rows
-from hosewright.craft.sock import plan_sock
-from hosewright.craft.turning import Turning, default_left_in_work
+from hosewright.craft.sock import by_foot, by_tube, plan_sock
+from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 
 INCH = 25.4
 

@@ -5,12 +5,11 @@ from itertools import pairwise
 import pytest
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.feet import girth_estimate
+from hosewright.craft.feet import FootMeasured, girth_estimate, two_feet
 from hosewright.craft.fit import Cylinder
 from hosewright.craft.measured import measured
-from hosewright.craft.routes import depth_rows
 from hosewright.craft.size_table import HEADINGS, SizeRow, size_table
-from hosewright.craft.two_feet import FootMeasured, two_feet
+from hosewright.craft.turning import depth_rows
 from hosewright.paper.size_sheet import table_lines
 
 TUBE = Cylinder(72)

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
-from hosewright.craft.routes import explain_rows
 from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.craft.sock_notes import explain_rows
 from hosewright.craft.supply import yarn_for
 from hosewright.craft.units import read_length
 from hosewright.craft.yarn import yarn_per_stitch

@@ -23,7 +23,7 @@ from hosewright.counting.measuring import read_value
 from hosewright.craft.dial import read_position
 from hosewright.craft.shoes import read_size
 from hosewright.craft.units import read_length, read_mass, read_number, read_whole
-from hosewright.craft.yarn_count import read_yarn_count
+from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.faults import LogbookError
 from hosewright.logbook.travel.session_files import MOST_BYTES, parse, read, write

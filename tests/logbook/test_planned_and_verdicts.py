@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hosewright.craft.correction import learn
 from hosewright.craft.errors import CraftError
-from hosewright.craft.learning import learn
 from hosewright.craft.measured import nominal
 from hosewright.logbook.find.tubes import measured_tube
 from hosewright.logbook.find.verdicts import worn_by

@@ -16,8 +16,7 @@ from hosewright.craft.units import quoted
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-Family = Literal["washing", "bleaching", "drying", "ironing", "professional care"]
-FAMILIES: tuple[Family, ...] = ("washing", "bleaching", "drying", "ironing", "professional care")  # a label's order
+Family = Literal["washing", "bleaching", "drying", "ironing", "professional care"]  # in a label's order
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.loops import tightness
 from hosewright.craft.measured import nominal
-from hosewright.craft.sock_words import LIKELY_SLOTS
+from hosewright.craft.sock_notes import LIKELY_SLOTS
 from hosewright.craft.units import show_length
 from hosewright.craft.yarn import yarn_per_stitch
 

@@ -1,8 +1,9 @@
-"""Girths of a foot and leg when no tape measure was at hand: estimates, always labelled so.
+"""Girths of a foot and leg when no tape measure was at hand, always labelled so; and the two feet of one wearer.
 
 Regressions and residual spreads of 4082 men and 1986 women of the US Army, 2012 (ANSUR II public release,
 Gordon et al. 2014, NATICK/TR-15/007; computed from its tables). Adults in service only: no children, not a
 clinical population. A tape measure is always better. Shoe sizes come from `shoes`.
+Of two feet socks are made for the larger, as shoes are (from memory).
 """
 
 from __future__ import annotations
@@ -26,6 +27,8 @@ LENGTH_SAMPLED_MM = {"men": (216.0, 323.0), "women": (198.0, 286.0)}
 BALL_SAMPLED_MM = {"men": (186.0, 306.0), "women": (194.0, 270.0)}
 GIRTH_PER_WIDTH_MM = 6.5
 TAPE_HALF_WIDTH_MM = 1.0
+SHORTEST_FOOT_MM = 80.0
+LONGEST_FOOT_MM = 400.0
 NORMAL_REACH = {68: 0.994458, 95: 1.959964}
 
 _US_WIDTHS = ("AAA", "AA", "A", "B", "C", "D", "E", "EE", "EEE")
@@ -165,3 +168,67 @@ def _sex(sex: str) -> str:
     if sex not in get_args(Sex):
         raise CraftError(f"Estimates are for men or women, not {quoted(sex)}.")
     return sex
+
+
+WORTH_SAYING_MM = 5.0
+LEAST_GIRTH_MM = 50.0
+MOST_GIRTH_MM = 600.0
+
+
+@dataclass(frozen=True, slots=True)
+class FootMeasured:
+    """One foot by tape, mm: heel to longest toe on the floor, standing; and round the ball where known."""
+
+    length_mm: float
+    girth_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if not SHORTEST_FOOT_MM <= self.length_mm <= LONGEST_FOOT_MM:
+            raise CraftError("A foot is from 8 to 40 cm long: measure heel to longest toe on the floor, standing.")
+        if self.girth_mm is not None and not LEAST_GIRTH_MM <= self.girth_mm <= MOST_GIRTH_MM:
+            raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
+
+
+@dataclass(frozen=True, slots=True)
+class TwoFeet:
+    """What to knit for, mm. The difference is left less right; ``own_sizes`` when each foot wants its own sock."""
+
+    length_mm: float
+    girth_mm: float | None
+    length_difference_mm: float
+    own_sizes: bool
+    notes: tuple[str, ...]
+
+
+def two_feet(left: FootMeasured, right: FootMeasured) -> TwoFeet:
+    """The larger length and the larger girth of the two feet, flagging a length more than 5 mm apart.
+
+    The two may come from different feet, which is said. 5 mm is our line: about two rows.
+    """
+    apart = left.length_mm - right.length_mm
+    girths = [foot.girth_mm for foot in (left, right) if foot.girth_mm is not None]
+    round_apart = None
+    if left.girth_mm is not None and right.girth_mm is not None:
+        round_apart = left.girth_mm - right.girth_mm
+    own = abs(apart) > WORTH_SAYING_MM
+    notes = []
+    if own:
+        longer, other = ("left", "right") if apart > 0 else ("right", "left")
+        notes.append(
+            f"The {longer} foot is {abs(apart):.0f} mm longer than the {other}: plan each sock for its own foot, "
+            f"or both for the {longer}; measure both once more first."
+        )
+    elif apart:
+        notes.append(f"The feet differ by {abs(apart):.0f} mm in length: both socks are planned for the longer.")
+    if round_apart is not None and apart * round_apart < 0:
+        notes.append(
+            "The longer foot is the slimmer one: the length is taken from one foot and the girth from the other."
+        )
+    elif round_apart:
+        fuller = "left" if round_apart > 0 else "right"
+        notes.append(
+            f"Round the ball the {fuller} foot is {abs(round_apart):.0f} mm larger: both socks are planned for it."
+        )
+    if len(girths) == 1:
+        notes.append("Only one foot was measured round the ball: measure the other too, since the larger one counts.")
+    return TwoFeet(max(left.length_mm, right.length_mm), max(girths, default=None), apart, own, tuple(notes))

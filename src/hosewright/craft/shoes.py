@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.feet import Sex, width_shift_mm
+from hosewright.craft.feet import LONGEST_FOOT_MM, SHORTEST_FOOT_MM, Sex, width_shift_mm
 from hosewright.craft.measured import half_up
 from hosewright.craft.units import MM_PER_INCH, quoted, read_fraction
 
@@ -20,8 +20,6 @@ PARIS_POINT_MM = 20.0 / 3
 MONDOPOINT_STEPS_MM = (5.0, 7.5)
 JAPAN_STEP_MM = 10.0  # the size is the length of the foot in cm
 LAST_LONGER_MM = (12.7, 50.8 / 3)
-SHORTEST_FOOT_MM = 80.0
-LONGEST_FOOT_MM = 400.0
 _LONGEST_WIDTH = 6
 _DOUBLED = re.compile(r"\b([2-6])e\b")  # EE is also written 2E
 LARGEST_CHILD_SIZE = 13.5

@@ -14,9 +14,8 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import Estimate, girth_estimate, heel_ankle_estimate
 from hosewright.craft.fit import PLAIN_EASE, Cylinder, CylinderFit, choose_cylinder
 from hosewright.craft.measured import Measured, as_measured, measured, nominal
-from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.shoes import SCALES, nearest_half, sizes
-from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.craft.sock import LENGTH_EASE_MM, SockPlan, plan_sock
 
 Group = Literal["child", "women", "men"]
 

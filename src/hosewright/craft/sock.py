@@ -1,4 +1,8 @@
-"""Planning a sock: rows in each part, and how heel and toe are turned.
+"""Planning a sock: two routes to the rows of its foot, the rows in each part, and how heel and toe are turned.
+
+Routes: (a) rows = tube x rows per length, from a sock that fits, the tube being the straight part only, corner of the
+heel gore to corner of the toe gore. (b) rows = (foot - ease) x rows per length, less what the heel and the toe add to
+the sole: about H - E rows each, a centre-line first estimate that a worn sock corrects.
 
 Lengths in mm, rows and stitches whole. Sections come in knitting order: hem or cuff, leg, ankle (extra rows for a
 high instep), heel, foot, toe; separator rows are waste yarn and not counted here.
@@ -7,31 +11,123 @@ Sources: common practice, no source, unless a constant says more.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.cuffs import hung_hem
-from hosewright.craft.errors import CraftError
-from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal
-from hosewright.craft.routes import (
-    LENGTH_EASE_MM,
-    Route,
-    by_foot,
-    by_tube,
-    corrected,
-    deeper_rows,
-    depth_rows,
-    disagreement,
-    implied_foot,
-)
-from hosewright.craft.shoes import LONGEST_FOOT_MM
-from hosewright.craft.slots import check_slots
-from hosewright.craft.sock_words import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short, unlikely_notes
-from hosewright.craft.turning import Lowering, PlainPasses, Turning, default_left_in_work
+from hosewright.craft.errors import CraftError, check_slots
+from hosewright.craft.feet import LONGEST_FOOT_MM
+from hosewright.craft.gauge import ways_to_narrow
+from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
+from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short, unlikely_notes
+from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
+from hosewright.craft.units import show_length
 
 if TYPE_CHECKING:
+    from hosewright.craft.correction import Correction
     from hosewright.craft.cuffs import Cuff
-    from hosewright.craft.learning import Correction
+    from hosewright.craft.gauge import Gauge, Way
+
+
+LENGTH_EASE_MM = 12.7
+LONGEST_LIKELY_FOOT_MM = 323.0
+TAPE_ERROR_MM = 1.0
+AGREE_SIGMAS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """One way to the foot's rows: ``rows`` whole, ``exact`` with its error, ``tube_mm`` the straight part."""
+
+    by: Literal["tube", "foot"]
+    rows: int
+    exact: Measured
+    tube_mm: float
+    words: str
+
+    @property
+    def error(self) -> float:
+        """Standard uncertainty in rows."""
+        return error(self.exact)
+
+    def gauged_rows(self, turned_rows: int) -> float:
+        """The rows that the gauge's own error is over: those of the foot, and by route (b) those turned as well.
+
+        What heel and toe add is taken off a foot's length that was multiplied by the gauge whole.
+        """
+        return nominal(self.exact) + (turned_rows if self.by == "foot" else 0)
+
+
+def by_tube(rows_per_mm: Measured, tube_mm: Measured | float, unit: str) -> Route:
+    """Route (a): the straight part of a sock that fits, washed and flat; a length's own error is carried."""
+    exact = rows_per_mm * tube_mm
+    words = f"From the sock that fits: {show_length(nominal(tube_mm), unit)} of tube is {show_rows(exact)}."
+    return Route("tube", half_up(exact), exact, nominal(tube_mm), words)
+
+
+def by_foot(rows_per_mm: Measured, foot_mm: Measured | float, ease_mm: float, turned_rows: int, unit: str) -> Route:
+    """Route (b): foot length less ease, less the heel's and toe's depth together (``turned_rows``).
+
+    The foot's own error, when it has one, is carried along with the gauge's.
+    """
+    exact = rows_per_mm * (foot_mm - ease_mm) - turned_rows
+    tube_mm = nominal(exact) / nominal(rows_per_mm)
+    words = (
+        f"From the foot: {show_length(nominal(foot_mm), unit)} less {show_length(ease_mm, unit)} of ease, less "
+        f"{turned_rows} rows for heel and toe, is {show_rows(exact)}."
+    )
+    return Route("foot", half_up(exact), exact, tube_mm, words)
+
+
+def corrected(route: Route, rows_per_mm: Measured, length_mm: Measured | float) -> Route:
+    """The route with what worn socks taught, ``length_mm`` longer (negative shorter).
+
+    How sure that is is carried into the rows beside the error of what was measured.
+    """
+    exact = route.exact + rows_per_mm * length_mm
+    return Route(route.by, half_up(exact), exact, route.tube_mm + nominal(length_mm), route.words)
+
+
+def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: int, deeper: int = 0) -> str:
+    """What to say when the two routes differ by more than twice their error; empty when they agree.
+
+    A heel that is ``deeper`` rows deeper than usual comes off the foot's rows, and nobody knows how deep that of
+    the sock that fits is: they agree when they do with the one heel or the other, or between. Both share one gauge,
+    whose error cancels as far as the lengths are alike; each length also gets a tape's a^2 / 3, so that lengths
+    given without an error are not taken as exact.
+    """
+    apart = nominal(tube.exact) - nominal(foot.exact)
+    least, most = sorted((apart, apart - deeper))
+    apart = least if least > 0 else min(most, 0.0)  # what no heel between the two explains
+    readings = math.sqrt(2 / 3) * TAPE_ERROR_MM * nominal(rows_per_mm)
+    allowed = max(1.0, AGREE_SIGMAS * math.hypot(error(tube.exact - foot.exact), readings))
+    if abs(apart) <= allowed:
+        return ""
+    said = f"The sock that fits gives {tube.rows} rows and the foot {foot.rows}"
+    if apart > turned_rows / 2:
+        return (
+            f"{said}: was the sock measured tip to tip? That is {turned_rows} rows too long; measure only the "
+            f"straight part, from the corner of the heel gore to the corner of the toe gore."
+        )
+    which = "longer" if apart > 0 else "shorter"
+    return (
+        f"{said}, {abs(tube.rows - foot.rows)} rows {which}: the sock that fits is followed; "
+        f"measure it and the foot once more."
+    )
+
+
+def implied_foot(
+    tube: Route, rows_per_mm: Measured, turned_rows: int, ease_mm: float, unit: str, deeper: int = 0
+) -> str:
+    """The foot a tube alone is for, which grows with a ``deeper`` heel, and a question when no foot is that long."""
+    foot_mm = (nominal(tube.exact) + turned_rows) / nominal(rows_per_mm) + ease_mm
+    if foot_mm - max(0, deeper) / nominal(rows_per_mm) > LONGEST_LIKELY_FOOT_MM:
+        return (
+            f"With heel and toe this would be for a foot of {show_length(foot_mm, unit)}: was the sock measured "
+            f"tip to tip? Measure only the straight part, corner of the heel gore to corner of the toe gore."
+        )
+    return f"With heel and toe this is for a foot of about {show_length(foot_mm, unit)}."
 
 
 LEAST_PER_MM = 0.02
@@ -222,3 +318,9 @@ def _sections(
         Section("toe", "passes", toe.count, toe.stitches),
     )
     return tuple(section for section in planned if section.count)
+
+
+def ways_for_sock(gauge: Gauge, sock: SockPlan) -> tuple[Way, ...]:
+    """The same ways, in rows over as much of this sock as the gauge's error is over. Raises CraftError."""
+    rows = sock.routes[0].gauged_rows(depth_rows(sock.heel) + depth_rows(sock.toe))
+    return ways_to_narrow(gauge, rows / nominal(gauge.rows_per_mm))

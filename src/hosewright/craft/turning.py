@@ -1,19 +1,25 @@
-"""Turning a short-row heel or toe on the front half of the cylinder, pass by pass.
+"""Turning a short-row heel or toe on one half of the cylinder: where, pass by pass, and which pass it stands at.
 
 Needles are numbered 1 to H from the left. H needles are narrowed to E left in work and widened again: H - E
 passes each way, H^2 - E^2 stitches, and H more for each plain pass before or after and for each extra pass that
 deepens the heel before it narrows. The same turning makes a toe.
-Source: common practice for flat heel passes; the counts follow by summing the passes.
+
+The half: where nothing is said of a machine it lies towards the knitter and the carrier comes in at its left end.
+
+A lost count: needles in the middle are never lifted, so each pass puts one stitch into each of their columns, and the
+stitches of one such column since the first pass are the passes cranked. The needles that are up and the side the
+carrier stands on leave only a few counts, which confirms it or finds a stitch counted wrong.
+
+Source: common practice for flat heel passes; the counts follow by summing the passes; reading a lost count is ours.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal, get_args
 
-from hosewright.craft.errors import CraftError
-from hosewright.craft.slots import MOST_SLOTS
+from hosewright.craft.errors import MOST_SLOTS, CraftError
 from hosewright.craft.units import quoted
 
 Side = Literal["left", "right"]
@@ -155,6 +161,24 @@ class Turning:
         return _passes(self)[n - 1]
 
 
+def depth_rows(turning: Turning) -> int:
+    """Rows a heel or toe adds to the sole: H - E, one more with a plain pass before and after, half the extra passes.
+
+    Half the passes at its middle needles, since the pocket folds in two there; the half row that a single plain pass
+    adds is left out.
+    """
+    return turning.count // 2
+
+
+def deeper_rows(heel: Turning) -> int:
+    """Rows by which a heel is deeper than the usual one on its needles: less than 0 when it is shallower.
+
+    Raises CraftError.
+    """
+    usual = replace(heel, left_in_work=default_left_in_work(heel.needles), extra_passes=0)
+    return depth_rows(heel) - depth_rows(usual)
+
+
 class _Bed:
     """The needles while turning: ``low`` to ``high`` in work, the carrier on one side."""
 
@@ -207,3 +231,108 @@ def _passes(turning: Turning) -> tuple[Pass, ...]:
     for _ in range(turning.plain_last):
         bed.crank("plain")
     return tuple(bed.done)
+
+
+HeelHalf = Literal["", "towards you", "away from you"]
+CarrierTurns = Literal["", "clockwise", "anticlockwise"]
+
+
+def comes_in(half: HeelHalf, turns: CarrierTurns) -> Side:
+    """The end of the heel half where the carrier comes in from the instep, cranked forward.
+
+    ``turns`` is seen from above: clockwise goes from right to left on the half towards the knitter, and from left to
+    right on the other.
+    """
+    if not turns:
+        return "left"
+    return "right" if (turns == "clockwise") != (half == "away from you") else "left"
+
+
+def heel_half_words(needles: int, half: HeelHalf = "", turns: CarrierTurns = "", part_row: int = 0) -> str:
+    """Where the heel half of ``needles`` is, how it is numbered, which way the carrier goes, where a row begins.
+
+    ``part_row``: so many stitches before the carrier comes in; none is best.
+    """
+    side = comes_in(half, turns)
+    first = 1 if side == "left" else needles
+    said = (
+        f"The heel half is the half {half or 'towards you'}: needle 1 is at its left end as you sit, needle {needles} "
+        "at its right. "
+    )
+    row = "a row begins and ends there"
+    if part_row:
+        row = f"a row begins and ends {part_row} stitches before that"
+    if turns:
+        return said + (
+            f"The crank turns the carrier {turns} seen from above, so it comes to the heel half at the {side} end, by "
+            f"needle {first}. {row.capitalize()}."
+        )
+    return said + (
+        f"The carrier is taken to come to it at the {side} end, by needle {first}, and {row}. If "
+        "yours comes in at the other end, say in the machine's record which way the crank turns it."
+    )
+
+
+BEYOND = 2  # passes past the last that are thought of; ours
+
+
+def middle_needle(turning: Turning) -> int:
+    """The needle nearest to the middle of the heel that knits on every pass, numbered from 1 at the left."""
+    always = set.intersection(*(set(one.in_work) for one in turning.passes()))
+    return min(always, key=lambda needle: (abs(2 * needle - turning.needles - 1), needle))
+
+
+def passes_cranked(
+    turning: Turning,
+    *,
+    column: int | None = None,
+    left: int | None = None,
+    right: int | None = None,
+    carrier: Side | None = None,
+) -> tuple[int, ...]:
+    """The counts of passes that agree with what is seen, lowest first; none when no pass of this turning looks so.
+
+    ``column``: the stitches counted in one middle column since the first pass. ``left``, ``right``: the heel's needles
+    that are up on either side, whether or not those of the next pass are moved already. ``carrier``: where the carrier
+    stands now. What is None was not seen.
+
+    A column that agrees with the rest is the one answer; without the rest it is, too. One that does not agree was
+    miscounted: then the next count below and the next above that do agree, which are two at the most.
+    """
+    if left is None and right is None and carrier is None and column is not None:
+        return (column,) if 0 <= column <= turning.count + BEYOND else ()
+    agreeing = tuple(
+        n
+        for n, looks in enumerate(_looks(turning)[: turning.count + 1 + (BEYOND if column is not None else 0)])
+        if any(left in (None, up[0]) and right in (None, up[1]) and carrier in (None, side) for *up, side in looks)
+    )
+    if column is None:
+        return agreeing
+    if column in agreeing:
+        return (column,)
+    below, above = [n for n in agreeing if n < column], [n for n in agreeing if n > column]
+    return (*below[-1:], *above[:1])
+
+
+@lru_cache(maxsize=16)
+def _looks(turning: Turning) -> tuple[tuple[tuple[int, int, Side], ...], ...]:
+    return tuple(looks_after(turning, n) for n in range(turning.count + BEYOND + 1))
+
+
+def looks_after(turning: Turning, n: int) -> tuple[tuple[int, int, Side], ...]:
+    """Needles up on the left, on the right, and the carrier's side after ``n`` passes.
+
+    First as the pass left them, then on the way to the next pass, whose needles come down first and then go up.
+    """
+    passes = turning.passes()
+    done = passes[n - 1].in_work if 1 <= n <= len(passes) else ()
+    low, high = (done[0], done[-1]) if done else (1, turning.needles)
+    carrier: Side = turning.carrier if n % 2 == 0 else ("right" if turning.carrier == "left" else "left")
+    found = [(low - 1, turning.needles - high, carrier)]
+    if n < len(passes):
+        for needle in passes[n].lower:
+            low, high = min(low, needle), max(high, needle)
+            found.append((low - 1, turning.needles - high, carrier))
+        ready = passes[n].in_work
+        found.append((ready[0] - 1, turning.needles - ready[-1], carrier))
+    return tuple(dict.fromkeys(found))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
-from hosewright.craft.heel_half import comes_in, heel_half_words
+from hosewright.craft.turning import comes_in, heel_half_words
 from hosewright.craft.units import show_length
 from hosewright.logbook.records.planned import cuff, turnings
 from hosewright.phrases.figures import clicks_words

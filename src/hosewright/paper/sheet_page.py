@@ -6,7 +6,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
-from hosewright.craft.heel_half import comes_in, heel_half_words
+from hosewright.craft.turning import comes_in, heel_half_words
 from hosewright.logbook.records.planned import turnings
 from hosewright.paper.crank_sheet import AT_RISK, SOCKS, asked, cuff_work, row_marks
 from hosewright.paper.html_page import page

@@ -5,23 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast, get_args
 
-from hosewright.craft.feet import ankle_estimate, best_girth, calf_estimate, heel_ankle_estimate
+from hosewright.craft.correction import corrected_ease
+from hosewright.craft.feet import FootMeasured, ankle_estimate, best_girth, calf_estimate, heel_ankle_estimate, two_feet
 from hosewright.craft.fit import PLAIN_EASE, Trial, choose_cylinder
-from hosewright.craft.learning import corrected_ease
-from hosewright.craft.leg_fit import leg_fits
+from hosewright.craft.leg import leg_fits
 from hosewright.craft.measured import error, nominal
-from hosewright.craft.two_feet import FootMeasured, two_feet
 from hosewright.craft.units import show_length
 from hosewright.phrases.figures import error_words
 from hosewright.words.cylinders import SHORT_HEADINGS, short_cylinder_rows
 
 if TYPE_CHECKING:
-    from hosewright.craft.feet import Estimate, Sex
+    from hosewright.craft.correction import Correction
+    from hosewright.craft.feet import Estimate, Sex, TwoFeet
     from hosewright.craft.fit import CylinderChoice
-    from hosewright.craft.learning import Correction
     from hosewright.craft.measured import Measured
     from hosewright.craft.shoes import FootSize
-    from hosewright.craft.two_feet import TwoFeet
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.planning.knit import Knit
     from hosewright.planning.lines import Line

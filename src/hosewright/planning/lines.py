@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
-from hosewright.craft.narrowing import ways_for_sock
+from hosewright.craft.sock import ways_for_sock
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length, show_mass
 from hosewright.phrases.figures import error_words
 

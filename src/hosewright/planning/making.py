@@ -6,19 +6,17 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from hosewright.craft.deeper_heel import deeper_heel
 from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import ankle_estimate, calf_estimate
-from hosewright.craft.heels import deeper_heel
-from hosewright.craft.leg import dial_changes, leg_schedule
-from hosewright.craft.legs import leg_length
+from hosewright.craft.leg import dial_changes, leg_length, leg_schedule
 from hosewright.craft.measured import measured, nominal
-from hosewright.craft.routes import depth_rows
 from hosewright.craft.sock import SockPlan, plan_sock
-from hosewright.craft.turning import Turning, default_left_in_work
+from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 
 if TYPE_CHECKING:
-    from hosewright.craft.heels import DeeperHeel
-    from hosewright.craft.learning import Correction
+    from hosewright.craft.correction import Correction
+    from hosewright.craft.deeper_heel import DeeperHeel
     from hosewright.craft.leg import LegStep
     from hosewright.craft.measured import Measured
     from hosewright.logbook.records.shelf import Wearer

@@ -6,11 +6,21 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from hosewright.craft.cuffs import MOST_CUFF_ROWS, Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.cuffs import (
+    MOST_CUFF_ROWS,
+    Cuff,
+    evenness,
+    hung_hem,
+    mock_rib,
+    picot_edge,
+    read_needle_out,
+    ribber_rib,
+    rolled_edge,
+)
 from hosewright.craft.errors import CraftError
-from hosewright.craft.needle_out import evenness, read_needle_out
-from hosewright.craft.routes import LENGTH_EASE_MM
-from hosewright.craft.shoes import LONGEST_FOOT_MM, FootSize, read_size
+from hosewright.craft.feet import LONGEST_FOOT_MM
+from hosewright.craft.shoes import FootSize, read_size
+from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.turning import Lowering, PlainPasses, Turning
 from hosewright.craft.units import read_length, read_whole, show_length
 
@@ -18,7 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hosewright.craft.feet import Sex
-    from hosewright.craft.legs import LegName
+    from hosewright.craft.leg import LegName
 
 CuffChoice = Literal["none", "hem", "picot", "rolled", "mock", "mock-single", "ribber", "ribber-selvedge"]
 Deepen = Literal["none", "rows", "passes", "needles"]

@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from hosewright.craft.correction import Correction, learn
 from hosewright.craft.errors import CraftError
-from hosewright.craft.learning import Correction, learn
 from hosewright.craft.supply import YarnNeed, leg_of_ball, wind_off, yarn_for
 from hosewright.logbook.find.verdicts import Worn
 from hosewright.planning.fit import feet_of, fit_leg, fit_round

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from hosewright.craft.lost_count import middle_needle, passes_cranked
+from hosewright.craft.turning import middle_needle, passes_cranked
 from hosewright.craft.units import read_whole
 from hosewright.session.asking import Asking
 from hosewright.session.events import Recounted

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
-from hosewright.craft.heel_half import heel_half_words
+from hosewright.craft.turning import heel_half_words
 from hosewright.session.dial_words import dial_place
 from hosewright.session.hazards import (
     BLUNT,
@@ -24,8 +24,7 @@ from hosewright.session.hazards import (
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Measure, Wait, id_in, plain_id, sock_of
 
 if TYPE_CHECKING:
-    from hosewright.craft.heel_half import CarrierTurns, HeelHalf
-    from hosewright.craft.turning import Pass
+    from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass
     from hosewright.session.state import State
     from hosewright.session.steps import Field, Step
 

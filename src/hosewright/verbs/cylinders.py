@@ -28,8 +28,8 @@ def run(argv: list[str]) -> int:
     args = parser.parse_args(argv)
     tube, unit = read_tube(args), usual().length_unit
 
+    from hosewright.craft.feet import MOST_GIRTH_MM
     from hosewright.craft.fit import choose_cylinder
-    from hosewright.craft.two_feet import MOST_GIRTH_MM
     from hosewright.craft.units import read_length
     from hosewright.session.hazards import FEET_AT_RISK
     from hosewright.words.cylinders import HEADINGS, cylinder_rows, wanted_words

@@ -84,7 +84,7 @@ def _two_feet(args: Namespace, answer: dict[str, Any], notes: list[str]) -> floa
     """The length to knit for, mm; what the two feet say goes to the answer and the notes."""
     if args.foot_length is not None or args.size is not None or None in (args.left, args.right):
         raise UsageError("Type both --left and --right, or one --foot-length or --size; not a mixture.")
-    from hosewright.craft.two_feet import FootMeasured, two_feet
+    from hosewright.craft.feet import FootMeasured, two_feet
     from hosewright.craft.units import read_length
 
     unit = usual().length_unit

@@ -30,7 +30,7 @@ def run(argv: list[str]) -> int:
     notes = list(_doubts(args, gauge, changes))
     over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
     if over_mm is not None:
-        from hosewright.craft.narrowing import ways_to_narrow, what_narrows
+        from hosewright.craft.gauge import ways_to_narrow, what_narrows
 
         rows = gauge.rows_in(over_mm)
         answer |= {"rows_over": nominal(rows), "rows_over_error": error(rows)}
@@ -66,8 +66,8 @@ def _parser() -> Parser:
 
 
 def _measure(args: Namespace, have: Usual) -> Gauge:
+    from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
     from hosewright.craft.gauge import measure_gauge
-    from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
     from hosewright.craft.units import read_length, read_mass, read_whole
 
     unit = have.length_unit

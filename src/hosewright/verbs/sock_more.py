@@ -77,7 +77,7 @@ def add_more(parser: Parser) -> None:
 
 def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
     """What was typed. Raises CraftError or UsageError."""
-    from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
+    from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
     from hosewright.craft.turning import MOST_NEEDLES, Turning, default_left_in_work
     from hosewright.craft.units import read_whole
 
@@ -128,9 +128,9 @@ def _cuff(args: Namespace, slots: int) -> Cuff | None:
 
 def _leg(args: Namespace, heel: Turning, rows: Measured, unit: str) -> tuple[float, tuple[str, ...]]:
     """The leg in mm, and how a named one was come by."""
-    from hosewright.craft.legs import leg_length
+    from hosewright.craft.leg import leg_length
     from hosewright.craft.measured import nominal
-    from hosewright.craft.routes import depth_rows
+    from hosewright.craft.turning import depth_rows
     from hosewright.craft.units import read_length
 
     if args.leg is None or is_nought(args.leg):
@@ -186,7 +186,7 @@ def read_leg_fit(
     A knee leg without --calf is held against the calf to expect of such feet, where --for and --foot-length are typed.
     """
     from hosewright.craft.feet import calf_estimate, girth_estimate
-    from hosewright.craft.leg_fit import leg_fits
+    from hosewright.craft.leg import leg_fits
     from hosewright.craft.measured import measured, nominal
     from hosewright.craft.units import read_length
 

@@ -86,8 +86,8 @@ def read_tube(args: Namespace) -> MeasuredTube:
     if not args.slots or not all(rates):
         raise UsageError("Type --tube with a session of the logbook, or --slots with rows and stitches per inch or cm.")
 
+    from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
     from hosewright.craft.fit import CYLINDER_DIAMETER_MM, Cylinder
-    from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
     from hosewright.craft.units import read_length, read_whole
 
     unit = usual().length_unit

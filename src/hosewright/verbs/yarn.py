@@ -32,8 +32,7 @@ def run(argv: list[str]) -> int:
     if bool(args.count) == (system is not None):
         raise UsageError("Type the yarn's count once, as its label has it (“437 yd/100g”) or by an option (--tex 238).")
 
-    from hosewright.craft.yarn import counts, read_count
-    from hosewright.craft.yarn_count import read_yarn_count
+    from hosewright.craft.yarn import counts, read_count, read_yarn_count
 
     tex = read_count(getattr(args, system), system) if system else read_yarn_count(" ".join(args.count)).tex
     found = counts(tex)

@@ -19,8 +19,8 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.craft.routes import LENGTH_EASE_MM
-from hosewright.craft.sock_words import MOST_UNASKED_PASSES, slit
+from hosewright.craft.sock import LENGTH_EASE_MM
+from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.craft.units import show_length
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.ids import shelf_id

@@ -11,8 +11,8 @@ from hosewright.bench.plan.gauge_screen import GaugeScreen
 from hosewright.craft.dial import show_position
 from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import PLAIN_EASE
-from hosewright.craft.routes import LENGTH_EASE_MM
 from hosewright.craft.size_table import STEP_MM, SizeRow, size_table
+from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.units import read_number, read_whole, show_length
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines

@@ -20,10 +20,9 @@ from hosewright.bench.widgets.field import (
 from hosewright.bench.widgets.form import FormScreen
 from hosewright.craft.care_labels import read_care
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
-from hosewright.craft.errors import CraftError
-from hosewright.craft.slots import LEAST_SLOTS, MOST_SLOTS
+from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS, CraftError
 from hosewright.craft.units import MM_PER_INCH, quoted, read_whole
-from hosewright.craft.yarn_count import Count, read_yarn_count
+from hosewright.craft.yarn import Count, read_yarn_count
 from hosewright.logbook.records.ids import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
     from textual.app import App
 
     from hosewright.bench.widgets.host import Host
-    from hosewright.craft.heel_half import CarrierTurns, HeelHalf
+    from hosewright.craft.turning import CarrierTurns, HeelHalf
 
     Item = Machine | Cylinder | Yarn | Wearer
 

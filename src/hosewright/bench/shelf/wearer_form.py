@@ -106,7 +106,7 @@ def wearer_remark(values: Mapping[str, Any]) -> str:
     """What there is to say about what was typed so far."""
     said = [TIGHT_SOCKS] if values.get("caution") else []
     if values.get("left_length_mm") and values.get("right_length_mm"):
-        from hosewright.craft.two_feet import FootMeasured, two_feet
+        from hosewright.craft.feet import FootMeasured, two_feet
 
         feet = (FootMeasured(values[f"{side}_length_mm"], values.get(f"{side}_girth_mm")) for side in ("left", "right"))
         said += two_feet(*feet).notes

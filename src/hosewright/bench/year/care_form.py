@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.bench.shelf.forms import OIL
 from hosewright.bench.widgets.field import FieldProblem, FormField, words
 from hosewright.bench.widgets.form import FormScreen
-from hosewright.craft.errors import CraftError
-from hosewright.craft.slots import MOST_SLOTS
+from hosewright.craft.errors import MOST_SLOTS, CraftError
 from hosewright.craft.units import quoted
 from hosewright.logbook.records.year import Care
 from hosewright.phrases.clock import local

@@ -1,11 +1,11 @@
-"""What a wearer said of the socks made for them, ready for ``craft.learning``."""
+"""What a wearer said of the socks made for them, ready for ``craft.correction``."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast, get_args
 
-from hosewright.craft.learning import MOST_OFF_MM, Length, Round, Verdict
+from hosewright.craft.correction import MOST_OFF_MM, Length, Round, Verdict
 from hosewright.craft.units import show_length
 from hosewright.session.results import choice
 from hosewright.session.steps import id_in

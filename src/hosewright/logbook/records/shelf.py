@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field
 
-from hosewright.craft.heel_half import CarrierTurns, HeelHalf, comes_in
-from hosewright.craft.slots import MOST_SLOTS
+from hosewright.craft.errors import MOST_SLOTS
+from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.kept import (
     Clicks,
     DialChange,

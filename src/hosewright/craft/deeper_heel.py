@@ -3,7 +3,7 @@
 Rows before the heel lengthen the leg and leave the heel alone; extra passes over all the heel needles, or fewer
 needles left in work, deepen the heel. What that adds to the sole comes off a foot planned from the foot's length; one
 planned from a sock that fits keeps its rows. Depth is the centre-line
-first estimate of `routes.depth_rows`. Source: common practice, no source.
+first estimate of `turning.depth_rows`. Source: common practice, no source.
 """
 
 from __future__ import annotations
@@ -13,9 +13,8 @@ from typing import Literal
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import Measured, nominal
-from hosewright.craft.routes import depth_rows
-from hosewright.craft.sock_words import foot_with_deeper, rows_before, rows_said, slit
-from hosewright.craft.turning import LEAST_LEFT_IN_WORK, Turning
+from hosewright.craft.sock_notes import foot_with_deeper, rows_before, rows_said, slit
+from hosewright.craft.turning import LEAST_LEFT_IN_WORK, Turning, depth_rows
 from hosewright.craft.units import show_length
 
 MOST_EXTRA_ROWS = 50

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.craft.measured import Measured, error, nominal
-from hosewright.craft.routes import Route, depth_rows, explain_rows, gauged_rows
+from hosewright.craft.measured import Measured, error, nominal, show_rows
+from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import show_length
 
 if TYPE_CHECKING:
+    from hosewright.craft.sock import Route
     from hosewright.craft.turning import Turning
 
 LEAST_FOOT_ROWS = 1
@@ -123,5 +124,32 @@ def narrowing_notes(route: Route, rate: Measured, turned: int, *, learnt: bool =
     """
     if route.error <= 1.0:
         return ()
-    gauge = error(rate) / nominal(rate) * gauged_rows(route, turned)
+    gauge = error(rate) / nominal(rate) * route.gauged_rows(turned)
     return explain_rows(route.exact, from_gauge=gauge, learnt=learnt)
+
+
+def explain_rows(
+    rows: Measured, what: str = "foot", from_gauge: float | None = None, *, learnt: bool = False
+) -> tuple[str, ...]:
+    """The rows with their error in words and, above one row, what would narrow them.
+
+    ``from_gauge`` is the part of the error that the gauge brings, in rows (all of it when None). A longer tube
+    divides that part alone; the rest is the length itself, which only measuring it again narrows, or where it was
+    ``learnt`` from worn socks, another of them.
+    """
+    spread = error(rows)
+    said = f"The {what} is {show_rows(rows)}"
+    if spread <= 1.0:
+        return (f"{said}.",)
+    gauge = spread if from_gauge is None else min(from_gauge, spread)
+    rest = math.sqrt(max(spread**2 - gauge**2, 0.0))
+    if rest >= 1.0:
+        rather = "from the length itself: measure that again, several times,"
+        if learnt:
+            rather = "from what worn socks taught so far: try on another and say by how much it is off,"
+        return (f"{said}, {rest:.1f} of it {rather} before the gauge is worth narrowing.",)
+    times = math.ceil(10 * gauge / math.sqrt(1.0 - rest**2)) / 10
+    return (
+        f"{said}; a gauge tube measured over {times:g} times as many rows would bring that to one row, "
+        f"and more readings help as far as they scatter.",
+    )
