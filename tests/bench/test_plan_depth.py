@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.craft.correction import Verdict
+from hosewright.craft.correction import SockVerdict
 from hosewright.craft.gauge import measure_gauge
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.response import TubeReading
@@ -259,7 +259,7 @@ def test_one_ball_gives_so_long_a_leg_and_is_wound_so() -> None:
 
 
 def test_a_worn_sock_moves_the_next_plan_and_says_so() -> None:
-    worn = Worn((Verdict(length="too short", length_mm=10.0),))
+    worn = Worn((SockVerdict(length="too short", length_mm=10.0),))
     before, after = work_out(FOOT, knit(), WEARER), work_out(FOOT, knit(), WEARER, worn=worn)
     assert before.sock is not None
     assert after.sock is not None
@@ -267,7 +267,7 @@ def test_a_worn_sock_moves_the_next_plan_and_says_so() -> None:
     assert any("From one worn sock, this wearer's plan is" in note for note in after.notes)
     kept = to_plan("a-plan", FOOT, knit(), WEARER, after)
     assert 0 < kept.learnt_length_mm < 10
-    tight = work_out(FOOT, knit(), WEARER, worn=Worn((Verdict(round="tight", round_mm=12.0),)))
+    tight = work_out(FOOT, knit(), WEARER, worn=Worn((SockVerdict(round="tight", round_mm=12.0),)))
     assert to_plan("a-plan", FOOT, knit(), WEARER, tight).learnt_round_mm > 0
 
 

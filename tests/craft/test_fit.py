@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import (
-    Cylinder,
     CylinderChoice,
-    Trial,
+    CylinderSize,
+    OnFoot,
     choose_cylinder,
     predict_circumference,
     trial_words,
@@ -17,16 +17,16 @@ from hosewright.craft.fit import (
 from hosewright.craft.measured import measured
 from hosewright.words.cylinders import cylinder_rows, wanted_words
 
-TUBE = Cylinder(72)
-OWNED = (Cylinder(54), Cylinder(60), Cylinder(64), TUBE, Cylinder(84))
+TUBE = CylinderSize(72)
+OWNED = (CylinderSize(54), CylinderSize(60), CylinderSize(64), TUBE, CylinderSize(84))
 
 
 def choose(
     girth: float = 240.0,
     heel: float | None = 327.0,
-    trial: Trial | None = None,
+    trial: OnFoot | None = None,
     ease: float = 0.1,
-    owned: tuple[Cylinder, ...] = OWNED,
+    owned: tuple[CylinderSize, ...] = OWNED,
 ) -> CylinderChoice:
     return choose_cylinder(
         tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57, 0.06), owned=owned, girth_mm=girth,
@@ -58,7 +58,7 @@ def test_own_cylinder_is_measured_and_others_predicted() -> None:
 
 
 def test_predictions_run_from_unadjusted_to_adjusted() -> None:
-    unadjusted, adjusted = predict_circumference(measured(215.9, 1.2), measured(12.57, 0.06), TUBE, Cylinder(60))
+    unadjusted, adjusted = predict_circumference(measured(215.9, 1.2), measured(12.57, 0.06), TUBE, CylinderSize(60))
     assert unadjusted.nominal_value == pytest.approx(215.9 * 60 / 72)
     # Fewer needles stand further apart and draw a longer loop: l = 2 sqrt(d^2 + (p / 2)^2).
     pitch, wider = 3.141592653589793 * 110 / 72, 3.141592653589793 * 110 / 60
@@ -115,7 +115,7 @@ def test_nonsense_is_refused() -> None:
     for bad in (
         lambda: choose(girth=0.0), lambda: choose(ease=0.9), lambda: choose(ease=-0.1),
         lambda: choose(girth=float("nan")),
-        lambda: Cylinder(2), lambda: Cylinder(72, 0.0), lambda: choose(trial="itchy"),  # type: ignore[arg-type]
+        lambda: CylinderSize(2), lambda: CylinderSize(72, 0.0), lambda: choose(trial="itchy"),  # type: ignore[arg-type]
     ):  # fmt: skip
         with pytest.raises(CraftError):
             bad()
@@ -176,14 +176,14 @@ def test_when_none_goes_on_there_is_none_to_use() -> None:
 
 def test_a_trial_that_leaves_only_cylinders_that_do_not_go_on_leaves_none_to_use() -> None:
     # Tight on the foot, so that only more slots could help; those do not pass over this heel by the girth.
-    choice = choose(owned=(Cylinder(80),), girth=330.0, heel=620.0, trial="tight")
+    choice = choose(owned=(CylinderSize(80),), girth=330.0, heel=620.0, trial="tight")
     assert [fit.verdict for fit in choice.fits] == ["tight", "will not go on"]
     assert choice.none_goes_on
     assert "To use" not in wanted_words(choice, "cm")
 
 
 @pytest.mark.parametrize(("girth", "trial"), [(400.0, None), (100.0, None), (240.0, "tight")])
-def test_a_cylinder_that_does_not_fit_is_the_nearest_and_not_the_one_to_use(girth: float, trial: Trial | None) -> None:
+def test_a_cylinder_that_does_not_fit_is_the_nearest_and_not_the_one_to_use(girth: float, trial: OnFoot | None) -> None:
     said = wanted_words(choose(owned=(), girth=girth, trial=trial), "cm")
     assert "None fits; the nearest: " in said
     assert "To use" not in said

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.correction import Verdict, corrected_ease, learn
+from hosewright.craft.correction import SockVerdict, corrected_ease, learn
 from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import wanted_circumference
 from hosewright.craft.measured import half_up
@@ -15,11 +15,11 @@ from hosewright.craft.sock import SockPlan, plan_sock
 ROWS = 50 / 114.3
 
 
-def short(mm: float, planned: float = 0.0) -> Verdict:
-    return Verdict(length="too short", length_mm=mm, planned_length_mm=planned)
+def short(mm: float, planned: float = 0.0) -> SockVerdict:
+    return SockVerdict(length="too short", length_mm=mm, planned_length_mm=planned)
 
 
-def sock(*verdicts: Verdict) -> SockPlan:
+def sock(*verdicts: SockVerdict) -> SockPlan:
     return plan_sock(
         slots=72, rows_per_mm=ROWS, stitches_per_mm=72 / 215.9, foot_length_mm=254.0,
         correction=learn(verdicts) if verdicts else None,
@@ -51,7 +51,7 @@ def test_several_that_agree_move_it_nearly_all_the_way() -> None:
 
 def test_a_sock_that_was_right_confirms_what_it_was_planned_with() -> None:
     first = learn([short(10.0)]).length_mm.nominal_value
-    kept = learn([short(10.0), Verdict(length="right", planned_length_mm=first)]).length_mm
+    kept = learn([short(10.0), SockVerdict(length="right", planned_length_mm=first)]).length_mm
     assert kept.nominal_value == pytest.approx(first, abs=0.5)
     assert kept.std_dev < learn([short(10.0)]).length_mm.std_dev
     # Still 4 mm short of what it was planned with: the whole correction grows.
@@ -60,13 +60,13 @@ def test_a_sock_that_was_right_confirms_what_it_was_planned_with() -> None:
 
 
 def test_words_without_a_measure_count_less() -> None:
-    said, taped = learn([Verdict(length="too long")]), learn([Verdict(length="too long", length_mm=6.0)])
+    said, taped = learn([SockVerdict(length="too long")]), learn([SockVerdict(length="too long", length_mm=6.0)])
     assert taped.length_mm.nominal_value < said.length_mm.nominal_value < 0
     assert "shorter" in said.words
 
 
 def test_socks_that_disagree_are_told() -> None:
-    assert learn([short(10.0), Verdict(length="too long", length_mm=10.0)]).notes
+    assert learn([short(10.0), SockVerdict(length="too long", length_mm=10.0)]).notes
     assert not learn([short(10.0), short(8.0)]).notes
 
 
@@ -83,21 +83,21 @@ def test_the_next_plan_uses_it_and_says_so() -> None:
 
 
 def test_a_tight_sock_gets_less_ease() -> None:
-    found = learn([Verdict(round="tight", round_mm=10.0)])
+    found = learn([SockVerdict(round="tight", round_mm=10.0)])
     ease = corrected_ease(240.0, 0.10, found)
     assert ease < 0.10
     grown = wanted_circumference(240.0, ease) - wanted_circumference(240.0, 0.10)
     assert grown == pytest.approx(found.round_mm.nominal_value)
-    assert corrected_ease(240.0, 0.10, learn([Verdict(round="loose")])) > 0.10
+    assert corrected_ease(240.0, 0.10, learn([SockVerdict(round="loose")])) > 0.10
     assert corrected_ease(240.0, 0.10, learn([])) == 0.10
     with pytest.raises(CraftError, match="measure the girth again"):
-        corrected_ease(100.0, 0.02, learn([Verdict(round="tight", round_mm=40.0)] * 5))
+        corrected_ease(100.0, 0.02, learn([SockVerdict(round="tight", round_mm=40.0)] * 5))
 
 
 def test_nothing_learnt_changes_nothing() -> None:
     found = learn([])
     assert (found.length_mm.nominal_value, found.round_mm.nominal_value, found.socks) == (0.0, 0.0, 0)
-    assert "stays as it is" in learn([Verdict(length="right")]).words
+    assert "stays as it is" in learn([SockVerdict(length="right")]).words
 
 
 @pytest.mark.parametrize(
@@ -110,5 +110,5 @@ def test_nothing_learnt_changes_nothing() -> None:
 )  # fmt: skip
 def test_verdicts_that_mean_nothing(bad: dict[str, object]) -> None:
     with pytest.raises(CraftError) as raised:
-        Verdict(**bad)  # type: ignore[arg-type]
+        SockVerdict(**bad)  # type: ignore[arg-type]
     assert str(raised.value).endswith(".")

@@ -6,18 +6,18 @@ import pytest
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import FootMeasured, girth_estimate, two_feet
-from hosewright.craft.fit import Cylinder
+from hosewright.craft.fit import CylinderSize
 from hosewright.craft.measured import measured
 from hosewright.craft.size_table import HEADINGS, SizeRow, size_table
 from hosewright.craft.turning import depth_rows
 from hosewright.paper.size_sheet import table_lines
 
-TUBE = Cylinder(72)
-OWNED = (Cylinder(54), Cylinder(60), TUBE, Cylinder(84))
+TUBE = CylinderSize(72)
+OWNED = (CylinderSize(54), CylinderSize(60), TUBE, CylinderSize(84))
 ROWS = 50 / 114.3
 
 
-def table(cylinders: tuple[Cylinder, ...] = OWNED, step: int = 10) -> tuple[SizeRow, ...]:
+def table(cylinders: tuple[CylinderSize, ...] = OWNED, step: int = 10) -> tuple[SizeRow, ...]:
     return size_table(
         rows_per_mm=ROWS, tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(5.5 / ROWS, 0.06),
         cylinders=cylinders, step_mm=step,
@@ -59,14 +59,14 @@ def test_rows_on_the_tubes_own_cylinder_are_the_plain_arithmetic() -> None:
 
 
 def test_rows_grow_taller_on_a_wider_pitch() -> None:
-    (predicted,) = (r for r in table((Cylinder(60),)) if (r.group, r.foot_mm) == ("women", 240.0))
+    (predicted,) = (r for r in table((CylinderSize(60),)) if (r.group, r.foot_mm) == ("women", 240.0))
     assert predicted.plan is not None
     assert not predicted.fit.measured
     assert predicted.plan.foot_rows < (240.0 - 12.7) * ROWS - 2 * 20
 
 
 def test_a_foot_too_short_for_every_cylinder_says_why() -> None:
-    rows = table((Cylinder(120),))
+    rows = table((CylinderSize(120),))
     assert rows[0].plan is None
     assert "shortest foot is" in rows[0].note
     assert rows[0].cells()[-3:] == ("-", "-", "-")

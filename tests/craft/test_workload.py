@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.workload import MAD_TO_SD, Due, Pace, Work, need_for, own_pace, week
+from hosewright.craft.workload import MAD_TO_SD, Due, OwnPace, Work, need_for, own_pace, week
 
 PACES = st.floats(0.5, 200, allow_nan=False)
 SESSIONS = st.lists(st.tuples(st.none() | PACES, st.none() | PACES), max_size=12)
 COUNTS = st.integers(0, 5000)
 WORKS = st.builds(Work, COUNTS, COUNTS, st.integers(0, 2))
-KNOWN = st.builds(Pace, PACES, PACES, st.floats(0, 5), st.floats(0, 5), st.integers(1, 10))
+KNOWN = st.builds(OwnPace, PACES, PACES, st.floats(0, 5), st.floats(0, 5), st.integers(1, 10))
 
 
 def test_a_week_worked_out_by_hand() -> None:
@@ -61,17 +61,17 @@ def test_a_week_worked_out_by_hand() -> None:
 
 
 def test_one_pace_stands_for_the_other_and_none_for_nothing() -> None:
-    only_rows = need_for(Work(60, 30), Pace(rows=30, rows_spread=3))
+    only_rows = need_for(Work(60, 30), OwnPace(rows=30, rows_spread=3))
     assert only_rows is not None
     assert only_rows.cranking == 3
-    only_passes = need_for(Work(60, 30), Pace(passes=10))
+    only_passes = need_for(Work(60, 30), OwnPace(passes=10))
     assert only_passes is not None
     assert only_passes.cranking == 9
-    assert need_for(Work(60, 30), Pace()) is None
-    nothing_left = need_for(Work(socks=2), Pace(), 15)
+    assert need_for(Work(60, 30), OwnPace()) is None
+    nothing_left = need_for(Work(socks=2), OwnPace(), 15)
     assert nothing_left is not None
     assert (nothing_left.cranking, nothing_left.off_crank) == (0, 30)
-    empty = week([], Pace())
+    empty = week([], OwnPace())
     assert (empty.pairs, empty.days) == (0, ())
 
 
@@ -99,7 +99,7 @@ def test_medians_and_spreads_agree_with_the_libraries(sessions: list[tuple[float
 
 
 @given(WORKS, KNOWN, COUNTS, COUNTS)
-def test_more_to_crank_never_takes_less_time(work: Work, pace: Pace, rows: int, passes: int) -> None:
+def test_more_to_crank_never_takes_less_time(work: Work, pace: OwnPace, rows: int, passes: int) -> None:
     less, more = need_for(work, pace, 5), need_for(work + Work(rows, passes), pace, 5)
     assert less is not None
     assert more is not None
@@ -109,7 +109,7 @@ def test_more_to_crank_never_takes_less_time(work: Work, pace: Pace, rows: int, 
 
 
 @given(st.lists(st.builds(Due, st.integers(-30, 30), st.none() | WORKS), max_size=20), KNOWN, st.floats(0, 3000))
-def test_a_week_holds_what_is_due_and_its_days_add_up(dues: list[Due], pace: Pace, minutes: float) -> None:
+def test_a_week_holds_what_is_due_and_its_days_add_up(dues: list[Due], pace: OwnPace, minutes: float) -> None:
     held = week(dues, pace, minutes_a_week=minutes)
     assert held.pairs == sum(due.day < 7 for due in dues)
     assert held.need is not None

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.workload import Pace, Work, need_for
+from hosewright.craft.workload import OwnPace, Work, need_for
 from hosewright.logbook.accounts.pair_socks import NOTHING, how_far
 from hosewright.logbook.accounts.pairs import open_for, pair_of, pairs, recent_pace
 from hosewright.logbook.book import Logbook
@@ -213,7 +213,7 @@ def test_without_a_plan_nothing_tells_how_much_it_is(promised: Logbook) -> None:
 
 
 def test_the_pace_is_that_of_the_last_socks_without_their_pauses(promised: Logbook, clock: FakeClock) -> None:
-    assert recent_pace(promised) == Pace()
+    assert recent_pace(promised) == OwnPace()
     # A row every 2 s, 3 s and 6 s, a pass every 5 s in each: 30, 20 and 10 rows a minute, 12 passes.
     clock.step_ms = 0
     for number, step_ms in enumerate((2000, 3000, 6000)):
@@ -237,7 +237,7 @@ def test_the_pace_is_that_of_the_last_socks_without_their_pauses(promised: Logbo
 
 @given(st.integers(0, 200), st.floats(1, 60), st.floats(1, 60))
 def test_cranking_a_row_never_adds_hours(presses: int, rows_a_minute: float, passes_a_minute: float) -> None:
-    pace = Pace(rows_a_minute, passes_a_minute)
+    pace = OwnPace(rows_a_minute, passes_a_minute)
     with tempfile.TemporaryDirectory() as folder:
         book = Logbook(Path(folder) / "logbook.sqlite", FakeClock())
         try:
@@ -246,7 +246,7 @@ def test_cranking_a_row_never_adds_hours(presses: int, rows_a_minute: float, pas
             book.close()
 
 
-def _hours_fall(book: Logbook, presses: int, pace: Pace) -> bool:
+def _hours_fall(book: Logbook, presses: int, pace: OwnPace) -> bool:
     book.keep(PLAN)
     book.keep(PROMISE)
     live, last = sock(book, "20231114-one"), float("inf")

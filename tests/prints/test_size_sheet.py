@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hosewright.craft.fit import Cylinder
+from hosewright.craft.fit import CylinderSize
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.size_table import size_table
@@ -10,7 +10,7 @@ from hosewright.paper.size_sheet import size_sheet
 
 ROWS = measured(11.11 / 25.4, 0.06 / 25.4)
 STITCHES = measured(8.5 / 25.4, 0.05 / 25.4)
-OWN = Cylinder(72, name="Wide | *old*")
+OWN = CylinderSize(72, name="Wide | *old*")
 
 
 def page(*, dial: str = "7 1/2 turns below zero") -> str:
@@ -19,7 +19,7 @@ def page(*, dial: str = "7 1/2 turns below zero") -> str:
         tube=OWN,
         circumference=72 / STITCHES,
         loop_mm=loop_length_mm(ROWS),
-        cylinders=(OWN, Cylinder(60)),
+        cylinders=(OWN, CylinderSize(60)),
     )
     return size_sheet(
         rows, title="Slack # Water", rows_per_mm=ROWS, stitches_per_mm=STITCHES, tube=OWN, ease=0.1,

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
-from hosewright.craft.workload import Due, Pace, Work, week
+from hosewright.craft.workload import Due, OwnPace, Work, week
 from hosewright.logbook.accounts.handed_over import Handed, handed
 from hosewright.logbook.accounts.pair_socks import Sock
 from hosewright.logbook.accounts.pairs import Pair
@@ -208,7 +208,7 @@ def a_pair(**change: Any) -> Pair:
 
 def test_the_sentence_of_the_week() -> None:
     # 25 rows and 10 passes a minute: a pair of 2 x (250 rows, 100 passes) takes 2 x (10 + 10) = 40 min.
-    pace, two = Pace(25, 10, sessions=1), Work(500, 200, 2)
+    pace, two = OwnPace(25, 10, sessions=1), Work(500, 200, 2)
     dues = [Due(2, two)] * 9 + [Due(5, two)] * 2 + [Due(5, None)]
     assert week_words(week([], pace), Settings(), TODAY) == "Nothing is due this week."
     held = week(dues, pace)
@@ -231,13 +231,13 @@ def test_the_sentence_of_the_week() -> None:
 
 def test_the_sentence_says_what_it_does_not_know() -> None:
     two = Work(500, 200, 2)
-    assert "for hours, crank a sock first" in week_words(week([Due(1, two)], Pace()), Settings(), TODAY)
-    only = week([Due(1, None)], Pace(25, 10))
+    assert "for hours, crank a sock first" in week_words(week([Due(1, two)], OwnPace()), Settings(), TODAY)
+    only = week([Due(1, None)], OwnPace(25, 10))
     assert week_words(only, Settings(), TODAY) == "This week: 1 pair, 1 without a plan, so no hours are known."
-    done = week([Due(1, Work())], Pace(25, 10))
+    done = week([Due(1, Work())], OwnPace(25, 10))
     assert week_words(done, Settings(), TODAY) == "This week: 1 pair; nothing of it is left to crank."
     assert week_days(done, TODAY) == []
-    spread = week([Due(1, two)], Pace(25, 10, 5.0, 2.0))
+    spread = week([Due(1, two)], OwnPace(25, 10, 5.0, 2.0))
     # 20 min x 5 / 25 = 4 and 20 x 2 / 10 = 4: the root of the sum of squares is 5.66.
     assert "40 min ± 6 min of cranking" in week_words(spread, Settings(), TODAY)
 
@@ -258,12 +258,12 @@ def test_when_a_pair_is_due() -> None:
 
 
 def test_what_is_left_of_a_pair() -> None:
-    assert left_words(a_pair(), Pace(25, 10)) == "40 min"
-    assert left_words(a_pair(), Pace(25, 10), 40) == "2 h"
-    assert left_words(a_pair(), Pace()) == "500 rows, 200 passes"
-    assert left_words(a_pair(handed_over="2026-11-01"), Pace()) == "nothing"
+    assert left_words(a_pair(), OwnPace(25, 10)) == "40 min"
+    assert left_words(a_pair(), OwnPace(25, 10), 40) == "2 h"
+    assert left_words(a_pair(), OwnPace()) == "500 rows, 200 passes"
+    assert left_words(a_pair(handed_over="2026-11-01"), OwnPace()) == "nothing"
     unknown = Pair(PROMISE, None, None, None, None, Sock(), Sock())
-    assert left_words(unknown, Pace(25, 10)) == "no plan yet"
+    assert left_words(unknown, OwnPace(25, 10)) == "no plan yet"
     assert sock_words(Sock("washed", "x", 3, "drying")) == "washed, drying (sock 3 of a string)"
     assert sock_words(Sock("tried on", "x", fit="round tight")) == "tried on: round tight"
     assert [hours_words(minutes) for minutes in (0.4, 59.6, 60, 580)] == ["0 min", "1 h", "1 h", "9 h 40 min"]

@@ -34,7 +34,7 @@ DISAGREE_SIGMAS = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class SockVerdict:
     """What a worn sock was, each part only where the wearer said something.
 
     ``length_mm`` and ``round_mm`` say by how much it was too long, short, loose or tight, mm, where that was
@@ -76,7 +76,7 @@ class Correction:
     notes: tuple[str, ...]
 
 
-def learn(verdicts: Sequence[Verdict]) -> Correction:
+def learn(verdicts: Sequence[SockVerdict]) -> Correction:
     """The correction for the next plan, from every verdict this wearer has given, oldest first or in any order.
 
     With none, no change. A length or girth said but not measured counts as 6 mm, give or take 5 (our assumption).
@@ -92,12 +92,12 @@ def learn(verdicts: Sequence[Verdict]) -> Correction:
     return Correction(length, round_, len(verdicts), _words(length, round_, len(verdicts)), tuple(notes))
 
 
-def _seen_length(one: Verdict) -> Measured | None:
+def _seen_length(one: SockVerdict) -> Measured | None:
     """The whole correction in length this sock asks for: what it was planned with, and what it was still off."""
     return _seen(one.length, one.length_mm, "too short", one.planned_length_mm)
 
 
-def _seen_round(one: Verdict) -> Measured | None:
+def _seen_round(one: SockVerdict) -> Measured | None:
     return _seen(one.round, one.round_mm, "tight", one.planned_round_mm)
 
 

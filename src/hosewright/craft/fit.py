@@ -17,7 +17,7 @@ from hosewright.craft.loops import draw_mm, loop_on_pitch, needle_pitch_mm
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.units import quoted, show_length
 
-Verdict = Literal["loose", "right", "snug", "tight", "will not go on"]
+FitVerdict = Literal["loose", "right", "snug", "tight", "will not go on"]
 
 LOOSE_UNDER_EASE = 0.05
 RIGHT_UP_TO_EASE = 0.15
@@ -25,7 +25,7 @@ SNUG_UP_TO_EASE = 0.25
 EASY_OVER_HEEL = 0.65
 MOST_OVER_HEEL = 0.90
 
-VERDICT_WORDS: dict[Verdict, str] = {
+VERDICT_WORDS: dict[FitVerdict, str] = {
     "loose": "loose on this foot",
     "right": "right for this foot",
     "snug": "snug, as ribbing would be",
@@ -34,7 +34,7 @@ VERDICT_WORDS: dict[Verdict, str] = {
 }
 
 
-def verdict_for(ease: float, heel_stretch: float | None, most_stretch: float | None = None) -> Verdict:
+def verdict_for(ease: float, heel_stretch: float | None, most_stretch: float | None = None) -> FitVerdict:
     """A word for the fit. All are shares (0.1 is 10 %): ease, stretch over the heel, and the most it stretches.
 
     ``most_stretch`` as measured on the tube, None to use our band of 90 %. Within the last quarter or so of what
@@ -51,7 +51,7 @@ def verdict_for(ease: float, heel_stretch: float | None, most_stretch: float | N
     return "right" if ease <= RIGHT_UP_TO_EASE else "snug"
 
 
-Trial = Literal["loose", "right", "tight"]
+OnFoot = Literal["loose", "right", "tight"]
 
 PLAIN_EASE = 0.10
 MOST_EASE = 0.5
@@ -59,7 +59,7 @@ CYLINDER_DIAMETER_MM = 110.0
 
 
 @dataclass(frozen=True, slots=True)
-class Cylinder:
+class CylinderSize:
     """A cylinder the knitter owns: slots, needle-circle diameter in mm, and what they call it."""
 
     slots: int
@@ -95,7 +95,7 @@ class CylinderFit:
     ``heel_passes`` whether that lets the heel through, None when either is unknown.
     """
 
-    cylinder: Cylinder
+    cylinder: CylinderSize
     measured: bool
     circumference: Measured
     low_mm: float
@@ -103,7 +103,7 @@ class CylinderFit:
     ease: float
     ball_stretch: float
     heel_stretch: float | None
-    verdict: Verdict
+    verdict: FitVerdict
     words: str
     stretched_mm: float | None = None
     heel_passes: bool | None = None
@@ -160,7 +160,7 @@ def wanted_circumference(girth_mm: float, ease: float = PLAIN_EASE) -> float:
 
 
 def predict_circumference(
-    circumference: Measured, loop_mm: Measured, tube: Cylinder, other: Cylinder
+    circumference: Measured, loop_mm: Measured, tube: CylinderSize, other: CylinderSize
 ) -> tuple[Measured, Measured]:
     """Circumference on ``other`` at the same dial position, mm: (unadjusted, pitch-adjusted).
 
@@ -173,14 +173,14 @@ def predict_circumference(
 
 def choose_cylinder(
     *,
-    tube: Cylinder,
+    tube: CylinderSize,
     circumference: Measured,
     loop_mm: Measured,
-    owned: tuple[Cylinder, ...],
+    owned: tuple[CylinderSize, ...],
     girth_mm: Measured | float,
     heel_ankle_mm: Measured | float | None = None,
     ease: float = PLAIN_EASE,
-    trial: Trial | None = None,
+    trial: OnFoot | None = None,
     unit: str = "in",
     stretched_width_mm: Measured | float | None = None,
 ) -> CylinderChoice:
@@ -191,7 +191,7 @@ def choose_cylinder(
     pulled wide: where known it decides whether the heel passes. Girths may carry an error (an estimate's does).
     Raises CraftError.
     """
-    if trial is not None and trial not in get_args(Trial):
+    if trial is not None and trial not in get_args(OnFoot):
         raise CraftError(f"The tube was loose, right or tight on the foot, not {quoted(str(trial))}.")
     wanted = wanted_circumference(nominal(girth_mm), ease)
     foot = _Foot(girth_mm, heel_ankle_mm, _most_stretch(stretched_width_mm, circumference), trial, unit)
@@ -208,10 +208,10 @@ class _Foot:
     girth_mm: Measured | float
     heel_mm: Measured | float | None
     most_stretch: float | None
-    trial: Trial | None
+    trial: OnFoot | None
     unit: str
 
-    def verdict(self, round_mm: float, sigmas: float = 0.0) -> Verdict:
+    def verdict(self, round_mm: float, sigmas: float = 0.0) -> FitVerdict:
         """The verdict at a circumference, with the girths ``sigmas`` of their errors above what was given."""
         girth = nominal(self.girth_mm) + sigmas * error(self.girth_mm)
         heel = None if self.heel_mm is None else nominal(self.heel_mm) + sigmas * error(self.heel_mm)
@@ -230,7 +230,9 @@ def _most_stretch(width_mm: Measured | float | None, circumference: Measured) ->
     return stretch
 
 
-def _fit(cylinder: Cylinder, tube: Cylinder, circumference: Measured, loop_mm: Measured, foot: _Foot) -> CylinderFit:
+def _fit(
+    cylinder: CylinderSize, tube: CylinderSize, circumference: Measured, loop_mm: Measured, foot: _Foot
+) -> CylinderFit:
     own = cylinder == tube
     ends = (circumference, circumference) if own else predict_circumference(circumference, loop_mm, tube, cylinder)
     low, high = sorted((nominal(ends[0]), nominal(ends[1])))
@@ -270,7 +272,7 @@ def _stretch_words(ball: float, heel: float | None, most: float | None, passes: 
 
 
 def _best(
-    fits: tuple[CylinderFit, ...], tube: Cylinder, wanted: float, trial: Trial | None
+    fits: tuple[CylinderFit, ...], tube: CylinderSize, wanted: float, trial: OnFoot | None
 ) -> tuple[CylinderFit, tuple[str, ...]]:
     """The fit nearest the circumference wanted, among those a trial has not ruled out."""
     own = next(fit for fit in fits if fit.cylinder == tube)

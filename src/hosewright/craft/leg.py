@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Literal, get_args
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.errors import CraftError
-from hosewright.craft.fit import Verdict, verdict_for
+from hosewright.craft.fit import FitVerdict, verdict_for
 from hosewright.craft.measured import Measured, as_measured, error, half_up, measured, nominal
 from hosewright.craft.units import quoted, show_length
 
@@ -201,7 +201,7 @@ Place = Literal["ankle", "calf"]
 
 CALF_LEG_MM = 280.0
 
-_WORDS: dict[Verdict, str] = {
+_WORDS: dict[FitVerdict, str] = {
     "loose": "loose there, so it slides down",
     "right": "right there",
     "snug": "snug there, as ribbing would be",
@@ -217,7 +217,7 @@ class LegFit:
     place: Place
     girth_mm: Measured | float
     round_mm: Measured
-    verdict: Verdict
+    verdict: FitVerdict
     words: str
 
     @property
@@ -273,7 +273,7 @@ def leg_fits(
     return tuple(fits), tuple(told)
 
 
-def _verdict(girth_mm: float, round_mm: float, most_stretch: float | None) -> Verdict:
+def _verdict(girth_mm: float, round_mm: float, most_stretch: float | None) -> FitVerdict:
     ease = 1 - round_mm / girth_mm
     if ease < 0:
         return "loose"
@@ -281,7 +281,7 @@ def _verdict(girth_mm: float, round_mm: float, most_stretch: float | None) -> Ve
     return "right" if found == "loose" else found
 
 
-def _words(place: Place, girth: Measured | float, round_mm: Measured, verdict: Verdict | None, unit: str) -> str:
+def _words(place: Place, girth: Measured | float, round_mm: Measured, verdict: FitVerdict | None, unit: str) -> str:
     wide = show_length(nominal(girth), unit)
     if error(girth) >= 1:
         wide += f" ± {show_length(error(girth), unit)}"

@@ -17,7 +17,7 @@ from hosewright.craft.units import quoted
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class Relaxation:
     """A state of relaxation: rows x loop length (``kc``) and stitches x loop length (``kw``)."""
 
     kc: float
@@ -31,14 +31,14 @@ class State:
 
 
 STATES = {
-    "dry": State(5.0, 3.8, "rested dry"),
-    "wet": State(5.3, 4.1, "soaked and dried flat"),
-    "full": State(5.5, 4.2, "washed and dried as the socks will be"),
+    "dry": Relaxation(5.0, 3.8, "rested dry"),
+    "wet": Relaxation(5.3, 4.1, "soaked and dried flat"),
+    "full": Relaxation(5.5, 4.2, "washed and dried as the socks will be"),
 }
 DEFAULT_STATE = "full"
 
 
-def state_named(name: str) -> State:
+def state_named(name: str) -> Relaxation:
     """The state of relaxation called "dry", "wet" or "full". Raises CraftError."""
     if name not in STATES:
         raise CraftError(f"The state measured is dry, wet or full, not {quoted(name)}.")

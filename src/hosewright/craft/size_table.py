@@ -12,7 +12,7 @@ from typing import Literal
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import Estimate, girth_estimate, heel_ankle_estimate
-from hosewright.craft.fit import PLAIN_EASE, Cylinder, CylinderFit, choose_cylinder
+from hosewright.craft.fit import PLAIN_EASE, CylinderFit, CylinderSize, choose_cylinder
 from hosewright.craft.measured import Measured, as_measured, measured, nominal
 from hosewright.craft.shoes import SCALES, nearest_half, sizes
 from hosewright.craft.sock import LENGTH_EASE_MM, SockPlan, plan_sock
@@ -68,10 +68,10 @@ class SizeRow:
 def size_table(
     *,
     rows_per_mm: Measured | float,
-    tube: Cylinder,
+    tube: CylinderSize,
     circumference: Measured,
     loop_mm: Measured,
-    cylinders: tuple[Cylinder, ...],
+    cylinders: tuple[CylinderSize, ...],
     ease: float = PLAIN_EASE,
     length_ease_mm: float = LENGTH_EASE_MM,
     step_mm: int = STEP_MM,
@@ -124,7 +124,7 @@ def _sizes(foot_mm: float, group: Group) -> dict[str, float]:
 def _knittable(
     fits: list[CylinderFit],
     rate: Measured,
-    tube: Cylinder,
+    tube: CylinderSize,
     circumference: Measured,
     foot_mm: float,
     ease_mm: float,

@@ -33,7 +33,7 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class Pace:
+class OwnPace:
     """Rows and passes a minute: the median of ``sessions``, each with its robust standard deviation.
 
     None: no session tells. A deviation is 0 where only one does.
@@ -47,7 +47,7 @@ class Pace:
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class TimeNeed:
     """Minutes at the crank with their standard error, and ``off_crank`` minutes beside them (0: not counted)."""
 
     cranking: float
@@ -87,12 +87,12 @@ class Week:
     pairs: int
     overdue: int
     unknown: int
-    need: Need | None
+    need: TimeNeed | None
     days: tuple[DayNeed, ...]
     passed: DayNeed | None
 
 
-def own_pace(per_minute: Sequence[tuple[float | None, float | None]]) -> Pace:
+def own_pace(per_minute: Sequence[tuple[float | None, float | None]]) -> OwnPace:
     """The person's pace from (rows, passes) a minute of each session, None where one tells nothing.
 
     The median, and 1.4826 times the median distance from it: neither is moved by a few odd sessions.
@@ -104,10 +104,10 @@ def own_pace(per_minute: Sequence[tuple[float | None, float | None]]) -> Pace:
         raise CraftError("A pace is a number of rows or passes a minute above zero.")
     told = sum(row is not None or turned is not None for row, turned in per_minute)
     (row, row_spread), (turned, turned_spread) = _middle(rows), _middle(passes)
-    return Pace(row, turned, row_spread, turned_spread, told)
+    return OwnPace(row, turned, row_spread, turned_spread, told)
 
 
-def need_for(work: Work, pace: Pace, off_crank_min: float = 0.0) -> Need | None:
+def need_for(work: Work, pace: OwnPace, off_crank_min: float = 0.0) -> TimeNeed | None:
     """Minutes for ``work``; None while no pace is known and there is something to crank.
 
     While only one of the two paces is known it stands for the other, too. ``off_crank_min`` is added for each sock that
@@ -116,15 +116,17 @@ def need_for(work: Work, pace: Pace, off_crank_min: float = 0.0) -> Need | None:
     row, turned = pace.rows or pace.passes, pace.passes or pace.rows
     off = work.socks * off_crank_min
     if row is None or turned is None:
-        return Need(0.0, 0.0, off) if not (work.rows or work.passes) else None
+        return TimeNeed(0.0, 0.0, off) if not (work.rows or work.passes) else None
     row_spread = pace.rows_spread if pace.rows else pace.passes_spread
     turned_spread = pace.passes_spread if pace.passes else pace.rows_spread
     for_rows, for_passes = work.rows / row, work.passes / turned
     error = math.hypot(for_rows * row_spread / row, for_passes * turned_spread / turned)
-    return Need(for_rows + for_passes, error, off)
+    return TimeNeed(for_rows + for_passes, error, off)
 
 
-def week(dues: Iterable[Due], pace: Pace, *, minutes_a_week: float | None = None, off_crank_min: float = 0.0) -> Week:
+def week(
+    dues: Iterable[Due], pace: OwnPace, *, minutes_a_week: float | None = None, off_crank_min: float = 0.0
+) -> Week:
     """What this week holds: every pair due by the sixth day from now, the overdue ones with them.
 
     ``minutes_a_week`` is the time the person has; None: not given, and nothing is said to pass it.

@@ -12,7 +12,7 @@ from hosewright.phrases.figures import plus_minus
 from hosewright.phrases.markdown import table, typed
 
 if TYPE_CHECKING:
-    from hosewright.craft.fit import Cylinder
+    from hosewright.craft.fit import CylinderSize
     from hosewright.craft.measured import Measured
     from hosewright.craft.size_table import SizeRow
 
@@ -37,7 +37,7 @@ def size_sheet(
     title: str,
     rows_per_mm: Measured,
     stitches_per_mm: Measured,
-    tube: Cylinder,
+    tube: CylinderSize,
     ease: float,
     length_ease_mm: float,
     dial: str = "",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, cast, get_args
 
 from hosewright.craft.correction import corrected_ease
 from hosewright.craft.feet import FootMeasured, ankle_estimate, best_girth, calf_estimate, heel_ankle_estimate, two_feet
-from hosewright.craft.fit import PLAIN_EASE, Trial, choose_cylinder
+from hosewright.craft.fit import PLAIN_EASE, OnFoot, choose_cylinder
 from hosewright.craft.leg import leg_fits
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import show_length
@@ -61,7 +61,7 @@ def choose(
         girth_mm=girth.value,
         heel_ankle_mm=heel_girth,
         ease=ease,
-        trial=cast("Trial", trial) if trial in get_args(Trial) else None,
+        trial=cast("OnFoot", trial) if trial in get_args(OnFoot) else None,
         unit=unit,
         stretched_width_mm=knit.tube.stretched_width_mm if knit.tube else None,
     )

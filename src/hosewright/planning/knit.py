@@ -17,7 +17,7 @@ from hosewright.phrases.days import clock_day
 from hosewright.planning.lines import show_rate
 
 if TYPE_CHECKING:
-    from hosewright.craft.fit import Cylinder as FitCylinder
+    from hosewright.craft.fit import CylinderSize
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.find.tubes import Tube
 
@@ -66,12 +66,12 @@ class Knit:
         return loop_length_mm(self.rows)
 
     @property
-    def fit_cylinder(self) -> FitCylinder:
+    def fit_cylinder(self) -> CylinderSize:
         """The tube's own cylinder."""
         return as_fitted(self.cylinder, self.gauge.slots)
 
     @property
-    def owned(self) -> tuple[FitCylinder, ...]:
+    def owned(self) -> tuple[CylinderSize, ...]:
         """The tube's own cylinder, then the others."""
         return (self.fit_cylinder, *(as_fitted(other, other.slots) for other in self.others))
 

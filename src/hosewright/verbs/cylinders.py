@@ -8,7 +8,7 @@ from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences
 from hosewright.verbs.tube import add_tube, read_share, read_tube
 
 if TYPE_CHECKING:
-    from hosewright.craft.fit import CylinderFit, Trial
+    from hosewright.craft.fit import CylinderFit, OnFoot
 
 
 def run(argv: list[str]) -> int:
@@ -52,7 +52,7 @@ def run(argv: list[str]) -> int:
         girth_mm=girth_mm,
         heel_ankle_mm=length(args.heel_ankle, "heel-ankle girth"),
         ease=read_share(args.ease, "ease round"),
-        trial=cast("Trial | None", args.trial or tube.trial),
+        trial=cast("OnFoot | None", args.trial or tube.trial),
         unit=unit,
         stretched_width_mm=tube.stretched_width_mm if stretched is None else stretched,
     )

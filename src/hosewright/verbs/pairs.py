@@ -11,7 +11,7 @@ from hosewright.verbs.parsing import Parser, aligned, safe
 if TYPE_CHECKING:
     from datetime import date
 
-    from hosewright.craft.workload import Pace
+    from hosewright.craft.workload import OwnPace
     from hosewright.logbook.accounts.pair_socks import Sock
     from hosewright.logbook.accounts.pairs import Pair
     from hosewright.settings.table import Settings
@@ -60,7 +60,7 @@ def _settings() -> Settings:
     return settings
 
 
-def _row(pair: Pair, pace: Pace, settings: Settings, today: date) -> tuple[str, ...]:
+def _row(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> tuple[str, ...]:
     from hosewright.words.pairs import due_words, for_whom, left_words, money_words
 
     cells = (
@@ -75,7 +75,7 @@ def _row(pair: Pair, pace: Pace, settings: Settings, today: date) -> tuple[str, 
     return tuple(safe(cell) for cell in cells)
 
 
-def _facts(pair: Pair, pace: Pace, settings: Settings, today: date) -> dict[str, object]:
+def _facts(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> dict[str, object]:
     """All of a promise but its note, which may be of a person; times in minutes, money as typed."""
     from hosewright.craft.workload import need_for
     from hosewright.phrases.days import days_to

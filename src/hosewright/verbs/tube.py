@@ -11,7 +11,7 @@ from hosewright.verbs.parsing import Parser, UsageError, usual
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from hosewright.craft.fit import Cylinder
+    from hosewright.craft.fit import CylinderSize
     from hosewright.craft.measured import Measured
 
 _CYLINDER = re.compile(r"\s*(\d{1,3})\s*(?::(.*))?")
@@ -23,8 +23,8 @@ class MeasuredTube:
 
     rows: Measured
     stitches: Measured
-    tube: Cylinder
-    owned: tuple[Cylinder, ...]
+    tube: CylinderSize
+    owned: tuple[CylinderSize, ...]
     state: str = "full"
     title: str = ""
     dial: str = ""
@@ -87,12 +87,12 @@ def read_tube(args: Namespace) -> MeasuredTube:
         raise UsageError("Type --tube with a session of the logbook, or --slots with rows and stitches per inch or cm.")
 
     from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
-    from hosewright.craft.fit import CYLINDER_DIAMETER_MM, Cylinder
+    from hosewright.craft.fit import CYLINDER_DIAMETER_MM
     from hosewright.craft.units import read_length, read_whole
 
     unit = usual().length_unit
     across = CYLINDER_DIAMETER_MM if args.diameter is None else read_length(args.diameter, unit, what="diameter")
-    own = Cylinder(read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS), across)
+    own = CylinderSize(read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS), across)
     return MeasuredTube(
         read_rate(args.rows_per_in, args.rows_per_cm, args.rows_error, "rows"),
         read_rate(args.stitches_per_in, args.stitches_per_cm, args.stitches_error, "stitches"),
@@ -103,8 +103,7 @@ def read_tube(args: Namespace) -> MeasuredTube:
     )
 
 
-def _cylinders(text: str, across_mm: float, unit: str) -> tuple[Cylinder, ...]:
-    from hosewright.craft.fit import Cylinder
+def _cylinders(text: str, across_mm: float, unit: str) -> tuple[CylinderSize, ...]:
     from hosewright.craft.units import quoted, read_length
 
     found = []
@@ -117,15 +116,14 @@ def _cylinders(text: str, across_mm: float, unit: str) -> tuple[Cylinder, ...]:
                 f"The cylinder {quoted(item)} is not one: type its slots, and a colon and its diameter where known."
             )
         mm = across_mm if typed[2] is None else read_length(typed[2], unit, what="diameter")
-        found.append(Cylinder(int(typed[1]), mm))
+        found.append(CylinderSize(int(typed[1]), mm))
     return tuple(found)
 
 
 def _from_logbook(beginning: str) -> MeasuredTube:
     from hosewright.craft.dial import CLICKS_PER_TURN, show_position
     from hosewright.logbook.find.tubes import as_fitted, measured_tube
-    from hosewright.logbook.records.shelf import Cylinder as OwnedCylinder
-    from hosewright.logbook.records.shelf import Machine, Yarn
+    from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
     from hosewright.verbs.opening import open_book
 
     with open_book() as book:
@@ -133,7 +131,7 @@ def _from_logbook(beginning: str) -> MeasuredTube:
         gauge = next((one for one in book.gauges() if one.session == line.id), None)
         if gauge is None:
             raise UsageError(f"Session {line.id} has no measured tube: choose one with a gauge.")
-        shelf = {one.id: one for one in book.shelf(OwnedCylinder, retired=True)}
+        shelf = {one.id: one for one in book.shelf(Cylinder, retired=True)}
         own = as_fitted(shelf.get(gauge.cylinder), gauge.slots)
         others = [as_fitted(c, c.slots) for c in shelf.values() if c.id != gauge.cylinder and not c.retired]
         machine, yarn = book.get(Machine, gauge.machine), book.get(Yarn, gauge.yarn)

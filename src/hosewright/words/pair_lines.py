@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from hosewright.craft.workload import Pace
+    from hosewright.craft.workload import OwnPace
     from hosewright.logbook.accounts.pairs import Pair
     from hosewright.settings.table import Settings
 
@@ -43,7 +43,7 @@ def heading_line(columns: Sequence[int]) -> str:
     return _line(_HEADINGS, columns)
 
 
-def pair_line(pair: Pair, pace: Pace, settings: Settings, today: date, columns: Sequence[int]) -> str:
+def pair_line(pair: Pair, pace: OwnPace, settings: Settings, today: date, columns: Sequence[int]) -> str:
     """One pair, in one line or two."""
     money = money_words(pair.promise)  # the word for money stands below the list
     cells = (
@@ -62,7 +62,7 @@ def pair_line(pair: Pair, pace: Pace, settings: Settings, today: date, columns: 
     return f"{line}\n{below}{f'; price {money}' if money else ''}"
 
 
-def marked_lines(pair: Pair, pace: Pace, settings: Settings, today: date) -> list[str]:
+def marked_lines(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> list[str]:
     """All that is known of one pair."""
     promise = pair.promise
     of = [f"yarn {pair.yarn.name}" if pair.yarn else "", f"dye lot {pair.lot.name}" if pair.lot else ""]
@@ -82,7 +82,7 @@ def marked_lines(pair: Pair, pace: Pace, settings: Settings, today: date) -> lis
     return lines + ([f"Note        {promise.note}"] if promise.note else [])
 
 
-def _left(pair: Pair, pace: Pace, settings: Settings) -> list[str]:
+def _left(pair: Pair, pace: OwnPace, settings: Settings) -> list[str]:
     if pair.left is None or not (pair.left.rows or pair.left.passes or pair.left.socks):
         return []
     said = f"Left        {pair.left.rows} rows and {pair.left.passes} passes"

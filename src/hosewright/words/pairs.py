@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
-    from hosewright.craft.workload import Need, Pace, Week
+    from hosewright.craft.workload import OwnPace, TimeNeed, Week
     from hosewright.logbook.accounts.pair_socks import Sock
     from hosewright.logbook.accounts.pairs import Pair
     from hosewright.logbook.records.shelf import Wearer, Yarn
@@ -73,7 +73,7 @@ def sock_words(sock: Sock) -> str:
     return f"{said} (sock {sock.number} of a string)" if sock.number else said
 
 
-def left_words(pair: Pair, pace: Pace, off_crank_min: float = 0.0) -> str:
+def left_words(pair: Pair, pace: OwnPace, off_crank_min: float = 0.0) -> str:
     """Hours left of a pair, or why they are not known."""
     if pair.left is None:
         return "no plan yet"
@@ -85,7 +85,7 @@ def left_words(pair: Pair, pace: Pace, off_crank_min: float = 0.0) -> str:
     return "under 1 min" if pair.left.rows or pair.left.passes or pair.left.socks else "nothing"
 
 
-def need_words(need: Need) -> str:
+def need_words(need: TimeNeed) -> str:
     """Hours with their spread, and what they count."""
     spread = f" ± {hours_words(need.error)}" if round(need.error) else ""
     if round(need.off_crank):
@@ -93,7 +93,7 @@ def need_words(need: Need) -> str:
     return f"{hours_words(need.cranking)}{spread} of cranking"
 
 
-def this_week(pairs: Iterable[Pair], pace: Pace, settings: Settings, today: date) -> Week:
+def this_week(pairs: Iterable[Pair], pace: OwnPace, settings: Settings, today: date) -> Week:
     """What this week holds of these pairs."""
     dues = [
         Due(days_to(pair.promise.by, today), pair.left)

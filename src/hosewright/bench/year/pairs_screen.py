@@ -18,7 +18,7 @@ from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.year.promise_form import PromiseForm
 from hosewright.craft.errors import CraftError
-from hosewright.craft.workload import Pace
+from hosewright.craft.workload import OwnPace
 from hosewright.logbook.accounts.pairs import Pair, pairs, recent_pace
 from hosewright.logbook.file.store import LogbookError
 from hosewright.phrases.days import local_day, show_day
@@ -71,7 +71,7 @@ class PairsScreen(Shielded, Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._pairs: tuple[Pair, ...] = ()
-        self._pace = Pace()
+        self._pace = OwnPace()
         self._mark = ""
 
     def compose(self) -> ComposeResult:

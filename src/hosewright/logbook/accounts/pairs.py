@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.craft.workload import Pace, Work, own_pace
+from hosewright.craft.workload import OwnPace, Work, own_pace
 from hosewright.logbook.accounts.pair_socks import Sock, SpoiltSock, cranked_for, start_of_session
 from hosewright.logbook.find.sessions import ask
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
@@ -93,7 +93,7 @@ def to_begin(book: Logbook, plan_id: str = "") -> tuple[tuple[Promise, int], ...
     return tuple((promise, socks) for promise, socks in found if socks)
 
 
-def recent_pace(book: Logbook) -> Pace:
+def recent_pace(book: Logbook) -> OwnPace:
     """The knitter's own pace over their last sock sessions, pauses taken out. Raises LogbookError."""
     rows = ask(
         book.store,

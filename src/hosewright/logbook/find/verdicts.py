@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast, get_args
 
-from hosewright.craft.correction import MOST_OFF_MM, Length, Round, Verdict
+from hosewright.craft.correction import MOST_OFF_MM, Length, Round, SockVerdict
 from hosewright.craft.units import show_length
 from hosewright.session.results import choice
 from hosewright.session.steps import id_in
@@ -20,13 +20,13 @@ if TYPE_CHECKING:
 class Worn:
     """The verdicts of every sock a wearer tried on, and amounts that were left out, in words."""
 
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[SockVerdict, ...] = ()
     notes: tuple[str, ...] = ()
 
 
 def worn_by(book: Logbook, wearer_id: str) -> Worn:
     """Every try-on of socks cranked for this wearer, oldest first. Raises LogbookError when one cannot be read."""
-    verdicts: list[Verdict] = []
+    verdicts: list[SockVerdict] = []
     notes: list[str] = []
     for line in sorted(book.lines(), key=lambda line: (line.started_ms, line.n)):
         if line.kind not in ("sock", "string"):
@@ -43,7 +43,7 @@ def worn_by(book: Logbook, wearer_id: str) -> Worn:
     return Worn(tuple(verdicts), tuple(notes))
 
 
-def verdict_of(title: str, plan: Plan, state: State, number: int = 0) -> tuple[Verdict | None, tuple[str, ...]]:
+def verdict_of(title: str, plan: Plan, state: State, number: int = 0) -> tuple[SockVerdict | None, tuple[str, ...]]:
     """What was said when a sock of ``plan`` was tried on; None when nothing was.
 
     ``number`` is its place in a string (see ``SessionRecord.each_sock``). An amount beside "right",
@@ -56,7 +56,7 @@ def verdict_of(title: str, plan: Plan, state: State, number: int = 0) -> tuple[V
         return None, ()
     notes: list[str] = []
     return (
-        Verdict(
+        SockVerdict(
             length=cast("Length | None", length),
             length_mm=_amount(state, id_in(number, "fit-length-by"), length, title, notes),
             round=cast("Round | None", round_),
