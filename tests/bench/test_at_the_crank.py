@@ -11,10 +11,10 @@ from textual.widgets import OptionList, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count import screen as session_screen
+from hosewright.bench.count.drawn import numbers
 from hosewright.bench.count.observations_screen import ObservationsScreen, read_addition
+from hosewright.bench.count.panels import StepList
 from hosewright.bench.count.screen import SessionScreen
-from hosewright.bench.count.steplist import StepList
-from hosewright.bench.count.strip import numbers
 from hosewright.bench.widgets.bigtext import BigText, draw, largest_dot
 from hosewright.bench.widgets.line import changed_cells
 from hosewright.counting.hands import Hands

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.classroom.app import ClassApp
-from hosewright.bench.classroom.learner_screen import LearnerScreen
-from hosewright.bench.classroom.screen import REFRESH_S, ClassScreen
+from hosewright.bench.classroom.screen import REFRESH_S, ClassScreen, LearnerScreen
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.logbook.classroom.learners import Classroom
 from hosewright.logbook.file.schema import VERSION

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from hosewright.bench.classroom.lines import (
+from hosewright.logbook.classroom.line import LearnerLine
+from hosewright.words.learners import (
     columns_for,
     heading,
     last_words,
@@ -17,7 +18,6 @@ from hosewright.bench.classroom.lines import (
     row,
     under,
 )
-from hosewright.logbook.classroom.line import LearnerLine
 
 
 def test_no_class_at_all_says_so() -> None:

@@ -10,15 +10,13 @@ from rich.console import Console
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench, open_practice
-from hosewright.bench.count.strip import CylinderStrip
-from hosewright.bench.past.compare_screen import CompareScreen
-from hosewright.bench.past.needles import NeedlesScreen
-from hosewright.bench.past.page_parts import Page, Picture
-from hosewright.bench.past.page_screen import PageScreen
+from hosewright.bench.count.drawn import CylinderStrip
 from hosewright.bench.past.replay_screen import SPEEDS, ReplayScreen
 from hosewright.bench.past.screen import PastScreen
-from hosewright.bench.past.yarn_card_screen import YarnCardScreen
+from hosewright.bench.past.session_page import CompareScreen, PageScreen
+from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
 from hosewright.bench.widgets.help_screen import HelpScreen
+from hosewright.bench.widgets.report_screen import Page, Picture
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.compare import compare, side
 from hosewright.paper.crank_sheet import AT_RISK

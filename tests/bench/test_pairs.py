@@ -9,14 +9,12 @@ import pytest
 from textual.widgets import Input, OptionList, Select, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.count.asking import AskLine
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.shelf.forms import open_form
 from hosewright.bench.start.screen import StartScreen
-from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.year.care_card_screen import SlipScreen
-from hosewright.bench.year.pairs_screen import NONE_YET, PairsScreen
+from hosewright.bench.widgets.ask import Ask, AskLine
+from hosewright.bench.year.pairs_screen import NONE_YET, PairsScreen, SlipScreen
 from hosewright.bench.year.promise_form import PromiseForm
 from hosewright.logbook.accounts.pairs import pair_of
 from hosewright.logbook.records.sessions import SessionRecord

@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import open_practice
-from hosewright.bench.past.compare_screen import CompareScreen
-from hosewright.bench.past.list import Sessions, cells_of
-from hosewright.bench.past.page_parts import Page, Picture
-from hosewright.bench.past.page_screen import PageScreen
-from hosewright.bench.past.screen import ORDERS, PastScreen
+from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, cells_of
+from hosewright.bench.past.session_page import CompareScreen, PageScreen
+from hosewright.bench.widgets.report_screen import Page, Picture
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.queries import Wanted
 from hosewright.logbook.find.sessions import PAGE, find

@@ -10,9 +10,8 @@ import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.past.page_screen import PageScreen
-from hosewright.bench.year.lot_screen import LotScreen
-from hosewright.bench.year.stock_screen import StockScreen
+from hosewright.bench.past.session_page import PageScreen
+from hosewright.bench.year.stock_screen import LotScreen, StockScreen
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Lot, Weighing

@@ -8,8 +8,8 @@ import pytest
 from textual import events
 
 from hosewright.bench.app import Bench
-from hosewright.bench.count.asking import AskLine
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.widgets.ask import AskLine
 from hosewright.counting.commands import commands_for
 from hosewright.session.events import Abandoned
 from hosewright.session.letters import typed_as

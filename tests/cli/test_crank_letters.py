@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.count.asking import AskLine
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.widgets.ask import AskLine
 from hosewright.counting.commands import USUAL_KEYS, commands_for
 from hosewright.counting.keymap import clashes
 from hosewright.session.events import (

@@ -62,12 +62,12 @@ def _can_show_it() -> bool:
 
 
 def _print(named: Sequence[Path], patience: Patience, *, as_json: bool) -> int:
-    from hosewright.bench.classroom.lines import plain_line
     from hosewright.logbook.classroom.learners import Classroom
     from hosewright.logbook.classroom.line import line_of
     from hosewright.phrases.clock import WallClock
     from hosewright.phrases.harmless import one_line
     from hosewright.session.words import hands
+    from hosewright.words.learners import plain_line
 
     now = WallClock().now()
     for look in Classroom(named).look(now):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.containers import Vertical
 
-from hosewright.bench.count.strip import CylinderStrip
+from hosewright.bench.count.drawn import CylinderStrip, bar
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.commands import commands_for
 from hosewright.phrases.clock import local
@@ -90,7 +90,7 @@ class CountFoot(Vertical):
         width = max(10, self.app.size.width - 2)
         self._line("left").show_text(progress_words(state, live.paces, first, now, width))
         if not short:
-            self._line("bar").show_text(_bar(state.count, step.target, width - 2))
+            self._line("bar").show_text(bar(state.count, step.target, width - 2))
             self._line("seen").show_text(seen_words(state, 3), layout=True)
         self._show_cue(state, settings, width)
         self._line("now").show_text(fill(self._now(state, live.record.given), width, max_lines=2), layout=True)
@@ -197,11 +197,6 @@ def _duration(minutes: float) -> str:
     if minutes < 1:
         return "under 1 min"
     return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
-
-
-def _bar(count: int, target: int, width: int) -> str:
-    filled = min(width, round(width * count / target))
-    return "━" * filled + "·" * (width - filled)
 
 
 def _now(state: State, given: Given) -> str:

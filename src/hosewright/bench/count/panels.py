@@ -1,18 +1,22 @@
-"""What the session screen shows in its middle, one panel for each kind of step."""
+"""The middle of the session screen: a panel for each kind of step, and the steps beside it."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from hosewright.bench.count.ladder import ladder
-from hosewright.bench.widgets.bigtext import BigText
-from hosewright.bench.widgets.bigwords import large
+from hosewright.bench.count.counting import big_number
+from hosewright.bench.count.drawn import ladder
+from hosewright.bench.count.learning_panel import LearningPanel
+from hosewright.bench.count.measure_panel import MeasurePanel
+from hosewright.bench.widgets.bigtext import BigText, large
+from hosewright.bench.widgets.line import Sheet
 from hosewright.counting.finished import result_words
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.session.cautions import caution_now
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
 
@@ -21,6 +25,45 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
+    from hosewright.settings.table import Settings
+
+
+_WIDTH = 25
+
+
+class StepList(Sheet):
+    """x done, > present, nothing before the ones to come."""
+
+    DEFAULT_CSS = "StepList { width: 28; padding: 0 1; }"
+
+    _state: State | None = None
+
+    def on_resize(self) -> None:
+        """Another height holds other steps round the present one."""
+        if self._state is not None:
+            self.show(self._state)
+
+    def show(self, state: State) -> None:
+        """Show where ``state`` stands, scrolled so that the present step can be seen."""
+        self._state = state
+        steps = len(state.head.steps)
+        room = max(3, self.size.height or 18)
+        first = max(0, min(state.index - room // 2, steps - room))
+        self.show_rows([self._row(state, index) for index in range(first, min(first + room, steps))])
+
+    def _row(self, state: State, index: int) -> tuple[str, str]:
+        step = state.head.steps[index]
+        counted = ""
+        if isinstance(step, CountRows | CountPasses):
+            counted = f"{state.counts[index]}/{step.target}"
+        mark = "x" if index < state.index else ">" if index == state.index else " "
+        title = step.title
+        if sock := sock_of(step.id):
+            title = f"{sock} {title.removesuffix(f', sock {sock}')}"
+        room = _WIDTH - 3 - len(counted) if counted else _WIDTH - 2
+        style = "bold reverse" if index == state.index else "dim" if index < state.index else ""
+        return f"{mark} {title[:room]:<{room}} {counted}".rstrip(), style
+
 
 ROOM_FOR_LARGE = 36  # lines of the terminal
 
@@ -101,3 +144,56 @@ class TrialPanel(Vertical):
         self.query_one("#ladder", Static).update("\n".join(ladder(state.trials, state.search, turn)))
         caution = "" if learning else caution_now(state)
         self.query_one("#trial-caution", Static).update(f"Caution: {caution}" if caution else "")
+
+
+Kind = Literal["words", "trial", "counting", "measuring"]
+_KINDS: tuple[Kind, ...] = ("words", "trial", "counting", "measuring")
+
+
+def panel_of(state: State) -> Kind:
+    """Which panel the present step has."""
+    step = state.step
+    if state.abandoned:
+        return "words"
+    if isinstance(step, DialTrial):
+        return "trial"
+    if isinstance(step, CountRows | CountPasses):
+        return "counting"
+    return "measuring" if isinstance(step, Measure) else "words"
+
+
+class StepPanels(Vertical):
+    """One panel at a time."""
+
+    def __init__(self) -> None:
+        super().__init__(id="panels")
+        self._up: Kind | None = None
+
+    def compose(self) -> ComposeResult:
+        """Every panel; which is seen, ``show`` says."""
+        yield WordsPanel(id="words")
+        yield TrialPanel(id="trial")
+        yield BigText(least=3, id="counting")
+        yield MeasurePanel(id="measuring")
+        yield LearningPanel(id="learning")
+
+    async def show(self, live: Live, first: State | None, settings: Settings) -> None:
+        """Show where a session stands; ``first`` is where the first sock of its pair stands, when it is a twin."""
+        state = live.state
+        kind = panel_of(state)
+        if kind != self._up:
+            self._up = kind
+            for name in _KINDS:
+                self.query_one(f"#{name}").display = name == kind
+        if isinstance(state.step, Measure) and kind == "measuring":
+            panel = self.query_one(MeasurePanel)
+            await panel.lay_out(state.step, settings)
+            panel.show(live, learning=settings.step_by_step)
+        elif kind == "words":
+            self.query_one(WordsPanel).show(live, first, learning=settings.step_by_step)
+        elif kind == "trial":
+            self.query_one(TrialPanel).show(live, learning=settings.step_by_step)
+        else:
+            count = self.query_one("#counting", BigText)
+            count.show(big_number(state, settings.count_shows))
+            count.set_class(state.paused, "paused")

@@ -13,14 +13,13 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
-from hosewright.bench.count.asking import AskLine, Question
 from hosewright.bench.count.counting import CountFoot
 from hosewright.bench.count.learning_panel import LearningPanel
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.observations_screen import ObservationsScreen
-from hosewright.bench.count.step_panels import StepPanels, panel_of
-from hosewright.bench.count.steplist import StepList
+from hosewright.bench.count.panels import StepList, StepPanels, panel_of
 from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.bigtext import BigText
 from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar

@@ -9,8 +9,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 from textual.widgets import Static
 
-from hosewright.bench.count.ladder import ladder
-from hosewright.bench.count.strip import CylinderStrip
+from hosewright.bench.count.drawn import CylinderStrip, bar, ladder
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.counting.recording import Recording
@@ -134,8 +133,7 @@ class ReplayScreen(Shielded, Screen[None]):
             told.append(f"{seen.seq:>5}  ", "dim")
             told.append(words + "\n")
         self.query_one("#replay-told", Static).update(told)
-        full = round((width - 2) * recording.at / max(1, len(recording.entries)))
-        self._say("replay-bar", "[" + "=" * full + " " * (width - 2 - full) + "]")
+        self._say("replay-bar", bar(recording.at, len(recording.entries), width))
 
     def _say(self, where: str, words: str) -> None:
         self.query_one(f"#{where}", Static).update(words)

@@ -1,19 +1,22 @@
-"""One question, answered with one key."""
+"""Questions: one answered with one key, and one line to answer in."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
 from textual.screen import ModalScreen
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from hosewright.bench.shielded import Shielded
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.screen import Screen
+    from textual.widget import Widget
 
 
 class Ask(Shielded, ModalScreen[bool]):
@@ -51,3 +54,75 @@ def leave(screen: Screen[Any], *, touched: bool) -> None:
             screen.dismiss(None)
 
     screen.app.push_screen(Ask("Leave without saving what you typed?", "leave it", "stay here"), answered)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked; ``yes_or_no`` is answered by one key. ``hint``: an example, where it stands nowhere else."""
+
+    about: str
+    words: str
+    yes_or_no: bool
+    hint: str = ""
+
+
+class AskLine(Horizontal):
+    """Hidden until a question is asked."""
+
+    DEFAULT_CSS = """
+    AskLine { height: auto; max-height: 3; display: none; background: $boost; padding: 0 1; }
+    AskLine Static { width: auto; max-width: 100%; height: auto; text-style: bold; }
+    AskLine Input, AskLine Input:focus { width: 1fr; height: 1; border: none; padding: 0 1; background: $boost; }
+    """
+
+    class Answered(Message):
+        """An answer was typed."""
+
+        def __init__(self, about: str, text: str) -> None:
+            super().__init__()
+            self.about, self.text = about, text
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.question: Question | None = None
+        self._before: Widget | None = None  # what had the focus, to give it back
+
+    @property
+    def yes_or_no(self) -> bool:
+        """Whether the open question is answered by one key."""
+        return self.question is not None and self.question.yes_or_no
+
+    def compose(self) -> ComposeResult:
+        """The question and a place to type."""
+        yield Static("", markup=False)
+        yield Input(max_length=400)
+
+    def open(self, question: Question) -> None:
+        """Ask."""
+        self.question = question
+        tail = "  y yes, n no" if question.yes_or_no else "  (Enter saves, Esc leaves)" if question.hint else ""
+        self.query_one(Static).update(question.words + tail)
+        field = self.query_one(Input)
+        field.value, field.placeholder = "", question.hint
+        field.display = not question.yes_or_no
+        if not self.display:
+            self._before = self.screen.focused
+        self.display = True
+        self.screen.set_focus(None if question.yes_or_no else field)
+
+    def close(self) -> None:
+        """Put the question away."""
+        self.question = None
+        self.display = False
+        self.screen.set_focus(self._before if self._before is not None and self._before.is_attached else None)
+
+    def answer_with(self, text: str) -> None:
+        """Answer a yes or no."""
+        if self.question is not None:
+            self.post_message(self.Answered(self.question.about, text))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """The answer is complete."""
+        event.stop()
+        if self.question is not None:
+            self.post_message(self.Answered(self.question.about, event.value))

@@ -1,4 +1,7 @@
-"""Numbers to be read from across the room, drawn in block characters that every font has."""
+"""Numbers and words to be read from across the room.
+
+Drawn by hand: Textual's Digits are three lines high, whatever room there is, and have no letters.
+"""
 
 from __future__ import annotations
 
@@ -6,55 +9,94 @@ from functools import lru_cache
 
 from hosewright.bench.widgets.line import Sheet
 
-# Seven rows of five dots a digit, one bit a dot.
-_DOTS: dict[str, tuple[int, ...]] = {
-    "0": (0b01110, 0b10001, 0b10001, 0b10001, 0b10001, 0b10001, 0b01110),
-    "1": (0b00100, 0b01100, 0b00100, 0b00100, 0b00100, 0b00100, 0b01110),
-    "2": (0b01110, 0b10001, 0b00001, 0b00110, 0b01000, 0b10000, 0b11111),
-    "3": (0b11110, 0b00001, 0b00001, 0b01110, 0b00001, 0b00001, 0b11110),
-    "4": (0b00010, 0b00110, 0b01010, 0b10010, 0b11111, 0b00010, 0b00010),
-    "5": (0b11111, 0b10000, 0b11110, 0b00001, 0b00001, 0b10001, 0b01110),
-    "6": (0b00110, 0b01000, 0b10000, 0b11110, 0b10001, 0b10001, 0b01110),
-    "7": (0b11111, 0b00001, 0b00010, 0b00100, 0b00100, 0b01000, 0b01000),
-    "8": (0b01110, 0b10001, 0b10001, 0b01110, 0b10001, 0b10001, 0b01110),
-    "9": (0b01110, 0b10001, 0b10001, 0b01111, 0b00001, 0b00010, 0b01100),
-    "/": (0b00001, 0b00001, 0b00010, 0b00100, 0b01000, 0b10000, 0b10000),
-    " ": (0, 0, 0, 0, 0, 0, 0),
+# Seven rows of five dots a character, top to bottom, one digit in base 32 a row.
+_GLYPHS = {
+    "A": "ehhvhhh",
+    "B": "uhhuhhu",
+    "C": "ehggghe",
+    "D": "uhhhhhu",
+    "E": "vggsggv",
+    "F": "vggsggg",
+    "G": "ehgnhhe",
+    "H": "hhhvhhh",
+    "I": "e44444e",
+    "J": "72222ic",
+    "K": "hikokih",
+    "L": "ggggggv",
+    "M": "hrllhhh",
+    "N": "hpplljh",
+    "O": "ehhhhhe",
+    "P": "uhhuggg",
+    "Q": "ehhhlid",
+    "R": "uhhukih",
+    "S": "fgge11u",
+    "T": "v444444",
+    "U": "hhhhhhe",
+    "V": "hhhhha4",
+    "W": "hhhllla",
+    "X": "hha4ahh",
+    "Y": "hha4444",
+    "Z": "v1248gv",
+    "0": "ehhhhhe",
+    "1": "4c4444e",
+    "2": "eh168gv",
+    "3": "u11e11u",
+    "4": "26aiv22",
+    "5": "vgu11he",
+    "6": "68guhhe",
+    "7": "v124488",
+    "8": "ehhehhe",
+    "9": "ehhf12c",
+    "/": "11248gg",
+    ",": "0000c48",
+    "-": "000e000",
+    " ": "0000000",
 }
 DOT_ROWS, DOT_COLUMNS = 7, 5
+_HALVES = {("1", "1"): "█", ("1", "0"): "▀", ("0", "1"): "▄", ("0", "0"): " "}
+_DOTTED = {("1", "1"): ":", ("1", "0"): "'", ("0", "1"): ".", ("0", "0"): " "}
 
 
 @lru_cache(maxsize=64)
 def draw(text: str, dot: int, *, hollow: bool = False) -> tuple[str, ...]:
-    """``text`` (digits, spaces and /) as lines of block characters, each dot ``dot`` cells wide and half as high.
+    """``text`` (capitals, digits, spaces and / , -) as lines of block characters that every font has.
 
-    ``hollow``: in dots instead of full blocks.
+    Each dot is ``dot`` cells wide and half as high. ``hollow``: in dots instead of full blocks.
     """
     cells = _DOTTED if hollow else _HALVES
     half_rows: list[str] = []
     for row in range(DOT_ROWS):
-        line = (" " * dot).join(
-            "".join(
-                ("#" if _DOTS[char][row] >> (DOT_COLUMNS - 1 - column) & 1 else " ") * dot
-                for column in range(DOT_COLUMNS)
-            )
-            for char in text
-        )
-        half_rows += [line] * dot
+        bits = "0".join(f"{int(_GLYPHS[char][row], 32):0{DOT_COLUMNS}b}" for char in text)
+        half_rows += ["".join(bit * dot for bit in bits)] * dot
     if len(half_rows) % 2:
-        half_rows.append(" " * len(half_rows[0]))
+        half_rows.append("0" * len(half_rows[0]))
     pairs = zip(half_rows[::2], half_rows[1::2], strict=True)
     return tuple("".join(cells[top, below] for top, below in zip(*pair, strict=True)) for pair in pairs)
 
 
-_HALVES = {("#", "#"): "█", ("#", " "): "▀", (" ", "#"): "▄", (" ", " "): " "}
-_DOTTED = {("#", "#"): ":", ("#", " "): "'", (" ", "#"): ".", (" ", " "): " "}
-
-
 def largest_dot(characters: int, width: int, height: int) -> int:
-    """The largest dot with which ``characters`` digits fit in ``width`` x ``height`` cells (0: none fits)."""
+    """The largest dot with which ``characters`` fit in ``width`` x ``height`` cells (0: none fits)."""
     dots_across = characters * DOT_COLUMNS + (characters - 1)
     return max(0, min(width // dots_across, height * 2 // DOT_ROWS))
+
+
+def large(words: str, width: int) -> tuple[str, ...]:
+    """``words`` as lines of block characters at most ``width`` wide, broken between words.
+
+    Empty when a word is too long for a line, or has a character that cannot be drawn.
+    """
+    rows: list[list[str]] = [[]]
+    room = (width + 1) // (DOT_COLUMNS + 1)
+    for word in words.upper().split():
+        if len(word) > room or any(char not in _GLYPHS for char in word):
+            return ()
+        if len(" ".join([*rows[-1], word])) > room:
+            rows.append([])
+        rows[-1].append(word)
+    lines: list[str] = []
+    for row in rows:
+        lines += ([""] if lines else []) + list(draw(" ".join(row), 1))
+    return tuple(line.rstrip() for line in lines)
 
 
 class BigText(Sheet):

@@ -1,4 +1,4 @@
-"""Pairs promised: for whom, by when, how far each is, and what this week holds."""
+"""Pairs promised: for whom, by when, how far each is, what this week holds; and what goes along with a pair."""
 
 from __future__ import annotations
 
@@ -12,16 +12,21 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from hosewright.bench.count.asking import AskLine, Question
 from hosewright.bench.shielded import Shielded
-from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.ask import Ask, AskLine, Question
+from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.report_screen import Page
 from hosewright.bench.year.promise_form import PromiseForm
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import OwnPace
+from hosewright.logbook.accounts.handed_over import of_promise
 from hosewright.logbook.accounts.pairs import Pair, pairs, recent_pace
 from hosewright.logbook.file.store import LogbookError
+from hosewright.paper.care_card import TITLE, slip, slip_html, slip_lines
+from hosewright.paper.report import Section
 from hosewright.phrases.days import local_day, show_day
+from hosewright.places import data_folder, write_private
 from hosewright.words.pair_lines import heading_line, marked_lines, pair_line, widths
 from hosewright.words.pairs import for_whom, money_words, read_money, show_money, this_week, week_words
 
@@ -32,6 +37,8 @@ if TYPE_CHECKING:
 
     from hosewright.bench.app import Bench
     from hosewright.logbook.records.year import Promise
+    from hosewright.paper.care_card import Slip
+
 
 WHOSE = 16  # characters of a name in the question for money: question and answer share a line
 NONE_YET = "none promised yet: a adds one"
@@ -259,7 +266,7 @@ class PairsScreen(Shielded, Screen[None]):
 
     def action_slip(self) -> None:
         """Show the slip of the marked pair."""
-        from hosewright.bench.year.care_card_screen import SlipScreen
+        from hosewright.bench.year.pairs_screen import SlipScreen
 
         if self.marked is not None:
             self.app.push_screen(SlipScreen(self.marked.promise))
@@ -271,3 +278,52 @@ class PairsScreen(Shielded, Screen[None]):
             asked.close()
         else:
             self.dismiss(None)
+
+
+class SlipScreen(Shielded, Screen[None]):
+    """What goes with the pair."""
+
+    AUTO_FOCUS = "Page"
+    EXPLAIN = (
+        "The slip that goes with a pair: fibre, size by the scales, care in the words of the symbols, and the wash "
+        "its gauge tube was given. No measurement, no price and no name stand on it. Fibre, wash and care are kept "
+        "with the yarn, on the shelf."
+    )
+    BINDINGS = [Binding("w", "write", "Write a page to print"), Binding("escape", "back", "Back")]
+
+    def __init__(self, promise: Promise) -> None:
+        """Show the slip of this promised pair."""
+        super().__init__()
+        self._promise = promise
+        self._slip: Slip | None = None
+
+    def compose(self) -> ComposeResult:
+        """The slip and the keys."""
+        yield Page()
+        yield BoundBar()
+
+    async def on_mount(self) -> None:
+        """Write it."""
+        page = self.query_one(Page)
+        try:
+            self._slip = slip(of_promise(host(self).book, self._promise))
+        except (LogbookError, CraftError) as error:
+            await page.say(str(error))
+            return
+        await page.show(TITLE, [Section("", tuple(slip_lines(self._slip)))])
+
+    def action_write(self) -> None:
+        """Write it as a page to print, beside the logbook."""
+        if self._slip is None:
+            return
+        path = data_folder() / "prints" / f"slip-{self._promise.id}.html"
+        try:
+            write_private(path, slip_html(self._slip))
+        except OSError as error:
+            self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            return
+        self.app.notify(str(path), title="Written", markup=False, timeout=10)
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)

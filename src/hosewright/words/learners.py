@@ -1,4 +1,4 @@
-"""A class as lines of text: one learner a line, in columns that fit the terminal."""
+"""A class in words: one learner a line, in columns that fit the terminal, or in a sentence."""
 
 from __future__ import annotations
 

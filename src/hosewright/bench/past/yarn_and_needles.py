@@ -1,4 +1,4 @@
-"""Yarn cards: what a yarn did on each cylinder and dial, and the way from a card to tonight's session."""
+"""What many sessions say together: the card of a yarn, and the needles that keep faulting."""
 
 from __future__ import annotations
 
@@ -8,13 +8,15 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from hosewright.bench.doors import start_of
-from hosewright.bench.past.page_parts import Page
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.report_screen import Page
+from hosewright.logbook.accounts.needles import beds, faults_by_needle
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
+from hosewright.paper.needles import needle_sections
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Yarn
     from hosewright.session.steps import SessionKind
+
 
 _TURN = Binding.Group("Other yarns")
 
@@ -137,6 +140,38 @@ class YarnCardScreen(Shielded, Screen["str | None"]):
             self.app.notify(str(error), severity="error", markup=False)
             return
         self.dismiss(live.record.id)
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)
+
+
+class NeedlesScreen(Shielded, Screen[None]):
+    """Faults by needle."""
+
+    AUTO_FOCUS = "Page"
+    EXPLAIN = (
+        "Faults with a needle noted, counted by needle on each cylinder. A needle is named only where chance would "
+        "hardly give so many: an exact binomial test, allowing for the number of needles. Where the faults are too "
+        "few it stays silent. To note a needle, add it to the fault on the crank screen."
+    )
+    BINDINGS = [Binding("escape", "back", "Back")]
+
+    def compose(self) -> ComposeResult:
+        """The page and the keys."""
+        yield Page()
+        yield BoundBar()
+
+    async def on_mount(self) -> None:
+        """Count."""
+        book = host(self).book
+        page = self.query_one(Page)
+        try:
+            found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
+        except LogbookError as error:
+            await page.say(str(error))
+            return
+        await page.show("Needles that keep faulting", needle_sections(found, book.clock.now().zone_min))
 
     def action_back(self) -> None:
         """Leave."""
