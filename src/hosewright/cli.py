@@ -1,6 +1,8 @@
 """The command line: finds the verb, runs it, and turns whatever goes wrong into one sentence.
 
-Only the standard library is imported up here, so that a verb starts at once; each verb imports what it needs.
+Only what is called is imported: the table of verbs names their modules, so that a list of them needs none, the
+arithmetic starts without the logbook, and nothing but the bench waits for Textual. So the imports of this module stand
+where they are needed.
 """
 
 from __future__ import annotations
@@ -22,25 +24,26 @@ PIPE_CLOSED = 141  # 128 + SIGPIPE
 WRONG = 2
 BROKEN = 70  # EX_SOFTWARE of sysexits.h: a fault in the program, not in what was typed
 
-VERBS: dict[str, str] = {
-    "gauge": "rows and stitches per length from a washed tube, each with its error",
-    "sock": "a sock's rows and passes, its yarn, and whether one ball is enough",
-    "feet": "foot length and shoe sizes, and what girth to expect",
-    "yarn": "a yarn's count in every system",
-    "dial": "the next dial position after what the stitches did",
-    "click": "which click of the dial gives the rows wanted",
-    "cylinders": "all cylinders side by side for one girth",
-    "sizes": "every size from child to large adult for one gauge",
-    "logbook": "list, show, report, export, import, check, rescue or back up sessions",
-    "stock": "yarn bought, used, promised and left, by dye lot",
-    "pairs": "pairs promised, how far each is, and the hours of this week",
-    "slip": "the slip that goes with a pair: fibre, size, care and wash",
-    "care": "what each machine has cranked since it was oiled, and what was done to it",
-    "crank": "count a session row by row in plain lines",
-    "class": "learners' sessions side by side for a teacher, looking only",
-    "practice": "open the bench on a throwaway copy of the sample sessions",
+# Where each verb is found below ``hosewright.verbs`` (module:function), and its line in the list.
+VERBS: dict[str, tuple[str, str]] = {
+    "gauge": ("gauge:run", "rows and stitches per length from a washed tube, each with its error"),
+    "sock": ("sock:run", "a sock's rows and passes, its yarn, and whether one ball is enough"),
+    "feet": ("feet:run", "foot length and shoe sizes, and what girth to expect"),
+    "yarn": ("yarn:run", "a yarn's count in every system"),
+    "dial": ("dial:run", "the next dial position after what the stitches did"),
+    "click": ("click:run", "which click of the dial gives the rows wanted"),
+    "cylinders": ("cylinders:run", "all cylinders side by side for one girth"),
+    "sizes": ("sizes:run", "every size from child to large adult for one gauge"),
+    "logbook": ("logbook:run", "list, show, report, export, import, check, rescue or back up sessions"),
+    "stock": ("stock:run", "yarn bought, used, promised and left, by dye lot"),
+    "pairs": ("pairs:run", "pairs promised, how far each is, and the hours of this week"),
+    "care-card": ("pairs:care_card", "the card that goes with a pair: fibre, size, care and wash"),
+    "care": ("care:run", "what each machine has cranked since it was oiled, and what was done to it"),
+    "crank": ("crank:run", "count a session row by row in plain lines"),
+    "class": ("classroom:run", "learners' sessions side by side for a teacher, looking only"),
+    "practice": ("", "open the bench on a throwaway copy of the sample sessions"),
 }
-_MODULES = {"class": "class_room"}  # where a verb's own name cannot be that of a module
+_OLD_NAMES = {"slip": "care-card"}  # taken without a word, and listed nowhere
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
 _PLAIN_FORMS |= {"☐": "[ ]", "↑": "up ", "↓": "down "}
 # What a plot is drawn with: half and whole blocks, and the axes.
@@ -71,7 +74,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _dispatch(argv: list[str]) -> int:
     if not argv:
         return _bench(practice=False)
-    verb, rest = argv[0], argv[1:]
+    verb, rest = _OLD_NAMES.get(argv[0], argv[0]), argv[1:]
     if verb in ("--version", "-V"):
         print(f"hosewright {__version__}")
         return 0
@@ -80,12 +83,14 @@ def _dispatch(argv: list[str]) -> int:
         return 0
     if verb not in VERBS:
         raise ValueError(f"There is no verb {_shown(verb)}; there are {_listed(list(VERBS))}.")
+    place, what = VERBS[verb]
     if verb == "practice":
         from hosewright.verbs.parsing import Parser
 
-        Parser("practice", VERBS["practice"], "hosewright practice").parse_args(rest)
+        Parser("practice", what, "hosewright practice").parse_args(rest)
         return _bench(practice=True)
-    run: Callable[[list[str]], int] = import_module(f"hosewright.verbs.{_MODULES.get(verb, verb)}").run
+    module, _, function = place.partition(":")
+    run: Callable[[list[str]], int] = getattr(import_module(f"hosewright.verbs.{module}"), function)
     return run(rest)
 
 
@@ -101,14 +106,14 @@ def _bench(*, practice: bool) -> int:
         if practice:
             return code
         from hosewright.places import logbook_path
-        from hosewright.verbs.restore import offer
+        from hosewright.verbs.logbook_upkeep import offer
 
         return run_bench(practice=False) if offer(logbook_path()) else code
 
 
 def _help() -> str:
     width = max(map(len, VERBS))
-    verbs = "\n".join(f"  {name:<{width}}  {what}" for name, what in VERBS.items())
+    verbs = "\n".join(f"  {name:<{width}}  {what}" for name, (_, what) in VERBS.items())
     return (
         "hosewright, a companion for knitting socks on a hand-cranked circular sock machine\n\n"
         "  hosewright               open the bench on your logbook\n"

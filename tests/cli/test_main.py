@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright import __version__
-from hosewright.cli import main
+from hosewright.cli import VERBS, main
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -36,7 +36,7 @@ def test_nothing_heavy_is_imported_before_it_is_needed(argv: list[str]) -> None:
     run = f"cli.main({argv!r})" if argv else "0"
     program = (
         f"import sys, hosewright.cli as cli; {run}; "
-        "print([m for m in ('textual', 'pydantic', 'uncertainties') if m in sys.modules], file=sys.stderr)"
+        "print([m for m in ('textual', 'pydantic', 'pint') if m in sys.modules], file=sys.stderr)"
     )
     assert _python("-c", program).stderr.decode().strip() == "[]"
 
@@ -109,3 +109,20 @@ def test_a_logbook_that_cannot_be_read_is_a_sentence(tmp_path: Path, capsys: pyt
     (home / "logbook.sqlite").write_bytes(b"this is no database, and it is long enough to look like a file" * 40)
     assert main(["logbook", "list"]) == 2
     assert "not a database" in capsys.readouterr().err
+
+
+def test_every_verb_is_where_the_table_says_and_says_what_the_list_says(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--help"]) == 0
+    listed = capsys.readouterr().out
+    for verb, (_, what) in VERBS.items():
+        assert f"{verb} " in listed
+        assert what in listed
+        assert main([verb, "--help"]) == 0
+        assert f"hosewright {verb}" in capsys.readouterr().out
+
+
+def test_an_old_name_of_a_verb_still_works_and_is_listed_nowhere(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["slip", "--help"]) == 0
+    assert "hosewright care-card" in capsys.readouterr().out
+    main(["--help"])
+    assert "slip" not in capsys.readouterr().out

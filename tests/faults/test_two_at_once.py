@@ -187,7 +187,7 @@ def test_who_holds_it_is_told_by_its_kind(tmp_path: Path) -> None:
 
 
 def test_verbs_that_only_read_open_no_way_to_write() -> None:
-    from hosewright.verbs.opening import open_book
+    from hosewright.verbs.book import open_book
 
     Logbook.for_counting(logbook_path()).close()
     with open_book() as book:

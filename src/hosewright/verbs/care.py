@@ -7,14 +7,22 @@ import sys
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.naming import the_one
+from hosewright.logbook.accounts.care import Oiled, blank, figures, history, still_ms
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.lock import HeldError
+from hosewright.logbook.records.shelf import Cylinder, Machine
+from hosewright.logbook.upkeep import errands
+from hosewright.phrases.clock import utc_text
+from hosewright.phrases.days import clock_day
+from hosewright.places import settings_path
+from hosewright.settings.loading import load
+from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, safe
+from hosewright.words.care import entry_words, figure_lines, oil_words
 
 if TYPE_CHECKING:
     from hosewright.logbook.accounts.care import Figures
     from hosewright.logbook.accounts.cranked import Cranked
-    from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records.shelf import Machine
     from hosewright.logbook.records.year import Care
 
 FEW = 5  # entries shown of each machine when all are
@@ -31,9 +39,6 @@ def run(argv: list[str]) -> int:
     args = parser.parse_args(argv)
     if args.oiled and args.machine is None:
         raise UsageError("Say which machine was oiled: `hosewright care MACHINE --oiled`.")
-
-    from hosewright.logbook.records.shelf import Cylinder, Machine
-    from hosewright.verbs.opening import open_book
 
     if args.oiled:
         _note_oiled(args.machine)
@@ -55,13 +60,6 @@ def run(argv: list[str]) -> int:
 
 def _note_oiled(called: str) -> None:
     """Keep that a machine was oiled just now, by the bench that has the logbook open where one has."""
-    from hosewright.logbook.accounts.care import blank
-    from hosewright.logbook.book import Logbook
-    from hosewright.logbook.file.lock import HeldError
-    from hosewright.logbook.records.shelf import Machine
-    from hosewright.logbook.upkeep import errands
-    from hosewright.verbs.opening import open_book
-
     with open_book() as book:
         path, now = book.path, book.clock.now()
         item = blank(the_one(book.shelf(Machine), called, "machine"), "oiled", now)
@@ -74,18 +72,12 @@ def _note_oiled(called: str) -> None:
 
 
 def _told(book: Logbook, machine: Machine) -> tuple[Figures, list[Care]]:
-    from hosewright.logbook.accounts.care import Oiled, figures, history
-
     at_ms, zone_min, _ = book.clock.now()
     return figures(book.store, machine.id, Oiled(at_ms, zone_min), _still()), history(book, machine.id)
 
 
 def _still() -> int:
     """The longest gap that is time at the crank, by the knitter's settings."""
-    from hosewright.logbook.accounts.care import still_ms
-    from hosewright.places import settings_path
-    from hosewright.settings.loading import load
-
     settings, troubles = load(settings_path())
     for trouble in troubles:
         print(f"hosewright: {trouble}", file=sys.stderr)
@@ -93,9 +85,6 @@ def _still() -> int:
 
 
 def _lines(machine: Machine, found: Figures, done: list[Care], names: dict[str, str], most: int | None) -> list[str]:
-    from hosewright.phrases.days import clock_day
-    from hosewright.words.care import entry_words, figure_lines, oil_words
-
     shown = [(clock_day(item.at_ms, item.zone_min), safe(entry_words(item, names))) for item in done[:most]]
     lines = [safe(machine.name), *(f"  {line}" for line in figure_lines(found)), f"  {safe(oil_words(machine, found))}"]
     lines += [f"  {line}" for line in aligned(shown)]
@@ -105,8 +94,6 @@ def _lines(machine: Machine, found: Figures, done: list[Care], names: dict[str, 
 
 
 def _facts(machine: Machine, found: Figures, done: list[Care]) -> dict[str, object]:
-    from hosewright.phrases.clock import utc_text
-
     return {
         "machine": machine.id,
         "name": machine.name,
@@ -124,8 +111,6 @@ def _cranked(what: Cranked) -> dict[str, float]:
 
 
 def _entry(item: Care) -> dict[str, object]:
-    from hosewright.phrases.clock import utc_text
-
     return {
         "id": item.id,
         "at": utc_text(item.at_ms),

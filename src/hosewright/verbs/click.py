@@ -5,10 +5,16 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import error, measured, nominal
+from hosewright.craft.response import TubeReading, click_for, fit_response
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_number
+from hosewright.verbs.dial import dial_of, read_clicks
 from hosewright.verbs.parsing import Parser, UsageError, put
+from hosewright.words.dial_response import answer_lines
 
 if TYPE_CHECKING:
-    from hosewright.craft.response import ClickAnswer, Response, TubeReading
+    from hosewright.craft.response import ClickAnswer, Response
 
 
 def run(argv: list[str]) -> int:
@@ -33,10 +39,6 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    from hosewright.craft.response import click_for, fit_response
-    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_number
-    from hosewright.verbs.dial import dial_of
-
     per, per_mm = ("in", MM_PER_INCH) if args.rows_per_in is not None else ("cm", MM_PER_CM)
     dial = dial_of(args)
     response = fit_response(_tubes(args.tubes, per_mm, args.state, dial.clicks_per_turn), dial)
@@ -46,12 +48,6 @@ def run(argv: list[str]) -> int:
 
 
 def _tubes(text: str, per_mm: float, state: str, per_turn: int) -> tuple[TubeReading, ...]:
-    from hosewright.craft.loops import loop_length_mm
-    from hosewright.craft.measured import measured
-    from hosewright.craft.response import TubeReading
-    from hosewright.craft.units import quoted, read_number
-    from hosewright.verbs.dial import read_clicks
-
     tubes = []
     for item in re.split(r"[;\n]" if ";" in text else r"[,\n]", text):
         if not item.strip():
@@ -71,9 +67,6 @@ def _tubes(text: str, per_mm: float, state: str, per_turn: int) -> tuple[TubeRea
 
 
 def _answer(found: ClickAnswer, response: Response) -> dict[str, Any]:
-    from hosewright.craft.measured import error, nominal
-    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
-
     rows, dial = found.rows_per_mm, response.dial
     return {
         "clicks": found.clicks,
@@ -94,6 +87,4 @@ def _answer(found: ClickAnswer, response: Response) -> dict[str, Any]:
 
 
 def _lines(found: ClickAnswer, response: Response, per: str, per_mm: float) -> list[str]:
-    from hosewright.words.dial_response import answer_lines
-
     return [*answer_lines(found, per_mm, per, response.dial.clicks_per_turn), *response.notes]

@@ -8,6 +8,13 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
+from hosewright.counting.commands import USUAL_KEYS
+from hosewright.counting.keymap import usable_keymap
+from hosewright.places import settings_path
+from hosewright.session.events import Opened
+from hosewright.settings.loading import load
+from hosewright.verbs.book import open_book
+from hosewright.verbs.crank_lines import Lines
 from hosewright.verbs.parsing import Parser, UsageError
 
 if TYPE_CHECKING:
@@ -26,10 +33,6 @@ def run(argv: list[str]) -> int:
     if not args.plain:
         raise UsageError("Add --plain to count in plain lines here; `hosewright` alone opens the bench.")
 
-    from hosewright.session.events import Opened
-    from hosewright.verbs.crank_lines import Lines
-    from hosewright.verbs.opening import open_book
-
     settings, keymap = _settings()
     with open_book("crank") as book:
         live = book.take_up(args.session)
@@ -40,15 +43,9 @@ def run(argv: list[str]) -> int:
 
 def _settings() -> tuple[Settings, Keymap]:
     """The knitter's settings and the keys they moved; what cannot be used is told."""
-    from hosewright.counting.commands import USUAL_KEYS
-    from hosewright.places import settings_path
-    from hosewright.settings.loading import load
-
     settings, troubles = load(settings_path())
     keymap = USUAL_KEYS
     if settings.keys:
-        from hosewright.counting.keymap import usable_keymap
-
         keymap, about_keys = usable_keymap(settings)
         troubles = [*troubles, *about_keys]
     for trouble in troubles:

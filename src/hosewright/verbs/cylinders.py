@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, cast
 
+from hosewright.craft.feet import MOST_GIRTH_MM
+from hosewright.craft.fit import choose_cylinder
+from hosewright.craft.measured import error, nominal
+from hosewright.craft.units import read_length
+from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_tube, read_share, read_tube
+from hosewright.words.cylinders import HEADINGS, cylinder_rows, wanted_words
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderFit, OnFoot
@@ -27,12 +33,6 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
     tube, unit = read_tube(args), usual().length_unit
-
-    from hosewright.craft.feet import MOST_GIRTH_MM
-    from hosewright.craft.fit import choose_cylinder
-    from hosewright.craft.units import read_length
-    from hosewright.session.hazards import FEET_AT_RISK
-    from hosewright.words.cylinders import HEADINGS, cylinder_rows, wanted_words
 
     def length(text: str | None, what: str) -> float | None:
         return None if text is None else read_length(text, unit, what=what)
@@ -68,8 +68,6 @@ def run(argv: list[str]) -> int:
 
 
 def _fit(fit: CylinderFit, *, best: bool) -> dict[str, Any]:
-    from hosewright.craft.measured import error, nominal
-
     return {
         "slots": fit.cylinder.slots,
         "name": fit.cylinder.label,

@@ -5,13 +5,16 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, cast, get_args
 
+from hosewright.craft.dial import Dial, read_position, show_position
+from hosewright.craft.units import quoted, read_length, read_whole, show_length
+from hosewright.phrases.figures import clicks_words
+from hosewright.session.events import Verdict
+from hosewright.session.search import MOST_CLICKS, search_through
 from hosewright.verbs.parsing import Parser, UsageError, put
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from hosewright.craft.dial import Dial
-    from hosewright.session.events import Verdict
     from hosewright.session.search import Search
 
 LONGEST_CLICKS = 6
@@ -37,8 +40,6 @@ def run(argv: list[str]) -> int:
     if args.trials is None and args.start is None:
         raise UsageError("Type --trials with what the stitches did, or --start with where the dial stands.")
 
-    from hosewright.session.search import search_through
-
     dial = dial_of(args)
     per_turn = dial.clicks_per_turn
     start = None if args.start is None else read_clicks(args.start, per_turn)
@@ -48,10 +49,6 @@ def run(argv: list[str]) -> int:
 
 
 def _answer(search: Search, travel_mm: float | None) -> tuple[dict[str, Any], list[str]]:
-    from hosewright.craft.dial import show_position
-    from hosewright.craft.units import show_length
-    from hosewright.phrases.figures import clicks_words
-
     turns = search.position / search.clicks_per_turn
     where = f"{clicks_words(search.position)}, {show_position(search.position, search.clicks_per_turn)}"
     if search.found:
@@ -68,8 +65,6 @@ def _answer(search: Search, travel_mm: float | None) -> tuple[dict[str, Any], li
 
 
 def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
-    from hosewright.session.events import Verdict
-
     trials: list[tuple[int, Verdict]] = []
     for item in re.split(r"[,;\n]", text):
         if not item.strip():
@@ -77,8 +72,6 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
         position, colon, word = item.partition(":")
         word = word.strip().lower()
         if not colon or word not in get_args(Verdict):
-            from hosewright.craft.units import quoted
-
             raise UsageError(
                 f"The trial {quoted(item)} is not one: type clicks, a colon and one of "
                 f"{', '.join(get_args(Verdict))}, such as 28:drop."
@@ -89,18 +82,12 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
 
 def dial_of(args: Namespace) -> Dial:
     """The dial that ``--pitch`` and ``--clicks-per-turn`` describe. Raises CraftError."""
-    from hosewright.craft.dial import Dial
-    from hosewright.craft.units import read_length, read_whole
-
     per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
     return Dial(None if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
 
 
 def read_clicks(text: str, per_turn: int) -> int:
     """Clicks below zero; a bare whole number is clicks here, turns must say so."""
-    from hosewright.craft.dial import read_position
-    from hosewright.session.search import MOST_CLICKS
-
     bare = text.strip()
     clicks = int(bare) if bare.isdecimal() and len(bare) < LONGEST_CLICKS else read_position(bare, per_turn)
     if clicks > MOST_CLICKS:

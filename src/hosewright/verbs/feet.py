@@ -4,6 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.feet import (
+    FootMeasured,
+    ankle_estimate,
+    calf_estimate,
+    girth_estimate,
+    heel_ankle_estimate,
+    two_feet,
+)
+from hosewright.craft.shoes import read_size, sizes
+from hosewright.craft.units import read_length, show_length
+from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 
 if TYPE_CHECKING:
@@ -42,11 +53,6 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    from hosewright.craft.feet import girth_estimate
-    from hosewright.craft.shoes import read_size, sizes
-    from hosewright.craft.units import read_length
-    from hosewright.session.hazards import FEET_AT_RISK
-
     answer: dict[str, Any] = {}
     notes: list[str] = []
     widths = {sex: _width_of(args.width, sex) for sex in SEXES}
@@ -84,8 +90,6 @@ def _two_feet(args: Namespace, answer: dict[str, Any], notes: list[str]) -> floa
     """The length to knit for, mm; what the two feet say goes to the answer and the notes."""
     if args.foot_length is not None or args.size is not None or None in (args.left, args.right):
         raise UsageError("Type both --left and --right, or one --foot-length or --size; not a mixture.")
-    from hosewright.craft.feet import FootMeasured, two_feet
-    from hosewright.craft.units import read_length
 
     unit = usual().length_unit
     left, right = (
@@ -116,8 +120,6 @@ def _width_of(width: str | None, sex: Sex) -> str | None:
 
 def _girths(foot_mm: float, widths: dict[Sex, str | None]) -> dict[str, dict[str, Any]]:
     """Every girth that can be estimated from the foot's length, by whose feet."""
-    from hosewright.craft.feet import ankle_estimate, calf_estimate, girth_estimate, heel_ankle_estimate
-
     found: dict[str, dict[str, Any]] = {}
     for sex in SEXES:
         ball = girth_estimate(foot_mm, sex, widths[sex])
@@ -154,8 +156,6 @@ def _said(girth: Estimate | None) -> str:
 
 
 def _lines(foot_mm: float, found: dict[str, float | tuple[float, float]]) -> list[str]:
-    from hosewright.craft.units import show_length
-
     rows = [("Foot length", f"{foot_mm:.0f} mm", show_length(foot_mm, "in"))]
     for key, name in _NAMES.items():
         value, span = found.get(key), found.get(f"{key}_range")

@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.craft.doubts import doubts, impossible
+from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
+from hosewright.craft.gauge import Readings, measure_gauge, relaxation, ways_to_narrow, what_narrows
+from hosewright.craft.measured import error, nominal, show_rows
+from hosewright.craft.units import read_length, read_mass, read_whole, show_length
+from hosewright.craft.yarn import read_count, yarn_per_stitch
 from hosewright.phrases.figures import plus_minus
 from hosewright.verbs.parsing import Parser, Usual, aligned, put, sentences, usual
 
@@ -19,9 +25,6 @@ def run(argv: list[str]) -> int:
     args = _parser().parse_args(argv)
     have = usual()
 
-    from hosewright.craft.measured import error, nominal
-    from hosewright.craft.units import read_length
-
     gauge = _measure(args, have)
     changes = _changes(args, gauge, have)
     answer: dict[str, object] = dict(gauge.as_numbers())
@@ -30,8 +33,6 @@ def run(argv: list[str]) -> int:
     notes = list(_doubts(args, gauge, changes))
     over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
     if over_mm is not None:
-        from hosewright.craft.gauge import ways_to_narrow, what_narrows
-
         rows = gauge.rows_in(over_mm)
         answer |= {"rows_over": nominal(rows), "rows_over_error": error(rows)}
         ways = ways_to_narrow(gauge, over_mm)
@@ -66,10 +67,6 @@ def _parser() -> Parser:
 
 
 def _measure(args: Namespace, have: Usual) -> Gauge:
-    from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
-    from hosewright.craft.gauge import measure_gauge
-    from hosewright.craft.units import read_length, read_mass, read_whole
-
     unit = have.length_unit
     tape = have.tape_error_mm if args.tape_error is None else read_length(args.tape_error, "mm", what="tape's error")
     return measure_gauge(
@@ -85,18 +82,12 @@ def _measure(args: Namespace, have: Usual) -> Gauge:
 
 
 def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tuple[str, ...]:
-    from hosewright.craft.doubts import doubts, impossible
-    from hosewright.craft.measured import error, nominal
-    from hosewright.craft.yarn import read_count
-
     tex = None if args.m_per_100g is None else read_count(args.m_per_100g, "m_per_100g")
     said = [
         f"The wash changed the {what} by {nominal(change):+.1f} ± {error(change):.1f} %."
         for what, change in changes.items()
     ]
     if tex is not None:
-        from hosewright.craft.yarn import yarn_per_stitch
-
         said += yarn_per_stitch(gauge.loop_length_mm, tex, gauge.mass_per_stitch_g, gauge.scale_share).notes
     percent = {what: nominal(change) for what, change in changes.items()}
     found = doubts(gauge, tex, percent.get("length"), percent.get("width"))
@@ -106,9 +97,6 @@ def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tupl
 
 def _changes(args: Namespace, gauge: Gauge, have: Usual) -> dict[str, Measured]:
     """What the wash did to length and width in %, where they were measured before it."""
-    from hosewright.craft.gauge import Readings, relaxation
-    from hosewright.craft.units import read_length
-
     found = {}
     for what, typed, after in (
         ("length", args.raw_length, gauge.lengths),
@@ -121,9 +109,6 @@ def _changes(args: Namespace, gauge: Gauge, have: Usual) -> dict[str, Measured]:
 
 
 def _lines(gauge: Gauge, over_mm: float | None, have: Usual) -> list[str]:
-    from hosewright.craft.measured import show_rows
-    from hosewright.craft.units import show_length
-
     def both(name: str, decimals: int = 0) -> str:
         return plus_minus(numbers[name], numbers[f"{name}_error"], decimals)
 

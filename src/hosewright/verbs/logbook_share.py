@@ -8,8 +8,20 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.travel import exporting as moving
+from hosewright.logbook.travel import importing as taking_in
+from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel.exporting import write_new
+from hosewright.logbook.travel.json_schema import schema_text
+from hosewright.logbook.travel.merge import merge, preview
+from hosewright.logbook.travel.readers import read_each
+from hosewright.logbook.travel.shelf_file import ShelfFile
+from hosewright.places import logbook_path
+from hosewright.session.kinds import KINDS
+from hosewright.verbs.book import Progress, open_book
 from hosewright.verbs.parsing import Parser, UsageError, put, safe
-from hosewright.verbs.progress import Progress
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -19,9 +31,6 @@ if TYPE_CHECKING:
 
 
 def _export(args: Namespace) -> int:
-    from hosewright.logbook.travel import exporting as moving
-    from hosewright.verbs.opening import open_book
-
     one = len(args.session) == 1 and args.folder is None
     if args.output is not None and not one:
         raise UsageError("--output takes one session: type its ID and no --folder.")
@@ -50,9 +59,6 @@ def _export_options(parser: Parser) -> None:
 
 
 def _import(args: Namespace) -> int:
-    from hosewright.logbook.travel import importing as taking_in
-    from hosewright.verbs.opening import open_book
-
     if args.dry_run:
         return _foretell(args)
     with open_book("logbook import", make=True) as book:
@@ -67,15 +73,6 @@ def _import(args: Namespace) -> int:
 
 def _foretell(args: Namespace) -> int:
     """Say what an import would do; nothing is stored, and no logbook is made where there is none."""
-    from hosewright.logbook.book import Logbook
-    from hosewright.logbook.file.store import LogbookError
-    from hosewright.logbook.travel import importing as taking_in
-    from hosewright.logbook.travel import shelf_file
-    from hosewright.logbook.travel.merge import preview
-    from hosewright.logbook.travel.readers import read_each
-    from hosewright.logbook.travel.shelf_file import ShelfFile
-    from hosewright.places import logbook_path
-
     paths = taking_in.files_in(args.file)
     found: list[Incoming] = []
     refused = []
@@ -102,8 +99,6 @@ def _foretell(args: Namespace) -> int:
 
 
 def _show(found: list[Incoming], *, as_json: bool) -> None:
-    from hosewright.session.kinds import KINDS
-
     for one in found:
         if as_json:
             print(json.dumps({"id": one.id, "kind": one.kind, "title": one.title, "what": one.what, "why": one.why}))
@@ -118,9 +113,6 @@ def _import_options(parser: Parser) -> None:
 
 
 def _merge(args: Namespace) -> int:
-    from hosewright.logbook.travel.merge import merge
-    from hosewright.verbs.opening import open_book
-
     with open_book("" if args.dry_run else "logbook merge", make=not args.dry_run) as book:
         before = len(book.store.lines(newest=10_000_000))
         try:
@@ -148,12 +140,8 @@ def _merge_options(parser: Parser) -> None:
 
 
 def _schema(args: Namespace) -> int:
-    from hosewright.logbook.travel.json_schema import schema_text
-
     text = schema_text()
     if args.output is not None:
-        from hosewright.logbook.travel.exporting import write_new
-
         write_new(Path(args.output), text)
         return put({"file": args.output}, [f"Written: {args.output}"], as_json=args.json)
     sys.stdout.write(json.dumps(json.loads(text)) + "\n" if args.json else text)
@@ -164,9 +152,9 @@ def _schema_options(parser: Parser) -> None:
     parser.add_argument("--output", metavar="FILE", help="write it into a new file")
 
 
-SHARE: dict[str, tuple[str, str, Callable[[Parser], None], Callable[[Namespace], int]]] = {
-    "export": ("session files, to keep or to give away", "export --folder kept", _export_options, _export),
-    "import": ("take session files in; nothing is overwritten", "import kept --dry-run", _import_options, _import),
-    "merge": ("take in what another logbook has, by id", "merge other.sqlite --dry-run", _merge_options, _merge),
-    "schema": ("the JSON Schema of session files", "schema --output session.schema.json", _schema_options, _schema),
+VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {
+    "export": (_export_options, _export),
+    "import": (_import_options, _import),
+    "merge": (_merge_options, _merge),
+    "schema": (_schema_options, _schema),
 }

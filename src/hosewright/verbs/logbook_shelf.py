@@ -1,37 +1,43 @@
-"""``hosewright logbook shelf``: machines, cylinders, yarns, wearers and plans, listed."""
+"""``hosewright logbook``: what sessions are made with. shelf, yarn, needles and sheet."""
 
 from __future__ import annotations
 
 import json
 from typing import TYPE_CHECKING, Any
 
-from hosewright.verbs.parsing import aligned, safe, usual
+from hosewright.craft.dial import show_position
+from hosewright.craft.units import show_length, show_mass, show_number
+from hosewright.logbook.accounts.needles import beds, faults_by_needle
+from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
+from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.paper.crank_sheet import crank_sheet
+from hosewright.paper.html_page import report_page
+from hosewright.paper.needles import needles_page
+from hosewright.paper.sheet_page import sheet_page
+from hosewright.paper.yarn_page import yarn_page, yarn_sections
+from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
     from hosewright.verbs.parsing import Parser
 
     Thing = Machine | Cylinder | Yarn | Wearer | Plan
+    from collections.abc import Callable
+
 
 KINDS = ("machines", "cylinders", "yarns", "wearers", "plans")
 
 
-def shelf_options(parser: Parser) -> None:
-    """Which of them, and whether old ones, too."""
-    parser.add_argument("kind", metavar="KIND", nargs="?", choices=KINDS, help=f"{', '.join(KINDS)}; without it, all")
-    parser.add_argument("--old", action="store_true", help="those no longer in use, too")
+# --- the shelf -------------------------------------------------------------------------------------------------------
 
 
-def list_shelf(args: Namespace) -> int:
-    """Run the verb. Raises LogbookError."""
-    from hosewright.verbs.opening import open_book
-
+def _shelf(args: Namespace) -> int:
     kinds = KINDS if args.kind is None else (args.kind,)
     with open_book() as book:
-        found = [(kind, things(book, kind, old=args.old)) for kind in kinds]
+        found = [(kind, _things(book, kind, old=args.old)) for kind in kinds]
     if args.json:
         for kind, items in found:
             for item in items:
@@ -40,7 +46,7 @@ def list_shelf(args: Namespace) -> int:
     unit = usual().length_unit
     lines: list[str] = []
     for kind, items in found:
-        rows = [(item.id, *(safe(said) for said in words(item, unit))) for item in items]
+        rows = [(item.id, *(safe(said) for said in _words(item, unit))) for item in items]
         if args.kind is None:
             lines += ["", f"{kind.capitalize()}:"]
         lines += aligned(rows) if rows else [f"No {kind} on the shelf."]
@@ -50,29 +56,23 @@ def list_shelf(args: Namespace) -> int:
 
 def _facts(item: Thing) -> dict[str, object]:
     """All that is kept, but not what is noted of a person: a list is piped about, and that is for the bench alone."""
-    from hosewright.logbook.records.shelf import Wearer
-
     return item.model_dump(mode="json", exclude={"note"} if isinstance(item, Wearer) else None)
 
 
-def things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
+def _things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
     """Everything of a kind, in order of first coming. Raises LogbookError."""
-    from hosewright.logbook.records.shelf import SHELF
-
     cls: type[Any] = SHELF[kind.removesuffix("s")]
     return list(book.shelf(cls, retired=old))
 
 
-def words(item: Thing, unit: str) -> tuple[str, str]:
+def _words(item: Thing, unit: str) -> tuple[str, str]:
     """The name, and what tells it from its neighbours; a wearer's caution is a word, and no more is said of it."""
-    from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
-
     if isinstance(item, Machine):
         said = _machine(item)
     elif isinstance(item, Cylinder):
         said = _cylinder(item, unit)
     elif isinstance(item, Yarn):
-        said = _yarn(item)
+        said = _yarn_words(item)
     elif isinstance(item, Plan):
         said = [
             f"{item.slots} slots",
@@ -85,8 +85,6 @@ def words(item: Thing, unit: str) -> tuple[str, str]:
 
 
 def _machine(item: Machine) -> list[str]:
-    from hosewright.craft.dial import show_position
-
     start = item.starting_dial
     return [
         "" if start is None else f"starting dial {show_position(start, item.clicks_per_turn)}",
@@ -95,15 +93,11 @@ def _machine(item: Machine) -> list[str]:
 
 
 def _cylinder(item: Cylinder, unit: str) -> list[str]:
-    from hosewright.craft.units import show_length
-
     slots = "" if f"{item.slots} slots" in item.name else f"{item.slots} slots"
     return [slots, f"{show_length(item.diameter_mm, unit)} across" if item.diameter_mm else ""]
 
 
-def _yarn(item: Yarn) -> list[str]:
-    from hosewright.craft.units import show_mass, show_number
-
+def _yarn_words(item: Yarn) -> list[str]:
     thick = item.count or (f"{show_number(item.m_per_100g, 4)} m per 100 g" if item.m_per_100g else "")
     return [
         item.fibre,
@@ -115,8 +109,101 @@ def _yarn(item: Yarn) -> list[str]:
 
 
 def _wearer(item: Wearer, unit: str) -> list[str]:
-    from hosewright.craft.units import show_length
-
     foot = f"foot {show_length(item.foot_length_mm, unit)}" if item.foot_length_mm else item.shoe_size
     girth = f"girth {show_length(item.ball_girth_mm, unit)}" if item.ball_girth_mm else ""
     return [foot, girth, "caution: foot at risk" if item.caution else ""]
+
+
+def _shelf_options(parser: Parser) -> None:
+    parser.add_argument("kind", metavar="KIND", nargs="?", choices=KINDS, help=f"{', '.join(KINDS)}; without it, all")
+    parser.add_argument("--old", action="store_true", help="those no longer in use, too")
+
+
+# --- one yarn, one machine -------------------------------------------------------------------------------------------
+
+
+def _yarn(args: Namespace) -> int:
+    usually = usual()
+    with open_book() as book:
+        yarns = yarns_cranked(book)
+        if args.yarn is None:
+            return _yarn_list(yarns, as_json=args.json)
+        yarn = the_one(yarns, args.yarn, "yarn", "that was cranked")
+        card = yarn_card(book, yarn, usually.tape_error_mm)
+    if args.html:
+        text = report_page(card.yarn.name, yarn_sections(card, usually.length_unit))
+    else:
+        text = yarn_page(card, usually.length_unit)
+    return write_or_print(text, args.output, {"id": card.yarn.id}, as_json=args.json)
+
+
+def _yarn_list(yarns: list[Yarn], *, as_json: bool) -> int:
+    if as_json:
+        for yarn in yarns:
+            print(json.dumps({"id": yarn.id, "name": yarn.name, "m_per_100g": yarn.m_per_100g}))
+        return 0
+    print("\n".join(aligned([(one.id, safe(one.name)) for one in yarns])) if yarns else "No yarn was cranked yet.")
+    return 0
+
+
+def _yarn_options(parser: Parser) -> None:
+    parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name; without it, all of them")
+    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+
+
+def _needles(args: Namespace) -> int:
+    with open_book() as book:
+        found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
+        zone = book.clock.now().zone_min
+    if not args.json:
+        print(needles_page(found, zone).rstrip("\n"))
+        return 0
+    for bed, faults in found:
+        for one in faults:
+            about = {"machine": bed.machine, "cylinder": bed.cylinder, "slots": bed.slots, "fault": one.fault}
+            suspects = [{"needle": s.needle, "hits": s.hits, "of": s.of, "odds": s.odds} for s in one.suspects]
+            changed = [{"needle": c.needle, "before": c.before, "since": c.since} for c in one.changed]
+            told = {"of": one.of, "by_needle": dict(one.counts), "suspects": suspects, "changed": changed}
+            print(json.dumps(about | told))
+    return 0
+
+
+# --- a plan on paper -------------------------------------------------------------------------------------------------
+
+
+def _sheet(args: Namespace) -> int:
+    with open_book() as book:
+        plan = _plan(book, args.plan)
+        machine = book.get(Machine, plan.machine)
+        wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
+    write = sheet_page if args.html else crank_sheet
+    caution = wearer is not None and wearer.caution
+    text = write(plan, machine, length_unit=usual().length_unit, caution=caution)
+    return write_or_print(text, args.output, {"plan": plan.id}, as_json=args.json)
+
+
+def _plan(book: Logbook, said: str) -> Plan:
+    """A plan by its id or name, or the plan a session was started from."""
+    plans = book.shelf(Plan, retired=True)
+    found = [plan for plan in plans if said in (plan.id, plan.name)]
+    if found:
+        return found[-1]
+    record = book.record(book.store.find(said))
+    if record.plan is None:
+        raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
+    return record.plan
+
+
+def _sheet_options(parser: Parser) -> None:
+    parser.add_argument("plan", metavar="PLAN", help="a plan's id or name, or the id of a session started from one")
+    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+
+
+VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {
+    "shelf": (_shelf_options, _shelf),
+    "yarn": (_yarn_options, _yarn),
+    "needles": (no_options, _needles),
+    "sheet": (_sheet_options, _sheet),
+}

@@ -1,4 +1,4 @@
-"""``hosewright pairs``: what is promised, how far it is, and what this week holds."""
+"""``hosewright pairs``: what is promised, how far it is, what this week holds; ``care-card``: what goes with a pair."""
 
 from __future__ import annotations
 
@@ -6,7 +6,25 @@ import json
 import sys
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.parsing import Parser, aligned, safe
+from hosewright.craft.workload import need_for
+from hosewright.logbook.accounts.handed_over import handed
+from hosewright.logbook.accounts.pairs import pairs, recent_pace
+from hosewright.paper.care_card import slip, slip_as, slip_text
+from hosewright.phrases.days import days_to, local_day
+from hosewright.places import settings_path
+from hosewright.settings.loading import load
+from hosewright.verbs.book import open_book
+from hosewright.verbs.parsing import Parser, aligned, safe, write_or_print
+from hosewright.words.pairs import (
+    due_words,
+    for_whom,
+    is_this_week,
+    left_words,
+    money_words,
+    this_week,
+    week_days,
+    week_words,
+)
 
 if TYPE_CHECKING:
     from datetime import date
@@ -24,11 +42,6 @@ def run(argv: list[str]) -> int:
     parser.add_argument("--old", action="store_true", help="those handed over or called off, too")
     parser.add_json()
     args = parser.parse_args(argv)
-
-    from hosewright.logbook.accounts.pairs import pairs, recent_pace
-    from hosewright.phrases.days import local_day
-    from hosewright.verbs.opening import open_book
-    from hosewright.words.pairs import is_this_week, this_week, week_days, week_words
 
     settings = _settings()
     with open_book() as book:
@@ -51,9 +64,6 @@ def run(argv: list[str]) -> int:
 
 
 def _settings() -> Settings:
-    from hosewright.places import settings_path
-    from hosewright.settings.loading import load
-
     settings, troubles = load(settings_path())
     for trouble in troubles:
         print(f"hosewright: {trouble}", file=sys.stderr)
@@ -61,8 +71,6 @@ def _settings() -> Settings:
 
 
 def _row(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> tuple[str, ...]:
-    from hosewright.words.pairs import due_words, for_whom, left_words, money_words
-
     cells = (
         pair.promise.id,
         due_words(pair.promise, today),
@@ -77,9 +85,6 @@ def _row(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> tuple[st
 
 def _facts(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> dict[str, object]:
     """All of a promise but its note, which may be of a person; times in minutes, money as typed."""
-    from hosewright.craft.workload import need_for
-    from hosewright.phrases.days import days_to
-
     promise, left = pair.promise, pair.left
     need = need_for(left, pace, settings.off_crank_min) if left is not None else None
     return {
@@ -122,3 +127,32 @@ def _sock(sock: Sock) -> dict[str, object]:
         "rows_of": sock.whole.rows if sock.whole else None,
         "passes_of": sock.whole.passes if sock.whole else None,
     }
+
+
+def care_card(argv: list[str]) -> int:
+    """Run the verb. Raises CraftError, LogbookError or UsageError with a sentence."""
+    parser = Parser(
+        "care-card",
+        "the card that goes with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given",
+        "hosewright care-card coxswain-grey --output card.html",
+    )
+    parser.add_argument(
+        "id",
+        metavar="ID",
+        help="a promised pair (`hosewright pairs`), by its id or what it is called, or the session of a sock",
+    )
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file: .html, .md or .txt")
+    parser.add_json()
+    args = parser.parse_args(argv)
+
+    with open_book() as book:
+        pair = handed(book, args.id)
+    found = slip(pair)
+    text = slip_as(found, args.output) if args.output else slip_text(found)
+    about = {"id": pair.id, "slip": {name.lower(): "; ".join(told) for name, told in found.lines}}
+    return write_or_print(
+        text,
+        args.output,
+        about | {"not_noted": list(found.unknown), "caution": found.caution or None},
+        as_json=args.json,
+    )

@@ -6,9 +6,12 @@ import argparse
 import json
 import sys
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from hosewright.phrases.columns import aligned as aligned  # the verbs take it from here
+from hosewright.phrases.harmless import harmless
+from hosewright.places import settings_path
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -53,8 +56,6 @@ class Usual:
 
 def usual() -> Usual:
     """The knitter's settings; the built-in ones, without loading anything heavy, when there is no settings file."""
-    from hosewright.places import settings_path
-
     path = settings_path()
     if not path.exists():
         return Usual()
@@ -75,8 +76,6 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
 def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
     """Print a text, or write it into a new file and say so. Raises LogbookError."""
     if output is not None:
-        from pathlib import Path
-
         from hosewright.logbook.travel.exporting import write_new
 
         write_new(Path(output), text)
@@ -93,8 +92,6 @@ def no_options(_parser: Parser) -> None:
 
 def safe(text: str) -> str:
     """Typed text without anything that could drive a terminal."""
-    from hosewright.phrases.harmless import harmless
-
     return harmless(text)
 
 

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.size_table import size_table
+from hosewright.craft.units import read_length, read_whole
+from hosewright.paper.html_page import sheet_of
+from hosewright.paper.size_sheet import size_sheet, table_lines
+from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, put, sentences, usual, write_or_print
 from hosewright.verbs.tube import add_tube, read_share, read_tube
 
@@ -28,11 +33,6 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
     tube = read_tube(args)
-
-    from hosewright.craft.size_table import size_table
-    from hosewright.craft.units import read_length, read_whole
-    from hosewright.paper.size_sheet import size_sheet, table_lines
-    from hosewright.session.hazards import FEET_AT_RISK
 
     unit = usual().length_unit
     ease = read_share(args.ease, "ease round")
@@ -60,8 +60,6 @@ def run(argv: list[str]) -> int:
             unit=unit,
         )
         if args.html:
-            from hosewright.paper.html_page import sheet_of
-
             page = sheet_of(f"Sizes: {tube.title}", page)
         return write_or_print(page, args.output, {"title": tube.title}, as_json=args.json)
     answer = {"sizes": [_row(row) for row in rows], "notes": [FEET_AT_RISK]}

@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.sock import plan_sock
+from hosewright.craft.supply import yarn_for
+from hosewright.craft.units import read_length, read_mass, read_number, show_length
+from hosewright.phrases.figures import error_words
+from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.sock_more import (
     add_more,
@@ -34,11 +40,6 @@ def run(argv: list[str]) -> int:
     unit = usual().length_unit
     rows = read_rate(args.rows_per_in, args.rows_per_cm, args.rows_error, "rows")
     stitches = read_rate(args.stitches_per_in, args.stitches_per_cm, args.stitches_error, "stitches")
-
-    from hosewright.craft.loops import loop_length_mm
-    from hosewright.craft.supply import yarn_for
-    from hosewright.craft.units import read_mass, read_number
-    from hosewright.session.hazards import FEET_AT_RISK
 
     asked = read_asked(args, rows, unit)
     plan = _plan(args, rows, stitches, asked, unit)
@@ -108,9 +109,6 @@ def _parser() -> Parser:
 
 
 def _plan(args: Namespace, rows: Measured, stitches: Measured, asked: Asked, unit: str) -> SockPlan:
-    from hosewright.craft.sock import plan_sock
-    from hosewright.craft.units import read_length
-
     def length(text: str | None, what: str) -> float | None:
         return None if text is None else read_length(text, unit, what=what)
 
@@ -164,9 +162,6 @@ def _turning(needles: int, left_in_work: int, passes: int) -> dict[str, int]:
 
 
 def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
-    from hosewright.craft.units import show_length
-    from hosewright.phrases.figures import error_words
-
     turned = {"heel": plan.heel, "toe": plan.toe}
     rows = []
     grams = dict(need.section_grams)

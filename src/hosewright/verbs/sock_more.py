@@ -6,6 +6,17 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.cuffs import MOST_CUFF_ROWS, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.dial import show_position
+from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
+from hosewright.craft.feet import calf_estimate, girth_estimate
+from hosewright.craft.leg import leg_fits, leg_length, leg_schedule
+from hosewright.craft.measured import measured, nominal
+from hosewright.craft.response import TubeReading, fit_response
+from hosewright.craft.supply import leg_of_ball, wind_off
+from hosewright.craft.turning import MOST_NEEDLES, Turning, default_left_in_work, depth_rows
+from hosewright.craft.units import read_length, read_whole, show_length
+from hosewright.verbs.dial import dial_of, read_clicks
 from hosewright.verbs.parsing import Parser, UsageError, aligned
 
 if TYPE_CHECKING:
@@ -16,7 +27,6 @@ if TYPE_CHECKING:
     from hosewright.craft.measured import Measured
     from hosewright.craft.sock import SockPlan
     from hosewright.craft.supply import YarnNeed
-    from hosewright.craft.turning import Turning
 
 CUFFS = ("none", "hem", "picot", "rolled", "mock-rib", "ribber")
 USUAL_CUFF_ROWS = "16"
@@ -77,9 +87,6 @@ def add_more(parser: Parser) -> None:
 
 def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
     """What was typed. Raises CraftError or UsageError."""
-    from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
-    from hosewright.craft.turning import MOST_NEEDLES, Turning, default_left_in_work
-    from hosewright.craft.units import read_whole
 
     def needles(text: str | None) -> int | None:
         return None if text is None else read_whole(text, what="number left in work", least=1, most=MOST_NEEDLES)
@@ -105,9 +112,6 @@ def read_asked(args: Namespace, rows: Measured, unit: str) -> Asked:
 
 
 def _cuff(args: Namespace, slots: int) -> Cuff | None:
-    from hosewright.craft.cuffs import MOST_CUFF_ROWS, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
-    from hosewright.craft.units import read_whole
-
     hem = read_whole(args.hem_rows, what="number of hem rows", least=0, most=MOST_CUFF_ROWS)
     if hem and args.cuff != "none":
         raise UsageError("Type --hem-rows or --cuff, not both: --cuff hem with --cuff-rows is the same as --hem-rows.")
@@ -128,11 +132,6 @@ def _cuff(args: Namespace, slots: int) -> Cuff | None:
 
 def _leg(args: Namespace, heel: Turning, rows: Measured, unit: str) -> tuple[float, tuple[str, ...]]:
     """The leg in mm, and how a named one was come by."""
-    from hosewright.craft.leg import leg_length
-    from hosewright.craft.measured import nominal
-    from hosewright.craft.turning import depth_rows
-    from hosewright.craft.units import read_length
-
     if args.leg is None or is_nought(args.leg):
         return 0.0, ()
     name = args.leg.strip().lower()
@@ -157,10 +156,6 @@ def read_schedule(
         return (), ()
     if args.ankle is None or args.calf is None:
         raise UsageError("A leg shaped by the dial needs --ankle, --calf and --dial, all three.")
-    from hosewright.craft.leg import leg_schedule
-    from hosewright.craft.response import TubeReading, fit_response
-    from hosewright.craft.units import read_length
-    from hosewright.verbs.dial import dial_of, read_clicks
 
     leg = next((section.count for section in plan.sections if section.name == "leg"), 0)
     if not leg:
@@ -185,11 +180,6 @@ def read_leg_fit(
 
     A knee leg without --calf is held against the calf to expect of such feet, where --for and --foot-length are typed.
     """
-    from hosewright.craft.feet import calf_estimate, girth_estimate
-    from hosewright.craft.leg import leg_fits
-    from hosewright.craft.measured import measured, nominal
-    from hosewright.craft.units import read_length
-
     if not asked.leg_mm and (args.ankle or args.calf):
         raise UsageError("An ankle and a calf are held against the leg: type its --leg, too.")
     ankle, calf = (
@@ -228,10 +218,6 @@ def schedule_lines(schedule: tuple[LegStep, ...], args: Namespace, unit: str) ->
     """The dial changes as lines, set off by an empty line."""
     if not schedule:
         return []
-    from hosewright.craft.dial import show_position
-    from hosewright.craft.measured import nominal
-    from hosewright.craft.units import show_length
-    from hosewright.verbs.dial import dial_of
 
     turn = dial_of(args).clicks_per_turn
     rows = [
@@ -258,7 +244,6 @@ def ball_share(
     """The longest leg one ball gives and what to wind off; nothing when yarn or ball is not known."""
     if m_per_100g is None or ball_g is None:
         return {}, []
-    from hosewright.craft.supply import leg_of_ball, wind_off
 
     longest = leg_of_ball(plan, loop_mm, rows, m_per_100g, ball_g, unit=unit, shaped=schedule)
     wound = wind_off(plan, loop_mm, m_per_100g, ball_g, leg=schedule)
@@ -274,8 +259,6 @@ def ball_share(
 
 def more_answer(plan: SockPlan, need: YarnNeed, schedule: tuple[LegStep, ...]) -> dict[str, Any]:
     """What the JSON has beyond the plain sock."""
-    from hosewright.craft.measured import nominal
-
     cuff = plan.cuff
     return {
         "circumference_mm_error": plan.circumference_error_mm,

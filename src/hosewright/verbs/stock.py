@@ -5,8 +5,19 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from hosewright.verbs.naming import the_one
+from hosewright.logbook.accounts.stock import stocks
+from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, safe, usual
+from hosewright.words.stock import (
+    HEADINGS,
+    LEDGER_HEADINGS,
+    figures,
+    in_columns,
+    ledger_row,
+    lot_line,
+    lot_says,
+    yarn_says,
+)
 
 if TYPE_CHECKING:
     from hosewright.logbook.accounts.stock import LotStock, YarnStock
@@ -21,9 +32,6 @@ def run(argv: list[str]) -> int:
     parser.add_argument("--old", action="store_true", help="lots no longer in use, too")
     parser.add_json()
     args = parser.parse_args(argv)
-
-    from hosewright.logbook.accounts.stock import stocks
-    from hosewright.verbs.opening import open_book
 
     with open_book() as book:
         found = stocks(book, retired=args.old)
@@ -49,8 +57,6 @@ def run(argv: list[str]) -> int:
 
 
 def _table(stocks: list[YarnStock], unit: str) -> list[str]:
-    from hosewright.words.stock import HEADINGS, figures, in_columns, lot_line, lot_says, yarn_says
-
     rows: list[tuple[str, ...]] = [(f"In {unit}", *HEADINGS)]
     for stock in stocks:
         account = stock.account
@@ -67,8 +73,6 @@ def _table(stocks: list[YarnStock], unit: str) -> list[str]:
 
 
 def _ledgers(stock: YarnStock, zone_min: int, unit: str) -> list[str]:
-    from hosewright.words.stock import LEDGER_HEADINGS, in_columns, ledger_row, lot_line
-
     lines = []
     for lot in stock.lots:
         rows = [LEDGER_HEADINGS, *(ledger_row(lot, line, zone_min, unit) for line in lot.lines)]

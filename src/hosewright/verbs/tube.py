@@ -6,12 +6,17 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from hosewright.craft.dial import CLICKS_PER_TURN, show_position
+from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
+from hosewright.craft.fit import CYLINDER_DIAMETER_MM, CylinderSize
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import measured
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole
 from hosewright.verbs.parsing import Parser, UsageError, usual
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from hosewright.craft.fit import CylinderSize
     from hosewright.craft.measured import Measured
 
 _CYLINDER = re.compile(r"\s*(\d{1,3})\s*(?::(.*))?")
@@ -39,8 +44,6 @@ class MeasuredTube:
     @property
     def loop_mm(self) -> Measured:
         """Yarn in a loop, mm."""
-        from hosewright.craft.loops import loop_length_mm
-
         return loop_length_mm(self.rows, self.state)
 
 
@@ -67,9 +70,6 @@ def add_tube(parser: Parser) -> None:
 
 def read_rate(per_in: str | None, per_cm: str | None, error_text: str | None, what: str) -> Measured:
     """Rows or stitches per mm."""
-    from hosewright.craft.measured import measured
-    from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_number
-
     typed, mm = (per_in, MM_PER_INCH) if per_in is not None else (per_cm or "", MM_PER_CM)
     value = read_number(typed, what=f"number of {what}", least=0.1, most=100)
     error = 0.0 if error_text is None else read_number(error_text, what=f"error of the {what}", least=0, most=value)
@@ -86,10 +86,6 @@ def read_tube(args: Namespace) -> MeasuredTube:
     if not args.slots or not all(rates):
         raise UsageError("Type --tube with a session of the logbook, or --slots with rows and stitches per inch or cm.")
 
-    from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
-    from hosewright.craft.fit import CYLINDER_DIAMETER_MM
-    from hosewright.craft.units import read_length, read_whole
-
     unit = usual().length_unit
     across = CYLINDER_DIAMETER_MM if args.diameter is None else read_length(args.diameter, unit, what="diameter")
     own = CylinderSize(read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS), across)
@@ -104,8 +100,6 @@ def read_tube(args: Namespace) -> MeasuredTube:
 
 
 def _cylinders(text: str, across_mm: float, unit: str) -> tuple[CylinderSize, ...]:
-    from hosewright.craft.units import quoted, read_length
-
     found = []
     for item in re.split(r"[,;]", text):
         if not item.strip():
@@ -121,10 +115,9 @@ def _cylinders(text: str, across_mm: float, unit: str) -> tuple[CylinderSize, ..
 
 
 def _from_logbook(beginning: str) -> MeasuredTube:
-    from hosewright.craft.dial import CLICKS_PER_TURN, show_position
     from hosewright.logbook.find.tubes import as_fitted, measured_tube
     from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
-    from hosewright.verbs.opening import open_book
+    from hosewright.verbs.book import open_book
 
     with open_book() as book:
         line = book.store.find(beginning)
@@ -152,6 +145,4 @@ def _from_logbook(beginning: str) -> MeasuredTube:
 
 def read_share(text: str, what: str) -> float:
     """A percentage as a share; "10" and "10 %" are 0.1."""
-    from hosewright.craft.units import read_number
-
     return read_number(text.strip().removesuffix("%"), what=what, least=0, most=50) / 100

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hosewright.craft.yarn import counts, read_count, read_yarn_count
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put
 
 # Options, the unit each stands for, and how its number reads.
@@ -31,8 +32,6 @@ def run(argv: list[str]) -> int:
     system = next((name for name in _SYSTEMS if getattr(args, name) is not None), None)
     if bool(args.count) == (system is not None):
         raise UsageError("Type the yarn's count once, as its label has it (“437 yd/100g”) or by an option (--tex 238).")
-
-    from hosewright.craft.yarn import counts, read_count, read_yarn_count
 
     tex = read_count(getattr(args, system), system) if system else read_yarn_count(" ".join(args.count)).tex
     found = counts(tex)

@@ -9,12 +9,18 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.classroom.learners import Classroom
+from hosewright.logbook.classroom.line import Patience, line_of
+from hosewright.phrases.clock import WallClock
+from hosewright.phrases.harmless import one_line
+from hosewright.places import settings_path
+from hosewright.session.words import hands
+from hosewright.settings.loading import load
 from hosewright.verbs.parsing import Parser, UsageError, safe
+from hosewright.words.learners import plain_line
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from hosewright.logbook.classroom.line import Patience
 
 MOST_MINUTES = 59  # after an hour the machine counts as left
 LONGEST_MINUTES = 4
@@ -41,16 +47,12 @@ def run(argv: list[str]) -> int:
     if not 1 <= minutes <= MOST_MINUTES:
         raise UsageError(f"--quiet takes 1 to {MOST_MINUTES} minutes, such as 3; {safe(args.quiet)} was typed.")
 
-    from hosewright.logbook.classroom.line import Patience
-
     named = [Path(name).expanduser() for name in args.file]
     patience = Patience(quiet_s=minutes * 60)
     if args.json or args.plain or not _can_show_it():
         return _print(named, patience, as_json=args.json)
 
     from hosewright.bench.classroom.app import run_class
-    from hosewright.places import settings_path
-    from hosewright.settings.loading import load
 
     settings, troubles = load(settings_path())
     return run_class(named, settings, patience, troubles)
@@ -62,13 +64,6 @@ def _can_show_it() -> bool:
 
 
 def _print(named: Sequence[Path], patience: Patience, *, as_json: bool) -> int:
-    from hosewright.logbook.classroom.learners import Classroom
-    from hosewright.logbook.classroom.line import line_of
-    from hosewright.phrases.clock import WallClock
-    from hosewright.phrases.harmless import one_line
-    from hosewright.session.words import hands
-    from hosewright.words.learners import plain_line
-
     now = WallClock().now()
     for look in Classroom(named).look(now):
         line = line_of(look, now.at_ms, patience)

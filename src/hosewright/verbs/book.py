@@ -1,0 +1,89 @@
+"""The knitter's logbook as verbs use it: opened, a thing in it named, and how far long work on it is."""
+
+from __future__ import annotations
+
+import sys
+import time
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Protocol, TypeVar
+
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.store import LogbookError
+from hosewright.places import logbook_path
+from hosewright.verbs.parsing import UsageError, safe
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+_MOST_NAMED = 8
+_EVERY_S = 0.2
+_LATE_S = 1.0  # what is done sooner needs no telling
+
+
+@contextmanager
+def open_book(writer: str = "", *, make: bool = False) -> Iterator[Logbook]:
+    """The knitter's logbook for reading; for a ``writer``, such as "logbook import", to be written to by it alone.
+
+    ``make``: a new one when there is none. Raises LogbookError, for a writer also when another process writes to it or
+    nothing can be written.
+    """
+    path = logbook_path()
+    if not make and not path.exists():
+        raise LogbookError(
+            f"There is no logbook at {path} yet; the bench makes one, and so does `hosewright logbook import FILE`."
+        )
+    book = Logbook.for_writing(path, f"`hosewright {writer}`") if writer else Logbook.for_reading(path)
+    try:
+        if writer and book.store.why_looking:
+            raise LogbookError(book.store.why_looking)
+        yield book
+    finally:
+        book.close()
+
+
+class Named(Protocol):
+    """Anything with an id and a name."""
+
+    @property
+    def id(self) -> str:
+        """What tells it from all others."""
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+
+
+Thing = TypeVar("Thing", bound=Named)
+
+
+def the_one(things: Sequence[Thing], said: str, kind: str, where: str = "on the shelf") -> Thing:
+    """The one with this id or name, else the one with these words in its name.
+
+    ``kind`` and ``where`` are for the sentence: "No yarn on the shelf is called so". Raises UsageError with the ids.
+    """
+    exact = [thing for thing in things if said in (thing.id, thing.name)]
+    found = exact or [thing for thing in things if said.casefold() in thing.name.casefold()]
+    if len(found) == 1:
+        return found[0]
+    ids = ", ".join(safe(thing.id) for thing in (found or things)[:_MOST_NAMED]) or "none yet"
+    why = f"Several {kind}s are called so" if found else f"No {kind} {where} is called so"
+    raise UsageError(f"{why}; type one of these: {ids}.")
+
+
+class Progress:
+    """Called with what is counted, how many are done and how many there are. Silent where nobody looks on."""
+
+    def __init__(self) -> None:
+        self._began = self._told = time.monotonic()
+        self._looked_at = sys.stderr.isatty()
+
+    def __call__(self, what: str, done: int, all_of_them: int) -> None:
+        """Tell it, now and then; what was told is wiped away at the end."""
+        now = time.monotonic()
+        if not self._looked_at or now - self._began < _LATE_S:
+            return
+        if done >= all_of_them:
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+        elif now - self._told >= _EVERY_S:
+            self._told = now
+            print(f"\r\x1b[K{done:,} of {all_of_them:,} {what}", end="", file=sys.stderr, flush=True)

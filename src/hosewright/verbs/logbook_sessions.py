@@ -1,0 +1,282 @@
+"""``hosewright logbook``: its sessions, looked at and written down. list, show, report, find, compare and csv."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import show_position
+from hosewright.logbook.find.queries import PLACES, SEEN, narrowed, read_wanted
+from hosewright.logbook.find.sessions import ORDERS, find
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
+from hosewright.logbook.travel import exporting as moving
+from hosewright.logbook.travel.exporting import write_new
+from hosewright.paper.compare import compare, comparison_page, side
+from hosewright.paper.crank_sheet import crank_sheet
+from hosewright.paper.csv_files import events_csv, gauges_csv
+from hosewright.paper.html_page import report_page
+from hosewright.paper.report import sections, session_report
+from hosewright.phrases.clock import utc_text
+from hosewright.phrases.days import clock_day
+from hosewright.phrases.figures import clock_time
+from hosewright.places import logbook_path
+from hosewright.session.kinds import KINDS, STANDS, kind_of
+from hosewright.session.words import hands
+from hosewright.verbs.book import open_book
+from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual, write_or_print
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Callable
+
+    from hosewright.logbook.find.queries import Wanted
+    from hosewright.logbook.find.sessions import Found
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.session.state import State
+
+
+# --- one, or all -----------------------------------------------------------------------------------------------------
+
+
+def _list(args: Namespace) -> int:
+    if not logbook_path().exists():
+        if not args.json:
+            print("There is no logbook yet, so no sessions.")
+        return 0
+    with open_book() as book:
+        lines = moving.every(book)
+        if args.json:
+            for line in lines:
+                print(json.dumps(_line_facts(line.id, line.kind, line.title, line.status, line.started_ms)))
+            return 0
+        zone = book.clock.now().zone_min
+        rows = [
+            (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STANDS[line.status], safe(line.title))
+            for line in lines
+        ]
+    print("\n".join(aligned(rows)) if rows else "The logbook has no sessions yet.")
+    return 0
+
+
+def _line_facts(session: str, kind: str, title: str, status: str, started_ms: int) -> dict[str, object]:
+    started = datetime.fromtimestamp(started_ms / 1000, UTC).isoformat(timespec="seconds")
+    facts: dict[str, object] = {"id": session, "kind": kind, "title": title, "status": status}
+    facts |= {"stands": STANDS[status], "started": started}  # the first as screens and lists call it
+    return facts
+
+
+def _show(args: Namespace) -> int:
+    with open_book() as book:
+        line = book.store.find(args.session)
+        record, state = book.record(line), book.state(line)
+    facts = _line_facts(record.id, record.kind, record.title, state.status, record.started_ms)
+    return put(facts | _standing(record, state), _standing_lines(record, state), as_json=args.json)
+
+
+def _standing(record: SessionRecord, state: State) -> dict[str, object]:
+    return {
+        "machine": record.machine.name,
+        "cylinder": record.cylinder.name,
+        "slots": record.cylinder.slots,
+        "yarn": record.yarn.name,
+        "wearer": record.wearer.name if record.wearer else None,
+        "step": state.step.id if state.step else None,
+        "count": state.count,
+        "target": state.target,
+        "dial_clicks": state.dial,
+        "baseline_clicks": state.baseline,
+        "hands": hands(state),
+        "steps": [
+            {"id": step.id, "title": step.title, "count": count}
+            for step, count in zip(state.head.steps, state.counts, strict=True)
+        ],
+    }
+
+
+def _standing_lines(record: SessionRecord, state: State) -> list[str]:
+    yarn, cylinder = safe(record.yarn.name), safe(record.cylinder.name)
+    lines = [
+        f"{safe(record.title)} ({record.id})",
+        f"{kind_of(record)}, {STANDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
+        f"{yarn} on {cylinder}, {safe(record.machine.name)}.",
+        f"Dial {show_position(state.dial, record.machine.clicks_per_turn)}.",
+    ]
+    if state.step is not None:
+        lines.append(f"Next: {safe(hands(state))}.")
+    counted = [
+        (safe(step.title), str(count), f"of {target}" if target else "")
+        for step, count in zip(state.head.steps, state.counts, strict=True)
+        for target in [getattr(step, "target", None)]
+        if count or target
+    ]
+    return [*lines, "", *aligned(counted)]
+
+
+def _one_session(parser: Parser) -> None:
+    parser.add_argument("session", metavar="ID", help="the session's id, or as much of it as is unlike any other")
+
+
+# --- finding ---------------------------------------------------------------------------------------------------------
+
+
+def _find(args: Namespace) -> int:
+    if args.most is not None and args.most < 1:
+        raise UsageError("--most is how many sessions to list, 1 or more.")
+    with open_book() as book:
+        zone = book.clock.now().zone_min
+        wanted = _wanted(args, zone)
+        most = args.most or 1_000_000_000
+        found = find(book.store, wanted, args.by, falling=not args.rising, most=most)
+    if args.json:
+        for one in found:
+            print(json.dumps(_facts(one)))
+        return 0
+    print("\n".join(aligned([_row(one) for one in found])) if found else "No session is like that.")
+    return 0
+
+
+def _wanted(args: Namespace, zone_min: int) -> Wanted:
+    wanted = read_wanted(" ".join(args.word), zone_min)
+    for place in _places():
+        said = getattr(args, place)
+        if said is not None:
+            wanted = narrowed(wanted, place, said, zone_min)
+    return wanted
+
+
+def _facts(one: Found) -> dict[str, object]:
+    return {
+        "id": one.id,
+        "kind": one.kind,
+        "title": one.title,
+        "status": one.status,
+        "stands": STANDS[one.status],
+        "started": utc_text(one.began),
+        "changed": utc_text(one.changed),
+        "yarn": one.yarn,
+        "machine": one.machine,
+        "cylinder": one.cylinder,
+        "slots": one.slots,
+        "wearer": one.wearer or None,
+        "verdict": one.verdict or None,
+        "twin_of": one.twin_of,
+    }
+
+
+def _row(one: Found) -> tuple[str, ...]:
+    stands = STANDS[one.status]
+    said = f"{stands}: {safe(one.verdict)}" if one.verdict else stands
+    return (one.id, clock_day(one.began, one.zone_min), kind_of(one), safe(one.title), said)  # the longest stands last
+
+
+def _places() -> tuple[str, ...]:
+    """What a word or a day can be asked of, each with an option of its own."""
+    return (*PLACES, SEEN, "kind", "status", "since", "until")
+
+
+def _find_options(parser: Parser) -> None:
+    parser.add_argument(
+        "word", metavar="WORD", nargs="*", help="the beginning of a word anywhere, or yarn:grey and so on"
+    )
+    helps = {
+        "kind": "stitch-size, gauge-tube, sock or string",
+        "status": "under-way, drying, finished or given-up",
+        "since": "a day, month or year: 2025-01-31, 2025-01, 2025",
+        "until": "the same; that day counts",
+        "verdict": "what was said of the fit: tight, too long and so on",
+        "notes": "words in notes",
+        "seen": "a fault that was noted: dropped, tuck, broke and so on",
+    }
+    for place in _places():
+        parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
+    parser.add_argument("--by", choices=ORDERS, default="began", help="in what order (began)")
+    parser.add_argument("--rising", action="store_true", help="the other way round: oldest, or a to z")
+    parser.add_argument("--most", metavar="N", type=int, help="at most so many")
+
+
+# --- two of them -----------------------------------------------------------------------------------------------------
+
+
+def _compare(args: Namespace) -> int:
+    usually = usual()
+    with open_book() as book:
+        lines = [book.store.find(one) for one in (args.first, args.second)]
+        first, second = (side(book.record(one), book.store.entries(one.n), usually.tape_error_mm) for one in lines)
+    found = compare(first, second, usually.length_unit)
+    if args.json:
+        for line in found.lines:
+            print(json.dumps({"what": line.what, "first": line.first, "second": line.second, "differs": line.differs}))
+        return 0
+    print(comparison_page(found).rstrip("\n"))
+    return 0
+
+
+def _compare_options(parser: Parser) -> None:
+    parser.add_argument("first", metavar="ID", help="a session")
+    parser.add_argument("second", metavar="ID", help="another")
+
+
+# --- on paper --------------------------------------------------------------------------------------------------------
+
+
+def _report(args: Namespace) -> int:
+    usually = usual()
+    unit = usually.length_unit
+    with open_book() as book:
+        line = book.store.find(args.session)
+        record = book.record(line)
+        if not args.sheet:
+            plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
+            told = (record, list(book.store.entries(line.n)), unit, plans, usually.tape_error_mm)
+            text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
+        elif record.plan is not None:
+            caution = record.wearer is not None and record.wearer.caution
+            text = crank_sheet(record.plan, record.machine, length_unit=unit, caution=caution)
+        else:
+            raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
+    if args.output is not None:
+        write_new(Path(args.output), text)
+        return put({"id": record.id, "file": args.output}, [f"Written: {args.output}"], as_json=args.json)
+    form = "html" if args.html else "markdown"
+    return put({"id": record.id, form: text}, [text.rstrip("\n")], as_json=args.json)
+
+
+def _report_options(parser: Parser) -> None:
+    _one_session(parser)
+    parser.add_argument("--markdown", action="store_true", help="as Markdown on the terminal (what it does anyway)")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter")
+    parser.add_argument("--sheet", action="store_true", help="the crank sheet of the session's plan instead")
+
+
+def _csv(args: Namespace) -> int:
+    with open_book() as book:
+        if args.session is not None:
+            line = book.store.find(args.session)
+            text = events_csv(book.record(line), book.store.entries(line.n))
+        else:
+            names = {yarn.id: yarn.name for yarn in book.shelf(Yarn, retired=True)}
+            names |= {machine.id: machine.name for machine in book.shelf(Machine, retired=True)}
+            names |= {cylinder.id: cylinder.name for cylinder in book.shelf(Cylinder, retired=True)}
+            text = gauges_csv(book.gauges(), names)
+    about = {"session": args.session} if args.session else {}
+    if args.output is None:
+        text = text.replace("\r\n", "\n")  # a terminal and a pipe end lines their own way
+    return write_or_print(text, args.output, dict(about), as_json=args.json)
+
+
+def _csv_options(parser: Parser) -> None:
+    parser.add_argument("session", metavar="ID", nargs="?", help="every event of a session; without it, every gauge")
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+
+
+VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {
+    "list": (no_options, _list),
+    "show": (_one_session, _show),
+    "report": (_report_options, _report),
+    "find": (_find_options, _find),
+    "compare": (_compare_options, _compare),
+    "csv": (_csv_options, _csv),
+}
