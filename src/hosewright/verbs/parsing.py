@@ -59,7 +59,7 @@ def usual() -> Usual:
     path = settings_path()
     if not path.exists():
         return Usual()
-    from hosewright.settings.loading import load
+    from hosewright.settings.loading import load  # tomllib and the table, only where there is a file to read
 
     settings, troubles = load(path)
     for trouble in troubles:
@@ -76,7 +76,7 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
 def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
     """Print a text, or write it into a new file and say so. Raises LogbookError."""
     if output is not None:
-        from hosewright.logbook.travel.exporting import write_new
+        from hosewright.logbook.travel.exporting import write_new  # brings pydantic, which few verbs need
 
         write_new(Path(output), text)
         return put(about | {"file": output}, [f"Written: {output}"], as_json=as_json)

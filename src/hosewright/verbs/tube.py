@@ -115,6 +115,7 @@ def _cylinders(text: str, across_mm: float, unit: str) -> tuple[CylinderSize, ..
 
 
 def _from_logbook(beginning: str) -> MeasuredTube:
+    # Only here: a tube that is typed out needs no logbook, and pydantic is a third of the time of such a verb.
     from hosewright.logbook.find.tubes import as_fitted, measured_tube
     from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
     from hosewright.verbs.book import open_book
