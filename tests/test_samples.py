@@ -10,7 +10,7 @@ import pytest
 from hosewright.logbook.accounts.pairs import pairs
 from hosewright.logbook.accounts.stock import stocks
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.looking import look
+from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.session_files import parse, read, write

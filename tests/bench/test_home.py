@@ -1,4 +1,4 @@
-"""The bench as it was left is shown first, and what is really in the logbook right behind it."""
+"""The home screen: what is in the logbook stands there with the first frame."""
 
 from __future__ import annotations
 
@@ -9,9 +9,8 @@ from textual.widgets import OptionList
 from textual.widgets._toast import Toast
 
 from hosewright.bench.app import Bench
+from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.keybar import KeyBar
-from hosewright.logbook import looking
-from hosewright.logbook.glance import kept
 from hosewright.settings.table import Settings
 from tests.bench.stage import begin_tube, new_book
 
@@ -19,15 +18,12 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.file.store import Store
-    from hosewright.logbook.glance import Glance
 
 
 @pytest.fixture
 def book(tmp_path: Path) -> Logbook:
     made = new_book(tmp_path)
     begin_tube(made)
-    looking.keep_for_next_start(made.store)
     return made
 
 
@@ -36,33 +32,22 @@ def listed(app: Bench) -> str:
     return "\n".join(str(option.prompt) for option in options)
 
 
-async def test_what_was_kept_is_shown_before_anything_is_worked_out(
+async def test_what_there_is_stands_there_before_the_first_size_is_known(
     book: Logbook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     app = Bench(book, Settings())
     shown: list[str] = []
+    resized = HomeScreen.on_resize
 
-    def look(store: Store) -> Glance:
+    def on_resize(home: HomeScreen) -> None:
         shown.append(listed(app))
-        return kept_look(store)
+        resized(home)
 
-    kept_look = looking.look
-    monkeypatch.setattr(looking, "look", look)
+    monkeypatch.setattr(HomeScreen, "on_resize", on_resize)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        assert shown == [listed(app)]
+        assert shown[0] == listed(app)
         assert "Gauge tube: Moss" in shown[0]
-
-
-async def test_what_was_kept_wrong_is_put_right_by_itself(book: Logbook) -> None:
-    told = kept(book.store)
-    assert told is not None
-    book.store.db.execute("UPDATE glance SET told = replace(told, 'Gauge tube: Moss', 'Somebody else''s tube')")
-    app = Bench(book, Settings())
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        assert "Gauge tube: Moss" in listed(app)
-        assert "Somebody else" not in listed(app)
 
 
 async def test_a_key_typed_ahead_opens_what_stands_there(book: Logbook) -> None:

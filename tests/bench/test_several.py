@@ -11,7 +11,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.line import Steady
-from hosewright.logbook.looking import next_open, on_machine
+from hosewright.logbook.glance import next_open, on_machine
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Machine
 from hosewright.session import events as ev

@@ -12,7 +12,7 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.start.string_screen import StringScreen
 from hosewright.counting.finished import result_words
 from hosewright.counting.measuring import which_sock
-from hosewright.logbook.looking import look
+from hosewright.logbook.glance import look
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.planning import starting_string as starting

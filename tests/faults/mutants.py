@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.bench.themes import ThemeError, read_theme
 from hosewright.counting.keymap import usable_keymap
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.looking import look
+from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import harmless
 from hosewright.logbook.travel.importing import import_all
 from hosewright.logbook.travel.session_files import read, write

@@ -21,7 +21,6 @@ from hosewright.logbook.file import backups
 from hosewright.logbook.file.faults import LogbookError
 from hosewright.logbook.find.queries import read_wanted
 from hosewright.logbook.find.sessions import find
-from hosewright.logbook.looking import keep_for_next_start
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.logbook.records.year import Promise
@@ -142,7 +141,6 @@ def test_a_forgotten_wearer_leaves_no_trace_and_every_gauge_stays(capsys: pytest
     plans = [plan for plan in book.shelf(Plan, retired=True) if plan.wearer == wearer.id]
     assert plans
     book.keep(wearer.model_copy(update={"name": "Old Coxswain"}))  # an earlier name is a name, too
-    keep_for_next_start(book.store)
     backups.daily(book.path, "20250101")
     gauges = book.gauges()
     others = {line.id: list(book.store.entries(line.n)) for line in book.lines() if "cox" not in line.id}

@@ -13,7 +13,7 @@ import pytest
 
 from hosewright.bench.app import Bench
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.looking import look
+from hosewright.logbook.glance import look
 from hosewright.logbook.travel.session_files import read, write
 from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.phrases.clock import WallClock

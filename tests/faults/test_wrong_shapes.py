@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.logbook import looking
+from hosewright.logbook import glance
 from hosewright.logbook.accounts import care, pairs
 from hosewright.logbook.accounts import needles as find_needles
 from hosewright.logbook.accounts import stock as stock_accounts
@@ -59,8 +59,8 @@ def _readers(book: Logbook) -> Iterator[Callable[[], object]]:
     """What screens ask a logbook for."""
     machines, yarns = [one.id for one in book.shelf(Machine)], book.shelf(Yarn)
     lines, beds = book.store.lines(), find_needles.beds(book.store)
-    yield lambda: looking.look(book.store)
-    yield lambda: [looking.on_machine(book.store, one) for one in machines]
+    yield lambda: glance.look(book.store)
+    yield lambda: [glance.on_machine(book.store, one) for one in machines]
     yield lambda: [(care.last_oiled(book.store, one), care.history(book, one)) for one in machines]
     yield lambda: care.oil_due(book.store)
     yield lambda: (pairs.pairs(book, old=True), pairs.recent_pace(book))

@@ -1,8 +1,7 @@
-"""The glance as it was left is shown only where it is what working it out anew would give."""
+"""Home's glance is read from what is noted of each session in the same commit as its event, and never differs."""
 
 from __future__ import annotations
 
-import sqlite3
 import subprocess
 import sys
 from contextlib import closing
@@ -14,128 +13,132 @@ from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.glance import Glance, kept
-from hosewright.logbook.looking import keep_for_next_start, look
-from hosewright.session.events import Abandoned, Measured, Pressed, Reopened, Struck, TookBack
+from hosewright.logbook.glance import Glance, look, on_machine
+from hosewright.logbook.travel.session_files import read
+from hosewright.places import shipped_folder
+from hosewright.session.events import Confirmed, Measured, Pressed, Struck
 from tests.faults.past import build
-from tests.helpers import BEGUN, FakeClock, crank_to, cylinder, drive, machine, measure_tube, plan_of, record, yarn
+from tests.helpers import FakeClock, crank_to, cylinder, drive, machine, measure_tube, plan_of, record, yarn
 from tests.strategies import events as any_event
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from hosewright.logbook.file.store import Store
     from hosewright.session.events import Event
 
 
-def left(book: Logbook) -> Glance:
-    """The glance of a bench that is left, which is the one shown at the next start."""
-    keep_for_next_start(book.store)
-    told = kept(book.store)
-    assert told == look(book.store)
+def noted(book: Logbook) -> Glance:
+    """The glance from what is noted alone, which must be what working it all out would give."""
+
+    def nothing_lacks(*_: object) -> None:
+        raise AssertionError("something was not noted")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("hosewright.logbook.projections.work_out_standing", nothing_lacks)
+        told = look(book.store)
+    kept = list(book.store.ask("SELECT * FROM standing ORDER BY session"))
+    book.store.db.execute("DELETE FROM standing")
+    assert look(book.store) == told
+    of_these = {row[0]: row for row in kept}
+    for row in book.store.ask("SELECT * FROM standing"):
+        assert row == of_these[row[0]]
+    book.store.db.executemany("INSERT OR REPLACE INTO standing VALUES (?, ?, ?, ?, ?, ?, ?, ?)", kept)
     return told
 
 
-def test_nothing_is_kept_before_a_bench_was_left(book: Logbook) -> None:
-    assert kept(book.store) is None
-    left(book)
-
-
-def test_the_samples_are_kept_whole(samples: Logbook) -> None:
-    told = left(samples)
+def test_the_samples_are_noted_as_they_are_taken_in(samples: Logbook) -> None:
+    told = noted(samples)
     assert len(told.standing) >= 2
     assert len(told.next) >= 3
 
 
-def test_whatever_is_stored_ends_it(book: Logbook) -> None:
-    for thing in (machine(), cylinder(), yarn()):
-        left(book)
-        book.keep(thing)
-        assert kept(book.store) is None
-    left(book)
+def test_a_count_and_a_reading_put_right_are_noted(book: Logbook) -> None:
+    book.keep(machine(), cylinder(), yarn())
     live = book.start(record("tube"))
-    assert kept(book.store) is None
-    left(book)
-    for event in (*BEGUN, Pressed(), TookBack(), Abandoned(), Reopened()):
-        drive(live, event)
-        assert kept(book.store) is None, event
-        left(book)
+    noted(book)
+    crank_to(live, "tube")
+    drive(live, Pressed(), Pressed())
+    (tube,) = noted(book).standing
+    assert "2 of 30 rows done" in tube.hands
+    assert tube.hands in on_machine(book.store, machine().id)
     crank_to(live, "after-wash")
-    left(book)
+    assert noted(book).at("off the machine")
     measure_tube(live)
-    assert kept(book.store) is None
-    left(book)
-
-
-def test_a_reading_put_right_in_a_finished_tube_ends_it(book: Logbook) -> None:
-    live = book.start(record("tube"))
-    crank_to(live, "after-wash")
-    measure_tube(live)
-    left(book)
+    noted(book)
     (width,) = (reading.seq for reading in live.state.readings if reading.field == "width")
     drive(live, Struck(width), Measured("width", 109.0, "109 mm"))
-    assert kept(book.store) is None
-    left(book)
+    noted(book)
 
 
-def test_another_plan_or_the_same_one_retired_ends_it(book: Logbook) -> None:
+def test_what_a_try_on_found_wrong_is_said_of_its_twin(book: Logbook) -> None:
+    book.keep(machine(), cylinder(), yarn(), plan_of())
+    live = book.start(record("sock"))
+    crank_to(live, "try-on")
+    drive(live, Measured("fit", 0.0, "tight"), Confirmed())
+    twin = next(one.words for one in noted(book).next if "crank its twin" in one.words)
+    assert "(tried on: " in twin
+    assert "plan anew if it shall differ)" in twin
+
+
+def test_another_plan_or_the_same_one_retired_is_seen(book: Logbook) -> None:
     plan = plan_of()
     book.keep(machine(), cylinder(), yarn(), plan)
-    assert any("crank it" in one.words for one in left(book).next)
+    assert any("crank it" in one.words for one in look(book.store).next)
     book.keep(plan.model_copy(update={"retired": True}))
-    assert kept(book.store) is None
-    assert not any("crank it" in one.words for one in left(book).next)
+    assert not any("crank it" in one.words for one in look(book.store).next)
 
 
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.lists(any_event, max_size=4), max_size=4))
-def test_what_is_kept_is_what_would_be_worked_out(tmp_path: Path, evenings: list[list[Event]]) -> None:
+def test_what_is_noted_is_what_would_be_worked_out(tmp_path: Path, evenings: list[list[Event]]) -> None:
     (tmp_path / "logbook.sqlite").unlink(missing_ok=True)
     with closing(Logbook(tmp_path / "logbook.sqlite", FakeClock())) as book:
         lives = [book.start(record(kind, f"20240101-{kind}")) for kind in ("search", "tube", "sock")]
         for number, events in enumerate(evenings):
-            left(book)
             for event in events:
                 lives[number % 3].do(event)
-            told = kept(book.store)
-            assert told is None or told == look(book.store)
+            noted(book)
 
 
-def test_another_version_of_the_program_works_it_out_anew(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
-    left(book)
-    monkeypatch.setattr("hosewright.logbook.glance.__version__", "0.0.1")
-    assert kept(book.store) is None
-    left(book)
-
-
-STANDS = '["id-1", "A tube", "The machine", "on the machine", "crank", 5, false]'
+# --- what was not noted is worked out, once ------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    "told",
+    "spoil",
     [
-        "",
-        "nonsense",
-        "[]",
-        "[[[1]], []]",
-        "[[], [[1, 2]]]",
-        "{}",
-        "[1, 2]",
-        '[[["id-1", "A tube", "The machine", "on the machine", "crank", "long ago", false]], []]',
-        '[[["id-1", "A tube", "The machine", "on the machine", "crank", 5, 0]], []]',
-        f"[[{STANDS}, {STANDS}], []]",
-        '[[], [["open", "A tube", null, []]]]',
-        '[[], [["open", 5, "", []]]]',
-        '[[], [["sock", "A plan", "", [["plan", 7]]]]]',
-        '[[], [["sock", "A plan", "", ["plan"]]]]',
+        "DELETE FROM standing",
+        "UPDATE standing SET made_by = '0.0.1'",
+        "UPDATE standing SET seq = seq - 1",
+        "UPDATE standing SET hands = x'00'",
+        "UPDATE standing SET since_ms = 'long ago'",
+        "UPDATE standing SET place = 'nowhere'",
+        "UPDATE standing SET found = x'00'",
     ],
 )
-def test_a_damaged_one_is_worked_out_anew(book: Logbook, told: str) -> None:
+def test_what_is_not_noted_or_cannot_be_right_is_worked_out_and_kept(book: Logbook, spoil: str) -> None:
     book.start(record("tube"))
-    left(book)
-    book.store.db.execute("UPDATE glance SET told = ?", (told,))
-    assert kept(book.store) is None
-    left(book)
+    told = look(book.store)
+    book.store.db.execute(spoil)
+    assert look(book.store) == told
+    assert noted(book) == told
+
+
+@pytest.mark.parametrize("version", [2, 3, 4])
+def test_a_logbook_of_an_earlier_version_is_worked_out_at_its_first_opening(tmp_path: Path, version: int) -> None:
+    path = tmp_path / "past.sqlite"
+    build(version, path)
+    with closing(Logbook(path)) as book:
+        look(book.store)
+        noted(book)
+
+
+def test_a_logbook_for_looking_only_stays_as_it_is(book: Logbook) -> None:
+    book.start(record("tube"))
+    told = look(book.store)
+    book.store.db.execute("DELETE FROM standing")
+    book.store.only_look("Another bench counts.")
+    assert look(book.store) == told
+    assert not list(book.store.ask("SELECT * FROM standing"))
 
 
 @pytest.mark.parametrize(
@@ -146,54 +149,57 @@ def test_a_thing_on_the_shelf_that_cannot_be_read_is_said(book: Logbook, kind: s
     book.store.db.execute("INSERT INTO shelf VALUES (?, 'torn', 1, 0, ?)", (kind, body))
     with pytest.raises(LogbookError, match=f"A {kind} in this logbook cannot be read"):
         look(book.store)
-    keep_for_next_start(book.store)
-    assert kept(book.store) is None
 
 
-def test_what_is_stored_while_it_is_worked_out_ends_it(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
-    def slow(store: Store) -> Glance:
-        told = look(store)
-        book.start(record("tube"))
-        return told
-
-    monkeypatch.setattr("hosewright.logbook.looking.look", slow)
-    keep_for_next_start(book.store)
-    assert kept(book.store) is None
+# --- at little cost ---------------------------------------------------------------------------------------------
 
 
-def test_a_logbook_for_looking_only_stays_as_it_is(book: Logbook) -> None:
-    book.start(record("tube"))
-    book.store.only_look("Another bench counts.")
-    keep_for_next_start(book.store)
-    assert kept(book.store) is None
-
-
-def test_a_logbook_of_an_earlier_version_has_none(tmp_path: Path) -> None:
-    path = tmp_path / "past.sqlite"
-    build(3, path)
-    with closing(sqlite3.connect(path)) as db, pytest.raises(sqlite3.OperationalError, match="no such table"):
-        db.execute("SELECT * FROM glance")
-    with closing(Logbook(path)) as book:
-        assert kept(book.store) is None
-        left(book)
-
-
-def test_it_reads_no_more_than_it_needs(book: Logbook) -> None:
+def test_it_reads_no_more_than_it_needs(samples: Logbook) -> None:
     asked: list[str] = []
-    book.store.db.set_trace_callback(asked.append)
-    left(book)
-    book.store.db.set_trace_callback(None)
-    queries = [sql for sql in asked if sql.startswith("SELECT n, status")]
-    assert len(queries) >= 2
+    samples.store.db.set_trace_callback(asked.append)
+    look(samples.store)
+    samples.store.db.set_trace_callback(None)
+    queries = [sql for sql in asked if "LEFT JOIN standing" in sql]
+    assert len(queries) == 2
     for sql in queries:
-        plan = [row[3] for row in book.store.db.execute(f"EXPLAIN QUERY PLAN {sql}")]
-        assert not [step for step in plan if step.startswith("SCAN") and "sessions_by_change" not in step], plan
+        plan = [row[3] for row in samples.store.db.execute(f"EXPLAIN QUERY PLAN {sql}")]
+        scanned = [step for step in plan if step.startswith("SCAN")]
+        assert all("sessions_by_change" in step or step == "SCAN s" for step in scanned), plan
         assert any("SEARCH events USING PRIMARY KEY (session=?)" in step for step in plan), plan
 
 
-def test_the_first_frame_needs_no_engine() -> None:
-    code = "import sys, hosewright.cli, hosewright.bench.app; print(*sys.modules)"
-    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
-    engine = {"hosewright.session.fold", "hosewright.session.events", "hosewright.session.steps", "pydantic", "pint"}
-    assert "hosewright.bench.home.screen" in told
-    assert not engine & set(told)
+_OPENED = """
+import asyncio, sys
+from pathlib import Path
+import hosewright.cli
+from hosewright.bench.app import Bench
+from hosewright.bench.home.screen import HomeScreen
+from hosewright.logbook.book import Logbook
+from hosewright.settings.loading import load
+from textual.widgets import OptionList
+
+def full(home):
+    print(home.query_one("#glance", OptionList).option_count, *sys.modules)
+
+async def main():
+    HomeScreen._remind = full  # which comes right behind the frame with everything in it
+    app = Bench(Logbook.for_counting(Path(sys.argv[1])), load(Path(sys.argv[2]))[0])
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+
+asyncio.run(main())
+"""
+
+
+def test_nothing_imports_pydantic_or_the_engine_before_home_is_full(tmp_path: Path) -> None:
+    with closing(Logbook(tmp_path / "logbook.sqlite")) as book:
+        for path in sorted(shipped_folder("sample_sessions").glob("[0-9]*.json")):
+            filed = read(path)
+            book.take_in(filed.session, filed.entries())
+    (tmp_path / "settings.toml").write_text('length_unit = "cm"\nbell = false\n')
+    where = [str(tmp_path / "logbook.sqlite"), str(tmp_path / "settings.toml")]
+    told = subprocess.run([sys.executable, "-c", _OPENED, *where], capture_output=True, text=True, check=True).stdout
+    lines, *modules = told.splitlines()[0].split()
+    assert int(lines) >= 6
+    assert "hosewright.bench.home.screen" in modules
+    assert not {"pydantic", "pint", "tomlkit", "hosewright.session.fold", "hosewright.session.events"} & set(modules)

@@ -68,10 +68,11 @@ def test_a_press_is_committed_before_it_is_shown(book: Logbook, monkeypatch: pyt
     seen: list[int] = []
 
     def looking(state: State, entry: Entry) -> None:
-        second = sqlite3.connect(book.path)
-        seen.append(second.execute("SELECT count(*) FROM events WHERE seq = ?", (entry.seq,)).fetchone()[0])
-        second.close()
-        assert state.count == len(seen) - 1, "not shown yet"
+        if state is live.state:  # which is what is shown; what lists say is worked out on a copy before
+            second = sqlite3.connect(book.path)
+            seen.append(second.execute("SELECT count(*) FROM events WHERE seq = ?", (entry.seq,)).fetchone()[0])
+            second.close()
+            assert state.count == len(seen) - 1, "not shown yet"
         apply(state, entry)
 
     monkeypatch.setattr(live_module, "apply", looking)

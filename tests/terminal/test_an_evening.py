@@ -12,7 +12,6 @@ if sys.platform == "win32":
     pytest.skip("a pty is needed", allow_module_level=True)
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.glance import kept
 from hosewright.session.events import Pressed
 from tests.helpers import crank_to, record
 from tests.terminal.terminal import CTRL_S, ENTER, ESC, Terminal
@@ -115,9 +114,6 @@ def test_a_signal_ends_it_with_its_code_and_gives_the_terminal_back(tmp_path: Pa
     terminal.see("WHAT TO DO NEXT")
     terminal.child.kill(name)
     assert terminal.end() == code
-    book = Logbook(tmp_path / "logbook.sqlite")
-    assert kept(book.store) is not None  # the next start shows it at once
-    book.close()
 
 
 def test_practice_opens_on_the_samples_and_leaves_the_logbook_alone(tmp_path: Path) -> None:

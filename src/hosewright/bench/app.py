@@ -16,7 +16,7 @@ from textual.widgets import OptionList
 from hosewright.bench.doors import LOOKS_BACK, STARTS, screen_of
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.leaving import LeaveScreen, running_count
-from hosewright.bench.program import BROKE, Program
+from hosewright.bench.program import Program
 from hosewright.bench.themes import all_themes, theme_named
 from hosewright.counting.commands import USUAL_KEYS
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
@@ -320,17 +320,9 @@ def _run(book: Logbook, *, practice: bool) -> int:
         settings, troubles = load(settings_path())
         bench = Bench(book, settings, practice=practice, troubles=troubles)
         bench.run()
-        if not practice and bench.return_code != BROKE:  # what broke it may be what is to be kept
-            _keep_glance(book)
     finally:
         book.close()
     return bench.return_code or 0
-
-
-def _keep_glance(book: Logbook) -> None:
-    from hosewright.logbook.looking import keep_for_next_start
-
-    keep_for_next_start(book.store)
 
 
 def _remove_what_practice_left() -> None:

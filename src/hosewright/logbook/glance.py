@@ -1,21 +1,29 @@
-"""What the bench shows in one glance, and how it was left: the first frame needs no engine to work it out."""
+"""What the bench shows in one glance: what is on the machine, what dries, what is unfinished, and what to do next.
+
+It reads what is noted of each session in the same commit as its event (``projections``), by SQL into tuples: the first
+frame needs neither the engine nor the records.
+"""
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from itertools import islice
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright import __version__
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.faults import LogbookError, unreadable
+from hosewright.phrases.days import plain_day
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterator
 
     from hosewright.logbook.file.store import Store
     from hosewright.session.results import Where
 
 LATELY = 60  # sessions and gauges looked through for what to do next
+MOST_NEXT = 6
+MOST_REPEATED = 3  # unfinished sessions named again under what to do next
 Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
+_NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
 
 
 class Unfinished(NamedTuple):
@@ -53,53 +61,248 @@ class Glance(NamedTuple):
         return tuple(item for item in self.standing if item.where == where)
 
 
-def kept(store: Store) -> Glance | None:
-    """The glance as it was when a bench was left; None when anything was stored since, or none was kept."""
-    try:
-        stood, told = _row(store)
-        if stood != mark_of(store):
-            return None
-        standing, following = json.loads(told)
-        return Glance(_standing(standing), tuple(_suggestion(*one) for one in following))
-    except (LogbookError, ValueError, TypeError):  # it is worked out anew
-        return None
+class _Session(NamedTuple):
+    """A session, what of its start is needed here, and where it stands."""
+
+    n: int
+    id: str
+    kind: str
+    title: str
+    status: str
+    started_ms: int
+    machine: str
+    machine_name: str
+    yarn: str
+    yarn_name: str
+    cylinder: str
+    cylinder_name: str
+    plan: str | None
+    gauge_session: str | None
+    twin_of: str | None
+    promise: str | None
+    tried_on: str | None
+    place: Where
+    hands: str
+    since_ms: int
+    paused: int
+    found: str
+
+    @property
+    def yarn_and_cylinder(self) -> tuple[str, str]:
+        return self.yarn, self.cylinder
+
+    @property
+    def begun(self) -> tuple[int, int]:
+        return self.started_ms, self.n
 
 
-def mark_of(store: Store) -> str:
-    """How far all stands that a glance is worked out from: unfinished and newest sessions, gauges, the shelf."""
-    far = "n, status, changed_ms, (SELECT max(seq) FROM events WHERE session = n) FROM sessions"
-    rows = [
-        *store.ask(f"SELECT {far} WHERE status IN ('open', 'waiting') ORDER BY n"),
-        *store.ask(f"SELECT {far} ORDER BY changed_ms DESC, n DESC LIMIT ?", LATELY),
-        *store.ask("SELECT session, at_ms FROM gauges ORDER BY at_ms DESC, session DESC LIMIT ?", LATELY),
-        *store.ask("SELECT count(*) FROM shelf"),
+# What is no JSON has nothing that is needed in it, which is then said of that session or thing by name.
+_SOUND = "CASE WHEN json_valid({0}) THEN {0} ELSE json_object() END AS {0}"
+_OF_START = (
+    *("machine.id", "machine.name", "yarn.id", "yarn.name", "cylinder.id", "cylinder.name"),
+    *("plan.id", "plan.gauge_session", "twin_of", "promise"),  # these may be missing
+)
+_SESSIONS = f"""
+    SELECT s.n, s.id, s.kind, s.title, s.status, s.started_ms,
+        {", ".join(f"json_extract(record, '$.{path}')" for path in _OF_START)},
+        (SELECT verdict FROM catalogue WHERE session = s.n), place, hands, since_ms, paused, found
+    FROM (SELECT n, id, kind, title, status, started_ms, changed_ms, {_SOUND.format("record")} FROM sessions {{}}) AS s
+    LEFT JOIN standing ON standing.session = s.n AND made_by = ? AND typeof(hands) = 'text' AND typeof(found) = 'text'
+        AND typeof(since_ms) = 'integer' AND place IN ('on the machine', 'drying', 'off the machine')
+        AND seq = (SELECT max(seq) FROM events WHERE events.session = s.n)
+    ORDER BY changed_ms DESC, n DESC"""
+_NEWEST = "ORDER BY changed_ms DESC, n DESC LIMIT ?"
+_UNFINISHED = "WHERE status IN ('open', 'waiting')"
+_SOCKS_OF_STRINGS = """
+    SELECT n, json_extract(value, '$.plan.id'), json_extract(value, '$.promise')
+    FROM sessions, json_each(CASE WHEN json_valid(record) THEN record ELSE json_object() END, '$.socks')
+    WHERE kind = 'string' AND n IN (SELECT n FROM sessions ORDER BY changed_ms DESC, n DESC LIMIT ?)"""
+_GAUGES = """
+    SELECT gauges.yarn, gauges.cylinder, sessions.id FROM gauges JOIN sessions ON n = session
+    ORDER BY at_ms DESC, session DESC LIMIT ?"""
+
+
+def look(store: Store) -> Glance:
+    """Read the logbook. Raises LogbookError when it cannot be read."""
+    unfinished = tuple(
+        Unfinished(one.id, one.title, one.machine_name, one.place, one.hands, one.since_ms, bool(one.paused))
+        for one in _sessions(store, _UNFINISHED)
+    )
+    return Glance(unfinished, tuple(_next(store, Glance(unfinished, ()))))
+
+
+def on_machine(store: Store, machine_id: str) -> str:
+    """A question to ask before another session starts on a machine that has work on it; empty when it has none.
+
+    Raises LogbookError.
+    """
+    here = [one for one in _sessions(store, "WHERE status = 'open'") if one.machine == machine_id]
+    found = [f"{one.title} ({one.hands})" for one in here if one.place == "on the machine"]
+    if not found:
+        return ""
+    if len(found) == 1:
+        return f"{found[0]} is on this machine already. Start another beside it?"
+    others = "another" if len(found) == 2 else f"{len(found) - 1} others"
+    return f"{found[0]} and {others} are on this machine already. Start one more beside them?"
+
+
+def next_open(store: Store, session_id: str) -> str | None:
+    """The open session begun next after this one, the first after the last; None when no other is open.
+
+    In the order they were begun, which stays, so that going on and on comes past every one. Raises LogbookError.
+    """
+    others = [line for line in store.lines("open", "waiting") if line.id != session_id]
+    others.sort(key=lambda line: (line.started_ms, line.n))
+    here = store.line(session_id)
+    later = [line for line in others if here is not None and (line.started_ms, line.n) > (here.started_ms, here.n)]
+    return next((line.id for line in (*later, *others)), None)
+
+
+def _sessions(store: Store, which: str, *values: object) -> list[_Session]:
+    """The sessions, the last changed first. Raises LogbookError for one whose start lacks what is needed."""
+    found = [_Session(*row) for row in store.ask(_SESSIONS.format(which), *values, __version__)]
+    for one in found:
+        needed = one[_Session._fields.index("machine") : _Session._fields.index("plan")]
+        if not all(isinstance(said, str) for said in needed):
+            raise LogbookError(f"The start of session {one.id} cannot be read.")
+    lacking = {one.n: one.id for one in found if one.place is None}
+    if not lacking:
+        return found
+    # Another version left it, or another way of storing events: only then is the engine needed.
+    from hosewright.logbook.projections import work_out_standing
+
+    worked_out = {n: standing._asdict() for n, standing in work_out_standing(store, lacking.items()).items()}
+    fields = _Session._fields
+    return [
+        one._replace(**{name: said for name, said in worked_out.get(one.n, {}).items() if name in fields})
+        for one in found
     ]
-    return ";".join([__version__, *(",".join(map(str, row)) for row in rows)])
 
 
-def keep(store: Store, mark: str, glance: Glance) -> None:
-    """Keep a glance, if ``mark``, taken before it was worked out, still holds. Raises LogbookError."""
-    told = json.dumps(glance, ensure_ascii=False, separators=(",", ":"))
-    with store.one_commit() as db:
-        if mark == mark_of(store):
-            db.execute("INSERT OR REPLACE INTO glance (one, stood, told) VALUES (1, ?, ?)", (mark, told))
+def _in_use(store: Store, kind: str, *texts: str) -> list[tuple[Any, ...]]:
+    """What is in use of a kind as (id, name, texts ...). Raises LogbookError."""
+    return [told[:-1] for told in _of_shelf(store, kind, *texts) if not told[-1]]
 
 
-def _row(store: Store) -> tuple[str, str]:
-    return next(((str(stood), str(told)) for stood, told in store.ask("SELECT stood, told FROM glance")), ("", ""))
+def _of_shelf(store: Store, kind: str, *texts: str, or_nothing: tuple[str, ...] = ()) -> list[tuple[Any, ...]]:
+    """All of a kind as (id, name, texts ..., those that may be null ..., retired), in order of first coming.
 
-
-def _standing(told: Iterable[Sequence[object]]) -> tuple[Unfinished, ...]:
-    """Raises ValueError or TypeError for what a screen could not show."""
-    kinds = (str, str, str, str, str, int, bool)
-    found = tuple(Unfinished(*one) for one in told)  # type: ignore[arg-type]  # looked over right here
-    if any(tuple(map(type, one)) != kinds for one in found) or len({one.id for one in found}) != len(found):
-        raise ValueError("no sessions as they were kept")
+    Raises LogbookError.
+    """
+    named = ("id", "name", *texts)
+    right = [f"json_type(body, '$.{name}') = 'text'" for name in named]
+    right += [f"json_type(body, '$.{name}') IN ('text', 'null')" for name in or_nothing]
+    right.append("json_type(body, '$.retired') IN ('true', 'false')")
+    said = [f"json_extract(body, '$.{name}')" for name in (*named, *or_nothing, "retired")]
+    rows = store.ask(
+        f"SELECT coalesce({' AND '.join(right)}, 0), {', '.join(said)} FROM (SELECT id AS of, revision,"
+        f" {_SOUND.format('body')} FROM shelf WHERE kind = ?1) AS s WHERE revision ="
+        " (SELECT max(revision) FROM shelf WHERE kind = ?1 AND id = of) ORDER BY"
+        " (SELECT min(at_ms) FROM shelf WHERE kind = ?1 AND id = of), of",
+        kind,
+    )
+    found = []
+    for is_right, *told in rows:
+        if not is_right:
+            raise unreadable(kind)
+        found.append(tuple(told))
     return found
 
 
-def _suggestion(doing: Doing, words: str, session: str, chosen: Iterable[Sequence[str]]) -> Suggestion:
-    pairs = tuple((kind, item_id) for kind, item_id in chosen)
-    if not all(isinstance(said, str) for said in (doing, words, session, *(part for pair in pairs for part in pair))):
-        raise TypeError("no words to show")
-    return Suggestion(doing, words, session, pairs)
+def _next(store: Store, standing: Glance) -> list[Suggestion]:
+    kinds = {"a machine": "machine", "a cylinder": "cylinder", "a yarn": "yarn"}
+    missing = [word for word, kind in kinds.items() if not _in_use(store, kind)]
+    if missing:
+        words = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing)
+        return [Suggestion("shelf", f"Put {words} on the shelf")]
+    ahead = [Suggestion("open", f"{one.title}: go on with it", one.id) for one in standing.at("on the machine")]
+    ahead += [Suggestion("open", f"{one.title}: measure it if it is dry", one.id) for one in standing.at("drying")]
+    ahead += [Suggestion("open", f"{one.title}: {one.hands}", one.id) for one in standing.at("off the machine")]
+    # They all stand above already: however many there are, what else there is to do is not pushed out.
+    del ahead[MOST_REPEATED:]
+    ahead += islice(_unfollowed(store), MOST_NEXT - len(ahead))
+    return ahead or [Suggestion("search", "Find the stitch size for a yarn")]
+
+
+def _unfollowed(store: Store) -> Iterator[Suggestion]:
+    """What the last finished sessions lead to and nobody has taken up: a tube, a plan, a sock, its twin, a try-on."""
+    lately = _sessions(store, _NEWEST, LATELY)
+    in_strings = list(store.ask(_SOCKS_OF_STRINGS, LATELY))
+    tubes = {one.yarn_and_cylinder for one in lately if one.kind == "tube" and one.status != "abandoned"}
+    socks = [one for one in lately if one.kind == "sock" and one.status != "abandoned"]
+    plans = {plan[0]: plan for plan in _in_use(store, "plan", "yarn", "cylinder")}
+    yarns: dict[str, str] = dict(_in_use(store, "yarn"))
+    for one in lately:
+        if one.kind == "search" and one.status == "finished" and one.yarn_and_cylinder not in tubes:
+            tubes.add(one.yarn_and_cylinder)
+            things = (("machine", one.machine), ("cylinder", one.cylinder), ("yarn", one.yarn))
+            words = f"{one.yarn_name} on {one.cylinder_name}: crank a gauge tube{one.found}"
+            yield Suggestion("tube", words, chosen=things)
+    planned = {(yarn, cylinder) for _, _, yarn, cylinder in plans.values()}
+    for yarn, cylinder, session in store.ask(_GAUGES, LATELY):
+        if (yarn, cylinder) not in planned and yarn in yarns:
+            planned.add((yarn, cylinder))
+            yield Suggestion("plan", f"{yarns[yarn]}: its gauge is known, plan a sock", chosen=(("gauge", session),))
+    promises = [_Promise(*told) for told in _of_shelf(store, "promise", or_nothing=("plan", "by", "handed_over"))]
+    promised = sorted((one for one in promises if one.stands), key=lambda one: one.by or _NO_DAY)
+    due = {one.plan: one.by for one in reversed(promised) if one.by}
+    begun = {one.plan for one in lately if one.kind == "sock" and one.plan} | {plan for _, plan, _ in in_strings}
+    for plan, name, *_ in sorted(plans.values(), key=lambda plan: due.get(plan[0], _NO_DAY)):
+        if plan not in begun:
+            yield Suggestion("sock", f"Plan {name}: crank it{_promised_by(due.get(plan))}", chosen=(("plan", plan),))
+    twinned = {one.twin_of for one in socks}
+    for one in socks:
+        if one.status in ("finished", "waiting") and not one.twin_of and one.id not in twinned:
+            chosen = (("plan", one.plan),) if one.plan else ()
+            yield Suggestion("sock", f"{one.title}: crank its twin{one.found}", chosen=chosen)
+    kept_for = {one.promise for one in lately if one.status != "abandoned"}
+    given_up = {one.n for one in lately if one.status == "abandoned"}
+    kept_for |= {promise for n, _, promise in in_strings if n not in given_up}
+    for pair in promised:  # on plans that were cranked before
+        if pair.plan and pair.plan in begun and pair.plan in plans and pair.id not in kept_for:
+            both = (("plan", pair.plan), ("promise", pair.id))
+            yield Suggestion("sock", f"{pair.name}: crank it{_promised_by(pair.by)}", chosen=both)
+    yield from _to_try_on(socks, {one.id for one in promises if one.handed_over})
+    yield from _another(socks, {plans[one][2:] for one in plans.keys() - begun}, yarns)
+
+
+class _Promise(NamedTuple):
+    id: str
+    name: str
+    plan: str | None
+    by: str | None
+    handed_over: str | None
+    retired: int
+
+    @property
+    def stands(self) -> bool:
+        return bool(self.plan) and not (self.handed_over or self.retired)
+
+
+def _another(socks: list[_Session], planned: set[tuple[str, str]], yarns: dict[str, str]) -> Iterator[Suggestion]:
+    """The next sock from a gauge that a finished pair has proven, where none is ``planned`` in its yarn already."""
+    said = set(planned)
+    for one in socks:
+        if one.status == "finished" and one.twin_of and one.yarn_and_cylinder not in said and one.yarn in yarns:
+            said.add(one.yarn_and_cylinder)
+            words = f"{yarns[one.yarn]}: a pair has proven its gauge, plan the next sock"
+            yield Suggestion("plan", words, chosen=(("gauge", one.gauge_session),) if one.gauge_session else ())
+
+
+def _to_try_on(socks: list[_Session], handed_over: set[str]) -> Iterator[Suggestion]:
+    """Finished ``socks`` whose try-on was gone past without a word, one a pair: its twin, once that is begun.
+
+    ``handed_over`` are the promises whose socks are no longer here.
+    """
+    pairs: dict[str, list[_Session]] = {}
+    for one in socks:
+        pairs.setdefault(one.twin_of or one.id, []).append(one)
+    for pair in pairs.values():
+        last = max(pair, key=lambda sock: (bool(sock.twin_of), sock.begun))
+        gone = any(sock.promise in handed_over for sock in pair)
+        if last.status == "finished" and not gone and not last.tried_on:
+            yield Suggestion("open", f"{last.title}: try it on", last.id)
+
+
+def _promised_by(day: str | None) -> str:
+    return f" (promised by {plain_day(day)})" if day else ""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import harmless_event
 from hosewright.logbook.file.put_right import is_listed, note_verdict, put_lists_right
-from hosewright.logbook.projections import gauge_of, project_gauge
+from hosewright.logbook.projections import gauge_of, project_gauge, standing_of
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Redone, Struck, Undone
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
@@ -65,18 +65,20 @@ class Live:
         if why is not None:
             return why
         entry = Entry(self.state.last_seq + 1, *self._clock.now(), harmless_event(event))
+        after = self.state.copy()
+        apply(after, entry)
         with self._store.one_commit():
             self._store.add_entries(self.n, [entry])
-            if not isinstance(event, Pressed):  # a press moves nothing that lists show
-                self._note_standing(entry)
+            self._store.set_standing(self.n, standing_of(after))
+            if not isinstance(event, Pressed):  # a press moves nothing that other lists show
+                self._put_in_lists(entry, after)
         self._show(entry)
         if isinstance(event, Paused | Confirmed):
             self._store.fold_log_in()
         return None
 
-    def _note_standing(self, entry: Entry) -> None:
-        event, after = entry.event, self.state.copy()
-        apply(after, entry)
+    def _put_in_lists(self, entry: Entry, after: State) -> None:
+        event = entry.event
         if isinstance(event, Measured):
             self._store.add_measurements(self.n, [(entry.seq, event.field, event.value, event.typed)])
         if isinstance(event, Undone | Redone):

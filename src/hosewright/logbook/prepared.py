@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import decode, encode
-from hosewright.logbook.projections import gauge_of
+from hosewright.logbook.projections import Standing, gauge_of, standing_of
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.session.events import Entry, Undone
 from hosewright.session.fold import fold
@@ -43,6 +43,7 @@ class Prepared:
     gauge: tuple[str, str, str] | None
     named: list[tuple[str, str, str]]
     undone: bool
+    standing: Standing
 
     def entries(self) -> list[Entry]:
         """The events as the engine has them."""
@@ -70,4 +71,5 @@ def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:
         (record.yarn.id, record.cylinder.id, gauge.model_dump_json()) if gauge else None,
         [(_KIND_OF[type(thing)], thing.id, thing.model_dump_json()) for thing in things if thing is not None],
         any(isinstance(entry.event, Undone) for entry in entries),
+        standing_of(state),
     )

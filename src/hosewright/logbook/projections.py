@@ -2,15 +2,76 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from contextlib import suppress
+from typing import TYPE_CHECKING, NamedTuple
 
-from hosewright.session.results import choice, tube_gauge
+from hosewright.craft.dial import show_position
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.records.plain import head_of, start_of
+from hosewright.session.fold import fold
+from hosewright.session.results import choice, tube_gauge, where_work_is
+from hosewright.session.words import hands
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from hosewright.logbook.file.store import Store
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import GaugeRecord
     from hosewright.session.state import State
+
+
+_TRIED_ON = ("fit", "fit-length")
+
+
+class Standing(NamedTuple):
+    """Where a session stands after event ``seq``, as home says it.
+
+    ``place``: where its work is; ``hands``: what they do next; ``since_ms``: since when it dries, or when it was last
+    touched. ``found``: what belongs to what it leads to, with a space before it: a search's dial, what a try-on found
+    wrong; else empty.
+    """
+
+    seq: int
+    place: str
+    hands: str
+    since_ms: int
+    paused: bool
+    found: str
+
+
+def standing_of(state: State) -> Standing:
+    """What home says of a session in ``state``."""
+    place = where_work_is(state)
+    since_ms = state.since_ms if place == "drying" else state.last_ms
+    return Standing(state.last_seq, place, hands(state), since_ms, state.paused, _found(state))
+
+
+def _found(state: State) -> str:
+    if state.head.kind == "search":
+        where = state.baseline
+        return "" if where is None else f" at {show_position(where, state.head.clicks_per_turn)}"
+    wrong = [said for name in _TRIED_ON if (said := choice(state, name)) not in (None, "right")]
+    return f" (tried on: {' and '.join(str(said) for said in wrong)}; plan anew if it shall differ)" if wrong else ""
+
+
+def work_out_standing(store: Store, sessions: Iterable[tuple[int, str]]) -> dict[int, Standing]:
+    """Where ``sessions``, by number and id, stand by their events, kept for the next time where anything can be kept.
+
+    Raises LogbookError when one of them cannot be read.
+    """
+    found = {}
+    for n, name in sessions:
+        try:
+            head = head_of(start_of(store.record_text(n)))
+        except ValueError as error:
+            raise LogbookError(f"The start of session {name} cannot be read.") from error
+        found[n] = standing_of(fold(head, store.entries(n)))
+    if not store.why_looking:
+        with suppress(LogbookError), store.one_commit():
+            for n, standing in found.items():
+                store.set_standing(n, standing)
+    return found
 
 
 def project_gauge(store: Store, n: int, record: SessionRecord, state: State, at_ms: int) -> None:

@@ -29,7 +29,7 @@ from hosewright.counting.commands import commands_for, shown_key
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.learning import for_a_learner
 from hosewright.counting.measuring import far_off_words
-from hosewright.logbook.looking import next_open
+from hosewright.logbook.glance import next_open
 from hosewright.phrases.times import elapsed_words
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.counting.commands import shown_key
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.glance import kept
+from hosewright.logbook.glance import look
 from hosewright.phrases.times import elapsed_words
 from hosewright.session.command import Command
 
@@ -71,14 +72,15 @@ class HomeScreen(Shielded, Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._glance: Glance | None = None
-        self._looked = False  # or all there is comes from what was kept
+        self._laid_out = False
         self._newest = ""  # what stood first of all that is open
         self._said = ""  # about the key pressed last, or the session just left
         self._reminders = ""
 
     def compose(self) -> ComposeResult:
         """Title, list, message, keys."""
-        self._glance = kept(self.app.book.store)
+        with suppress(LogbookError):  # said as soon as there is a place to say it
+            self._glance = look(self.app.book.store)
         yield Static(self.app.heading, id="header", markup=False)
         # With the lines in it from the start, it is laid out once before the first frame, which is 10 ms sooner for it.
         yield OptionList(*self._options(self.app.size.height - _BESIDE), id="glance", markup=False)
@@ -86,7 +88,7 @@ class HomeScreen(Shielded, Screen[None]):
         yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
-        """Show the keys, and what was kept of the logbook; the logbook itself comes with the first size."""
+        """Show the keys."""
         self.query_one(KeyBar).show(_COMMANDS)
         self.query_one("#glance").focus()
         self._lay_out()
@@ -94,17 +96,16 @@ class HomeScreen(Shielded, Screen[None]):
     def on_resize(self) -> None:
         """Fit the lines to the new width."""
         self._lay_out()
-        if self._looked:
-            return
-        self._looked = True
-        if self._glance is None:
-            self.look_again()
-        else:  # it is shown 30 ms before the engine can be brought in to work it out anew
-            self.call_after_refresh(self.look_again)
+        if not self._laid_out:
+            self._laid_out = True
+            if self._glance is None:
+                self.look_again()
+            else:
+                self.call_after_refresh(self._remind)
 
     def on_screen_resume(self) -> None:
         """Something may have changed on the screen just left."""
-        if self._looked:
+        if self._laid_out:
             self.look_again()
         name, self.app.just_left = f"open:{self.app.just_left}", ""
         listed = self.query_one("#glance", OptionList)
@@ -115,8 +116,6 @@ class HomeScreen(Shielded, Screen[None]):
 
     def look_again(self) -> None:
         """Read the logbook and show it."""
-        from hosewright.logbook.looking import look
-
         self.query_one("#header", Static).update(self.app.heading)
         try:
             self._glance = look(self.app.book.store)

@@ -12,7 +12,7 @@ from hosewright.bench.widgets.form import FieldRow
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.pick import PickRow
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.looking import on_machine
+from hosewright.logbook.glance import on_machine
 from hosewright.logbook.records.shelf import problems
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import show_day

@@ -63,6 +63,16 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
                 one INTEGER PRIMARY KEY CHECK (one = 1), stood TEXT NOT NULL, told TEXT NOT NULL)""",
         ),
     ),
+    (
+        "where each session stands, for the home screen",
+        (
+            "DROP TABLE glance",
+            """CREATE TABLE standing (
+                session INTEGER PRIMARY KEY REFERENCES sessions (n), made_by TEXT NOT NULL, seq INTEGER NOT NULL,
+                place TEXT NOT NULL, hands TEXT NOT NULL, since_ms INTEGER NOT NULL, paused INTEGER NOT NULL,
+                found TEXT NOT NULL)""",
+        ),
+    ),
 )
 VERSION = len(MIGRATIONS)
 _MADE, _DROPPED = re.compile(r"CREATE (VIRTUAL )?(?:TABLE|INDEX|TRIGGER) (\w+)"), re.compile(r"DROP \w+ (\w+)")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
+from hosewright import __version__
 from hosewright.logbook.file.backups import copy
 from hosewright.logbook.file.faults import LogbookError as LogbookError  # where the rest of the program looks for it
 from hosewright.logbook.file.faults import LookingOnlyError, plain
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.file.seal import Sealing
     from hosewright.logbook.prepared import Prepared
+    from hosewright.logbook.projections import Standing
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.events import Entry
     from hosewright.session.state import Status
@@ -225,6 +227,7 @@ class Store:
         if one.gauge is not None:
             yarn, cylinder, body = one.gauge
             self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
+        self.set_standing(n, one.standing)
         if one.undone:
             from hosewright.logbook.file.put_right import put_lists_right
             from hosewright.logbook.records.plain import (  # on first use: few sessions come from elsewhere
@@ -340,6 +343,10 @@ class Store:
         self.db.execute("DELETE FROM gauges WHERE session = ?", (n,))
         if body is not None:
             self.db.execute("INSERT INTO gauges VALUES (?, ?, ?, ?, ?)", (n, yarn, cylinder, at_ms, body))
+
+    def set_standing(self, n: int, standing: Standing) -> None:
+        """Note what home says of session ``n``. Call inside ``one_commit``."""
+        self.db.execute("INSERT OR REPLACE INTO standing VALUES (?, ?, ?, ?, ?, ?, ?, ?)", (n, __version__, *standing))
 
     def gauge_texts(self, newest: int = -1) -> list[str]:
         """The ``newest`` gauges as JSON (all, when negative), newest first."""

@@ -182,7 +182,7 @@ class _Work:
 
     def remove(self) -> None:
         """Their socks, their plans, what was promised them, and they themselves."""
-        for table in ("measurements", "gauges", *(t for t in _lists() if t != "words"), "events"):
+        for table in ("measurements", "gauges", "standing", *(t for t in _lists() if t != "words"), "events"):
             self._db.executemany(f"DELETE FROM {table} WHERE session = ?", [(n,) for n in self._socks])
         self._db.executemany("DELETE FROM sessions WHERE n = ?", [(n,) for n in self._socks])
         for kind, ids in (("plan", self.found.plans), ("promise", self.found.promises)):
@@ -256,7 +256,7 @@ def _work_lists_out_again(store: Store) -> None:
         db.execute(statement)
     for (n,) in db.execute("SELECT DISTINCT session FROM events WHERE kind = 'undone'").fetchall():
         put_lists_right(store, n, head_of(start_of(store.record_text(n))), store.entries(n))
-    db.execute("DELETE FROM glance")
+    db.execute("DELETE FROM standing")  # the next bench works it out
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
 
 

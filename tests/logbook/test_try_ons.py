@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook import looking
-from hosewright.logbook.glance import LATELY, Suggestion, kept
-from hosewright.logbook.looking import MOST_NEXT, keep_for_next_start, look
+from hosewright.logbook import glance
+from hosewright.logbook.glance import LATELY, MOST_NEXT, Suggestion, look
 from hosewright.logbook.records.year import Promise
 from hosewright.session.events import Abandoned, Confirmed, Measured, SteppedBack, Struck
 from hosewright.session.results import worn_words
@@ -54,11 +53,8 @@ def gone_past(book: Logbook, name: str = FIRST, twin_of: str | None = None, prom
 
 
 def tries_on(book: Logbook) -> list[tuple[str, str]]:
-    """What is proposed to be tried on, as it is worked out now and as it is kept for the next start."""
-    keep_for_next_start(book.store)
-    seen = look(book.store)
-    assert kept(book.store) == seen
-    return [(one.words, one.session) for one in seen.next if one.words.endswith(": try it on")]
+    """What is proposed to be tried on."""
+    return [(one.words, one.session) for one in look(book.store).next if one.words.endswith(": try it on")]
 
 
 FIRST_WAITS, TWIN_WAITS = [("First: try it on", FIRST)], [("Twin: try it on", TWIN)]
@@ -154,7 +150,6 @@ def test_an_answer_struck_out_is_none(bench: Logbook) -> None:
     assert tries_on(bench) == []
     (seq,) = (reading.seq for reading in first.state.readings)
     drive(first, Struck(seq))
-    assert kept(bench.store) is None
     assert tries_on(bench) == FIRST_WAITS
 
 
@@ -167,7 +162,6 @@ def test_a_pair_handed_over_is_not_tried_on(bench: Logbook, whose: str) -> None:
     gone_past(bench, TWIN, FIRST, PROMISE.id if whose != "first" else None)
     assert tries_on(bench) == TWIN_WAITS
     bench.keep(PROMISE.model_copy(update={"handed_over": "2023-12-01"}))
-    assert kept(bench.store) is None
     assert tries_on(bench) == []
     bench.keep(PROMISE)  # it was noted by mistake
     assert tries_on(bench) == TWIN_WAITS
@@ -205,7 +199,7 @@ def test_only_the_newest_sessions_are_looked_through(bench: Logbook, monkeypatch
     for number in range(2):
         drive(bench.start(record("search", f"20231116-search{number}")), Abandoned("of no use"))
     assert tries_on(bench) == FIRST_WAITS
-    monkeypatch.setattr(looking, "LATELY", 2)
+    monkeypatch.setattr(glance, "LATELY", 2)
     assert [one for one in look(bench.store).next if one.doing == "open"] == []
     assert LATELY > 2
 
@@ -229,7 +223,7 @@ def test_no_pair_is_folded_to_see_whether_it_was_tried_on(bench: Logbook, monkey
     def folding(*_: object) -> State:
         raise AssertionError("a finished pair was folded")
 
-    monkeypatch.setattr(looking, "fold", folding)
+    monkeypatch.setattr("hosewright.logbook.projections.fold", folding)
     assert [one.session for one in look(bench.store).next if one.session] == ["20231117-othertwin"]
 
 
