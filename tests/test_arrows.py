@@ -20,7 +20,7 @@ ROOMS = (
     {"phrases"},
     {"session"},
     {"settings", "logbook"},
-    {"words"},
+    {"words", "picture"},
     {"planning", "counting", "paper"},
     {"bench"},
     {"verbs"},

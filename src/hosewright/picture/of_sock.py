@@ -1,0 +1,134 @@
+"""The shape of a planned sock, or of the one a session cranks, and how far it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import Dial
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import nominal
+from hosewright.craft.response import prior_rise
+from hosewright.craft.sock import Section
+from hosewright.logbook.records.planned import sections, turnings
+from hosewright.picture.shape import Pocket, Shape, Tube
+from hosewright.session.procedures import PIECES
+from hosewright.session.steps import Confirm, CountPasses, CountRows, in_working_yarn, plain_id, sock_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from hosewright.craft.turning import Turning
+    from hosewright.logbook.records.shelf import Machine, Plan
+    from hosewright.session.state import State
+    from hosewright.session.steps import Step
+
+FOOT = "foot"
+HEM = "hem"  # what a cuff that hangs double is called
+# Steps that crank a row of the foot in two halves, before and after the pocket between them.
+_SPLIT = ("heel-out", "toe-in")
+
+
+@dataclass(frozen=True, slots=True)
+class Knitted:
+    """What a sock is drawn by: its gauge per mm, its slots, and the leg's dial.
+
+    ``leg`` are (rows of the leg cranked, how many times as large a loop is from there on as at the foot).
+    """
+
+    rows_per_mm: float
+    stitches_per_mm: float
+    slots: int
+    leg: tuple[tuple[int, float], ...] = ()
+
+
+def sock_shape(parts: Sequence[Section], heel: Turning, toe: Turning, by: Knitted) -> Shape:
+    """The shape of ``parts`` in knitting order, as `craft.sock.plan_sock` has them. ValueError without a foot."""
+    wide = by.slots / by.stitches_per_mm / 2
+    row_mm = 1 / by.rows_per_mm
+    rows = {part.name: part.count for part in parts if part.kind == "rows"}
+    foot_rows = rows.pop(FOOT, 0)
+    if foot_rows <= 0:
+        raise ValueError("a sock without a foot has no picture")
+    above = []
+    for name, count in rows.items():
+        if count > 0:
+            sizes = [_larger(by.leg, row) if name == "leg" else 1.0 for row in range(count)]
+            inside = count // 2 if name == HEM else 0
+            seen = sizes[inside:]
+            above.append(Tube(name, tuple(row_mm * s for s in seen), tuple(wide * s for s in seen), inside))
+    foot = Tube(FOOT, (row_mm,) * foot_rows, (wide,) * foot_rows)
+    return Shape(
+        above, Pocket("heel", heel, wide, row_mm, heel=True), foot, Pocket("toe", toe, wide, row_mm, heel=False)
+    )
+
+
+def of_plan(plan: Plan, machine: Machine | None = None, larger: Callable[[int], float] | None = None) -> Shape:
+    """The shape of a kept plan. ``larger`` says how large a loop is at a dial position, against the plan's own.
+
+    Without it the machine's own pitch says so, as far as it is known. Raises CraftError.
+    """
+    return sock_shape(sections(plan), *turnings(plan), knitted(plan, machine, larger))
+
+
+def knitted(plan: Plan, machine: Machine | None = None, larger: Callable[[int], float] | None = None) -> Knitted:
+    """What a kept plan's sock is drawn by."""
+    size = larger or _by_pitch(plan, machine)
+    leg = tuple((row, size(clicks)) for row, clicks in plan.dial_changes)
+    return Knitted(plan.rows_per_mm, plan.stitches_per_mm, plan.slots, leg)
+
+
+def of_session(state: State, by: Knitted, sock: int = 0) -> tuple[Shape, tuple[int, ...]] | None:
+    """The shape of a session's sock and the rows and passes done of each part; None where it has no sock.
+
+    ``sock`` is its place in a string, 0 for a session of one. A part that was left short or taken further is drawn as
+    long as it became.
+    """
+    span = [at for at, step in enumerate(state.head.steps) if sock_of(step.id) == sock]
+    rows: dict[str, int] = {}
+    done: dict[str, int] = {}
+    turned: dict[str, Turning] = {}
+    for at in span:
+        step, count = state.head.steps[at], state.counts[at]
+        if isinstance(step, CountPasses):
+            turned[plain_id(step.id)] = step.turning
+            done[plain_id(step.id)] = min(count, step.turning.count)
+        elif isinstance(step, CountRows) and in_working_yarn(step):
+            name = _part(step)
+            rows[name] = rows.get(name, 0) + (count if at < state.index else max(count, step.target))
+            done[name] = done.get(name, 0) + count
+        elif isinstance(step, Confirm) and step.stitches and plain_id(step.id) in _SPLIT:
+            rows[FOOT] = rows.get(FOOT, 0) + 1
+            done[FOOT] = done.get(FOOT, 0) + (at < state.index)
+    if not rows.get(FOOT) or "heel" not in turned or "toe" not in turned:
+        return None
+    parts = [Section(name, "rows", count, 0) for name, count in rows.items()]
+    shape = sock_shape(parts, turned["heel"], turned["toe"], by)
+    return shape, tuple(done.get(name, 0) for name in shape.names)
+
+
+def place_of(state: State, index: int, shape: Shape) -> int | None:
+    """Which part of the shape the step at ``index`` cranks; None for one that cranks none of it."""
+    step = state.head.steps[index] if index < len(state.head.steps) else None
+    if isinstance(step, CountPasses | CountRows) and in_working_yarn(step):
+        name = _part(step)
+        return shape.names.index(name) if name in shape.names else None
+    return None
+
+
+def _part(step: Step) -> str:
+    """The part of the sock that a step cranks: a hem in two pieces is one."""
+    name = plain_id(step.id)
+    return next((name.removesuffix(piece) for piece in PIECES if name.endswith(piece)), name)
+
+
+def _larger(leg: tuple[tuple[int, float], ...], row: int) -> float:
+    return next((size for begin, size in reversed(leg) if begin <= row), 1.0)
+
+
+def _by_pitch(plan: Plan, machine: Machine | None) -> Callable[[int], float]:
+    """How large a loop is at a dial position by the machine's thread pitch alone; all alike where that is not known."""
+    rise = prior_rise(Dial(machine.thread_pitch_mm, machine.clicks_per_turn)) if machine else None
+    loop = nominal(loop_length_mm(plan.rows_per_mm))
+    a_click = 0.0 if rise is None else nominal(rise) / loop
+    return lambda clicks: 1 + a_click * (clicks - plan.dial)

@@ -1,0 +1,290 @@
+"""The shape of a sock lying flat, seen from the side, in mm: which row or pass every place of it belongs to.
+
+x grows from the back of the heel to the tip of the toe, y downwards, 0 where the leg ends. Half of each row is seen: a
+round of ``slots`` stitches is as wide as half its circumference. The leg stands upright over a lying foot, so the
+heel's pocket, which in the hand fills the corner between them, is drawn behind the foot's first row: as deep as the
+plan says (`craft.routes.depth_rows`), and as large as its stitches. The drawing is ours; its lengths and areas are the
+plan's.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from itertools import accumulate
+from math import sqrt
+from typing import TYPE_CHECKING
+
+from hosewright.craft.routes import depth_rows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.craft.turning import Turning
+
+Point = tuple[float, float]
+Polygon = tuple[Point, ...]
+
+# How the tips of heel and toe lie across the foot: 1 has them at the sole, 0.5 in the middle. Ours, for the eye.
+HEEL_LIES, TOE_LIES = 1.0, 0.6
+# The leg overlaps the pocket's depth so far at most, and bends down over it by so much of its length at most. Ours.
+MOST_OVERLAP, MOST_BEND = 0.4, 0.15
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place in the sock: ``row`` (or pass, from 1) of part number ``part`` is cranked there.
+
+    ``inside``: the row of a hung hem that lies behind it, 0 where there is none.
+    """
+
+    part: int
+    row: int
+    inside: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Tube:
+    """A part cranked in rows. ``heights_mm`` and ``wide_mm``: how tall and how wide each row seen is, lying flat.
+
+    ``inside`` rows of a hung hem are cranked before those seen, and lie behind them, the first of them lowest.
+    """
+
+    name: str
+    heights_mm: tuple[float, ...]
+    wide_mm: tuple[float, ...]
+    inside: int = 0
+
+    @property
+    def count(self) -> int:
+        """Rows cranked."""
+        return self.inside + len(self.heights_mm)
+
+    @property
+    def long_mm(self) -> float:
+        """How long it is, hung."""
+        return sum(self.heights_mm)
+
+    @property
+    def area_mm2(self) -> float:
+        """The area seen, one layer."""
+        return sum(high * wide for high, wide in zip(self.heights_mm, self.wide_mm, strict=True))
+
+    def at(self, seen: int, part: int) -> Place:
+        """The place in row number ``seen`` of those seen, from 0."""
+        return Place(part, self.inside + seen + 1, max(0, self.inside - seen))
+
+
+class Pocket:
+    """A heel or toe: ``wide`` at its base in mm, ``deep`` at its tip, with the area of its stitches.
+
+    In its own coordinates u goes from the base to the tip and v from the instep's side to the sole. The gore runs
+    from the base to the tip, between the stitches of the narrowing and of the widening passes.
+    """
+
+    def __init__(self, name: str, turning: Turning, wide: float, row_mm: float, *, heel: bool) -> None:
+        self.name = name
+        self.turning = turning
+        self.wide = wide
+        self.heel = heel
+        self.lies = HEEL_LIES if heel else TOE_LIES
+        every = [len(one.in_work) for one in turning.passes()]
+        half = turning.plain_first + turning.narrowing
+        self._first = tuple(accumulate(every[:half]))
+        self._second = tuple(accumulate(every[half:]))
+        self.area = sum(every) * wide / turning.needles / 2 * row_mm
+        self.deep = min(depth_rows(turning) * row_mm, 2 * self.area / wide)
+        # The share of its base that is left at the tip, so that the area comes out right.
+        self.tip = min(1.0, max(0.0, 2 * self.area / (self.deep * wide) - 1))
+        if self.tip >= 1.0:
+            self.deep = self.area / wide
+        self._share = self._first[-1] / sum(every)  # of the area, in the narrowing passes
+
+    @property
+    def count(self) -> int:
+        """Passes."""
+        return self.turning.count
+
+    def edges(self, u: float) -> tuple[float, float, float]:
+        """Instep side, gore and sole side at ``u``."""
+        gone = u / self.deep * self.wide * (1 - self.tip)
+        top, bottom = gone * self.lies, self.wide - gone * (1 - self.lies)
+        upper = self._share if self.heel else 1 - self._share
+        return top, top + upper * (bottom - top), bottom
+
+    def at(self, u: float, v: float, part: int) -> Place | None:
+        """The place at (u, v)."""
+        if not 0 <= u <= self.deep:
+            return None
+        top, gore, bottom = self.edges(u)
+        if not top <= v <= bottom:
+            return None
+        if self.heel and v < gore:
+            return Place(part, self._pass(self._first, (v - top) / (gore - top)))
+        if self.heel:
+            return Place(part, len(self._first) + self._pass(self._second, 1 - self._before(u)))
+        if v >= gore:
+            return Place(part, self._pass(self._first, self._before(u)))
+        return Place(part, len(self._first) + self._pass(self._second, 1 - self._before(u)))
+
+    def cranked(self, passes: int) -> list[Polygon]:
+        """What the first ``passes`` cover, in (u, v), as one or two polygons."""
+        first, second = min(passes, len(self._first)), max(0, passes - len(self._first))
+        found: list[Polygon] = []
+        if first:
+            share = self._first[first - 1] / self._first[-1]
+            if self.heel:
+                ends = [self.edges(u) for u in (0.0, self.deep)]
+                down = [top + share * (gore - top) for top, gore, _ in ends]
+                found.append(((0.0, ends[0][0]), (self.deep, ends[1][0]), (self.deep, down[1]), (0.0, down[0])))
+            else:
+                found.append(self._slice(0.0, self._reaches(share), upper=False))
+        if second:
+            share = self._second[second - 1] / self._second[-1]
+            found.append(self._slice(self._reaches(1 - share), self.deep, upper=not self.heel))
+        return found
+
+    def _slice(self, start: float, end: float, *, upper: bool) -> Polygon:
+        """The upper or lower half between two depths."""
+        one, other = self.edges(start), self.edges(end)
+        above, below = (0, 1) if upper else (1, 2)
+        return (start, one[above]), (end, other[above]), (end, other[below]), (start, one[below])
+
+    def _before(self, u: float) -> float:
+        """The share of the area that lies between the base and ``u``."""
+        return (u - u * u * (1 - self.tip) / (2 * self.deep)) / (self.deep * (1 + self.tip) / 2)
+
+    def _reaches(self, share: float) -> float:
+        """The depth within which ``share`` of the area lies: `_before` turned round."""
+        narrows = (1 - self.tip) / self.deep
+        area = share * self.deep * (1 + self.tip) / 2
+        if narrows * self.deep < 1e-9:
+            return area
+        return (1 - sqrt(max(0.0, 1 - 2 * narrows * area))) / narrows
+
+    @staticmethod
+    def _pass(sums: tuple[int, ...], share: float) -> int:
+        return min(bisect_left(sums, share * sums[-1]), len(sums) - 1) + 1
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A row of the leg or of the foot: where it ends along the tube, in mm, and how wide it is."""
+
+    end: float
+    wide: float
+    place: Place
+
+
+class Shape:
+    """A sock: what stands above the heel, the heel, the foot and the toe. All lengths in mm."""
+
+    def __init__(self, above: Sequence[Tube], heel: Pocket, foot: Tube, toe: Pocket) -> None:
+        self.parts: tuple[Tube | Pocket, ...] = (*above, heel, foot, toe)
+        self.above, self.heel, self.foot, self.toe = tuple(above), heel, foot, toe
+        self.names = tuple(part.name for part in self.parts)
+        self.wide = heel.wide
+        self.leg_mm = sum(tube.long_mm for tube in above)
+        self._leg = _rows(above, 0)
+        self._foot = _rows((foot,), len(above) + 1)
+        self._leg_ends = [row.end for row in self._leg]
+        self._foot_ends = [row.end for row in self._foot]
+        slope = heel.wide * (1 - heel.tip) * heel.lies / heel.deep
+        room = sqrt(2 * self.wide * MOST_BEND * self.leg_mm / slope) if slope > 0 else heel.deep
+        self.back = heel.deep - min(heel.deep * MOST_OVERLAP, room)  # x of the leg's back where it ends
+        self._slope = slope
+        # How far the leg's last row bends down, in the mean over its width, and the length over which rows come to it.
+        self._bend = (heel.deep - self.back) ** 2 * slope / (2 * self.wide)
+        self._bending = max(min(self.leg_mm, self.wide / 2), 2 * self._bend)
+
+    @property
+    def counts(self) -> tuple[int, ...]:
+        """Rows or passes of each part."""
+        return tuple(part.count for part in self.parts)
+
+    @property
+    def toe_from(self) -> float:
+        """x of the foot's end."""
+        return self.heel.deep + self.foot.long_mm
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom of what is drawn."""
+        middle = self.back + self.wide / 2
+        widest = max((row.wide for row in self._leg), default=0.0)
+        right = max(self.toe_from + self.toe.deep, middle + widest / 2)
+        return min(0.0, middle - widest / 2), min(0.0, self._bend - self.leg_mm), right, self.wide
+
+    def at(self, x: float, y: float) -> Place | None:
+        """What is cranked at a place, or None outside the sock."""
+        if x >= self.toe_from:
+            found = self.toe.at(x - self.toe_from, y, len(self.parts) - 1)
+        elif y >= 0 and x >= self.heel.deep:
+            found = self._foot[bisect_left(self._foot_ends, x - self.heel.deep)].place if y <= self.wide else None
+        else:
+            found = None
+        if found is None and x <= self.heel.deep:
+            found = self.heel.at(self.heel.deep - x, y, len(self.above))
+        return found if found is not None else self._in_leg(x, y)
+
+    def _in_leg(self, x: float, y: float) -> Place | None:
+        if not self._leg:
+            return None
+        along = y + self.leg_mm - self._bend
+        straight = self.leg_mm - self._bending
+        if along > straight:  # `_down` turned round
+            along = straight + (along - straight) / (1 + (self._drop(x) - self._bend) / self._bending)
+        if not 0 <= along <= self.leg_mm:
+            return None
+        row = self._leg[min(bisect_left(self._leg_ends, along), len(self._leg) - 1)]
+        return row.place if abs(x - self.back - self.wide / 2) <= row.wide / 2 else None
+
+    def _drop(self, x: float) -> float:
+        """How far below 0 the leg ends at x: over the pocket it reaches down to it."""
+        return max(0.0, self.heel.deep - max(x, self.back)) * self._slope
+
+    def cranked(self, part: int, count: int) -> list[Polygon]:
+        """What ``count`` rows or passes of a part cover, as polygons in (x, y); of a hung hem what is seen of them."""
+        one = self.parts[part]
+        count = min(count, one.count)
+        if isinstance(one, Pocket):
+            base, way = (self.heel.deep, -1) if one.heel else (self.toe_from, 1)
+            return [tuple((base + way * u, v) for u, v in shape) for shape in one.cranked(count)]
+        seen = max(0, count - one.inside)
+        if part > len(self.above):
+            end = self.heel.deep + sum(one.heights_mm[:seen])
+            return [((self.heel.deep, 0.0), (end, 0.0), (end, self.wide), (self.heel.deep, self.wide))] if seen else []
+        start = sum(tube.long_mm for tube in self.above[:part])
+        return self._leg_bands(one, start, seen)
+
+    def _leg_bands(self, tube: Tube, start: float, seen: int) -> list[Polygon]:
+        """The rows seen of a part above the heel, neighbours of one width together."""
+        found: list[Polygon] = []
+        at, begin = start, start
+        for row in range(seen):
+            at += tube.heights_mm[row]
+            if row + 1 == seen or tube.wide_mm[row + 1] != tube.wide_mm[row]:
+                found.append(self._band(begin, at, tube.wide_mm[row]))
+                begin = at
+        return found
+
+    def _band(self, begin: float, end: float, wide: float) -> Polygon:
+        middle = self.back + self.wide / 2
+        left, right = middle - wide / 2, middle + wide / 2
+        xs = sorted({left, *(x for x in (self.back, self.heel.deep) if left < x < right), right})
+        return (*((x, self._down(begin, x)) for x in xs), *((x, self._down(end, x)) for x in reversed(xs)))
+
+    def _down(self, along: float, x: float) -> float:
+        """y of the place ``along`` mm below the top, at x."""
+        share = max(0.0, along - self.leg_mm + self._bending) / self._bending
+        return along - self.leg_mm + self._bend + share * (self._drop(x) - self._bend)
+
+
+def _rows(tubes: Sequence[Tube], first: int) -> list[_Row]:
+    rows = []
+    end = 0.0
+    for part, tube in enumerate(tubes, first):
+        for seen, (high, wide) in enumerate(zip(tube.heights_mm, tube.wide_mm, strict=True)):
+            end += high
+            rows.append(_Row(end, wide, tube.at(seen, part)))
+    return rows
