@@ -3,7 +3,7 @@
 x grows from the back of the heel to the tip of the toe, y downwards, 0 where the leg ends. Half of each row is seen: a
 round of ``slots`` stitches is as wide as half its circumference. The leg stands upright over a lying foot, so the
 heel's pocket, which in the hand fills the corner between them, is drawn behind the foot's first row: as deep as the
-plan says (`craft.routes.depth_rows`), and as large as its stitches. The drawing is ours; its lengths and areas are the
+plan says (`craft.turning.depth_rows`), and as large as its stitches. The drawing is ours; its lengths and areas are the
 plan's.
 """
 
@@ -15,7 +15,7 @@ from itertools import accumulate
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from hosewright.craft.routes import depth_rows
+from hosewright.craft.turning import depth_rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
