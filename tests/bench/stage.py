@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from textual.app import App
 
+from hosewright.bench.shielded import Shielded
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
@@ -37,7 +38,7 @@ class Ticking:
         return Moment(self.at_ms, 60, self.at_ms)
 
 
-class Host(App[None]):
+class Host(Shielded, App[None]):
     """Shows one screen and remembers what it dismissed with."""
 
     def __init__(self, book: Logbook, settings: Settings | None = None) -> None:

@@ -15,9 +15,9 @@ from textual.widgets import Input, OptionList, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
-from hosewright.bench.widgets.form import FormScreen
-from hosewright.bench.year.care_form import read_needles, read_when
+from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.year.care_screen import CareScreen
+from hosewright.bench.year.forms import read_needles, read_when
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.accounts.care import blank, history
 from hosewright.logbook.book import Logbook

@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from textual.widgets import Input, Static
 
-from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.shelf.forms import cylinder_fields, open_form
 from hosewright.bench.shelf.screen import Kind, ShelfScreen
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.field import FieldProblem
-from hosewright.bench.widgets.form import FieldRow, FormScreen
+from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.craft.errors import CraftError
 from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.phrases.field import FieldError
 from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, MACHINE, YARN, Host, new_book, stock
 
@@ -39,14 +39,12 @@ def problem(app: Host, name: str) -> str:
 
 
 @pytest.mark.parametrize("text", ["72", "72 slots", "72 needles", "72slots", " 72 Needles "])
-async def test_slots_with_their_word(tmp_path: Path, text: str) -> None:
-    app = Host(new_book(tmp_path))
-    async with app.run_test(size=SIZE):
-        slots = next(row.field for row in open_form(app, Cylinder).rows if row.field.name == "slots")
-        assert slots.value(text, {}) == 72
-        for wrong in ("slots", "72 in", "72 slots across", "7 slots", "72.5 needles"):
-            with pytest.raises(FieldProblem):
-                slots.value(wrong, {})
+def test_slots_with_their_word(text: str) -> None:
+    slots = next(field for field in cylinder_fields("in") if field.name == "slots")
+    assert slots.read(text) == 72
+    for wrong in ("slots", "72 in", "72 slots across", "7 slots", "72.5 needles"):
+        with pytest.raises(FieldError):
+            slots.read(wrong)
 
 
 # Standard conversions: 1 tex = 1 g/km; Nm = 1000 / tex; Ne = 590.5 / tex; 1 yd = 0.9144 m.
@@ -88,7 +86,7 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await pilot.pause()
         await typed(pilot, "attic")
         # nothing that holds for one maker's machine stands there already
-        assert [row.line.value for row in app.screen.query(FieldRow)][1:] == [""] * 10
+        assert [row.text for row in app.screen.query(EntryRow)][1:] == [""] * 10
         await pilot.press("enter", "4", "enter", *"1.25 mm", "enter")
         await typed(pilot, "6 3/4")
         await pilot.press("enter", "enter", "enter", "enter")

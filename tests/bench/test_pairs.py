@@ -14,8 +14,8 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.shelf.forms import open_form
 from hosewright.bench.start.screen import StartScreen
 from hosewright.bench.widgets.ask import Ask, AskLine
+from hosewright.bench.year.forms import PromiseForm
 from hosewright.bench.year.pairs_screen import NONE_YET, PairsScreen, SlipScreen
-from hosewright.bench.year.promise_form import PromiseForm
 from hosewright.logbook.accounts.pairs import pair_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Wearer, Yarn

@@ -17,7 +17,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hosewright.bench.shelf.wearer_form import read_shoe_size, read_sized_as
+from hosewright.bench.shelf.forms import wearer_fields
 from hosewright.cli import main
 from hosewright.counting.measuring import read_value
 from hosewright.craft.dial import read_position
@@ -39,6 +39,7 @@ from tests.helpers import entries, head, record
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+WEARER = {field.name: field for field in wearer_fields("in")}
 SEED = 20250114
 numbers = st.sampled_from(
     [
@@ -95,8 +96,8 @@ def _readers() -> dict[str, Callable[[str], Any]]:
         "whole": lambda text: read_whole(text, what="number", least=0, most=100),
         "position": read_position,
         "size": read_size,
-        "shoe size": read_shoe_size,
-        "sized as": read_sized_as,
+        "shoe size": WEARER["shoe_size"].read,
+        "sized as": WEARER["sized_as"].read,
         "yarn count": read_yarn_count,
     }
     for step in head("tube").steps:

@@ -33,6 +33,7 @@ class Field:
 
     ``help``: what belongs there, in a few words. ``reader`` makes a value of what was typed, or raises ValueError with
     a sentence; ``shown`` is its reverse. ``unit`` is meant when only a number is typed. ``example``: as one types it.
+    ``blank``: what stands there while nothing does.
     ``choices``: (words, value) pairs; an empty tuple where the screen offers what is on the shelf. ``required``: may
     not stay empty, ``missing`` says so; else ``empty`` is the value of an empty line. ``beside``, in place of
     ``reader``, also gets the values of the lines above.
@@ -45,6 +46,7 @@ class Field:
     shown: Callable[[Any], str] = str
     unit: str = ""
     example: str = ""
+    blank: str = ""
     choices: tuple[tuple[str, Any], ...] | None = None
     required: bool = False
     missing: str = ""
@@ -76,6 +78,18 @@ class Field:
         """What can be chosen, in words: "up, down or sock"."""
         *most, last = [words for words, _ in self.choices or (("", ""),)]
         return f"{', '.join(most)} or {last}" if most else last
+
+    @property
+    def explained(self) -> str:
+        """All there is to say about the line, for a page of help."""
+        said = [f"{self.label}: {self.help}."]
+        if self.example and self.example not in self.help:
+            said.append(f"For example: {self.example}.")
+        if self.choices:
+            said.append(f"It takes {self.choice_words}.")
+        if self.unit:
+            said.append(f"A number alone is in {self.unit}.")
+        return " ".join(said)
 
     def say(self, value: Any) -> str:
         """``value`` as it stands on the line, ready to be read again; nothing for None and for an empty text."""
@@ -173,6 +187,32 @@ def number(name: str, label: str, help: str, least: float, most: float, *, what:
 def yes_or_no(name: str, label: str, help: str, **more: Any) -> Field:
     """A line for yes or no, no when empty."""
     return Field(name, label, help, read_yes_or_no, lambda value: "yes" if value else "no", **({"empty": False} | more))
+
+
+def one_of(
+    name: str,
+    label: str,
+    help: str,
+    understood: Mapping[str, Any],
+    refusal: str,
+    **more: Any,
+) -> Field:
+    """A line for one of a few words, each ``understood`` under every name for it, hyphens and blanks aside.
+
+    ``refusal`` follows what was typed when it is none of them.
+    """
+    known = {_bare(said): value for said, value in understood.items()}
+
+    def read(text: str) -> Any:
+        if _bare(text) not in known:
+            raise CraftError(f"{quoted(text)} {refusal}")
+        return known[_bare(text)]
+
+    return Field(name, label, help, read, **more)
+
+
+def _bare(text: str) -> str:
+    return "".join(text.casefold().replace("-", "").split())
 
 
 def read_yes_or_no(text: str) -> bool:

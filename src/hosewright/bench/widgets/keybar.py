@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 from textual.widgets import Static
@@ -82,7 +82,7 @@ class KeyBar(Static):
         self.update(text)
 
 
-def bound_commands(screen: Screen[object]) -> list[Command]:
+def bound_commands(screen: Screen[Any]) -> list[Command]:
     """What the keys bound on ``screen`` do now, each once, as the foot and the help show them."""
     active: list[ActiveBinding] = [a for a in screen.active_bindings.values() if a.binding.show and a.enabled]
     found: dict[str, Command] = {}

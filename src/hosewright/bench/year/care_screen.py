@@ -15,7 +15,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.year.care_form import care_form, oil_form
+from hosewright.bench.year.forms import care_form, oil_form
 from hosewright.logbook.accounts.care import Figures, Oiled, blank, cylinder_in_use, due_of, figures, history, still_ms
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine

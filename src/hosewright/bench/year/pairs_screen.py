@@ -17,7 +17,7 @@ from hosewright.bench.widgets.ask import Ask, AskLine, Question
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.report_screen import Page
-from hosewright.bench.year.promise_form import PromiseForm
+from hosewright.bench.year.forms import PromiseForm
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import OwnPace
 from hosewright.logbook.accounts.handed_over import of_promise

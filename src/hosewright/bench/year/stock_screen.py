@@ -17,7 +17,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.year.lot_form import lot_form, weigh_form
+from hosewright.bench.year.forms import lot_form, weigh_form
 from hosewright.logbook.accounts.stock import LotStock, YarnStock, lot_words, stocks
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Yarn

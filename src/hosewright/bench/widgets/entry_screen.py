@@ -1,0 +1,421 @@
+"""A screen of lines to fill in: declared fields on Textual's own widgets, every error under its line, nothing lost.
+
+To stand on it: a subclass makes its lines in ``lay_out`` with ``self.add(Field(...), value)`` (the fields of
+``phrases/field.py``, which know no widget; ``entry_for`` here chooses the widget) and says in ``build`` what they come
+to and in ``keep`` where that is saved. The rest is done here: lines are judged when one leaves them and when the screen
+is saved, never while typing; all errors are shown at once, each under its line, with the focus on the first; F1 tells
+about the line one is on; leaving asks when something was typed. What else a screen may have of its own:
+
+- ``body``: how the lines are laid out; without it they stand one below the other, with a remark below them;
+- ``remark``, or ``follow`` where more than a sentence follows what is typed (a plan's numbers beside the lines);
+- ``offer`` of a row fills a list with what is on the shelf, ``propose`` puts a text on a line nobody typed on;
+- ``read`` where lines are read together (a plan), ``question`` where saving has to be asked about first, ``touched``
+  and ``leave`` where there is more than lines, ``entered_last`` where Enter on the last line does not save.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
+
+from pydantic import ValidationError
+from rich.text import Text
+from textual import on
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import Screen
+from textual.validation import ValidationResult, Validator
+from textual.widgets import Input, Select, Static
+
+from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.help_screen import HelpScreen
+from hosewright.bench.widgets.keybar import BoundBar, bound_commands
+from hosewright.phrases.field import NOTHING, FieldError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+
+    from textual.app import ComposeResult
+    from textual.types import CSSPathType
+    from textual.widget import Widget
+
+    from hosewright.phrases.field import Field
+
+Made = TypeVar("Made")
+
+
+class Line(Input):
+    """One line to type in. Enter goes on, the arrows go up and down the lines."""
+
+    BINDINGS = [
+        Binding("enter", "submit", "Next line"),
+        Binding("up", "app.focus_previous", "Up", show=False),
+        Binding("down", "app.focus_next", "Down", show=False),
+    ]
+
+
+class Pick(Select[Any]):
+    """A list that opens on Enter; the arrows go up and down the lines, as they do on those to type in."""
+
+    BINDINGS = [
+        Binding("enter,space", "show_overlay", "Choose", key_display="Enter"),
+        Binding("up", "app.focus_previous", "Up", show=False),
+        Binding("down", "app.focus_next", "Down", show=False),
+    ]
+
+
+def entry_for(field: Field, first: Any, judge: Callable[[], str]) -> Line | Pick:
+    """What a field is filled in on, chosen by its kind: a list where it has choices, else a line to type on."""
+    name = f"field-{field.name}"
+    if field.choices is None:
+        return Line(
+            field.say(first),
+            placeholder=field.blank,
+            id=name,
+            compact=True,
+            select_on_focus=True,
+            validators=[Judged(judge)],
+            validate_on=["blur"],
+        )
+    return Pick(
+        _shown(field.choices),
+        prompt=field.blank,
+        allow_blank=not (field.choices and field.required),
+        value=Select.NULL if first is None or not field.choices else first,
+        id=name,
+        compact=True,
+    )
+
+
+def _shown(options: Iterable[tuple[str, Any]]) -> list[tuple[str, Any]]:
+    """Options as Text, so that a name with brackets in it is shown as typed."""
+    return [(cast("str", Text(words, no_wrap=True)), value) for words, value in options]
+
+
+class Judged(Validator):
+    """Textual's validator round ``judge``, which gives the sentence that says what is wrong, or nothing."""
+
+    def __init__(self, judge: Callable[[], str]) -> None:
+        super().__init__()
+        self._judge = judge
+
+    def validate(self, value: str) -> ValidationResult:  # noqa: ARG002  # the row reads its own text
+        """Whether the line can be read as it stands."""
+        wrong = self._judge()
+        return self.failure(wrong) if wrong else self.success()
+
+
+class EntryRow(Vertical):
+    """A field's label, what it is filled in on, its help; and below them what is wrong with it.
+
+    ``first`` is the value it starts from; left as it was, the row keeps exactly that value. ``hint``: whether the
+    help stands beside it; without that it does where one types, and gives way to long names where one chooses.
+    """
+
+    def __init__(
+        self,
+        field: Field,
+        first: Any = None,
+        *,
+        hint: bool | None = None,
+        judge: Callable[[EntryRow], str] = lambda _: "",
+    ) -> None:
+        hint = field.choices is None if hint is None else hint
+        super().__init__(id=f"row-{field.name}", classes="form-row" if hint else "form-row -no-hint")
+        self.field, self.first = field, first
+        self.entry = entry_for(field, first, lambda: judge(self))
+        # What the program put there: whatever else stands there somebody typed or chose.
+        self.filled: Any = field.say(first) if field.choices is None else first
+        self.wrong = ""
+        self._problem = Static("", classes="form-problem", markup=False)
+
+    def compose(self) -> ComposeResult:
+        """Label, entry, help; then the problem."""
+        with Horizontal(classes="form-line"):
+            star = " *" if self.field.required and self.field.choices is None else ""
+            yield Static(self.field.label + star, classes="form-label", markup=False)
+            yield self.entry
+            yield Static(self.field.help, classes="form-hint", markup=False)
+        yield self._problem
+
+    @property
+    def text(self) -> str:
+        """What is typed; nothing for a list."""
+        return self.entry.value if isinstance(self.entry, Line) else ""
+
+    @property
+    def chosen(self) -> Any:
+        """The value chosen; None for none, and for a line to type in."""
+        if isinstance(self.entry, Line):
+            return None
+        return self.entry.selection if self.is_mounted else self.filled
+
+    @property
+    def touched(self) -> bool:
+        """Whether somebody typed or chose something here."""
+        return bool((self.text if isinstance(self.entry, Line) else self.chosen) != self.filled)
+
+    def read(self, before: Mapping[str, Any] = NOTHING) -> Any:
+        """The value typed or chosen; ``before``: those of the lines above. Raises FieldError."""
+        if isinstance(self.entry, Pick):
+            return self.field.read("") if self.chosen is None else self.chosen
+        if self.first is not None and self.field.beside is None and self.text == self.field.say(self.first):
+            return self.first
+        return self.field.read(self.text, before)
+
+    def propose(self, text: str) -> None:
+        """Put ``text`` on the line unless somebody typed something else there."""
+        assert isinstance(self.entry, Line)  # a list is offered its options
+        if self.text == self.filled or (not self.text and text != self.filled):
+            self.entry.value = text
+        self.filled = text
+
+    def offer(self, options: Sequence[tuple[str, Any]], chosen: Any) -> None:
+        """Offer (words, value) pairs and choose ``chosen`` when it is one of the values, else nothing."""
+        assert isinstance(self.entry, Pick)  # nothing can be offered where one types
+        before = self.chosen
+        self.entry.set_options(_shown(options))
+        if chosen is not None and any(chosen == value for _, value in options):
+            self.entry.value = chosen
+        if self.entry.selection != before:
+            self.filled = self.entry.selection
+
+    def say(self, sentence: str) -> None:
+        """Show what is wrong, or with an empty sentence that nothing is."""
+        self.wrong = sentence
+        self._problem.update(f"! {sentence}" if sentence else "")
+        self.set_class(bool(sentence), "-wrong")
+
+
+class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
+    """Dismisses with what ``build`` made of the lines, or None. How to stand on it: the module's first lines."""
+
+    CSS_PATH: ClassVar[CSSPathType | None] = "form.tcss"
+    AUTO_FOCUS = "Line, Pick"
+    EXPLAIN = (
+        "Enter goes to the next line, Ctrl+S saves it all. Lines with * are needed, the others may stay empty. "
+        "Lengths are typed in any unit, such as 5 7/8 in, 14.8 cm or 148 mm."
+    )
+    BINDINGS = [Binding("ctrl+s", "save", "Save"), Binding("escape", "leave", "Leave")]
+    heading = ""
+    NOT_SAVED = "Not saved"
+    LEAVE = "Leave without saving what you typed?"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: dict[str, EntryRow] = {}  # by the fields' names, in the order Enter goes through them
+
+    # --- what each screen has of its own -------------------------------------------------------------------
+
+    def lay_out(self) -> None:
+        """Make the lines, each with ``add``."""
+
+    def body(self) -> ComposeResult:
+        """The lines one below the other, and the remark."""
+        with VerticalScroll(id="form-body", can_focus=False):
+            yield from self.rows.values()
+            yield Static("", id="form-remark", markup=False)
+
+    def remark(self, values: Mapping[str, Any]) -> str:  # noqa: ARG002
+        """What there is to say about the values that can be read so far."""
+        return ""
+
+    def follow(self, row: EntryRow | None = None) -> None:  # noqa: ARG002
+        """Something was typed or chosen in ``row``, or the screen has just come up: what is shown beside follows."""
+        self.say(self.remark(self.read()[0]))
+
+    def build(self, values: dict[str, Any]) -> Made:
+        """What the values come to.
+
+        Raises FieldError where it belongs to a line, pydantic's ValidationError, or ValueError with a sentence.
+        """
+        raise NotImplementedError
+
+    def question(self, made: Made) -> Ask | None:  # noqa: ARG002
+        """What has to be asked before ``made`` is saved."""
+        return None
+
+    def keep(self, made: Made) -> None:
+        """Save ``made``. Raises LogbookError; the screen then stays as it is."""
+
+    def leave(self) -> None:
+        """Go without saving."""
+        self.dismiss(None)
+
+    def entered_last(self) -> None:
+        """Enter on the last line."""
+        self.action_save()
+
+    @property
+    def touched(self) -> bool:
+        """Whether anything was typed or chosen that leaving would lose."""
+        return any(row.touched for row in self.rows.values())
+
+    # --- what they share -----------------------------------------------------------------------------------
+
+    def add(self, field: Field, first: Any = None, *, hint: bool | None = None) -> EntryRow:
+        """A line for ``field``, starting from the value ``first``."""
+        row = self.rows[field.name] = EntryRow(field, first, hint=hint, judge=self._problem)
+        return row
+
+    def compose(self) -> ComposeResult:
+        """Title, lines, keys."""
+        self.lay_out()
+        yield Static(self.heading, classes="form-title", markup=False)
+        yield from self.body()
+        yield BoundBar()
+
+    def on_mount(self) -> None:
+        """Say what there is to say about what stands there already."""
+        self.follow()
+
+    def read(self) -> tuple[dict[str, Any], dict[str, str]]:
+        """The values of the lines that can be read, and what is wrong with the others, by name."""
+        values: dict[str, Any] = {}
+        errors: dict[str, str] = {}
+        for name, row in self.rows.items():
+            try:
+                values[name] = row.read(values)
+            except FieldError as error:
+                errors[name] = str(error)
+        return values, errors
+
+    def say(self, sentence: str) -> None:
+        """What stands below the lines."""
+        self.query_one("#form-remark", Static).update(sentence)
+
+    def _problem(self, row: EntryRow) -> str:
+        return self.read()[1].get(row.field.name, "")
+
+    def _row_of(self, entry: Widget) -> EntryRow | None:
+        return next((row for row in self.rows.values() if row.entry is entry), None)
+
+    @on(Input.Changed)
+    @on(Select.Changed)
+    def _changed(self, event: Input.Changed | Select.Changed) -> None:
+        row = self._row_of(event.control)
+        if row is None:
+            return
+        if row.wrong and not self._problem(row):  # put right: no need to leave the line first
+            row.say("")
+        self.follow(row)
+
+    @on(Input.Blurred)
+    def _left(self, event: Input.Blurred) -> None:
+        row, judged = self._row_of(event.input), event.validation_result
+        if row is not None and judged is not None and (row.wrong or row.text.strip()):
+            row.say(judged.failure_descriptions[0] if judged.failures else "")
+
+    @on(Input.Submitted)
+    def _entered(self, event: Input.Submitted) -> None:
+        row = self._row_of(event.input)
+        if row is None:
+            return
+        event.stop()
+        after = [one for one in list(self.rows.values()) if one.display]
+        after = after[after.index(row) + 1 :]
+        if after:
+            after[0].entry.focus()
+        else:
+            self.entered_last()
+
+    # --- keys ----------------------------------------------------------------------------------------------
+
+    def action_save(self) -> None:
+        """Save it and go, after asking where that must be; or show every error and stay."""
+        values, errors = self.read()
+        made: Made | None = None
+        if not errors:
+            try:
+                made = self.build(values)
+            except FieldError as error:
+                errors = {error.name: str(error)}
+            except ValidationError as error:
+                errors = self._refused(error)
+            except ValueError as error:
+                self.app.notify(str(error), title=self.NOT_SAVED, severity="error", markup=False)
+        self.show(errors)
+        if errors or made is None:
+            return
+        found, ask = made, self.question(made)
+        if ask is None:
+            self._finish(found)
+            return
+
+        def answered(sure: bool | None) -> None:
+            if sure:
+                self._finish(found)
+
+        self.app.push_screen(ask, answered)
+
+    def _finish(self, made: Made) -> None:
+        self.keep(made)
+        self.dismiss(made)
+
+    def show(self, errors: Mapping[str, str]) -> None:
+        """Every error under its line, and the focus on the first."""
+        for name, row in self.rows.items():
+            row.say(errors.get(name, ""))
+        wrong = next((row for name, row in self.rows.items() if name in errors), None)
+        if wrong is not None:
+            wrong.entry.focus()
+
+    def _refused(self, error: ValidationError) -> dict[str, str]:
+        """What a record refused, by the line it belongs to (the first when it belongs to none)."""
+        found: dict[str, str] = {}
+        for item in error.errors(include_url=False, include_context=False, include_input=False):
+            where = str(item["loc"][0]) if item["loc"] else ""
+            name = where if where in self.rows else next(iter(self.rows))
+            found.setdefault(name, f"{item['msg'].removeprefix('Value error, ')}.")
+        return found
+
+    def action_leave(self) -> None:
+        """Go without saving, after asking when something was typed."""
+        if not self.touched:
+            self.leave()
+            return
+
+        def answered(sure: bool | None) -> None:
+            if sure:
+                self.leave()
+
+        self.app.push_screen(Ask(self.LEAVE, "leave it", "stay here"), answered)
+
+    def go_help(self) -> None:
+        """The line one is on, the screen, and its keys."""
+        row = next((row for row in self.rows.values() if row.has_focus_within), None)
+        said = [*([row.field.explained] if row is not None else []), self.EXPLAIN]
+        self.app.push_screen(HelpScreen("This screen", bound_commands(self), "\n\n".join(said)))
+
+
+class FormScreen(EntryScreen[Made]):
+    """A form from its fields, the values they start from, and what to do with them."""
+
+    def __init__(
+        self,
+        title: str,
+        fields: Sequence[Field],
+        first: Mapping[str, Any],
+        build: Callable[[dict[str, Any]], Made],
+        keep: Callable[[Made], None] | None = None,
+        remark: Callable[[Mapping[str, Any]], str] | None = None,
+    ) -> None:
+        """``build``, ``keep`` and ``remark`` are what EntryScreen has methods for."""
+        super().__init__()
+        self.heading = title
+        self._build, self._keep, self._remark = build, keep, remark
+        for field in fields:
+            self.add(field, first.get(field.name))
+
+    def build(self, values: dict[str, Any]) -> Made:
+        """What was given to make it."""
+        return self._build(values)
+
+    def keep(self, made: Made) -> None:
+        """Where it was said to be kept."""
+        if self._keep is not None:
+            self._keep(made)
+
+    def remark(self, values: Mapping[str, Any]) -> str:
+        """What was given to say."""
+        return self._remark(values) if self._remark is not None else ""

@@ -1,0 +1,513 @@
+"""The forms of the year round the machine: a lot of yarn and its weighings, a promised pair, a machine's care."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date, datetime, timedelta, timezone
+from typing import TYPE_CHECKING, Any
+
+from textual.binding import Binding
+
+from hosewright.bench.plan.screen import PlanScreen
+from hosewright.bench.shelf.forms import NOTE, OIL, open_form
+from hosewright.bench.widgets.entry_screen import EntryScreen, FormScreen
+from hosewright.bench.widgets.host import host
+from hosewright.craft.errors import MOST_SLOTS, CraftError
+from hosewright.craft.stock import to_mg
+from hosewright.craft.units import quoted, show_mass
+from hosewright.logbook.accounts.stock import LotStock, lot_words
+from hosewright.logbook.records.ids import shelf_id
+from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
+from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.phrases.clock import local
+from hosewright.phrases.days import local_day, read_day, show_day
+from hosewright.phrases.field import Field, FieldError, mass, one_of, whole, words
+from hosewright.session.faults import FAULT_WORDS
+from hosewright.words.care import CAUTION, needles_words
+from hosewright.words.pairs import read_money, show_money, usual_name
+from hosewright.words.shelf import item_words
+from hosewright.words.stock import mass as mg_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from textual.app import App
+
+    from hosewright.bench.widgets.entry_screen import EntryRow
+    from hosewright.bench.widgets.host import Host
+    from hosewright.logbook.records.shelf import Cylinder, Machine
+    from hosewright.phrases.clock import Moment
+    from hosewright.session.events import Fault
+
+_WHY = words("why", "Why", "such as latch bent", 200, what="reason", example="latch bent")
+
+# --- a lot ------------------------------------------------------------------------------------------------------
+
+_PUT_UPS = {
+    **{name: name for name in ("ball", "cone", "skein")},
+    **{f"{name}s": name for name in ("ball", "cone", "skein")},
+    "hank": "skein",
+    "hanks": "skein",
+}
+
+
+def lot_form(app: App[Any], yarn: Yarn, lot: Lot | None = None) -> FormScreen[Lot]:
+    """The form to note a lot of ``yarn``, or to change ``lot``. It keeps what it dismisses with."""
+    bench: Host = app  # type: ignore[assignment]  # every app here is one
+    unit = bench.settings.mass_unit
+    today = local_day(bench.book.clock)
+    first: dict[str, Any] = {"put_up": "ball", "pieces": 1, "bought": today.isoformat()}
+    if lot is not None:
+        first = dict(lot)
+
+    def build(values: dict[str, Any]) -> Lot:
+        grams = values["grams"]
+        if grams is None and yarn.ball_g is None:
+            raise FieldError("grams", "How much is it? Type what all of it weighs, such as 300 g.")
+        told = values | {"yarn": yarn.id, "grams": grams or yarn.ball_g * values["pieces"]}
+        if lot is not None:
+            return Lot.model_validate(dict(lot) | told)
+        return Lot.model_validate({"id": shelf_id(f"{yarn.name} {values['name']}")} | told)
+
+    title = f"A lot of {yarn.name}" if lot is None else f"{yarn.name}, {lot_words(lot)}"
+    return FormScreen(title, lot_fields(unit, yarn, today), first, build, bench.book.keep, _lot_remark(yarn, unit))
+
+
+def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
+    """The lines of a lot of ``yarn``, masses in ``unit``."""
+    each = f"; empty: {show_mass(yarn.ball_g, unit)} each" if yarn.ball_g else ""
+    return [
+        words("name", "Dye lot", "the dye lot on the label, or what you call it", 80, required=True, example="17 B"),
+        whole(
+            "pieces",
+            "How many",
+            "balls, cones or skeins",
+            1,
+            10_000,
+            what="number of them",
+            required=True,
+            example="3",
+        ),
+        one_of(
+            "put_up",
+            "Put up as",
+            "ball, cone or skein",
+            _PUT_UPS,
+            "is no put-up: type ball, cone or skein.",
+            required=True,
+            example="skein",
+        ),
+        mass(
+            "grams",
+            "Mass in all",
+            f"such as 300 g{each}",
+            unit,
+            what="mass",
+            required=not yarn.ball_g,
+            example="300 g",
+        ),
+        Field(
+            "bought",
+            "Bought on",
+            "year-month-day",
+            lambda text: _read_past_day(text, today),
+            required=True,
+            example=today.isoformat(),
+        ),
+        NOTE,
+    ]
+
+
+def _read_past_day(text: str, today: date) -> str:
+    try:
+        day = date.fromisoformat(text.strip())
+    except ValueError:
+        raise CraftError(f"The day {quoted(text)} cannot be read: type it like {today.isoformat()}.") from None
+    if day > today + timedelta(days=1):  # the clock of the knitter's zone may be ahead
+        raise CraftError(f"{quoted(text)} is still to come: type the day it was bought, {today.isoformat()} or before.")
+    return day.isoformat()
+
+
+def _lot_remark(yarn: Yarn, unit: str) -> Callable[[Mapping[str, Any]], str]:
+    def remark(values: Mapping[str, Any]) -> str:
+        pieces, grams = values.get("pieces"), values.get("grams")
+        if not pieces:
+            return ""
+        if grams:
+            return f"That is {show_mass(grams / pieces, unit)} each." if pieces > 1 else ""
+        return f"That is {show_mass(yarn.ball_g * pieces, unit)} in all." if yarn.ball_g else ""
+
+    return remark
+
+
+# --- a weighing -------------------------------------------------------------------------------------------------
+
+
+def weigh_form(app: App[Any], stock: LotStock) -> FormScreen[Weighing]:
+    """The form to note what the scale says of a lot, or what went another way. It keeps what it dismisses with."""
+    bench: Host = app  # type: ignore[assignment]  # every app here is one
+    unit, lot = bench.settings.mass_unit, stock.lot
+
+    def build(values: dict[str, Any]) -> Weighing:
+        at_ms, zone_min, _ = bench.book.clock.now()
+        told = {"id": shelf_id(f"weighing {lot.name}"), "lot": lot.id, "at_ms": at_ms, "zone_min": zone_min}
+        return Weighing.model_validate(told | values)
+
+    def remark(values: Mapping[str, Any]) -> str:
+        return _weigh_remark(stock, values, unit)
+
+    title = f"Weigh {lot_words(lot)}"
+    return FormScreen(title, weigh_fields(unit), {"what": "left"}, build, bench.book.keep, remark)
+
+
+def weigh_fields(unit: str) -> list[Field]:
+    """The lines of a weighing, masses in ``unit``."""
+    some = mass("grams", "Mass", "what the scale says; 0 when it is used up", unit, required=True, example="120 g")
+    return [
+        one_of(
+            "what",
+            "What",
+            "left: all there is of it now; gone: what went another way",
+            {"left": "left", "all": "left", "gone": "gone"},
+            "is neither: type left for all there is on the scale, gone for what went another way.",
+            required=True,
+            example="gone",
+        ),
+        replace(some, reader=_or_nothing(some)),
+        words("why", "Why", "where it went, such as swatch, darning", 200, what="reason", example="darning"),
+    ]
+
+
+def _or_nothing(field: Field) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        number = text.strip().lower().removesuffix(field.unit).strip()
+        return 0.0 if number and not number.strip("0.,") and "0" in number else float(field.reader(text))
+
+    return read
+
+
+def _weigh_remark(stock: LotStock, values: Mapping[str, Any], unit: str) -> str:
+    """What the books say against the scale."""
+    books = stock.account.held
+    said = f"By the books it holds {mg_words(books, unit)}"
+    grams = values.get("grams")
+    if grams is None or values.get("what") not in ("left", "gone"):
+        return f"{said}."
+    mg = to_mg(grams)
+    if values["what"] == "gone":
+        return f"{said}; that leaves {mg_words(books - mg, unit)}."
+    if mg == books:
+        return f"{said}, as the scale does."
+    missing = "unaccounted for" if mg < books else "more than was noted"
+    return f"{said}: {mg_words(abs(books - mg), unit)} {missing}."
+
+
+# --- a promised pair --------------------------------------------------------------------------------------------
+
+_MAKE = Binding.Group("Make a new one")
+
+
+def promise_fields(today: date, money: str) -> list[Field]:
+    """The lines of a promised pair; what is chosen from the shelf comes first."""
+    tail = f" {money}" if money else ""
+    return [
+        Field("wearer", "For", "who is to wear them", choices=(), blank="nobody named: w makes a wearer"),
+        Field(
+            "yarn",
+            "Yarn",
+            "what they are knitted of",
+            choices=(),
+            blank="none chosen: y makes one",
+            required=True,
+            missing="Choose the yarn first, or make one with y.",
+        ),
+        Field("plan", "Plan", "one of this yarn's", choices=(), blank="none yet: p makes one"),
+        Field("lot", "Dye lot", "one of this yarn's", choices=(), blank="none chosen"),
+        Field(
+            "by",
+            "By",
+            "such as 24 Dec, Friday, in 2 weeks",
+            lambda text: read_day(text, today),
+            example="in 2 weeks",
+        ),
+        Field(
+            "price",
+            "Price",
+            f"such as 28 or 28.50{tail}",
+            lambda text: read_money(text, money),
+            show_money,
+            example="28.50",
+        ),
+        Field("paid", "Paid", "so far", lambda text: read_money(text, money), show_money, empty=0, example="10"),
+        words("name", "Called", "empty: the wearer and the yarn", 80, what="name", example="the baker's second pair"),
+        NOTE,
+    ]
+
+
+class PromiseForm(EntryScreen[Promise]):
+    """Dismisses with the promise it kept, or None."""
+
+    CSS_PATH = ["../widgets/form.tcss", "promise_form.tcss"]
+    AUTO_FOCUS = "Pick"
+    EXPLAIN = (
+        "A pair promised. Enter opens a list or goes to the next line, Ctrl+S saves it. Plans and dye lots are those "
+        "of the yarn chosen. A day may be typed as 2026-12-24, 24 Dec, Friday or in 2 weeks."
+    )
+    BINDINGS = [
+        Binding("w", "make('wearer')", "Make a wearer", group=_MAKE),
+        Binding("y", "make('yarn')", "Make a yarn", group=_MAKE),
+        Binding("p", "make('plan')", "Make a plan", group=_MAKE),
+    ]
+
+    def __init__(self, item: Promise | None = None) -> None:
+        """Make a promise, or change ``item``."""
+        super().__init__()
+        self._item = item
+        self.heading = f"A promised pair: {item.name}" if item else "A promised pair"
+
+    def lay_out(self) -> None:
+        """Four lists, then what is typed."""
+        for field in promise_fields(self._today, host(self).settings.money):
+            first = getattr(self._item, field.name) if self._item else None
+            self.add(field, None if field.name == "paid" and not first else first)
+
+    def on_mount(self) -> None:
+        """Offer what there is."""
+        self._offer({name: getattr(self._item, name, None) for name in ("wearer", "yarn", "plan", "lot")})
+
+    @property
+    def _today(self) -> date:
+        return local_day(host(self).book.clock)
+
+    @property
+    def _chosen(self) -> dict[str, Any]:
+        return {name: self.rows[name].chosen for name in ("wearer", "yarn", "plan", "lot")}
+
+    def _offer(self, wanted: Mapping[str, Any]) -> None:
+        book, unit = host(self).book, host(self).settings.length_unit
+        wearers, yarns = book.shelf(Wearer), book.shelf(Yarn)
+        only = yarns[0].id if len(yarns) == 1 else None
+        self.rows["wearer"].offer([(one.name, one.id) for one in wearers], wanted["wearer"])
+        self.rows["yarn"].offer([(item_words(one, unit), one.id) for one in yarns], wanted["yarn"] or only)
+        self._offer_of_yarn(wanted)
+
+    def _offer_of_yarn(self, wanted: Mapping[str, Any]) -> None:
+        """Plans and dye lots of the yarn chosen; the wearer's own plans come first."""
+        book, yarn, wearer = host(self).book, self.rows["yarn"].chosen, self.rows["wearer"].chosen
+        plans = [one for one in book.shelf(Plan) if one.yarn == yarn]
+        plans.sort(key=lambda one: one.wearer != wearer)
+        lots = [one for one in book.shelf(Lot) if one.yarn == yarn]
+        own = plans[0].id if plans and plans[0].wearer == wearer and wearer else None
+        plan = wanted["plan"] if any(one.id == wanted["plan"] for one in plans) else own
+        self.rows["plan"].offer([(one.name, one.id) for one in plans], plan)
+        only = lots[0].id if len(lots) == 1 and self._item is None else None
+        lot = wanted["lot"] if any(one.id == wanted["lot"] for one in lots) else only
+        self.rows["lot"].offer([(one.name, one.id) for one in lots], lot)
+        self.rows["lot"].display = bool(lots)
+
+    def follow(self, row: EntryRow | None = None) -> None:
+        """Another yarn or wearer has other plans and lots."""
+        if row is not None and row.field.name in ("yarn", "wearer"):
+            self._offer_of_yarn(self._chosen)
+        super().follow(row)
+
+    def remark(self, values: Mapping[str, Any]) -> str:
+        """The day, as it was understood."""
+        return f"By {show_day(values['by'], self._today)}." if values.get("by") else ""
+
+    def action_make(self, kind: str) -> None:
+        """Make a thing that is missing, and choose it."""
+
+        def made(item: Any) -> None:
+            if item is not None:
+                self._offer(self._chosen | {kind: item.id} | ({"yarn": item.yarn} if kind == "plan" else {}))
+                self.rows[kind].entry.focus()
+
+        if kind == "plan":
+            self.app.push_screen(PlanScreen(), made)
+        else:
+            cls: Any = {"wearer": Wearer, "yarn": Yarn}[kind]
+            self.app.push_screen(open_form(self.app, cls), made)
+
+    def build(self, values: dict[str, Any]) -> Promise:
+        """The promise; without a name it is called after its wearer and yarn."""
+        book = host(self).book
+        if not values["name"]:
+            values["name"] = usual_name(book.get(Wearer, values["wearer"] or ""), book.get(Yarn, values["yarn"]))
+        if self._item is not None:
+            return Promise.model_validate(dict(self._item) | values)
+        return Promise.model_validate({"id": shelf_id(values["name"]), "made": self._today.isoformat()} | values)
+
+    def keep(self, made: Promise) -> None:
+        """In the logbook."""
+        host(self).book.keep(made)
+
+
+# --- a machine's care: needles changed, a part, the ribber, a note, and how often to oil ------------------------
+
+TITLES = {"oiled": "Oiled", "needle": "Needles changed", "part": "A part", "ribber": "Ribber timed", "note": "A note"}
+_FAULTS: tuple[Fault, ...] = ("dropped", "tuck", "split", "stayed-up")
+_RUN = re.compile(r"([0-9]{1,3})(?:\s*(?:-|to)\s*([0-9]{1,3}))?")
+
+
+def oil_form(machine: Machine, keep: Callable[[Machine], None]) -> FormScreen[Machine]:
+    """How often to oil a machine, by its manual."""
+
+    def build(values: dict[str, Any]) -> Machine:
+        return machine.model_copy(update=values)
+
+    return FormScreen(
+        f"How often to oil: {machine.name}",
+        [OIL],
+        {"oil_every_rows": machine.oil_every_rows},
+        build,
+        keep,
+        lambda _: (
+            "The figure of your machine's own manual, in rows; two passes of a heel count as one. Past it the "
+            "bench reminds you in a sentence and never stops you. Empty: no reminder."
+        ),
+    )
+
+
+def care_form(
+    machine: Machine,
+    item: Care,
+    cylinders: Sequence[Cylinder],
+    now: Moment,
+    keep: Callable[[Care], None],
+    *,
+    new: bool,
+) -> FormScreen[Care]:
+    """The form of one thing done. ``item`` is what it starts from; ``new``: nothing of it is kept yet."""
+
+    def build(values: dict[str, Any]) -> Care:
+        at_ms, zone_min = values.pop("when") or (now.at_ms, now.zone_min)
+        slots = next((one.slots for one in cylinders if one.id == values.get("cylinder")), MOST_SLOTS)
+        too_high = [needle for needle in values.get("needles") or () if needle > slots]
+        if too_high:
+            raise FieldError("needles", f"Needles of that cylinder are numbered 1 to {slots}; {too_high[0]} is not.")
+        return Care.model_validate(dict(item) | values | {"at_ms": at_ms, "zone_min": zone_min})
+
+    first = dict(item) | {"when": None if new else (item.at_ms, item.zone_min), "needles": item.needles or None}
+    remark = CAUTION if item.what in ("needle", "part", "ribber") else ""
+    title = f"{TITLES[item.what]}: {machine.name}"
+    return FormScreen(title, care_fields(item.what, cylinders, now), first, build, keep, lambda _: remark)
+
+
+def care_fields(what: str, cylinders: Sequence[Cylinder], now: Moment) -> list[Field]:
+    """The lines of one kind of care."""
+    when = Field(
+        "when",
+        "When",
+        "empty: now; or 2025-10-03 14:30",
+        lambda text: read_when(text, now),
+        lambda when: f"{local(*when):%Y-%m-%d %H:%M}",
+        example="2025-10-03 14:30",
+    )
+
+    def note(label: str, help_words: str, example: str, *, required: bool = False) -> Field:
+        return words("note", label, help_words, 4000, what="note", required=required, example=example)
+
+    if what == "needle":
+        names = [one.name for one in cylinders[:3]]
+        return [
+            Field(
+                "needles",
+                "Needles",
+                "such as 23, or 23 and 30-36",
+                read_needles,
+                needles_words,
+                required=True,
+                example="23 and 30-36",
+            ),
+            Field(
+                "cylinder",
+                "Cylinder",
+                f"which: {', '.join(names)}" if names else "none is on the shelf; may stay empty",
+                lambda text: _read_cylinder(text, cylinders),
+                lambda item_id: next((one.name for one in cylinders if one.id == item_id), item_id),
+                required=bool(cylinders),
+                example=names[0] if names else "",
+            ),
+            Field(
+                "fault",
+                "Fault",
+                "dropped, tuck, split, stayed up",
+                _read_fault,
+                _fault_word,
+                empty="",
+                example="stayed up",
+            ),
+            _WHY,
+            NOTE,
+            when,
+        ]
+    if what == "part":
+        return [note("Part", "which, and what was done", "new spring in the carrier", required=True), _WHY, when]
+    if what == "ribber":
+        return [note("What was done", "such as set half a needle on", "set half a needle on"), _WHY, when]
+    if what == "note":
+        return [note("Note", "what you want to know later", "runs sweetly now", required=True), when]
+    return [NOTE, when]
+
+
+def read_needles(text: str) -> tuple[int, ...]:
+    """Needle numbers from "23", "23, 24" or "23 and 30-36". Raises CraftError."""
+    found: list[int] = []
+    for part in re.split(r"\s*(?:,|;|\band\b)\s*|(?<=[0-9])\s+(?=[0-9])", text.strip().lower()):
+        run = _RUN.fullmatch(part)
+        if run is None:
+            raise CraftError(f"{quoted(part or text)} is no needle number: type such as 23, or 23 and 30-36.")
+        first, last = int(run[1]), int(run[2] or run[1])
+        if not 1 <= first <= last <= MOST_SLOTS:
+            raise CraftError(f"{quoted(part)} names no needles: they are numbered from 1, the lower number first.")
+        found += range(first, last + 1)
+    return tuple(dict.fromkeys(found))
+
+
+def _read_cylinder(text: str, cylinders: Sequence[Cylinder]) -> str:
+    """The id of the cylinder called so, by its name, part of it, or its slots. Raises CraftError."""
+    said = text.strip().casefold()
+    exact = [one for one in cylinders if said in (one.name.casefold(), one.id, str(one.slots), f"{one.slots} slots")]
+    found = exact or [one for one in cylinders if said in one.name.casefold()]
+    if len(found) == 1:
+        return found[0].id
+    names = ", ".join(one.name for one in (found or cylinders)[:6]) or "none"
+    why = "could be several" if found else "is not on the shelf"
+    raise CraftError(f"The cylinder {quoted(text)} {why}: type one of these: {names}.")
+
+
+def _read_fault(text: str) -> str:
+    said = text.strip().casefold().replace("-", " ")
+    for fault in _FAULTS:
+        if said and said in (_fault_word(fault), FAULT_WORDS[fault], FAULT_WORDS[fault].split()[0]):
+            return fault
+    raise CraftError(f"{quoted(text)} is no fault of a needle: type dropped, tuck, split or stayed up, or nothing.")
+
+
+def _fault_word(fault: str) -> str:
+    return fault.replace("-", " ")
+
+
+def read_when(text: str, now: Moment) -> tuple[int, int]:
+    """UTC in ms and the local offset from "2025-10-03" (noon) or "2025-10-03 14:30". Raises CraftError."""
+    said = text.strip()
+    zone = timezone(timedelta(minutes=now.zone_min))
+    for form in ("%Y-%m-%d %H:%M", "%Y-%m-%d"):
+        try:
+            at = datetime.strptime(said, form).replace(tzinfo=zone)
+        except ValueError:
+            continue
+        today = at.date() == local(now.at_ms, now.zone_min).date()
+        if form == "%Y-%m-%d":
+            if today:
+                return now.at_ms, now.zone_min
+            at = at.replace(hour=12)
+        at_ms = int(at.timestamp() * 1000)
+        if at_ms > now.at_ms + 60_000:
+            raise CraftError(f"{quoted(said)} is still to come.")
+        if at_ms < 0:
+            raise CraftError(f"{quoted(said)} is before any clock this logbook knows: type a day from 1970 on.")
+        return at_ms, now.zone_min
+    raise CraftError(f"{quoted(said)} is no day: type such as 2025-10-03, or 2025-10-03 14:30.")
