@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,6 +15,7 @@ from hosewright.logbook.accounts.care import (
 from hosewright.logbook.accounts.cranked import Cranked, cranked, rows_and_passes
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import (
+    Amended,
     Confirmed,
     Doubted,
     Entry,
@@ -32,6 +34,7 @@ from hosewright.session.events import (
     Vouched,
 )
 from hosewright.session.fold import apply
+from hosewright.session.rules import refusal
 from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, SessionKind
@@ -168,6 +171,46 @@ def test_hours_are_the_gaps_no_longer_than_the_pause(book: Logbook) -> None:
     ]
     took_in(book, "tube", noted, name="20231115-test", every_ms=20_000)
     assert cranked(book.store, MACHINE).ms == 9 * 20_000 + 2 * 20_000
+
+
+UNDOING: list[tuple[list[Event], int]] = [
+    ([Pressed(), Pressed(), Undone()], 0),
+    ([Pressed(), Pressed(), Undone(), Redone()], 1),
+    ([Pressed(), Pressed(), Pressed(), Undone(), Undone(), Redone(), Pressed()], 1),
+    ([Pressed(), Pressed(), Observed("knot"), Undone(), Undone()], 1),  # to the knot; what led up to the press is gone
+    ([Pressed(), Pressed(), Confirmed(early=True), Undone(), Undone(), Pressed(), Pressed()], 1),
+    ([Pressed(), Pressed(), Pressed(), Undone(), Pressed(), Undone(), Undone()], 0),  # the second undone goes deeper
+]
+
+
+@pytest.mark.parametrize(("after", "gaps"), UNDOING)
+def test_the_time_before_an_undone_press_is_not_at_the_crank(after: list[Event], gaps: int, book: Logbook) -> None:
+    took_in(book, "tube", [Opened(), *helpers.BEGUN, *after], every_ms=20_000)
+    assert cranked(book.store, MACHINE).ms == gaps * 20_000
+
+
+@given(st.data())
+def test_the_time_is_that_of_the_presses_that_stand(data: st.DataObject) -> None:
+    from pathlib import Path
+    from tempfile import TemporaryDirectory
+
+    record = helpers.record(data.draw(st.sampled_from(KINDS)))
+    events = [Opened(), *(entry.event for entry in data.draw(logs(record.head)))]
+    # A press held to be a held key goes along with the deed before it: whose time it was is anybody's guess.
+    entries = helpers.entries(event for event in events if not isinstance(event, Doubted))
+    kept = {entry.seq for entry in standing(record.head, entries).entries}
+    state, plain, gaps = State(record.head), set[int](), 0
+    for before, entry in pairwise([entries[0], *entries]):
+        if isinstance(entry.event, Pressed) and not entry.event.doubtful and refusal(state, entry.event) is None:
+            plain.add(entry.seq)
+        apply(state, entry)
+        crank = all(isinstance(one.event, Pressed | Observed | Amended) for one in (before, entry))
+        gaps += crank and not (entry.seq in plain and entry.seq not in kept)
+    with TemporaryDirectory() as folder:
+        book = Logbook(Path(folder) / "any.sqlite")
+        book.take_in(record, entries)
+        assert cranked(book.store, MACHINE).ms == gaps * 1000
+        book.close()
 
 
 def test_two_passes_are_a_row_for_the_oil() -> None:

@@ -11,6 +11,7 @@ from hosewright.craft.turning import Turning
 from hosewright.session.cues import cues
 from hosewright.session.events import Confirmed, Pressed
 from hosewright.session.fold import fold
+from hosewright.session.pieces import pieces_of
 from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import Confirm, CountRows, Head, Measure, Step
 from hosewright.session.words import instruction
@@ -187,3 +188,21 @@ def test_a_mock_rib_is_hung_loop_by_loop_on_the_needles_it_was_knitted_on() -> N
     said = instruction(fold(head, entries(to_step(head, "hang-rib")))).say
     assert "hang each on the needle it was knitted on" in said
     assert "takes the bar beside it, or none" in said
+
+
+@pytest.mark.parametrize(
+    ("cuff", "stitches"),
+    [
+        (ribber_rib(60, "1x1", 20), 20 * 60),
+        (ribber_rib(60, "2x1", 20), 20 * 60),
+        # By hand: 1 row on both beds, 2 on the 30 needles of the cylinder alone, 17 of the rib.
+        (ribber_rib(60, "3x1", 20, selvedge=True), 60 + 2 * 30 + 17 * 60),
+        (mock_rib(60, "3x1", 20, hung=False), 20 * 45),  # a quarter of the needles are out, and nothing knits there
+        (hung_hem(60, 20), 20 * 60),
+    ],
+)
+def test_a_stitch_on_the_ribber_takes_yarn_like_any_other(cuff: Cuff, stitches: int) -> None:
+    sock = Head("ribbed", "sock", steps_with(cuff), 32, 60)
+    (before,) = pieces_of(fold(sock, entries(to_step(sock, "join"))))
+    (after,) = pieces_of(fold(sock, entries(to_step(sock, "leg"))))
+    assert after.stitches - before.stitches == stitches

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, in_working_yarn, sock_of
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, in_working_yarn, plain_id, sock_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -16,6 +16,15 @@ if TYPE_CHECKING:
 
 Standing = Literal["ahead", "on the machine", "cranked", "spoilt", "given up", "never begun"]
 PieceId = tuple[int, int]
+
+# From which steps on the ribber knits the stitches of the needles that left the cylinder, or does not.
+_RIBBER_KNITS = {
+    "selvedge-on": True,
+    "ribber-rest": False,
+    "ribber-rib": True,
+    "ribber-on": True,
+    "ribber-off": False,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +74,12 @@ class Piece:
         return self._stitches(getattr(step, "target", int(_part(step) > 0)) for step in self.steps)
 
     def _stitches(self, counts: Iterable[int]) -> int:
-        return sum(_of_step(step, count, self.slots) for step, count in zip(self.steps, counts, strict=True))
+        """A needle's place that is out of work still knits while the ribber has its stitch."""
+        total, on_ribber = 0, False
+        for step, count in zip(self.steps, counts, strict=True):
+            on_ribber = _RIBBER_KNITS.get(plain_id(step.id), on_ribber)
+            total += _of_step(step, count, self.slots, on_ribber=on_ribber)
+        return total
 
 
 def pieces_of(state: State) -> tuple[Piece, ...]:
@@ -118,7 +132,7 @@ def _standing(state: State, span: range, number: int) -> Standing:
     return "given up" if state.abandoned else "on the machine"
 
 
-def _of_step(step: Step, count: int, slots: int) -> int:
+def _of_step(step: Step, count: int, slots: int, *, on_ribber: bool) -> int:
     if isinstance(step, CountPasses):
         by_pass = [0, *accumulate(len(one.in_work) for one in step.turning.passes())]
         return by_pass[min(max(count, 0), len(by_pass) - 1)]
@@ -126,4 +140,6 @@ def _of_step(step: Step, count: int, slots: int) -> int:
         return count * slots
     if isinstance(step, Confirm):
         return count * step.stitches
-    return count * (slots - len(step.out_of_work)) if isinstance(step, CountRows) and in_working_yarn(step) else 0
+    if not isinstance(step, CountRows) or not in_working_yarn(step):
+        return 0
+    return count * (slots if on_ribber else slots - len(step.out_of_work))

@@ -5,6 +5,7 @@ A million presses are not folded one by one: between two events of another kind 
 What counts. A row whose press came too fast to be one (a bouncing pedal) was never cranked, nor was a press taken
 back as a mistake; doubtful presses vouched for were, and where the counter was put right, so is this. Rows that fell
 off, were pulled back or belonged to a spoilt sock were cranked all the same and wore the machine like any other.
+A press that was undone was no row, so the time that led up to it is not at the crank either.
 """
 
 from __future__ import annotations
@@ -22,9 +23,11 @@ from hosewright.session.fold import apply
 from hosewright.session.rules import MOST_ROWS, refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses
-from hosewright.session.undoing import last_done
+from hosewright.session.undoing import last_done, part_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hosewright.logbook.file.store import Store
     from hosewright.session.steps import Head
 
@@ -49,6 +52,10 @@ TIME = f"""{_MINE} SELECT coalesce(sum(e.tick_ms - p.tick_ms), 0)
     CROSS JOIN events p ON p.session = e.session AND p.seq = e.seq - 1
     WHERE e.kind IN ('pressed', 'observed', 'amended') AND p.kind IN ('pressed', 'observed', 'amended')
     AND e.at_ms >= :since AND e.tick_ms - p.tick_ms BETWEEN 0 AND :still"""
+BEFORE = """SELECT e.tick_ms - p.tick_ms
+    FROM events e CROSS JOIN events p ON p.session = e.session AND p.seq = e.seq - 1
+    WHERE e.session = ? AND e.seq = ? AND e.at_ms >= ? AND p.kind IN ('pressed', 'observed', 'amended')
+    AND e.tick_ms - p.tick_ms BETWEEN 0 AND ?"""
 WITHIN = "SELECT count(*) FROM events WHERE session = ? AND seq > ? AND seq < ? AND at_ms >= ?"
 
 
@@ -72,24 +79,32 @@ def cranked(store: Store, machine_id: str, since_ms: int = 0, still_ms: int = ST
     Raises LogbookError.
     """
     ((ms,),) = _ask(store, TIME, {"machine": machine_id, "since": since_ms, "still": still_ms})
-    return Cranked(*rows_and_passes(store, machine_id, since_ms), ms)
+    rows = passes = 0
+    for one in _counted(store, machine_id, since_ms):
+        rows, passes = rows + one.found[0], passes + one.found[1]
+        ms -= one.ms_undone(still_ms)
+    return Cranked(max(0, rows), max(0, passes), ms)
 
 
 def rows_and_passes(store: Store, machine_id: str, since_ms: int = 0) -> tuple[int, int]:
     """The rows and the passes alone. Raises LogbookError."""
+    found = [one.found for one in _counted(store, machine_id, since_ms)]
+    return max(0, sum(rows for rows, _ in found)), max(0, sum(passes for _, passes in found))
+
+
+def _counted(store: Store, machine_id: str, since_ms: int) -> Iterator[_Session]:
     asked = {"machine": machine_id, "since": since_ms}
     noted = {n: list(rows) for n, rows in groupby(_ask(store, NOTED, asked), key=lambda row: row[0])}
-    rows = passes = 0
     for n, name, record, last_seq in _ask(store, STARTS, asked):
         if not last_seq:
             continue
         try:
             told = [Entry(seq, at, zone, tick, decode(kind, body)) for _, seq, at, zone, tick, kind, body in noted[n]]
-            more = _Session(store, n, head_of(start_of(record)), since_ms).count(told, last_seq)
+            one = _Session(store, n, head_of(start_of(record)), since_ms)
+            one.count(told, last_seq)
         except (KeyError, ValueError) as error:
             raise LogbookError(f"Session {name} cannot be read.") from error
-        rows, passes = rows + more[0], passes + more[1]
-    return max(0, rows), max(0, passes)
+        yield one
 
 
 class _Session:
@@ -99,16 +114,22 @@ class _Session:
         self.store, self.n, self.since_ms = store, n, since_ms
         self.state = State(head)
         self.found = [0, 0]
+        self.standing: list[list[int]] = []  # runs of plain presses, the first and the last of each
+        self.undone: list[int] = []
 
-    def count(self, noted: list[Entry], last_seq: int) -> tuple[int, int]:
-        """Rows and passes since then, from every event that is no plain press."""
+    def count(self, noted: list[Entry], last_seq: int) -> None:
+        """Find the rows and passes since then, from every event that is no plain press."""
         before: Entry | None = None
         for entry in noted:
             self._run(before, entry, entry.seq)
             self._other(entry)
             before = entry
         self._run(before, None, last_seq + 1)
-        return self.found[0], self.found[1]
+
+    def ms_undone(self, still_ms: int) -> int:
+        """The time that led up to presses that were undone and stay so."""
+        gaps = [_ask(self.store, BEFORE, (self.n, seq, self.since_ms, still_ms)) for seq in self.undone]
+        return sum(ms for found in gaps for (ms,) in found)
 
     def _run(self, before: Entry | None, after: Entry | None, end: int) -> None:
         """The plain presses between two events: all of them count, or none does."""
@@ -117,6 +138,8 @@ class _Session:
         if many == 0 or refusal(state, _PRESS) is not None:
             return
         many = min(many, MOST_ROWS - state.count)
+        if many > 0:
+            self.standing.append([begin + 1, begin + many])
         alike = many
         if state.doubting:  # the first ends a run of doubtful ones, and is no press like the rest
             apply(state, Entry(begin + 1, 0, 0, 0, _PRESS))
@@ -135,9 +158,16 @@ class _Session:
         state = self.state
         at, count = state.index, state.count
         undone = last_done(state) if isinstance(entry.event, Undone) else None
+        again = isinstance(entry.event, Redone) and bool(state.undone)
+        held = isinstance(entry.event, Doubted) and part_of(state, entry.event) == "doubts"
         apply(state, entry)
+        if held or (undone is not None and undone.event == _PRESS):
+            self._no_row(undone=not held)
         if isinstance(entry.event, Undone | Redone):
             deed = undone or last_done(state)
+            if again and deed is not None and deed.event == _PRESS:
+                self.standing.append([self.undone[-1]] * 2)
+                del self.undone[-1]
             if deed is not None and isinstance(deed.event, _COUNTED) and entry.at_ms >= self.since_ms:
                 more = state.counts[at] - count
                 if isinstance(deed.event, TookBack):  # of a verdict, it changed nothing that was cranked
@@ -148,6 +178,15 @@ class _Session:
             more = state.counts[at] - count
             # Taking a verdict back puts its rows back before it: they were counted when they were cranked.
             self._add(min(0, more) if isinstance(entry.event, TookBack) else more)
+
+    def _no_row(self, *, undone: bool) -> None:
+        """The press that stands last stands no more: it was undone, or a key was held down."""
+        run = self.standing[-1]
+        if undone:
+            self.undone.append(run[1])
+        run[1] -= 1
+        if run[1] < run[0]:
+            del self.standing[-1]
 
     def _add(self, many: int) -> None:
         self.found[isinstance(self.state.step, CountPasses)] += many
