@@ -27,9 +27,10 @@ def choose(
     trial: OnFoot | None = None,
     ease: float = 0.1,
     owned: tuple[CylinderSize, ...] = OWNED,
+    tube: CylinderSize = TUBE,
 ) -> CylinderChoice:
     return choose_cylinder(
-        tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(12.57, 0.06), owned=owned, girth_mm=girth,
+        tube=tube, circumference=measured(215.9, 1.2), loop_mm=measured(12.57, 0.06), owned=owned, girth_mm=girth,
         heel_ankle_mm=heel, ease=ease, trial=trial,
     )  # fmt: skip
 
@@ -207,3 +208,15 @@ def test_without_a_girth_or_for_a_foot_at_risk_the_tube_gets_no_verdict_by_tape(
     assert "held against no tape" in trial_words("tight", 216.0, None)
     at_risk = trial_words("tight", 216.0, 240.0, "cm", verdicts=False)
     assert at_risk == "On the foot: tight. The tube is 10 % less round than the foot's 24.0 cm."
+
+
+def test_a_prediction_from_an_assumed_diameter_says_so() -> None:
+    def assumed(tube: CylinderSize, *others: CylinderSize) -> list[str]:
+        return [note for note in choose(tube=tube, owned=others).notes if "assumed" in note]
+
+    (said,) = assumed(CylinderSize(60), CylinderSize(54), CylinderSize(64, 112.0))
+    assert said.startswith("Nobody measured across the needles of 60 slots, 54 slots: 4.33 in is assumed.")
+    (said,) = assumed(CylinderSize(60, 110.0), CylinderSize(64))
+    assert said.startswith("Nobody measured across the needles of 64 slots:")
+    assert not assumed(CylinderSize(60, 110.0), CylinderSize(64, 112.0))
+    assert not assumed(CylinderSize(60))  # nothing is predicted

@@ -60,3 +60,7 @@ def test_it_fits_one_page() -> None:
 
 def test_estimates_are_called_so() -> None:
     assert "Girths are estimates" in page()
+
+
+def test_a_diameter_nobody_measured_is_said_where_it_is_used() -> None:
+    assert "Nobody measured across the needles of 60 slots" in page()

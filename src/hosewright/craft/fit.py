@@ -10,12 +10,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import TYPE_CHECKING, Literal, get_args
 
 from hosewright.craft.errors import CraftError, check_slots
 from hosewright.craft.loops import draw_mm, loop_on_pitch, needle_pitch_mm
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.units import quoted, show_length
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 FitVerdict = Literal["loose", "right", "snug", "tight", "will not go on"]
 
@@ -60,23 +63,23 @@ CYLINDER_DIAMETER_MM = 110.0
 
 @dataclass(frozen=True, slots=True)
 class CylinderSize:
-    """A cylinder the knitter owns: slots, needle-circle diameter in mm, and what they call it."""
+    """A cylinder the knitter owns: slots, needle-circle diameter in mm (None: nobody measured it), and its name."""
 
     slots: int
-    diameter_mm: float = CYLINDER_DIAMETER_MM
+    diameter_mm: float | None = None
     name: str = ""
 
     def __post_init__(self) -> None:
         check_slots(self.slots, "A cylinder's slots")
-        if not 20 <= self.diameter_mm <= 1000:
+        if self.diameter_mm is not None and not 20 <= self.diameter_mm <= 1000:
             raise CraftError(
                 "A cylinder's diameter is from 2 to 100 cm, measured from needle to needle across the middle."
             )
 
     @property
     def pitch_mm(self) -> float:
-        """Distance between needles, mm."""
-        return needle_pitch_mm(self.diameter_mm, self.slots)
+        """Distance between needles, mm; where nobody measured across them, as if it were CYLINDER_DIAMETER_MM."""
+        return needle_pitch_mm(self.diameter_mm or CYLINDER_DIAMETER_MM, self.slots)
 
     @property
     def label(self) -> str:
@@ -198,7 +201,19 @@ def choose_cylinder(
     cylinders = owned if tube in owned else (tube, *owned)
     fits = tuple(_fit(cylinder, tube, circumference, loop_mm, foot) for cylinder in cylinders)
     best, notes = _best(fits, tube, wanted, trial)
-    return CylinderChoice(fits, best, wanted, notes)
+    assumed = assumed_diameters(cylinders, unit) if len(cylinders) > 1 else ()
+    return CylinderChoice(fits, best, wanted, (*notes, *assumed))
+
+
+def assumed_diameters(cylinders: Iterable[CylinderSize], unit: str = "in") -> tuple[str, ...]:
+    """That what is predicted with these cylinders rests on a diameter nobody measured; nothing where all were."""
+    unknown = ", ".join(dict.fromkeys(cylinder.label for cylinder in cylinders if cylinder.diameter_mm is None))
+    if not unknown:
+        return ()
+    return (
+        f"Nobody measured across the needles of {unknown}: {show_length(CYLINDER_DIAMETER_MM, unit)} is assumed. "
+        "A centimetre more or less changes a prediction by about 1 %.",
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.craft.fit import assumed_diameters
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.size_table import HEADINGS
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length
@@ -28,7 +29,7 @@ def table_lines(rows: tuple[SizeRow, ...], leave_out: tuple[str, ...] = ()) -> l
     """The table in columns of plain text, headings first, then what to read with it; ``leave_out`` names headings."""
     shown = [at for at, heading in enumerate(HEADINGS) if heading not in leave_out]
     cells = [tuple(line[at] for at in shown) for line in (HEADINGS, *(row.cells() for row in rows))]
-    return [*aligned(cells), "", *READ_BESIDE, *sorted({row.note for row in rows if row.note})]
+    return [*aligned(cells), "", *READ_BESIDE, *_notes(rows)]
 
 
 def size_sheet(
@@ -60,15 +61,19 @@ def size_sheet(
         found = [row for row in rows if row.group == group]
         if found:
             lines += [f"## {name}", "", *table(HEADINGS[1:], map(_cells, found))]
-    notes = sorted({row.note for row in rows if row.note})
     return "\n".join(
         [
             *lines,
             *(said.replace("*", r"\*") for said in READ_BESIDE),
-            *(f"\n{typed(note)}" for note in notes),
+            *(f"\n{typed(note)}" for note in _notes(rows)),
             "",
         ]
     )
+
+
+def _notes(rows: tuple[SizeRow, ...]) -> list[str]:
+    predicted = [row.fit.cylinder for row in rows if not row.fit.measured]
+    return [*sorted({row.note for row in rows if row.note}), *assumed_diameters(predicted, "mm")]
 
 
 def _cells(row: SizeRow) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
-from hosewright.craft.fit import CYLINDER_DIAMETER_MM, CylinderSize
+from hosewright.craft.fit import CylinderSize
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole
@@ -60,7 +60,9 @@ def add_tube(parser: Parser) -> None:
     """Options for a tube: from the logbook, or typed out."""
     parser.add_argument("--tube", metavar="ID", help="a measured tube in the logbook, with the cylinders on the shelf")
     parser.add_argument("--slots", help="or: slots of the tube's cylinder")
-    parser.add_argument("--diameter", metavar="LENGTH", help="across its needles (11 cm, where not measured)")
+    parser.add_argument(
+        "--diameter", metavar="LENGTH", help="across its needles; where not measured, 11 cm is assumed, and said"
+    )
     add_rates(parser, required=False)
     parser.add_argument(
         "--cylinders", metavar="LIST", help="the others: slots, and across where known: “54, 80:112 mm”"
@@ -87,7 +89,7 @@ def read_tube(args: Namespace) -> MeasuredTube:
         raise UsageError("Type --tube with a session of the logbook, or --slots with rows and stitches per inch or cm.")
 
     unit = usual().length_unit
-    across = CYLINDER_DIAMETER_MM if args.diameter is None else read_length(args.diameter, unit, what="diameter")
+    across = None if args.diameter is None else read_length(args.diameter, unit, what="diameter")
     own = CylinderSize(read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS), across)
     return MeasuredTube(
         read_rate(args.rows_per_in, args.rows_per_cm, args.rows_error, "rows"),
@@ -99,7 +101,7 @@ def read_tube(args: Namespace) -> MeasuredTube:
     )
 
 
-def _cylinders(text: str, across_mm: float, unit: str) -> tuple[CylinderSize, ...]:
+def _cylinders(text: str, across_mm: float | None, unit: str) -> tuple[CylinderSize, ...]:
     found = []
     for item in re.split(r"[,;]", text):
         if not item.strip():

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.doubts import doubts
 from hosewright.craft.errors import CraftError
-from hosewright.craft.fit import CYLINDER_DIAMETER_MM, CylinderSize
+from hosewright.craft.fit import CylinderSize
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.yarn import tex_from
 from hosewright.session.results import tube_gauge, wash_change
@@ -52,7 +52,5 @@ def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WID
 
 
 def as_fitted(cylinder: Cylinder | None, slots: int) -> CylinderSize:
-    """A cylinder as the arithmetic wants it; one whose diameter nobody noted is taken to be 11 cm across."""
-    if cylinder is None:
-        return CylinderSize(slots)
-    return CylinderSize(slots, cylinder.diameter_mm or CYLINDER_DIAMETER_MM, cylinder.name)
+    """A cylinder as the arithmetic wants it."""
+    return CylinderSize(slots, cylinder.diameter_mm, cylinder.name) if cylinder else CylinderSize(slots)
