@@ -24,7 +24,7 @@ from hosewright.session.events import (
     Paused,
     Pressed,
     Resumed,
-    TookBack,
+    Undone,
     Verdict,
 )
 from hosewright.session.procedures import sock_steps
@@ -74,10 +74,10 @@ class Hands:
         self.crank(count - self.state.count)
 
     def pressed_twice(self) -> None:
-        """One row, two presses, one taken back."""
+        """One row, two presses, one undone."""
         self.crank(1)
         self.do(Pressed(), 0.2)
-        self.do(TookBack(), 1.8)
+        self.do(Undone(), 1.8)
 
     def called_away(self, minutes: float) -> None:
         self.do(Paused(), 3)

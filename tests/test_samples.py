@@ -15,7 +15,7 @@ from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Ya
 from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.session_files import parse, read, write
 from hosewright.places import shipped_folder
-from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, TookBack, Voided
+from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, Undone, Voided
 from hosewright.session.pieces import pieces_of
 from hosewright.session.results import cranked
 from hosewright.session.words import hands
@@ -165,7 +165,7 @@ def test_does_last_winters_gauge_hold(practice: Logbook) -> None:
 def test_the_first_sock_shows_all_that_can_happen(practice: Logbook) -> None:
     _, state, log = found(practice, "coxone")
     assert state.status == "finished"
-    for kind in (TookBack, Paused, Rehung, Recounted):
+    for kind in (Undone, Paused, Rehung, Recounted):
         assert any(isinstance(entry.event, kind) for entry in log), kind.__name__
     assert {seen.fault for seen in state.observations} == {"dropped", "fell-off", "tuck", "knot"}
     assert any(isinstance(entry.event, Struck) for entry in found(practice, "grytub")[2])
