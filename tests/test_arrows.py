@@ -28,7 +28,7 @@ ROOMS = (
     {"__main__"},
 )
 # The one exception: what keys are called is a table of Textual's, which knows nothing of a screen itself.
-KEY_NAMES = PACKAGE / "counting" / "keymap.py"
+KEY_NAMES = PACKAGE / "counting" / "key_choice.py"
 WITHOUT_A_SCREEN = [room for rooms in ROOMS[1:7] for room in sorted(rooms)]
 OUTSIDE_CRAFT = {"time", "datetime", "os", "pathlib", "sqlite3", "textual", "pydantic", "platformdirs", "random"}
 PINTS_CACHE = {"pathlib", "os"}  # `craft/units.py` alone may look for the folder where pint keeps its cache

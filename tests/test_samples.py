@@ -18,7 +18,7 @@ from hosewright.places import shipped_folder
 from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, Undone, Voided
 from hosewright.session.pieces import pieces_of
 from hosewright.session.results import cranked
-from hosewright.session.words import hands
+from hosewright.session.words import now_words
 from tests.make_samples import FOLDER, made
 
 if TYPE_CHECKING:
@@ -200,7 +200,7 @@ def test_a_needle_that_keeps_dropping_can_be_found(practice: Logbook) -> None:
 
 def test_the_half_cranked_sock_can_be_gone_on_with(practice: Logbook) -> None:
     line = practice.store.find("20251205-launch")
-    assert hands(practice.state(line)).startswith("heel, pass 24 of 40")
+    assert now_words(practice.state(line)).startswith("heel, pass 24 of 40")
     assert practice.take_up(line.id).paces.passes.per_minute is not None
 
 

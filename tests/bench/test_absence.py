@@ -10,7 +10,7 @@ from textual import events
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.bigtext import BigText, draw
-from hosewright.counting.absence import ELSEWHERE, Ticks, away_words, missing_count
+from hosewright.counting.doubt import ELSEWHERE, Ticks, away_words, missing_count
 from hosewright.counting.hands import Hands
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import Recounted

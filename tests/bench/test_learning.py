@@ -13,7 +13,7 @@ from hosewright.bench.count.learning_panel import LearningPanel
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.settings.screen import SettingsScreen
 from hosewright.bench.widgets.bigtext import BigText, large, largest_dot
-from hosewright.counting.learning import learning_parts, next_words
+from hosewright.counting.step_by_step import learning_parts, next_words
 from hosewright.places import settings_path
 from hosewright.session.events import Confirmed, Judged, Pressed
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Measure

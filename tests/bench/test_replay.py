@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.counting.recording import LONGEST_GAP_MS, Recording, event_words
+from hosewright.counting.replay import LONGEST_GAP_MS, Recording, event_words
 from hosewright.logbook.travel.session_files import read
 from hosewright.session import events as ev
 from hosewright.session.fold import fold

@@ -11,7 +11,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.help_screen import HelpScreen
-from hosewright.counting.commands import commands_for
+from hosewright.counting.keymap import commands_for
 from hosewright.logbook.file.store import LogbookError
 from hosewright.places import data_folder
 from hosewright.session.events import Confirmed, Judged

@@ -13,9 +13,10 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.settings.keys import MARGINS, KeyList, LearnKey
 from hosewright.bench.settings.screen import SettingsScreen
 from hosewright.bench.widgets.ask import Ask
-from hosewright.counting.commands import USUAL_KEYS, Keymap, commands_for
-from hosewright.counting.keymap import all_commands, key_name, key_problem, problems, usable_keymap
+from hosewright.counting.key_choice import all_commands, key_name, key_problem, problems, usable_keymap
+from hosewright.counting.keymap import commands_for
 from hosewright.places import settings_path
+from hosewright.session.keys import USUAL_KEYS, Keymap
 from hosewright.session.state import State
 from hosewright.settings.loading import load
 from hosewright.settings.table import Settings

@@ -11,10 +11,10 @@ from textual.widgets import Static
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
-from hosewright.counting.commands import commands_for
+from hosewright.counting.keymap import commands_for
 from hosewright.craft.turning import looks_after
 from hosewright.session.events import Pressed, Rehung, Undone
-from hosewright.session.first_aid import first_aid
+from hosewright.session.observations import first_aid
 from hosewright.session.steps import CountPasses
 from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows

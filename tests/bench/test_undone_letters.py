@@ -10,9 +10,9 @@ from textual import events
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.ask import AskLine
-from hosewright.counting.commands import commands_for
+from hosewright.counting.keymap import commands_for
+from hosewright.session.commands import typed_as
 from hosewright.session.events import Abandoned
-from hosewright.session.letters import typed_as
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.settings.table import Settings
 from hosewright.verbs.crank_lines import Lines
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command
 
 UNDOING = ("take_back", "redo", "undo_measuring", "redo_measuring")
 

@@ -12,8 +12,9 @@ import pytest
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.ask import AskLine
-from hosewright.counting.commands import USUAL_KEYS, commands_for
-from hosewright.counting.keymap import clashes
+from hosewright.counting.key_choice import clashes
+from hosewright.counting.keymap import commands_for
+from hosewright.session.commands import typed_as
 from hosewright.session.events import (
     Abandoned,
     Confirmed,
@@ -26,8 +27,8 @@ from hosewright.session.events import (
     Pressed,
     Spoilt,
 )
-from hosewright.session.first_aid import first_aid
-from hosewright.session.letters import typed_as
+from hosewright.session.keys import USUAL_KEYS
+from hosewright.session.observations import first_aid
 from hosewright.settings.table import Settings
 from hosewright.verbs.crank_lines import Lines
 from tests.helpers import crank_to, drive, record, rows
@@ -37,8 +38,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from hosewright.session.command import Command
     from hosewright.session.events import Entry, Event, Fault
+    from hosewright.session.keys import Command
     from hosewright.session.steps import SessionKind
 
 FAST = Settings(press_gap_ms=0)

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from hosewright.bench.themes import ThemeError, read_theme
-from hosewright.counting.keymap import usable_keymap
+from hosewright.counting.key_choice import usable_keymap
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import harmless
@@ -26,7 +26,7 @@ from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.paper.csv_files import events_csv
 from hosewright.paper.report import session_report
 from hosewright.places import shipped_folder
-from hosewright.session.words import hands, instruction
+from hosewright.session.words import instruction, now_words
 from hosewright.settings.loading import load
 from hosewright.settings.table import Settings
 
@@ -283,7 +283,7 @@ def try_session(book: Logbook, path: Path, figures: Figures) -> None:
     for said in (
         record.title,
         record.yarn.name,
-        hands(state),
+        now_words(state),
         instruction(state).say,
         *(s.title for s in record.steps),
     ):

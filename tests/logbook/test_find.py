@@ -16,7 +16,7 @@ from hosewright.logbook.find.sessions import ORDERS, Found, count, find, page_qu
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed, Spoilt, Struck
-from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.observations import FAULT_WORDS
 from hosewright.session.results import choice
 from hosewright.session.steps import id_in
 from tests.helpers import crank_to, drive, measure_tube, record, rows, string_of

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.counting.recording import Recording
+from hosewright.counting.replay import Recording
 from hosewright.logbook.accounts.needles import beds, faults_by_needle
 from hosewright.logbook.accounts.pairs import recent_pace
 from hosewright.logbook.accounts.use import yarn_taken

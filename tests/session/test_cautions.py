@@ -7,6 +7,7 @@ import re
 import pytest
 
 from hosewright.session.cautions import caution_now, caution_of
+from hosewright.session.commands import commands_at
 from hosewright.session.events import Confirmed, Entry, Event, Judged, Opened, Pressed
 from hosewright.session.fold import EVENING_MS, apply
 from hosewright.session.hazards import (
@@ -21,7 +22,6 @@ from hosewright.session.hazards import (
     TRYING_ON,
     WEIGHTS,
 )
-from hosewright.session.letters import commands_at
 from hosewright.session.reasons import reason_of, remedy_keys
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Head

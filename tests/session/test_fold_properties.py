@@ -11,7 +11,7 @@ from hosewright.session.events import TookBack, Undone
 from hosewright.session.fold import apply, fold
 from hosewright.session.pace import Pace
 from hosewright.session.rules import MOST_ROWS, refusal
-from hosewright.session.words import hands, instruction
+from hosewright.session.words import instruction, now_words
 from tests.strategies import logs, sessions
 
 if TYPE_CHECKING:
@@ -73,7 +73,7 @@ def test_refusal_and_the_fold_agree(session: Session) -> None:
 def test_there_is_always_something_to_say(session: Session) -> None:
     head, log = session
     state = fold(head, log)
-    assert hands(state)
+    assert now_words(state)
     assert instruction(state).say
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from hosewright.session.keyboard import meant, meant_word
+from hosewright.session.keys import meant, meant_word
 
 LETTERS = frozenset("abcdefghijklmnopqrstuvwxyz") | {"full_stop", "equals_sign"}
 

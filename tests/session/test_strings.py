@@ -23,7 +23,7 @@ from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Head, Measure, plain_id, sock_of
 from hosewright.session.twins import had_before
-from hosewright.session.words import hands, instruction
+from hosewright.session.words import instruction, now_words
 from tests.helpers import folded, head, string_of, to_step
 
 SIX = Head("string", "string", string_of(6), 32, 72)
@@ -152,7 +152,7 @@ def test_ids_titles_and_words_are_each_socks_own() -> None:
     assert (sock_of("s12-heel-pull"), sock_of("s0-x"), sock_of("separator-in")) == (12, 0, 0)
     run = Run()
     run.on_to("s2-heel")
-    assert hands(run.state).startswith("heel, sock 2, pass 1 of 48: carrier on the left")
+    assert now_words(run.state).startswith("heel, sock 2, pass 1 of 48: carrier on the left")
     run.on_to("s3-thread")
     assert "separator yarn" in instruction(run.state).say
     with pytest.raises(ValueError, match="at least one sock"):

@@ -10,7 +10,15 @@ import pytest
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
 from hosewright.session.procedures import tube_steps
 from hosewright.session.steps import Confirm, CountPasses, Head, Measure, SessionKind
-from hosewright.session.words import Given, hands, instruction, label_of, next_pass_words, over_words, where_rows_begin
+from hosewright.session.words import (
+    Given,
+    instruction,
+    label_of,
+    next_pass_words,
+    now_words,
+    over_words,
+    where_rows_begin,
+)
 from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
 
 SOCK = head("sock")
@@ -18,14 +26,14 @@ SOCK = head("sock")
 
 def test_where_one_was_when_the_phone_rang() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(30))
-    assert hands(state) == "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right, then crank"
+    assert now_words(state) == "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right, then crank"
 
 
 def test_narrowing_lifts_beside_the_carrier() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"))
-    assert hands(state) == "heel, pass 1 of 48: carrier on the left, needle 1 goes up on the left, then crank"
+    assert now_words(state) == "heel, pass 1 of 48: carrier on the left, needle 1 goes up on the left, then crank"
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(48))
-    assert hands(state) == "heel, all 48 passes done"
+    assert now_words(state) == "heel, all 48 passes done"
 
 
 def test_what_a_pass_is_stands_before_the_first_of_them() -> None:
@@ -37,15 +45,15 @@ def test_what_a_pass_is_stands_before_the_first_of_them() -> None:
 
 def test_counting_rows() -> None:
     tube = head("tube")
-    assert hands(folded(tube, *to_step(tube, "tube"), *rows(7))) == "gauge tube, 7 of 30 rows done"
+    assert now_words(folded(tube, *to_step(tube, "tube"), *rows(7))) == "gauge tube, 7 of 30 rows done"
 
 
 def test_a_count_says_what_is_done_and_a_pass_that_is_named_is_the_next() -> None:
     leg, heel = (folded(SOCK, *to_step(SOCK, part), *rows(5)) for part in ("leg", "heel"))
-    assert hands(leg) == "leg, 5 of 9 rows done"
-    assert hands(heel).startswith("heel, pass 6 of 48: carrier")
+    assert now_words(leg) == "leg, 5 of 9 rows done"
+    assert now_words(heel).startswith("heel, pass 6 of 48: carrier")
     over = folded(SOCK, *to_step(SOCK, "heel"), *rows(50))
-    assert hands(over) == "heel, 50 of 48 passes done"
+    assert now_words(over) == "heel, 50 of 48 passes done"
 
 
 def test_a_sock_is_washed_in_words_of_its_own_and_its_grafting_is_told_loop_by_loop() -> None:
@@ -78,9 +86,9 @@ def test_an_amount_off_is_asked_for_in_plain_words_in_old_sessions_too() -> None
 def test_a_trial_names_the_dial_position() -> None:
     search = head("search")
     before = to_step(search, "trial")
-    assert hands(folded(search, *before)) == "stitch size, dial at 8 turns below zero"
+    assert now_words(folded(search, *before)) == "stitch size, dial at 8 turns below zero"
     state = folded(search, *before, Pressed(), Judged("drop", 32))
-    assert hands(state) == "stitch size, dial at 7 1/2 turns below zero"
+    assert now_words(state) == "stitch size, dial at 7 1/2 turns below zero"
     assert instruction(state).say == state.search.advice
 
 
@@ -88,7 +96,7 @@ def test_the_end_of_a_search_says_what_was_found() -> None:
     search = head("search")
     found = [*to_step(search, "trial"), Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
     state = folded(search, *found, Confirmed(), Confirmed(), *rows(10), Confirmed())
-    assert hands(state) == "finished"
+    assert now_words(state) == "finished"
     assert "8 1/2 turns below zero" in instruction(state).say
 
 
@@ -103,7 +111,7 @@ def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind:
         told = instruction(state, Given(weights="the short hook with two rings"))
         assert "{" not in told.say + told.caution
         assert told.say != step.title + ".", f"step {step.id} has no words of its own"
-        assert hands(state)
+        assert now_words(state)
         said.append(told.say)
     assert any("the short hook with two rings" in say for say in said)
     assert any("8 turns below zero" in say for say in said)
@@ -123,7 +131,7 @@ def test_a_tube_too_short_or_too_long_is_refused(rows_asked: int) -> None:
 
 def test_a_recounted_heel_says_the_pass_it_is_at() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(12), Recounted(30))
-    assert hands(state).startswith("heel, pass 31 of 48: carrier on the left, needle 28")
+    assert now_words(state).startswith("heel, pass 31 of 48: carrier on the left, needle 28")
 
 
 def test_a_sock_says_once_where_the_heel_half_is_and_where_a_row_begins() -> None:

@@ -18,7 +18,7 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.leaving import LeaveScreen, running_count
 from hosewright.bench.program import Program
 from hosewright.bench.themes import all_themes, theme_named
-from hosewright.counting.commands import USUAL_KEYS
+from hosewright.counting.keymap import keymap_in_use
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
 from hosewright.logbook.file.backups import daily, day_of
 from hosewright.logbook.file.lock import BenchLock, HeldError
@@ -36,7 +36,6 @@ if TYPE_CHECKING:
     from textual.widget import Widget
 
     from hosewright.bench.count.screen import SessionScreen
-    from hosewright.counting.commands import Keymap
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import State
@@ -67,7 +66,7 @@ class Bench(Program):
         super().__init__()
         self.book = book
         self.settings = settings
-        self.keymap, self._key_troubles = _keymap_of(settings)
+        self.keymap, self._key_troubles = keymap_in_use(settings)
         self.practice = practice
         self.just_left = ""  # the session that was just left
         self._troubles: list[str] = []
@@ -113,7 +112,7 @@ class Bench(Program):
     def use(self, settings: Settings) -> None:
         """Take other settings up at once: keys, theme and all."""
         self.settings = settings
-        self.keymap, self._key_troubles = _keymap_of(settings)
+        self.keymap, self._key_troubles = keymap_in_use(settings)
         self._put_up_theme()
 
     @property
@@ -283,15 +282,6 @@ class Bench(Program):
 def _is_squeezed_out(widget: Widget | None) -> bool:
     """Whether it is a list that a tiny terminal leaves no room: Textual's would fail at turning its pages."""
     return isinstance(widget, OptionList) and not widget.scrollable_content_region.area
-
-
-def _keymap_of(settings: Settings) -> tuple[Keymap, list[str]]:
-    """The keys to use, and what is wrong with those set; only they are looked over, which takes 10 ms."""
-    if not settings.keys and settings.count_keys == USUAL.count_keys:
-        return USUAL_KEYS, []
-    from hosewright.counting.keymap import usable_keymap
-
-    return usable_keymap(settings)
 
 
 def run_bench(*, practice: bool) -> int:

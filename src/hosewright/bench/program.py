@@ -72,7 +72,7 @@ class Program(Shielded, App[int]):
     def _take_for_ours(self, event: events.Key) -> None:
         from textual.widgets import Input
 
-        from hosewright.session.keyboard import meant
+        from hosewright.session.keys import meant
 
         if self._screen_stack and not isinstance(self.focused, Input):
             known = {*self.screen.active_bindings, *getattr(self.screen, "known_keys", ())}

@@ -5,24 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from hosewright.counting.absence import Missing, away_words, lump_words, missing_count
+from hosewright.counting.doubt import Doubter, Judgement, Missing, away_words, lump_words, missing_count
+from hosewright.craft.dial import dial_place
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.file.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
-from hosewright.session.answers import ASKING, doubtful_words, read_answer, to_be_sure, vouching_words
+from hosewright.session.answers import ASKED_FOR, ASKING, LOST, doubtful_words, read_answer, to_be_sure, vouching_words
 from hosewright.session.cues import cues
-from hosewright.session.dial_words import dial_place
-from hosewright.session.doubt import Doubter, Judgement
-from hosewright.session.faults import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH
-from hosewright.session.first_aid import first_aid
-from hosewright.session.lost import ASKED_FOR, LOST, Guide
-from hosewright.session.observations import lot_now
+from hosewright.session.lost import Guide
+from hosewright.session.observations import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH, first_aid, lot_now
 from hosewright.session.results import tube_gauge
 from hosewright.session.rules import refusal
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.undo_words import deed_words, reading_words, seen_at_words, to_put_back
 from hosewright.session.undoing import last_done
-from hosewright.session.words import hands
+from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -90,7 +87,7 @@ def joined_on(seq: int, lot: tuple[str, str]) -> ev.Amended:
 
 
 class Hands:
-    """One session in use. Every ``do_*`` is a command of ``session.letters``."""
+    """One session in use. Every ``do_*`` is a command of ``session.commands``."""
 
     def __init__(
         self, live: Live, settings: Settings, voice: Voice, lots: Lots = no_lots, undo: str = "Backspace"
@@ -188,7 +185,7 @@ class Hands:
         self._cranking_since_ms = None
         if self.live.state.paused:
             if self.do(ev.Resumed()):
-                self.voice.say(f"Going on: {hands(self.live.state)}.")
+                self.voice.say(f"Going on: {now_words(self.live.state)}.")
         elif self.do(ev.Paused()):
             self.voice.say("Paused.")
 

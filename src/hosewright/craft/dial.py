@@ -100,3 +100,20 @@ def read_position(text: str, clicks_per_turn: int = CLICKS_PER_TURN) -> int:
 def _check_clicks_per_turn(clicks_per_turn: int) -> None:
     if not 1 <= clicks_per_turn <= MOST_CLICKS_PER_TURN:
         raise CraftError(f"A dial has from 1 to {MOST_CLICKS_PER_TURN} clicks a turn: count them over one full turn.")
+
+
+def dial_place(clicks: int, clicks_per_turn: int) -> str:
+    """Where the dial is to be set or stands, to follow "to" and "at": "6 3/4 turns below zero", or "the zero mark".
+
+    Raises CraftError above the zero mark.
+    """
+    return show_position(clicks, clicks_per_turn) if clicks else "the zero mark"
+
+
+def dial_distance(clicks: int, clicks_per_turn: int) -> str:
+    """How far to turn the dial: "half a turn", "a full turn", "2 clicks"; a half is said only where it is one."""
+    if clicks == clicks_per_turn:
+        return "a full turn"
+    if 2 * clicks == clicks_per_turn:
+        return "half a turn"
+    return f"{clicks} click{'s' * (clicks != 1)}"

@@ -10,7 +10,7 @@ from hosewright.logbook.file.faults import LogbookError
 from hosewright.logbook.records.plain import head_of, start_of
 from hosewright.session.fold import fold
 from hosewright.session.results import choice, tube_gauge, where_work_is
-from hosewright.session.words import hands
+from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -44,7 +44,7 @@ def standing_of(state: State) -> Standing:
     """What home says of a session in ``state``."""
     place = where_work_is(state)
     since_ms = state.since_ms if place == "drying" else state.last_ms
-    return Standing(state.last_seq, place, hands(state), since_ms, state.paused, _found(state))
+    return Standing(state.last_seq, place, now_words(state), since_ms, state.paused, _found(state))
 
 
 def _found(state: State) -> str:

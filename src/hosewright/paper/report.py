@@ -11,8 +11,8 @@ from hosewright.craft.units import show_length, show_number
 from hosewright.paper.charts import Bars, Mark, draw
 from hosewright.phrases.figures import clicks_words, clock_time, span
 from hosewright.phrases.markdown import table, typed
-from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.kinds import STANDS, kind_of
+from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.words.findings import measured_lines, result_lines
 from hosewright.words.story import SIGNS, place, stands, tell

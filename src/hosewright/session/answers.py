@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import read_position
 from hosewright.craft.units import read_whole
-from hosewright.session.asking import Asking
 from hosewright.session.events import (
     Abandoned,
     Confirmed,
@@ -18,7 +18,6 @@ from hosewright.session.events import (
     Voided,
     Vouched,
 )
-from hosewright.session.lost import ASKED_FOR, LOST
 from hosewright.session.rules import MOST_ROWS
 from hosewright.session.steps import CountPasses, CountRows, plain_id
 
@@ -27,12 +26,43 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """How a question reads, an example of an answer, and what is said when it was taken.
+
+    ``how``: how it is answered, in sentences, where an example does not say it.
+    """
+
+    words: str
+    hint: str
+    done: str
+    yes_or_no: bool = False
+    how: str = ""
+
+
 # When a recount is asked about or refused, and how many doubtful presses are counted without a question. Ours.
 UNLIKELY = 20  # rows or passes off the counter
 MOST_TIMES_PASSES, MOST_TIMES_ROWS = 2, 10  # of what is planned
 ROWS_IN_ANY_PART = 500
 MANY_DOUBTED = 10
 _LITTLE_WORDS = ("row", "rows", "pass", "passes", "of", "in", "the", "at")
+
+# The guide of one who is lost in a heel (see ``lost``), and what starts it where a count is asked for.
+ASKED_FOR = ("?", "lost")  # what starts the guide where a count is asked for
+_OR_NOT = "; - if you cannot tell."
+LOST: dict[str, Asking] = {
+    "lost_column": Asking(
+        "Stitches in one column in the middle:",
+        "21",
+        "",
+        how="Follow the row that hangs on the instep needles to that column and count the stitches above it, the loop "
+        f"on the needle too, such as 21{_OR_NOT}",
+    ),
+    "lost_left": Asking("Needles up on the left:", "7", "", how=f"Of the half that is turned; 0 for none{_OR_NOT}"),
+    "lost_right": Asking("Needles up on the right:", "7", "", how=f"Of the half that is turned; 0 for none{_OR_NOT}"),
+    "lost_carrier": Asking("The carrier stands on the:", "left", "", how=f"Left or right{_OR_NOT}"),
+    "lost_which": Asking("Passes cranked:", "21", ""),
+}
 
 ASKING: dict[str, Asking] = {
     "early": Asking("Go on short?", "", "Gone on, short of the target.", yes_or_no=True),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.session.dial_words import dial_place
+from hosewright.craft.dial import dial_place
 from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
 from hosewright.session.words import turning_points
 

@@ -1,4 +1,4 @@
-"""How the kinds of sessions and their standing are called: the same on every screen, in lists, and to look for them."""
+"""The kinds of sessions: how they and their standing are called everywhere, and how long a tube usually is."""
 
 from __future__ import annotations
 
@@ -19,6 +19,11 @@ STANDS: Mapping[str, str] = {
     "finished": "finished",
     "abandoned": "given up",
 }
+
+# Rows of a gauge tube and of a separator: what is usual, and the limits. Ours.
+TUBE_ROWS = 60
+LEAST_TUBE_ROWS, MOST_TUBE_ROWS = 30, 200
+SEPARATOR_ROWS = 8
 
 
 class OfAKind(Protocol):

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.craft.turning import middle_needle, passes_cranked
 from hosewright.craft.units import read_whole
-from hosewright.session.asking import Asking
+from hosewright.session.answers import LOST
 from hosewright.session.events import Recounted
 from hosewright.session.words import pass_words
 
@@ -15,22 +15,7 @@ if TYPE_CHECKING:
     from hosewright.session.steps import CountPasses
 
 MOST_NAMED = 4  # counts to choose from; ours
-ASKED_FOR = ("?", "lost")  # what starts the guide where a count is asked for
 _CANNOT_TELL = ("-", "?")
-_OR_NOT = "; - if you cannot tell."
-LOST: dict[str, Asking] = {
-    "lost_column": Asking(
-        "Stitches in one column in the middle:",
-        "21",
-        "",
-        how="Follow the row that hangs on the instep needles to that column and count the stitches above it, the loop "
-        f"on the needle too, such as 21{_OR_NOT}",
-    ),
-    "lost_left": Asking("Needles up on the left:", "7", "", how=f"Of the half that is turned; 0 for none{_OR_NOT}"),
-    "lost_right": Asking("Needles up on the right:", "7", "", how=f"Of the half that is turned; 0 for none{_OR_NOT}"),
-    "lost_carrier": Asking("The carrier stands on the:", "left", "", how=f"Left or right{_OR_NOT}"),
-    "lost_which": Asking("Passes cranked:", "21", ""),
-}
 
 
 class Next(NamedTuple):

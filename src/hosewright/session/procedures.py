@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
+from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 from hosewright.session.steps import (
     Confirm,
     CountPasses,
@@ -20,7 +21,6 @@ from hosewright.session.steps import (
     Wait,
     id_in,
 )
-from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -27,7 +27,7 @@ from hosewright.session.steps import Confirm, CountPasses, DialTrial, plain_id
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command
     from hosewright.session.state import State
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.search import Search, search_through
-from hosewright.session.search_before import search_before
+from hosewright.session.search import Search, search_before, search_through
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Wait, sock_of
 
 if TYPE_CHECKING:

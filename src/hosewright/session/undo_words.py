@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.craft.dial import dial_place
 from hosewright.session import events as ev
-from hosewright.session.dial_words import dial_place
-from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
-from hosewright.session.observations import needle_words, place_words
+from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS, needle_words, place_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.undoing import values_before
 from hosewright.session.words import label_of, needles

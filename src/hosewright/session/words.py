@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.craft.dial import show_position
+from hosewright.craft.dial import dial_place, show_position
 from hosewright.craft.turning import heel_half_words
-from hosewright.session.dial_words import dial_place
 from hosewright.session.hazards import (
     BLUNT,
     CLAMPED,
@@ -327,7 +326,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> Instruction:
         first = next(one for one in state.head.steps if isinstance(one, CountRows))
         return Instruction(f"{said} {A_ROW}" if step is first and not state.count else said)
     if isinstance(step, CountPasses):
-        return Instruction(hands(state))
+        return Instruction(now_words(state))
     if isinstance(step, Measure):
         name = plain_id(step.id)
         return Instruction(_MEASURES.get(name, step.title + "."), TRYING_ON if name == "try-on" else "")
@@ -358,7 +357,7 @@ def over_words(state: State, undo: str, hang: str) -> str:
     )
 
 
-def hands(state: State) -> str:
+def now_words(state: State) -> str:
     """What the hands do next, in one line fit to come back to after the phone has rung.
 
     One rule wherever a count is told: "5 of 56 rows" are done; "pass 6 of 40", with what to do, is the next.

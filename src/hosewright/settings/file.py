@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from hosewright.places import make_private, sync_folder
-from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
+from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS
 from hosewright.settings.table import (
     LIMITS,
     MOST_COMMAND,

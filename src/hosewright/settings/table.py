@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.session.usual import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
+from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -17,7 +17,7 @@ class Settings:
 
     ``press_gap_ms``, ``pause_after_s``, ``weights_every``, ``marker_every``, ``rest_after_min``: 0 turns it off.
     ``hours_a_week``, ``off_crank_min``: 0 is not given. ``keys`` moves commands of the session screen to other keys,
-    by the names in ``session.letters``.
+    by the names in ``session.commands``.
     """
 
     length_unit: Literal["in", "cm", "mm"] = "in"

@@ -14,7 +14,7 @@ from hosewright.logbook.classroom.line import Patience, line_of
 from hosewright.phrases.clock import WallClock
 from hosewright.phrases.harmless import one_line
 from hosewright.places import settings_path
-from hosewright.session.words import hands
+from hosewright.session.words import now_words
 from hosewright.settings.loading import load
 from hosewright.verbs.parsing import Parser, UsageError, safe
 from hosewright.words.learners import plain_line
@@ -70,5 +70,5 @@ def _print(named: Sequence[Path], patience: Patience, *, as_json: bool) -> int:
         if as_json:
             print(json.dumps(asdict(line), allow_nan=False))
         else:
-            print(one_line(plain_line(line, hands(look.session.state) if look.session else "")))
+            print(one_line(plain_line(line, now_words(look.session.state) if look.session else "")))
     return 0

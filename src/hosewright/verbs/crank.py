@@ -1,6 +1,6 @@
 """``hosewright crank ID --plain``: a session in plain lines, for a screen reader, a pedal or a pipe.
 
-Every letter does what the same letter does on the bench: both read ``session.letters`` and use ``bench.hands``.
+Every letter does what the same letter does on the bench: both read ``session.commands`` and use ``counting.hands``.
 """
 
 from __future__ import annotations
@@ -8,8 +8,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from hosewright.counting.commands import USUAL_KEYS
-from hosewright.counting.keymap import usable_keymap
+from hosewright.counting.keymap import keymap_in_use
 from hosewright.places import settings_path
 from hosewright.session.events import Opened
 from hosewright.settings.loading import load
@@ -18,7 +17,7 @@ from hosewright.verbs.crank_lines import Lines
 from hosewright.verbs.parsing import Parser, UsageError
 
 if TYPE_CHECKING:
-    from hosewright.counting.commands import Keymap
+    from hosewright.session.keys import Keymap
     from hosewright.settings.table import Settings
 
 
@@ -44,10 +43,7 @@ def run(argv: list[str]) -> int:
 def _settings() -> tuple[Settings, Keymap]:
     """The knitter's settings and the keys they moved; what cannot be used is told."""
     settings, troubles = load(settings_path())
-    keymap = USUAL_KEYS
-    if settings.keys:
-        keymap, about_keys = usable_keymap(settings)
-        troubles = [*troubles, *about_keys]
-    for trouble in troubles:
+    keymap, about_keys = keymap_in_use(settings)
+    for trouble in [*troubles, *about_keys]:
         print(f"hosewright: {trouble}", file=sys.stderr)
     return settings, keymap

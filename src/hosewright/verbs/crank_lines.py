@@ -6,22 +6,19 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
-from hosewright.counting.commands import USUAL_KEYS, commands_for
 from hosewright.counting.hands import Hands, lots_in
-from hosewright.counting.learning import learning_parts
+from hosewright.counting.keymap import commands_for
 from hosewright.counting.measuring import far_off_words, read_value, readings_words
+from hosewright.counting.step_by_step import learning_parts
 from hosewright.craft.units import quoted
 from hosewright.logbook.file.faults import LogbookError
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.harmless import harmless
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
-from hosewright.session.elsewhere import what_for
-from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.first_aid import first_aid
-from hosewright.session.keyboard import meant_word, word_at_its_place
-from hosewright.session.letters import typed_as
-from hosewright.session.observations import observation_words
+from hosewright.session.commands import typed_as, what_for
+from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
+from hosewright.session.observations import FAULT_WORDS, first_aid, observation_words
 from hosewright.session.steps import CountPasses, Measure
 from hosewright.session.twins import beside_first
 from hosewright.session.words import label_of, over_words
@@ -30,10 +27,9 @@ from hosewright.verbs import crank_words as words
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from hosewright.counting.commands import Keymap
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command, Keymap
     from hosewright.settings.table import Settings
 
 LONGEST_LINE = 500  # characters

@@ -6,20 +6,20 @@ from typing import TYPE_CHECKING
 
 from hosewright.counting.finished import result_words
 from hosewright.counting.measuring import placeholder, readings_words
+from hosewright.craft.dial import dial_place
 from hosewright.session.cautions import caution_now
+from hosewright.session.commands import typed_as
 from hosewright.session.cues import cues
-from hosewright.session.dial_words import dial_place
-from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.letters import typed_as
+from hosewright.session.observations import FAULT_WORDS
 from hosewright.session.reasons import first_pass_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.session.words import hands, instruction, label_of, where_rows_begin
+from hosewright.session.words import instruction, label_of, now_words, where_rows_begin
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from hosewright.logbook.live import Live
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command
     from hosewright.session.state import State
     from hosewright.session.steps import Step
     from hosewright.settings.table import Settings
@@ -62,7 +62,7 @@ _HELP: dict[str, str] = {
 
 def standing(state: State) -> str:
     """Where the work stands, in one short line."""
-    step, said = state.step, hands(state)
+    step, said = state.step, now_words(state)
     if isinstance(step, DialTrial) and not (state.search.found or state.search.stopped):
         place = dial_place(state.search.position, state.head.clicks_per_turn)
         said = f"row {state.count}, dial at {place}"

@@ -23,7 +23,7 @@ from hosewright.phrases.days import clock_day
 from hosewright.phrases.figures import clock_time
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS, STANDS, kind_of
-from hosewright.session.words import hands
+from hosewright.session.words import now_words
 from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual, write_or_print
 
@@ -87,7 +87,7 @@ def _standing(record: SessionRecord, state: State) -> dict[str, object]:
         "target": state.target,
         "dial_clicks": state.dial,
         "baseline_clicks": state.baseline,
-        "hands": hands(state),
+        "hands": now_words(state),
         "steps": [
             {"id": step.id, "title": step.title, "count": count}
             for step, count in zip(state.head.steps, state.counts, strict=True)
@@ -104,7 +104,7 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
         f"Dial {show_position(state.dial, record.machine.clicks_per_turn)}.",
     ]
     if state.step is not None:
-        lines.append(f"Next: {safe(hands(state))}.")
+        lines.append(f"Next: {safe(now_words(state))}.")
     counted = [
         (safe(step.title), str(count), f"of {target}" if target else "")
         for step, count in zip(state.head.steps, state.counts, strict=True)

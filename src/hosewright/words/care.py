@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.accounts.care import due_of
 from hosewright.phrases.columns import aligned
 from hosewright.phrases.days import clock_day
-from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.observations import FAULT_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

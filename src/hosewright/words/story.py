@@ -24,8 +24,8 @@ from hosewright.session.events import (
     TookBack,
     Voided,
 )
-from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.fold import apply
+from hosewright.session.observations import FAULT_WORDS
 from hosewright.session.pace import Pace
 from hosewright.session.standing import standing
 from hosewright.session.state import State

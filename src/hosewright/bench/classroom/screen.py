@@ -21,7 +21,7 @@ from hosewright.logbook.classroom.line import line_of
 from hosewright.session.cautions import caution_now
 from hosewright.session.observations import observation_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
-from hosewright.session.words import hands, instruction
+from hosewright.session.words import instruction, now_words
 from hosewright.words.learners import (
     columns_for,
     heading,
@@ -189,7 +189,7 @@ class ClassScreen(Shielded, Screen[None]):
     def _doing(self, number: int) -> str:
         """What the hands of a learner do next."""
         session = self.looks[number].session
-        return hands(session.state) if session else ""
+        return now_words(session.state) if session else ""
 
     def _ring_for_the_new(self) -> None:
         waiting = {line.file for line in self.lines if line.waits}
@@ -314,7 +314,7 @@ class LearnerScreen(Shielded, Screen[None]):
         self._say("say", fill(told.say, width) if trial else "")
         rungs = ladder(state.trials, state.search, turn) if trial else []
         self._say("ladder", "\n".join(rungs))
-        self._say("now", fill(hands(state) if not isinstance(step, CountRows) else told.say, width))
+        self._say("now", fill(now_words(state) if not isinstance(step, CountRows) else told.say, width))
         self._say("left", "" if trial else self._progress(session))
         strip.display = not trial
         if not trial:

@@ -10,7 +10,7 @@ from textual.containers import Vertical
 
 from hosewright.bench.count.drawn import CylinderStrip, bar
 from hosewright.bench.widgets.line import Steady
-from hosewright.counting.commands import commands_for
+from hosewright.counting.keymap import commands_for
 from hosewright.phrases.clock import local
 from hosewright.session.cautions import caution_now
 from hosewright.session.cues import cues

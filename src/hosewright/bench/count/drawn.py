@@ -8,7 +8,7 @@ from rich.text import Text
 
 from hosewright.bench.widgets.line import Steady
 from hosewright.craft.dial import show_turns
-from hosewright.session.faults import VERDICT_WORDS
+from hosewright.session.observations import VERDICT_WORDS
 from hosewright.session.unrolled import Needle, unroll
 
 if TYPE_CHECKING:

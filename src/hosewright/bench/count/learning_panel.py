@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from hosewright.bench.widgets.line import Steady
-from hosewright.counting.learning import learning_parts, next_words
+from hosewright.counting.step_by_step import learning_parts, next_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command
     from hosewright.session.state import State
 
 _LABEL = 11  # cells before the words of a part

@@ -14,8 +14,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.counting.hands import joined_on
 from hosewright.session.events import Amended, Struck
-from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.observations import observation_words
+from hosewright.session.observations import FAULT_WORDS, observation_words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

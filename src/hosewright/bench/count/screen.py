@@ -24,17 +24,18 @@ from hosewright.bench.widgets.bigtext import BigText
 from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.line import Steady
-from hosewright.counting.absence import ELSEWHERE, Ticks
-from hosewright.counting.commands import commands_for, shown_key
+from hosewright.counting.doubt import ELSEWHERE, Ticks
 from hosewright.counting.hands import Hands, lots_in
-from hosewright.counting.learning import for_a_learner
+from hosewright.counting.keymap import commands_for
 from hosewright.counting.measuring import far_off_words
+from hosewright.counting.step_by_step import for_a_learner
 from hosewright.logbook.glance import next_open
 from hosewright.phrases.times import elapsed_words
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
+from hosewright.session.keys import shown_key
 from hosewright.session.observations import seen_words
-from hosewright.session.words import hands, where_rows_begin
+from hosewright.session.words import now_words, where_rows_begin
 
 if TYPE_CHECKING:
     from textual import events
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.app import Bench
     from hosewright.logbook.live import Live
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command
     from hosewright.session.state import State
 
 FEW_LINES = 30
@@ -117,12 +118,12 @@ class SessionScreen(Shielded, Screen[None]):
         if self._came_from is not None:
             if self.hands.do(ev.Opened()):
                 self._arrived_at = state.last_seq
-                now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {hands(state)}."
+                now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {now_words(state)}."
                 self.say(f"{now} {self.hands.undo} goes straight back to {self._came_from.record.title}.")
         elif state.last_seq > 1:
             away = elapsed_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
-                self.say(f"Welcome back{f' after {away}' if away else ''}: {hands(state)}.")
+                self.say(f"Welcome back{f' after {away}' if away else ''}: {now_words(state)}.")
         self.set_interval(1.0, self._tick)
         await self.show()
         self.call_after_refresh(_put_memory_in_order)
@@ -274,8 +275,8 @@ class SessionScreen(Shielded, Screen[None]):
 
     def _say_what_for(self, key: str) -> None:
         """A key that does nothing here says what it is for."""
-        from hosewright.session.elsewhere import what_for  # on first use: few keys do nothing
-        from hosewright.session.keyboard import at_its_place
+        from hosewright.session.commands import what_for  # on first use: few keys do nothing
+        from hosewright.session.keys import at_its_place
 
         key, keymap = at_its_place(key), self.app.keymap
         shown_help = next(c.shown for c in commands_for(self.live.state, keymap) if c.does == "help")

@@ -13,11 +13,10 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import KeyBar
-from hosewright.counting.commands import shown_key
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.glance import look
 from hosewright.phrases.times import elapsed_words
-from hosewright.session.command import Command
+from hosewright.session.keys import Command, shown_key
 
 if TYPE_CHECKING:
     from textual import events

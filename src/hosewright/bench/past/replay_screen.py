@@ -12,10 +12,10 @@ from textual.widgets import Static
 from hosewright.bench.count.drawn import CylinderStrip, bar, ladder
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.counting.recording import Recording
+from hosewright.counting.replay import Recording
 from hosewright.phrases.figures import clock_time
 from hosewright.session.steps import DialTrial
-from hosewright.session.words import hands
+from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -121,7 +121,7 @@ class ReplayScreen(Shielded, Screen[None]):
         when = clock_time(entry.at_ms, entry.zone_min) if entry else "before it began"
         going = f"playing, {self.speed} times as fast" if self.playing else f"held ({self.speed} times as fast)"
         self._say("replay-where", f"event {recording.at} of {len(recording.entries)}   {when}   {going}")
-        self._say("replay-hands", hands(state))
+        self._say("replay-hands", now_words(state))
         self.query_one(CylinderStrip).show(state)
         rungs = ladder(state.trials, state.search, state.head.clicks_per_turn)
         searching = isinstance(state.step, DialTrial)

@@ -22,7 +22,7 @@ from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find
 from hosewright.phrases.days import clock_day
 from hosewright.session.events import Reopened
 from hosewright.session.kinds import STANDS, kind_of
-from hosewright.session.words import hands
+from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -370,7 +370,7 @@ def standing(book: Logbook, one: Found) -> str:
         told.append(one.verdict)
     if one.status != "finished":
         try:
-            at = hands(book.state(book.store.find(one.id)))
+            at = now_words(book.state(book.store.find(one.id)))
         except LogbookError as error:
             at = f"cannot be read: {error}"
         told.append(f"given up: {at}" if one.status == "abandoned" else at)

@@ -15,8 +15,8 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.shielded import Shielded
-from hosewright.counting.commands import shown_key
-from hosewright.counting.keymap import all_commands, called, key_name, problems
+from hosewright.counting.key_choice import all_commands, called, key_name, problems
+from hosewright.session.keys import shown_key
 from hosewright.settings.table import MOST_COUNT_KEYS
 
 if TYPE_CHECKING:

@@ -17,7 +17,7 @@ from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.field import FieldProblem
 from hosewright.bench.widgets.form import FieldRow
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.counting.keymap import problems
+from hosewright.counting.key_choice import problems
 from hosewright.places import settings_path
 from hosewright.settings.file import SettingsError, save
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command
 
 
 OPENINGS = {

@@ -9,8 +9,7 @@ from rich.text import Text
 from textual.widgets import Static
 from textual.widgets._toast import ToastRack
 
-from hosewright.counting.commands import shown_key
-from hosewright.session.command import Command
+from hosewright.session.keys import Command, shown_key
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -23,7 +23,7 @@ from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.phrases.clock import local
 from hosewright.phrases.days import local_day, read_day, show_day
 from hosewright.phrases.field import Field, FieldError, mass, one_of, whole, words
-from hosewright.session.faults import FAULT_WORDS
+from hosewright.session.observations import FAULT_WORDS
 from hosewright.words.care import CAUTION, needles_words
 from hosewright.words.pairs import read_money, show_money, usual_name
 from hosewright.words.shelf import item_words

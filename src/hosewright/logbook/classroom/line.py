@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.session.cues import LATE_ROWS
-from hosewright.session.faults import FAULT_WORDS
-from hosewright.session.observations import needle_words, place_words
+from hosewright.session.observations import FAULT_WORDS, needle_words, place_words
 from hosewright.session.results import where_work_is
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial
 

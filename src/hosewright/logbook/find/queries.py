@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from hosewright.session.faults import FAULT_WORDS
 from hosewright.session.kinds import KINDS, STANDS
+from hosewright.session.observations import FAULT_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -8,9 +8,9 @@ from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_
 from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
+from hosewright.session.kinds import SEPARATOR_ROWS
 from hosewright.session.procedures import NO_PART, PIECES, SPLIT_ROWS, PartRow, sock_steps
 from hosewright.session.results import cranked
-from hosewright.session.usual import SEPARATOR_ROWS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -7,14 +7,14 @@ from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from hosewright.session.cautions import caution_of
-from hosewright.session.letters import commands_at
+from hosewright.session.commands import commands_at
 from hosewright.session.reasons import reason_of, remedy_keys
 from hosewright.session.steps import Confirm, Wait
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from hosewright.session.command import Command
+    from hosewright.session.keys import Command
     from hosewright.session.state import State
 
 _MANUAL = "The manual of your own machine comes first."

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.session import events as ev
-from hosewright.session.faults import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.fold import apply
+from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.undo_words import deed_words
