@@ -23,7 +23,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
 from hosewright.paper.response_plot import ASKED, LINE, TUBE, plot
 from hosewright.places import data_folder
-from hosewright.planning.materials import PlanShelf
+from hosewright.planning.gauges import PlanShelf
 from hosewright.session.steps import CountRows
 from hosewright.settings.table import Settings
 from tests.bench.stage import WEARER, Host, measure_tube, new_book, stock

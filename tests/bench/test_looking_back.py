@@ -24,7 +24,7 @@ from hosewright.paper.report import session_report
 from hosewright.paper.writing import write_pages, write_session
 from hosewright.phrases.figures import plus_minus
 from hosewright.places import data_folder
-from hosewright.planning.materials import PlanShelf
+from hosewright.planning.gauges import PlanShelf
 from hosewright.session.events import Judged
 from hosewright.session.fold import fold
 from hosewright.session.results import tube_gauge
@@ -308,8 +308,8 @@ def test_the_tape_that_is_set_is_the_tape_everywhere(practice: Logbook) -> None:
         shelf.read_gauges()
         knit = shelf.knit(TUBE)
         assert knit is not None
-        assert knit.rows.std_dev == gauge.rows_per_mm.std_dev
-        assert knit.stitches.std_dev == gauge.stitches_per_mm.std_dev
+        assert knit.fabric.rows.std_dev == gauge.rows_per_mm.std_dev
+        assert knit.fabric.stitches.std_dev == gauge.stitches_per_mm.std_dev
         numbers = gauge.as_numbers()
         rows = plus_minus(numbers["rows_per_in"], numbers["rows_per_in_error"], 2)
         assert f"- Rows: {rows} per in" in session_report(record, entries, tape_mm=tape_mm)

@@ -9,7 +9,6 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.app import Bench
-from hosewright.bench.plan.fields import LOWERING_WORDS, PLAIN_WORDS
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.widgets.ask import Ask
 from hosewright.craft.dial import Dial
@@ -17,10 +16,10 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
 from hosewright.logbook.records.planned import sections, steps, turnings
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Plan, Wearer
-from hosewright.planning.keeping import to_plan, usual_name
-from hosewright.planning.knit import Knit
-from hosewright.planning.reading import Typed, read_foot, read_values
-from hosewright.planning.working import CAUTION, work_out
+from hosewright.planning.gauges import Knit
+from hosewright.planning.plan_record import to_plan, usual_name
+from hosewright.planning.sock import CAUTION, work_out
+from hosewright.planning.typed import LOWERING, PLAIN_PASSES, Typed, read_foot, read_values
 from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
 
@@ -225,7 +224,7 @@ def test_a_foot_at_risk_gets_the_caution_and_no_verdict() -> None:
 
 
 def test_a_plan_keeps_what_was_asked_and_what_it_came_to() -> None:
-    typed = Typed(name="Ferry socks", tube="15 cm", leg="14 cm", cuff="hem", rows="12", left="12", plain_passes=True)
+    typed = Typed(name="Ferry socks", tube="15 cm", leg="14 cm", cuff="hem", rows="12", left="12", plain="both")
     worked = work_out(typed, knit(), FITS)
     plan = to_plan("ferry-socks", typed, knit(), FITS, worked)
     assert Plan.model_validate_json(plan.model_dump_json()) == plan
@@ -243,9 +242,12 @@ def test_a_plan_keeps_what_was_asked_and_what_it_came_to() -> None:
         to_plan("nothing", Typed(), knit(), None, work_out(Typed(), knit(), None))
 
 
-@pytest.mark.parametrize(("plain", "passes"), [(False, 40), ("before", 41), ("after", 41), (True, 42)])
-def test_a_plan_keeps_which_plain_passes_there_are(plain: PlainPasses, passes: int) -> None:
-    typed = Typed(tube="15 cm", left="12", plain_passes=plain)
+@pytest.mark.parametrize(
+    ("said", "plain", "passes"),
+    [("none", False, 40), ("before", "before", 41), ("one after", "after", 41), ("both", True, 42), ("yes", True, 42)],
+)
+def test_a_plan_keeps_which_plain_passes_there_are(said: str, plain: PlainPasses, passes: int) -> None:
+    typed = Typed(tube="15 cm", left="12", plain=said)
     plan = to_plan("socks", typed, knit(), FITS, work_out(typed, knit(), FITS))
     assert Plan.model_validate_json(plan.model_dump_json()).plain_passes == plain
     heel, toe = turnings(plan)
@@ -269,9 +271,15 @@ def test_a_part_row_is_typed_kept_and_made_into_steps() -> None:
 
 
 def test_each_way_of_lowering_says_what_it_does_to_the_holes() -> None:
-    assert all("holes" in words for words in LOWERING_WORDS.values())
-    assert "closed" in LOWERING_WORDS["two-and-one"]
-    assert list(PLAIN_WORDS.values()) == ["none", "one before", "one after", "one before and one after"]
+    ways = {value: words for words, value in LOWERING.choices or ()}
+    assert all("holes" in words for words in ways.values())
+    assert "closed" in ways["two-and-one"]
+    assert [words for words, _ in PLAIN_PASSES.choices or ()] == [
+        "none",
+        "one before",
+        "one after",
+        "one before and one after",
+    ]
 
 
 # --- the screen -----------------------------------------------------------------------------------------------

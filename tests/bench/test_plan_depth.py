@@ -16,14 +16,14 @@ from hosewright.logbook.find.verdicts import Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
 from hosewright.planning.fit import feet_of
-from hosewright.planning.keeping import to_plan
-from hosewright.planning.reading import Typed, read_leg
-from hosewright.planning.working import work_out
+from hosewright.planning.plan_record import to_plan
+from hosewright.planning.sock import work_out
+from hosewright.planning.typed import Typed, read_leg
 from tests.bench.stage import WEARER
 from tests.bench.test_plan import knit
 
 if TYPE_CHECKING:
-    from hosewright.planning.knit import Knit
+    from hosewright.planning.gauges import Knit
 
 TUBE = Typed(tube="15 cm", leg="14 cm")
 FOOT = Typed(foot="10 1/2 in", leg="14 cm")
@@ -47,8 +47,8 @@ def says(typed: Typed, wearer: Wearer | None = None, **more: Any) -> str:
     ("typed", "part", "line"),
     [
         (replace(TUBE, cuff="picot", rows="16"), "hem", "16 rows, picot, hung"),
-        (replace(TUBE, cuff="mock", pattern="3x1", rows="16"), "hem", "16 rows, 3x1, hung"),
-        (replace(TUBE, cuff="mock-single", pattern="3 in 1 out", rows="15"), "cuff", "15 rows, 3x1, single"),
+        (replace(TUBE, cuff="mock rib", pattern="3x1", rows="16"), "hem", "16 rows, 3x1, hung"),
+        (replace(TUBE, cuff="mock rib single", pattern="3 in 1 out", rows="15"), "cuff", "15 rows, 3x1, single"),
         (replace(TUBE, cuff="ribber", pattern="3x1", rows="20"), "cuff", "20 rows, ribber 3x1"),
     ],
 )
@@ -64,7 +64,7 @@ def test_a_cuff_of_every_kind(typed: Typed, part: str, line: str) -> None:
 
 
 def test_a_rib_that_does_not_go_round_names_what_does_and_how_to_keep_it() -> None:
-    typed = replace(TUBE, cuff="mock", pattern="4x1", rows="16")
+    typed = replace(TUBE, cuff="mock rib", pattern="4x1", rows="16")
     worked = work_out(typed, knit(), None)
     assert "leaves 4 over" in worked.problems["pattern"]
     assert "3x1" in worked.problems["pattern"]
@@ -103,7 +103,7 @@ def test_legs_are_read_as_people_write_them() -> None:
 
 
 def test_a_leg_by_the_dial_follows_the_girths_and_ends_at_the_baseline() -> None:
-    typed = replace(TUBE, shaped=True, ankle="23 cm", calf="25 cm")
+    typed = replace(TUBE, shaped="yes", ankle="23 cm", calf="25 cm")
     worked = work_out(typed, knit(), None)
     assert worked.made is not None
     steps = worked.made.schedule
@@ -120,7 +120,7 @@ def test_a_leg_by_the_dial_follows_the_girths_and_ends_at_the_baseline() -> None
 
 
 def test_girths_that_are_not_taped_are_estimated_for_the_dial_and_said() -> None:
-    typed = replace(TUBE, shaped=True)
+    typed = replace(TUBE, shaped="yes")
     told = LEGS.model_copy(update={"ankle_mm": None, "calf_mm": None})
     notes = says(typed, told)
     assert "Ankle girth is an estimate" in notes
@@ -130,9 +130,9 @@ def test_girths_that_are_not_taped_are_estimated_for_the_dial_and_said() -> None
 
 
 def test_tubes_at_other_positions_sharpen_the_dial() -> None:
-    typed = replace(TUBE, shaped=True, ankle="23 cm", calf="25 cm")
+    typed = replace(TUBE, shaped="yes", ankle="23 cm", calf="25 cm")
     alone = knit()
-    more = replace(alone, tubes=(TubeReading(30, alone.loop_mm), TubeReading(26, alone.loop_mm - 1.1)))
+    more = replace(alone, tubes=(TubeReading(30, alone.fabric.loop_mm), TubeReading(26, alone.fabric.loop_mm - 1.1)))
     rough, sharp = (work_out(typed, one, None).made for one in (alone, more))
     assert rough is not None
     assert sharp is not None
@@ -143,7 +143,7 @@ def test_tubes_at_other_positions_sharpen_the_dial() -> None:
 
 def test_the_yarn_of_a_leg_by_the_dial_counts_its_larger_loops() -> None:
     straight = work_out(TUBE, knit(), None)
-    wide = work_out(replace(TUBE, shaped=True, ankle="23 cm", calf="25 cm"), knit(), None)
+    wide = work_out(replace(TUBE, shaped="yes", ankle="23 cm", calf="25 cm"), knit(), None)
     assert straight.yarn is not None
     assert wide.yarn is not None
     assert wide.made is not None
@@ -272,8 +272,8 @@ def test_a_worn_sock_moves_the_next_plan_and_says_so() -> None:
 
 
 def test_metric_and_inches_agree_on_everything() -> None:
-    inches = replace(FOOT, leg="14 cm", shaped=True, ankle="9 in", calf="10 in")
-    metric = replace(FOOT, foot="266.7 mm", leg="140 mm", shaped=True, ankle="228.6 mm", calf="25.4 cm")
+    inches = replace(FOOT, leg="14 cm", shaped="yes", ankle="9 in", calf="10 in")
+    metric = replace(FOOT, foot="266.7 mm", leg="140 mm", shaped="yes", ankle="228.6 mm", calf="25.4 cm")
     one, other = (work_out(typed, knit(), WEARER) for typed in (inches, metric))
     assert (one.parts, one.rest, one.leg) == (other.parts, other.rest, other.leg)
 

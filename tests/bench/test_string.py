@@ -15,7 +15,7 @@ from hosewright.counting.measuring import which_sock
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.year import Lot, Promise
-from hosewright.planning import starting_string as starting
+from hosewright.planning import starting
 from hosewright.session.events import Confirmed
 from hosewright.session.pieces import pieces_of
 from hosewright.session.steps import Measure

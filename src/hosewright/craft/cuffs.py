@@ -171,9 +171,34 @@ class Cuff:
         return "hem" if self.hung else "cuff"
 
 
+def make_cuff(
+    kind: Kind,
+    slots: int,
+    rows: int,
+    pattern: str = "",
+    *,
+    hung: bool = False,
+    selvedge: bool = False,
+    allow_uneven: bool = False,
+) -> Cuff:
+    """A cuff of any kind; ``pattern`` is a rib's, ``hung`` and ``allow_uneven`` a mock rib's, ``selvedge`` a ribber's.
+
+    Raises CraftError.
+    """
+    if kind == "hem":
+        return hung_hem(slots, rows)
+    if kind == "picot":
+        return picot_edge(slots, rows)
+    if kind == "rolled":
+        return rolled_edge(slots, rows)
+    if kind == "ribber":
+        return ribber_rib(slots, pattern, rows, selvedge=selvedge)
+    return mock_rib(slots, pattern, rows, hung=hung, allow_uneven=allow_uneven)
+
+
 def hung_hem(slots: int, rows: int) -> Cuff:
     """A plain hem of ``rows`` (even), every needle in work. Raises CraftError."""
-    _check(slots, rows, hung=True)
+    check_cuff(slots, rows, hung=True)
     note = f"The hem's {rows} rows hang double, {rows // 2} rows deep above the leg."
     return Cuff("hem", slots, rows, True, "", (), slots, 0, (note,))
 
@@ -183,7 +208,7 @@ def picot_edge(slots: int, rows: int) -> Cuff:
 
     Raises CraftError.
     """
-    _check(slots, rows, hung=True)
+    check_cuff(slots, rows, hung=True)
     if slots % 2:
         raise CraftError(
             f"A picot edge moves every other stitch, so its slots must be even, not {slots}: "
@@ -201,7 +226,7 @@ def rolled_edge(slots: int, rows: int) -> Cuff:
 
     Raises CraftError.
     """
-    _check(slots, rows, hung=False)
+    check_cuff(slots, rows, hung=False)
     note = (
         f"The {rows} plain rows roll outward into a soft edge. It grips little: not for a sock that must stay up. "
         "Chain its first loops off loosely when the separator yarn comes out, or they run."
@@ -215,7 +240,7 @@ def mock_rib(slots: int, pattern: str, rows: int, *, hung: bool = True, allow_un
     When the pattern does not go round evenly this raises CraftError with what does; ``allow_uneven`` keeps it
     and leaves the odd needles in work as one wider rib.
     """
-    _check(slots, rows, hung=hung)
+    check_cuff(slots, rows, hung=hung)
     rib = read_needle_out(pattern)
     even = evenness(slots, rib)
     if not even.repeats:
@@ -252,7 +277,7 @@ def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = N
     ``ribber_slots``, where known, must seat the ribber needles evenly (geometry). ``selvedge``: it begins with a
     finished edge, without which its first loops are chained off last. Raises CraftError.
     """
-    _check(slots, rows, hung=False)
+    check_cuff(slots, rows, hung=False)
     if selvedge:
         _check_selvedge(slots, rows)
     if pattern not in RIBS:
@@ -302,7 +327,8 @@ def _seats(ribber_slots: int, slots: int, runs: tuple[int, int]) -> bool:
     return ribber_slots >= needed and ribber_slots % needed == 0
 
 
-def _check(slots: int, rows: int, *, hung: bool) -> None:
+def check_cuff(slots: int, rows: int, *, hung: bool) -> None:
+    """Raise CraftError unless a cuff, ``hung`` double or single, can have so many rows on so many slots."""
     check_slots(slots)
     if not 1 <= rows <= MOST_CUFF_ROWS:
         raise CraftError(f"A cuff has from 1 to {MOST_CUFF_ROWS} rows, not {rows}.")

@@ -5,6 +5,7 @@ A screen chooses the widget from the kind (``bench/widgets/entry_screen.py``); n
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -36,7 +37,8 @@ class Field:
     ``blank``: what stands there while nothing does.
     ``choices``: (words, value) pairs; an empty tuple where the screen offers what is on the shelf. ``required``: may
     not stay empty, ``missing`` says so; else ``empty`` is the value of an empty line. ``beside``, in place of
-    ``reader``, also gets the values of the lines above.
+    ``reader``, also gets the values of the lines above. ``also``: other spellings of a choice that are read and never
+    shown.
     """
 
     name: str
@@ -52,6 +54,7 @@ class Field:
     missing: str = ""
     empty: Any = None
     beside: Callable[[str, Mapping[str, Any]], Any] | None = None
+    also: tuple[tuple[str, Any], ...] = ()
 
     def read(self, text: str, before: Mapping[str, Any] = NOTHING) -> Any:
         """The value of ``text``; ``before``: those of the lines above it. Raises FieldError."""
@@ -67,9 +70,12 @@ class Field:
             raise FieldError(self.name, str(error)) from error
 
     def _chosen(self, text: str) -> Any:
-        said = " ".join(text.split()).casefold()
+        said = _bare(text)
         for words, value in self.choices or ():
-            if said in (words.casefold(), str(value).casefold()):
+            if said in (_bare(words), _bare(str(value))):
+                return value
+        for words, value in self.also:
+            if said == _bare(words):
                 return value
         raise CraftError(f"{quoted(text)} is none of them: {self.label} takes {self.choice_words}.")
 
@@ -223,6 +229,11 @@ def read_yes_or_no(text: str) -> bool:
     if said in _NO:
         return False
     raise CraftError(f"{quoted(text)} is neither: type yes or no.")
+
+
+def _bare(text: str) -> str:
+    """A choice as it is compared: "Mock-rib, single" is "mock rib single"."""
+    return " ".join(re.sub("[-_,]", " ", text).split()).casefold()
 
 
 def _lower(label: str) -> str:

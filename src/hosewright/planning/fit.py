@@ -1,13 +1,22 @@
-"""How the planned sock lies round the foot, and every cylinder beside the one it is planned on. No Textual here."""
+"""How the planned sock lies round foot and leg, and every cylinder beside the one it is planned on."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, cast, get_args
+from typing import TYPE_CHECKING
 
 from hosewright.craft.correction import corrected_ease
-from hosewright.craft.feet import FootMeasured, ankle_estimate, best_girth, calf_estimate, heel_ankle_estimate, two_feet
-from hosewright.craft.fit import PLAIN_EASE, OnFoot, choose_cylinder
+from hosewright.craft.feet import (
+    Estimate,
+    FootMeasured,
+    ankle_estimate,
+    best_girth,
+    calf_estimate,
+    girth_estimate,
+    heel_ankle_estimate,
+    two_feet,
+)
+from hosewright.craft.fit import PLAIN_EASE
 from hosewright.craft.leg import leg_fits
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import show_length
@@ -15,16 +24,18 @@ from hosewright.phrases.figures import error_words
 from hosewright.words.cylinders import SHORT_HEADINGS, short_cylinder_rows
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from hosewright.craft.correction import Correction
-    from hosewright.craft.feet import Estimate, Sex, TwoFeet
-    from hosewright.craft.fit import CylinderChoice
+    from hosewright.craft.feet import Sex, TwoFeet
+    from hosewright.craft.leg import LegFit
     from hosewright.craft.measured import Measured
     from hosewright.craft.shoes import FootSize
     from hosewright.logbook.records.shelf import Wearer
-    from hosewright.planning.knit import Knit
-    from hosewright.planning.lines import Line
-    from hosewright.planning.making import Made
-    from hosewright.planning.reading import Values
+    from hosewright.planning.fabric import Fabric
+    from hosewright.planning.sock import Made
+    from hosewright.planning.sock_lines import Labelled
+    from hosewright.planning.typed import Values
 
 
 NO_GIRTH = "Nobody's girth was asked for, so nothing is said of the fit round: choose a wearer whose ball was measured."
@@ -34,7 +45,7 @@ NO_GIRTH = "Nobody's girth was asked for, so nothing is said of the fit round: c
 class Fit:
     """Lines, notes, and the cylinders in columns; no columns without a girth."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[Labelled, ...]
     notes: tuple[str, ...] = ()
     cylinders: tuple[tuple[str, ...], ...] = ()
 
@@ -47,28 +58,8 @@ def feet_of(wearer: Wearer | None) -> TwoFeet | None:
     return two_feet(left, FootMeasured(wearer.right_length_mm, wearer.right_girth_mm))
 
 
-def choose(
-    knit: Knit, girth: Estimate, heel: Estimate | float | None, ease: float = PLAIN_EASE, unit: str = "in"
-) -> CylinderChoice:
-    """Every cylinder for this girth, from the gauge's own tube, its trial and its stretched width."""
-    trial = knit.gauge.on_foot
-    heel_girth = heel if heel is None or isinstance(heel, float) else heel.value
-    return choose_cylinder(
-        tube=knit.fit_cylinder,
-        circumference=knit.circumference,
-        loop_mm=knit.loop_mm,
-        owned=knit.owned,
-        girth_mm=girth.value,
-        heel_ankle_mm=heel_girth,
-        ease=ease,
-        trial=cast("OnFoot", trial) if trial in get_args(OnFoot) else None,
-        unit=unit,
-        stretched_width_mm=knit.tube.stretched_width_mm if knit.tube else None,
-    )
-
-
 def fit_round(
-    knit: Knit,
+    fabric: Fabric,
     wearer: Wearer | None,
     foot_mm: float | None,
     learnt: Correction | None,
@@ -76,8 +67,8 @@ def fit_round(
     size: FootSize | None = None,
 ) -> Fit:
     """What the sock is round, against the foot it is for; ``size`` where a shoe size was typed for its length."""
-    round_ = knit.circumference
-    lines: list[Line] = [("Round", f"{show_length(nominal(round_), unit)} {error_words(error(round_), unit)}")]
+    round_ = fabric.circumference
+    lines: list[Labelled] = [("Round", f"{show_length(nominal(round_), unit)} {error_words(error(round_), unit)}")]
     if wearer is None:
         return Fit(tuple(lines), (NO_GIRTH,))
     sex = wearer.sized_as or None
@@ -88,14 +79,14 @@ def fit_round(
     lines.append(("Ball girth", _girth_words(girth, unit)))
     notes = [girth.words] if girth.estimated else []
     heel = _heel(wearer, foot_mm, girth, sex)
-    if heel is not None and not isinstance(heel, float):
+    if isinstance(heel, Estimate):
         notes.append(heel.words)
     ease = corrected_ease(girth.mm, PLAIN_EASE, learnt) if learnt else PLAIN_EASE
-    choice = choose(knit, girth, heel, ease, unit)
+    choice = fabric.choose(girth.value, heel.value if isinstance(heel, Estimate) else heel, ease=ease, unit=unit)
     table = (SHORT_HEADINGS, *short_cylinder_rows(choice, unit, verdicts=not wearer.caution))
     if wearer.caution:  # any verdict in words would read as "safe"
         return Fit(tuple(lines), tuple(notes), table)
-    here = next(fit for fit in choice.fits if fit.cylinder == knit.fit_cylinder)
+    here = next(fit for fit in choice.fits if fit.cylinder == fabric.cylinder)
     lines.append(("Ease round", f"{here.ease * 100:.0f} %, {here.verdict}"))
     nearer = [] if choice.best is here else [f"Nearer the girth: {choice.best.words}"]
     if choice.none_goes_on:
@@ -103,37 +94,50 @@ def fit_round(
     return Fit(tuple(lines), (*notes, here.words, *nearer, *choice.notes), table)
 
 
-def fit_leg(knit: Knit, wearer: Wearer | None, values: Values, made: Made, unit: str) -> tuple[list[Line], list[str]]:
-    """The leg round ankle and calf, as lines and notes; what nobody measured is estimated from the ball's tape.
+def leg_round(
+    fabric: Fabric, wearer: Wearer | None, values: Values, made: Made, unit: str, ask: str
+) -> tuple[tuple[LegFit, ...], tuple[str, ...]]:
+    """The leg against ankle and calf, and what to be told; for a foot at risk there are figures and no verdict.
 
-    Of an ankle only where the leg is shaped from it. For a foot at risk there are figures and no verdict.
+    What nobody measured is estimated from the ball's tape or, of the calf, from the foot's length; of an ankle only
+    where the leg is shaped from it. ``ask`` is what to do for a calf that is wanted. Raises CraftError.
     """
     ankle: Measured | float | None = values.ankle_mm or (wearer.ankle_mm if wearer else None)
     calf: Measured | float | None = values.calf_mm or (wearer.calf_mm if wearer else None)
-    if wearer and wearer.sized_as and wearer.ball_girth_mm:
-        guesses = (
-            ankle_estimate(wearer.ball_girth_mm, wearer.sized_as),
-            calf_estimate(wearer.ball_girth_mm, wearer.sized_as),
-        )
-        ankle = guesses[0].value if ankle is None and made.schedule and guesses[0] else ankle
-        calf = guesses[1].value if calf is None and guesses[1] else calf
-    judged = not (wearer and wearer.caution)
-    fits, told = leg_fits(
-        knit.circumference,
+    sex = values.leg.sex or ((wearer.sized_as or None) if wearer else None)
+    taped = wearer.ball_girth_mm if wearer else None
+    if sex and ankle is None and made.schedule and taped:
+        guess = ankle_estimate(taped, sex)
+        ankle = guess.value if guess else None
+    if sex and calf is None:
+        ball = taped or _ball_on(values.foot_mm, sex)
+        guess = calf_estimate(ball, sex) if ball else None
+        calf = guess.value if guess else None
+    return leg_fits(
+        fabric.circumference,
         made.leg_mm,
         knee=values.leg.name == "knee",
         ankle_mm=ankle,
         calf_mm=calf,
         shaped=made.schedule,
-        stretched_width_mm=knit.tube.stretched_width_mm if knit.tube else None,
+        stretched_width_mm=fabric.stretched_width_mm,
         unit=unit,
-        verdicts=judged,
-        ask="type it with the wearer",
+        verdicts=not (wearer and wearer.caution),
+        ask=ask,
     )
-    lines = [
-        (f"Leg at {fit.place}", f"{fit.ease * 100:.0f} % ease" + (f", {fit.verdict}" if judged else "")) for fit in fits
+
+
+def _ball_on(foot_mm: float | None, sex: Sex) -> Measured | None:
+    found = None if foot_mm is None else girth_estimate(foot_mm, sex)
+    return found.value if found else None
+
+
+def leg_round_lines(fits: Sequence[LegFit], *, verdicts: bool) -> list[Labelled]:
+    """The leg's ease at ankle and calf, as lines."""
+    return [
+        (f"Leg at {fit.place}", f"{fit.ease * 100:.0f} % ease" + (f", {fit.verdict}" if verdicts else ""))
+        for fit in fits
     ]
-    return lines, list(told)
 
 
 def _girth_words(girth: Estimate, unit: str) -> str:
@@ -152,7 +156,7 @@ def _heel(wearer: Wearer, foot_mm: float | None, girth: Estimate, sex: Sex | Non
     return heel_ankle_estimate(foot_mm or 0.0, sex, None if girth.estimated else girth.value)
 
 
-def _estimates(lines: list[Line], foot_mm: float | None, unit: str, size: FootSize | None) -> Fit:
+def _estimates(lines: list[Labelled], foot_mm: float | None, unit: str, size: FootSize | None) -> Fit:
     """Without a tape measure: what men's and women's feet of that length measure."""
     notes = []
     sexes: tuple[Sex, ...] = ("men", "women")

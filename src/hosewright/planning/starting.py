@@ -1,4 +1,4 @@
-"""What a session starts with: what was last used, where the dial should stand, and the steps."""
+"""What a session starts with: what was last used, where the dial should stand, the steps; and the socks of a string."""
 
 from __future__ import annotations
 
@@ -7,21 +7,24 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.records import planned
-from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.sessions import MOST_IN_STRING, SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
-from hosewright.phrases.days import clock_day
-from hosewright.session.procedures import search_steps, tube_steps
+from hosewright.phrases.days import clock_day, show_day
+from hosewright.session.procedures import SockParts, search_steps, string_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from datetime import date
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import SessionLine
+    from hosewright.logbook.records.year import Promise
     from hosewright.session.state import State
     from hosewright.session.steps import SessionKind
+
 
 Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
 REMEMBERED = 60
@@ -44,7 +47,7 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
-class Dial:
+class StartingDial:
     """Where the dial should stand, in clicks below zero, and where the number is from."""
 
     clicks: int
@@ -91,7 +94,9 @@ def _used_first(shelf: Sequence[Thing], used: Sequence[str]) -> tuple[Thing, ...
     return tuple(sorted(newest_first, key=lambda item: place.get(item.id, never), reverse=True))
 
 
-def starting_dial(book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial | None:
+def starting_dial(
+    book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn
+) -> StartingDial | None:
     """Where the dial starts: for a tube the stitch size found for this yarn here, else the machine's own start.
 
     None when neither is known. Raises LogbookError.
@@ -103,10 +108,10 @@ def starting_dial(book: Logbook, kind: SessionKind, machine: Machine, cylinder: 
     usual = f"the starting dial of {machine.name}"
     if kind == "tube":
         usual += f"; no finished search has found {yarn.name}'s stitch size on {cylinder.name} yet"
-    return None if machine.starting_dial is None else Dial(machine.starting_dial, usual)
+    return None if machine.starting_dial is None else StartingDial(machine.starting_dial, usual)
 
 
-def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> Dial | None:
+def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> StartingDial | None:
     """What the newest finished search for this yarn on this machine and cylinder found. Raises LogbookError."""
     wanted = (machine.id, cylinder.id, yarn.id)
     for line in book.lines("finished"):
@@ -118,7 +123,7 @@ def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn:
         baseline = book.state(line).baseline
         if baseline is not None:
             day = clock_day(record.started_ms, record.zone_min)
-            return Dial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
+            return StartingDial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
     return None
 
 
@@ -248,4 +253,121 @@ def new_record(book: Logbook, kind: SessionKind, title: str, dial: int, steps: A
         dial=dial,
         steps=steps,
         **things,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A sock of the string to be. ``twin``: of the sock before it."""
+
+    plan: Plan
+    promise: Promise | None = None
+    twin: bool = False
+
+    @property
+    def words(self) -> str:
+        """What it is, in a line."""
+        whose = f" for {self.promise.name}" if self.promise and self.promise.name != self.plan.name else ""
+        return f"{self.plan.name}{whose}, {'twin' if self.twin else 'first sock'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A pair that could go on the string; ``why_not`` says in a few words why it cannot."""
+
+    plan: Plan
+    promise: Promise | None
+    why_not: str = ""
+    socks: int = 2  # of a pair promised only those not begun yet
+    due: str = ""  # the day, in words
+
+    @property
+    def words(self) -> str:
+        """What it is, in a line."""
+        due = f", by {self.due}" if self.due else ""
+        left = ", one sock to go" if self.socks == 1 else ""
+        whose = f"promised: {self.promise.name}{due}{left}; " if self.promise else ""
+        return f"{whose}{self.plan.name}" + (f"   ({self.why_not})" if self.why_not else "")
+
+
+def offers(
+    plans: Sequence[Plan], promises: Sequence[tuple[Promise, int]], chosen: Sequence[Chosen], today: date
+) -> list[Offer]:
+    """Every pair that could be added, those promised first; ``promises`` with their socks to begin, the next due first.
+
+    A string is cranked on one machine and cylinder, with one yarn and the dial in one place.
+    """
+    taken = {sock.promise.id for sock in chosen if sock.promise}
+    like = chosen[0].plan if chosen else None
+    known = {plan.id: plan for plan in plans}
+    why_not = {plan.id: _why_not(plan, like) if like else "" for plan in plans}
+    found = [
+        Offer(known[one.plan], one, why_not[one.plan], socks, show_day(one.by, today) if one.by else "")
+        for one, socks in promises
+        if one.plan in known and one.id not in taken
+    ]
+    found += [Offer(plan, None, why_not[plan.id]) for plan in plans]
+    return sorted(found, key=lambda offer: bool(offer.why_not))
+
+
+def _why_not(plan: Plan, like: Plan) -> str:
+    if plan.machine != like.machine or plan.cylinder != like.cylinder:
+        return "on another machine or cylinder"
+    if plan.yarn != like.yarn:
+        return "another yarn"
+    return "another dial position" if plan.dial != like.dial else ""
+
+
+def socks_of(offer: Offer) -> list[Chosen]:
+    """The socks of a pair that are to be cranked."""
+    return [Chosen(offer.plan, offer.promise)] * offer.socks
+
+
+def paired(chosen: Sequence[Chosen]) -> list[Chosen]:
+    """The same socks, every second one of a plan and promise in a row the twin of the one before."""
+    made: list[Chosen] = []
+    for sock in chosen:
+        before = made[-1] if made else None
+        twin = before is not None and not before.twin and (before.plan, before.promise) == (sock.plan, sock.promise)
+        made.append(replace(sock, twin=twin))
+    return made
+
+
+def string_record(
+    book: Logbook, chosen: Sequence[Chosen], separator_rows: int, set_up: Mapping[str, Any]
+) -> SessionRecord:
+    """The start of a string. Raises ValueError (CraftError where a sock cannot be knitted) with a sentence."""
+    if not chosen:
+        raise ValueError("The string has no sock yet: mark a pair below and press Enter.")
+    if len(chosen) > MOST_IN_STRING:
+        raise ValueError(f"A string has at most {MOST_IN_STRING} socks; this one has {len(chosen)}.")
+    like = chosen[0].plan
+    machine, cylinder, yarn = in_use(book, like)
+    wearers = {wearer.id: wearer for wearer in book.shelf(Wearer, retired=True)}
+    parts = []
+    for sock in chosen:
+        plan = sock.plan
+        cuff = planned.cuff(plan)
+        heel, toe = planned.turnings(plan, machine.carrier_in)
+        parts.append(SockParts(planned.sections(plan), heel, toe, cuff, plan.dial_changes, planned.part_row(plan)))
+    socks = tuple(
+        StringSock(
+            plan=sock.plan,
+            wearer=wearers.get(sock.plan.wearer or ""),
+            promise=sock.promise.id if sock.promise else None,
+            twin=sock.twin,
+        )
+        for sock in chosen
+    )
+    return new_record(
+        book,
+        "string",
+        f"String of {len(socks)} sock{'s' * (len(socks) > 1)}: {yarn.name} on {cylinder.name}",
+        like.dial,
+        string_steps(parts, separator_rows),
+        machine=machine,
+        cylinder=cylinder,
+        yarn=yarn,
+        socks=socks,
+        **set_up,
     )

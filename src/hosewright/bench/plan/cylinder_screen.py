@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from hosewright.bench.plan.gauge_screen import GaugeScreen
 from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
-from hosewright.craft.fit import PLAIN_EASE
-from hosewright.craft.units import read_length, read_number
 from hosewright.phrases.columns import aligned
-from hosewright.planning.fit import choose
+from hosewright.planning.typed import EASE_ROUND, ball_girth, heel_ankle_girth
 from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.words.cylinders import HEADINGS, cylinder_rows, short_cylinder_rows, wanted_words
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderChoice
-    from hosewright.planning.knit import Knit
+    from hosewright.phrases.field import Field
+    from hosewright.planning.gauges import Knit
 
 NO_VERDICT = (
     "No verdict for a foot at risk: no ease is called safe. Measure, make it loose, and ask a podiatrist or nurse."
@@ -29,29 +27,21 @@ class CylinderScreen(GaugeScreen):
 
     HEADING = "Which cylinder"
     WITH_WEARER = True
-    LINES: ClassVar = (
-        ("girth", "Ball girth", "the wearer's when empty"),
-        ("heel", "Heel-ankle girth", "the wearer's when empty"),
-        ("ease", "Ease round, %", "10 is usual for plain knitting"),
-    )
     EXPLAIN = (
         "Every cylinder you own for one girth: what the sock comes to round, its ease, the stretch on the ball and "
         "over the heel, and a verdict. The tube's own cylinder was measured; every other one is predicted and says so."
     )
 
-    def usual(self) -> dict[str, str]:
-        """The usual ease."""
-        return {"ease": f"{PLAIN_EASE * 100:.0f}"}
+    def fields(self) -> tuple[Field, ...]:
+        """Both girths and the ease."""
+        return ball_girth(self.unit), heel_ankle_girth(self.unit), EASE_ROUND
 
     def answer(self, knit: Knit) -> str:
         """The table, then each cylinder in words."""
-        girth = self.typed("girth", partial(read_length, unit=self.unit, what="ball girth", most_mm=600.0))
-        heel = self.typed("heel", partial(read_length, unit=self.unit, what="heel-ankle girth", most_mm=900.0))
-        percent = self.typed("ease", lambda text: read_number(text, what="ease round", least=0, most=50))
         wearer = self.shelf.wearers.get(self.wearer_pick.chosen or "")
-        ball, over = self._girths(girth, heel)
-        ease = PLAIN_EASE if percent is None else percent / 100
-        choice = choose(knit, ball, over, ease, self.unit)
+        ball, over = self._girths(self.values["girth"], self.values["heel"])
+        over_mm = over.value if isinstance(over, Estimate) else over
+        choice = knit.fabric.choose(ball.value, over_mm, ease=self.values["ease"], unit=self.unit)
         notes = [one.words for one in (ball, over) if isinstance(one, Estimate) and one.estimated]
         if wearer is not None and wearer.caution:
             lines = aligned([HEADINGS[:4], *short_cylinder_rows(choice, self.unit, verdicts=False)])

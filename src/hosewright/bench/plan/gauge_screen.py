@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.binding import Binding
@@ -18,26 +18,24 @@ from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.pick import PickRow
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.file.store import LogbookError
-from hosewright.planning.knit import gauge_words
-from hosewright.planning.materials import PlanShelf
+from hosewright.phrases.field import read_all
+from hosewright.planning.gauges import PlanShelf, gauge_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from textual.app import ComposeResult
 
-    from hosewright.planning.knit import Knit
+    from hosewright.phrases.field import Field
+    from hosewright.planning.gauges import Knit
 
 NO_GAUGE = "No gauge yet: crank a gauge tube, wash it and measure it first."
 
 
 class GaugeScreen(Shielded, Screen[None]):
-    """A subclass names its lines in ``LINES`` and gives the answer in ``answer``, which may raise CraftError."""
+    """A subclass declares its lines in ``fields`` and gives the answer in ``answer``, which may raise CraftError."""
 
     CSS_PATH = ["../widgets/form.tcss", "gauge_screen.tcss"]
     AUTO_FOCUS = "Line"
     HEADING: ClassVar[str] = ""
-    LINES: ClassVar[tuple[tuple[str, str, str], ...]] = ()
     WITH_WEARER: ClassVar[bool] = False
     BINDINGS = [
         Binding("pagedown", "move(1)", "Move", key_display="PgUp/PgDn", priority=True),
@@ -48,10 +46,10 @@ class GaugeScreen(Shielded, Screen[None]):
     def __init__(self) -> None:
         """Nothing chosen yet."""
         super().__init__()
-        self.lines = {name: FieldRow(FormField(name, label, hint, str), "") for name, label, hint in self.LINES}
+        self.lines: dict[str, FieldRow] = {}
         self.gauge_pick = PickRow("gauge", "Gauge", "", "none chosen")
         self.wearer_pick = PickRow("wearer", "Wearer", "", "nobody in particular")
-        self._problems: dict[str, str] = {}
+        self.values: dict[str, Any] = {}
 
     def compose(self) -> ComposeResult:
         """Title, the gauge, the lines, the answer, the keys."""
@@ -60,6 +58,8 @@ class GaugeScreen(Shielded, Screen[None]):
             yield self.gauge_pick
             if self.WITH_WEARER:
                 yield self.wearer_pick
+            for field in self.fields():
+                self.lines[field.name] = FieldRow(FormField(field.name, field.label, field.help, str), "")
             yield from self.lines.values()
         with VerticalScroll(id="gauge-answer", can_focus=False):
             yield Static("", id="gauge-says", markup=False)
@@ -81,17 +81,13 @@ class GaugeScreen(Shielded, Screen[None]):
         )
         if self.WITH_WEARER:
             self.wearer_pick.offer([(wearer.name, wearer.id) for wearer in self.shelf.wearers.values()], None)
-        for name, text in self.usual().items():
-            self.lines[name].line.value = text
+        for field in self.fields():
+            self.lines[field.name].line.value = field.say(field.empty)
         self.work()
 
     def offered(self) -> dict[str, Knit]:
         """The gauges to choose from."""
         return self.shelf.gauges
-
-    def usual(self) -> dict[str, str]:
-        """What stands on the lines to begin with."""
-        return {}
 
     @property
     def unit(self) -> str:
@@ -107,29 +103,23 @@ class GaugeScreen(Shielded, Screen[None]):
             self.app.notify(str(error), severity="error", markup=False)
             return None
 
-    def typed(self, name: str, read: Callable[[str], float]) -> float | None:
-        """What is typed on a line; None for an empty one, and for one that cannot be read, which it then says."""
-        text = self.lines[name].line.value
-        if not text.strip():
-            return None
-        try:
-            return read(text)
-        except CraftError as wrong:
-            self._problems[name] = str(wrong)
-            return None
+    def fields(self) -> tuple[Field, ...]:
+        """The lines to type on."""
+        return ()
 
     def work(self) -> None:
         """Work it out again and show it."""
-        self._problems = {}
         knit = self.knit
+        self.values, problems = read_all(self.fields(), {name: row.line.value for name, row in self.lines.items()})
         try:
-            said = NO_GAUGE if knit is None else self.answer(knit)
+            if problems:
+                said = "Nothing is worked out until the line marked ! can be read."
+            else:
+                said = NO_GAUGE if knit is None else self.answer(knit)
         except CraftError as why:
             said = str(why)
         for name, row in self.lines.items():
-            row.say(self._problems.get(name, ""))
-        if self._problems:
-            said = "Nothing is worked out until the line marked ! can be read."
+            row.say(problems.get(name, ""))
         self.query_one("#gauge-says", Static).update(said)
 
     def answer(self, knit: Knit) -> str:

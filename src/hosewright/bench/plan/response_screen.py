@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from hosewright.bench.plan.gauge_screen import GaugeScreen
 from hosewright.craft.measured import nominal
 from hosewright.craft.response import click_for
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_number
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.paper.response_plot import LEGEND, plot
+from hosewright.planning.typed import rows_wanted
 from hosewright.words.dial_response import answer_lines
 
 if TYPE_CHECKING:
     from hosewright.craft.response import ClickAnswer
-    from hosewright.planning.knit import Knit
+    from hosewright.phrases.field import Field
+    from hosewright.planning.gauges import Knit
 
 LEAST_HIGH, MOST_HIGH = 7, 18
 
@@ -22,11 +24,14 @@ class ResponseScreen(GaugeScreen):
     """Tubes, line, and the answer."""
 
     HEADING = "Dial response"
-    LINES: ClassVar = (("rows", "Rows wanted", "per inch; per cm where metric"),)
     EXPLAIN = (
         "Every tube of one yarn on one machine and cylinder, rows per length against the dial, with the line fitted "
         "through them. Type the rows you want: it says which click gives them, and how surely."
     )
+
+    def fields(self) -> tuple[Field, ...]:
+        """The rows wanted."""
+        return (rows_wanted(self.unit),)
 
     def offered(self) -> dict[str, Knit]:
         """The newest gauge of each yarn on each machine and cylinder: all its tubes come with it."""
@@ -43,15 +48,15 @@ class ResponseScreen(GaugeScreen):
 
     def answer(self, knit: Knit) -> str:
         """The plot above what it means."""
-        response = knit.response
+        response = knit.fabric.response
         per = "in" if self.unit == "in" else "cm"
-        wanted = self.typed("rows", lambda text: read_number(text, what="number of rows", least=0.5, most=100))
+        wanted = self.values["rows"]
         asked: ClickAnswer | None = None
         said: list[str] = []
         if wanted is not None:
             asked = click_for(response, wanted / self.per_mm)
             said = answer_lines(asked, self.per_mm, per, response.dial.clicks_per_turn)
-        elif not self.lines["rows"].line.value.strip():
+        else:
             now = nominal(response.rows_per_mm_at(knit.gauge.dial)) * self.per_mm
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
         drawn = plot(response, self.per_mm, max(40, self.size.width - 6), self._tall(), asked)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, TypeVar, cast
+from typing import TYPE_CHECKING, TypeVar
 
 from pydantic import ValidationError
 from textual import on
@@ -12,39 +12,112 @@ from textual.containers import Container, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Input, Select, Static
 
-from hosewright.bench.plan.fields import CHOICES, LAYOUT, PLAIN_PASSES, USUAL_PATTERN, idle_lines, new_lines, new_picks
-from hosewright.bench.plan.numbers import PlanNumbers
 from hosewright.bench.shelf.forms import open_form
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.field import FormField
+from hosewright.bench.widgets.form import FieldRow
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.pick import PickRow
 from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.craft.units import show_length
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.ids import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, problems
-from hosewright.planning.keeping import to_plan, usual_name
-from hosewright.planning.knit import gauge_words
-from hosewright.planning.materials import PlanShelf
-from hosewright.planning.reading import FIELDS, USUAL_CUFF_ROWS, Typed
-from hosewright.planning.working import Working, work_out
+from hosewright.phrases.columns import aligned
+from hosewright.planning.gauges import PlanShelf, gauge_words
+from hosewright.planning.plan_record import to_plan, usual_name
+from hosewright.planning.sock import Working, work_out
+from hosewright.planning.typed import RIBBED, USUAL_CUFF_ROWS, USUAL_PATTERN, Typed, sock_fields
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from textual.app import ComposeResult
 
-    from hosewright.craft.turning import Lowering
-    from hosewright.planning.knit import Knit
-    from hosewright.planning.reading import CuffChoice, Deepen
+    from hosewright.phrases.field import Field
+    from hosewright.planning.gauges import Knit
+    from hosewright.planning.sock_lines import Labelled
 
 Read = TypeVar("Read")
 USUAL_LEG_MM = 140.0
 USUAL_ROWS_DEEPER = "4"
+LABEL = 14
+# Every part of the form: its heading and what stands under it.
+LAYOUT = (
+    ("", ("gauge", "wearer")),
+    ("Foot", ("tube", "foot", "ease")),
+    ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "shaped", "ankle", "calf")),
+    ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "part")),
+    ("", ("name",)),
+)
+SHELF_PICKS = (("gauge", "Gauge", "none chosen"), ("wearer", "Wearer", "nobody in particular"))
+USUALLY_CHOSEN = {"cuff": "hem", "shaped": "no", "deepen": "none", "lowering": "far", "plain": "none"}
+
+
+def idle_lines(chosen: dict[str, str | None]) -> set[str]:
+    """The lines that mean nothing with what is chosen."""
+    idle = set()
+    if chosen["cuff"] in (None, "none"):
+        idle |= {"pattern", "rows"}
+    elif chosen["cuff"] not in RIBBED:
+        idle.add("pattern")
+    if chosen["shaped"] != "yes":
+        idle |= {"ankle", "calf"}
+    if chosen["deepen"] in (None, "none"):
+        idle.add("deeper")
+    return idle
+
+
+def _line(field: Field) -> FieldRow:
+    return FieldRow(FormField(field.name, field.label, field.help, str), "")
+
+
+class PlanNumbers(VerticalScroll, can_focus=False):
+    """What the plan comes to, or what is missing."""
+
+    def compose(self) -> ComposeResult:
+        """Caution, what is missing, the parts and the rest side by side, then what needs the whole width."""
+        yield Static("", id="plan-caution", markup=False)
+        yield Static("", id="plan-missing", markup=False)
+        with Container(id="plan-lines"):
+            yield Static("", id="plan-parts", markup=False)
+            yield Static("", id="plan-rest", markup=False)
+        for name in ("leg", "cylinders", "notes"):
+            yield Static("", id=f"plan-{name}", classes="plan-more", markup=False)
+
+    def show(self, working: Working, missing: str) -> None:
+        """Show all of it."""
+        cylinders = "\n".join(aligned(working.cylinders))
+        texts = {
+            "caution": working.caution,
+            "missing": missing,
+            "parts": _labelled(working.parts),
+            "rest": _labelled(working.rest),
+            "leg": _under("The leg by the dial", _labelled(working.leg)),
+            "cylinders": _under("Cylinders, * nearest the girth wanted", cylinders),
+            "notes": "\n".join(f"- {note}" for note in working.notes),
+        }
+        for name, text in texts.items():
+            shown = self.query_one(f"#plan-{name}", Static)
+            shown.update(text)
+            shown.display = bool(text)
+
+    def page(self, way: int) -> None:
+        """Move a screenful down (1) or up (-1)."""
+        self.scroll_relative(y=way * max(1, self.size.height - 1), animate=False)
+
+
+def _labelled(lines: Sequence[Labelled]) -> str:
+    return "\n".join(f"{label:{LABEL}}{said}" for label, said in lines)
+
+
+def _under(heading: str, text: str) -> str:
+    return f"{heading}\n{text}" if text else ""
 
 
 class PlanScreen(Shielded, Screen["Plan | None"]):
@@ -73,8 +146,13 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
         self._first_wearer = wearer.id if wearer else None
         self._filled: dict[str, str] = {}
         self.working = Working()
-        self.lines = new_lines()
-        self.picks = new_picks()
+        fields = sock_fields()
+        shown = [fields[name] for _, names in LAYOUT for name in names if name in fields]
+        self.lines = {field.name: _line(field) for field in shown if field.choices is None}
+        self.picks = {name: PickRow(name, label, "", none) for name, label, none in SHELF_PICKS}
+        self._choices = {field.name: field.choices for field in shown if field.choices is not None}
+        for name in self._choices:
+            self.picks[name] = PickRow(name, fields[name].label, "", "")
 
     def compose(self) -> ComposeResult:
         """The lines, the numbers, the keys."""
@@ -100,8 +178,8 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
         newest = next(iter(self._shelf.gauges), None)
         self.picks["gauge"].offer(gauges, self._first_gauge if self._first_gauge in self._shelf.gauges else newest)
         self._offer_wearers(self._first_wearer)
-        for name, (words, usual) in CHOICES.items():
-            self.picks[name].offer([(said, value) for value, said in words.items()], usual)
+        for name, choices in self._choices.items():
+            self.picks[name].offer(choices, USUALLY_CHOSEN[name])
         self._fill({"ease": show_length(LENGTH_EASE_MM, unit), "leg": show_length(USUAL_LEG_MM, unit)})
         self._fill_for_wearer()
         self._work()
@@ -138,17 +216,11 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
 
     @property
     def typed(self) -> Typed:
-        """Everything typed and chosen."""
-        text = {name: row.line.value for name, row in self.lines.items()}
+        """Everything typed and chosen; a line that means nothing as things are counts as empty."""
         chosen = self._chosen_now
-        return Typed(
-            **text,
-            cuff=cast("CuffChoice", chosen["cuff"] or "none"),
-            shaped=chosen["shaped"] == "yes",
-            deepen=cast("Deepen", chosen["deepen"] or "none"),
-            lowering=cast("Lowering", chosen["lowering"] or "far"),
-            plain_passes=PLAIN_PASSES.get(chosen["plain"], False),
-        )
+        idle = idle_lines(chosen)
+        text = {name: "" if name in idle else row.line.value for name, row in self.lines.items()}
+        return Typed(**text, **{name: chosen[name] or "" for name in self._choices})
 
     def _fill(self, texts: dict[str, str]) -> None:
         """Fill lines that nobody typed on."""
@@ -205,8 +277,8 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
         reaches = self._trying(lambda: self._shelf.reaches(self.knit, self.working.yarn)) or []
         lots = reach_lines(reaches, host(self).settings.mass_unit)
         self.working = replace(self.working, rest=(*self.working.rest, *lots))
-        for name in FIELDS:
-            self.lines[name].say(self.working.problems.get(name, ""))
+        for name, row in self.lines.items():
+            row.say(self.working.problems.get(name, ""))
         missing = self.working.missing
         if not self._shelf.gauges:
             missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
@@ -250,7 +322,7 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
     def _keep(self) -> None:
         knit, typed = self.knit, self.typed
         if self.working.sock is None or knit is None:
-            wrong = next((name for name in FIELDS if name in self.working.problems), None)
+            wrong = next((name for name in self.lines if name in self.working.problems), None)
             if wrong is not None:
                 self.lines[wrong].line.focus()
             said = self.working.missing or "There is no sock to keep yet."
@@ -270,7 +342,7 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
     def action_leave(self) -> None:
         """Go without keeping, after asking when something was typed."""
         chosen = self._chosen_now
-        as_it_was = all(chosen[name] == usual for name, (_, usual) in CHOICES.items())
+        as_it_was = all(chosen[name] == usual for name, usual in USUALLY_CHOSEN.items())
         if as_it_was and all(row.line.value == self._filled.get(name, "") for name, row in self.lines.items()):
             self.dismiss(None)
             return

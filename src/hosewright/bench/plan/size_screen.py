@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 from textwrap import fill
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from textual.binding import Binding
 
 from hosewright.bench.plan.gauge_screen import GaugeScreen
 from hosewright.craft.dial import show_position
 from hosewright.craft.errors import CraftError
-from hosewright.craft.fit import PLAIN_EASE
-from hosewright.craft.size_table import STEP_MM, SizeRow, size_table
-from hosewright.craft.sock import LENGTH_EASE_MM
-from hosewright.craft.units import read_number, read_whole, show_length
+from hosewright.craft.size_table import SizeRow
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.places import data_folder, write_private
-from hosewright.planning.reading import read_length_or_none
+from hosewright.planning.typed import EASE_ROUND, SIZE_STEP, length_ease
 from hosewright.session.hazards import FEET_AT_RISK
 
 if TYPE_CHECKING:
-    from hosewright.planning.knit import Knit
+    from hosewright.craft.size_table import SizeRow
+    from hosewright.phrases.field import Field
+    from hosewright.planning.gauges import Knit
 
 WIDE = 112
 NARROW_LEAVES_OUT = ("Girth mm", "95 of 100", "Toe")
@@ -31,50 +30,23 @@ class SizeScreen(GaugeScreen):
     """The table, and the page to pin to the wall."""
 
     HEADING = "Sizes"
-    LINES: ClassVar = (
-        ("ease", "Ease round, %", "10 is usual for plain knitting"),
-        ("shorter", "Ease in length", "how much shorter than the foot"),
-        ("step", "Step, mm", "of foot length, 5 to 40"),
-    )
     EXPLAIN = (
         "Rows, heel, toe and cylinder for every size, from one gauge and the cylinders you own. Ctrl+S writes the "
         "whole table as a page to print and pin to the wall."
     )
     BINDINGS = [Binding("ctrl+s", "write", "Write the page")]
 
-    def usual(self) -> dict[str, str]:
-        """The usual eases, and a step of 10 mm."""
-        return {
-            "ease": f"{PLAIN_EASE * 100:.0f}",
-            "shorter": show_length(LENGTH_EASE_MM, self.unit),
-            "step": str(STEP_MM),
-        }
+    def fields(self) -> tuple[Field, ...]:
+        """Both eases, and the step from size to size."""
+        return EASE_ROUND, length_ease("shorter", self.unit), SIZE_STEP
 
-    def _asked(self) -> tuple[float, float, int]:
-        percent = self.typed("ease", lambda text: read_number(text, what="ease round", least=0, most=50))
-        shorter = self.typed("shorter", lambda text: read_length_or_none(text, self.unit, "ease", 100.0))
-        step = self.typed("step", lambda text: read_whole(text, what="step", least=5, most=40))
-        return (
-            PLAIN_EASE if percent is None else percent / 100,
-            LENGTH_EASE_MM if shorter is None else shorter,
-            STEP_MM if step is None else int(step),
-        )
-
-    def _rows(self, knit: Knit, ease: float, shorter: float, step: int) -> tuple[SizeRow, ...]:
-        return size_table(
-            rows_per_mm=knit.rows,
-            tube=knit.fit_cylinder,
-            circumference=knit.circumference,
-            loop_mm=knit.loop_mm,
-            cylinders=knit.owned,
-            ease=ease,
-            length_ease_mm=shorter,
-            step_mm=step,
-        )
+    def _rows(self, knit: Knit) -> tuple[SizeRow, ...]:
+        typed = self.values
+        return knit.fabric.sizes(ease=typed["ease"], length_ease_mm=typed["shorter"], step_mm=typed["step"])
 
     def answer(self, knit: Knit) -> str:
         """The table, with the columns there is room for."""
-        rows = self._rows(knit, *self._asked())
+        rows = self._rows(knit)
         table = table_lines(rows, () if self.size.width >= WIDE else NARROW_LEAVES_OUT)
         return "\n".join([fill(FEET_AT_RISK, max(20, self.size.width - 6)), "", *table])
 
@@ -84,16 +56,19 @@ class SizeScreen(GaugeScreen):
         if knit is None:
             return
         yarn = knit.yarn.name if knit.yarn else knit.gauge.yarn
+        if len(self.values) < len(self.lines):
+            self.app.notify("The page is not written: correct the line marked ! first.", severity="error")
+            return
         try:
-            ease, shorter, step = self._asked()
+            fabric = knit.fabric
             page = size_sheet(
-                self._rows(knit, ease, shorter, step),
+                self._rows(knit),
                 title=yarn,
-                rows_per_mm=knit.rows,
-                stitches_per_mm=knit.stitches,
-                tube=knit.fit_cylinder,
-                ease=ease,
-                length_ease_mm=shorter,
+                rows_per_mm=fabric.rows,
+                stitches_per_mm=fabric.stitches,
+                tube=fabric.cylinder,
+                ease=self.values["ease"],
+                length_ease_mm=self.values["shorter"],
                 dial=show_position(knit.gauge.dial, knit.dial.clicks_per_turn),
                 unit=self.unit,
             )

@@ -23,7 +23,7 @@ from hosewright.logbook.accounts.pairs import to_begin
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Machine, Plan, Yarn
 from hosewright.phrases.days import local_day
-from hosewright.planning import starting_string as starting
+from hosewright.planning import starting
 from hosewright.settings.table import LIMITS
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.cuffs import Cuff, make_cuff
 from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
@@ -28,15 +28,9 @@ def cuff(plan: Plan) -> Cuff | None:
     kept = plan.cuff
     if kept is None:
         return None
-    if kept.kind == "hem":
-        return hung_hem(plan.slots, kept.rows)
-    if kept.kind == "picot":
-        return picot_edge(plan.slots, kept.rows)
-    if kept.kind == "rolled":
-        return rolled_edge(plan.slots, kept.rows)
-    if kept.kind == "ribber":
-        return ribber_rib(plan.slots, kept.pattern, kept.rows, selvedge=kept.selvedge)
-    return mock_rib(plan.slots, kept.pattern, kept.rows, hung=kept.hung, allow_uneven=True)
+    return make_cuff(
+        kept.kind, plan.slots, kept.rows, kept.pattern, hung=kept.hung, selvedge=kept.selvedge, allow_uneven=True
+    )
 
 
 def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:

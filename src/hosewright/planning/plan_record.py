@@ -13,9 +13,9 @@ if TYPE_CHECKING:
 
     from hosewright.craft.cuffs import Cuff
     from hosewright.logbook.records.shelf import Wearer
-    from hosewright.planning.knit import Knit
-    from hosewright.planning.reading import Typed
-    from hosewright.planning.working import Working
+    from hosewright.planning.gauges import Knit
+    from hosewright.planning.sock import Working
+    from hosewright.planning.typed import Typed
 
 
 def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, working: Working) -> Plan:
@@ -45,8 +45,8 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         hem_rows=values.cuff.rows if values.cuff and values.cuff.kind == "hem" else 0,
         heel_left_in_work=sock.heel.left_in_work,
         toe_left_in_work=sock.toe.left_in_work,
-        lowering=typed.lowering,
-        plain_passes=typed.plain_passes,
+        lowering=values.lowering,
+        plain_passes=values.plain_passes,
         part_row=values.part_row,
         cuff=_kept(values.cuff),
         extra_heel_rows=made.extra_heel_rows,

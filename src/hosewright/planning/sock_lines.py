@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.logbook.find.tubes import Tube
 
-Line = tuple[str, str]
+Labelled = tuple[str, str]
 SHOWN_MM = 0.5
 SHOWN_ROWS = 0.5  # an error under half a row is shown as none
 
 
-def part_lines(sock: SockPlan) -> list[Line]:
+def part_lines(sock: SockPlan) -> list[Labelled]:
     """Every part of the sock in the order it is cranked."""
     lines = []
     for section in sock.sections:
@@ -50,7 +50,7 @@ def _cuff(sock: SockPlan) -> str:
     return named + ("hung" if cuff.hung else "single")
 
 
-def route_lines(sock: SockPlan) -> list[Line]:
+def route_lines(sock: SockPlan) -> list[Labelled]:
     """Both ways to the foot's rows side by side, when both are known."""
     if len(sock.routes) < 2:
         return []
@@ -69,7 +69,7 @@ def narrowing_note(tube: Tube | None, sock: SockPlan) -> list[str]:
     return [f"The foot is sure to ± {sock.foot_rows_error:.1f} rows. Of the gauge's part of that, {ways}."]
 
 
-def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in") -> tuple[Line, ...]:
+def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in") -> tuple[Labelled, ...]:
     """The leg's dial changes by row, each with the girth it fits."""
     lines = []
     for step in schedule:
@@ -83,7 +83,7 @@ def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in
     return tuple(lines)
 
 
-def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Line]:
+def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Labelled]:
     """Yarn for the pair, and whether one ball is enough."""
     said = f"{need.metres_per_pair:.0f} ± {need.metres_error:.0f} m"
     if need.grams_per_pair is not None:
@@ -91,7 +91,7 @@ def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Line]:
     return [("Yarn a pair", said), ("One ball", _ball(need, ball_g))]
 
 
-def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Line]:
+def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Labelled]:
     """The longest leg one ball gives, and what to wind off for each sock."""
     leg = f"{longest.rows} rows, safely {longest.safe_rows}"
     if longest.short_g:

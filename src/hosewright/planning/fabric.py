@@ -1,0 +1,111 @@
+"""The washed knitting everything is worked out from, whether it is a tube of the logbook or typed out in full."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hosewright.craft.dial import Dial
+from hosewright.craft.fit import choose_cylinder
+from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm
+from hosewright.craft.response import TubeReading, fit_response
+from hosewright.craft.size_table import size_table
+from hosewright.craft.yarn import yarn_per_stitch
+
+if TYPE_CHECKING:
+    from hosewright.craft.fit import CylinderChoice, CylinderSize, OnFoot
+    from hosewright.craft.measured import Measured
+    from hosewright.craft.response import Response
+    from hosewright.craft.size_table import SizeRow
+    from hosewright.craft.yarn import YarnPerStitch
+
+USUAL_DIAL = Dial()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fabric:
+    """Rows and stitches per mm on one cylinder, and what else is known of the tube they were measured on.
+
+    ``others`` are the other cylinders owned. ``clicks`` is where the dial stood, None when nobody said; ``tubes`` are
+    all the tubes of this yarn here, to tell what a click does. ``weighed``: grams in a stitch and the scale's share of
+    error, with the yarn's ``tex``; ``on_foot`` how the tube was to try on.
+    """
+
+    rows: Measured
+    stitches: Measured
+    cylinder: CylinderSize
+    others: tuple[CylinderSize, ...] = ()
+    state: str = DEFAULT_STATE
+    dial: Dial = USUAL_DIAL
+    clicks: int | None = None
+    tubes: tuple[TubeReading, ...] = ()
+    tex: float | None = None
+    weighed: tuple[Measured, float] | None = None
+    on_foot: OnFoot | None = None
+    stretched_width_mm: float | None = None
+
+    @property
+    def slots(self) -> int:
+        """Needles in work on the tube's cylinder."""
+        return self.cylinder.slots
+
+    @property
+    def owned(self) -> tuple[CylinderSize, ...]:
+        """The tube's own cylinder, then the others."""
+        return (self.cylinder, *self.others)
+
+    @property
+    def circumference(self) -> Measured:
+        """Round the tube, mm."""
+        return self.slots / self.stitches
+
+    @property
+    def loop_mm(self) -> Measured:
+        """Yarn in a loop, mm, from the rows. Raises CraftError."""
+        return loop_length_mm(self.rows, self.state)
+
+    @property
+    def response(self) -> Response:
+        """What a click does to the loop of this yarn here. Raises CraftError."""
+        return fit_response(self.tubes or (TubeReading(self.clicks or 0, self.loop_mm),), self.dial)
+
+    @property
+    def per_stitch(self) -> YarnPerStitch:
+        """Yarn in a stitch; by weighing, too, where tube and yarn's count are known. Raises CraftError."""
+        mass, share = self.weighed or (None, None)
+        return yarn_per_stitch(self.loop_mm, self.tex, mass, share)
+
+    def choose(
+        self,
+        girth_mm: Measured | float,
+        heel_ankle_mm: Measured | float | None = None,
+        *,
+        ease: float,
+        unit: str = "in",
+    ) -> CylinderChoice:
+        """Every cylinder owned for this girth. Raises CraftError."""
+        return choose_cylinder(
+            tube=self.cylinder,
+            circumference=self.circumference,
+            loop_mm=self.loop_mm,
+            owned=self.owned,
+            girth_mm=girth_mm,
+            heel_ankle_mm=heel_ankle_mm,
+            ease=ease,
+            trial=self.on_foot,
+            unit=unit,
+            stretched_width_mm=self.stretched_width_mm,
+        )
+
+    def sizes(self, *, ease: float, length_ease_mm: float, step_mm: int) -> tuple[SizeRow, ...]:
+        """Every size from child to large adult on the cylinders owned. Raises CraftError."""
+        return size_table(
+            rows_per_mm=self.rows,
+            tube=self.cylinder,
+            circumference=self.circumference,
+            loop_mm=self.loop_mm,
+            cylinders=self.owned,
+            ease=ease,
+            length_ease_mm=length_ease_mm,
+            step_mm=step_mm,
+        )

@@ -1,0 +1,266 @@
+"""The sock itself: from what was typed to its parts, leg, fit and yarn, and to the lines that say them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from hosewright.craft.correction import Correction, learn
+from hosewright.craft.deeper_heel import deeper_heel
+from hosewright.craft.errors import CraftError
+from hosewright.craft.feet import ankle_estimate, calf_estimate
+from hosewright.craft.leg import dial_changes, leg_length, leg_schedule
+from hosewright.craft.measured import measured, nominal
+from hosewright.craft.sock import plan_sock
+from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
+from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
+from hosewright.planning.fit import feet_of, fit_round, leg_round, leg_round_lines
+from hosewright.planning.sock_lines import ball_lines, leg_lines, narrowing_note, part_lines, route_lines, yarn_lines
+from hosewright.planning.typed import read_values
+
+if TYPE_CHECKING:
+    from hosewright.craft.deeper_heel import DeeperHeel
+    from hosewright.craft.leg import LegStep
+    from hosewright.craft.measured import Measured
+    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
+    from hosewright.logbook.find.verdicts import Worn
+    from hosewright.logbook.records.shelf import Wearer
+    from hosewright.planning.fabric import Fabric
+    from hosewright.planning.gauges import Knit
+    from hosewright.planning.sock_lines import Labelled
+    from hosewright.planning.typed import Typed, Values
+
+CAUTION = (
+    "Take care: for this foot no ease is called safe, round or in length, and a sock that feels fine may still be too "
+    "tight. Measure, make it loose, and ask a podiatrist or nurse."
+)
+HIGH_INSTEP_ROWS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A sock that can be knitted. ``schedule`` is empty for a leg that stays at the baseline."""
+
+    sock: SockPlan
+    leg_mm: float
+    extra_heel_rows: int
+    schedule: tuple[LegStep, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def dial_changes(self) -> tuple[tuple[int, int], ...]:
+        """(rows of the leg cranked, clicks below zero); none for a leg all at one position."""
+        return dial_changes(self.schedule) if len(self.schedule) > 1 else ()
+
+
+def make_sock(
+    values: Values, fabric: Fabric, wearer: Wearer | None = None, correction: Correction | None = None, unit: str = "in"
+) -> Made:
+    """The sock, or CraftError with why it cannot be and what can."""
+    needles = fabric.slots // 2
+    left = default_left_in_work(needles) if values.left is None else values.left
+    usual = Turning(needles, left, values.lowering, values.plain_passes, extra_passes=values.extra_passes)
+    deeper, notes = _deeper(values, fabric, usual, wearer, unit)
+    heel = deeper.turning if deeper else usual
+    leg_mm, said = _leg(values, fabric, wearer, heel, unit)
+    extra_rows = values.extra_rows + (deeper.extra_rows if deeper else 0)
+    sock = plan_sock(
+        slots=fabric.slots,
+        rows_per_mm=fabric.rows,
+        stitches_per_mm=fabric.stitches,
+        tube_length_mm=values.tube_mm,
+        foot_length_mm=_foot(values),
+        length_ease_mm=values.ease_mm,
+        leg_mm=leg_mm,
+        left_in_work=heel.left_in_work,
+        toe_left_in_work=left if values.toe_left is None else values.toe_left,
+        lowering=values.lowering,
+        plain_passes=values.plain_passes,
+        unit=unit,
+        cuff=values.cuff,
+        extra_heel_rows=extra_rows,
+        extra_heel_passes=heel.extra_passes,
+        part_row=values.part_row,
+        correction=correction,
+    )
+    schedule, told = _schedule(values, fabric, wearer, sock) if values.shaped else ((), ())
+    return Made(sock, leg_mm, extra_rows, schedule, (*said, *notes, *told))
+
+
+def _foot(values: Values) -> Measured | float | None:
+    """The foot's length in mm; from a shoe size it is as unsure as the conventions of that scale lie apart.
+
+    Any length within their reach is as likely as any other: a rectangular error, a / sqrt(3), as for a tape.
+    """
+    mm, size = values.foot_mm, values.foot_size
+    if mm is None or size is None:
+        return mm
+    return measured(mm, max(abs(end - mm) for end in size.foot_mm_range) / math.sqrt(3))
+
+
+def _deeper(
+    values: Values, fabric: Fabric, heel: Turning, wearer: Wearer | None, unit: str
+) -> tuple[DeeperHeel | None, list[str]]:
+    """The deeper heel asked for; for a high instep with none asked for, what each way would do."""
+    rows = values.deeper
+    by: Literal["tube", "foot"] = "foot" if values.tube_mm is None else "tube"
+    if not rows:
+        if wearer is None or not wearer.high_instep:
+            return None, []
+        ways = deeper_heel(heel, fabric.slots, fabric.rows, HIGH_INSTEP_ROWS, unit, by)
+        return None, [f"For the high instep: {way.words[0].lower()}{way.words[1:]}" for way in ways]
+    ways = deeper_heel(heel, fabric.slots, fabric.rows, rows, unit, by)
+    chosen = next((way for way in ways if way.way == values.deepen), None)
+    if chosen is None:
+        raise CraftError(
+            f"Narrowing from {heel.needles} to {heel.left_in_work} needles leaves too few to narrow {rows} rows "
+            f"further: choose plain passes, or rows before the heel."
+        )
+    return chosen, [chosen.words] if chosen.way == "needles" else []
+
+
+def _leg(values: Values, fabric: Fabric, wearer: Wearer | None, heel: Turning, unit: str) -> tuple[float, list[str]]:
+    """The leg in mm, and how it was come by when it was named."""
+    leg = values.leg
+    if leg.name is None:
+        return leg.mm, []
+    sex = leg.sex or ((wearer.sized_as or None) if wearer else None)
+    if sex is None and leg.name != "crew":
+        raise CraftError(
+            f"How long a leg to the {leg.name} is depends on the wearer: type {leg.name} men or {leg.name} women for "
+            f"an estimate, or the leg's length."
+        )
+    found = leg_length(leg.name, depth_rows(heel) / nominal(fabric.rows), sex, unit=unit)
+    return found.mm, [found.words]
+
+
+def _schedule(
+    values: Values, fabric: Fabric, wearer: Wearer | None, sock: SockPlan
+) -> tuple[tuple[LegStep, ...], tuple[str, ...]]:
+    """The leg's dial changes. Girths that were not typed are estimated from a taped ball girth, and say so."""
+    rows = next((section.count for section in sock.sections if section.name == "leg"), 0)
+    if not rows:
+        raise CraftError("A leg shaped by the dial needs a leg: type its length, or shape it not at all.")
+    ankle, calf, told = values.ankle_mm, values.calf_mm, []
+    sex = (wearer.sized_as or None) if wearer else None
+    if (ankle is None or calf is None) and wearer and wearer.ball_girth_mm and sex:
+        guesses = ankle_estimate(wearer.ball_girth_mm, sex), calf_estimate(wearer.ball_girth_mm, sex)
+        if ankle is None and guesses[0]:
+            ankle, told = guesses[0].mm, [guesses[0].words]
+        if calf is None and guesses[1]:
+            calf, told = guesses[1].mm, [*told, guesses[1].words]
+    if ankle is None or calf is None:
+        raise CraftError("Type the ankle girth and the calf girth: the leg is shaped from one to the other.")
+    if fabric.clicks is None:
+        raise CraftError("Say where the dial stood for this gauge: the leg is shaped from there.")
+    response = fabric.response
+    steps, said = leg_schedule(response, baseline_clicks=fabric.clicks, leg_rows=rows, ankle_mm=ankle, calf_mm=calf)
+    return steps, (*told, *said, *response.notes)
+
+
+def yarn_of(
+    made: Made, fabric: Fabric, m_per_100g: float | None, ball_g: float | None, unit: str
+) -> tuple[YarnNeed, LegOfBall | None, WindOff | None]:
+    """The yarn it takes; with count and ball known, the longest leg one ball gives and what to wind off for each sock.
+
+    Raises CraftError.
+    """
+    stitch = fabric.per_stitch
+    need = yarn_for(made.sock, stitch, m_per_100g, ball_g, leg=made.schedule)
+    if m_per_100g is None or ball_g is None:
+        return need, None, None
+    longest = leg_of_ball(made.sock, stitch, fabric.rows, m_per_100g, ball_g, unit=unit, shaped=made.schedule)
+    return need, longest, wind_off(made.sock, stitch, m_per_100g, ball_g, leg=made.schedule)
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """What it all comes to. With ``problems`` or ``missing`` there is no sock, and so no numbers."""
+
+    problems: dict[str, str] = field(default_factory=dict)
+    missing: str = ""
+    values: Values | None = None
+    made: Made | None = None
+    yarn: YarnNeed | None = None
+    learnt: Correction | None = None
+    parts: tuple[Labelled, ...] = ()
+    rest: tuple[Labelled, ...] = ()
+    leg: tuple[Labelled, ...] = ()
+    cylinders: tuple[tuple[str, ...], ...] = ()
+    caution: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def sock(self) -> SockPlan | None:
+        """The sock, when it can be knitted."""
+        return self.made.sock if self.made else None
+
+
+def work_out(
+    typed: Typed, knit: Knit | None, wearer: Wearer | None, unit: str = "in", worn: Worn | None = None
+) -> Working:
+    """The sock that what is typed comes to, or what is wrong, or what is missing. Never raises for bad text."""
+    slots = knit.gauge.slots if knit else None
+    values, problems = read_values(typed, slots, unit)
+    if values is None:
+        wrong = "these lines" if len(problems) > 1 else "the line"
+        return Working(problems, f"No numbers until {wrong} marked ! can be read.")
+    if knit is None:
+        return Working(missing="Choose a gauge: its rows and stitches are what the sock is made of.")
+    if values.tube_mm is None and values.foot_mm is None:
+        return Working(missing="Type the tube of a sock that fits, or the length of the foot (or a shoe size).")
+    learnt = learn(worn.verdicts) if worn and worn.verdicts else None
+    try:
+        fabric = knit.fabric
+        made = make_sock(values, fabric, wearer, learnt, unit)
+        return _in_full(values, knit, fabric, wearer, unit, made, learnt, worn)
+    except CraftError as wrong:
+        return Working(missing=str(wrong))
+
+
+def _in_full(
+    values: Values,
+    knit: Knit,
+    fabric: Fabric,
+    wearer: Wearer | None,
+    unit: str,
+    made: Made,
+    learnt: Correction | None,
+    worn: Worn | None,
+) -> Working:
+    """A sock that can be knitted, with its fit and its yarn. Raises CraftError."""
+    sock, yarn = made.sock, knit.yarn
+    ball = yarn.ball_g if yarn else None
+    need, longest, wound = yarn_of(made, fabric, yarn.m_per_100g if yarn else None, ball, unit)
+    fit = fit_round(fabric, wearer, values.foot_mm, learnt, unit, values.foot_size)
+    feet = feet_of(wearer)
+    leg_lies, leg_told = leg_round(fabric, wearer, values, made, unit, "type it with the wearer")
+    caution = wearer is not None and wearer.caution
+    rest = [*fit.lines, *leg_round_lines(leg_lies, verdicts=not caution), *yarn_lines(need, ball)]
+    notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes]
+    if learnt:
+        notes += [*learnt.notes, *(worn.notes if worn else ())]
+    notes += [*narrowing_note(knit.tube, sock), *fit.notes, *leg_told]
+    if values.foot_size is not None:
+        notes.append(values.foot_size.words)
+    notes += [need.part_words, *need.notes[1:], *fabric.per_stitch.notes]
+    if longest is not None and wound is not None:
+        rest += ball_lines(longest, wound)
+        notes += [longest.words, wound.words]
+    notes.append(need.safe_words)
+    if knit.tube:
+        notes += [f"The tube's gauge: {doubt}" for doubt in knit.tube.doubts]
+    return Working(
+        values=values,
+        made=made,
+        yarn=need,
+        learnt=learnt,
+        parts=(*part_lines(sock), *route_lines(sock)),
+        rest=tuple(rest),
+        leg=leg_lines(made.schedule, knit.dial.clicks_per_turn, unit),
+        cylinders=fit.cylinders,
+        caution=CAUTION if caution else "",
+        notes=tuple(dict.fromkeys(notes)),
+    )

@@ -1,0 +1,420 @@
+"""Everything typed or chosen for a plan: each line declared once, and read into values or a sentence for each line.
+
+The planning screen, the screens beside it and the command line all read by these fields.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+from hosewright.craft.cuffs import MOST_CUFF_ROWS, check_cuff, evenness, make_cuff, read_needle_out
+from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
+from hosewright.craft.errors import CraftError
+from hosewright.craft.feet import LONGEST_FOOT_MM, MOST_GIRTH_MM
+from hosewright.craft.fit import MOST_EASE, PLAIN_EASE
+from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM
+from hosewright.craft.shoes import FootSize, read_size
+from hosewright.craft.size_table import STEP_MM
+from hosewright.craft.sock import LENGTH_EASE_MM
+from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, PlainPasses, Turning
+from hosewright.craft.units import read_length, read_number, read_whole, show_length
+from hosewright.phrases.field import Field, length, number, read_all, whole
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from hosewright.craft.cuffs import Cuff, Kind
+    from hosewright.craft.feet import Sex
+    from hosewright.craft.leg import LegName
+
+CuffName = Literal["none", "hem", "picot", "rolled", "mock rib", "mock rib single", "ribber", "ribber selvedge"]
+DeepenWay = Literal["none", "rows", "passes", "needles"]
+
+USUAL_CUFF_ROWS = 16
+USUAL_PATTERN = {"mock rib": "3x1", "mock rib single": "3x1", "ribber": "1x1", "ribber selvedge": "1x1"}
+RIBBED = tuple(USUAL_PATTERN)
+MOST_TUBE_MM = 600.0
+MOST_LEG_MM = 900.0
+MOST_HEEL_ANKLE_MM = 900.0
+MOST_LENGTH_EASE_MM = 100.0
+LEAST_FOOT_MM = 60.0
+_KINDS: dict[CuffName, Kind] = {
+    "hem": "hem",
+    "picot": "picot",
+    "rolled": "rolled",
+    "mock rib": "mock rib",
+    "mock rib single": "mock rib",
+    "ribber": "ribber",
+    "ribber selvedge": "ribber",
+}
+_HUNG = ("hem", "picot", "mock rib")
+_PLAIN: dict[str, PlainPasses] = {"none": False, "before": "before", "after": "after", "both": True}
+_LEG_NAMES = {"ankle": "ankle", "crew": "crew", "midcalf": "mid-calf", "calf": "mid-calf", "knee": "knee"}
+_LEG = re.compile(r"(ankle|crew|mid[- ]?calf|calf|knee)(?:,?\s+(?:for )?(men|women))?")
+_NONE = re.compile(r"none|no|0+(?:[.,]0*)?\s*(?:in|cm|mm|\")?")
+
+CUFF = Field(
+    "cuff",
+    "Cuff",
+    "the top of the sock",
+    choices=(
+        ("none", "none"),
+        ("hung hem", "hem"),
+        ("picot edge, hung", "picot"),
+        ("rolled edge", "rolled"),
+        ("mock rib, hung", "mock rib"),
+        ("mock rib, single", "mock rib single"),
+        ("rib with the ribber", "ribber"),
+        ("rib with a selvedge", "ribber selvedge"),
+    ),
+    empty="none",
+    also=(("mock", "mock rib"), ("mock single", "mock rib single"), ("ribber, single", "ribber")),
+)
+SHAPED = Field(
+    "shaped",
+    "Leg shaped",
+    "by the dial, down to the ankle",
+    choices=(("at the baseline", "no"), ("by the dial, ankle to calf", "yes")),
+    empty="no",
+)
+DEEPEN = Field(
+    "deepen",
+    "High instep",
+    "how the heel is made deeper",
+    choices=(
+        ("no", "none"),
+        ("rows before the heel", "rows"),
+        ("plain passes first", "passes"),
+        ("fewer left in work", "needles"),
+    ),
+    empty="none",
+)
+LOWERING = Field(
+    "lowering",
+    "Needles down",
+    "far and near leave small holes along the gores, two-and-one closes them",
+    choices=(
+        ("one, far side: small gore holes", "far"),
+        ("one, near side: small gore holes", "near"),
+        ("two down, one up: holes closed", "two-and-one"),
+    ),
+    empty="far",
+)
+PLAIN_PASSES = Field(
+    "plain",
+    "Plain passes",
+    "over all the needles before heel and toe narrow, after they widen, or both",
+    choices=(
+        ("none", "none"),
+        ("one before", "before"),
+        ("one after", "after"),
+        ("one before and one after", "both"),
+    ),
+    empty="none",
+    also=(("no", "none"), ("yes", "both")),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What stands on the lines of a sock, as text; each is read by the field of its name."""
+
+    name: str = ""
+    tube: str = ""
+    foot: str = ""
+    ease: str = ""
+    cuff: str = "none"
+    pattern: str = ""
+    rows: str = ""
+    leg: str = ""
+    shaped: str = "no"
+    ankle: str = ""
+    calf: str = ""
+    left: str = ""
+    toe: str = ""
+    part: str = ""
+    deepen: str = "none"
+    deeper: str = ""
+    lowering: str = "far"
+    plain: str = "none"
+    extra_rows: str = ""
+    extra_passes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LegTyped:
+    """A leg by its length in mm, or by its name and whose heights to estimate it from."""
+
+    mm: float = 0.0
+    name: LegName | None = None
+    sex: Sex | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """What was typed, read. Lengths in mm; ``deeper`` in rows, made by the way ``deepen``.
+
+    ``extra_rows`` before the heel and ``extra_passes`` before it narrows are there whether or not it is made deeper.
+    """
+
+    tube_mm: float | None
+    foot_mm: float | None
+    foot_size: FootSize | None
+    ease_mm: float
+    cuff: Cuff | None
+    leg: LegTyped
+    shaped: bool
+    ankle_mm: float | None
+    calf_mm: float | None
+    left: int | None
+    toe_left: int | None
+    lowering: Lowering
+    plain_passes: PlainPasses
+    part_row: int
+    deepen: DeepenWay
+    deeper: int
+    extra_rows: int
+    extra_passes: int
+
+
+def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
+    """The lines of a sock by name, in the order they are read; ``slots``: of the gauge, where one is chosen."""
+
+    def left(text: str, before: Mapping[str, Any]) -> int:
+        return _read_left(text, slots, before.get("lowering", "far"))
+
+    left_in_work = Field("left", "Left in work", "a third is usual", example="10", beside=left)
+    fields = (
+        length("tube", "Sock's tube", "of a sock that fits", unit, MOST_TUBE_MM, what="tube length"),
+        Field(
+            "foot",
+            "Foot length",
+            "or a size: EU 42",
+            lambda text: read_foot(text, unit),
+            unit=unit,
+            example="EU 42",
+            empty=(None, None),
+        ),
+        length_ease("ease", unit),
+        CUFF,
+        Field("pattern", "Rib", "such as 3x1", _read_pattern, example="3x1", empty=""),
+        Field("rows", "Cuff rows", "as cranked; hung, even", example="16", beside=_read_rows),
+        Field(
+            "leg",
+            "Leg",
+            "or crew, or knee women",
+            lambda text: read_leg(text, unit),
+            unit=unit,
+            example="knee women",
+            empty=LegTyped(),
+        ),
+        SHAPED,
+        length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM),
+        length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM),
+        LOWERING,
+        left_in_work,
+        Field("toe", "Toe's left", "as the heel when empty", example="10", beside=left),
+        DEEPEN,
+        whole("deeper", "Rows deeper", "1 to 50", 1, MOST_EXTRA_ROWS, what="number of rows deeper"),
+        PLAIN_PASSES,
+        whole(
+            "part",
+            "Into the heel",
+            "stitches; best is 0",
+            0,
+            (slots or MOST_NEEDLES) - 1,
+            what="number of stitches",
+            empty=0,
+        ),
+        Field("name", "Name", ""),
+        whole("extra_rows", "Extra rows", "before the heel", 0, MOST_EXTRA_ROWS, what="number of extra rows", empty=0),
+        whole(
+            "extra_passes",
+            "Extra passes",
+            "before the heel narrows; even",
+            0,
+            MOST_EXTRA_PASSES,
+            what="number of extra passes",
+            empty=0,
+        ),
+    )
+    return {field.name: field for field in fields}
+
+
+def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Values | None, dict[str, str]]:
+    """What was typed, or what is wrong with it by field."""
+    read, problems = read_all(sock_fields(unit, slots).values(), asdict(typed))
+    if read.get("deepen", "none") == "none":
+        problems.pop("deeper", None)
+        deeper = 0
+    else:
+        deeper = read.get("deeper") or 0
+        if not deeper:
+            problems.setdefault("deeper", "Type how many rows deeper the heel is to be, from 1 to 50.")
+    cuff = None if slots is None else _cuff(read, slots, problems)
+    if problems:
+        return None, problems
+    foot_mm, foot_size = read["foot"]
+    return Values(
+        tube_mm=read["tube"],
+        foot_mm=foot_mm,
+        foot_size=foot_size,
+        ease_mm=read["ease"],
+        cuff=cuff,
+        leg=read["leg"],
+        shaped=read["shaped"] == "yes",
+        ankle_mm=read["ankle"],
+        calf_mm=read["calf"],
+        left=read["left"],
+        toe_left=read["toe"],
+        lowering=read["lowering"],
+        plain_passes=_PLAIN[read["plain"]],
+        part_row=read["part"],
+        deepen=read["deepen"],
+        deeper=deeper,
+        extra_rows=read["extra_rows"],
+        extra_passes=read["extra_passes"],
+    ), {}
+
+
+def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:
+    """A foot's length in mm, typed as a length or as a shoe size. Raises CraftError."""
+    if text.strip()[:1].isalpha():
+        size = read_size(text)
+        return size.foot_mm, size
+    mm = read_length(text, unit, what="foot length", most_mm=LONGEST_FOOT_MM)
+    if mm < LEAST_FOOT_MM:
+        raise CraftError(
+            f"A foot of {show_length(mm, unit)} is too short: type its length with a unit, or a size such as EU 42."
+        )
+    return mm, None
+
+
+def read_leg(text: str, unit: str = "in") -> LegTyped:
+    """A leg typed as a length, as none, or by name, with men or women where it must be estimated."""
+    plain = " ".join(text.lower().split())
+    named = _LEG.fullmatch(plain)
+    if named is not None:
+        name = _LEG_NAMES[re.sub("[- ]", "", named[1])]
+        return LegTyped(name=cast("LegName", name), sex=cast("Sex | None", named[2]))
+    if plain[:1].isalpha() and _NONE.fullmatch(plain) is None:
+        raise CraftError(
+            "A leg is ankle, crew, mid-calf or knee (with men or women, such as knee women), none, or a length."
+        )
+    return LegTyped(_length_or_none(text, unit, "leg length", MOST_LEG_MM))
+
+
+# --- lines of the screens and verbs beside the plan --------------------------------------------------------------
+
+
+def length_ease(name: str, unit: str) -> Field:
+    """How much shorter than the foot, mm; none at all is an answer, and empty is the usual."""
+    return Field(
+        name,
+        "Ease in length",
+        "shorter than the foot",
+        lambda text: _length_or_none(text, unit, "ease", MOST_LENGTH_EASE_MM),
+        lambda mm: show_length(mm, unit),
+        unit,
+        empty=LENGTH_EASE_MM,
+    )
+
+
+EASE_ROUND = Field(
+    "ease",
+    "Ease round, %",
+    "10 is usual for plain knitting",
+    lambda text: read_number(text.strip().removesuffix("%"), what="ease round", least=0, most=100 * MOST_EASE) / 100,
+    lambda share: f"{share * 100:.0f}",
+    "%",
+    empty=PLAIN_EASE,
+)
+SIZE_STEP = whole("step", "Step, mm", "of foot length, 5 to 40", 5, 40, what="step", empty=STEP_MM)
+
+
+def ball_girth(unit: str) -> Field:
+    """Round the ball of the foot, mm."""
+    return length("girth", "Ball girth", "the wearer's when empty", unit, MOST_GIRTH_MM)
+
+
+def heel_ankle_girth(unit: str) -> Field:
+    """Round the heel and the bend of the ankle, mm."""
+    return length("heel", "Heel-ankle girth", "the wearer's when empty", unit, MOST_HEEL_ANKLE_MM)
+
+
+def rows_wanted(unit: str) -> Field:
+    """Rows per inch or, where ``unit`` is metric, per cm."""
+    per = "inch" if unit == "in" else "cm"
+    return number("rows", "Rows wanted", f"per {per}", 0.1, 100, what="number of rows")
+
+
+# --- how a line is read ------------------------------------------------------------------------------------------
+
+
+def _length_or_none(text: str, unit: str, what: str, most_mm: float) -> float:
+    """A length in mm that may be none at all. Raises CraftError."""
+    if _NONE.fullmatch(text.strip().lower()):
+        return 0.0
+    return read_length(text, unit, what=what, most_mm=most_mm)
+
+
+def _read_left(text: str, slots: int | None, lowering: Lowering) -> int:
+    """Needles left in work, checked against the heel half when the slots are known. Raises CraftError."""
+    left = read_whole(text, what="number of needles left in work", least=1, most=MOST_NEEDLES)
+    if slots is not None:
+        Turning(slots // 2, left, lowering)
+    return left
+
+
+def _read_pattern(text: str) -> str:
+    return text.strip().lower()
+
+
+def _read_rows(text: str, before: Mapping[str, Any]) -> int | None:
+    """Rows of the cuff that was chosen, None where there is none. Raises CraftError."""
+    if before.get("cuff", "none") == "none":
+        return None
+    return read_whole(text, what="number of cuff rows", least=1, most=MOST_CUFF_ROWS)
+
+
+def _cuff(read: Mapping[str, Any], slots: int, problems: dict[str, str]) -> Cuff | None:
+    """The cuff chosen; what is wrong with it goes to the line it belongs to."""
+    name: CuffName = read.get("cuff", "none")
+    if name == "none" or "rows" in problems:
+        return None
+    if read["rows"] is None:
+        problems["rows"] = f"Type how many rows the cuff has, such as {USUAL_CUFF_ROWS}."
+        return None
+    hung = name in _HUNG
+    try:
+        check_cuff(slots, read["rows"], hung=hung)
+    except CraftError as wrong:
+        problems["rows"] = str(wrong)
+        return None
+    try:
+        pattern = _even_or_said(name, read["pattern"], slots)
+        return make_cuff(
+            _KINDS[name],
+            slots,
+            read["rows"],
+            pattern,
+            hung=hung,
+            selvedge=name == "ribber selvedge",
+            allow_uneven=True,
+        )
+    except CraftError as wrong:
+        problems["pattern" if name in RIBBED else "rows"] = str(wrong)
+        return None
+
+
+def _even_or_said(name: CuffName, pattern: str, slots: int) -> str:
+    """The pattern of a rib; a mock rib that does not come out even is kept when "uneven" is typed after it."""
+    if _KINDS[name] != "mock rib":
+        return pattern
+    bare = pattern.removesuffix("uneven").rstrip(" ,")
+    even = evenness(slots, read_needle_out(bare))
+    if even.repeats and not even.even and bare == pattern:
+        raise CraftError(f"{even.words} Type {bare} uneven to keep it.")
+    return bare
