@@ -218,7 +218,8 @@ def one_of(
 
 
 def _bare(text: str) -> str:
-    return "".join(text.casefold().replace("-", "").split())
+    """A choice as it is compared: "Mock-rib, single" is "mockribsingle"."""
+    return re.sub(r"[-_,\s]", "", text).casefold()
 
 
 def read_yes_or_no(text: str) -> bool:
@@ -229,11 +230,6 @@ def read_yes_or_no(text: str) -> bool:
     if said in _NO:
         return False
     raise CraftError(f"{quoted(text)} is neither: type yes or no.")
-
-
-def _bare(text: str) -> str:
-    """A choice as it is compared: "Mock-rib, single" is "mock rib single"."""
-    return " ".join(re.sub("[-_,]", " ", text).split()).casefold()
 
 
 def _lower(label: str) -> str:
