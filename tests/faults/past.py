@@ -1,19 +1,18 @@
-"""Logbooks as past versions left them, kept as SQL text: ``python -m tests.faults.past VERSION`` writes one.
+"""Logbooks as past versions left them, kept as SQL text: ``python -m tests.faults.past`` writes one.
 
-Run it before the migration after VERSION is added, or later: only the tables VERSION had are filled.
+Run it before a migration is added: it writes a logbook of the version there is now.
 """
 
 from __future__ import annotations
 
 import sqlite3
-import sys
 import tempfile
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.schema import APPLICATION_ID, MIGRATIONS
+from hosewright.logbook.file.schema import APPLICATION_ID, VERSION, VERSIONS, sql_of
 from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
 
@@ -33,23 +32,24 @@ def few_samples() -> list[Path]:
     return [path for path in found if path.name[:2] in SAMPLES]
 
 
-def write(version: int) -> None:
-    """The tables of ``version`` as it made them, then what was typed and cranked; its triggers work out the rest."""
+def write() -> None:
+    """The tables as this version makes them, with a few samples."""
     with tempfile.TemporaryDirectory() as folder, closing(Logbook(Path(folder) / "now.sqlite")) as book:
         for path in few_samples():
             filed = read(path)
             book.take_in(filed.session, filed.entries())
-        made = [f"{statement.strip()};" for _, statements in MIGRATIONS[:version] for statement in statements]
-        text = [f"PRAGMA application_id = {APPLICATION_ID};", f"PRAGMA user_version = {version};", "BEGIN;"]
-        text += [*made, *_filling(book.store.db), "COMMIT;"]
-        fixture_of(version).write_text("\n".join(text) + "\n", encoding="utf-8")
+        text = [f"PRAGMA application_id = {APPLICATION_ID};", f"PRAGMA user_version = {VERSION};", "BEGIN;"]
+        text += [*map(sql_of, VERSIONS), *_filling(book.store.db), "COMMIT;"]
+        fixture_of(VERSION).write_text("\n".join(text) + "\n", encoding="utf-8")
 
 
 def _filling(now: sqlite3.Connection) -> Iterator[str]:
-    for table in ("shelf", "sessions", "events", "measurements", "gauges"):
-        for row in now.execute(f"SELECT * FROM {table}").fetchall():
+    for table in ("shelf", "sessions", "events", "measurements", "gauges", "catalogue", "words", "seen", "standing"):
+        found = now.execute(f"SELECT {'rowid, ' if table == 'words' else ''}* FROM {table}")
+        names = ", ".join(column[0] for column in found.description)
+        for row in found.fetchall():
             values = (now.execute("SELECT quote(?)", (value,)).fetchone()[0] for value in row)
-            yield f"INSERT INTO {table} VALUES ({', '.join(values)});"
+            yield f"INSERT INTO {table} ({names}) VALUES ({', '.join(values)});"
 
 
 def build(version: int, path: Path) -> None:
@@ -59,6 +59,4 @@ def build(version: int, path: Path) -> None:
 
 
 if __name__ == "__main__":
-    number = int(sys.argv[1])
-    assert 1 <= number <= len(MIGRATIONS)
-    write(number)
+    write()

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.find_tables import TABLES, WORK_OUT
-from hosewright.logbook.file.schema import MIGRATIONS, migrate
+from hosewright.logbook.file.lists import fill_lists
+from hosewright.logbook.file.schema import make, migrate
 from hosewright.logbook.find.queries import Wanted, faults_called, read_wanted
 from hosewright.logbook.find.sessions import ORDERS, Found, count, find, page_query
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
@@ -215,10 +215,7 @@ def test_a_fault_put_right_is_found_as_what_it_turned_out_to_be(book: Logbook) -
     assert book.store.db.execute(noted).fetchall() == [("tuck", None)]
     (observation,) = live.state.observations
     assert (observation.fault, observation.needle) == ("tuck", None)
-    for table in ("catalogue", "words", "seen"):
-        book.store.db.execute(f"DELETE FROM {table}")
-    for statement in WORK_OUT:
-        book.store.db.execute(statement)
+    fill_lists(book.store.db)
     assert book.store.db.execute(noted).fetchall() == [("tuck", None)], "worked out again it comes to the same"
 
 
@@ -242,18 +239,14 @@ def test_a_string_is_found_by_each_of_its_wearers_and_says_which_sock(book: Logb
     assert _verdict(book) == said.removesuffix(", sock 2 length too short")
     stands = "SELECT wearer, verdict FROM catalogue", "SELECT wearer, kind, verdict FROM words WHERE rowid < 0"
     was = [book.store.db.execute(query).fetchall() for query in stands]
-    for table in ("catalogue", "words", "seen"):
-        book.store.db.execute(f"DELETE FROM {table}")
-    for statement in WORK_OUT:
-        book.store.db.execute(statement)
+    fill_lists(book.store.db)
     assert [book.store.db.execute(query).fetchall() for query in stands] == was
 
 
 def test_an_older_logbook_comes_to_the_same_tables(samples: Logbook, tmp_path: Path) -> None:
     """A logbook from before there was a catalogue, filled, then brought up: the same as one filled afterwards."""
     old = sqlite3.connect(tmp_path / "old.sqlite", isolation_level=None)
-    for statement in MIGRATIONS[0][1]:
-        old.execute(statement)
+    make(old, 1)
     old.execute("PRAGMA user_version = 1")
     new = samples.store.db
     for table in ("sessions", "events", "measurements"):
@@ -271,12 +264,11 @@ def test_an_older_logbook_comes_to_the_same_tables(samples: Logbook, tmp_path: P
 
 def test_a_start_that_cannot_be_read_keeps_no_logbook_shut(tmp_path: Path) -> None:
     db = sqlite3.connect(tmp_path / "damaged.sqlite", isolation_level=None)
-    for statement in MIGRATIONS[0][1]:
-        db.execute(statement)
+    make(db, 1)
+    db.execute("PRAGMA user_version = 1")
     db.execute("INSERT INTO sessions VALUES (1, 'a-b', 'tube', 'Torn', 5, 'open', 5, '{\"yarn\": ')")
     db.execute("INSERT INTO events VALUES (1, 1, 5, 0, 5, 'observed', '{\"fault')")
-    for statement in TABLES:
-        db.execute(statement)
+    migrate(db)
     assert db.execute("SELECT title, yarn FROM catalogue").fetchall() == [("Torn", "")]
     db.close()
 

@@ -11,8 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.find_tables import WORK_OUT
-from hosewright.logbook.file.schema import MIGRATIONS
+from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.queries import FindError, Sought, Wanted, read_wanted
 from hosewright.logbook.find.sessions import count, find
@@ -91,10 +90,7 @@ def test_a_dye_lot_is_found_however_it_came_into_the_session(book: Logbook, tmp_
     ids = {begun.record.id, joined.record.id}
     assert {line.id for line in find(book.store, wanted)} == ids
     assert {line.id for line in find(book.store, read_wanted('"dye lot ferry"'))} == {begun.record.id}
-    for table in ("catalogue", "words", "seen"):
-        book.store.db.execute(f"DELETE FROM {table}")
-    for statement in WORK_OUT:
-        book.store.db.execute(statement)
+    fill_lists(book.store.db)
     assert {line.id for line in find(book.store, wanted)} == ids, "worked out again it comes to the same"
 
 
@@ -102,10 +98,11 @@ def test_dye_lots_of_a_logbook_of_version_three_are_found(tmp_path: Path) -> Non
     path = tmp_path / "past.sqlite"
     build(3, path)
     with closing(sqlite3.connect(path)) as db:
+        (guard,) = db.execute("SELECT sql FROM sqlite_master WHERE name = 'sessions_start_as_written'").fetchone()
         db.execute("DROP TRIGGER sessions_start_as_written")
         (n,) = db.execute("SELECT max(n) FROM sessions").fetchone()
         db.execute("UPDATE sessions SET record = json_set(record, '$.dye_lot', 'ferry 417') WHERE n = ?", (n,))
-        db.execute(next(sql for _, several in MIGRATIONS for sql in several if "sessions_start_as_written" in sql))
+        db.execute(guard)
         db.commit()
     with closing(Logbook(path)) as book:
         assert [line.n for line in find(book.store, read_wanted("417"))] == [n]

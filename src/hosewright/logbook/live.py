@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import harmless_event
-from hosewright.logbook.file.put_right import is_listed, note_verdict, put_lists_right
+from hosewright.logbook.file.put_right import is_listed, put_lists_right
 from hosewright.logbook.projections import gauge_of, project_gauge, standing_of
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Redone, Struck, Undone
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
+from hosewright.session.results import verdict_words
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses
@@ -86,7 +87,7 @@ class Live:
             if deed is not None and is_listed(deed.event):
                 put_lists_right(self._store, self.n, self.record.head, self._store.entries(self.n))
         elif isinstance(event, Measured | Struck):
-            note_verdict(self._store, self.n, after)
+            self._store.set_verdict(self.n, verdict_words(after))
         moved = (after.status, after.index) != (self.state.status, self.state.index)
         if moved or isinstance(event, Measured | Struck | Undone | Redone):
             self._store.set_status(self.n, after.status, entry.at_ms)

@@ -10,6 +10,7 @@ from hosewright.logbook.projections import Standing, gauge_of, standing_of
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.session.events import Entry, Undone
 from hosewright.session.fold import fold
+from hosewright.session.results import verdict_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,8 +28,8 @@ class Prepared:
 
     ``record`` is its frozen start as JSON; ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings``
     (seq, field, value, typed), ``gauge`` (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf
-    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, for lists, and ``undone``
-    says that something in it was.
+    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, and ``verdict`` what was
+    said of its fit, for lists; ``undone`` says that something in it was.
     """
 
     id: str
@@ -42,6 +43,7 @@ class Prepared:
     readings: list[tuple[int, str, float, str]]
     gauge: tuple[str, str, str] | None
     named: list[tuple[str, str, str]]
+    verdict: str
     undone: bool
     standing: Standing
 
@@ -70,6 +72,7 @@ def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:
         [(reading.seq, reading.field, reading.value, reading.typed) for reading in state.readings],
         (record.yarn.id, record.cylinder.id, gauge.model_dump_json()) if gauge else None,
         [(_KIND_OF[type(thing)], thing.id, thing.model_dump_json()) for thing in things if thing is not None],
+        verdict_words(state),
         any(isinstance(entry.event, Undone) for entry in entries),
         standing_of(state),
     )

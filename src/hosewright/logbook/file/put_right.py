@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import encode
-from hosewright.logbook.file.find_tables import FOLLOWS
+from hosewright.logbook.file.lists import FOLLOWS, follow
 from hosewright.session.results import verdict_words
 from hosewright.session.standing import standing
 
@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.file.store import Store
     from hosewright.session.events import Entry, Event
-    from hosewright.session.state import State
     from hosewright.session.steps import Head
 
 
@@ -34,15 +33,5 @@ def put_lists_right(store: Store, n: int, head: Head, entries: Iterable[Entry]) 
     for entry in stands.entries:
         kind, body = encode(entry.event)
         if body is not None:
-            store.follow(n, entry.seq, kind, body)
-    note_verdict(store, n, stands.state)
-
-
-def note_verdict(store: Store, n: int, state: State) -> None:
-    """Let the lists tell what was said of the fit in ``state``. Call inside ``one_commit``.
-
-    The store's own statements do so, too, from the events alone, and do not know what was undone.
-    """
-    said = verdict_words(state)
-    store.db.execute("UPDATE catalogue SET verdict = ? WHERE session = ?", (said, n))
-    store.db.execute("UPDATE words SET verdict = ? WHERE rowid = ?", (said, -n))
+            follow(db, n, entry.seq, entry.at_ms, kind, body)
+    store.set_verdict(n, verdict_words(stands.state))

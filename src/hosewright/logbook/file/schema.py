@@ -1,81 +1,28 @@
-"""The logbook's tables, as named migrations in order. Each runs, and is recorded, in one transaction."""
+"""The logbook's tables, made by literal SQL: one file a version in ``migrations``, run and recorded in one transaction.
+
+A file that others have run is never changed (a test holds each against its sum): a change is a new file, and its number
+at the end of VERSIONS. There are none for versions 2 and 3, which no release ever wrote: they differ from 4 only in the
+lists, which are worked out from the first tables, so 4 makes the lists anew for whatever is older. New and old logbooks
+go the same road, since it is simpler than one schema for new ones beside steps for the old.
+"""
 
 from __future__ import annotations
 
 import re
+from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.file.find_tables import DYE_LOTS, FAULTS_AND_STRINGS, FOLLOWED_BY_THE_STORE
-from hosewright.logbook.file.find_tables import TABLES as FIND_TABLES
+from hosewright.logbook.file.lists import fill_lists
 
 if TYPE_CHECKING:
     import sqlite3
 
-# A migration once released is never changed; a new one is added below it.
-MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    (
-        "first tables",
-        (
-            """CREATE TABLE shelf (
-                kind TEXT NOT NULL, id TEXT NOT NULL, revision INTEGER NOT NULL, at_ms INTEGER NOT NULL,
-                body TEXT NOT NULL, PRIMARY KEY (kind, id, revision)) WITHOUT ROWID""",
-            """CREATE TABLE sessions (
-                n INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, kind TEXT NOT NULL, title TEXT NOT NULL,
-                started_ms INTEGER NOT NULL, status TEXT NOT NULL, changed_ms INTEGER NOT NULL,
-                record TEXT NOT NULL)""",
-            "CREATE INDEX sessions_by_status ON sessions (status, changed_ms)",
-            "CREATE INDEX sessions_by_start ON sessions (started_ms)",
-            """CREATE TABLE events (
-                session INTEGER NOT NULL REFERENCES sessions (n), seq INTEGER NOT NULL, at_ms INTEGER NOT NULL,
-                zone_min INTEGER NOT NULL, tick_ms INTEGER NOT NULL, kind TEXT NOT NULL, body TEXT,
-                PRIMARY KEY (session, seq)) WITHOUT ROWID""",
-            """CREATE TABLE measurements (
-                session INTEGER NOT NULL, seq INTEGER NOT NULL, field TEXT NOT NULL, value REAL NOT NULL,
-                typed TEXT NOT NULL, PRIMARY KEY (session, seq),
-                FOREIGN KEY (session, seq) REFERENCES events (session, seq)) WITHOUT ROWID""",
-            """CREATE TABLE gauges (
-                session INTEGER PRIMARY KEY REFERENCES sessions (n), yarn TEXT NOT NULL, cylinder TEXT NOT NULL,
-                at_ms INTEGER NOT NULL, body TEXT NOT NULL)""",
-            "CREATE INDEX gauges_by_yarn ON gauges (yarn, at_ms)",
-            """CREATE TRIGGER events_stay_as_written BEFORE UPDATE ON events
-                BEGIN SELECT RAISE(ABORT, 'an event is never changed'); END""",
-            """CREATE TRIGGER events_stay BEFORE DELETE ON events
-                BEGIN SELECT RAISE(ABORT, 'an event is never removed'); END""",
-            """CREATE TRIGGER shelf_stays_as_written BEFORE UPDATE ON shelf
-                BEGIN SELECT RAISE(ABORT, 'a revision is never changed'); END""",
-            """CREATE TRIGGER shelf_stays BEFORE DELETE ON shelf
-                BEGIN SELECT RAISE(ABORT, 'a revision is never removed'); END""",
-            """CREATE TRIGGER sessions_start_as_written BEFORE UPDATE OF n, id, kind, started_ms, record ON sessions
-                BEGIN SELECT RAISE(ABORT, 'the start of a session is never changed'); END""",
-            """CREATE TRIGGER sessions_stay BEFORE DELETE ON sessions
-                BEGIN SELECT RAISE(ABORT, 'a session is never removed'); END""",
-        ),
-    ),
-    ("find sessions", FIND_TABLES),
-    ("find faults put right, and strings of socks", FAULTS_AND_STRINGS),
-    (
-        "the home screen as it was left, and dye lots among the words",
-        (
-            *FOLLOWED_BY_THE_STORE,
-            *DYE_LOTS,
-            "CREATE INDEX sessions_by_change ON sessions (changed_ms)",
-            """CREATE TABLE glance (
-                one INTEGER PRIMARY KEY CHECK (one = 1), stood TEXT NOT NULL, told TEXT NOT NULL)""",
-        ),
-    ),
-    (
-        "where each session stands, for the home screen",
-        (
-            "DROP TABLE glance",
-            """CREATE TABLE standing (
-                session INTEGER PRIMARY KEY REFERENCES sessions (n), made_by TEXT NOT NULL, seq INTEGER NOT NULL,
-                place TEXT NOT NULL, hands TEXT NOT NULL, since_ms INTEGER NOT NULL, paused INTEGER NOT NULL,
-                found TEXT NOT NULL)""",
-        ),
-    ),
-)
-VERSION = len(MIGRATIONS)
-_MADE, _DROPPED = re.compile(r"CREATE (VIRTUAL )?(?:TABLE|INDEX|TRIGGER) (\w+)"), re.compile(r"DROP \w+ (\w+)")
+MIGRATIONS = Path(__file__).with_name("migrations")
+VERSIONS = (1, 4, 5, 6)
+VERSION = VERSIONS[-1]
+_LISTS_MADE = 4  # the version that makes the lists anew, empty
+_NAMED = re.compile(r"^(CREATE|DROP) (VIRTUAL )?(?:TABLE|INDEX|TRIGGER) (?:IF EXISTS )?(\w+)", re.MULTILINE)
 _FTS5_PARTS = ("data", "idx", "content", "docsize", "config")  # sqlite.org/fts5.html, section 9: the tables behind one
 APPLICATION_ID = 0x686F7365  # "hose": lets `file` and other tools tell a logbook from any other database
 
@@ -95,41 +42,46 @@ def version_of(db: sqlite3.Connection) -> int:
     return have
 
 
+@cache
+def sql_of(version: int) -> str:
+    """The statements that bring a logbook to ``version`` from the one before, parted by empty lines."""
+    return (MIGRATIONS / f"{version}.sql").read_text(encoding="utf-8")
+
+
+def make(db: sqlite3.Connection, version: int) -> None:
+    """Run the statements of ``version``."""
+    for statement in sql_of(version).split(";\n\n"):
+        db.execute(statement)
+
+
 def migrate(db: sqlite3.Connection) -> None:
-    """Bring ``db`` up to VERSION. Raises NewerLogbookError, changing nothing, when it is past that already."""
-    for number in range(version_of(db) + 1, VERSION + 1):
-        _, statements = MIGRATIONS[number - 1]
-        db.execute("BEGIN IMMEDIATE")
-        try:
-            if version_of(db) >= number:  # another process was just as quick
-                db.execute("ROLLBACK")
-                continue
-            for statement in statements:
-                db.execute(statement)
-            db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            db.execute(f"PRAGMA user_version = {number}")
-        except BaseException:
-            db.execute("ROLLBACK")
-            raise
-        db.execute("COMMIT")
+    """Bring ``db`` up to VERSION, all or nothing. Raises NewerLogbookError, changing nothing, when it is past that."""
+    if version_of(db) == VERSION:
+        return
+    db.execute("BEGIN IMMEDIATE")
+    try:
+        have = version_of(db)  # another process may have been just as quick
+        for version in VERSIONS:
+            if version > have:
+                make(db, version)
+        if 0 < have < _LISTS_MADE:
+            fill_lists(db)
+        db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        db.execute(f"PRAGMA user_version = {VERSION}")
+    except BaseException:
+        db.execute("ROLLBACK")
+        raise
+    db.execute("COMMIT")
 
 
 def names_of(version: int) -> frozenset[str]:
-    """The names of what the statements make up to ``version``, read from them: making it all takes 5 ms."""
+    """The names of all that a logbook of ``version`` must hold, read from the statements: making it all takes 5 ms."""
     names: set[str] = set()
-    for _, statements in MIGRATIONS[:version]:
-        for statement in statements:
-            if made := _MADE.match(statement):
-                names.add(made[2])
-                names |= {f"{made[2]}_{part}" for part in _FTS5_PARTS if made[1]}
-            elif dropped := _DROPPED.match(statement):
-                names.discard(dropped[1])
+    for made in (one for one in VERSIONS if one <= version):
+        for how, virtual, name in _NAMED.findall(sql_of(made)):
+            if how == "CREATE":
+                names.add(name)
+                names |= {f"{name}_{part}" for part in _FTS5_PARTS if virtual}
+            else:
+                names.discard(name)
     return frozenset(names)
-
-
-def tables_of(db: sqlite3.Connection, version: int) -> list[str]:
-    """The names of the tables, indexes and triggers of ``version``, made in ``db``, which must be empty."""
-    for _, statements in MIGRATIONS[:version]:
-        for statement in statements:
-            db.execute(statement)
-    return [name for (name,) in db.execute("SELECT name FROM sqlite_master")]

@@ -12,7 +12,7 @@ from hosewright import __version__
 from hosewright.logbook.file.backups import copy
 from hosewright.logbook.file.faults import LogbookError as LogbookError  # where the rest of the program looks for it
 from hosewright.logbook.file.faults import LookingOnlyError, plain
-from hosewright.logbook.file.find_tables import FOLLOWS
+from hosewright.logbook.file.lists import BEGINS, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
 from hosewright.logbook.file.schema import VERSION
 
@@ -224,6 +224,8 @@ class Store:
         n = self._add_start((one.id, one.kind, one.title, one.started_ms, one.status, one.changed_ms, one.record))
         self._add_events([(n, *row) for row in one.events])
         self.add_measurements(n, one.readings)
+        if one.verdict:
+            self.set_verdict(n, one.verdict)
         if one.gauge is not None:
             yarn, cylinder, body = one.gauge
             self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
@@ -245,6 +247,8 @@ class Store:
             row,
         )
         assert made.lastrowid is not None
+        for statement in BEGINS:
+            self.db.execute(statement, {"session": made.lastrowid})
         return made.lastrowid
 
     def lines(self, *statuses: Status, newest: int = 10_000) -> list[SessionLine]:
@@ -280,6 +284,15 @@ class Store:
     def set_status(self, n: int, status: Status, changed_ms: int) -> None:
         """Note where session ``n`` stands, for lists. Call inside ``one_commit``."""
         self.db.execute("UPDATE sessions SET status = ?, changed_ms = ? WHERE n = ?", (status, changed_ms, n))
+        self.db.execute(
+            "UPDATE catalogue SET on_top = ?, status = ?, changed = ? WHERE session = ?",
+            (status in ("open", "waiting"), status, changed_ms, n),
+        )
+
+    def set_verdict(self, n: int, said: str) -> None:
+        """Let the lists tell what was said of the fit. Call inside ``one_commit``."""
+        self.db.execute("UPDATE catalogue SET verdict = ? WHERE session = ?", (said, n))
+        self.db.execute("UPDATE words SET verdict = ? WHERE rowid = ?", (said, -n))
 
     # --- events --------------------------------------------------------------------------------------------
 
@@ -293,14 +306,9 @@ class Store:
         self.db.executemany(
             "INSERT INTO events (session, seq, at_ms, zone_min, tick_ms, kind, body) VALUES (?, ?, ?, ?, ?, ?, ?)", rows
         )
-        for n, seq, _, _, _, kind, body in rows:
+        for n, seq, at_ms, _, _, kind, body in rows:
             if body is not None:
-                self.follow(n, seq, kind, body)
-
-    def follow(self, n: int, seq: int, kind: str, body: str) -> None:
-        """Let the lists tell of event ``seq`` of session ``n``. Call inside ``one_commit``."""
-        for statement in FOLLOWS.get(kind, ()):
-            self.db.execute(statement, {"session": n, "seq": seq, "body": body})
+                follow(self.db, n, seq, at_ms, kind, body)
 
     def entries(self, n: int, after: int = 0) -> Iterator[Entry]:
         """The entries of session ``n`` past number ``after``, in order. Raises LogbookError at one unreadable."""

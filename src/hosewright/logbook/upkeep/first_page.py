@@ -12,7 +12,7 @@ import tempfile
 from contextlib import closing
 from pathlib import Path
 
-from hosewright.logbook.file.schema import tables_of
+from hosewright.logbook.file.schema import make
 
 _PAGE = 4096  # SQLite's own size since 2016, which no logbook ever changed
 _NEEDED = ("shelf", "sessions", "events")
@@ -51,7 +51,7 @@ def _new_first_page(*, written_anew: bool) -> bytes:
         path = Path(folder) / "new.sqlite"
         with closing(sqlite3.connect(path, isolation_level=None)) as db:
             db.execute(f"PRAGMA page_size = {_PAGE}")
-            tables_of(db, 1)
+            make(db, 1)
             if written_anew:
                 db.execute("VACUUM")
             db.execute("PRAGMA writable_schema = ON")

@@ -12,7 +12,6 @@ tells of them. In the end every byte that hosewright keeps is searched for the n
 from __future__ import annotations
 
 import json
-import re
 import sqlite3
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -21,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.file import backups
 from hosewright.logbook.file.faults import LogbookError, plain
-from hosewright.logbook.file.find_tables import TABLES, WORK_OUT
+from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.file.put_right import put_lists_right
 from hosewright.logbook.records.plain import head_of, start_of
 from hosewright.logbook.records.shelf import Wearer
@@ -38,7 +37,6 @@ if TYPE_CHECKING:
 PRINTS, SHARED = "prints", "shared"  # folders beside the logbook: pages to print, sessions to give away
 _FREE_TEXT = ("note", "reason", "typed", "title", "why")  # where people write of people; the names of things stay
 _FREE_NAMED = (*_FREE_TEXT, "name")  # of a promise, whose name says for whom it is
-_TABLE = re.compile(r"CREATE (?:VIRTUAL )?TABLE (\w+)")
 
 
 @dataclass(slots=True)
@@ -182,7 +180,7 @@ class _Work:
 
     def remove(self) -> None:
         """Their socks, their plans, what was promised them, and they themselves."""
-        for table in ("measurements", "gauges", "standing", *(t for t in _lists() if t != "words"), "events"):
+        for table in ("measurements", "gauges", "standing", "catalogue", "seen", "events"):
             self._db.executemany(f"DELETE FROM {table} WHERE session = ?", [(n,) for n in self._socks])
         self._db.executemany("DELETE FROM sessions WHERE n = ?", [(n,) for n in self._socks])
         for kind, ids in (("plan", self.found.plans), ("promise", self.found.promises)):
@@ -243,17 +241,9 @@ def _nobodys(plan: dict[str, Any]) -> dict[str, Any]:
     return plan | whose | {"learnt_length_mm": 0.0, "learnt_round_mm": 0.0}
 
 
-def _lists() -> list[str]:
-    """The tables that are worked out from the others."""
-    return [match[1] for statement in TABLES if (match := _TABLE.match(statement))]
-
-
 def _work_lists_out_again(store: Store) -> None:
     db = store.db
-    for table in _lists():
-        db.execute(f"DELETE FROM {table}")
-    for statement in WORK_OUT:
-        db.execute(statement)
+    fill_lists(db)
     for (n,) in db.execute("SELECT DISTINCT session FROM events WHERE kind = 'undone'").fetchall():
         put_lists_right(store, n, head_of(start_of(store.record_text(n))), store.entries(n))
     db.execute("DELETE FROM standing")  # the next bench works it out
