@@ -11,7 +11,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.session.events import Confirmed
 from hosewright.settings.table import Settings
-from hosewright.verbs.crank_lines import Lines
+from hosewright.verbs.crank import Lines
 from tests.helpers import crank_to, cylinder, drive, machine, rows
 from tests.logbook.test_stock import lot, shelve, sock, the_lot
 

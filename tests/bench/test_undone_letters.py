@@ -15,7 +15,7 @@ from hosewright.session.commands import typed_as
 from hosewright.session.events import Abandoned
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.settings.table import Settings
-from hosewright.verbs.crank_lines import Lines
+from hosewright.verbs.crank import Lines
 from tests.cli.test_crank_letters import ANSWERS, FAST, LOOKS, PLIGHTS, READING, begin
 from tests.helpers import content, crank_to, drive, record, rows
 

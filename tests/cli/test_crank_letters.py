@@ -30,7 +30,7 @@ from hosewright.session.events import (
 from hosewright.session.keys import USUAL_KEYS
 from hosewright.session.observations import first_aid
 from hosewright.settings.table import Settings
-from hosewright.verbs.crank_lines import Lines
+from hosewright.verbs.crank import Lines
 from tests.helpers import crank_to, drive, record, rows
 
 if TYPE_CHECKING:
@@ -260,6 +260,6 @@ def test_hang_again_recount_and_many_doubtful_presses_ask_first(book: Logbook) -
 
 
 def test_line_mode_loads_no_screen() -> None:
-    code = "import sys, hosewright.verbs.crank_lines; print(*sys.modules)"
+    code = "import sys, hosewright.verbs.crank; print(*sys.modules)"
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     assert not {"textual", "rich"} & set(loaded.stdout.split())

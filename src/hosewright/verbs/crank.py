@@ -6,19 +6,83 @@ Every letter does what the same letter does on the bench: both read ``session.co
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, cast
 
-from hosewright.counting.keymap import keymap_in_use
+from hosewright.counting.finished import result_words
+from hosewright.counting.hands import Hands, lots_in
+from hosewright.counting.keymap import commands_for, keymap_in_use
+from hosewright.counting.measuring import far_off_words, placeholder, read_value, readings_words
+from hosewright.counting.step_by_step import learning_parts
+from hosewright.craft.dial import dial_place
+from hosewright.craft.units import quoted
+from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.upkeep import errands
+from hosewright.phrases.harmless import harmless
 from hosewright.places import settings_path
+from hosewright.session import events as ev
+from hosewright.session.answers import ASKING, how_words
+from hosewright.session.cautions import caution_now
+from hosewright.session.commands import typed_as, what_for
+from hosewright.session.cues import cues
 from hosewright.session.events import Opened
+from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
+from hosewright.session.observations import FAULT_WORDS, first_aid, observation_words
+from hosewright.session.reasons import first_pass_words
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.twins import beside_first
+from hosewright.session.words import instruction, label_of, now_words, over_words, where_rows_begin
 from hosewright.settings.loading import load
 from hosewright.verbs.book import open_book
-from hosewright.verbs.crank_lines import Lines
 from hosewright.verbs.parsing import Parser, UsageError
 
 if TYPE_CHECKING:
-    from hosewright.session.keys import Keymap
+    from collections.abc import Callable, Iterable
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+    from hosewright.session.keys import Command, Keymap
+    from hosewright.session.state import State
+    from hosewright.session.steps import Step
     from hosewright.settings.table import Settings
+
+_LONGEST_LINE = 500  # characters
+_REPLIES = ("y", "yes", "n", "no", "", "q")
+_TOLD = ("note", "recount", "rehang", "dial", "void_at", "spoil", "leave_out")  # the answer stands behind the letter
+_SCREEN_ONLY = ("far", "acknowledge")  # commands that change only what the bench's screen shows
+_WHERE = "where"  # a word, since the bench shows it without a key
+_UNDOING = {"take_back": "undo", "undo_measuring": "undo", "redo": "redo", "redo_measuring": "redo"}  # words, too
+_GOING_ON = {
+    "go_on": "goes on",
+    "finish_measuring": "goes on",
+    "reopen": "takes it up again",
+    "void": "starts the search again",
+}
+# Where the bench's help speaks of its screen, or a letter takes something behind it.
+_HELP: dict[str, str] = {
+    "count": "Count one row, or one pass in a heel or toe. It is saved at once. “5 of 56 rows” are done; “pass 6”, "
+    "with what to do, is the next.",
+    "go_on": "This step is done; go on to the next.",
+    "take_back": "Undo the last thing done, whatever it was; again goes further back. It moves the count, not the "
+    "knitting. The word undo does it, too.",
+    "undo_measuring": "Undo the last thing done, whatever it was; again goes further back. The word undo does it, too.",
+    "redo": "Do again what was undone last. The word redo does it, too.",
+    "redo_measuring": "Do again what was undone last. The word redo does it, too.",
+    "pause": "Hands off the crank, or on again; counting goes on, too.",
+    "note": "Words behind it are a note at this row.",
+    "recount": "The counter is really at the number behind it, and why: {} 37 lost count.",
+    "spoil": "This sock of the string is spoilt, and why; it is cranked once more: {} a latch tore the heel.",
+    "leave_out": "This sock of the string is spoilt, and why; the next one follows: {} a latch tore the heel.",
+    "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
+    "dial": "The dial was moved, and stands at: {} 6 3/4 turns.",
+    "void_at": "Start the search again from another dial position: {} 7 turns.",
+    "seen": "Say every observation so far.",
+    "other": "Say which other sessions are open.",
+    "take_reading": "Take a reading: {}, the field, the reading.",
+    "strike_reading": "Strike out the last reading.",
+    "home": "Leave; everything is saved.",
+    "help": "Say these letters.",
+}
 
 
 def run(argv: list[str]) -> int:
@@ -47,3 +111,397 @@ def _settings() -> tuple[Settings, Keymap]:
     for trouble in [*troubles, *about_keys]:
         print(f"hosewright: {trouble}", file=sys.stderr)
     return settings, keymap
+
+
+class Lines:
+    """One session in lines. It is the ``Voice`` that the bench's hands answer with."""
+
+    def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
+        """A press typed as a line is never doubtful, whatever ``settings`` say."""
+        self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
+        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots_in(book, live), self._undo)
+        self.left = False
+        line = book.store.line(live.record.twin_of) if live.record.twin_of else None
+        self._first = book.state(line) if line is not None else None
+        self._said = ""
+        self._asked = ""  # a question of ASKING that waits for its answer
+        self._question = ""  # how it reads
+        self._taking: dict[str, Callable[[Command, str], str]] = {
+            "go_on": self._go_on,
+            "finish_measuring": self._go_on,
+            "observe": self._observe,
+            "take_reading": self._measure,
+        }
+        self._alone: dict[str, Callable[[], str]] = {
+            "count": self._count,
+            "strike_reading": self._strike_reading,
+            "seen": self._seen,
+            "explain": self._explain,
+            "other": self._others,
+            "give_up": self._give_up,
+            "help": lambda: _letters(self.live, self._commands()),
+            "home": self._leave,
+        }
+
+    def run(self) -> None:
+        """Read lines until they end or one leaves."""
+        self._print(f"{self.live.record.title}. ? says the letters.")
+        self._print(self.where())
+        while not self.left and (line := sys.stdin.readline()):
+            try:
+                errands.take(self.book)
+                said = self.answer(" ".join(line.split()))
+            except LogbookError as error:
+                said = str(error)
+            if said:
+                self._print(said)
+        self._print(f"Left at: {_standing(self.live.state)}. Everything is saved.")
+
+    def _print(self, text: str) -> None:
+        print(harmless(text), flush=True)
+
+    def where(self) -> str:
+        """What the present step asks for, and where it stands."""
+        said = _where(self.live, self.settings, self._go)
+        return "\n".join([said, *(beside_first(self._first, self.live.state) if self._first else ())])
+
+    # --- the voice of the hands ------------------------------------------------------------------------------
+
+    def say(self, sentence: str, *, trouble: bool = False) -> None:  # noqa: ARG002  # trouble reads like the rest
+        """The last sentence is what is said to the line."""
+        self._said = sentence
+
+    def ask(self, about: str, words: str = "", hint: str = "") -> None:
+        """A question: its answer is the next line, but a part is left short by a word that no fault has."""
+        if about == "early":
+            state = self.live.state  # no question, lest it be answered with y, which is a fault here
+            short = (state.target or 0) - state.count
+            self._said = f"{words.partition(':')[0]} are done; {self._go} short goes on {short} short."
+        else:
+            asked = ASKING[about]
+            self._asked = about
+            how = "y or n." if asked.yes_or_no else f"{hint or how_words(about, self.live.state)} q leaves it as it is."
+            self._question = self._said = f"{words or asked.words} {how}"
+
+    def ring(self) -> None:
+        """Nothing: what is due is said in words."""
+
+    # --- a line ----------------------------------------------------------------------------------------------
+
+    def _commands(self) -> tuple[Command, ...]:
+        return commands_for(self.live.state, self.keymap)
+
+    @property
+    def _go(self) -> str:
+        """What is typed to go on from here."""
+        return next((typed_as(command) for command in self._commands() if command.does in _GOING_ON), "ok")
+
+    @property
+    def _undo(self) -> str:
+        """What is typed to undo."""
+        return next((typed_as(command) for command in self._commands() if _UNDOING.get(command.does) == "undo"), "-")
+
+    def answer(self, typed: str) -> str:
+        """What is said to one line. Raises LogbookError."""
+        self._said = ""
+        if len(typed) > _LONGEST_LINE:
+            return f"That is longer than {_LONGEST_LINE} characters, so nothing was done: say it shorter."
+        if self._asked and (said := self._decide(typed)):
+            return said
+        if self._number(typed):
+            return self._said
+        if not typed:
+            return self._count()
+        if typed.lower() == _WHERE:
+            return self.where()
+        word, _, rest = typed.partition(" ")
+        known = {typed_as(command): command for command in self._commands()}
+        known |= {_UNDOING[c.does]: c for c in self._commands() if c.does in _UNDOING}
+        command = known.get(meant_word(word, known))
+        if command is None:
+            keymap, placed = self.keymap, word_at_its_place(word)
+            return what_for(quoted(word), lambda c: typed_as(keymap.place(c)) == placed, self.live.state, "?")
+        return self._run(command, rest)
+
+    def _decide(self, typed: str) -> str:
+        """The answer to an open question; empty when the line was something else that may be done instead."""
+        about, reply = self._asked, meant_word(typed, _REPLIES)
+        if ASKING[about].yes_or_no and reply not in _REPLIES:
+            return self._question
+        self._asked = ""
+        if reply == "q" and not ASKING[about].yes_or_no:
+            return "Left as it was."
+        if reply in ("", "q"):  # the hands are cranking, or leaving: that is a no
+            return ""
+        seq = self.live.state.last_seq
+        if not self.hands.answer(about, reply):
+            self._asked = about
+        return self._moved(seq)
+
+    def _number(self, typed: str) -> bool:
+        """Whether the line was the needle of the observation just made, or the lot of the ball joined on."""
+        taken = False
+        if typed.isascii() and typed.isdigit():
+            taken = all(self.hands.type_number(digit) for digit in typed)
+            taken = self.hands.type_number("enter") and taken
+        else:
+            self.hands.type_number("")  # no number came, so none is waited for any longer
+        return taken
+
+    def _run(self, command: Command, rest: str) -> str:
+        does, letter = command.does, typed_as(command)
+        if does in _TOLD:
+            return self._tell(does, letter, rest)
+        if does in self._taking:
+            return self._taking[does](command, rest)
+        if rest:
+            return f"In this step {letter} stands alone, so nothing was done: leave out {quoted(rest)}."
+        if does in _SCREEN_ONLY:
+            return f"{letter} only changes what the bench's screen shows; there is nothing to it here."
+        if does in self._alone:
+            return self._alone[does]()
+        return self._by_hand(command)
+
+    def _by_hand(self, command: Command) -> str:
+        state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
+        do = getattr(self.hands, f"do_{command.does}")
+        do(command.argument) if command.argument else do()
+        if state.last_seq == seq:
+            return self._said
+        if command.does in _UNDOING:
+            stands = self.where() if state.index != index else _standing(state)
+            return f"{self._said}\n{stands}"
+        if command.does == "judge":
+            return f"{self._said} {state.search.advice}".strip()
+        moved = state.index != index or command.does in ("void", "step_back", "reopen")
+        return self._moved(seq) if moved else self._said
+
+    def _moved(self, seq: int) -> str:
+        """What was said, and where the work stands when anything was stored since ``seq``."""
+        parts = [self._said, self.where() if self.live.state.last_seq != seq else ""]
+        return "\n".join(part for part in parts if part)
+
+    # --- letters ---------------------------------------------------------------------------------------------
+
+    def _count(self) -> str:
+        state = self.live.state
+        paused, presses = state.paused, state.presses
+        self.hands.do_count(0.0)
+        if state.presses == presses:
+            after = next((_GOING_ON[c.does] for c in self._commands() if c.does in _GOING_ON), "")
+            return f"{self._said} {self._go} {after}." if after else self._said
+        said = ("Going on: " if paused else "") + _counted(state, self.settings, self._go)
+        if state.target is not None and state.count == state.target + 1:  # said once
+            hang = next((typed_as(command) for command in self._commands() if command.does == "rehang"), "r")
+            over = over_words(state, self._undo, f"{hang} {state.target}")
+            return f"{said}. {over}" if over else said
+        return said
+
+    def _go_on(self, _command: Command, rest: str) -> str:
+        state, seq = self.live.state, self.live.state.last_seq
+        short = state.target is not None and state.count < state.target
+        if rest not in ("", "short"):
+            return f"Type {self._go}, or {self._go} short to leave a part short of what was planned."
+        if rest and not short:
+            return f"Nothing is short here; {self._go} alone goes on."
+        if rest:
+            self.hands.answer("early", "y")
+        else:
+            self.hands.do_go_on()
+        return self._moved(seq)
+
+    @property
+    def _turning(self) -> bool:
+        return isinstance(self.live.state.step, CountPasses)
+
+    def _tell(self, about: str, letter: str, rest: str) -> str:
+        if not rest:
+            lost = f", or {letter} ? when you are lost" if about == "recount" and self._turning else ""
+            return f"{ASKING[about].words} type it behind the letter: {letter} {ASKING[about].hint}{lost}"
+        state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
+        self.hands.answer(about, rest)
+        if state.last_seq == seq or about in ("note", "dial"):
+            return self._said
+        if about == "void_at" or state.index != index:
+            return self._moved(seq)
+        return f"{self._said.rstrip('.')}: {_counted(state, self.settings, self._go)}"
+
+    def _observe(self, command: Command, rest: str) -> str:
+        state, seq, fault = self.live.state, self.live.state.last_seq, cast("ev.Fault", command.argument)
+        first, _, after = rest.partition(" ")
+        numbered = first.isascii() and first.isdigit()
+        needle, note = (int(first), after) if numbered else (None, rest)
+        if rest:
+            self.hands.do(ev.Observed(fault, needle, note))
+        else:
+            self.hands.do_observe(fault)
+        if state.last_seq == seq:
+            return self._said
+        more = (
+            self._said.partition(". ")[2] if fault == "knot" and not rest else ""
+        )  # the lot of a ball joined on is asked
+        said = (_noted(state, FAULT_WORDS[fault], needle, self._undo), first_aid(fault), more)
+        return " ".join(part for part in said if part)
+
+    def _measure(self, command: Command, rest: str) -> str:
+        state, step = self.live.state, self.live.state.step
+        assert isinstance(step, Measure)
+        name, _, text = rest.partition(" ")
+        field = next((field for field in step.fields if field.id == name.lower()), None)
+        if field is None:
+            names = ", ".join(field.id for field in step.fields)
+            return f"Type {typed_as(command)}, one of {names}, and the reading."
+        units = self.settings.length_unit, self.settings.mass_unit
+        try:
+            value = read_value(text, field, *units)
+        except ValueError as error:
+            return str(error)
+        if not self.hands.do(ev.Measured(field.id, value, text)):
+            return self._said
+        far = far_off_words(state, field.id, strike="x")
+        return f"{label_of(field)}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}"
+
+    def _strike_reading(self) -> str:
+        state, step = self.live.state, self.live.state.step
+        here = [field.id for field in step.fields] if isinstance(step, Measure) else []
+        standing = [reading for reading in state.readings if reading.field in here and not reading.struck]
+        if not standing:
+            return "There is no reading here to strike out."
+        self.hands.strike_reading(standing[-1].field)
+        return self._said
+
+    def _seen(self) -> str:
+        state = self.live.state
+        return (
+            "\n".join(observation_words(state, observation) for observation in state.observations)
+            or "Nothing was noted so far."
+        )
+
+    def _explain(self) -> str:
+        return "\n".join(f"{label}: {said}" for label, said in self._reasons())
+
+    def _reasons(self) -> list[tuple[str, str]]:
+        return learning_parts(self.live.state, self._commands(), typed_as)
+
+    def _others(self) -> str:
+        lines = [line for line in self.book.lines("open", "waiting") if line.id != self.live.record.id]
+        if not lines:
+            return "No other session is open."
+        return "\n".join(["Open too:", *(f"{line.id}: {line.title}" for line in lines)])
+
+    def _give_up(self) -> str:
+        self.ask("give_up")
+        return self._said
+
+    def _leave(self) -> str:
+        self.left = True
+        return ""
+
+
+# --- what is said -----------------------------------------------------------------------------------------------------
+
+
+def _standing(state: State) -> str:
+    """Where the work stands, in one short line."""
+    step, said = state.step, now_words(state)
+    if isinstance(step, DialTrial) and not (state.search.found or state.search.stopped):
+        place = dial_place(state.search.position, state.head.clicks_per_turn)
+        said = f"row {state.count}, dial at {place}"
+    return f"{said}, paused" if state.paused else said
+
+
+def _counted(state: State, settings: Settings, go: str) -> str:
+    """Where a count stands, what is due now or soon, and at the target that it is reached. ``go``: what goes on."""
+    said, target = _standing(state), state.target
+    if target is None:
+        return said
+    ahead = cues(state, settings.cues_every)
+    if state.count == target:
+        said += f": {go} goes on"
+        ahead = tuple(cue for cue in ahead if cue.left >= 0)[1:]  # the first is what follows, which going on says
+    elif state.count > target:
+        said += f", {state.count - target} more than planned: {go} goes on"
+    due = [cue.sentence(_unit(state)).rstrip(".") for cue in ahead if cue.left in (0, settings.cue_rows_ahead)]
+    return ". ".join([said, *due])
+
+
+def _unit(state: State) -> str:
+    return "pass" if isinstance(state.step, CountPasses) else "row"
+
+
+def _noted(state: State, fault_words: str, needle: int | None, undo: str) -> str:
+    """An observation just made; ``undo``: what is typed to undo it."""
+    at = f", needle {needle}" if needle is not None else ""
+    return f"Noted: {fault_words}{at}, {_unit(state)} {state.count} ({undo} undoes it)."
+
+
+def _where(live: Live, settings: Settings, go: str) -> str:
+    """What the step asks for, and where it stands; each thing once."""
+    state, step = live.state, live.state.step
+    if state.abandoned:
+        return f"This session was given up; {go} takes it up again."
+    told = instruction(state, live.record.given)
+    parts = []
+    if isinstance(step, CountRows | CountPasses | DialTrial):
+        parts = _of_a_count(state, told.say, _counted(state, settings, go))
+    else:
+        parts.append(told.say if step is None or _same_start(step, told.say) else f"{step.title}: {told.say}")
+    if meaning := first_pass_words(state):
+        parts.append(meaning)
+    if caution := caution_now(state):
+        parts.append(f"Caution: {caution}")
+    if isinstance(step, Measure):
+        parts += _to_measure(state, step, settings)
+    if came_to := result_words(live):
+        parts.append(came_to)
+    return "\n".join(parts)
+
+
+def _of_a_count(state: State, say: str, stands: str) -> list[str]:
+    step = state.step
+    if isinstance(step, DialTrial):
+        fresh = state.search.why == "start" and not state.count
+        return [f"{step.title}: {say}" if fresh else say, *([stands] if state.count or state.paused else [])]
+    title = step.title.casefold() if step else ""
+    own_words = isinstance(step, CountRows) and say.casefold() not in (f"the {title}.", f"{title}.")
+    return [say, stands] if own_words else [stands]
+
+
+def _same_start(step: Step, say: str) -> bool:
+    return step.title.split()[0].casefold() == say.split()[0].strip(".,:").casefold()
+
+
+def _to_measure(state: State, step: Measure, settings: Settings) -> list[str]:
+    lines = []
+    for field in step.fields:
+        example = placeholder(field, settings.length_unit, settings.mass_unit).removeprefix("optional, ")
+        needed = "needed" if field.required else "if you like"
+        repeats = ", again for each reading" if field.repeats else ""
+        had = readings_words(state, field, settings.length_unit, settings.mass_unit)
+        so_far = f"; so far {had}" if had else ""
+        lines.append(f"m {field.id} {example.removeprefix('such as ')}: {label_of(field)}, {needed}{repeats}{so_far}")
+    return lines
+
+
+def _letters(live: Live, commands: Iterable[Command]) -> str:
+    """What may be typed in the present step, a line each; the faults together in one."""
+    state = live.state
+    commands = [command for command in commands if command.does not in _SCREEN_ONLY]
+    lines = []
+    if state.step is not None and (half := where_rows_begin(state, live.record.given)):
+        lines.append(half)
+    for command in commands:
+        letter = typed_as(command) or "Enter alone"
+        if command.does != "observe":
+            lines.append(f"{letter}: {_HELP.get(command.does, command.help).replace('{}', letter)}")
+        if command.does == "go_on" and state.target is not None:
+            lines.append(f"{letter} short: Leave the part short of what was planned.")
+    lines.append(f"{_WHERE}: Say again what this step asks for, and where it stands.")
+    faults = [command for command in commands if command.does == "observe"]
+    if faults:
+        named = ", ".join(
+            f"{typed_as(c)} {words}" for c in faults for f, words in FAULT_WORDS.items() if f == c.argument
+        )
+        first = typed_as(faults[0])
+        lines.append(f"Seen at this row, with its needle and words if you like ({first} 23 latch bent): {named}.")
+    return "\n".join(lines)
