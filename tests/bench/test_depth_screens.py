@@ -21,7 +21,7 @@ from hosewright.craft.measured import error, measured
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
-from hosewright.paper.response_plot import ASKED, LINE, TUBE, plot
+from hosewright.paper.charts import ASKED, LINE, TUBE, plot
 from hosewright.places import data_folder
 from hosewright.planning.gauges import PlanShelf
 from hosewright.session.steps import CountRows

@@ -15,7 +15,7 @@ from hosewright.craft.fit import (
     wanted_circumference,
 )
 from hosewright.craft.measured import measured
-from hosewright.words.cylinders import cylinder_rows, wanted_words
+from hosewright.words.machine import cylinder_rows, wanted_words
 
 TUBE = CylinderSize(72)
 OWNED = (CylinderSize(54), CylinderSize(60), CylinderSize(64), TUBE, CylinderSize(84))

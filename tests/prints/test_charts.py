@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.charts import Bars, Estimates, Mark, Tally, columns_of, draw, round_top
+from hosewright.paper.html_page import svg
 from hosewright.paper.report import cadence
-from hosewright.paper.svg import svg
 from hosewright.session.events import Confirmed, Observed, Pressed, TookBack
 from hosewright.words.story import tell
 from tests.helpers import entries, record, to_step

@@ -12,11 +12,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from hosewright.logbook.travel.session_files import SessionFile, read
-from hosewright.paper.crank_sheet import AT_RISK
+from hosewright.paper.crank_sheet import AT_RISK, sheet_page
 from hosewright.paper.csv_files import EVENT_COLUMNS, GAUGE_COLUMNS, cell, events_csv, gauges_csv
 from hosewright.paper.html_page import report_page
 from hosewright.paper.report import sections
-from hosewright.paper.sheet_page import sheet_page
 from hosewright.session.events import Observed
 from tests.helpers import entries, record, to_step
 from tests.make_samples import FOLDER

@@ -82,7 +82,7 @@ def test_a_margin_holds_the_longest_word_and_the_axis() -> None:
 
 def test_the_library_is_loaded_only_for_a_plot() -> None:
     code = (
-        "import sys, hosewright.bench.app, hosewright.paper.report, hosewright.paper.response_plot as r;"
+        "import sys, hosewright.bench.app, hosewright.paper.report, hosewright.paper.charts as r;"
         "from hosewright.paper.charts import Tally, draw;"
         "print('plotext' in sys.modules); draw(Tally('t', (('a', 1),))); print('plotext' in sys.modules)"
     )

@@ -12,9 +12,8 @@ from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer
-from hosewright.paper.crank_sheet import AT_RISK, crank_sheet
+from hosewright.paper.crank_sheet import AT_RISK, crank_sheet, sheet_page
 from hosewright.paper.report import session_report
-from hosewright.paper.sheet_page import sheet_page
 from hosewright.phrases.figures import clock_time, length_plus_minus, plus_minus, span
 from hosewright.phrases.markdown import typed
 from hosewright.session.events import (

@@ -1,20 +1,22 @@
-"""The crank sheet: a planned sock on paper, to tick off beside the machine."""
+"""The crank sheet: a planned sock on paper, to tick off beside the machine, as Markdown and as a page for the wall."""
 
 from __future__ import annotations
 
+from html import escape
 from typing import TYPE_CHECKING
 
-from hosewright.craft.dial import CLICKS_PER_TURN, show_position
+from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.craft.turning import comes_in, heel_half_words
 from hosewright.craft.units import show_length
 from hosewright.logbook.records.planned import cuff, turnings
+from hosewright.paper.html_page import page
 from hosewright.phrases.figures import clicks_words
 from hosewright.phrases.markdown import table, typed
 from hosewright.session.procedures import CUFFS
 from hosewright.session.words import pass_words
 
 if TYPE_CHECKING:
-    from hosewright.craft.turning import Turning
+    from hosewright.craft.turning import Pass, Turning
     from hosewright.logbook.records.shelf import Machine, Plan, PlannedPart
 
 BOX = "☐"
@@ -24,6 +26,24 @@ _STILL = "lift and lower needles only while the crank stands still"
 _HANG = "hang the hem, each loop of its first row on the needle that knitted it"
 FOR_ANY_FOOT = "no ease is safe for a foot with diabetes, numbness or poor circulation"
 AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb feet or poor circulation)."
+# How much of a sheet each thing takes, in lines of the usual type; measured on printed pages of Letter, the shorter.
+_LINES, _USUAL_PT, _LEAST_PT = 31.0, 15.0, 6.0
+_COLUMNS = 4
+_BOXES_A_LINE = 12
+_STYLE = """
+.facts { display: flex; flex-wrap: wrap; gap: 0 2em; font-weight: bold; }
+.care { border: 2px solid #1a1a1a; padding: .1em .4em; font-weight: bold; }
+.part { display: grid; grid-template-columns: 8.5em 1fr; border-top: 1px solid #6b6b6b; padding: .12em 0; }
+.part b { font-size: 1.15em; }
+.sock { display: flex; flex-wrap: wrap; align-items: baseline; gap: 0 .7em; }
+.sock i { min-width: 3em; font-style: normal; }
+.passes { columns: 4; column-gap: 1.2em; list-style: none; padding: 0; margin: .1em 0; }
+.passes { font-variant-numeric: tabular-nums; font-size: .87em; }
+.passes li { display: flex; justify-content: space-between; break-inside: avoid; border-bottom: 1px dotted #6b6b6b; }
+.passes li:nth-child(12n) { border-bottom: 1px solid #1a1a1a; }
+.passes b { min-width: 1.6em; text-align: right; }
+.turned { font-size: .9em; }
+"""
 
 
 def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", caution: bool = False) -> str:
@@ -154,3 +174,112 @@ def _passes(names: list[str], turning: Turning, lowering: str) -> list[str]:
         "",
         *table(("Pass", "Carrier and needle", *boxes), rows),
     ]
+
+
+# --- the page for the wall ---------------------------------------------------------------------------------------
+
+
+def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", caution: bool = False) -> str:
+    """A planned sock as one sheet of HTML with boxes for both socks; ``caution`` is the wearer's. Without ``machine``
+    nothing is known of its dial and its heel half.
+
+    Raises CraftError for an impossible heel.
+    """
+    clicks_per_turn = machine.clicks_per_turn if machine else CLICKS_PER_TURN
+    half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
+    heel, toe = turnings(plan, comes_in(half, turns))
+    turned = {part.name: heel if part.name == "heel" else toe for part in plan.parts if part.kind == "passes"}
+    groups = _groups(turned)
+    facts = [
+        f"{plan.slots} slots",
+        f"dial {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
+        *asked(plan, length_unit),
+    ]
+    body = [
+        f"<h1>{escape(plan.name)}</h1>",
+        *([f'<p class="care">{escape(AT_RISK)}</p>'] if caution else []),
+        f'<div class="facts">{"".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>',
+        *(_part_boxes(part, plan, clicks_per_turn) for part in plan.parts),
+        *(_pass_boxes(names, turning) for names, turning in groups),
+        f"<footer>{escape(heel_half_words(plan.slots // 2, half, turns, plan.part_row))} "
+        "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
+        "Separator yarn before and after is not counted here.</footer>",
+    ]
+    size = max(_LEAST_PT, min(_USUAL_PT, _USUAL_PT * _LINES / (_lines(plan, groups) + 1.6 * caution)))
+    style = f"{_STYLE}@media print {{ body {{ padding: 0; max-width: none; font-size: {size:.1f}pt; }} }}\n"
+    return page(plan.name, "\n".join(body), style)
+
+
+def _lines(plan: Plan, groups: list[tuple[list[str], Turning]]) -> float:
+    """About how many lines of type the sheet takes."""
+    rows = sum(
+        len(SOCKS) * -(-len(row_marks(part)) // _BOXES_A_LINE) + 0.3 + _changes_of(part, plan)
+        for part in plan.parts
+        if part.kind == "rows"
+    )
+    passes = sum(2.5 + -(-turning.count // _COLUMNS) for _, turning in groups)
+    return 8.0 + rows + passes + 1.5 * sum(part.kind == "passes" for part in plan.parts)
+
+
+def _changes_of(part: PlannedPart, plan: Plan) -> float:
+    if part.name in CUFFS:
+        return 1.3 * len(cuff_work(plan))
+    return 1.3 * -(-len(plan.dial_changes) // 3) if part.name == "leg" else 0.0
+
+
+def _groups(turned: dict[str, Turning]) -> list[tuple[list[str], Turning]]:
+    """Heel and toe together when they are turned alike."""
+    found: list[tuple[list[str], Turning]] = []
+    for name, turning in turned.items():
+        alike = next((names for names, one in found if one == turning), None)
+        if alike is not None:
+            alike.append(name)
+        else:
+            found.append(([name], turning))
+    return found
+
+
+def _part_boxes(part: PlannedPart, plan: Plan, per_turn: int) -> str:
+    name = escape(part.name.capitalize())
+    told = f"<div><b>{name}</b><br>{part.count} {part.kind}</div>"
+    if part.kind == "passes":
+        below = f"{_box(f'{part.name}, first, all done')} first &nbsp; {_box(f'{part.name}, twin, all done')} twin"
+        return f'<div class="part"><div><b>{name}</b></div><div>{part.count} passes, ticked below. {below}</div></div>'
+    socks = []
+    for sock in SOCKS:
+        boxes = "".join(f"<span>{mark}{_box(f'{part.name}, {sock}, row {mark}')}</span>" for mark in row_marks(part))
+        socks.append(f'<div class="sock"><i>{sock}</i>{boxes}</div>')
+    changes = ""
+    if part.name in CUFFS and (work := cuff_work(plan)):
+        changes = "".join(
+            f"<div>{escape(f'After row {row}: {what}')} {''.join(_box(f'{sock}, {what}') for sock in SOCKS)}</div>"
+            for row, what in work
+        )
+    if part.name == "leg" and plan.dial_changes:
+        said = "; ".join(f"after row {row} dial to {show_turns(clicks, per_turn)}" for row, clicks in plan.dial_changes)
+        changes = f"<div>{escape(said)} turns below zero</div>"
+    return f'<div class="part">{told}<div>{"".join(socks)}{changes}</div></div>'
+
+
+def _box(what: str) -> str:
+    return f'<input type="checkbox" aria-label="{escape(what)}">'
+
+
+def _pass_boxes(names: list[str], turning: Turning) -> str:
+    heading = " and ".join(names).capitalize()
+    order = ", ".join(f"{name} {sock}" for sock in SOCKS for name in names)
+    items = []
+    for one in turning.passes():
+        boxes = "".join(_box(f"{name}, {sock}, pass {one.number}") for sock in SOCKS for name in names)
+        items.append(f"<li><b>{one.number}</b><span>{_moves(one)}</span><span>{boxes}</span></li>")
+    return (
+        f"<section><h2>{escape(heading)}: {turning.needles} needles down to {turning.left_in_work} and back, "
+        f'{turning.count} passes</h2><p class="turned">Boxes in order: {escape(order)}.</p>'
+        f'<ol class="passes">{"".join(items)}</ol></section>'
+    )
+
+
+def _moves(one: Pass) -> str:
+    side = "L" if one.carrier == "left" else "R"
+    moves = [f"↓{number}" for number in one.lower] + [f"↑{number}" for number in one.lift]
+    return " ".join([side, *(moves or ["plain"])])

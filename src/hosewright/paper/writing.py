@@ -5,7 +5,11 @@ from __future__ import annotations
 from itertools import count
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.travel.session_files import write
 from hosewright.logbook.upkeep.forgetting import PRINTS, SHARED
+from hosewright.paper.crank_sheet import sheet_page
+from hosewright.paper.html_page import report_page
+from hosewright.paper.report import sections
 from hosewright.places import closed_to_others, data_folder, make_private, write_private
 
 if TYPE_CHECKING:
@@ -26,9 +30,6 @@ def write_pages(
     ``plans`` are those made from its gauge. A page written before is written anew.
     Raises OSError, and CraftError for a plan whose heel cannot be turned.
     """
-    from hosewright.paper.html_page import report_page
-    from hosewright.paper.report import sections
-    from hosewright.paper.sheet_page import sheet_page
 
     unit = settings.length_unit
     folder = data_folder() / PRINTS
@@ -54,8 +55,6 @@ def write_session(record: SessionRecord, entries: Sequence[Entry]) -> Path:
 
     Raises OSError.
     """
-    from hosewright.logbook.travel.session_files import write
-
     folder = data_folder() / SHARED
     make_private(folder)  # it tells of other people's feet
     text = write(record, entries)

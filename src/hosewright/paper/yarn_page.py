@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.units import show_mass, show_number
+from hosewright.logbook.find.yarns import still_holds
 from hosewright.paper.charts import Estimates
 from hosewright.paper.compare import difference_words
 from hosewright.paper.report import Section, to_markdown
@@ -43,8 +44,6 @@ def yarn_sections(card: YarnCard, unit: str = "in") -> list[Section]:
 
 def over_time(card: YarnCard, unit: str = "in") -> list[Section]:
     """The gauges one after another with error bars, and a test of whether the newest still holds."""
-    from hosewright.logbook.find.yarns import still_holds
-
     tubes = card.tubes()
     if not tubes:
         return []

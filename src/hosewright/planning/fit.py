@@ -21,7 +21,7 @@ from hosewright.craft.leg import leg_fits
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import show_length
 from hosewright.phrases.figures import error_words
-from hosewright.words.cylinders import SHORT_HEADINGS, short_cylinder_rows
+from hosewright.words.machine import SHORT_HEADINGS, short_cylinder_rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,7 +11,7 @@ from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_number
 from hosewright.verbs.dial import dial_of, read_clicks
 from hosewright.verbs.parsing import Parser, UsageError, put
-from hosewright.words.dial_response import answer_lines
+from hosewright.words.machine import answer_lines
 
 if TYPE_CHECKING:
     from hosewright.craft.response import ClickAnswer, Response

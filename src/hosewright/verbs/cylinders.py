@@ -11,7 +11,7 @@ from hosewright.craft.units import read_length
 from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_tube, read_share, read_tube
-from hosewright.words.cylinders import HEADINGS, cylinder_rows, wanted_words
+from hosewright.words.machine import HEADINGS, cylinder_rows, wanted_words
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderFit, OnFoot

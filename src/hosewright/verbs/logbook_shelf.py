@@ -10,10 +10,9 @@ from hosewright.craft.units import show_length, show_mass, show_number
 from hosewright.logbook.accounts.needles import beds, faults_by_needle
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
-from hosewright.paper.crank_sheet import crank_sheet
+from hosewright.paper.crank_sheet import crank_sheet, sheet_page
 from hosewright.paper.html_page import report_page
 from hosewright.paper.needles import needles_page
-from hosewright.paper.sheet_page import sheet_page
 from hosewright.paper.yarn_page import yarn_page, yarn_sections
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print

@@ -12,6 +12,7 @@ from hosewright.craft.fit import CylinderSize
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole
+from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, usual
 
 if TYPE_CHECKING:
@@ -120,7 +121,6 @@ def _from_logbook(beginning: str) -> MeasuredTube:
     # Only here: a tube that is typed out needs no logbook, and pydantic is a third of the time of such a verb.
     from hosewright.logbook.find.tubes import as_fitted, measured_tube
     from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
-    from hosewright.verbs.book import open_book
 
     with open_book() as book:
         line = book.store.find(beginning)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_position
 from hosewright.craft.doubts import doubts
 from hosewright.craft.errors import CraftError
+from hosewright.craft.fit import trial_words
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import tex_from
@@ -122,7 +123,6 @@ def on_foot_words(record: SessionRecord, state: State, round_mm: float | None, u
         return ""
     if round_mm is None:
         return f"On the foot: {on_foot}."
-    from hosewright.craft.fit import trial_words
 
     girth = record.wearer.ball_girth_mm if record.wearer else None
     return trial_words(on_foot, round_mm, girth, unit, verdicts=not (record.wearer and record.wearer.caution))

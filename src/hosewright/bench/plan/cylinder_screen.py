@@ -10,7 +10,7 @@ from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
 from hosewright.phrases.columns import aligned
 from hosewright.planning.typed import EASE_ROUND, ball_girth, heel_ankle_girth
 from hosewright.session.hazards import FEET_AT_RISK
-from hosewright.words.cylinders import HEADINGS, cylinder_rows, short_cylinder_rows, wanted_words
+from hosewright.words.machine import HEADINGS, cylinder_rows, short_cylinder_rows, wanted_words
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderChoice

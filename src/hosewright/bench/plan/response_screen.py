@@ -8,9 +8,9 @@ from hosewright.bench.plan.gauge_screen import GaugeScreen
 from hosewright.craft.measured import nominal
 from hosewright.craft.response import click_for
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
-from hosewright.paper.response_plot import LEGEND, plot
+from hosewright.paper.charts import LEGEND, plot
 from hosewright.planning.typed import rows_wanted
-from hosewright.words.dial_response import answer_lines
+from hosewright.words.machine import answer_lines
 
 if TYPE_CHECKING:
     from hosewright.craft.response import ClickAnswer
