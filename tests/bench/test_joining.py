@@ -130,5 +130,5 @@ async def test_the_twin_goes_on_with_the_ball_that_the_first_sock_ended_on(book:
         await pilot.pause()
         await pilot.pause()
         assert isinstance(app.screen, SockStartScreen)
-        assert app.screen.picks["which"].chosen == live.record.id
-        assert app.screen.picks["lot"].chosen == "lot-42"
+        assert app.screen.rows["which"].chosen == live.record.id
+        assert app.screen.rows["lot"].chosen == "lot-42"

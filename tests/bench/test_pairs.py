@@ -271,13 +271,13 @@ async def test_c_goes_on_with_the_sock_or_begins_the_right_one(shown: Shown) -> 
     await shown.press("escape", "d", "end", "c")
     start = shown.app.screen
     assert isinstance(start, StartScreen)
-    assert start.picks["plan"].chosen == PLAN.id
-    assert start.picks["which"].chosen is None
-    assert start.picks["promise"].chosen == FERRY.id
+    assert start.rows["plan"].chosen == PLAN.id
+    assert start.rows["which"].chosen is None
+    assert start.rows["promise"].chosen == FERRY.id
     await shown.press("escape", "home", "c")
     start = shown.app.screen
     assert isinstance(start, StartScreen)
-    assert (start.picks["which"].chosen, start.picks["promise"].chosen) == ("20251110-one", COOK.id)
+    assert (start.rows["which"].chosen, start.rows["promise"].chosen) == ("20251110-one", COOK.id)
     await shown.press("ctrl+s")
     assert isinstance(shown.app.screen, SessionScreen)
     assert pair_of(book, COOK).twin.stage == "on the machine"

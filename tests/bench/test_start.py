@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import pytest
 from textual.widgets import Input, Select, Static
@@ -10,8 +10,8 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.doors import start_of
 from hosewright.bench.start.fresh_screen import FreshStartScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
+from hosewright.bench.widgets.entry_screen import EntryRow
 from hosewright.bench.widgets.keybar import bound_commands
-from hosewright.bench.widgets.pick import PickRow
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
 from hosewright.logbook.records.year import Lot, Promise
@@ -65,11 +65,11 @@ PLAN = Plan(
 
 
 def says(app: Host) -> str:
-    return str(app.screen.query_one("#start-says", Static).content)
+    return str(app.screen.query_one("#form-remark", Static).content)
 
 
-def chosen(app: Host, name: str) -> str | None:
-    return app.screen.query_one(f"#row-{name}", PickRow).chosen
+def chosen(app: Host, name: str) -> Any:
+    return app.screen.query_one(f"#row-{name}", EntryRow).chosen
 
 
 def targets(record: SessionRecord) -> dict[str, int]:
@@ -283,10 +283,10 @@ async def test_the_lot_follows_the_pair_chosen(tmp_path: Path) -> None:
         await pilot.pause()
         assert chosen(app, "lot") is None  # two pairs of this plan: neither is taken for granted
         for at in (1, 2):
-            app.screen.query_one("#row-promise", PickRow).pick.value = f"pair-{at}"
+            app.screen.query_one("#row-promise", EntryRow).entry.value = f"pair-{at}"
             await pilot.pause()
             assert chosen(app, "lot") == f"lot-{at}"
-        app.screen.query_one("#row-lot", PickRow).pick.value = "lot-1"
+        app.screen.query_one("#row-lot", EntryRow).entry.value = "lot-1"
         await pilot.press("ctrl+s")
         await pilot.pause()
     (record,) = app.results
@@ -408,13 +408,13 @@ async def test_the_cylinder_last_used_on_the_machine_is_proposed(tmp_path: Path)
         app.show(FreshStartScreen("search"))
         await pilot.pause()
         assert (chosen(app, "machine"), chosen(app, "cylinder")) == (MACHINE.id, CYLINDER.id)
-        app.screen.query_one("#row-machine", PickRow).pick.value = other.id
+        app.screen.query_one("#row-machine", EntryRow).entry.value = other.id
         await pilot.pause()
         assert chosen(app, "cylinder") == narrow.id
-        app.screen.query_one("#row-cylinder", PickRow).pick.value = CYLINDER.id
+        app.screen.query_one("#row-cylinder", EntryRow).entry.value = CYLINDER.id
         await pilot.pause()
-        app.screen.query_one("#row-machine", PickRow).pick.value = MACHINE.id
+        app.screen.query_one("#row-machine", EntryRow).entry.value = MACHINE.id
         await pilot.pause()
-        app.screen.query_one("#row-machine", PickRow).pick.value = other.id
+        app.screen.query_one("#row-machine", EntryRow).entry.value = other.id
         await pilot.pause()
         assert chosen(app, "cylinder") == CYLINDER.id, "what the knitter chose stays"

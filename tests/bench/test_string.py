@@ -9,7 +9,7 @@ from textual.widgets import OptionList, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
-from hosewright.bench.start.string_screen import StringScreen
+from hosewright.bench.start.sock_screen import StringScreen
 from hosewright.counting.finished import result_words
 from hosewright.counting.measuring import which_sock
 from hosewright.logbook.glance import look
@@ -81,7 +81,7 @@ async def test_a_pair_promised_and_one_sock_more(tmp_path: Path) -> None:
         await mark(pilot, app, "Short socks")
         await pilot.press("s", "s", "delete")
         await pilot.pause()
-        assert "3 socks: 262 rows and 288 passes" in str(app.screen.query_one("#string-says", Static).content)
+        assert "3 socks: 262 rows and 288 passes" in str(app.screen.query_one("#form-remark", Static).content)
         await pilot.press("ctrl+s")
         await pilot.pause()
     (record,) = app.results
@@ -118,7 +118,7 @@ async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
     async with app.run_test(size=SIZE) as pilot:
         app.show(StringScreen())
         await pilot.pause()
-        assert "p on the bench plans one" in str(app.screen.query_one("#string-says", Static).content)
+        assert "p on the bench plans one" in str(app.screen.query_one("#form-remark", Static).content)
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert app.results == []

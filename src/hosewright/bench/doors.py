@@ -26,7 +26,7 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
         case "search" | "tube" | "sock":
             return start_of(place, chosen)
         case "string":
-            from hosewright.bench.start.string_screen import StringScreen
+            from hosewright.bench.start.sock_screen import StringScreen
 
             return StringScreen()
         case "plan":

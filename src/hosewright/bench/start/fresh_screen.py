@@ -4,25 +4,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Literal
 
-from textual import on
 from textual.binding import Binding
-from textual.widgets import Input
 
 from hosewright.bench.shelf.forms import open_form
-from hosewright.bench.start.screen import ENDS, StartScreen
-from hosewright.bench.widgets.field import FormField, whole
+from hosewright.bench.start.screen import StartScreen, separator_field
 from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
+from hosewright.phrases.field import Field, whole
 from hosewright.planning import starting
 from hosewright.settings.table import LIMITS
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
+    from hosewright.bench.widgets.entry_screen import EntryRow
     from hosewright.logbook.records.sessions import SessionRecord
 
 _TITLES = {"search": "Find the stitch size", "tube": "Crank a gauge tube"}
@@ -39,6 +37,29 @@ _NO_START = {
 _MAKE = Binding.Group("Make a new one")
 
 
+def fresh_fields(kind: str, read_dial: Callable[[str], int]) -> list[Field]:
+    """The lines of a search or a tube; ``read_dial`` reads a position in the clicks of the machine chosen."""
+    fields = [
+        Field(
+            name,
+            name.capitalize(),
+            f"the {name} it is cranked {'of' if name == 'yarn' else 'on'}",
+            choices=(),
+            blank=f"none chosen: {name[0]} makes one",
+            required=True,
+            missing=f"Choose a {name} first.",
+        )
+        for name in _THINGS
+    ]
+    fields.append(Field("dial", "Dial", "turns below zero", read_dial, required=True, example="6 3/4"))
+    if kind == "tube":
+        limits = LIMITS["tube_rows"]
+        hint = "{} to {}; more measure better".format(*limits)
+        fields.append(whole("rows", "Tube rows", hint, *limits, required=True, example="60"))
+        fields.append(separator_field("before and after"))
+    return fields
+
+
 class FreshStartScreen(StartScreen):
     """The start of a search or of a gauge tube."""
 
@@ -46,7 +67,6 @@ class FreshStartScreen(StartScreen):
         Binding("m", "make('machine')", "Make a machine", group=_MAKE),
         Binding("c", "make('cylinder')", "Make a cylinder", group=_MAKE),
         Binding("y", "make('yarn')", "Make a yarn", group=_MAKE),
-        *ENDS,
     ]
 
     def __init__(self, kind: Literal["search", "tube"], chosen: Mapping[str, str] | None = None) -> None:
@@ -54,20 +74,18 @@ class FreshStartScreen(StartScreen):
         super().__init__(chosen)
         self.kind: Literal["search", "tube"] = kind
         self.heading = _TITLES[kind]
-        self._filled_dial = ""
         self._proposed: str | None = None  # the cylinder last used on the machine chosen
         self._dial_says = self._lot_says = ""
 
     def lay_out(self) -> None:
-        """Machine, cylinder, yarn, dial; for a tube its rows."""
-        for name in _THINGS:
-            self.pick(name, name.capitalize(), f"none chosen: {name[0]} makes one")
-        self.line(FormField("dial", "Dial", "turns below zero", read_position, required=True, beside=self._read_dial))
-        if self.kind == "tube":
-            hint = "{} to {}; more measure better".format(*LIMITS["tube_rows"])
-            rows = FormField("rows", "Tube rows", hint, whole("tube rows", *LIMITS["tube_rows"]), required=True)
-            self.line(rows, str(host(self).settings.tube_rows))
-            self.line_of_separators()
+        """What is chosen, what is typed, the set-up."""
+        settings = host(self).settings
+        usual = {"rows": settings.tube_rows, "separator": settings.separator_rows}
+        for field in fresh_fields(self.kind, self._read_dial):
+            self.add(field, usual.get(field.name))
+            if field.name == "yarn":
+                self.add_lot()
+        self.add_set_up()
 
     def things(self) -> Mapping[str, tuple[Any, ...]]:
         """What stands on the shelf."""
@@ -83,85 +101,62 @@ class FreshStartScreen(StartScreen):
         last = self.known.last_on.get(machine or "")
         return next((item.id for item in self.known.cylinders if item.id == last), None)
 
-    def _thing(self, name: str) -> Any:
-        chosen = self.picks[name].chosen
-        return next((item for item in self.things()[name] if item.id == chosen), None)
-
     def fill(self, wanted: Mapping[str, str | None]) -> None:
         """Fill the three lists, and the dial for what is chosen."""
         unit = host(self).settings.length_unit
         for name, items in self.things().items():
-            self.picks[name].offer([(item_words(item, unit), item.id) for item in items], wanted[name])
+            self.rows[name].offer([(item_words(item, unit), item.id) for item in items], wanted[name])
         self._set_dial()
 
-    def was_chosen(self, name: str) -> None:
+    def follow(self, row: EntryRow | None = None) -> None:
         """Another machine, cylinder or yarn: another dial. With a lot or without one: what that means."""
-        cylinder = self.picks["cylinder"]
-        if name == "machine" and self._proposed and cylinder.chosen == self._proposed:
-            self._proposed = self._last_on(self.picks["machine"].chosen) or self._proposed
-            cylinder.pick.value = self._proposed
-        if name != "lot":
+        name = row.field.name if row is not None else ""
+        if name == "machine" and self._proposed and self.rows["cylinder"].chosen == self._proposed:
+            self._proposed = self._last_on(self.rows["machine"].chosen) or self._proposed
+            self.rows["cylinder"].choose(self._proposed)
+        if name in (*_THINGS, "dial"):
             self._set_dial()
         if name in ("yarn", "lot"):
             self._look_at_lots()
 
     # --- the dial ------------------------------------------------------------------------------------------
 
-    def _read_dial(self, text: str, _: object) -> int:
-        machine = self._thing("machine")
+    def _read_dial(self, text: str) -> int:
+        machine = self.thing("machine")
         return read_position(text, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
 
     def _set_dial(self) -> None:
         """Put the dial where it belongs, unless someone typed another position; say where it is from."""
-        machine, cylinder, yarn = (self._thing(name) for name in _THINGS)
+        machine, cylinder, yarn = (self.thing(name) for name in _THINGS)
         if not (machine and cylinder and yarn):
-            missing = [name for name in _THINGS if self._thing(name) is None]
+            missing = [name for name in _THINGS if self.thing(name) is None]
             self.say("Still to choose: " + ", ".join(missing) + ".")
             return
-        try:
-            dial = starting.starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return
-        line = self.lines["dial"].line
+        dial = starting.starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
         self.offer_set_up(machine, yarn)
+        row = self.rows["dial"]
+        suggested = "" if dial is None else show_turns(dial.clicks, machine.clicks_per_turn)
+        row.propose(suggested)
         if dial is None:
-            if line.value == self._filled_dial:
-                line.value = ""
-            self._filled_dial = ""
-            self._dial_says = "" if line.value else _NO_START[self.kind].format(machine.name)
-            self._say_both()
-            return
-        suggested = show_turns(dial.clicks, machine.clicks_per_turn)
-        if line.value in ("", self._filled_dial):
-            line.value = suggested
-        self._filled_dial = suggested
-        where = show_position(dial.clicks, machine.clicks_per_turn)
-        says = f"Dial: {where} is {dial.source}."
-        if line.value != suggested:
-            says = f"Dial: {line.value} is what you typed; {where} would be {dial.source}."
-        self._dial_says = says
+            self._dial_says = "" if row.text else _NO_START[self.kind].format(machine.name)
+        else:
+            where = show_position(dial.clicks, machine.clicks_per_turn)
+            self._dial_says = f"Dial: {where} is {dial.source}."
+            if row.text not in ("", suggested):
+                self._dial_says = f"Dial: {row.text} is what you typed; {where} would be {dial.source}."
         self._say_both()
 
     def _look_at_lots(self) -> None:
         """Say when the yarn has dye lots and none is chosen: the tube would take its grams from nowhere."""
-        yarn, lot = self._thing("yarn"), self.picks["lot"]
-        said: tuple[str, ...] = ()
+        yarn, lot = self.thing("yarn"), self.rows["lot"]
+        self._lot_says = ""
         if yarn is not None and lot.display and lot.chosen is None:
-            try:
-                said = without_a_lot(host(self).book, yarn.id, host(self).settings.mass_unit)
-            except LogbookError as error:
-                said = (str(error),)
-        self._lot_says = "\n".join(said)
+            self._lot_says = "\n".join(without_a_lot(host(self).book, yarn.id, host(self).settings.mass_unit))
         if self._dial_says:
             self._say_both()
 
     def _say_both(self) -> None:
         self.say("\n".join(part for part in (self._dial_says, self._lot_says) if part))
-
-    @on(Input.Changed, "#field-dial")
-    def _dial_typed(self) -> None:
-        self._set_dial()
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -171,20 +166,20 @@ class FreshStartScreen(StartScreen):
         def made(item: Machine | Cylinder | Yarn | None) -> None:
             if item is not None:
                 self.offer({kind: item.id})
-                self.picks[kind].pick.focus()
+                self.rows[kind].entry.focus()
 
         cls: Any = _THINGS[kind]
         self.app.push_screen(open_form(self.app, cls), made)
 
-    def record(self, values: dict[str, Any], set_up: dict[str, Any]) -> SessionRecord:
+    def build(self, values: dict[str, Any]) -> SessionRecord:
         """The start as it was typed."""
         settings = host(self).settings
         return starting.fresh(
             host(self).book,
             self.kind,
-            *(self._thing(name) for name in _THINGS),
+            *(self.thing(name) for name in _THINGS),
             dial=values["dial"],
             rows=values.get("rows", settings.tube_rows),
             separator_rows=values.get("separator", settings.separator_rows),
-            set_up=set_up,
+            set_up=self.set_up(values),
         )

@@ -5,62 +5,141 @@ from __future__ import annotations
 from abc import abstractmethod
 from typing import TYPE_CHECKING, Any
 
-from textual import on
 from textual.binding import Binding
-from textual.containers import VerticalScroll
-from textual.screen import Screen
-from textual.widgets import Input, Select, Static
 
-from hosewright.bench.shielded import Shielded
-from hosewright.bench.start.setup import SetUp, start
-from hosewright.bench.widgets.field import FormField, whole
-from hosewright.bench.widgets.form import FieldRow, to_next_line
+from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.entry_screen import EntryScreen
 from hosewright.bench.widgets.host import host
-from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.pick import PickRow
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.glance import on_machine
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.year import Lot
+from hosewright.phrases.field import Field, whole, words
 from hosewright.planning import starting
+from hosewright.session.observations import lot_now
 from hosewright.settings.table import LIMITS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from textual.app import ComposeResult
-    from textual.widget import Widget
-
-    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.bench.widgets.entry_screen import EntryRow
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.shelf import Machine, Yarn
     from hosewright.logbook.records.year import Promise
 
-ENDS = (Binding("ctrl+s", "start", "Start"), Binding("escape", "back", "Back"))
+LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
+SET_UP = (
+    words("weights", "Weights", "on the buckle", 200, example="both plates"),
+    words("mast_tension", "Mast tension", "of the yarn", 200, example="two turns in"),
+    words(
+        "yarn_start",
+        "Begin yarn at",
+        "stripes: for the twin",
+        200,
+        what="beginning of the yarn",
+        example="where green begins",
+    ),
+)
+LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
 
 
-class StartScreen(Shielded, Screen["SessionRecord | None"]):
-    """Dismisses with the start of a session, ready for ``Logbook.start``, or None. Each kind of start is one of it.
+def separator_field(where: str) -> Field:
+    """The line for the rows of separator yarn; ``where`` they are cranked."""
+    return whole("separator", "Separator rows", where, *LIMITS["separator_rows"], required=True, example="8")
 
-    ``heading`` stands at its top; lists named in ``MAY_STAY_OPEN`` need no choice.
+
+class SettingUp(EntryScreen[SessionRecord]):
+    """A start with the lines that belong to its record: the yarn's lot, weights, yarn-mast tension, where it begins.
+
+    They are filled with what was said last time until someone types something else. Dismisses with the start of a
+    session, ready for ``Logbook.start``, or None.
     """
 
-    CSS_PATH = ["../widgets/form.tcss", "screen.tcss"]
+    BINDINGS = [Binding("ctrl+s", "save", "Start")]
+    NOT_SAVED = "Not started"
+    LEAVE = "Leave without starting it?"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._lots: list[Lot] = []
+        self._usual_lot: str | None = None
+
+    def add_lot(self) -> None:
+        """The line of the lot; nothing to choose there before a yarn is chosen that has one."""
+        self.add(LOT).display = False
+
+    def add_set_up(self) -> None:
+        """The other three; of these the last is for striped yarn only."""
+        for field in SET_UP:
+            self.add(field)
+        self.rows["yarn_start"].display = False
+
+    def offer_set_up(
+        self,
+        machine: Machine | None,
+        yarn: Yarn | None,
+        like: SessionRecord | None = None,
+        promise: Promise | None = None,
+    ) -> None:
+        """Fill the lines for this machine and yarn; ``like``: the first sock, whose twin is started.
+
+        The lot is the one the first sock came off in the end, else its ``promise`` names one, else it is the only one.
+
+        Raises LogbookError.
+        """
+        book = host(self).book
+        before = like or (_last_on(book, machine) if machine else None)
+        given = before.given if before else None
+        self.rows["weights"].propose(given.weights if given else machine.weights if machine else "")
+        self.rows["mast_tension"].propose(given.mast_tension if given else machine.mast_tension if machine else "")
+        self.rows["yarn_start"].propose(like.yarn_start if like else "")
+        self.rows["yarn_start"].display = bool(yarn and yarn.striped)
+        self._lots = [lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id]
+        named = promise.lot if promise and any(lot.id == promise.lot for lot in self._lots) else None
+        usual = _lot_of(book, like) if like else named or (self._lots[0].id if len(self._lots) == 1 else None)
+        chosen = self.rows["lot"].chosen
+        taken = usual if chosen in (None, self._usual_lot) else chosen
+        self._usual_lot = usual
+        self.rows["lot"].offer([(f"{lot.name}, bought {lot.bought}", lot.id) for lot in self._lots], taken)
+        self.rows["lot"].display = bool(self._lots)
+
+    def set_up(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """What goes into the record, from the ``values`` of the lines."""
+        said = {name: values[name] for name in ("weights", "mast_tension", "yarn_start")}
+        if not self.rows["yarn_start"].display:
+            said["yarn_start"] = ""
+        lot = next((lot for lot in self._lots if lot.id == values["lot"]), None)
+        return {**said, "lot": lot.id if lot else None, "dye_lot": lot.name if lot else ""}
+
+    def question(self, made: SessionRecord) -> Ask | None:
+        """Whether to start it when its machine has work on it."""
+        taken = on_machine(host(self).book.store, made.machine.id)
+        return Ask(taken, "start it", "not yet") if taken else None
+
+
+def _lot_of(book: Logbook, first: SessionRecord) -> str | None:
+    line = book.store.line(first.id)
+    return lot_now(book.state(line), first.lot) if line else first.lot
+
+
+def _last_on(book: Logbook, machine: Machine) -> SessionRecord | None:
+    for line in sorted(book.store.lines(newest=LOOKED_THROUGH), key=lambda line: line.started_ms, reverse=True):
+        record = book.record(line)
+        if record.machine.id == machine.id:
+            return record
+    return None
+
+
+class StartScreen(SettingUp):
+    """A start that is chosen in lists: of a search, a tube or one sock."""
+
     AUTO_FOCUS = "Pick"
     EXPLAIN = "Choose what stands on the bench and start. What is missing can be made on the spot."
-    heading: str
-    MAY_STAY_OPEN: tuple[str, ...] = ("lot",)
 
     def __init__(self, chosen: Mapping[str, str] | None = None) -> None:
         """``chosen`` are ids by what they are of, chosen already."""
         super().__init__()
         self._at_first = dict(chosen or {})
         self.known = starting.Known((), (), (), (), None)
-        self.picks: dict[str, PickRow] = {}
-        self.lines: dict[str, FieldRow] = {}
-        self.set_up = SetUp()
-
-    # --- what each kind has of its own ---------------------------------------------------------------------
-
-    @abstractmethod
-    def lay_out(self) -> None:
-        """Make the lines of this start: ``pick`` and ``line``."""
 
     @abstractmethod
     def things(self) -> Mapping[str, tuple[Any, ...]]:
@@ -74,45 +153,8 @@ class StartScreen(Shielded, Screen["SessionRecord | None"]):
         """Fill the lists with what there is, ``wanted`` being chosen."""
 
     @abstractmethod
-    def was_chosen(self, name: str) -> None:
-        """Something else was chosen in the line of this name."""
-
-    @abstractmethod
-    def record(self, values: dict[str, Any], set_up: dict[str, Any]) -> SessionRecord:
-        """The start, from the ``values`` of the lines. Raises ValueError with a sentence."""
-
-    @property
-    def promise(self) -> Promise | None:
-        """The pair it is for."""
-        return None
-
-    # --- layout --------------------------------------------------------------------------------------------
-
-    def compose(self) -> ComposeResult:
-        """Title, lines, what it comes to, keys."""
-        self.lay_out()
-        self.picks["lot"] = self.set_up.lot
-        self.lines |= self.set_up.rows
-        yield Static(self.heading, classes="form-title")
-        with VerticalScroll(id="form-body", can_focus=False):
-            yield from self.picks.values()
-            yield from self.lines.values()
-            yield Static("", id="start-says", markup=False)
-        yield BoundBar()
-
-    def pick(self, name: str, label: str, none: str) -> None:
-        """A line to choose in; ``none`` stands there while nothing is chosen."""
-        self.picks[name] = PickRow(name, label, "", none)
-
-    def line(self, field: FormField, text: str = "") -> None:
-        """A line to type in."""
-        self.lines[field.name] = FieldRow(field, text)
-
-    def line_of_separators(self) -> None:
-        """The line for the rows of separator yarn."""
-        read = whole("separator rows", *LIMITS["separator_rows"])
-        separator = FormField("separator", "Separator rows", "before and after", read, required=True)
-        self.line(separator, str(host(self).settings.separator_rows))
+    def follow(self, row: EntryRow | None = None) -> None:
+        """What follows from another choice, and from what is typed."""
 
     def on_mount(self) -> None:
         """Offer what there is."""
@@ -120,57 +162,15 @@ class StartScreen(Shielded, Screen["SessionRecord | None"]):
 
     def offer(self, chosen: Mapping[str, str] | None = None) -> None:
         """Fill the lists again; ``chosen`` names what to choose instead of what is chosen or was last used."""
-        try:
-            self.known = starting.known(host(self).book)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return
+        self.known = starting.known(host(self).book)
         once, self._at_first = self._at_first, {}  # after that it is the knitter who chooses
-        wanted = {name: row.chosen for name, row in self.picks.items()} | once | dict(chosen or {})
+        wanted = {name: row.chosen for name, row in self.rows.items()} | once | dict(chosen or {})
         last = {name: items[0].id for name, items in self.things().items() if wanted.get(name) is None and items}
         wanted |= last
         self.better(wanted, set(last))
         self.fill(wanted)
 
-    def offer_set_up(self, machine: Machine | None, yarn: Yarn | None, like: SessionRecord | None = None) -> None:
-        """Fill the lines of the set-up for this machine and yarn; ``like``: the first sock of a twin."""
-        try:
-            self.set_up.offer(host(self).book, machine, yarn, like, self.promise)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-
-    def say(self, sentence: str) -> None:
-        """What stands below the lines."""
-        self.query_one("#start-says", Static).update(sentence)
-
-    # --- keys ----------------------------------------------------------------------------------------------
-
-    @on(Select.Changed)
-    def _chosen(self, event: Select.Changed) -> None:
-        self.was_chosen((event.select.id or "").removeprefix("field-"))
-
-    @on(Input.Blurred)
-    def _left(self, event: Input.Blurred) -> None:
-        row = next(row for row in self.lines.values() if row.line is event.input)
-        row.read()
-
-    @on(Input.Submitted)
-    def _entered(self, event: Input.Submitted) -> None:
-        if not to_next_line(self.lines.values(), event.input):
-            self.action_start()
-
-    def action_start(self) -> None:
-        """Start it, or show what is missing."""
-        values = {name: row.read() for name, row in self.lines.items()}
-        for name, pick in self.picks.items():
-            pick.say("" if pick.chosen or name in self.MAY_STAY_OPEN else f"Choose a {name} first.")
-        wrong: list[Widget] = [row.pick for row in self.picks.values() if row.has_class("-wrong")]
-        wrong += [row.line for row in self.lines.values() if row.has_class("-wrong")]
-        if wrong:
-            wrong[0].focus()
-            return
-        start(self, lambda: self.record(values, self.set_up.taken(values)))
-
-    def action_back(self) -> None:
-        """Leave."""
-        self.dismiss(None)
+    def thing(self, name: str) -> Any:
+        """What is chosen in a list."""
+        chosen = self.rows[name].chosen
+        return next((item for item in self.things()[name] if item.id == chosen), None)

@@ -1,21 +1,27 @@
-"""Starting a sock: to which plan, the first of the pair or its twin, and for whom."""
+"""Starting a planned sock or its twin, or several socks in one string."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from rich.text import Text
+from textual import on
 from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
 
-from hosewright.bench.start.screen import ENDS, StartScreen
-from hosewright.bench.start.setup import promise_words
+from hosewright.bench.plan.screen import PlanScreen
+from hosewright.bench.start.screen import SettingUp, StartScreen, separator_field
+from hosewright.bench.widgets.entry_screen import FORM_CSS
 from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
-from hosewright.logbook.accounts.enough import before_first_row
-from hosewright.logbook.accounts.pairs import open_for
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.accounts.enough import before_first_row, before_string
+from hosewright.logbook.accounts.pairs import open_for, to_begin
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Machine, Plan, Wearer, Yarn
-from hosewright.phrases.days import local_day
+from hosewright.phrases.days import local_day, show_day
+from hosewright.phrases.field import Field
 from hosewright.planning import starting
 from hosewright.session.hazards import FEET_AT_RISK
 from hosewright.session.twins import turned_otherwise
@@ -23,16 +29,32 @@ from hosewright.session.twins import turned_otherwise
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from textual.app import ComposeResult
+
+    from hosewright.bench.widgets.entry_screen import EntryRow
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.year import Promise
+
+SOCK = (
+    Field(
+        "plan",
+        "Plan",
+        "the sock it is",
+        choices=(),
+        blank="none chosen: p makes one",
+        required=True,
+        missing="Choose a plan first.",
+    ),
+    Field("which", "Crank", "its first sock, or the twin of one cranked", choices=(), blank="the first sock"),
+    Field("promise", "For the pair", "who it is promised to", choices=(), blank="none promised"),
+)
 
 
 class SockStartScreen(StartScreen):
     """The start of a planned sock, or of its twin."""
 
     heading = "Crank a sock"
-    MAY_STAY_OPEN = ("which", "promise", "lot")
-    BINDINGS = [Binding("p", "plan", "Make a plan"), *ENDS]
+    BINDINGS = [Binding("p", "plan", "Make a plan")]
 
     def __init__(self, chosen: Mapping[str, str] | None = None) -> None:
         """``chosen``: a plan, for which pair and which of its socks, by "plan", "promise" and "which"."""
@@ -42,12 +64,13 @@ class SockStartScreen(StartScreen):
         self._promised: tuple[Promise, ...] = ()
 
     def lay_out(self) -> None:
-        """Plan, which sock, which pair."""
-        self.pick("plan", "Plan", "none chosen: p makes one")
-        self.pick("which", "Crank", "the first sock")
-        self.pick("promise", "For the pair", "none promised")
-        self.picks["promise"].display = False  # until a pair of the plan is promised
-        self.line_of_separators()
+        """Plan, which sock, which pair; the set-up."""
+        for field in SOCK:
+            self.add(field)
+        self.rows["promise"].display = False  # until a pair of the plan is promised
+        self.add_lot()
+        self.add(separator_field("before and after"), host(self).settings.separator_rows)
+        self.add_set_up()
 
     def things(self) -> Mapping[str, tuple[Any, ...]]:
         """Every plan."""
@@ -55,65 +78,58 @@ class SockStartScreen(StartScreen):
 
     def fill(self, wanted: Mapping[str, str | None]) -> None:
         """Fill the list of plans, and what follows from the one chosen."""
-        self.picks["plan"].offer([(plan.name, plan.id) for plan in self.known.plans], wanted["plan"])
+        self.rows["plan"].offer([(plan.name, plan.id) for plan in self.known.plans], wanted["plan"])
         self._plan_chosen()
 
-    def was_chosen(self, name: str) -> None:
+    def follow(self, row: EntryRow | None = None) -> None:
         """Another plan, sock, pair or lot."""
+        name = row.field.name if row is not None else ""
         if name == "plan":
             self._plan_chosen()
         elif name in ("which", "promise"):
             self._sock_chosen()
-        else:
+        elif name == "lot":
             self._say_sock()
 
-    @property
-    def _plan(self) -> Plan | None:
-        chosen = self.picks["plan"].chosen
-        return next((plan for plan in self.known.plans if plan.id == chosen), None)
-
     def _plan_chosen(self) -> None:
-        plan = self._plan
+        plan = self.thing("plan")
         if plan is None:
             self.say("A sock is cranked to a plan: p makes one.")
             return
-        try:
-            self._firsts = starting.firsts(host(self).book, plan)
-            self._promised = promised = open_for(host(self).book, plan.id)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return
+        self._firsts = starting.firsts(host(self).book, plan)
+        self._promised = promised = open_for(host(self).book, plan.id)
         asked = self._asked if self._asked.get("plan") == plan.id else {}
         # With a first sock cranked, its twin is what is usually wanted next.
         likely = asked.get("which", self._firsts[0].line.id if self._firsts else None)
-        self.picks["which"].offer([(first.words, first.line.id) for first in self._firsts], likely)
+        self.rows["which"].offer([(first.words, first.line.id) for first in self._firsts], likely)
         own = self._firsts[0].record.promise if self._firsts else None
-        today = local_day(host(self).book.clock)
         usual = asked.get("promise") or own or (promised[0].id if len(promised) == 1 else None)
-        self.picks["promise"].offer([(promise_words(one, today), one.id) for one in promised], usual)
-        self.picks["promise"].display = bool(promised)
+        today = local_day(host(self).book.clock)
+        pairs = [(one.name + (f", by {show_day(one.by, today)}" if one.by else ""), one.id) for one in promised]
+        self.rows["promise"].offer(pairs, usual)
+        self.rows["promise"].display = bool(promised)
         self._sock_chosen()
 
     def _sock_chosen(self) -> None:
-        plan, first = self._plan, self._first
+        plan, first = self.thing("plan"), self._first
         if plan is not None:
             machine, yarn = host(self).book.get(Machine, plan.machine), host(self).book.get(Yarn, plan.yarn)
-            self.offer_set_up(machine, yarn, first.record if first else None)
+            self.offer_set_up(machine, yarn, first.record if first else None, self._promise)
         self._say_sock()
 
     @property
-    def promise(self) -> Promise | None:
+    def _promise(self) -> Promise | None:
         """The pair it is for."""
-        chosen = self.picks["promise"].chosen if "promise" in self.picks else None
+        chosen = self.rows["promise"].chosen
         return next((one for one in self._promised if one.id == chosen), None)
 
     @property
     def _first(self) -> starting.First | None:
-        chosen = self.picks["which"].chosen
+        chosen = self.rows["which"].chosen
         return next((first for first in self._firsts if first.line.id == chosen), None)
 
     def _say_sock(self) -> None:
-        plan, first = self._plan, self._first
+        plan, first = self.thing("plan"), self._first
         if plan is None:
             return
         parts = planned.sections(plan, first.state if first else None)
@@ -133,17 +149,12 @@ class SockStartScreen(StartScreen):
 
     def _yarn_says(self, plan: Plan, first: starting.First | None) -> tuple[str, ...]:
         """What is to know of the yarn on the shelf before the first row."""
-        lot, promise = self.picks["lot"].chosen, self.picks["promise"].chosen
-        socks = 1 if first else 2
+        lot, promise = self.rows["lot"].chosen, self.rows["promise"].chosen
         unit = host(self).settings.mass_unit
-        try:
-            return before_first_row(host(self).book, plan, lot, socks, promise=promise, unit=unit)
-        except LogbookError as error:
-            return (str(error),)
+        return before_first_row(host(self).book, plan, lot, 1 if first else 2, promise=promise, unit=unit)
 
     def action_plan(self) -> None:
         """Plan a sock, and choose it."""
-        from hosewright.bench.plan.screen import PlanScreen
 
         def made(plan: Plan | None) -> None:
             if plan is not None:
@@ -151,10 +162,151 @@ class SockStartScreen(StartScreen):
 
         self.app.push_screen(PlanScreen(), made)
 
-    def record(self, values: dict[str, Any], set_up: dict[str, Any]) -> SessionRecord:
+    def build(self, values: dict[str, Any]) -> SessionRecord:
         """The first sock as planned, or the twin as its first really came out."""
-        book, set_up = host(self).book, {**set_up, "promise": self.picks["promise"].chosen}
-        assert self._plan is not None  # nothing wrong was found before
+        book, set_up = host(self).book, {**self.set_up(values), "promise": values["promise"]}
         if self._first is not None:
             return starting.twin(book, self._first, values["separator"], set_up)
-        return starting.first_sock(book, self._plan, values["separator"], set_up)
+        return starting.first_sock(book, self.thing("plan"), values["separator"], set_up)
+
+
+class Choosing(OptionList):
+    """A list of the screen; the arrows move in it, Tab leaves it."""
+
+    def __init__(self, id: str, title: str) -> None:
+        super().__init__(id=id, markup=False)
+        self.border_title = title
+
+
+class Pairs(Choosing):
+    """Those that can be added."""
+
+    BINDINGS = [Binding("enter", "select", "Add the pair", key_display="Enter")]
+
+
+class StringScreen(SettingUp):
+    """The start of a string: which pairs, in which order."""
+
+    CSS_PATH = [FORM_CSS, "string_screen.tcss"]
+    AUTO_FOCUS = "#string-offers"
+    EXPLAIN = (
+        "Several socks in one string, separator rows between them: one cast on, one take off. They share machine, "
+        "cylinder, yarn and dial. Enter on a pair below adds its two socks, s only one; Del takes the marked sock out."
+    )
+    heading = "Crank socks in one string"
+    BINDINGS = [
+        Binding("s", "add_one", "One sock of it"),
+        Binding("delete,backspace", "take_out", "Take out", key_display="Del"),
+        Binding("tab", "app.focus_next", "Next"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.chosen: list[starting.Chosen] = []
+        self._offers: list[starting.Offer] = []
+        self._plans: list[Plan] = []
+        self._promises: tuple[tuple[Promise, int], ...] = ()
+
+    def lay_out(self) -> None:
+        """The lines below the two lists."""
+        self.add(separator_field("between the socks"), host(self).settings.separator_rows)
+        self.add_lot()
+        self.add_set_up()
+
+    def body(self) -> ComposeResult:
+        """The string, what can be added, the lines of the start, what it comes to."""
+        with VerticalScroll(id="form-body", can_focus=False):
+            yield Choosing("string-socks", "On the string, first to last")
+            yield Pairs("string-offers", "Pairs to add")
+            yield from self.rows.values()
+            yield Static("", id="form-remark", markup=False)
+
+    def on_mount(self) -> None:
+        """Offer what is planned and promised."""
+        book = host(self).book
+        self._plans = list(reversed(book.shelf(Plan)))
+        self._promises = to_begin(book)
+        self._show()
+
+    def follow(self, row: EntryRow | None = None) -> None:
+        """Another lot."""
+        if row is not None and row.field.name == "lot":
+            self._say_string()
+
+    def _show(self) -> None:
+        book = host(self).book
+        self._offers = starting.offers(self._plans, self._promises, self.chosen, local_day(book.clock))
+        socks = self.query_one("#string-socks", OptionList)
+        socks.set_options(
+            Option(Text(f"{at}  {sock.words}", no_wrap=True, overflow="ellipsis"))
+            for at, sock in enumerate(self.chosen, 1)
+        )
+        offered = self.query_one("#string-offers", OptionList)
+        at = offered.highlighted or 0
+        offered.set_options(
+            Option(Text(offer.words, no_wrap=True, overflow="ellipsis"), disabled=bool(offer.why_not))
+            for offer in self._offers
+        )
+        offered.highlighted = min(at, len(self._offers) - 1) if self._offers else None
+        first = self.chosen[0] if self.chosen else None
+        machine = book.get(Machine, first.plan.machine) if first else None
+        yarn = book.get(Yarn, first.plan.yarn) if first else None
+        self.offer_set_up(machine, yarn, promise=first.promise if first else None)
+        self._say_string()
+
+    def _say_string(self) -> None:
+        if not self._plans:
+            self.say("A string is made of planned socks: p on the bench plans one.")
+            return
+        if not self.chosen:
+            self.say("No sock is on the string yet.")
+            return
+        warned = before_string(
+            host(self).book,
+            [sock.plan for sock in self.chosen],
+            self.rows["lot"].chosen,
+            promises={sock.promise.id for sock in self.chosen if sock.promise},
+            unit=host(self).settings.mass_unit,
+        )
+        rows, passes = (
+            sum(part.count for sock in self.chosen for part in sock.plan.parts if part.kind == kind)
+            for kind in ("rows", "passes")
+        )
+        self.say("\n".join([f"{len(self.chosen)} socks: {rows} rows and {passes} passes of working yarn.", *warned]))
+
+    @property
+    def touched(self) -> bool:
+        """Whether there are socks on the string, too."""
+        return bool(self.chosen) or super().touched
+
+    # --- keys ----------------------------------------------------------------------------------------------
+
+    @on(OptionList.OptionSelected, "#string-offers")
+    def _offer_taken(self) -> None:
+        self._add(2)
+
+    def action_add_one(self) -> None:
+        """Add one sock of the marked pair."""
+        self._add(1)
+
+    def _add(self, socks: int) -> None:
+        at = self.query_one("#string-offers", OptionList).highlighted
+        if at is None or self._offers[at].why_not:
+            return
+        added = starting.socks_of(self._offers[at])[:socks]
+        self.chosen = starting.paired([*self.chosen, *added])
+        self._show()
+
+    def action_take_out(self) -> None:
+        """Take the marked sock out of the string; the last one while the marker is in the other list."""
+        listed = self.query_one("#string-socks", OptionList)
+        if not self.chosen:
+            return
+        at = listed.highlighted if listed.has_focus and listed.highlighted is not None else len(self.chosen) - 1
+        del self.chosen[at]
+        self.chosen = starting.paired(self.chosen)
+        self._show()
+
+    def build(self, values: dict[str, Any]) -> SessionRecord:
+        """The string as it was put together."""
+        return starting.string_record(host(self).book, self.chosen, values["separator"], self.set_up(values))

@@ -6,7 +6,8 @@ to and in ``keep`` where that is saved. The rest is done here: lines are judged 
 is saved, never while typing; all errors are shown at once, each under its line, with the focus on the first; F1 tells
 about the line one is on; leaving asks when something was typed. What else a screen may have of its own:
 
-- ``body``: how the lines are laid out; without it they stand one below the other, with a remark below them;
+- ``CSS_PATH = [FORM_CSS, "its_own.tcss"]``, and ``body``: how the lines are laid out; without it they stand one below
+  the other, with a remark below them;
 - ``remark``, or ``follow`` where more than a sentence follows what is typed (a plan's numbers beside the lines);
 - ``offer`` of a row fills a list with what is on the shelf, ``propose`` puts a text on a line nobody typed on;
 - ``read`` where lines are read together (a plan), ``question`` where saving has to be asked about first, ``touched``
@@ -15,6 +16,7 @@ about the line one is on; leaving asks when something was typed. What else a scr
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
 from pydantic import ValidationError
@@ -42,6 +44,7 @@ if TYPE_CHECKING:
     from hosewright.phrases.field import Field
 
 Made = TypeVar("Made")
+FORM_CSS = Path(__file__).with_name("form.tcss")  # by its whole path: Textual looks beside the subclass otherwise
 
 
 class Line(Input):
@@ -170,6 +173,10 @@ class EntryRow(Vertical):
             self.entry.value = text
         self.filled = text
 
+    def choose(self, value: Any) -> None:
+        """Choose ``value``, one of those offered, as the program does."""
+        self.filled = self.entry.value = value
+
     def offer(self, options: Sequence[tuple[str, Any]], chosen: Any) -> None:
         """Offer (words, value) pairs and choose ``chosen`` when it is one of the values, else nothing."""
         assert isinstance(self.entry, Pick)  # nothing can be offered where one types
@@ -190,7 +197,7 @@ class EntryRow(Vertical):
 class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     """Dismisses with what ``build`` made of the lines, or None. How to stand on it: the module's first lines."""
 
-    CSS_PATH: ClassVar[CSSPathType | None] = "form.tcss"
+    CSS_PATH: ClassVar[CSSPathType | None] = FORM_CSS
     AUTO_FOCUS = "Line, Pick"
     EXPLAIN = (
         "Enter goes to the next line, Ctrl+S saves it all. Lines with * are needed, the others may stay empty. "

@@ -11,7 +11,7 @@ from textual.binding import Binding
 
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.shelf.forms import NOTE, OIL, open_form
-from hosewright.bench.widgets.entry_screen import EntryScreen, FormScreen
+from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScreen
 from hosewright.bench.widgets.host import host
 from hosewright.craft.errors import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
@@ -248,7 +248,7 @@ def promise_fields(today: date, money: str) -> list[Field]:
 class PromiseForm(EntryScreen[Promise]):
     """Dismisses with the promise it kept, or None."""
 
-    CSS_PATH = ["../widgets/form.tcss", "promise_form.tcss"]
+    CSS_PATH = [FORM_CSS, "promise_form.tcss"]
     AUTO_FOCUS = "Pick"
     EXPLAIN = (
         "A pair promised. Enter opens a list or goes to the next line, Ctrl+S saves it. Plans and dye lots are those "
