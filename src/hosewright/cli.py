@@ -37,7 +37,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "logbook": ("logbook:run", "list, show, report, export, import, check, rescue or back up sessions"),
     "stock": ("stock:run", "yarn bought, used, promised and left, by dye lot"),
     "pairs": ("pairs:run", "pairs promised, how far each is, and the hours of this week"),
-    "care-card": ("pairs:care_card", "the card that goes with a pair: fibre, size, care and wash"),
+    "care-card": ("pairs:run_care_card", "the card that goes with a pair: fibre, size, care and wash"),
     "care": ("care:run", "what each machine has cranked since it was oiled, and what was done to it"),
     "crank": ("crank:run", "count a session row by row in plain lines"),
     "class": ("classroom:run", "learners' sessions side by side for a teacher, looking only"),

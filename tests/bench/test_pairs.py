@@ -51,7 +51,7 @@ FERRY = Promise(
     price=2850,
 )
 COOK = FERRY.model_copy(update={"id": "cook-pair", "name": "The cook's pair", "wearer": None, "by": "2025-11-20"})
-KEYS = {"c": "crank", "h": "handed over", "p": "paid", "l": "slip", "r": "call off"}
+KEYS = {"c": "crank", "h": "handed over", "p": "paid", "l": "care card", "r": "call off"}
 
 
 @pytest.fixture
@@ -304,7 +304,7 @@ async def test_the_slip_is_shown_and_written(shown: Shown) -> None:
     page = shown.app.screen.query_one("Page")
     assert "Wash at 30 °C at most" in page.source  # type: ignore[attr-defined]
     await shown.press("w")
-    written = (data_folder() / "prints" / f"slip-{FERRY.id}.html").read_text(encoding="utf-8")
+    written = (data_folder() / "prints" / f"care-card-{FERRY.id}.html").read_text(encoding="utf-8")
     assert "Wash at 30 °C at most" in written
     await shown.press("escape")
     assert isinstance(shown.app.screen, PairsScreen)
@@ -349,7 +349,7 @@ SCREENS = {
     "pairs-marked": ("d", "down"),
     "pairs-old": ("d", "h", "y", "o"),
     "promise-form": ("d", "down", "enter"),
-    "slip": ("d", "down", "l"),
+    "care-card": ("d", "down", "l"),
 }
 
 

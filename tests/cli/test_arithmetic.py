@@ -1,4 +1,4 @@
-"""The arithmetic verbs: published checks, names in the JSON, and what is said about slips."""
+"""The arithmetic verbs: published checks, names in the JSON, and what is said about mistakes."""
 
 from __future__ import annotations
 
@@ -89,8 +89,8 @@ def test_what_would_narrow_it_is_said_when_it_matters(text: Callable[..., str]) 
 
 
 def test_a_slip_is_doubted(answer: Callable[..., dict[str, Any]]) -> None:
-    slip = ["gauge", "--rows", "60", "--length", "148 mm", "--flat-width", "204 mm", "--slots", "64"]
-    assert "typed as the flat width" in answer(*slip)["notes"][0]
+    mistaken = ["gauge", "--rows", "60", "--length", "148 mm", "--flat-width", "204 mm", "--slots", "64"]
+    assert "typed as the flat width" in answer(*mistaken)["notes"][0]
 
 
 def test_a_bare_number_is_in_the_knitters_own_unit(answer: Callable[..., dict[str, Any]]) -> None:

@@ -1,4 +1,4 @@
-"""Promised pairs and slips from the shell."""
+"""Promised pairs and care cards from the shell."""
 
 from __future__ import annotations
 
@@ -126,28 +126,28 @@ def test_nothing_promised_and_no_logbook(capsys: pytest.CaptureFixture[str]) -> 
 
 @pytest.mark.usefixtures("today")
 def test_a_slip_in_each_form(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    out = said(capsys, "slip", "smi")[0]
+    out = said(capsys, "care-card", "smi")[0]
     assert out.startswith("A pair of socks\n\nFibre  wool\n")
     assert "podiatrist or nurse" in out
     for ending, start in ((".html", "<!DOCTYPE html>"), (".md", "# A pair of socks"), (".txt", "A pair of socks")):
-        file = tmp_path / f"slip{ending}"
-        assert said(capsys, "slip", "20231114", "--output", str(file))[0] == f"Written: {file}\n"
+        file = tmp_path / f"card{ending}"
+        assert said(capsys, "care-card", "20231114", "--output", str(file))[0] == f"Written: {file}\n"
         assert file.read_text(encoding="utf-8").startswith(start)
-    for text in (out, *(file.read_text(encoding="utf-8") for file in tmp_path.glob("slip.*"))):
+    for text in (out, *(file.read_text(encoding="utf-8") for file in tmp_path.glob("card.*"))):
         for never in ("smith", "266", "241", "bunions", "28.50", "owes"):
             assert never not in text
-    (about,) = objects(said(capsys, "slip", "smith", "--json")[0])
-    assert (about["id"], about["slip"]["care"]) == ("smith", "Wash at 30 °C at most (mild process)")
+    (about,) = objects(said(capsys, "care-card", "smith", "--json")[0])
+    assert (about["id"], about["care_card"]["care"]) == ("smith", "Wash at 30 °C at most (mild process)")
     assert about["not_noted"] == ["the gauge tube's wash"]
     assert about["text"] == out
 
 
 @pytest.mark.usefixtures("today")
 def test_what_has_no_slip_is_one_sentence(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    assert "There is no promised pair and no session 'nobody'" in said(capsys, "slip", "nobody", code=2)[1]
-    assert "end the file's name" in said(capsys, "slip", "smith", "--output", "slip.pdf", code=2)[1]
-    there = tmp_path / "slip.txt"
+    assert "There is no promised pair and no session 'nobody'" in said(capsys, "care-card", "nobody", code=2)[1]
+    assert "end the file's name" in said(capsys, "care-card", "smith", "--output", "card.pdf", code=2)[1]
+    there = tmp_path / "card.txt"
     there.write_text("mine")
-    assert str(there) in said(capsys, "slip", "smith", "--output", str(there), code=2)[1]
+    assert str(there) in said(capsys, "care-card", "smith", "--output", str(there), code=2)[1]
     assert there.read_text() == "mine"
-    assert "required: ID" in said(capsys, "slip", code=2)[1]
+    assert "required: ID" in said(capsys, "care-card", code=2)[1]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 README = Path(__file__).parents[2] / "README.md"
-ON_SAMPLES = ("stock", "slip")  # shown as the sample sessions have it
+ON_SAMPLES = ("stock", "care-card")  # shown as the sample sessions have it
 ARITHMETIC = ("gauge", "sock", "feet", "yarn", "dial", "click", "cylinders", "sizes")
 
 

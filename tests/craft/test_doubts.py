@@ -1,4 +1,4 @@
-"""What looks wrong with a gauge, the slip it names, and what would narrow it: each checked by doing it."""
+"""What looks wrong with a gauge, the mistake it names, and what would narrow it: each checked by doing it."""
 
 import math
 

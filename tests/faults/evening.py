@@ -106,7 +106,7 @@ def stored(home: Path) -> list[State]:
 
 
 def sensible_keys(state: State, rng: random.Random) -> Iterator[str]:
-    """Keys that get the work on from ``state``, with slips among them."""
+    """Keys that get the work on from ``state``, with mistakes among them."""
     state = state.copy()
     while state.step is not None:
         for keys, event in [*_readings(state.step, rng)] or [_next_key(state, rng)]:

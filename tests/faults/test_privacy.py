@@ -286,7 +286,7 @@ def test_no_byte_beside_the_logbook_holds_a_forgotten_name(capsys: pytest.Captur
         drive(live, Observed("note", None, note))
     backups.daily(book.path, "20250101")
     told_of_them = {
-        "prints/slip-pair-ana-w7bd.html": "<p>May not be felt: numb feet</p>",
+        "prints/care-card-pair-ana-w7bd.html": "<p>May not be felt: numb feet</p>",
         f"prints/{plan.gauge_session}.html": "<p>Winter: 66 rows</p>",
         "prints/sizes-x.md": "Sizes, and Ana&#32;Kowal's among them",
         "shared/20250101-other.json": '{"note": "for Ana Kowal"}',

@@ -100,16 +100,16 @@ def far_off_words(state: State, field: str, strike: str = "Ctrl+X") -> str:
     times = max(last, median(others)) / min(last, median(others))
     if times < FAR_OFF:
         return ""
-    from hosewright.craft.doubts import CM_PER_INCH, UNIT_SLIP_BAND
+    from hosewright.craft.doubts import CM_PER_INCH, UNIT_MISTAKE_BAND
 
     way = "larger" if last > median(others) else "smaller"
-    if abs(times / CM_PER_INCH - 1) <= UNIT_SLIP_BAND:
+    if abs(times / CM_PER_INCH - 1) <= UNIT_MISTAKE_BAND:
         typed, meant = ("cm", "inches") if way == "smaller" else ("inches", "cm")
         return (
             f"That is {times:.1f} times {way} than the other readings, as if {meant} had been taken for {typed}: type "
             f"the unit behind the number. {strike} strikes this one out."
         )
-    return f"That is {times:.1f} times {way} than the other readings. If it is a slip, {strike} strikes it out."
+    return f"That is {times:.1f} times {way} than the other readings. If it is a mistake, {strike} strikes it out."
 
 
 def gauge_words(live: Live, settings: Settings) -> str:

@@ -1,4 +1,4 @@
-"""What looks wrong with a measured gauge: sentences, each naming the likely slip and a check to make."""
+"""What looks wrong with a measured gauge: sentences, each naming the likely mistake and a check to make."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ USUAL = 1.3
 TIGHTNESS_BAND = (1.0, 1.7)
 LOOP_BAND_MM = (7.0, 25.0)
 RELAXATION_BAND = (-35.0, 20.0)
-UNIT_SLIP_BAND = 0.15
+UNIT_MISTAKE_BAND = 0.15
 CM_PER_INCH = 2.54
 SPREAD_WORTH_SAYING = 2.0
 STITCHES_AN_INCH = (3.0, 25.0)
@@ -47,7 +47,7 @@ def doubts(
     relaxation: float | None = None,
     width_relaxation: float | None = None,
 ) -> tuple[str, ...]:
-    """Sentences about a gauge that cannot be quite right, each with the likely slip and how to check it.
+    """Sentences about a gauge that cannot be quite right, each with the likely mistake and how to check it.
 
     ``tex`` of the yarn if known; ``relaxation`` and ``width_relaxation`` in %, unwashed to washed.
     """
@@ -180,8 +180,8 @@ def _relaxation_doubt(percent: float, what: str) -> str:
     )
 
 
-def _near(value: float, slip: float) -> bool:
-    return abs(value / slip - 1) <= UNIT_SLIP_BAND
+def _near(value: float, mistake: float) -> bool:
+    return abs(value / mistake - 1) <= UNIT_MISTAKE_BAND
 
 
 def _readings_doubt(readings: Readings, what: str) -> str:

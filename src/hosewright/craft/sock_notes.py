@@ -97,7 +97,7 @@ def slit(passes: int) -> str:
 
 
 def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float | None) -> tuple[str, ...]:
-    """What is likely a slip: few rows of foot, a slot count few machines have, a foot small beside the cylinder.
+    """What is likely a mistake: few rows of foot, a slot count few machines have, a foot small beside the cylinder.
 
     ``round_mm`` is how far round the sock is, ``foot_mm`` the foot's length where that is known. Raises CraftError.
     """

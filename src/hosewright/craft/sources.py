@@ -71,9 +71,9 @@ SOURCES: dict[str, Source] = {
     ),
     "doubts.LOOP_BAND_MM": _BAND,
     "doubts.RELAXATION_BAND": _BAND,
-    "doubts.UNIT_SLIP_BAND": _BAND,
+    "doubts.UNIT_MISTAKE_BAND": _BAND,
     "doubts.CM_PER_INCH": Source(
-        "Centimetres in an inch, the slip when one length is read in the other unit.", "exact"
+        "Centimetres in an inch, the mistake when one length is read in the other unit.", "exact"
     ),
     "doubts.SPREAD_WORTH_SAYING": _BAND,
     "feet.BALL_ON_LENGTH": _ANSUR,

@@ -1,4 +1,4 @@
-"""The small slip handed over with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given.
+"""The care card handed over with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given.
 
 It holds no measurement of anyone, no price and no name, and claims nothing about health.
 """
@@ -21,23 +21,23 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.shelf import Wearer
 
 TITLE = "A pair of socks"
-# A size in Mondopoint or Japan is the foot's length itself, and no measurement stands on a slip.
-ON_SLIP = ("eu", "uk", "us_men", "us_women", "uk_child", "us_child")
+# A size in Mondopoint or Japan is the foot's length itself, and no measurement stands on a card.
+ON_CARD = ("eu", "uk", "us_men", "us_women", "uk_child", "us_child")
 CAUTION = (
     "Tight socks can harm a foot that does not feel it. Look at the feet after wearing, and ask a podiatrist or nurse."
 )
 _STYLE = """
-.slip { max-width: 9cm; border: 1px solid #1a1a1a; padding: .35cm .45cm; font-size: 9pt; line-height: 1.3; }
-.slip h1 { font-size: 1.15em; border-bottom-width: 1px; }
-.slip dl { display: grid; grid-template-columns: 1.7cm 1fr; gap: .1em .3cm; margin: 0; }
-.slip dt { font-weight: bold; } .slip dd { margin: 0; }
-.slip .care { border: 1px solid #1a1a1a; padding: .1em .3em; margin-top: .4em; }
-@media print { body { padding: 0; } .slip { break-inside: avoid; } }
+.card { max-width: 9cm; border: 1px solid #1a1a1a; padding: .35cm .45cm; font-size: 9pt; line-height: 1.3; }
+.card h1 { font-size: 1.15em; border-bottom-width: 1px; }
+.card dl { display: grid; grid-template-columns: 1.7cm 1fr; gap: .1em .3cm; margin: 0; }
+.card dt { font-weight: bold; } .card dd { margin: 0; }
+.card .care { border: 1px solid #1a1a1a; padding: .1em .3em; margin-top: .4em; }
+@media print { body { padding: 0; } .card { break-inside: avoid; } }
 """
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
+class CareCard:
     """What stands on it: ``lines`` are (what, lines of words); ``unknown`` names what nobody noted."""
 
     lines: tuple[tuple[str, tuple[str, ...]], ...]
@@ -50,8 +50,8 @@ class Slip:
         return f"Not noted: {', '.join(self.unknown)}." if self.unknown else ""
 
 
-def slip(pair: Handed) -> Slip:
-    """The slip of a pair. What is not known is left out of the lines and named at the end."""
+def care_card(pair: Handed) -> CareCard:
+    """The care card of a pair. What is not known is left out of the lines and named at the end."""
     yarn = pair.yarn
     found: list[tuple[str, tuple[str, ...]]] = [
         ("Fibre", (yarn.fibre,) if yarn.fibre else ()),
@@ -62,7 +62,7 @@ def slip(pair: Handed) -> Slip:
     ]
     unknown = tuple("the gauge tube's wash" if name == "Wash" else name.lower() for name, lines in found if not lines)
     told = tuple((name, lines) for name, lines in found if lines)
-    return Slip(told, unknown, CAUTION if pair.wearer is not None and pair.wearer.caution else "")
+    return CareCard(told, unknown, CAUTION if pair.wearer is not None and pair.wearer.caution else "")
 
 
 def size_lines(pair: Handed) -> tuple[str, ...]:
@@ -73,7 +73,7 @@ def size_lines(pair: Handed) -> tuple[str, ...]:
     (low, high), typed_scale, typed_size = foot
     smallest, largest = sizes(low), sizes(high)
     said = []
-    for name in ON_SLIP:
+    for name in ON_CARD:
         if not _applies(name, pair.wearer):
             continue
         scale = SCALES[name]
@@ -119,7 +119,7 @@ def _wash(pair: Handed) -> tuple[str, ...]:
 # --- on paper ---------------------------------------------------------------------------------------------------
 
 
-def slip_text(found: Slip) -> str:
+def card_text(found: CareCard) -> str:
     """Plain text."""
     width = max(len(name) for name, _ in found.lines) + 2
     lines = [TITLE, ""]
@@ -130,12 +130,12 @@ def slip_text(found: Slip) -> str:
     return "\n".join(lines) + "\n"
 
 
-def slip_markdown(found: Slip) -> str:
+def card_markdown(found: CareCard) -> str:
     """Markdown."""
-    return "\n".join([f"# {TITLE}", "", *slip_lines(found)]) + "\n"
+    return "\n".join([f"# {TITLE}", "", *card_lines(found)]) + "\n"
 
 
-def slip_lines(found: Slip) -> list[str]:
+def card_lines(found: CareCard) -> list[str]:
     """What stands below the title, as Markdown."""
     lines = [f"- **{name}**: {typed('; '.join(told))}" for name, told in found.lines]
     lines += ["", found.not_noted] if found.unknown else []
@@ -143,21 +143,23 @@ def slip_lines(found: Slip) -> list[str]:
     return lines
 
 
-def slip_html(found: Slip) -> str:
+def card_html(found: CareCard) -> str:
     """One small page that prints on a corner of a sheet."""
     facts = "".join(f"<dt>{name}</dt><dd>{'<br>'.join(map(_plain, told))}</dd>" for name, told in found.lines)
     rest = f"<p>{escape(found.not_noted)}</p>" if found.unknown else ""
     care = f'<p class="care">{escape(found.caution)}</p>' if found.caution else ""
-    return page(TITLE, f'<div class="slip"><h1>{TITLE}</h1><dl>{facts}</dl>{rest}{care}</div>', _STYLE)
+    return page(TITLE, f'<div class="card"><h1>{TITLE}</h1><dl>{facts}</dl>{rest}{care}</div>', _STYLE)
 
 
 def _plain(words: str) -> str:
     return escape(one_line(words))
 
 
-def slip_as(found: Slip, name: str) -> str:
-    """The slip in the form the end of a file's name asks for: .html, .md or .txt. Raises CraftError for another."""
-    for ending, form in ((".html", slip_html), (".md", slip_markdown), (".txt", slip_text)):
+def card_as(found: CareCard, name: str) -> str:
+    """The card in the form the end of a file's name asks for: .html, .md or .txt. Raises CraftError for another."""
+    for ending, form in ((".html", card_html), (".md", card_markdown), (".txt", card_text)):
         if name.lower().endswith(ending):
             return form(found)
-    raise CraftError(f"A slip is written as .html, .md or .txt: end the file's name {name[-40:]!r} with one of them.")
+    raise CraftError(
+        f"A care card is written as .html, .md or .txt: end the file's name {name[-40:]!r} with one of them."
+    )

@@ -36,7 +36,7 @@ Why = Literal[
     "stayed-twice",
 ]
 
-MOST_CLICKS = 400  # a hundred turns: no knob travels so far, so a larger number is a slip of typing
+MOST_CLICKS = 400  # a hundred turns: no knob travels so far, so a larger number is a mistake in typing
 MOST_UNSURE = 3  # looks running at one position
 _CHECK = "are the usual weights on, does the yarn run with little tension, is it too thick for this cylinder?"
 _LOOK = "crank one full round and look again"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.workload import need_for
 from hosewright.logbook.accounts.handed_over import handed
 from hosewright.logbook.accounts.pairs import pairs, recent_pace
-from hosewright.paper.care_card import slip, slip_as, slip_text
+from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
 from hosewright.places import settings_path
 from hosewright.settings.loading import load
@@ -129,7 +129,7 @@ def _sock(sock: Sock) -> dict[str, object]:
     }
 
 
-def care_card(argv: list[str]) -> int:
+def run_care_card(argv: list[str]) -> int:
     """Run the verb. Raises CraftError, LogbookError or UsageError with a sentence."""
     parser = Parser(
         "care-card",
@@ -147,9 +147,9 @@ def care_card(argv: list[str]) -> int:
 
     with open_book() as book:
         pair = handed(book, args.id)
-    found = slip(pair)
-    text = slip_as(found, args.output) if args.output else slip_text(found)
-    about = {"id": pair.id, "slip": {name.lower(): "; ".join(told) for name, told in found.lines}}
+    found = care_card(pair)
+    text = card_as(found, args.output) if args.output else card_text(found)
+    about = {"id": pair.id, "care_card": {name.lower(): "; ".join(told) for name, told in found.lines}}
     return write_or_print(
         text,
         args.output,

@@ -144,7 +144,7 @@ def _leg(args: Namespace, heel: Turning, rows: Measured, unit: str) -> tuple[flo
 
 
 def is_nought(text: str) -> bool:
-    """Whether a length was typed as none at all, which is no slip for an ease or a leg."""
+    """Whether a length was typed as none at all, which is no mistake for an ease or a leg."""
     return re.fullmatch(r"\s*0+([.,]0*)?\s*(in|cm|mm|\")?\s*", text) is not None
 
 

@@ -23,7 +23,7 @@ from hosewright.craft.workload import OwnPace
 from hosewright.logbook.accounts.handed_over import of_promise
 from hosewright.logbook.accounts.pairs import Pair, pairs, recent_pace
 from hosewright.logbook.file.store import LogbookError
-from hosewright.paper.care_card import TITLE, slip, slip_html, slip_lines
+from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
 from hosewright.paper.report import Section
 from hosewright.phrases.days import local_day, show_day
 from hosewright.places import data_folder, write_private
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.app import Bench
     from hosewright.logbook.records.year import Promise
-    from hosewright.paper.care_card import Slip
+    from hosewright.paper.care_card import CareCard
 
 
 WHOSE = 16  # characters of a name in the question for money: question and answer share a line
@@ -67,7 +67,7 @@ class PairsScreen(Shielded, Screen[None]):
         Binding("a", "add", "Add one"),
         Binding("h", "hand_over", "Handed over"),
         Binding("p", "pay", "Paid"),
-        Binding("l", "slip", "Slip", tooltip="The slip that goes with the pair"),
+        Binding("l", "care_card", "Care card", tooltip="The card that goes with the pair"),
         Binding("r", "call_off", "Call off"),
         Binding("o", "old", "Old ones", tooltip="Those handed over or called off, too"),
         Binding("escape", "back", "Back"),
@@ -264,9 +264,8 @@ class PairsScreen(Shielded, Screen[None]):
 
     # --- elsewhere -----------------------------------------------------------------------------------------
 
-    def action_slip(self) -> None:
-        """Show the slip of the marked pair."""
-        from hosewright.bench.year.pairs_screen import SlipScreen
+    def action_care_card(self) -> None:
+        """Show the care card of the marked pair."""
 
         if self.marked is not None:
             self.app.push_screen(SlipScreen(self.marked.promise))
@@ -285,20 +284,20 @@ class SlipScreen(Shielded, Screen[None]):
 
     AUTO_FOCUS = "Page"
     EXPLAIN = (
-        "The slip that goes with a pair: fibre, size by the scales, care in the words of the symbols, and the wash "
-        "its gauge tube was given. No measurement, no price and no name stand on it. Fibre, wash and care are kept "
-        "with the yarn, on the shelf."
+        "The care card that goes with a pair: fibre, size by the scales, care in the words of the symbols, and the "
+        "wash its gauge tube was given. No measurement, no price and no name are on it. Fibre, wash and care are "
+        "kept with the yarn, on the shelf."
     )
     BINDINGS = [Binding("w", "write", "Write a page to print"), Binding("escape", "back", "Back")]
 
     def __init__(self, promise: Promise) -> None:
-        """Show the slip of this promised pair."""
+        """Show the care card of this promised pair."""
         super().__init__()
         self._promise = promise
-        self._slip: Slip | None = None
+        self._card: CareCard | None = None
 
     def compose(self) -> ComposeResult:
-        """The slip and the keys."""
+        """The card and the keys."""
         yield Page()
         yield BoundBar()
 
@@ -306,19 +305,19 @@ class SlipScreen(Shielded, Screen[None]):
         """Write it."""
         page = self.query_one(Page)
         try:
-            self._slip = slip(of_promise(host(self).book, self._promise))
+            self._card = care_card(of_promise(host(self).book, self._promise))
         except (LogbookError, CraftError) as error:
             await page.say(str(error))
             return
-        await page.show(TITLE, [Section("", tuple(slip_lines(self._slip)))])
+        await page.show(TITLE, [Section("", tuple(card_lines(self._card)))])
 
     def action_write(self) -> None:
         """Write it as a page to print, beside the logbook."""
-        if self._slip is None:
+        if self._card is None:
             return
-        path = data_folder() / "prints" / f"slip-{self._promise.id}.html"
+        path = data_folder() / "prints" / f"care-card-{self._promise.id}.html"
         try:
-            write_private(path, slip_html(self._slip))
+            write_private(path, card_html(self._card))
         except OSError as error:
             self.app.notify(f"Not written: {error}", severity="error", markup=False)
             return

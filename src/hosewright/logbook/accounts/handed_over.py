@@ -1,4 +1,4 @@
-"""What is known of a pair that is handed over, gathered for its slip."""
+"""What is known of a pair that is handed over, gathered for its care card."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Handed:
-    """A pair as its slip needs it. ``tube_wash`` is how its gauge tube was washed; empty: that is not noted."""
+    """A pair as its care card needs it. ``tube_wash`` is how its gauge tube was washed; empty: that is not noted."""
 
     id: str
     yarn: Yarn
@@ -64,7 +64,7 @@ def of_session(book: Logbook, record: SessionRecord) -> Handed:
     """The pair of a sock that was cranked. Raises LogbookError for a session of anything else."""
     if record.kind != "sock":
         what = "a string of several socks" if record.kind == "string" else "no sock"
-        raise LogbookError(f"Session {record.id} is {what}: a slip goes with a promised pair or a sock.")
+        raise LogbookError(f"Session {record.id} is {what}: a care card goes with a promised pair or a sock.")
     # What was put right on the shelf since is truer than the copy the sock was begun with.
     yarn = book.get(Yarn, record.yarn.id) or record.yarn
     wearer = (book.get(Wearer, record.wearer.id) or record.wearer) if record.wearer else None

@@ -1,4 +1,4 @@
-"""A slip at the machine: another layout, a key that does nothing here, leaving by accident, a count that cannot be."""
+"""A mistake at the machine: another layout, a key that does nothing, leaving by accident, a count that cannot be."""
 
 from __future__ import annotations
 

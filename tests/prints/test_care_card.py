@@ -1,4 +1,4 @@
-"""The slip that goes with a pair, and promised pairs in words."""
+"""The care card that goes with a pair, and promised pairs in words."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from hosewright.logbook.accounts.pair_socks import Sock
 from hosewright.logbook.accounts.pairs import Pair
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.paper.care_card import CAUTION, slip, slip_as, slip_html, slip_markdown, slip_text
+from hosewright.paper.care_card import CAUTION, card_as, card_html, card_markdown, card_text, care_card
 from hosewright.settings.table import Settings
 from hosewright.words.pairs import (
     due_words,
@@ -53,8 +53,8 @@ def pair(wearer: Wearer | None = FOOT, *, tube_wash: str = "wool wash at 30 °C"
 
 
 def test_all_that_is_known_stands_on_it() -> None:
-    found = slip(pair())
-    assert slip_text(found).splitlines() == [
+    found = care_card(pair())
+    assert card_text(found).splitlines() == [
         "A pair of socks",
         "",
         "Fibre  75 % wool, 25 % nylon",
@@ -71,11 +71,11 @@ def test_all_that_is_known_stands_on_it() -> None:
 
 
 def test_what_is_not_known_is_left_out_and_said() -> None:
-    found = slip(pair(None, tube_wash="", fibre="", wash="", care=()))
+    found = care_card(pair(None, tube_wash="", fibre="", wash="", care=()))
     assert [name for name, _ in found.lines] == ["Yarn"]
     assert found.not_noted == "Not noted: fibre, size, care, the gauge tube's wash."
-    assert "Not noted" in slip_html(found)
-    noted = dict(slip(pair(tube_wash="")).lines)
+    assert "Not noted" in card_html(found)
+    noted = dict(care_card(pair(tube_wash="")).lines)
     assert noted["Wash"] == ("by hand (as noted for this yarn)",)
 
 
@@ -92,7 +92,7 @@ def test_what_is_not_known_is_left_out_and_said() -> None:
 )
 def test_sizes_come_from_whatever_is_known_of_the_foot(feet: dict[str, Any], size: str) -> None:
     wearer = Wearer.model_validate({"id": "xx", "name": "X", **feet})
-    (said,) = dict(slip(pair(wearer)).lines)["Size"]
+    (said,) = dict(care_card(pair(wearer)).lines)["Size"]
     assert size in said
     assert not re.search(r"-\d", said)
     assert ("US men" in said) == (feet.get("sized_as") != "women" and feet.get("foot_length_mm") != 150.0)
@@ -100,14 +100,14 @@ def test_sizes_come_from_whatever_is_known_of_the_foot(feet: dict[str, Any], siz
 
 def test_the_foot_the_socks_were_planned_for_stands_in_for_an_unknown_one() -> None:
     plan = PLAN.model_copy(update={"foot_length_mm": 266.7})
-    found = slip(Handed("smith", KNOWN, None, plan, ""))
+    found = care_card(Handed("smith", KNOWN, None, plan, ""))
     assert dict(found.lines)["Size"][0].startswith("EU 42 to 42.5")
 
 
 @pytest.mark.parametrize("caution", [False, True])
 def test_no_measurement_no_price_and_no_name_stand_on_it(caution: bool) -> None:
-    found = slip(pair(FOOT.model_copy(update={"caution": caution})))
-    for text in (slip_text(found), slip_markdown(found), slip_html(found)):
+    found = care_card(pair(FOOT.model_copy(update={"caution": caution})))
+    for text in (card_text(found), card_markdown(found), card_html(found)):
         assert (CAUTION in text) == caution
         for never in ("smith", "266", "26.7", "245", "371", "bunions", "28.50"):
             assert never not in text.replace("#1a1a1a", "")
@@ -116,15 +116,15 @@ def test_no_measurement_no_price_and_no_name_stand_on_it(caution: bool) -> None:
 
 
 def test_what_was_typed_stays_what_was_typed() -> None:
-    found = slip(pair(fibre="<b>wool</b> | 75 *%*", name="Grey\x1b[31m"))
-    assert "<b>" not in slip_html(found)
-    assert "&lt;b&gt;wool&lt;/b&gt;" in slip_html(found)
-    assert r"\<b\>wool\</b\> \| 75 \*%\*" in slip_markdown(found)
-    assert "\x1b" not in slip_text(found) + slip_markdown(found) + slip_html(found)
+    found = care_card(pair(fibre="<b>wool</b> | 75 *%*", name="Grey\x1b[31m"))
+    assert "<b>" not in card_html(found)
+    assert "&lt;b&gt;wool&lt;/b&gt;" in card_html(found)
+    assert r"\<b\>wool\</b\> \| 75 \*%\*" in card_markdown(found)
+    assert "\x1b" not in card_text(found) + card_markdown(found) + card_html(found)
 
 
 def test_the_page_is_one_small_block_of_its_own() -> None:
-    page = slip_html(slip(pair()))
+    page = card_html(care_card(pair()))
     assert page.startswith("<!DOCTYPE html>")
     assert "max-width: 9cm" in page
     assert not re.search(r"(?:src|href)=|@import|url\(", page)
@@ -132,12 +132,12 @@ def test_the_page_is_one_small_block_of_its_own() -> None:
 
 
 def test_the_end_of_the_name_says_the_form() -> None:
-    found = slip(pair())
-    assert slip_as(found, "a.HTML") == slip_html(found)
-    assert slip_as(found, "a.md") == slip_markdown(found)
-    assert slip_as(found, "a.txt") == slip_text(found)
+    found = care_card(pair())
+    assert card_as(found, "a.HTML") == card_html(found)
+    assert card_as(found, "a.md") == card_markdown(found)
+    assert card_as(found, "a.txt") == card_text(found)
     with pytest.raises(CraftError, match=r"\.html, \.md or \.txt"):
-        slip_as(found, "slip.pdf")
+        card_as(found, "card.pdf")
 
 
 # --- from the logbook -------------------------------------------------------------------------------------------
@@ -180,8 +180,8 @@ def test_a_promise_without_a_plan_takes_that_of_its_sock(book: Logbook) -> None:
         ("zzz", "There is no promised pair and no session 'zzz' in this logbook"),
         ("", "There is no promised pair and no session ''"),
         ("sm", "Several promised pairs are like 'sm' (smith, smooth); type more of the id."),
-        ("20231101", "is no sock: a slip goes with"),
-        ("20231115", "is a string of several socks: a slip goes with"),
+        ("20231101", "is no sock: a care card goes with"),
+        ("20231115", "is a string of several socks: a care card goes with"),
         ("202311", "Several sessions begin with"),
         ("lost", "The yarn of The lost one is not in this logbook any more"),
     ],
