@@ -2,16 +2,34 @@
 
 from __future__ import annotations
 
-import tempfile
+import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import tomlkit
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.settings.file import SettingsModel, load_checked
-from hosewright.settings.loading import load, plainly
-from hosewright.settings.table import Settings
+from hosewright.phrases.field import Field, FieldError
+from hosewright.settings.file import SettingsModel, checked, save
+from hosewright.settings.lines import line_of
+from hosewright.settings.loading import fitting, load
+from hosewright.settings.table import (
+    KEYS,
+    PARTS,
+    TABLE,
+    Keys,
+    Millimetres,
+    OneOf,
+    Setting,
+    Settings,
+    Whole,
+    Words,
+    YesNo,
+    fits,
+    limits,
+)
 
 WRITTEN_BY_HAND = """\
 # my settings
@@ -48,7 +66,7 @@ def test_each_fault_names_its_line_and_the_rest_holds(path: Path) -> None:
         "3: bell = 'perhaps' is neither true nor false; the usual true is used.",
         "4: length_unit = 'ft' is not in, cm or mm; the usual \"in\" is used.",
         '5: count_keys = [] names nothing; the usual ["space"] is used.',
-        "6: tape_error_mm = -1 is not more than 0; the usual 1.0 is used.",
+        "6: tape_error_mm = -1 is less than 0.05; the usual 1.0 is used.",
         "9: pause in keys is not a text in quotes; its usual key is used.",
     }
 
@@ -81,16 +99,114 @@ _VALUES = st.one_of(
 )
 
 
-@given(st.dictionaries(st.sampled_from([*SettingsModel.model_fields, "colour"]), _VALUES, max_size=4))
-def test_what_the_plain_checks_take_the_full_ones_take_alike(typed: dict[str, object]) -> None:
-    import tomlkit
-
+@given(st.dictionaries(st.sampled_from([*TABLE, "colour"]), _VALUES, max_size=4))
+def test_what_the_table_takes_the_model_takes_alike(typed: dict[str, object]) -> None:
     text = tomlkit.dumps(typed)
-    quick = plainly(text.encode())
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "settings.toml"
-        path.write_text(text, encoding="utf-8")
-        checked, troubles = load_checked(path)
-    # The other way round they may differ: the full checks also take 90.0 for a whole number.
+    quick = fitting(tomllib.loads(text))
+    told = checked(Path("settings.toml"), text, tomllib.loads(text))
+    # The other way round they may differ: the model also takes 90.0 for a whole number.
     if quick is not None:
-        assert (quick, []) == (checked, troubles)
+        assert told == (quick, [])
+
+
+# --- a setting is said once: what holds for each line of the table -------------------------------------------------
+
+
+def each(part: bool = False) -> pytest.MarkDecorator:
+    """Every setting, or with ``part`` those with a line on the screen."""
+    found = [one for one in TABLE.values() if not (part and one.part == KEYS)]
+    return pytest.mark.parametrize("one", found, ids=lambda one: one.name)
+
+
+def some_values(one: Setting) -> list[object]:
+    match one.kind:
+        case OneOf():
+            return [value for value, _ in one.kind.said]
+        case YesNo():
+            return [True, False]
+        case Whole() | Millimetres():
+            return [one.kind.least, one.usual, one.kind.most]
+        case Words():
+            return ["x" * max(1, one.kind.least), "x" * one.kind.most]
+        case Keys():
+            return [["space"], ["q"] * one.kind.most]
+        case _:
+            return [{}, {"pause": "q"}]
+
+
+def numbers(one: Setting) -> set[str]:
+    """The limits of a number, as a sentence names them."""
+    return {f"{one.kind.least:g}", f"{one.kind.most:g}"} if isinstance(one.kind, Whole | Millimetres) else set()
+
+
+@each()
+def test_the_usual_value_fits_and_every_setting_is_explained(one: Setting) -> None:
+    usual = list(one.usual) if isinstance(one.usual, tuple) else one.usual
+    assert fits(one.kind, usual)
+    assert one.part in PARTS
+    assert one.label
+    assert one.help
+    assert one.comment
+
+
+@each()
+def test_what_fits_is_saved_and_read_again(one: Setting, path: Path) -> None:
+    for value in some_values(one):
+        assert fits(one.kind, value)
+        kept = tuple(value) if isinstance(value, list) else value
+        settings = replace(Settings(), **{one.name: kept})
+        save(path, settings)
+        assert load(path) == (settings, [])
+
+
+@each()
+def test_a_fault_in_its_line_resets_nothing_else(one: Setting, path: Path) -> None:
+    other = "bell" if one.name != "bell" else "step_by_step"
+    path.write_text(f"{other} = {'false' if other == 'bell' else 'true'}\n{one.name} = 1979-05-27\n")
+    settings, (trouble,) = load(path)
+    assert settings == replace(Settings(), **{other: other != "bell"})
+    assert trouble.startswith(f"{path}, line 2: {one.name} = ")
+
+
+@each()
+def test_file_and_schema_name_the_same_limits(one: Setting, path: Path) -> None:
+    save(path, Settings())
+    line = next((line for line in path.read_text().splitlines() if line.startswith(f"# {one.name} = ")), None)
+    assert (line is None) == (one.name == "keys")  # a table of its own, which the first lines tell of
+    assert line is None or line.endswith(f"  # {one.comment} ({limits(one.kind)})")
+    said = SettingsModel.model_json_schema()["properties"][one.name]
+    assert said["description"].endswith(f"({limits(one.kind)})")
+    match one.kind:
+        case Whole() | Millimetres():
+            assert (said["minimum"], said["maximum"]) == (one.kind.least, one.kind.most)
+            assert set(limits(one.kind).split()) >= numbers(one)
+        case OneOf():
+            assert said["enum"] == [value for value, _ in one.kind.said]
+            assert all(value in limits(one.kind) for value, _ in one.kind.said)
+
+
+@each(part=True)
+def test_the_screen_reads_what_it_says_and_names_the_same_limits(one: Setting) -> None:
+    line = line_of(one)
+    assert isinstance(line, Field)
+    for value in some_values(one):
+        assert line.read(line.say(value)) == value
+    if not isinstance(one.kind, OneOf | YesNo | Words):
+        assert line.read("") == one.usual
+    match one.kind:
+        case Whole():
+            wrong = str(one.kind.most + 1)
+        case Millimetres():
+            wrong = f"{one.kind.least / 2} mm"
+        case Words():
+            wrong = "x" * (one.kind.most + 1)
+        case _:
+            wrong = "neither"
+    with pytest.raises(FieldError) as refused:
+        line.read(wrong)
+    assert all(number in str(refused.value) for number in numbers(one))
+
+
+def test_keys_are_pressed_not_typed() -> None:
+    with pytest.raises(TypeError):
+        line_of(TABLE["keys"])

@@ -169,7 +169,7 @@ async def test_lists_that_are_not_up_yet_have_not_been_changed(book: Logbook) ->
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         screen = SettingsScreen(app.settings, app.themes, app.theme)
-        assert not screen.changed
+        assert not screen.touched
 
 
 async def test_looking_round_the_settings_changes_nothing(shown: Shown) -> None:

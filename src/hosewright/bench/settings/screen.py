@@ -7,41 +7,35 @@ from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
 from textual.containers import Vertical, VerticalScroll
-from textual.screen import Screen
-from textual.widgets import Input, OptionList, Select, Static
+from textual.widgets import OptionList, Static
 
 from hosewright.bench.settings.keys import KeyList
-from hosewright.bench.settings.lines import YES_OR_NO, Choice, lines_of
-from hosewright.bench.shielded import Shielded
-from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.field import FieldProblem
-from hosewright.bench.widgets.form import FieldRow
+from hosewright.bench.widgets.entry_screen import EntryScreen, Pick
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.counting.key_choice import problems
+from hosewright.logbook.file.faults import LogbookError
 from hosewright.places import settings_path
 from hosewright.settings.file import SettingsError, save
+from hosewright.settings.lines import line_of
+from hosewright.settings.table import KEYS, PARTS, TABLE, Settings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from textual.app import ComposeResult
-    from textual.widget import Widget
 
     from hosewright.bench.app import Bench
-    from hosewright.settings.table import Settings
+    from hosewright.bench.widgets.entry_screen import EntryRow
+
+MOST_BESIDE = 12  # characters of a choice that leave room for the help beside it
 
 
-def _entry(row: Choice | FieldRow) -> Widget:
-    """What takes the keys in a line."""
-    return row.pick if isinstance(row, Choice) else row.line
-
-
-class SettingsScreen(Shielded, Screen[None]):
-    """Ctrl+S stores and goes; Esc goes, after asking when something was changed."""
+class SettingsScreen(EntryScreen[Settings]):
+    """Every line of the table by its part, then the keys. Ctrl+S saves and goes; Esc goes, after asking."""
 
     CSS_PATH = ["../widgets/form.tcss", "screen.tcss"]
-    AUTO_FOCUS = "Pick"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
+    LEAVE = "Leave without saving what you changed?"
     EXPLAIN = (
         "What hosewright takes for granted. Arrows go from line to line, PgDn from part to part. Enter opens a list, "
         "and themes are shown as you move through them. For a key: Enter on its line, then the key or pedal itself; "
@@ -49,10 +43,8 @@ class SettingsScreen(Shielded, Screen[None]):
         "comments stay."
     )
     BINDINGS = [
-        Binding("ctrl+s", "save", "Save"),
         Binding("pagedown", "part(1)", "Next part", priority=True),
         Binding("pageup", "part(-1)", "Part before", show=False, priority=True),
-        Binding("escape", "leave", "Leave"),
     ]
     app: Bench
 
@@ -60,49 +52,58 @@ class SettingsScreen(Shielded, Screen[None]):
         """Show ``settings``; ``theme`` is the one of ``themes`` that is up now."""
         super().__init__()
         self._settings = settings
-        self._theme = Choice("theme", "Theme", "", [(name, name) for name in themes], theme)
-        self._parts = lines_of(settings, self._theme)
-        self._rows = [row for _, rows in self._parts for row in rows]
         self._keys = KeyList(settings)
+        self._parts: dict[str, list[EntryRow]] = {}
+        for name, one in TABLE.items():
+            if one.part == KEYS:
+                continue
+            field, first = line_of(one), getattr(settings, name)
+            if name == "theme":
+                field, first = replace(field, choices=tuple((known, known) for known in themes), required=True), theme
+            beside = all(len(words) <= MOST_BESIDE for words, _ in field.choices or ())
+            self._parts.setdefault(one.part, []).append(self.add(field, first, hint=beside))
+        theme_list = self.rows["theme"].entry
+        assert isinstance(theme_list, Pick)  # it has choices
+        self._theme = theme_list
 
     def compose(self) -> ComposeResult:
         """The lines by parts, the keys, the foot."""
         yield Static("Settings", id="settings-title")
         with VerticalScroll(id="settings-both", can_focus=False):
             with Vertical(id="settings-lines"):
-                for heading, rows in self._parts:
-                    yield Static(heading, classes="settings-part")
-                    yield from rows
+                for part in PARTS:
+                    if rows := self._parts.get(part):
+                        yield Static(part, classes="settings-part")
+                        yield from rows
             with Vertical(id="settings-keys"):
-                yield Static("Keys at the machine", classes="settings-part")
+                yield Static(KEYS, classes="settings-part")
                 yield Static("", id="settings-clash", markup=False)
                 yield self._keys
         yield BoundBar()
 
     def on_mount(self) -> None:
-        """Show themes as one moves through them, and what is wrong with the keys already."""
-        pick = self._theme.pick
-        self.watch(pick.query_one(OptionList), "highlighted", self._show_theme, init=False)
-        self.watch(pick, "expanded", self._theme_list_closed, init=False)
-        self._say_clashes()
+        """Show themes as one moves through them."""
+        self.watch(self._theme.query_one(OptionList), "highlighted", self._show_theme, init=False)
+        self.watch(self._theme, "expanded", self._theme_list_closed, init=False)
 
     # --- themes --------------------------------------------------------------------------------------------
 
     def _show_theme(self, at: int | None) -> None:
-        pick = self._theme.pick
-        if at is not None and pick.expanded:
+        if at is not None and self._theme.expanded:
             self.app.theme = self.app.themes[at]
 
     def _theme_list_closed(self, expanded: bool) -> None:
         if not expanded:
-            self.app.theme = self._theme.chosen
-
-    def on_select_changed(self, event: Select.Changed) -> None:
-        """Put up the theme chosen."""
-        if event.select is self._theme.pick:
-            self.app.theme = self._theme.chosen
+            self.app.theme = self.rows["theme"].chosen
 
     # --- what happens --------------------------------------------------------------------------------------
+
+    def follow(self, row: EntryRow | None = None) -> None:
+        """A theme chosen is put up; what is wrong with the keys stands above them from the start."""
+        if row is self.rows["theme"]:
+            self.app.theme = row.chosen
+        elif row is None:
+            self._say_clashes()
 
     def on_key_list_moved(self) -> None:
         """The keys go together now, or no longer."""
@@ -114,16 +115,9 @@ class SettingsScreen(Shielded, Screen[None]):
         said.update("\n".join(f"! {why}" for why in wrong))
         said.display = bool(wrong)
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """On to the next line."""
-        event.stop()
-        self.focus_next()
-
-    def on_input_blurred(self, event: Input.Blurred) -> None:
-        """Say beside a line what is wrong with it."""
-        for row in self._rows:
-            if isinstance(row, FieldRow) and row.line is event.input:
-                row.say(self._read()[1].get(row.field.name, ""))
+    def entered_last(self) -> None:
+        """On to the keys."""
+        self._keys.focus()
 
     def action_part(self, step: int) -> None:
         """To the first line of the next part, or the part before."""
@@ -135,73 +129,37 @@ class SettingsScreen(Shielded, Screen[None]):
             else:
                 listed.action_page_up()  # type: ignore[no-untyped-call]
             return
-        firsts = [_entry(rows[0]) for _, rows in self._parts] + [self._keys]
-        at = next((n for n, (_, rows) in enumerate(self._parts) for row in rows if _entry(row).has_focus), -1)
+        parts = list(self._parts.values())
+        firsts = [*(rows[0].entry for rows in parts), self._keys]
+        at = next((n for n, rows in enumerate(parts) for row in rows if row.entry.has_focus), -1)
         firsts[(at + step) % len(firsts)].focus()
 
     @property
-    def changed(self) -> bool:
+    def touched(self) -> bool:
         """Whether anything differs from what was there."""
-        lines = any(
-            row.line.value != row.first_text if isinstance(row, FieldRow) else row.chosen != row.first
-            for row in self._rows
-        )
-        return lines or self._keys.settings != self._settings
+        return super().touched or self._keys.settings != self._settings
 
-    def _read(self) -> tuple[dict[str, Any], dict[str, str]]:
-        """The values of the lines, and what is wrong with any of them."""
-        values: dict[str, Any] = {}
-        wrong: dict[str, str] = {}
-        for row in self._rows:
-            if isinstance(row, Choice):
-                name = (row.id or "").removeprefix("row-")
-                values[name] = row.chosen == "yes" if name in YES_OR_NO else row.chosen
-            elif row.line.value != row.first_text:
-                try:
-                    values[row.field.name] = row.field.value(row.line.value, values)
-                except FieldProblem as problem:
-                    wrong[problem.name] = str(problem)
-        return values, wrong
-
-    def action_save(self) -> None:
-        """Store it all and use it at once, or show what is wrong and stay."""
-        values, wrong = self._read()
-        for row in self._rows:
-            if isinstance(row, FieldRow):
-                row.say(wrong.get(row.field.name, ""))
-        if wrong:
-            next(row for row in self._rows if isinstance(row, FieldRow) and row.field.name in wrong).line.focus()
-            return
+    def build(self, values: dict[str, Any]) -> Settings:
+        """The settings as they stand on the screen. Raises ValueError while some keys do not go together."""
         settings = replace(self._keys.settings, **values)
         if problems(settings):
-            self._say_clashes()
             self._keys.focus()
-            self.app.notify("Some keys do not go together; see above the list of keys.", markup=False)
-            return
+            raise ValueError("Some keys do not go together; see above the list of keys.")
+        return settings
+
+    def keep(self, made: Settings) -> None:
+        """Save it all and use it at once. Raises LogbookError."""
         if self.app.practice:
             self.app.notify("Practice: this holds until you leave, and is not saved.", markup=False)
         else:
             try:
-                told = save(settings_path(), settings)
+                told = save(settings_path(), made)
             except SettingsError as error:
-                self.app.notify(str(error), title="Not saved", severity="error", markup=False)
-                return
+                raise LogbookError(str(error)) from error
             self.app.notify("\n".join([*told, f"Saved in {settings_path()}"]), markup=False)
-        self.app.use(settings)
-        self.dismiss(None)
+        self.app.use(made)
 
-    def action_leave(self) -> None:
-        """Go without storing, after asking when something was changed."""
-        if not self.changed:
-            self._go()
-            return
-
-        def answered(leave: bool | None) -> None:
-            if leave:
-                self._go()
-
-        self.app.push_screen(Ask("Leave without saving what you changed?", "leave it", "stay here"), answered)
-
-    def _go(self) -> None:
+    def leave(self) -> None:
+        """Go back to what held before, the theme too."""
         self.app.use(self._settings)
         self.dismiss(None)
