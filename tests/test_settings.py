@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 import tomlkit
@@ -118,7 +119,7 @@ def each(part: bool = False) -> pytest.MarkDecorator:
     return pytest.mark.parametrize("one", found, ids=lambda one: one.name)
 
 
-def some_values(one: Setting) -> list[object]:
+def some_values(one: Setting) -> list[Any]:
     match one.kind:
         case OneOf():
             return [value for value, _ in one.kind.said]
@@ -153,8 +154,8 @@ def test_the_usual_value_fits_and_every_setting_is_explained(one: Setting) -> No
 def test_what_fits_is_saved_and_read_again(one: Setting, path: Path) -> None:
     for value in some_values(one):
         assert fits(one.kind, value)
-        kept = tuple(value) if isinstance(value, list) else value
-        settings = replace(Settings(), **{one.name: kept})
+        kept: dict[str, Any] = {one.name: tuple(value) if isinstance(value, list) else value}
+        settings = replace(Settings(), **kept)
         save(path, settings)
         assert load(path) == (settings, [])
 
@@ -164,7 +165,8 @@ def test_a_fault_in_its_line_resets_nothing_else(one: Setting, path: Path) -> No
     other = "bell" if one.name != "bell" else "step_by_step"
     path.write_text(f"{other} = {'false' if other == 'bell' else 'true'}\n{one.name} = 1979-05-27\n")
     settings, (trouble,) = load(path)
-    assert settings == replace(Settings(), **{other: other != "bell"})
+    wanted: dict[str, Any] = {other: other != "bell"}
+    assert settings == replace(Settings(), **wanted)
     assert trouble.startswith(f"{path}, line 2: {one.name} = ")
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +10,7 @@ from textual.color import Color, ColorParseError
 from textual.theme import Theme
 
 from hosewright.places import config_folder, shipped_folder
-from hosewright.settings.toml import MOST_CHARACTERS, at_line, meant, shown
+from hosewright.settings.toml import at_line, meant, parsed, shown
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -45,10 +44,8 @@ def read_theme(path: Path) -> Theme:
     """The theme in a file, named like the file. Raises ThemeError with everything that is wrong."""
     try:
         text = path.read_text(encoding="utf-8-sig")
-        if len(text) > MOST_CHARACTERS:
-            raise ThemeError([f"The theme {path} has {len(text)} characters, more than {MOST_CHARACTERS}."])
-        typed: dict[str, Any] = tomllib.loads(text)
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
+        typed = parsed(text)
+    except (OSError, ValueError) as error:
         raise ThemeError([f"The theme {path} cannot be read: {error}."]) from error
     problems = _problems(path, text, typed)
     if problems:

@@ -13,7 +13,6 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from tomlkit.exceptions import TOMLKitError
 
 from hosewright.places import make_private, sync_folder
-from hosewright.settings.loading import parsed
 from hosewright.settings.table import (
     MOST_COMMAND,
     MOST_KEY,
@@ -28,7 +27,7 @@ from hosewright.settings.table import (
     Words,
     YesNo,
 )
-from hosewright.settings.toml import at_line, meant, shown
+from hosewright.settings.toml import at_line, meant, parsed, shown
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import tomllib
 from typing import TYPE_CHECKING, Any
 
 from hosewright.settings.table import TABLE, USUAL, Settings, fits
-from hosewright.settings.toml import MOST_CHARACTERS
+from hosewright.settings.toml import parsed
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -29,16 +28,6 @@ def load(path: Path) -> tuple[Settings, list[str]]:
     from hosewright.settings.file import checked  # pydantic, which costs a third of a bare first frame
 
     return checked(path, text, typed)
-
-
-def parsed(text: str) -> dict[str, Any]:
-    """The text as a table. Raises ValueError saying what is wrong and at which line."""
-    if len(text) > MOST_CHARACTERS:
-        raise ValueError(f"the file has {len(text)} characters, more than {MOST_CHARACTERS}")
-    try:
-        return tomllib.loads(text)
-    except RecursionError as error:
-        raise ValueError("brackets are nested too deep") from error
 
 
 def fitting(typed: dict[str, Any]) -> Settings | None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from difflib import get_close_matches
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -14,6 +15,16 @@ _TABLE = re.compile(r"\s*\[\s*(?P<table>[^\[\]]+?)\s*\]\s*(#.*)?$")
 _NAME = re.compile(r"""\s*(?P<name>"[^"]*"|'[^']*'|[A-Za-z0-9_-]+)\s*=""")
 _DOTTED = re.compile(r"""\s*(?P<table>[A-Za-z0-9_-]+)\s*\.\s*(?P<name>"[^"]*"|'[^']*'|[A-Za-z0-9_-]+)\s*=""")
 MOST_CHARACTERS = 200_000
+
+
+def parsed(text: str) -> dict[str, Any]:
+    """The text as a table. Raises ValueError saying what is wrong and at which line."""
+    if len(text) > MOST_CHARACTERS:
+        raise ValueError(f"the file has {len(text)} characters, more than {MOST_CHARACTERS}")
+    try:
+        return tomllib.loads(text)
+    except RecursionError as error:
+        raise ValueError("brackets are nested too deep") from error
 
 
 def line_of(text: str, name: str, table: str = "") -> int | None:
