@@ -284,7 +284,7 @@ def try_session(book: Logbook, path: Path, figures: Figures) -> None:
         record.title,
         record.yarn.name,
         now_words(state),
-        instruction(state).say,
+        instruction(state),
         *(s.title for s in record.steps),
     ):
         assert said == harmless(said)

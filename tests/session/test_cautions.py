@@ -6,11 +6,13 @@ import re
 
 import pytest
 
-from hosewright.session.cautions import caution_now, caution_of
 from hosewright.session.commands import commands_at
 from hosewright.session.events import Confirmed, Entry, Event, Judged, Opened, Pressed
 from hosewright.session.fold import EVENING_MS, apply
-from hosewright.session.hazards import (
+from hosewright.session.reasons import caution_now, caution_of, reason_of, remedy_keys
+from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Head
+from hosewright.session.steps.hazards import (
     CLAMPED,
     CRANKING,
     FEET_AT_RISK,
@@ -22,9 +24,6 @@ from hosewright.session.hazards import (
     TRYING_ON,
     WEIGHTS,
 )
-from hosewright.session.reasons import reason_of, remedy_keys
-from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Head
 from tests.session.test_reasons import PROCEDURES, standings
 
 
@@ -121,7 +120,6 @@ def test_a_remedy_names_keys_that_act(name: str) -> None:
     """Every brace is a command, and one that acts in its step, or after going back as the sentence says."""
     for state in standings(*PROCEDURES[name]):
         reason = reason_of(state)
-        assert reason is not None
         commands = commands_at(state)
         here = {command.does for command in commands}
         for does in re.findall(r"\{(\w+)\}", reason.wrong):
@@ -134,6 +132,5 @@ def test_who_lost_count_is_told_the_key() -> None:
     what = Head("lost", "tube", PROCEDURES["tube"][1], 32, 60)
     at = [step.id for step in what.steps].index("tube")
     reason = reason_of(State(what, index=at))
-    assert reason is not None
     keys = remedy_keys(commands_at(State(what, index=at)), lambda command: command.shown)
     assert "= puts the counter right" in reason.wrong.format_map(keys)

@@ -105,7 +105,7 @@ def test_the_yarn_counts_the_part_rows_as_they_are_cranked(part: int) -> None:
 
 def test_the_steps_say_their_stitches_and_where_they_end() -> None:
     steps = steps_of(planned(15), 15)
-    said = {step.id: instruction(cranked(steps, step.id)).say for step in steps if isinstance(step, Confirm)}
+    said = {step.id: instruction(cranked(steps, step.id)) for step in steps if isinstance(step, Confirm)}
     assert said["heel-in"].startswith("Crank 15 stitches on, to the left end of the heel half, and stop there.")
     assert said["heel-out"].startswith("Crank 45 stitches on. With the 15 before the heel they are the first row")
     assert said["toe-in"].startswith("Crank 15 stitches on, to the left end of the heel half")
@@ -114,7 +114,7 @@ def test_the_steps_say_their_stitches_and_where_they_end() -> None:
     foot = next(step for step in steps if step.id == "foot")
     assert isinstance(foot, CountRows)
     assert foot.target == planned(15).foot_rows - 2
-    assert "its first is completed after the heel, its last after the toe" in instruction(cranked(steps, "foot")).say
+    assert "its first is completed after the heel, its last after the toe" in instruction(cranked(steps, "foot"))
     assert not any(step.id.endswith(("-in", "-out")) and "heel" in step.id for step in steps_of(planned(0), 0))
 
 

@@ -8,14 +8,13 @@ import pytest
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
 from hosewright.craft.sock import SockPlan, plan_sock
-from hosewright.session import reasons
-from hosewright.session.cautions import caution_of
 from hosewright.session.events import Confirmed, Judged, Pressed
 from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
-from hosewright.session.reasons import Reason, reason_of
+from hosewright.session.reasons import caution_of, reason_of
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, SessionKind, Step, plain_id
-from hosewright.session.words import EARLIER
+from hosewright.session.steps.catalogue import CATALOGUE, NOTHING, said_of
+from hosewright.session.steps.earlier import EARLIER
 from tests.helpers import folded, head, rows, to_step
 
 CUFFS = {
@@ -27,6 +26,8 @@ CUFFS = {
     "ribber": ribber_rib(72, "1x1", 20),
     "selvedge": ribber_rib(72, "3x1", 20, selvedge=True),
 }
+
+WIDEST_TITLE = 28  # what the list of steps has room for
 
 
 def plan(cuff: Cuff | None) -> SockPlan:
@@ -41,9 +42,17 @@ def plan(cuff: Cuff | None) -> SockPlan:
     )
 
 
-def sock(cuff: Cuff | None, part_row: tuple[int, int] = (0, 0)) -> tuple[Step, ...]:
+def sock(cuff: Cuff | None, part_row: tuple[int, int] = (0, 0), *, reinforced: bool = False) -> tuple[Step, ...]:
     made = plan(cuff)
-    return sock_steps(made.sections, made.heel, made.toe, cuff=cuff, dial_changes=((10, 32),), part_row=part_row)
+    return sock_steps(
+        made.sections,
+        made.heel,
+        made.toe,
+        cuff=cuff,
+        dial_changes=((10, 32),),
+        part_row=part_row,
+        reinforced=reinforced,
+    )
 
 
 def string() -> tuple[Step, ...]:
@@ -57,6 +66,7 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     "tube": ("tube", tube_steps()),
     **{f"sock, {name}": ("sock", sock(cuff)) for name, cuff in CUFFS.items()},
     "sock, part rows": ("sock", sock(None, (20, 52))),
+    "sock, reinforced": ("sock", sock(None, reinforced=True)),
     "string": ("string", string()),
 }
 
@@ -85,7 +95,7 @@ def test_every_step_has_its_reason(name: str) -> None:
     for state in standings(*PROCEDURES[name]):
         step, reason = state.step, reason_of(state)
         assert step is not None
-        assert reason is not None, f"the step {step.id} of {name} has no reason"
+        assert reason.why, f"the step {step.id} of {name} has no reason"
         for said in (reason.why, reason.look, reason.wrong):
             assert said.endswith((".", "?")), said
             assert len(said) >= 20, said
@@ -117,10 +127,26 @@ def test_cranking_names_fingers_hair_and_the_stiff_crank() -> None:
 def test_each_reason_belongs_to_a_step_that_there_is() -> None:
     """What no procedure asks for any more has no reason left behind."""
     ids = {plain_id(step.id) for _, steps in PROCEDURES.values() for step in steps}
-    written = {*reasons._CONFIRMS, *reasons._OTHERS, *reasons._IN_A_TUBE}
-    assert written - {"weights"} <= ids  # the first step of searches begun before each movement had its own
+    written = {name.partition(", ")[0] for name in CATALOGUE}
+    assert written - set(EARLIER) == ids | {"passes"}  # what is said at the passes of heel and toe
     assert ids.isdisjoint(EARLIER)
-    assert set(EARLIER) == {*reasons._EARLIER, "weights"}
+
+
+def test_a_step_is_said_whole_in_one_entry() -> None:
+    for name, said in CATALOGUE.items():
+        assert said.why or name in ("heel", "toe"), name
+        assert said.title or name.startswith("passes") or name in EARLIER, name
+        assert len(said.title) <= WIDEST_TITLE, name
+        assert not said.cue or said.cue[0].islower(), name
+
+
+def test_a_variant_says_only_what_is_otherwise() -> None:
+    tube, sock, string = (said_of("take-off", when=kind) for kind in ("tube", "sock", "string"))
+    assert (tube.title, sock.title, string.title) == ("Take the tube off", "Take the sock off", "Take the string off")
+    assert tube.do == sock.do == string.do
+    assert tube.why != sock.why == string.why
+    assert said_of("s2-take-off") == sock
+    assert said_of("polish") == NOTHING
 
 
 @pytest.mark.parametrize(
@@ -141,7 +167,6 @@ def test_the_reasons_of_a_cuff_fit_the_cuff_at_hand(cuff: Cuff, fits: str, alien
         for index, step in enumerate(steps):
             if plain_id(step.id) == "cuff":
                 reason = reason_of(State(Head("all", kind, steps, 29, 60), index=index))  # type: ignore[arg-type]
-                assert reason is not None
                 assert reason.why.startswith(fits) or fits in reason.why
                 assert alien not in f"{reason.why} {reason.look} {reason.wrong}"
 
@@ -150,31 +175,26 @@ def test_a_heel_has_a_reason_for_each_of_its_stages() -> None:
     what = head("sock")
     before = to_step(what, "heel")
     first, second, past_the_middle, done = (reason_of(folded(what, *before, *rows(n))) for n in (0, 1, 30, 48))
-    assert isinstance(first, Reason)
     assert first.why.startswith("A pass is one half-round")
     assert "wraps" in first.look
     assert "the sides alternate" in first.why
-    assert second is not None
     assert second.why.startswith("At each pass one needle leaves off")
-    assert past_the_middle is not None
     assert "Needles come back" in past_the_middle.why
-    assert done is not None
     assert done.why.startswith("That was the last pass")
 
 
 def test_a_tube_and_a_sock_take_off_for_their_own_reasons() -> None:
     kinds: tuple[SessionKind, ...] = ("tube", "sock")
     said = [reason_of(folded(head(kind), *to_step(head(kind), "take-off"))) for kind in kinds]
-    assert said[0] is not None
     assert "the tube comes off" in said[0].why
     assert said[0] != said[1]
 
 
 def test_what_is_finished_or_of_anothers_making_has_none() -> None:
     strange = Head("strange", "tube", (Confirm("polish", "Polish it"),), 32, 72)
-    assert reason_of(folded(strange)) is None
+    assert reason_of(folded(strange)) == NOTHING
     assert caution_of(folded(strange)) == ""
-    assert reason_of(folded(strange, Confirmed())) is None
+    assert reason_of(folded(strange, Confirmed())) == NOTHING
 
 
 def test_a_search_that_found_or_stopped_says_so() -> None:
@@ -183,8 +203,6 @@ def test_a_search_that_found_or_stopped_says_so() -> None:
     stopped = reason_of(folded(search, *before, Pressed(), Judged("stiff", 32)))
     found = reason_of(folded(search, *before, Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)))
     looking = reason_of(folded(search, *before))
-    assert stopped is not None
     assert "ask someone who knows this machine" in stopped.wrong
-    assert found is not None
     assert "one full turn" in found.why
     assert len({stopped, found, looking}) == 3

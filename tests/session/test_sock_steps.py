@@ -13,6 +13,7 @@ from hosewright.session.events import Confirmed, Pressed
 from hosewright.session.fold import fold
 from hosewright.session.pieces import pieces_of
 from hosewright.session.procedures import sock_steps
+from hosewright.session.reasons import caution_of
 from hosewright.session.steps import Confirm, CountRows, Head, Measure, Step
 from hosewright.session.words import instruction
 from tests.helpers import entries, to_step
@@ -108,17 +109,18 @@ def test_every_new_step_says_what_to_do_and_warns_where_hands_are_near_needles()
         for step in steps:
             if not isinstance(step, Confirm | CountRows):
                 continue
-            told = instruction(fold(head, entries(to_step(head, step.id))))
-            assert "{" not in told.say
+            state = fold(head, entries(to_step(head, step.id)))
+            told = instruction(state)
+            assert "{" not in told
             if step.id in ("needles-out", "fill-needles", "ribber-on", "ribber-off"):
-                assert told.caution
-                assert "18" in told.say or "36" in told.say or step.id == "ribber-off"
+                assert caution_of(state)
+                assert "18" in told or "36" in told or step.id == "ribber-off"
 
 
 def test_the_needles_to_take_out_are_named() -> None:
     head = Head("test", "sock", steps_with(mock_rib(72, "3x1", 16)), 30, 72)
     told = instruction(fold(head, entries(to_step(head, "needles-out"))))
-    assert "18 needles come out: 4, 8, 12, 16 and so on" in told.say
+    assert "18 needles come out: 4, 8, 12, 16 and so on" in told
 
 
 def test_the_first_dial_change_is_cued_before_the_first_row() -> None:
@@ -185,7 +187,7 @@ def test_the_separator_yarn_is_drawn_out_of_a_hem_once_a_row_holds_it() -> None:
 
 def test_a_mock_rib_is_hung_loop_by_loop_on_the_needles_it_was_knitted_on() -> None:
     head = Head("test", "sock", steps_with(mock_rib(60, "3x1", 16)), 30, 60)
-    said = instruction(fold(head, entries(to_step(head, "hang-rib")))).say
+    said = instruction(fold(head, entries(to_step(head, "hang-rib"))))
     assert "hang each on the needle it was knitted on" in said
     assert "takes the bar beside it, or none" in said
 

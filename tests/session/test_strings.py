@@ -154,7 +154,7 @@ def test_ids_titles_and_words_are_each_socks_own() -> None:
     run.on_to("s2-heel")
     assert now_words(run.state).startswith("heel, sock 2, pass 1 of 48: carrier on the left")
     run.on_to("s3-thread")
-    assert "separator yarn" in instruction(run.state).say
+    assert "separator yarn" in instruction(run.state)
     with pytest.raises(ValueError, match="at least one sock"):
         string_steps([])
 
@@ -208,7 +208,7 @@ def test_each_sock_leaves_the_tail_its_toe_is_grafted_with() -> None:
     for number in (1, 2):
         assert ids[ids.index(f"s{number}-tail") + 1] == f"s{number + 1}-thread"
         run.on_to(f"s{number}-tail")
-        assert "an end four times as long as the toe is wide" in instruction(run.state).say
+        assert "an end four times as long as the toe is wide" in instruction(run.state)
     assert "s3-tail" not in ids
     run.on_to("part")
-    assert "an end four times as long as the toe is wide" in instruction(run.state).say
+    assert "an end four times as long as the toe is wide" in instruction(run.state)

@@ -7,8 +7,11 @@ from typing import Any
 
 import pytest
 
+from hosewright.craft.sock import Section
+from hosewright.craft.turning import Turning
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
-from hosewright.session.procedures import tube_steps
+from hosewright.session.procedures import sock_steps, tube_steps
+from hosewright.session.reasons import caution_of, first_pass_words, reason_of
 from hosewright.session.steps import Confirm, CountPasses, Head, Measure, SessionKind
 from hosewright.session.words import (
     Given,
@@ -36,11 +39,33 @@ def test_narrowing_lifts_beside_the_carrier() -> None:
     assert now_words(state) == "heel, all 48 passes done"
 
 
-def test_what_a_pass_is_stands_before_the_first_of_them() -> None:
-    before = instruction(folded(SOCK, *to_step(SOCK, "heel-pull"))).say
-    assert "passes: half-rounds across the heel needles, there and back, so the sides alternate" in before
-    assert "wraps each lifted needle" in before
-    assert "half-round" not in instruction(folded(SOCK, *to_step(SOCK, "toe-pull"))).say
+def test_what_a_pass_is_stands_at_the_first_of_them_and_nowhere_else() -> None:
+    first = first_pass_words(folded(SOCK, *to_step(SOCK, "heel")))
+    assert "A pass is one half-round across the heel needles" in first
+    assert "there and back, so the sides alternate" in first
+    assert "wraps the lifted needle" in first
+    assert first_pass_words(folded(SOCK, *to_step(SOCK, "heel"), *rows(1))) == ""
+    for step in ("heel-needles", "heel-pull", "toe-pull", "toe"):
+        there = folded(SOCK, *to_step(SOCK, step))
+        assert "half-round" not in instruction(there) + reason_of(there).why + first_pass_words(there)
+
+
+def test_a_reinforcing_yarn_that_is_planned_has_steps_of_its_own() -> None:
+    heel = toe = Turning(36, 12)
+    parts = [Section(name, "passes", 48, heel.stitches) for name in ("heel", "toe")]
+    plain, twice = (
+        Head("r", "sock", sock_steps(parts, heel, toe, reinforced=reinforced), 30, 72) for reinforced in (False, True)
+    )
+    more = [step.id for step in twice.steps if step not in plain.steps]
+    assert more == ["heel-reinforce", "heel-reinforced", "toe-reinforce", "toe-reinforced"]
+    order = [step.id for step in twice.steps]
+    for part in ("heel", "toe"):
+        assert order.index(f"{part}-pull") < order.index(f"{part}-reinforce") < order.index(part)
+        assert order.index(part) < order.index(f"{part}-reinforced") < order.index(f"{part}-even")
+        for step in ("pull", "even"):
+            name = f"{part}-{step}"
+            assert "reinforcing yarn, if" in instruction(folded(plain, *to_step(plain, name)))
+            assert "reinforcing" not in instruction(folded(twice, *to_step(twice, name)))
 
 
 def test_counting_rows() -> None:
@@ -59,21 +84,21 @@ def test_a_count_says_what_is_done_and_a_pass_that_is_named_is_the_next() -> Non
 def test_a_sock_is_washed_in_words_of_its_own_and_its_grafting_is_told_loop_by_loop() -> None:
     tube = head("tube")
     sock, tubes = folded(SOCK, *to_step(SOCK, "wash")), folded(tube, *to_step(tube, "wash"))
-    assert "as the socks will be washed" in instruction(tubes).say
-    assert "as its gauge tube was" in instruction(sock).say
-    graft = instruction(folded(SOCK, *to_step(SOCK, "graft")))
-    begins, _, repeats = graft.say.partition("over and over:")
+    assert "as the socks will be washed" in instruction(tubes)
+    assert "as its gauge tube was" in instruction(sock)
+    graft = folded(SOCK, *to_step(SOCK, "graft"))
+    begins, _, repeats = instruction(graft).partition("over and over:")
     assert "front loop as if to purl, back loop as if to knit, both stay" in begins
     order = [f"as if to {how}" for how in ("knit, let it go", "purl, it stays", "purl, let it go", "knit, it stays")]
     places = [repeats.index(part) for part in order]
     assert places == sorted(places)
-    assert "hook" in graft.caution
+    assert "hook" in caution_of(graft)
 
 
 def test_an_end_to_graft_with_is_left_before_the_yarn_is_cut() -> None:
     sock, tube = (folded(h, *to_step(h, "part")) for h in (SOCK, head("tube")))
-    assert "leaving an end four times as long" in instruction(sock).say
-    assert instruction(tube).say == "Cut the working yarn and tie in the separator yarn."  # a tube is not grafted
+    assert "leaving an end four times as long" in instruction(sock)
+    assert instruction(tube) == "Cut the working yarn and tie in the separator yarn."  # a tube is not grafted
 
 
 def test_an_amount_off_is_asked_for_in_plain_words_in_old_sessions_too() -> None:
@@ -89,7 +114,7 @@ def test_a_trial_names_the_dial_position() -> None:
     assert now_words(folded(search, *before)) == "stitch size, dial at 8 turns below zero"
     state = folded(search, *before, Pressed(), Judged("drop", 32))
     assert now_words(state) == "stitch size, dial at 7 1/2 turns below zero"
-    assert instruction(state).say == state.search.advice
+    assert instruction(state) == state.search.advice
 
 
 def test_the_end_of_a_search_says_what_was_found() -> None:
@@ -97,7 +122,7 @@ def test_the_end_of_a_search_says_what_was_found() -> None:
     found = [*to_step(search, "trial"), Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
     state = folded(search, *found, Confirmed(), Confirmed(), *rows(10), Confirmed())
     assert now_words(state) == "finished"
-    assert "8 1/2 turns below zero" in instruction(state).say
+    assert "8 1/2 turns below zero" in instruction(state)
 
 
 @pytest.mark.parametrize("kind", ["search", "tube", "sock"])
@@ -109,10 +134,10 @@ def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind:
         state = folded(what)
         state.index = index
         told = instruction(state, Given(weights="the short hook with two rings"))
-        assert "{" not in told.say + told.caution
-        assert told.say != step.title + ".", f"step {step.id} has no words of its own"
+        assert "{" not in told + caution_of(state)
+        assert told != step.title + ".", f"step {step.id} has no words of its own"
         assert now_words(state)
-        said.append(told.say)
+        said.append(told)
     assert any("the short hook with two rings" in say for say in said)
     assert any("8 turns below zero" in say for say in said)
 
@@ -120,7 +145,7 @@ def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind:
 def test_hurt_is_warned_of_where_it_can_happen() -> None:
     sock = head("sock")
     for step in ("heel-needles", "take-off"):
-        assert instruction(folded(sock, *to_step(sock, step))).caution
+        assert caution_of(folded(sock, *to_step(sock, step)))
 
 
 @pytest.mark.parametrize("rows_asked", [29, 201, 0, -5])
@@ -137,13 +162,13 @@ def test_a_recounted_heel_says_the_pass_it_is_at() -> None:
 def test_a_sock_says_once_where_the_heel_half_is_and_where_a_row_begins() -> None:
     given = Given(heel_half="away from you", carrier_turns="anticlockwise")
     join = folded(SOCK, *to_step(SOCK, "join"))
-    said = instruction(join, given).say
+    said = instruction(join, given)
     assert "The heel half is the half away from you: needle 1 is at its left end as you sit, needle 36" in said
     assert "comes to the heel half at the right end, by needle 36. A row begins and ends there." in said
     assert said.endswith(where_rows_begin(join, given))
     tube = head("tube")
     assert where_rows_begin(folded(tube), given) == ""
-    assert "heel half" not in instruction(folded(tube, *to_step(tube, "join")), given).say
+    assert "heel half" not in instruction(folded(tube, *to_step(tube, "join")), given)
 
 
 def turned(**changes: Any) -> CountPasses:
@@ -173,7 +198,7 @@ def test_each_pass_says_its_order_and_the_turning_point_is_said_before_it() -> N
 def test_after_a_single_plain_pass_rows_begin_at_the_other_end() -> None:
     for plain, said in (("after", True), ("before", True), (True, False), (False, False)):
         steps = (turned(plain_passes=plain), Confirm("heel-end", "Close the heel"))
-        words = instruction(folded(Head("s", "sock", steps, 30, 64), *rows(42), Confirmed())).say
+        words = instruction(folded(Head("s", "sock", steps, 30, 64), *rows(42), Confirmed()))
         assert ("The carrier stands at the right end of the heel half: from here on a row begins" in words) is said
 
 

@@ -6,9 +6,8 @@ from dataclasses import replace
 from operator import attrgetter
 from typing import TYPE_CHECKING
 
-from hosewright.session.cautions import caution_of
 from hosewright.session.commands import commands_at
-from hosewright.session.reasons import reason_of, remedy_keys
+from hosewright.session.reasons import caution_of, reason_of, remedy_keys
 from hosewright.session.steps import Confirm, Wait
 
 if TYPE_CHECKING:
@@ -60,8 +59,8 @@ def learning_parts(
     if caution and isinstance(state.step, Confirm) and "manual" not in caution:
         caution = f"{caution} {_MANUAL}"
     keys = remedy_keys(commands_at(state) if commands is None else commands, shown)
-    parts = [("Why", reason.why), ("Look for", reason.look)] if reason else []
-    parts += [("If not", reason.wrong.format_map(keys))] if reason else []
+    parts = [("Why", reason.why), ("Look for", reason.look), ("If not", reason.wrong.format_map(keys))]
+    parts = [part for part in parts if part[1]]
     return [*parts, ("Careful", caution)] if caution else parts
 
 

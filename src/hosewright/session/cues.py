@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import dial_place
 from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
+from hosewright.session.steps.catalogue import said_of
 from hosewright.session.words import turning_points
 
 if TYPE_CHECKING:
@@ -15,27 +16,6 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 NONE: Mapping[str, int] = {}
-# What follows a part, by the step after it, as the end of "in 3 rows ...".
-_AFTER: dict[str, str] = {
-    "join": "join the working yarn",
-    "part": "join the separator yarn",
-    "thread": "join the separator yarn",
-    "tail": "cut the working yarn, with its tail",
-    "hang-hem": "hang the hem",
-    "heel-in": "crank on to the heel",
-    "toe-in": "crank on to the toe",
-    "heel-set": "set up the heel",
-    "heel-needles": "set up the heel",
-    "heel-end": "close the heel",
-    "heel-lower": "close the heel",
-    "toe-set": "set up the toe",
-    "toe-needles": "set up the toe",
-    "toe-end": "close the toe",
-    "toe-lower": "close the toe",
-    "take-off": "take the work off",
-}
-
-
 IN_PASSES = ("move the weights",)  # of what is done every so many rows, what is done every so many passes, too
 HELD_ROWS = 1  # a hung hem holds once so many rows are knitted through it; common practice, no source
 LATE_ROWS = 5  # how long a job that nothing else reminds of is still called for; our choice
@@ -126,5 +106,7 @@ def _what_follows(state: State) -> str:
     if after is None:
         return "the stitch size is proven" if state.head.kind == "search" else "that is the end"
     if isinstance(after, Confirm):
-        return _AFTER.get(plain_id(after.id), after.title[0].lower() + after.title[1:])
+        said = said_of(after.id, when=state.head.kind)
+        title = said.title or after.title
+        return said.cue or title[0].lower() + title[1:]
     return f"go on to the {after.title[0].lower()}{after.title[1:]}"

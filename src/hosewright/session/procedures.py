@@ -6,7 +6,7 @@ The order of work is common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
 from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
@@ -21,6 +21,7 @@ from hosewright.session.steps import (
     Wait,
     id_in,
 )
+from hosewright.session.steps.catalogue import said_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from hosewright.craft.cuffs import Cuff
     from hosewright.craft.sock import Section
     from hosewright.craft.turning import Turning
+    from hosewright.session.steps import SessionKind
 
 CAST_ON_ROWS = 3
 PROOF_ROWS = 10  # ours
@@ -43,16 +45,34 @@ TRIAL_CHOICES = ("loose", "right", "tight")
 LENGTH_CHOICES = ("too short", "right", "too long")
 
 
+def do(name: str, kind: SessionKind | None = None, *, stitches: int = 0) -> Confirm:
+    """A step of the catalogue that is done and confirmed; ``kind`` where its title differs with it."""
+    return Confirm(name, said_of(name, when=kind or "").title, stitches)
+
+
+def count(name: str, rows: int, **more: Any) -> CountRows:
+    """A step of the catalogue in which rows are counted."""
+    return CountRows(name, said_of(name).title or name.capitalize(), rows, **more)
+
+
+def _measure(name: str, fields: tuple[Field, ...], kind: SessionKind | None = None) -> Measure:
+    return Measure(name, said_of(name, when=kind or "").title, fields)
+
+
+_SET_UP = (do("dial-start"), do("cast-on"), do("hang-weights"))
+_WASHED = (do("wash"), Wait("dry", said_of("dry").title))
+
+
 def search_steps() -> tuple[Step, ...]:
     """Find the stitch size for a yarn, and prove it."""
     return (
-        *_set_up(),
-        Confirm("thread", "Thread separator yarn"),
-        CountRows("cast-on-rows", "Separator rows", CAST_ON_ROWS, yarn="separator"),
-        Confirm("join", "Join the working yarn"),
-        DialTrial("trial", "Find the stitch size", rule=2),
-        Confirm("clear", "Clear the needles"),
-        CountRows("prove", "Prove it", PROOF_ROWS, proves=True),
+        *_SET_UP,
+        do("thread"),
+        count("cast-on-rows", CAST_ON_ROWS, yarn="separator"),
+        do("join"),
+        DialTrial("trial", said_of("trial").title, rule=2),
+        do("clear"),
+        count("prove", PROOF_ROWS, proves=True),
     )
 
 
@@ -61,26 +81,21 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS) -> t
     if not LEAST_TUBE_ROWS <= rows <= MOST_TUBE_ROWS:
         raise ValueError(f"A gauge tube has {LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS} rows; {rows} was given.")
     return (
-        *_set_up(),
+        *_SET_UP,
         *_separator_before(separator_rows),
-        CountRows("tube", "Gauge tube", rows),
-        Confirm("part", "Join the separator yarn"),
-        CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
-        Confirm("take-off", "Take the tube off"),
-        Confirm("close-ends", "Zigzag the ends"),
-        Measure(
+        count("tube", rows),
+        *_off(separator_rows, "tube"),
+        do("close-ends"),
+        _measure(
             "before-wash",
-            "Measure before the wash",
             (
                 Field("raw-length", "Length of the working rows", "length", required=False, repeats=True),
                 Field("raw-width", "Flat width", "length", required=False, repeats=True),
             ),
         ),
-        Confirm("wash", "Wash it"),
-        Wait("dry", "Drying"),
-        Measure(
+        *_WASHED,
+        _measure(
             "after-wash",
-            "Measure after the wash",
             (
                 Field("length", "Length of the working rows", "length", repeats=True),
                 Field("width", "Flat width", "length", repeats=True),
@@ -101,23 +116,25 @@ def sock_steps(
     cuff: Cuff | None = None,
     dial_changes: tuple[tuple[int, int], ...] = (),
     part_row: PartRow = NO_PART,
+    reinforced: bool = False,
 ) -> tuple[Step, ...]:
     """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
 
     ``cuff`` says how its first section is knitted (a plain hung hem without it). ``dial_changes`` are those of the
     leg; a cuff above it is cranked where the dial stands at the leg's first row. ``part_row``: where rows do not begin
     at the heel's end, the stitches that lead into heel and toe, and those that complete the round after them: the
-    first and the last row of the foot, which then has two fewer to count.
+    first and the last row of the foot, which then has two fewer to count. ``reinforced``: a second yarn goes along in
+    heel and toe.
     """
     return (
-        *_set_up(),
+        *_SET_UP,
         *_separator_before(separator_rows),
-        *_parts(sections, heel, toe, cuff, dial_changes, part_row),
-        *_off(separator_rows),
-        Confirm("graft", "Graft the toe"),
+        *_parts(sections, heel, toe, cuff, dial_changes, part_row, reinforced=reinforced),
+        *_off(separator_rows, "sock"),
+        do("graft"),
         *_finished(open_top=is_open_top(sections, cuff)),
-        *_washed(),
-        Measure("try-on", "Try it on", _WORN),
+        *_WASHED,
+        _measure("try-on", _WORN),
     )
 
 
@@ -131,6 +148,7 @@ class SockParts:
     cuff: Cuff | None = None
     dial_changes: tuple[tuple[int, int], ...] = ()
     part_row: PartRow = NO_PART
+    reinforced: bool = False
 
 
 def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
@@ -140,22 +158,30 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
     """
     if not socks:
         raise ValueError("A string needs at least one sock.")
-    steps: list[Step] = [*_set_up()]
+    steps: list[Step] = [*_SET_UP]
     for number, sock in enumerate(socks, 1):
         own: list[Step] = [
             *_separator_before(separator_rows),
-            *_parts(sock.sections, sock.heel, sock.toe, sock.cuff, sock.dial_changes, sock.part_row),
+            *_parts(
+                sock.sections,
+                sock.heel,
+                sock.toe,
+                sock.cuff,
+                sock.dial_changes,
+                sock.part_row,
+                reinforced=sock.reinforced,
+            ),
         ]
         if number < len(socks):  # the last one's tail is left where the string ends
-            own.append(Confirm("tail", "Leave the tail"))
+            own.append(do("tail"))
         steps += [_of_sock(step, number) for step in own]
-    steps += _off(separator_rows, "Take the string off")
-    steps += [Confirm("cut-apart", "Part the socks"), Confirm("graft", "Graft every toe")]
+    steps += _off(separator_rows, "string")
+    steps += [do("cut-apart"), do("graft", "string")]
     steps += _finished(open_top=any(is_open_top(sock.sections, sock.cuff) for sock in socks))
-    steps += _washed()
+    steps += _WASHED
     for number in range(1, len(socks) + 1):
         fields = tuple(replace(field, id=id_in(number, field.id)) for field in _WORN)
-        steps.append(_of_sock(Measure("try-on", "Try on", fields), number))
+        steps.append(_of_sock(_measure("try-on", fields, "string"), number))
     return tuple(steps)
 
 
@@ -170,6 +196,8 @@ def _parts(
     cuff: Cuff | None,
     dial_changes: tuple[tuple[int, int], ...],
     part_row: PartRow,
+    *,
+    reinforced: bool,
 ) -> list[Step]:
     """What is cranked in working yarn, from the cuff to the toe."""
     steps: list[Step] = []
@@ -177,16 +205,17 @@ def _parts(
     first = tuple(change for change in dial_changes[:1] if above and change[0] == 0)
     for section in sections:
         if section.kind == "passes":
-            steps += _in_a_row(section.name, _turned(section.name, heel if section.name == "heel" else toe), part_row)
+            turning = heel if section.name == "heel" else toe
+            steps += _in_a_row(section.name, _turned(section.name, turning, reinforced=reinforced), part_row)
         elif section.name in CUFFS:
             steps += _cuff(section, cuff, first)
         elif section.name == "leg" and dial_changes:
             changes = tuple(change for change in dial_changes[len(first) :] if change[0] < section.count)
-            steps.append(CountRows("leg", "Leg", section.count, dial_changes=changes))
-            steps.append(Confirm("dial-back", "Dial to the baseline"))
+            steps.append(count("leg", section.count, dial_changes=changes))
+            steps.append(do("dial-back"))
         else:
             whole = section.count - SPLIT_ROWS if section.name == "foot" and part_row[0] else section.count
-            steps += [CountRows(section.name, section.name.capitalize(), whole)] if whole > 0 else []
+            steps += [count(section.name, whole)] if whole > 0 else []
     return steps
 
 
@@ -196,9 +225,9 @@ def _in_a_row(name: str, turned: Sequence[Step], part_row: PartRow) -> list[Step
     if not into:
         return list(turned)
     return [
-        Confirm(f"{name}-in", f"Crank on to the {name}", into),
+        do(f"{name}-in", stitches=into),
         *turned,
-        Confirm(f"{name}-out", "Complete the row", rest),
+        do(f"{name}-out", stitches=rest),
     ]
 
 
@@ -211,12 +240,8 @@ _WORN = (
 )
 
 
-def _off(separator_rows: int, title: str = "Take the sock off") -> tuple[Step, ...]:
-    return (
-        Confirm("part", "Join the separator yarn"),
-        CountRows("separator-out", "Separator after", separator_rows, yarn="separator"),
-        Confirm("take-off", title),
-    )
+def _off(separator_rows: int, kind: SessionKind) -> tuple[Step, ...]:
+    return (do("part", kind), count("separator-out", separator_rows, yarn="separator"), do("take-off", kind))
 
 
 def is_open_top(sections: Sequence[Section], cuff: Cuff | None) -> bool:
@@ -226,62 +251,48 @@ def is_open_top(sections: Sequence[Section], cuff: Cuff | None) -> bool:
     return not (cuff.hung or cuff.selvedge)
 
 
-def _set_up() -> tuple[Step, ...]:
-    """What comes before the first crank, one movement a step."""
-    return (
-        Confirm("dial-start", "Set the dial"),
-        Confirm("cast-on", "Hang the cast-on bonnet"),
-        Confirm("hang-weights", "Hang the weights"),
-    )
-
-
 def _separator_before(rows: int) -> tuple[Step, ...]:
     return (
-        Confirm("thread", "Thread separator yarn"),
-        CountRows("separator-in", "Separator before", rows, yarn="separator"),
-        Confirm("join", "Join the working yarn"),
+        do("thread"),
+        count("separator-in", rows, yarn="separator"),
+        do("join"),
     )
 
 
 def _finished(*, open_top: bool) -> list[Step]:
     """By hand, once the toe is closed."""
-    chained = [Confirm("chain-top", "Chain off the top")] if open_top else []
-    return [*chained, Confirm("corners", "Close the corner holes"), Confirm("ends", "Weave in the ends")]
-
-
-def _washed() -> tuple[Step, ...]:
-    return (Confirm("wash", "Wash it"), Wait("dry", "Drying"))
+    chained = [do("chain-top")] if open_top else []
+    return [*chained, do("corners"), do("ends")]
 
 
 def _cuff(section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, int], ...]) -> list[Step]:
     """The cuff with what must be done to the needles before, within and after it."""
-    name, count = section.name, section.count
+    name, rows = section.name, section.count
     kind = cuff.kind if cuff else "hem"
     out = cuff.out_of_work if cuff else ()
-    title = name.capitalize()
     steps: list[Step] = []
     if kind == "mock rib":
-        steps.append(Confirm("needles-out", "Take needles out"))
+        steps.append(do("needles-out"))
     elif cuff and cuff.selvedge:
         steps += _selvedge(name, cuff.slots)
-        count = max(1, count - SELVEDGE_ROWS)
+        rows = max(1, rows - SELVEDGE_ROWS)
     elif kind == "ribber":
-        steps.append(Confirm("ribber-on", "Set up the ribber"))
-    to_fold = min(cuff.rows // 2, count - 1) if cuff and kind == "picot" else 0
+        steps.append(do("ribber-on"))
+    to_fold = min(cuff.rows // 2, rows - 1) if cuff and kind == "picot" else 0
     if to_fold:
         steps += [
-            CountRows(name, f"{title} to the fold", to_fold, dial_changes=dial_changes),
-            Confirm("picot-holes", "Move every other stitch"),
-            CountRows(name + INSIDE, f"{title} after the fold", count - to_fold),
+            replace(count(name, to_fold, dial_changes=dial_changes), title="Hem to the fold"),
+            do("picot-holes"),
+            count(name + INSIDE, rows - to_fold),
         ]
     else:
-        steps.append(CountRows(name, title, count, out_of_work=out, dial_changes=dial_changes))
+        steps.append(count(name, rows, out_of_work=out, dial_changes=dial_changes))
     if kind == "mock rib":
-        steps.append(Confirm("fill-needles", "Put the needles back"))
+        steps.append(do("fill-needles"))
     elif kind == "ribber":
-        steps.append(Confirm("ribber-off", "Take the ribber out"))
+        steps.append(do("ribber-off"))
     if name == "hem":
-        steps.append(Confirm("hang-rib" if kind == "mock rib" else "fold-hem", "Hang the hem"))
+        steps.append(do("hang-rib" if kind == "mock rib" else "fold-hem"))
     return steps
 
 
@@ -289,21 +300,22 @@ def _selvedge(name: str, slots: int) -> list[Step]:
     """A finished edge for a rib: 1x1 on both beds, then the cylinder alone (common practice, no source)."""
     out = tuple(range(2, slots + 1, 2))
     return [
-        Confirm("selvedge-on", "Ribber 1x1"),
-        CountRows(name + ON_BOTH, "Selvedge, both beds", SELVEDGE_BOTH, out_of_work=out),
-        Confirm("ribber-rest", "Rest the ribber needles"),
-        CountRows(name + ON_CYLINDER, "Selvedge, cylinder", SELVEDGE_CYLINDER, out_of_work=out),
-        Confirm("ribber-rib", "Set the ribber to the rib"),
+        do("selvedge-on"),
+        count(name + ON_BOTH, SELVEDGE_BOTH, out_of_work=out),
+        do("ribber-rest"),
+        count(name + ON_CYLINDER, SELVEDGE_CYLINDER, out_of_work=out),
+        do("ribber-rib"),
     ]
 
 
-def _turned(name: str, turning: Turning) -> tuple[Step, ...]:
+def _turned(name: str, turning: Turning, *, reinforced: bool) -> tuple[Step, ...]:
     return (
-        Confirm(f"{name}-needles", "Lift the instep needles"),
-        Confirm(f"{name}-pull", "Heel spring and weights"),
+        do(f"{name}-needles"),
+        do(f"{name}-pull"),
+        *([do(f"{name}-reinforce")] if reinforced else []),
         CountPasses(
             name,
-            name.capitalize(),
+            said_of(name).title,
             turning.needles,
             turning.left_in_work,
             turning.lowering,
@@ -311,6 +323,7 @@ def _turned(name: str, turning: Turning) -> tuple[Step, ...]:
             turning.carrier,
             turning.extra_passes,
         ),
-        Confirm(f"{name}-lower", "Lower instep needles"),
-        Confirm(f"{name}-even", "Spring off, pull even"),
+        do(f"{name}-lower"),
+        *([do(f"{name}-reinforced")] if reinforced else []),
+        do(f"{name}-even"),
     )

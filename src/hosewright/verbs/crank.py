@@ -22,13 +22,12 @@ from hosewright.phrases.harmless import harmless
 from hosewright.places import settings_path
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
-from hosewright.session.cautions import caution_now
 from hosewright.session.commands import typed_as, what_for
 from hosewright.session.cues import cues
 from hosewright.session.events import Opened
 from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
 from hosewright.session.observations import FAULT_WORDS, first_aid, observation_words
-from hosewright.session.reasons import first_pass_words
+from hosewright.session.reasons import caution_now, first_pass_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction, label_of, now_words, over_words, where_rows_begin
@@ -443,9 +442,9 @@ def _where(live: Live, settings: Settings, go: str) -> str:
     told = instruction(state, live.record.given)
     parts = []
     if isinstance(step, CountRows | CountPasses | DialTrial):
-        parts = _of_a_count(state, told.say, _counted(state, settings, go))
+        parts = _of_a_count(state, told, _counted(state, settings, go))
     else:
-        parts.append(told.say if step is None or _same_start(step, told.say) else f"{step.title}: {told.say}")
+        parts.append(told if step is None or _same_start(step, told) else f"{step.title}: {told}")
     if meaning := first_pass_words(state):
         parts.append(meaning)
     if caution := caution_now(state):

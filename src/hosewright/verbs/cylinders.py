@@ -8,7 +8,7 @@ from hosewright.craft.feet import MOST_GIRTH_MM
 from hosewright.craft.fit import choose_cylinder
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import read_length
-from hosewright.session.hazards import FEET_AT_RISK
+from hosewright.session.steps.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_tube, read_share, read_tube
 from hosewright.words.machine import HEADINGS, cylinder_rows, wanted_words

@@ -8,7 +8,7 @@ from hosewright.craft.size_table import size_table
 from hosewright.craft.units import read_length, read_whole
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
-from hosewright.session.hazards import FEET_AT_RISK
+from hosewright.session.steps.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, put, sentences, usual, write_or_print
 from hosewright.verbs.tube import add_tube, read_share, read_tube
 

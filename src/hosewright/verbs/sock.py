@@ -9,7 +9,7 @@ from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
 from hosewright.craft.units import read_length, read_mass, read_number, show_length
 from hosewright.phrases.figures import error_words
-from hosewright.session.hazards import FEET_AT_RISK
+from hosewright.session.steps.hazards import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.sock_more import (
     add_more,

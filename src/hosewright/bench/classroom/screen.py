@@ -18,8 +18,8 @@ from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.craft.dial import show_turns
 from hosewright.logbook.classroom.line import line_of
-from hosewright.session.cautions import caution_now
 from hosewright.session.observations import observation_words
+from hosewright.session.reasons import caution_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.words import instruction, now_words
 from hosewright.words.learners import (
@@ -304,17 +304,17 @@ class LearnerScreen(Shielded, Screen[None]):
         if state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial):
             title = "Given up" if state.abandoned else step.title if step else "Finished"
             caution = f"\n\nCaution: {said}" if (said := caution_now(state)) else ""
-            self._show_words(f"{title}\n\n{fill(told.say, width)}{fill(caution, width) if caution else ''}")
+            self._show_words(f"{title}\n\n{fill(told, width)}{fill(caution, width) if caution else ''}")
             return
         count, strip = self.query_one("#learner-count", BigText), self.query_one(CylinderStrip)
         count.display = True
         trial = isinstance(step, DialTrial)
         turn = state.head.clicks_per_turn
         count.show(show_turns(state.search.position, turn) if trial else str(state.count))
-        self._say("say", fill(told.say, width) if trial else "")
+        self._say("say", fill(told, width) if trial else "")
         rungs = ladder(state.trials, state.search, turn) if trial else []
         self._say("ladder", "\n".join(rungs))
-        self._say("now", fill(now_words(state) if not isinstance(step, CountRows) else told.say, width))
+        self._say("now", fill(now_words(state) if not isinstance(step, CountRows) else told, width))
         self._say("left", "" if trial else self._progress(session))
         strip.display = not trial
         if not trial:

@@ -12,10 +12,9 @@ from hosewright.bench.count.drawn import CylinderStrip, bar
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.keymap import commands_for
 from hosewright.phrases.clock import local
-from hosewright.session.cautions import caution_now
 from hosewright.session.cues import cues
 from hosewright.session.observations import seen_words
-from hosewright.session.reasons import first_pass_words
+from hosewright.session.reasons import caution_now, first_pass_words
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.session.twins import had_before
@@ -209,4 +208,4 @@ def _now(state: State, given: Given) -> str:
         if state.count == step.target:
             return "All passes are done: every needle of the heel half is in work again."
         return f"Pass {state.count + 1}: {next_pass_words(step, state.count)}"
-    return instruction(state, given).say
+    return instruction(state, given)

@@ -16,7 +16,7 @@ from hosewright.counting.measuring import (
     readings_words,
     which_sock,
 )
-from hosewright.session.cautions import caution_now
+from hosewright.session.reasons import caution_now
 from hosewright.session.results import choice
 from hosewright.session.words import instruction, label_of
 
@@ -108,7 +108,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             return
         self._state = live.state
         caution = "" if learning else caution_now(live.state)
-        parts = (which_sock(live), instruction(live.state).say, f"Caution: {caution}" if caution else "")
+        parts = (which_sock(live), instruction(live.state), f"Caution: {caution}" if caution else "")
         said = "\n".join(part for part in parts if part)
         self.query_one("#measure-say", Static).update(said)
         for item in self._fields:

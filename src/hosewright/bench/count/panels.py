@@ -15,7 +15,7 @@ from hosewright.bench.widgets.bigtext import BigText, large
 from hosewright.bench.widgets.line import Sheet
 from hosewright.counting.finished import result_words
 from hosewright.craft.dial import show_position, show_turns
-from hosewright.session.cautions import caution_now
+from hosewright.session.reasons import caution_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
@@ -91,7 +91,7 @@ class WordsPanel(Vertical):
         told = instruction(live.state, live.record.given)
         step = live.state.step
         title = "Given up" if live.state.abandoned else step.title if step else "Finished"
-        say = "" if told.say == "Finished." else told.say
+        say = "" if told == "Finished." else told
         width, height = self.app.size
         drawn = large(title, width - 4) if learning and height >= ROOM_FOR_LARGE else ()
         self._set("title", "\n".join(drawn) or title)
@@ -132,7 +132,7 @@ class TrialPanel(Vertical):
         state = live.state
         turn = state.head.clicks_per_turn
         told = instruction(state)
-        self.query_one("#advice", Static).update(told.say)
+        self.query_one("#advice", Static).update(told)
         self.query_one("#position", BigText).show(show_turns(state.search.position, turn))
         rows = "no full row yet" if not state.count else f"{state.count} row{'s' * (state.count > 1)} here"
         if state.search.found or state.search.stopped:

@@ -9,7 +9,7 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
 from hosewright.phrases.columns import aligned
 from hosewright.planning.typed import EASE_ROUND, ball_girth, heel_ankle_girth
-from hosewright.session.hazards import FEET_AT_RISK
+from hosewright.session.steps.hazards import FEET_AT_RISK
 from hosewright.words.machine import HEADINGS, cylinder_rows, short_cylinder_rows, wanted_words
 
 if TYPE_CHECKING:

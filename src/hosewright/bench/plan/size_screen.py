@@ -15,7 +15,7 @@ from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.places import data_folder, write_private
 from hosewright.planning.typed import EASE_ROUND, SIZE_STEP, length_ease
-from hosewright.session.hazards import FEET_AT_RISK
+from hosewright.session.steps.hazards import FEET_AT_RISK
 
 if TYPE_CHECKING:
     from hosewright.craft.size_table import SizeRow

@@ -1,6 +1,6 @@
 """How someone can be hurt at the machine, each said in one way: common practice, no source.
 
-The manual of the machine at hand comes first. A sentence is shown once an evening (see ``cautions``), so that the
+The manual of the machine at hand comes first. A sentence is shown once an evening (see ``reasons``), so that the
 same danger must be told in the same words wherever it waits.
 """
 
@@ -23,7 +23,7 @@ BLUNT = "A work hook is sharp: point it away from the fingers that hold the sock
 FORKS = "Weights and forks slip as they are moved: steady them with one hand."
 RIBBER = "The ribber is heavy and its needles are sharp: move it with both hands."
 
-ALL_CRANKING = f"{CRANKING} {STIFF} {PAIN}"
+ALL_CRANKING = (CRANKING, STIFF, PAIN)
 
 FEET_AT_RISK = (
     "Feet with diabetes, numbness or poor circulation: a tight sock may not be felt, and no ease is called safe. "
