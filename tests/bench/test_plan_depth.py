@@ -11,8 +11,7 @@ from hosewright.craft.correction import SockVerdict
 from hosewright.craft.gauge import measure_gauge
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.response import TubeReading
-from hosewright.logbook.find.tubes import Tube
-from hosewright.logbook.find.verdicts import Worn
+from hosewright.logbook.find.evidence import Tube, Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
 from hosewright.planning.fit import feet_of

@@ -15,8 +15,7 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.logbook.travel.json_schema import SCHEMA_FILE, schema_text
-from hosewright.logbook.travel.session_files import SessionFile, read
+from hosewright.logbook.travel.session_files import SCHEMA_FILE, SessionFile, read, schema_text
 from hosewright.places import logbook_path
 from hosewright.session.events import Resumed
 from tests.make_samples import FOLDER
@@ -239,7 +238,7 @@ def test_two_logbooks_become_one(
 
 
 def test_the_schema_is_current(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    """``python -m hosewright.logbook.travel.json_schema`` writes it anew."""
+    """``python -m hosewright.logbook.travel.session_files`` writes it anew."""
     assert SCHEMA_FILE.read_text(encoding="utf-8") == schema_text()
     out, _ = _said(capsys, "schema")
     assert out == schema_text()

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from hosewright.logbook.file.coding import PLAIN
 from hosewright.logbook.file.faults import LogbookError
-from hosewright.logbook.travel.event_lines import heard, told
-from hosewright.logbook.travel.session_files import FiledEntry, _filed, parse, session_in, write
+from hosewright.logbook.travel.session_files import FiledEntry, _filed, _heard, _told, parse, session_in, write
 from hosewright.session.events import Confirmed, Entry, Observed, Opened, Pressed
 from tests.helpers import entries, record
 from tests.logbook.test_coding_and_files import BAD
@@ -33,7 +32,7 @@ def as_stored(log: list[Entry]) -> list[Entry]:
 @given(logs())
 def test_a_line_is_written_as_the_models_write_it(log: list[Entry]) -> None:
     for entry in as_stored(log):
-        line = told(entry)
+        line = _told(entry)
         assert (line is None) == (entry.event != PLAIN.get(entry.event.kind))
         assert line in (None, json.dumps(_filed(entry), ensure_ascii=False))
 
@@ -65,7 +64,7 @@ def test_a_line_taken_at_once_is_one_the_models_take_and_means_the_same(
     seq: str, at: str, tick: str, kind: str
 ) -> None:
     line = f'{{"seq": {seq}, "at": "{at}", "tick_ms": {tick}, "event": {{"kind": "{kind}"}}}}'
-    found = heard(line)
+    found = _heard(line)
     if found is not None:
         filed = FiledEntry.model_validate_json(line)
         filed.refuse_out_of_place(found.seq)
@@ -74,9 +73,9 @@ def test_a_line_taken_at_once_is_one_the_models_take_and_means_the_same(
 
 def test_a_press_is_taken_at_once() -> None:
     line = '{"seq": 7, "at": "1969-12-31T20:30:00.250-03:30", "tick_ms": 9, "event": {"kind": "pressed"}}'
-    assert heard(line) == Entry(7, 250, -210, 9, Pressed())
-    assert heard(line.replace("pressed", "confirmed")) == Entry(7, 250, -210, 9, Confirmed())
-    assert heard(f" {line}") is None
+    assert _heard(line) == Entry(7, 250, -210, 9, Pressed())
+    assert _heard(line.replace("pressed", "confirmed")) == Entry(7, 250, -210, 9, Confirmed())
+    assert _heard(f" {line}") is None
 
 
 def outcome(text: str, *, quick: bool) -> tuple[SessionRecord, list[Entry]] | str:

@@ -10,8 +10,7 @@ import pytest
 
 from hosewright.bench.count.counting import progress_words
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.classroom.files import files_of
-from hosewright.logbook.classroom.learners import Classroom, Learner
+from hosewright.logbook.classroom.learners import Classroom, Learner, files_of
 from hosewright.logbook.classroom.line import line_of, past_plan, past_words, waits_for_help
 from hosewright.session.cues import LATE_ROWS
 from hosewright.session.events import Abandoned, Confirmed, Event, Judged, Observed, Paused, Pressed, TookBack

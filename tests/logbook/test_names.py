@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.logbook.upkeep.names import Names
+from hosewright.logbook.upkeep.forgetting import Names
 from hosewright.phrases.harmless import harmless
 
 ANA = Names(["Ana Kowal-Říha", "Anička"])

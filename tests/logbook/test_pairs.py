@@ -11,8 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.workload import OwnPace, Work, need_for
-from hosewright.logbook.accounts.pair_socks import NOTHING, how_far
-from hosewright.logbook.accounts.pairs import open_for, pair_of, pairs, recent_pace
+from hosewright.logbook.accounts.pairs import NOTHING, how_far, open_for, pair_of, pairs, recent_pace
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Plan, PlannedPart

@@ -10,8 +10,7 @@ import pytest
 from hosewright.craft.correction import learn
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import nominal
-from hosewright.logbook.find.tubes import measured_tube
-from hosewright.logbook.find.verdicts import worn_by
+from hosewright.logbook.find.evidence import measured_tube, worn_by
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer

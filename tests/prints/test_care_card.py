@@ -12,9 +12,7 @@ from hypothesis import strategies as st
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import Due, OwnPace, Work, week
-from hosewright.logbook.accounts.handed_over import Handed, handed
-from hosewright.logbook.accounts.pair_socks import Sock
-from hosewright.logbook.accounts.pairs import Pair
+from hosewright.logbook.accounts.pairs import Pair, PairGiven, Sock, pair_given
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.paper.care_card import CAUTION, card_as, card_html, card_markdown, card_text, care_card
@@ -48,8 +46,8 @@ KNOWN = yarn().model_copy(
 FOOT = Wearer(id="smith", name="The smith", foot_length_mm=266.7, girth_mm=245.0, calf_mm=371.0, note="bunions")
 
 
-def pair(wearer: Wearer | None = FOOT, *, tube_wash: str = "wool wash at 30 °C", **more: Any) -> Handed:
-    return Handed("smith", KNOWN.model_copy(update=more), wearer, None, tube_wash)
+def pair(wearer: Wearer | None = FOOT, *, tube_wash: str = "wool wash at 30 °C", **more: Any) -> PairGiven:
+    return PairGiven("smith", KNOWN.model_copy(update=more), wearer, None, tube_wash)
 
 
 def test_all_that_is_known_stands_on_it() -> None:
@@ -100,7 +98,7 @@ def test_sizes_come_from_whatever_is_known_of_the_foot(feet: dict[str, Any], siz
 
 def test_the_foot_the_socks_were_planned_for_stands_in_for_an_unknown_one() -> None:
     plan = PLAN.model_copy(update={"foot_length_mm": 266.7})
-    found = care_card(Handed("smith", KNOWN, None, plan, ""))
+    found = care_card(PairGiven("smith", KNOWN, None, plan, ""))
     assert dict(found.lines)["Size"][0].startswith("EU 42 to 42.5")
 
 
@@ -157,11 +155,11 @@ def test_the_tubes_own_wash_is_the_one_frozen_into_its_session(book: Logbook) ->
     _with_tube(book, "wool wash at 30 °C")
     book.keep(PROMISE.model_copy(update={"wearer": "smith"}))
     book.keep(KNOWN.model_copy(update={"wash": "changed since"}))
-    found = handed(book, "smi")
+    found = pair_given(book, "smi")
     assert (found.id, found.tube_wash, found.wearer) == ("smith", "wool wash at 30 °C", FOOT)
     live = sock(book, "20231114-one", plan=PLAN.model_copy(update={"gauge_session": "20231101-tube"}))
-    assert handed(book, PROMISE.name.upper()) == found  # what it is called does as well
-    by_session = handed(book, "20231114")
+    assert pair_given(book, PROMISE.name.upper()) == found  # what it is called does as well
+    by_session = pair_given(book, "20231114")
     assert (by_session.id, by_session.tube_wash) == (live.record.id, "wool wash at 30 °C")
     assert by_session.yarn.wash == "changed since"
 
@@ -169,9 +167,9 @@ def test_the_tubes_own_wash_is_the_one_frozen_into_its_session(book: Logbook) ->
 def test_a_promise_without_a_plan_takes_that_of_its_sock(book: Logbook) -> None:
     _with_tube(book, "in the stream")
     book.keep(PROMISE.model_copy(update={"plan": None}))
-    assert handed(book, "smith").tube_wash == ""
+    assert pair_given(book, "smith").tube_wash == ""
     sock(book, "20231114-one", plan=PLAN.model_copy(update={"gauge_session": "20231101-tube"}))
-    assert handed(book, "smith").tube_wash == "in the stream"
+    assert pair_given(book, "smith").tube_wash == "in the stream"
 
 
 @pytest.mark.parametrize(
@@ -193,7 +191,7 @@ def test_what_has_no_slip_is_told(book: Logbook, asked: str, why: str) -> None:
     book.keep(PROMISE.model_copy(update={"id": "lost", "name": "The lost one", "yarn": "gone", "plan": None}))
     string(book, "20231115-row", (PROMISE, False), (PROMISE, True))
     with pytest.raises(LogbookError) as told:
-        handed(book, asked)
+        pair_given(book, asked)
     assert why in str(told.value)
 
 

@@ -17,7 +17,7 @@ from hosewright.phrases.harmless import one_line
 from hosewright.phrases.markdown import typed
 
 if TYPE_CHECKING:
-    from hosewright.logbook.accounts.handed_over import Handed
+    from hosewright.logbook.accounts.pairs import PairGiven
     from hosewright.logbook.records.shelf import Wearer
 
 TITLE = "A pair of socks"
@@ -50,7 +50,7 @@ class CareCard:
         return f"Not noted: {', '.join(self.unknown)}." if self.unknown else ""
 
 
-def care_card(pair: Handed) -> CareCard:
+def care_card(pair: PairGiven) -> CareCard:
     """The care card of a pair. What is not known is left out of the lines and named at the end."""
     yarn = pair.yarn
     found: list[tuple[str, tuple[str, ...]]] = [
@@ -65,7 +65,7 @@ def care_card(pair: Handed) -> CareCard:
     return CareCard(told, unknown, CAUTION if pair.wearer is not None and pair.wearer.caution else "")
 
 
-def size_lines(pair: Handed) -> tuple[str, ...]:
+def size_lines(pair: PairGiven) -> tuple[str, ...]:
     """Shoe sizes the pair is for, each scale to the half size, as a range where conventions or the foot leave one."""
     foot = _foot(pair)
     if foot is None:
@@ -92,7 +92,7 @@ def _applies(scale: str, wearer: Wearer | None) -> bool:
     return not (sized_as and scale.startswith("us_") and scale not in (f"us_{sized_as}", "us_child"))
 
 
-def _foot(pair: Handed) -> tuple[tuple[float, float], str, float] | None:
+def _foot(pair: PairGiven) -> tuple[tuple[float, float], str, float] | None:
     """The foot, shortest and longest in mm, with the scale and size that were typed where that is all there is."""
     wearer, plan = pair.wearer, pair.plan
     if wearer is not None:
@@ -110,7 +110,7 @@ def _care(ids: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(words[0].upper() + words[1:] for _, words in care_lines(ids))
 
 
-def _wash(pair: Handed) -> tuple[str, ...]:
+def _wash(pair: PairGiven) -> tuple[str, ...]:
     if pair.tube_wash:
         return (f"{pair.tube_wash} (so its gauge tube was washed, and the size holds for that)",)
     return (f"{pair.yarn.wash} (as noted for this yarn)",) if pair.yarn.wash else ()

@@ -14,8 +14,7 @@ from hosewright.craft.response import TubeReading
 from hosewright.craft.yarn import tex_from
 from hosewright.logbook.accounts.enough import reaches_for
 from hosewright.logbook.accounts.stock import YarnStock, stock_of
-from hosewright.logbook.find.tubes import as_fitted, measured_tube
-from hosewright.logbook.find.verdicts import Worn, worn_by
+from hosewright.logbook.find.evidence import Worn, as_fitted, measured_tube, worn_by
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Plan, Wearer, Yarn
 from hosewright.phrases.days import clock_day
 from hosewright.planning.fabric import USUAL_DIAL, Fabric
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
     from hosewright.craft.supply import YarnNeed
     from hosewright.logbook.accounts.enough import Reach
     from hosewright.logbook.book import Logbook
-from hosewright.logbook.find.tubes import Tube
+from hosewright.logbook.find.evidence import Tube
 
 
 @dataclass(frozen=True, slots=True)

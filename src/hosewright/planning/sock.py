@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from hosewright.craft.measured import Measured
     from hosewright.craft.sock import SockPlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
-    from hosewright.logbook.find.verdicts import Worn
+    from hosewright.logbook.find.evidence import Worn
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.planning.fabric import Fabric
     from hosewright.planning.gauges import Knit

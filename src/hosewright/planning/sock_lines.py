@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from hosewright.craft.leg import LegStep
     from hosewright.craft.sock import SockPlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
-    from hosewright.logbook.find.tubes import Tube
+    from hosewright.logbook.find.evidence import Tube
 
 Labelled = tuple[str, str]
 SHOWN_MM = 0.5

@@ -14,9 +14,9 @@ from hosewright.logbook.travel import exporting as moving
 from hosewright.logbook.travel import importing as taking_in
 from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.exporting import write_new
-from hosewright.logbook.travel.json_schema import schema_text
+from hosewright.logbook.travel.importing import read_each
 from hosewright.logbook.travel.merge import merge, preview
-from hosewright.logbook.travel.readers import read_each
+from hosewright.logbook.travel.session_files import schema_text
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS

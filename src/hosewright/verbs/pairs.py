@@ -7,8 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import need_for
-from hosewright.logbook.accounts.handed_over import handed
-from hosewright.logbook.accounts.pairs import pairs, recent_pace
+from hosewright.logbook.accounts.pairs import pair_given, pairs, recent_pace
 from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
 from hosewright.places import settings_path
@@ -30,8 +29,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import OwnPace
-    from hosewright.logbook.accounts.pair_socks import Sock
-    from hosewright.logbook.accounts.pairs import Pair
+    from hosewright.logbook.accounts.pairs import Pair, Sock
     from hosewright.settings.table import Settings
 
 
@@ -146,7 +144,7 @@ def run_care_card(argv: list[str]) -> int:
     args = parser.parse_args(argv)
 
     with open_book() as book:
-        pair = handed(book, args.id)
+        pair = pair_given(book, args.id)
     found = care_card(pair)
     text = card_as(found, args.output) if args.output else card_text(found)
     about = {"id": pair.id, "care_card": {name.lower(): "; ".join(told) for name, told in found.lines}}

@@ -119,7 +119,7 @@ def _cylinders(text: str, across_mm: float | None, unit: str) -> tuple[CylinderS
 
 def _from_logbook(beginning: str) -> MeasuredTube:
     # Only here: a tube that is typed out needs no logbook, and pydantic is a third of the time of such a verb.
-    from hosewright.logbook.find.tubes import as_fitted, measured_tube
+    from hosewright.logbook.find.evidence import as_fitted, measured_tube
     from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
 
     with open_book() as book:

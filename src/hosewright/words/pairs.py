@@ -15,8 +15,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import OwnPace, TimeNeed, Week
-    from hosewright.logbook.accounts.pair_socks import Sock
-    from hosewright.logbook.accounts.pairs import Pair
+    from hosewright.logbook.accounts.pairs import Pair, Sock
     from hosewright.logbook.records.shelf import Wearer, Yarn
     from hosewright.logbook.records.year import Promise
     from hosewright.settings.table import Settings

@@ -20,8 +20,7 @@ from hosewright.bench.widgets.report_screen import Page
 from hosewright.bench.year.forms import PromiseForm
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import OwnPace
-from hosewright.logbook.accounts.handed_over import of_promise
-from hosewright.logbook.accounts.pairs import Pair, pairs, recent_pace
+from hosewright.logbook.accounts.pairs import Pair, given_of_promise, pairs, recent_pace
 from hosewright.logbook.file.store import LogbookError
 from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
 from hosewright.paper.report import Section
@@ -305,7 +304,7 @@ class SlipScreen(Shielded, Screen[None]):
         """Write it."""
         page = self.query_one(Page)
         try:
-            self._card = care_card(of_promise(host(self).book, self._promise))
+            self._card = care_card(given_of_promise(host(self).book, self._promise))
         except (LogbookError, CraftError) as error:
             await page.say(str(error))
             return

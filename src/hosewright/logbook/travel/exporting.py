@@ -8,8 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.travel import processes as apart
-from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel import processes, shelf_file
 from hosewright.logbook.travel.session_files import write
 from hosewright.places import closed_to_others, make_private, sync_folder
 
@@ -109,8 +108,8 @@ def _write_all(book: Logbook, folder: Path, sessions: list[tuple[SessionLine, Pa
     at_once = hasattr(os, "sync")  # not on Windows
     try:
         there, here = partial(write_some, book.path, sync=not at_once), partial(_write, book, sync=not at_once)
-        written = list(apart.each(there, sessions, at_once=200, here=here))
-    except apart.HelperEndedError as error:
+        written = list(processes.each(there, sessions, at_once=200, here=here))
+    except processes.HelperEndedError as error:
         for part in (part for number in error.processes for part in folder.glob(_part_name(number, "*"))):
             part.unlink(missing_ok=True)
         raise LogbookError(

@@ -7,16 +7,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.travel import shelf_file
-from hosewright.logbook.travel.readers import read_each
+from hosewright.logbook.prepared import Prepared, prepare
+from hosewright.logbook.travel import processes, shelf_file
+from hosewright.logbook.travel.session_files import read_text, session_in
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.phrases.harmless import harmless
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.prepared import Prepared
+
 
 EVENTS_AT_ONCE = 5000  # in one commit: some 20 ms, or one long session
 
@@ -105,3 +106,36 @@ def _take_in_shelf(book: Logbook, path: Path, filed: ShelfFile, outcome: Outcome
         (outcome.new if one.what == "new" else outcome.known).append(f"{one.kind} {one.id}")
         if one.what == "disagrees":
             outcome.reasons.append(f"{one.kind} {one.id} disagrees: {one.why}")
+
+
+# --- files read, checked and worked out, ready to be stored -----------------------------------------------------------
+
+
+Filed = Prepared | ShelfFile | LogbookError  # the last says why a file is refused
+
+
+def read(path: Path) -> Filed:
+    """What is in a file, ready to be stored; whatever is wrong with it is returned."""
+    try:
+        text = read_text(path)
+        if shelf_file.is_one(text):
+            return shelf_file.parse(text, str(path))
+        return prepare(*session_in(text, str(path)))
+    except LogbookError as error:
+        return error
+
+
+def read_some(paths: list[Path]) -> list[Filed]:
+    """What is in each of some files."""
+    return list(map(read, paths))
+
+
+def read_each(paths: Sequence[Path]) -> Iterator[Filed]:
+    """What is in each file, in their order, while what was read before is stored."""
+    done = 0
+    try:
+        for filed in processes.each(read_some, paths, busy=True):
+            yield filed
+            done += 1
+    except processes.HelperEndedError:
+        yield from map(read, paths[done:])

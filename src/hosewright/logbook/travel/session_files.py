@@ -1,25 +1,30 @@
-"""Session files: one readable, versioned JSON document a session. Export then import loses nothing."""
+"""Session files: one readable, versioned JSON document a session. Export then import loses nothing.
+
+``python -m hosewright.logbook.travel.session_files`` writes its JSON Schema anew, worked out from the models here.
+"""
 
 from __future__ import annotations
 
 import json
+import re
 import stat
 from datetime import UTC, datetime, timedelta, timezone
+from functools import lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
 
-from hosewright.logbook.file.coding import harmless_event
+from hosewright.logbook.file.coding import PLAIN, harmless_event
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import problems
-from hosewright.logbook.travel.event_lines import heard, told
 from hosewright.session import events as ev
 from hosewright.session.events import Entry
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from pathlib import Path
+
 
 FORMAT = "hosewright session"
 VERSION = 1
@@ -108,7 +113,7 @@ class SessionFile(BaseModel):
 def write(record: SessionRecord, entries: Iterable[Entry]) -> str:
     """The document for a session: its start set out to be read, then one event a line."""
     start = record.model_dump_json(indent=2)
-    lines = [told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
+    lines = [_told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
     return (
         f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n  "session": '
         + start.replace("\n", "\n  ")
@@ -179,7 +184,7 @@ def _by_lines(text: str) -> tuple[SessionRecord, list[Entry]] | None:
         return None
     entries = []
     for place, line in enumerate(rest.removesuffix(_CLOSED).split(_BETWEEN), 1):
-        entry = heard(line) or _modelled(line, place)
+        entry = _heard(line) or _modelled(line, place)
         if entry is None or entry.seq != place:
             return None
         entries.append(entry)
@@ -196,3 +201,87 @@ def _modelled(line: str, place: int) -> Entry | None:
     except ValueError:
         return None
     return filed.entry()
+
+
+# --- the commonest lines ----------------------------------------------------------------------------------------------
+
+# Nearly every line is a press: an event with nothing but its kind. ``_told`` writes the very bytes models would,
+# and ``_heard`` takes only lines of exactly that form. One of a million events is written in 0.7 us instead of 5, and
+# read in 1.4 instead of 3.6.
+
+
+_EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - times are worked out as they are told, in local time
+_DAY_MS, _MINUTE_MS = 86_400_000, 60_000
+_LINE = re.compile(
+    r'\{"seq": ([1-9][0-9]{0,8}), "at": "'
+    r"([0-9]{4}-[0-9]{2}-[0-9]{2}T(?:[01][0-9]|2[0-3]):[0-5][0-9]):([0-5][0-9])\.([0-9]{3})"
+    r'([+-](?:[01][0-9]|2[0-3]):[0-5][0-9])", "tick_ms": (0|[1-9][0-9]{0,17}), "event": \{"kind": "([a-z-]+)"\}\}'
+)
+
+
+def _told(entry: Entry) -> str | None:
+    """The line for an entry whose event has nothing but its kind; None for any other."""
+    event = entry.event
+    if event is not PLAIN.get(event.kind):
+        return None
+    minute, ms = divmod(entry.at_ms, _MINUTE_MS)
+    zone_min = entry.zone_min
+    return (
+        f'{{"seq": {entry.seq}, "at": "{_minute_told(minute + zone_min)}{ms // 1000:02}.{ms % 1000:03}'
+        f'{_zone_told(zone_min)}", "tick_ms": {entry.tick_ms}, "event": {{"kind": "{event.kind}"}}}}'
+    )
+
+
+def _heard(line: str) -> Entry | None:
+    """The entry a line of that form tells; None for any other line, right or wrong."""
+    found = _LINE.fullmatch(line)
+    if found is None:
+        return None
+    seq, minute, second, ms, zone, tick_ms, kind = found.groups()
+    event, began = PLAIN.get(kind), _minute_heard(minute, zone)
+    if event is None or began is None:
+        return None
+    begun_ms, zone_min = began
+    # Made without the check of its length, as in ``store.entries``.
+    return tuple.__new__(Entry, (int(seq), begun_ms + int(second + ms), zone_min, int(tick_ms), event))
+
+
+@lru_cache(maxsize=256)
+def _minute_told(minute: int) -> str:
+    return (_EPOCH + timedelta(minutes=minute)).isoformat()[:-2]
+
+
+@lru_cache(maxsize=256)
+def _minute_heard(minute: str, zone: str) -> tuple[int, int] | None:
+    """When it began, in ms since 1970, and its offset from UTC in minutes; None for a minute that no calendar has."""
+    if not "0001" < minute[:4] < "9999":  # at either end the calendar runs out when the offset is taken off
+        return None
+    try:
+        since = datetime.fromisoformat(minute) - _EPOCH
+    except ValueError:  # the 31st of a month with 30 days
+        return None
+    minutes = int(zone[1:3]) * 60 + int(zone[4:])
+    zone_min = -minutes if zone[0] == "-" else minutes
+    return since.days * _DAY_MS + since.seconds * 1000 - zone_min * _MINUTE_MS, zone_min
+
+
+@lru_cache(maxsize=256)
+def _zone_told(minutes: int) -> str:
+    return datetime(1970, 1, 2, tzinfo=timezone(timedelta(minutes=minutes))).isoformat()[19:]
+
+
+# --- its JSON Schema, beside this module, where other programs find it ------------------------------------------------
+
+
+SCHEMA_FILE = Path(__file__).with_name("session_file.schema.json")
+DRAFT = "https://json-schema.org/draft/2020-12/schema"  # what pydantic's schemas are written in
+
+
+def schema_text() -> str:
+    """The schema as JSON text."""
+    schema = {"$schema": DRAFT, **SessionFile.model_json_schema(), "title": "A hosewright session file, version 1"}
+    return json.dumps(schema, ensure_ascii=False, indent=2, sort_keys=True) + "\n"
+
+
+if __name__ == "__main__":
+    SCHEMA_FILE.write_text(schema_text(), encoding="utf-8", newline="\n")

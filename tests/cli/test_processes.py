@@ -17,9 +17,8 @@ import pytest
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.prepared import Prepared
 from hosewright.logbook.travel import exporting as moving
-from hosewright.logbook.travel import processes as apart
-from hosewright.logbook.travel.importing import files_in
-from hosewright.logbook.travel.readers import read, read_each
+from hosewright.logbook.travel import processes
+from hosewright.logbook.travel.importing import files_in, read, read_each
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.places import shipped_folder
 from hosewright.session.events import Pressed
@@ -44,9 +43,9 @@ def paths(tmp_path: Path) -> list[Path]:
 @pytest.fixture
 def many(monkeypatch: pytest.MonkeyPatch) -> None:
     """A handful is many, and there are processors for two processes more."""
-    monkeypatch.setattr(apart, "MANY", 2)
-    monkeypatch.setattr(apart, "AT_ONCE", 2)
-    monkeypatch.setattr(apart, "_processors", lambda: 3)
+    monkeypatch.setattr(processes, "MANY", 2)
+    monkeypatch.setattr(processes, "AT_ONCE", 2)
+    monkeypatch.setattr(processes, "_processors", lambda: 3)
 
 
 @pytest.fixture
@@ -65,7 +64,7 @@ def here(paths: Iterable[Path]) -> list[object]:
 
 
 def ended_on_the_way(kept: Callable[..., Iterator[object]], *args: object, **more: object) -> Iterator[object]:
-    """What ``apart.each`` yields, while somebody ends its processes."""
+    """What ``processes.each`` yields, while somebody ends its processes."""
     for place, done in enumerate(kept(*args, **more)):
         if place == 3:
             for child in multiprocessing.active_children():
@@ -79,14 +78,14 @@ def test_other_processes_read_the_same(paths: list[Path], monkeypatch: pytest.Mo
         raise AssertionError("read in this process")
 
     expected = here(paths)
-    monkeypatch.setattr("hosewright.logbook.travel.readers.read", never)  # theirs is their own
+    monkeypatch.setattr("hosewright.logbook.travel.importing.read", never)  # theirs is their own
     assert [told(filed) for filed in read_each(paths)] == expected
     assert {type(one) for one in expected} == {ShelfFile, Prepared, str}
 
 
 @pytest.mark.usefixtures("many")
 def test_a_reader_that_is_ended_is_stood_in_for(paths: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(apart, "each", partial(ended_on_the_way, apart.each))
+    monkeypatch.setattr(processes, "each", partial(ended_on_the_way, processes.each))
     assert [told(filed) for filed in read_each(paths * 20)] == here(paths * 20)
 
 
@@ -106,7 +105,7 @@ def test_it_is_done_with_the_processes_that_can_be_had(
         begin(process)
 
     monkeypatch.setattr(SpawnProcess, "start", start)
-    monkeypatch.setattr(apart, "_processors", lambda: 4)
+    monkeypatch.setattr(processes, "_processors", lambda: 4)
     assert [told(filed) for filed in read_each(paths)] == here(paths)
     assert len(begun) == had
     assert not any(process.is_alive() for process in begun)
@@ -119,10 +118,10 @@ def test_few_things_or_one_processor_take_no_other_process(
     def never(*_: object) -> object:
         raise AssertionError("another process was started")
 
-    monkeypatch.setattr(apart, "MANY", many)
-    monkeypatch.setattr(apart, "_processors", lambda: processors)
-    monkeypatch.setattr(apart, "_begin", never)
-    assert list(apart.each(sorted, [3, 1, 2], busy=busy)) == [1, 2, 3]
+    monkeypatch.setattr(processes, "MANY", many)
+    monkeypatch.setattr(processes, "_processors", lambda: processors)
+    monkeypatch.setattr(processes, "_begin", never)
+    assert list(processes.each(sorted, [3, 1, 2], busy=busy)) == [1, 2, 3]
 
 
 def _export(book: Logbook, folder: Path) -> dict[str, bytes]:
@@ -134,8 +133,8 @@ def _export(book: Logbook, folder: Path) -> dict[str, bytes]:
 
 def test_other_processes_write_the_same(dozen: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     alone = _export(dozen, tmp_path / "alone")
-    monkeypatch.setattr(apart, "MANY", 2)
-    monkeypatch.setattr(apart, "_processors", lambda: 2)
+    monkeypatch.setattr(processes, "MANY", 2)
+    monkeypatch.setattr(processes, "_processors", lambda: 2)
 
     def never(*_: object) -> object:
         raise AssertionError("written in this process")
@@ -150,19 +149,19 @@ def test_what_goes_wrong_elsewhere_is_told_here(dozen: Logbook, tmp_path: Path) 
     there.write_text("mine", encoding="utf-8")
     sessions: Sequence[tuple[object, Path]] = [(line, there) for line in moving.every(dozen)]
     with pytest.raises(LogbookError, match="is there already"):
-        list(apart.each(partial(moving.write_some, dozen.path, sync=True), sessions))
+        list(processes.each(partial(moving.write_some, dozen.path, sync=True), sessions))
     assert there.read_text(encoding="utf-8") == "mine"
 
 
 @pytest.mark.usefixtures("many")
 def test_a_writer_that_is_ended_is_told(dozen: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    kept = apart.each
+    kept = processes.each
 
     def ended(*args: object, **more: object) -> Iterator[object]:
         return ended_on_the_way(kept, *args, **(more | {"at_once": 1}))
 
     with monkeypatch.context() as patch:
-        patch.setattr(apart, "each", ended)
+        patch.setattr(processes, "each", ended)
         with pytest.raises(LogbookError, match="Export once more into the same folder"):
             _export(dozen, tmp_path / "files")
     assert not list((tmp_path / "files").glob(".*"))  # no part of a file is left
@@ -176,8 +175,8 @@ def test_a_writer_that_is_ended_is_told(dozen: Logbook, tmp_path: Path, monkeypa
 
 STOPPED = """
 import sys
-from hosewright.logbook.travel import processes as apart
-apart.MANY, apart._processors = 2, lambda: 3
+from hosewright.logbook.travel import processes
+processes.MANY, processes._processors = 2, lambda: 3
 from hosewright.cli import main
 print("begun", flush=True)
 sys.exit(main(["logbook", "import", *sys.argv[1:]]))

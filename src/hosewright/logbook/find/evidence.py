@@ -1,18 +1,25 @@
-"""What a wearer said of the socks made for them, ready for ``craft.correction``."""
+"""What earlier sessions tell a new plan: what a wearer said of their socks, and every reading of a measured tube."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from statistics import fmean
 from typing import TYPE_CHECKING, cast, get_args
 
 from hosewright.craft.correction import MOST_OFF_MM, Length, Round, SockVerdict
+from hosewright.craft.doubts import doubts
+from hosewright.craft.errors import CraftError
+from hosewright.craft.fit import CylinderSize
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length
-from hosewright.session.results import choice
+from hosewright.craft.yarn import tex_from
+from hosewright.session.results import choice, tube_gauge, wash_change
 from hosewright.session.steps import id_in
 
 if TYPE_CHECKING:
+    from hosewright.craft.gauge import Gauge
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records.shelf import Plan
+    from hosewright.logbook.records.shelf import Cylinder, Plan
     from hosewright.session.state import State
 
 
@@ -79,3 +86,43 @@ def _amount(state: State, field: str, said: str | None, title: str, notes: list[
         notes.append(f"{title} is noted as {how}: that amount is left out.")
         return None
     return values[-1]
+
+
+# --- tubes, where the gauge's own numbers are not enough --------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Tube:
+    """A tube's gauge with its readings, its flat width pulled wide in mm where measured, and what looks wrong."""
+
+    gauge: Gauge
+    stretched_width_mm: float | None
+    doubts: tuple[str, ...]
+
+
+def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> Tube | None:
+    """The tube of this session; None when it was struck out meanwhile. Raises LogbookError when it cannot be read."""
+    line = book.store.line(session_id)
+    if line is None:
+        return None
+    state = book.state(line)
+    try:
+        gauge = tube_gauge(state, tape_mm)
+    except CraftError:
+        return None  # its readings cannot be a tube's, so it has no gauge on any list either
+    if gauge is None:
+        return None
+    metres = book.record(line).yarn.m_per_100g
+    found = doubts(
+        gauge,
+        tex_from("m_per_100g", metres) if metres else None,
+        wash_change(state, "length"),
+        wash_change(state, "width"),
+    )
+    stretched = state.values("stretched")
+    return Tube(gauge, fmean(stretched) if stretched else None, found)
+
+
+def as_fitted(cylinder: Cylinder | None, slots: int) -> CylinderSize:
+    """A cylinder as the arithmetic wants it."""
+    return CylinderSize(slots, cylinder.diameter_mm, cylinder.name) if cylinder else CylinderSize(slots)
