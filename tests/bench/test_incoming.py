@@ -10,7 +10,7 @@ import pytest
 from textual import events
 from textual._xterm_parser import XTermParser
 
-from hosewright.bench.incoming import NO_END, NO_SENSE, NO_TEXT, Incoming
+from hosewright.bench.terminal import NO_END, NO_SENSE, NO_TEXT, Incoming
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -83,7 +83,7 @@ def test_a_letter_of_several_bytes_may_come_in_two_parts() -> None:
 
 
 def test_a_parser_that_fails_is_replaced(monkeypatch: pytest.MonkeyPatch) -> None:
-    from hosewright.bench import incoming
+    from hosewright.bench import terminal
 
     class Torn(XTermParser):
         def feed(self, data: str) -> Iterable[Message]:
@@ -91,7 +91,7 @@ def test_a_parser_that_fails_is_replaced(monkeypatch: pytest.MonkeyPatch) -> Non
                 raise ValueError(data)
             return super().feed(data)
 
-    monkeypatch.setattr(incoming, "XTermParser", Torn)
+    monkeypatch.setattr(terminal, "XTermParser", Torn)
     heard = Heard()
     assert heard.send("!") == []
     assert heard.send(" ") == ["space"]

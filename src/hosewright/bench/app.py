@@ -15,8 +15,7 @@ from textual.widgets import OptionList
 
 from hosewright.bench.doors import LOOKS_BACK, STARTS, screen_of
 from hosewright.bench.home.screen import HomeScreen
-from hosewright.bench.leaving import LeaveScreen, running_count
-from hosewright.bench.program import Program
+from hosewright.bench.program import LeaveScreen, Program
 from hosewright.bench.themes import all_themes, theme_named
 from hosewright.counting.keymap import keymap_in_use
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
@@ -152,7 +151,7 @@ class Bench(Program):
 
     async def on_event(self, event: events.Event) -> None:
         """Take what drives a terminal out of a paste: a field would show it, and so send it back to the terminal."""
-        if isinstance(event, events.InputEvent) and not self._screen_stack:
+        if isinstance(event, events.InputEvent) and not self.screen_stack:
             return  # typed ahead while leaving
         if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and _is_squeezed_out(self.focused):
             return
@@ -277,6 +276,22 @@ class Bench(Program):
             self.push_screen(screen, self._go_to_other)
         else:
             self.push_screen(screen)
+
+
+def running_count(app: Bench) -> str:
+    """Where a count that is running stands, in words; empty when none is."""
+    from hosewright.bench.count.screen import SessionScreen  # the bench opens without it
+    from hosewright.session.steps import CountPasses, CountRows, DialTrial
+
+    for screen in app.screen_stack:
+        if isinstance(screen, SessionScreen):
+            state, record = screen.live.state, screen.live.record
+            step = state.step
+            counts = isinstance(step, CountRows | CountPasses | DialTrial)
+            if counts and step is not None and not state.paused and not state.abandoned:
+                of = f" of {state.target}" if state.target is not None else ""
+                return f"{record.title}, {step.title} {state.count}{of}"
+    return ""
 
 
 def _is_squeezed_out(widget: Widget | None) -> bool:

@@ -1,34 +1,110 @@
-"""What every program of ours on a full screen does: help, leaving, and stopping with a sentence when it breaks."""
+"""What every program of ours on a full screen does: help, leaving in good order, a sentence when it breaks."""
 
 from __future__ import annotations
 
+import os
+import signal
 import time
 from contextlib import suppress
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from textual import events
-from textual._context import active_message_pump
-from textual.app import App
+from textual.containers import Vertical
+from textual.screen import ModalScreen, Screen
+from textual.widgets import Input, Static
 
-from hosewright.bench.leaving import Watchdog, leave_on_signals
-from hosewright.bench.shielded import TROUBLE, Shielded, tell_trouble
+from hosewright.bench.inside import InsideApp, active_message_pump
+from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.places import closed_to_others, data_folder, make_private
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
-    from rich.console import RenderableType
+    from textual.app import ComposeResult
     from textual.driver import Driver
     from textual.events import Key
+    from textual.message import Message
 
-
-BROKE = 1  # how Textual ends after a fault
 CLOSED = 129  # as after SIGHUP, which a terminal that is closed sends
 TOLD_S = 10.0
 
 
-class Program(Shielded, App[int]):
+# What a shell reports of a process such a signal ended: 128 and the signal's number (POSIX).
+PATIENCE_S = 1.2  # with what `let_go` may take, an end within two seconds
+_SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGQUIT")
+
+
+def leave_on_signals(leave: Callable[[int], None]) -> None:
+    """Call ``leave`` with the exit code when a signal asks to end, in the midst of whatever is being done.
+
+    Textual itself would die at once and leave the terminal raw. The event loop's own handlers would wait for a loop
+    that may itself wait for ever, to write to a terminal that is gone.
+    """
+    for name in _SIGNALS:
+        number = getattr(signal, name, None)
+        if number is not None:
+            signal.signal(number, lambda number, _: leave(128 + number))
+
+
+class Watchdog:
+    """Ends the process some time after it was told to leave, if it has not ended by itself."""
+
+    def __init__(self, let_go: Callable[[], object]) -> None:
+        """``let_go`` is called in a thread of its own, just before the end."""
+        self._let_go = let_go
+        self._ear, self._mouth = os.pipe()
+        Thread(target=self._wait, name="hosewright-watchdog", daemon=True).start()
+
+    def wake(self, code: int) -> None:
+        """Leave with ``code`` soon. From any thread, and from within a signal: it waits for nothing."""
+        os.write(self._mouth, bytes([code]))
+
+    def _wait(self) -> None:
+        (code,) = os.read(self._ear, 1)
+        time.sleep(PATIENCE_S)
+        try:
+            self._let_go()
+        finally:
+            os._exit(code)
+
+
+class LeaveScreen(Shielded, ModalScreen[bool]):
+    """One question, answered by one key. No key counts while it is up."""
+
+    AUTO_FOCUS = ""
+    known_keys = ("y", "n")
+    EXPLAIN = "A count is running. y leaves the bench, n goes back to the count. Everything is saved either way."
+    DEFAULT_CSS = """
+    LeaveScreen { align: center middle; }
+    LeaveScreen Vertical {
+        width: 64; max-width: 100%; height: auto; max-height: 100%; padding: 1 2; background: $surface;
+        border: round $primary;
+    }
+    """
+
+    def __init__(self, standing: str) -> None:
+        super().__init__()
+        self._standing = standing
+
+    def compose(self) -> ComposeResult:
+        """The question."""
+        with Vertical():
+            yield Static(
+                f"A count is running: {self._standing}. It is saved. Leave the bench?   y yes, n no", markup=False
+            )
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the answer; every other key leaves the question up."""
+        event.stop()
+        if event.key in ("y", "n", "escape"):
+            self.dismiss(event.key == "y")
+
+
+class Program(Shielded, InsideApp):
     """Ends with an exit code; whatever breaks it, the person sees one sentence."""
 
     ENABLE_COMMAND_PALETTE = False
@@ -70,11 +146,10 @@ class Program(Shielded, App[int]):
         await super().on_event(event)
 
     def _take_for_ours(self, event: events.Key) -> None:
-        from textual.widgets import Input
 
         from hosewright.session.keys import meant
 
-        if self._screen_stack and not isinstance(self.focused, Input):
+        if self.screen_stack and not isinstance(self.focused, Input):
             known = {*self.screen.active_bindings, *getattr(self.screen, "known_keys", ())}
             event.key = meant(event.key, known)
 
@@ -82,9 +157,9 @@ class Program(Shielded, App[int]):
         """End with ``code`` whatever comes between. From any thread, and from within a signal."""
         if self._watchdog is not None:
             self._watchdog.wake(code)
-        if self._loop is not None:
+        if self.running_loop is not None:
             with suppress(RuntimeError):  # it is closed: we are leaving already
-                self._loop.call_soon_threadsafe(self.exit, code, code)
+                self.running_loop.call_soon_threadsafe(self.exit, code, code)
 
     def terminal_gone(self) -> None:
         """There is no terminal any more."""
@@ -92,9 +167,10 @@ class Program(Shielded, App[int]):
 
     def _let_go(self) -> None:
         self.let_go()
-        give_back = getattr(self._driver, "give_back", None)
-        if give_back is not None:
-            give_back()
+        self.give_back()
+
+    def give_back(self) -> None:
+        """Leave the terminal as it was found; a driver of ours puts its own way here."""
 
     def let_go(self) -> None:
         """Put away what must not be left in the midst of something, in another thread, while this one hangs."""
@@ -108,7 +184,6 @@ class Program(Shielded, App[int]):
 
     def hold_back(self, keys: list[Key]) -> None:
         """Ask about keys that no hand can have pressed."""
-        from hosewright.bench.widgets.ask import Ask
 
         asked, self._held = bool(self._held), [*self._held, *keys]
         if not asked:
@@ -131,7 +206,6 @@ class Program(Shielded, App[int]):
 
     def action_explain(self) -> None:
         """Explain the present screen."""
-        from hosewright.bench.widgets.help_screen import HelpScreen
 
         own = getattr(self.screen, "go_help", None)
         if own is not None:
@@ -140,36 +214,18 @@ class Program(Shielded, App[int]):
             explain = getattr(self.screen, "EXPLAIN", "")
             self.push_screen(HelpScreen("This screen", bound_commands(self.screen), explain))
 
-    def panic(self, *renderables: RenderableType) -> None:
-        """Leave with a sentence when Textual's input thread fails: its own way shows a traceback and ends with 0."""
-        from io import StringIO
+    def farewell(self, words: str) -> str:
+        """The person gets a sentence, the maker gets a file."""
+        return write_trouble(words)
 
-        from rich.console import Console
-
-        told = StringIO()
-        Console(file=told, width=120).print(*renderables)
-        self._return_code = BROKE
-        super().panic(write_trouble(told.getvalue()))
-
-    def _handle_exception(self, error: Exception) -> None:
+    def shrugs_off(self, error: Exception, message: Message | None) -> bool:
         """What a timer, a call put off, or the building of a screen raised of the logbook ends nothing either."""
-        if not isinstance(error, TROUBLE):
-            super()._handle_exception(error)
-            return
-        tell_trouble(self, error)
-        pump = active_message_pump.get(None)
-        if isinstance(pump, Shielded) and not pump._is_mounted:
+        if not super().shrugs_off(error, message):
+            return False
+        pump = active_message_pump.get(None) if message is None else None
+        if isinstance(pump, Shielded) and isinstance(pump, Screen) and not pump.is_mounted:
             pump.give_up()
-
-    def _fatal_error(self) -> None:
-        # Textual would print a traceback with local values. The person gets a sentence, the maker gets a file.
-        import traceback
-
-        words = "".join(traceback.format_exception(self._exception)) if self._exception else "unknown"
-        told = write_trouble(words)
-        self.bell()
-        self._exit_renderables.append(told)
-        self._close_messages_no_wait()
+        return True
 
 
 def write_trouble(words: str) -> str:

@@ -6,8 +6,8 @@ import sqlite3
 from typing import TYPE_CHECKING, Any
 
 from textual import events
-from textual.message_pump import MessagePump
 
+from hosewright.bench.inside import InsidePump
 from hosewright.logbook.file.faults import LogbookError, plain
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ def tell_trouble(app: Any, error: Exception) -> None:
         app.notify(trouble_words(error), severity="error", markup=False)
 
 
-class Shielded(MessagePump):
+class Shielded(InsidePump):
     """Stands before Textual's class in the bases of every screen, and of the program.
 
     A screen that cannot be put up is taken down again: the one before it stays.
@@ -38,15 +38,18 @@ class Shielded(MessagePump):
 
     _put_up = True
 
-    async def _dispatch_message(self, message: Message) -> None:
-        if not self._put_up and isinstance(message, events.Event) and not isinstance(message, events.Unmount):
-            return
-        try:
-            await super()._dispatch_message(message)
-        except TROUBLE as error:
-            tell_trouble(self.app, error)
-            if isinstance(message, events.Mount):
-                self.give_up()
+    def leaves_out(self, message: Message) -> bool:
+        """All that happens to a screen that could not be put up, but its end."""
+        return not self._put_up and isinstance(message, events.Event) and not isinstance(message, events.Unmount)
+
+    def shrugs_off(self, error: Exception, message: Message | None) -> bool:
+        """What the logbook raised is said."""
+        if not isinstance(error, TROUBLE):
+            return False
+        tell_trouble(self.app, error)
+        if isinstance(message, events.Mount):
+            self.give_up()
+        return True
 
     def give_up(self) -> None:
         """What was to be shown cannot be read."""

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 from textual.widgets import Static
-from textual.widgets._toast import ToastRack
 
+from hosewright.bench.inside import ToastRack
 from hosewright.session.keys import Command, shown_key
 
 if TYPE_CHECKING:
