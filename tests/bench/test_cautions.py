@@ -9,8 +9,8 @@ from textual.widgets import Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.plan.gauge_screens import SizeScreen
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.plan.size_screen import SizeScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.session.steps.hazards import CRANKING, FEET_AT_RISK, PAIN, STIFF, TRYING_ON
@@ -87,7 +87,7 @@ async def test_the_table_of_sizes_says_it(tmp_path: Path) -> None:
     async with app.run_test(size=(120, 40)) as pilot:
         app.show(SizeScreen())
         await pilot.pause()
-        assert "no ease is called safe" in flat(str(app.screen.query_one("#gauge-says", Static).content))
+        assert "no ease is called safe" in flat(str(app.screen.query_one("#form-remark", Static).content))
 
 
 async def test_a_new_plan_has_a_hem(tmp_path: Path) -> None:

@@ -8,11 +8,8 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.home.screen import HomeScreen
-from hosewright.bench.plan.cylinder_screen import NO_VERDICT, CylinderScreen
-from hosewright.bench.plan.gauge_screen import NO_GAUGE
-from hosewright.bench.plan.response_screen import ResponseScreen
+from hosewright.bench.plan.gauge_screens import NO_GAUGE, NO_VERDICT, CylinderScreen, ResponseScreen, SizeScreen
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.plan.size_screen import SizeScreen
 from hosewright.bench.shelf.forms import open_form
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.craft.dial import Dial
@@ -49,7 +46,7 @@ def app(tmp_path: Path) -> Host:
 
 
 def says(app: Host) -> str:
-    return str(app.screen.query_one("#gauge-says", Static).content)
+    return str(app.screen.query_one("#form-remark", Static).content)
 
 
 async def choose(pilot: Pilot[None], name: str, downs: int) -> None:
@@ -175,7 +172,12 @@ async def test_which_click_gives_the_rows_wanted(app: Host, size: tuple[int, int
         assert "more than a turn from any tube" in says(app)
         await pilot.press("x")
         await pilot.pause()
-        assert "marked !" in says(app)
+        row = app.screen.query_one("#row-rows")
+        assert "until every line can be read" in says(app)
+        assert not row.has_class("-wrong"), "nobody is told off while typing"
+        await pilot.press("up")
+        await pilot.pause()
+        assert row.has_class("-wrong")
         await pilot.press("escape")
         await pilot.pause()
     assert app.results == [None]

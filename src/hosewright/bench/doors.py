@@ -63,9 +63,9 @@ def _plain(place: str) -> Screen[Any]:
 _PLAIN = {
     "shelf": ("shelf.screen", "ShelfScreen"),
     "stock": ("year.stock_screen", "StockScreen"),
-    "cylinders": ("plan.cylinder_screen", "CylinderScreen"),
-    "response": ("plan.response_screen", "ResponseScreen"),
-    "sizes": ("plan.size_screen", "SizeScreen"),
+    "cylinders": ("plan.gauge_screens", "CylinderScreen"),
+    "response": ("plan.gauge_screens", "ResponseScreen"),
+    "sizes": ("plan.gauge_screens", "SizeScreen"),
     "care": ("year.care_screen", "CareScreen"),
     "pairs": ("year.pairs_screen", "PairsScreen"),
     "past": ("past.screen", "PastScreen"),

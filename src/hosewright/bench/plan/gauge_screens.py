@@ -1,0 +1,298 @@
+"""What is worked out from one measured gauge: which cylinder, what a click of the dial does, every size."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from textwrap import fill
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen
+from hosewright.bench.widgets.host import host
+from hosewright.craft.dial import show_position
+from hosewright.craft.errors import CraftError
+from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
+from hosewright.craft.measured import nominal
+from hosewright.craft.response import click_for
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
+from hosewright.paper.charts import LEGEND, plot
+from hosewright.paper.html_page import sheet_of
+from hosewright.paper.size_sheet import size_sheet, table_lines
+from hosewright.phrases.columns import aligned
+from hosewright.phrases.field import Field
+from hosewright.places import data_folder, write_private
+from hosewright.planning.gauges import PlanShelf, gauge_words
+from hosewright.planning.typed import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth, length_ease, rows_wanted
+from hosewright.session.steps.hazards import FEET_AT_RISK
+from hosewright.words.machine import HEADINGS, answer_lines, cylinder_rows, short_cylinder_rows, wanted_words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from hosewright.bench.widgets.entry_screen import EntryRow
+    from hosewright.craft.fit import CylinderChoice
+    from hosewright.craft.response import ClickAnswer
+    from hosewright.craft.size_table import SizeRow
+    from hosewright.logbook.records.shelf import Wearer
+    from hosewright.planning.gauges import Knit
+
+NO_GAUGE = "No gauge yet: crank a gauge tube, wash it and measure it first."
+GAUGE = Field("gauge", "Gauge", "the tube it is worked out from", choices=(), blank="none chosen")
+WEARER = Field("wearer", "Wearer", "whose girths are taken", choices=(), blank="nobody in particular")
+
+
+class GaugeScreen(EntryScreen[None]):
+    """A list of gauges, a few lines, and below them the answer, which follows every key; nothing of it is kept."""
+
+    CSS_PATH = [FORM_CSS, "gauge_screens.tcss"]
+    AUTO_FOCUS = "Line"
+    BINDINGS = [
+        Binding("pagedown", "move(1)", "Move", key_display="PgUp/PgDn", priority=True),
+        Binding("pageup", "move(-1)", show=False, priority=True),
+    ]
+    WITH_WEARER: ClassVar[bool] = False
+    touched = False
+
+    @abstractmethod
+    def fields(self) -> tuple[Field, ...]:
+        """The lines to type on, each with what an empty one means standing there."""
+
+    @abstractmethod
+    def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
+        """What there is to show for this gauge and the values of the lines. Raises CraftError."""
+
+    def offered(self) -> dict[str, Knit]:
+        """The gauges to choose from."""
+        return self.shelf.gauges
+
+    def lay_out(self) -> None:
+        """The gauge, the lines."""
+        self.add(GAUGE)
+        if self.WITH_WEARER:
+            self.add(WEARER)
+        for field in self.fields():
+            self.add(field, field.empty)
+
+    def body(self) -> ComposeResult:
+        """The lines, and the answer in what room is left."""
+        with VerticalScroll(id="form-body", can_focus=False):
+            yield from self.rows.values()
+        with VerticalScroll(id="gauge-answer", can_focus=False):
+            yield Static("", id="form-remark", markup=False)
+
+    def on_mount(self) -> None:
+        """Offer the gauges there are, the newest chosen."""
+        self.shelf = PlanShelf(host(self).book, host(self).settings.tape_error_mm)
+        self.shelf.read_gauges()
+        self.shelf.read_wearers()
+        offered = self.offered()
+        self.rows["gauge"].offer(
+            [(gauge_words(knit, self.unit), name) for name, knit in offered.items()], next(iter(offered), None)
+        )
+        if self.WITH_WEARER:
+            self.rows["wearer"].offer([(wearer.name, wearer.id) for wearer in self.shelf.wearers.values()], None)
+
+    @property
+    def unit(self) -> str:
+        """The knitter's unit of length."""
+        return host(self).settings.length_unit
+
+    @property
+    def knit(self) -> Knit | None:
+        """The gauge chosen."""
+        return self.shelf.knit(self.rows["gauge"].chosen)
+
+    def follow(self, row: EntryRow | None = None) -> None:  # noqa: ARG002
+        """Work it out again and show it."""
+        values, errors = self.read()
+        knit = self.knit
+        try:
+            if errors:
+                said = "Nothing is worked out until every line can be read."
+            else:
+                said = NO_GAUGE if knit is None else self.answer(knit, values)
+        except CraftError as why:
+            said = str(why)
+        self.say(said)
+
+    def on_resize(self) -> None:
+        """Some answers fit themselves to the width."""
+        if self.is_mounted:
+            self.follow()
+
+    def entered_last(self) -> None:
+        """Round again."""
+        self.focus_next()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Nothing is saved here."""
+        return False if action == "save" else super().check_action(action, parameters)
+
+    def action_move(self, way: int) -> None:
+        """Move through the answer."""
+        answer = self.query_one("#gauge-answer", VerticalScroll)
+        answer.scroll_relative(y=way * max(1, answer.size.height - 1), animate=False)
+
+
+# --- which cylinder: all that are owned, side by side, for one girth --------------------------------------------
+
+NO_VERDICT = (
+    "No verdict for a foot at risk: no ease is called safe. Measure, make it loose, and ask a podiatrist or nurse."
+)
+
+
+class CylinderScreen(GaugeScreen):
+    """Circumference, ease, stretches and a verdict for each cylinder."""
+
+    heading = "Which cylinder"
+    WITH_WEARER = True
+    EXPLAIN = (
+        "Every cylinder you own for one girth: what the sock comes to round, its ease, the stretch on the ball and "
+        "over the heel, and a verdict. The tube's own cylinder was measured; every other one is predicted and says so."
+    )
+
+    def fields(self) -> tuple[Field, ...]:
+        """Both girths and the ease."""
+        return ball_girth(self.unit), heel_ankle_girth(self.unit), EASE_ROUND
+
+    def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
+        """The table, then each cylinder in words."""
+        wearer = self.shelf.wearers.get(typed["wearer"] or "")
+        ball, over = _girths(wearer, typed["girth"], typed["heel"])
+        over_mm = over.value if isinstance(over, Estimate) else over
+        choice = knit.fabric.choose(ball.value, over_mm, ease=typed["ease"], unit=self.unit)
+        notes = [one.words for one in (ball, over) if isinstance(one, Estimate) and one.estimated]
+        if wearer is not None and wearer.caution:
+            lines = aligned([HEADINGS[:4], *short_cylinder_rows(choice, self.unit, verdicts=False)])
+            return "\n".join([*lines, "", NO_VERDICT, *notes])
+        return "\n".join([*_table(choice, self.unit), *notes, FEET_AT_RISK])
+
+
+def _girths(wearer: Wearer | None, girth: float | None, heel: float | None) -> tuple[Estimate, Estimate | float | None]:
+    """Ball and heel-ankle girth: what is typed, else the wearer's, else an estimate. Raises CraftError."""
+    taped = girth or (wearer.ball_girth_mm if wearer else None)
+    foot = wearer.foot_mm if wearer else None
+    sex = (wearer.sized_as or None) if wearer else None
+    ball = best_girth(taped, foot, sex or "men") if taped or sex else None
+    if ball is None:
+        raise CraftError("Type a ball girth, or choose a wearer whose ball girth is known.")
+    over: Estimate | float | None = heel or (wearer.heel_ankle_mm if wearer else None)
+    if over is None and sex:
+        over = heel_ankle_estimate(foot or 0.0, sex, None if ball.estimated else ball.value)
+    return ball, over
+
+
+def _table(choice: CylinderChoice, unit: str) -> list[str]:
+    return [
+        wanted_words(choice, unit),
+        "",
+        *aligned([HEADINGS, *cylinder_rows(choice, unit)]),
+        "",
+        *(fit.words for fit in choice.fits),
+        *choice.notes,
+    ]
+
+
+# --- what a click of the dial does to a yarn, drawn, and which click gives a gauge -------------------------------
+
+LEAST_HIGH, MOST_HIGH = 7, 18
+
+
+class ResponseScreen(GaugeScreen):
+    """Tubes, line, and the answer."""
+
+    heading = "Dial response"
+    EXPLAIN = (
+        "Every tube of one yarn on one machine and cylinder, rows per length against the dial, with the line fitted "
+        "through them. Type the rows you want: it says which click gives them, and how surely."
+    )
+
+    def fields(self) -> tuple[Field, ...]:
+        """The rows wanted."""
+        return (rows_wanted(self.unit),)
+
+    def offered(self) -> dict[str, Knit]:
+        """The newest gauge of each yarn on each machine and cylinder: all its tubes come with it."""
+        found: dict[tuple[str, str, str], tuple[str, Knit]] = {}
+        for name, knit in self.shelf.gauges.items():
+            gauge = knit.gauge
+            found.setdefault((gauge.yarn, gauge.machine, gauge.cylinder), (name, knit))
+        return dict(found.values())
+
+    def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
+        """The plot above what it means."""
+        response = knit.fabric.response
+        per, per_mm = ("in", MM_PER_INCH) if self.unit == "in" else ("cm", MM_PER_CM)
+        asked: ClickAnswer | None = None
+        if typed["rows"] is not None:
+            asked = click_for(response, typed["rows"] / per_mm)
+            said = answer_lines(asked, per_mm, per, response.dial.clicks_per_turn)
+        else:
+            now = nominal(response.rows_per_mm_at(knit.gauge.dial)) * per_mm
+            said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
+        tall = max(LEAST_HIGH, min(MOST_HIGH, self.size.height - 15))
+        drawn = plot(response, per_mm, max(40, self.size.width - 6), tall, asked)
+        return "\n".join([*said, *response.notes, "", f"Rows per {per} against turns below zero:", *drawn, LEGEND])
+
+
+# --- every size from child to large adult for one gauge and the cylinders owned ---------------------------------
+
+WIDE = 112
+NARROW_LEAVES_OUT = ("Girth mm", "95 of 100", "Toe")
+
+
+class SizeScreen(GaugeScreen):
+    """The table, and the page to pin to the wall."""
+
+    heading = "Sizes"
+    EXPLAIN = (
+        "Rows, heel, toe and cylinder for every size, from one gauge and the cylinders you own. Ctrl+S writes the "
+        "whole table as a page to print and pin to the wall."
+    )
+    BINDINGS = [Binding("ctrl+s", "write", "Write the page")]
+
+    def fields(self) -> tuple[Field, ...]:
+        """Both eases, and the step from size to size."""
+        return EASE_ROUND, length_ease("shorter", self.unit), SIZE_STEP
+
+    def _rows(self, knit: Knit, typed: dict[str, Any]) -> tuple[SizeRow, ...]:
+        return knit.fabric.sizes(ease=typed["ease"], length_ease_mm=typed["shorter"], step_mm=typed["step"])
+
+    def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
+        """The table, with the columns there is room for."""
+        table = table_lines(self._rows(knit, typed), () if self.size.width >= WIDE else NARROW_LEAVES_OUT)
+        return "\n".join([fill(FEET_AT_RISK, max(20, self.size.width - 6)), "", *table])
+
+    def action_write(self) -> None:
+        """Write the page to print, and its Markdown, beside the other printed pages."""
+        typed, errors = self.read()
+        self.show(errors)
+        knit = self.knit
+        if knit is None or errors:
+            return
+        yarn = knit.yarn.name if knit.yarn else knit.gauge.yarn
+        fabric = knit.fabric
+        try:
+            page = size_sheet(
+                self._rows(knit, typed),
+                title=yarn,
+                rows_per_mm=fabric.rows,
+                stitches_per_mm=fabric.stitches,
+                tube=fabric.cylinder,
+                ease=typed["ease"],
+                length_ease_mm=typed["shorter"],
+                dial=show_position(knit.gauge.dial, knit.dial.clicks_per_turn),
+                unit=self.unit,
+            )
+            folder = data_folder() / "prints"
+            path = folder / f"sizes-{knit.gauge.session}.html"
+            write_private(path, sheet_of(f"Sizes: {yarn}", page))
+            write_private(path.with_suffix(".md"), page)
+        except (CraftError, OSError) as error:
+            self.app.notify(f"The page is not written: {error}", severity="error", markup=False)
+            return
+        said = f"One sheet to print: {path}. The same as Markdown lies beside it."
+        self.app.notify(said, title="Sizes", markup=False, timeout=15)
