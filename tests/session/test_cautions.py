@@ -81,6 +81,7 @@ def test_trying_on_warns_of_feet_that_do_not_feel() -> None:
 def test_while_passes_are_cranked_it_stays() -> None:
     shown = dict(told("sock, none"))
     assert any("Move needles only while the crank stands still" in said for said in shown["heel"])
+    assert any("hair and fingers" in said for said in shown["heel"])
     assert shown["toe"] == shown["heel"]
 
 

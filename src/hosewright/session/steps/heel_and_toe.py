@@ -7,7 +7,8 @@ from dataclasses import replace
 from hosewright.session.steps.hazards import CARRIER, CRANKING, FORKS, HOOKS, PAIN, STILL
 from hosewright.session.steps.said import Said
 
-_TURNING = ("Move needles only while the crank stands still, and never force it.", CRANKING, PAIN)
+# Short, since it stays while passes are cranked: two lines of a small terminal.
+_TURNING = ("Move needles only while the crank stands still; hair and fingers clear; never force it.", PAIN)
 _IN = Said(
     do="Crank {part} stitches on, to the {carrier} end of the heel half, and stop there. They are no row yet: "
     "the other {rest} complete it after the {turned}.",
