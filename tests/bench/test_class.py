@@ -91,7 +91,7 @@ async def test_everyone_is_seen_side_by_side(benches: dict[str, Bench], tmp_path
         assert "no logbook here yet" in seen["ines"]
         assert seen["jill"].endswith("12 past plan" if size[0] == 80 else "12 rows more than planned")
         head = picture(app).splitlines()[0]
-        assert "10 learners, ! 3 wait for help: bert" in head
+        assert "10 learners, ! 3 need help: bert" in head
 
 
 async def test_a_row_cranked_is_seen_at_the_next_look(benches: dict[str, Bench], tmp_path: Path) -> None:

@@ -89,7 +89,7 @@ def test_it_is_said_in_the_list_of_the_smallest_terminal(name: str) -> None:
         (
             {"past": 0, "fault": "", "waits": "paused", "paused": True, "quiet_ms": 240_000, "more": 2},
             "foot, 9 of 22 rows done",
-            "jill: waits for help (paused). Sock: Moss, the miller, on the machine: foot, 9 of 22 rows done, paused, "
+            "jill: needs help (paused). Sock: Moss, the miller, on the machine: foot, 9 of 22 rows done, paused, "
             "quiet for 4 min. 2 other sessions not finished.",
         ),
         (

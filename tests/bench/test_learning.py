@@ -106,7 +106,7 @@ async def test_every_other_key_still_works_and_the_help_lists_it(book: Logbook) 
         assert [(s.fault, s.needle) for s in live.state.observations] == [("tuck", 4)]
         await pilot.press("question_mark")
         await pilot.pause()
-        assert "Seen at this row: tuck." in picture(app)
+        assert "Observation at this row: tuck." in picture(app)
 
 
 async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:

@@ -78,7 +78,7 @@ async def test_letters_typed_to_narrow_are_only_letters(tmp_path: Path) -> None:
         await pilot.press("x")
         await pilot.pause()
         assert column(app, 3) == []
-        assert counted(app) == "No session is like that."
+        assert counted(app) == "No session matches."
         await pilot.press("t", "escape")
         await pilot.pause()
         assert app.results == []
@@ -332,4 +332,4 @@ async def test_a_fault_is_found_by_its_word(tmp_path: Path) -> None:
         assert column(app, 3) == ["Dropped one"]
         await pilot.press("x")
         await pilot.pause()
-        assert counted(app).startswith("seen: is one of dropped stitch, tuck")
+        assert counted(app).startswith("fault: is one of dropped stitch, tuck")

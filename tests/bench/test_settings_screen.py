@@ -397,5 +397,5 @@ async def test_what_a_key_does_is_never_cut(book: Logbook, size: tuple[int, int]
         assert max(len(line) for prompt in prompts for line in prompt.splitlines()) <= room
         whole = {" ".join(prompt.split()) for prompt in prompts}
         for command in (command for name, command in all_commands().items() if name != "count"):
-            told = command.help.removeprefix("Seen at this row: ")
+            told = command.help.removeprefix("Observation at this row: ")
             assert any(told[1:] in prompt for prompt in whole), command.help

@@ -383,7 +383,9 @@ async def test_a_tube_of_a_yarn_with_two_dye_lots_says_when_none_is_chosen(tmp_p
     async with app.run_test(size=SIZE) as pilot:
         app.show(FreshStartScreen("tube"))
         await pilot.pause()
-        assert "No dye lot is chosen, and the shelf has lot 17 B (200 g left) and lot 18 A (200 g left)" in says(app)
+        assert "No dye lot is chosen, and the yarn stock has lot 17 B (200 g left) and lot 18 A (200 g left)" in says(
+            app
+        )
         assert says(app).startswith("Dial: ")
         app.screen.query_one("#field-lot", Select).value = "lot-17"
         await pilot.pause()

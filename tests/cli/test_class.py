@@ -156,7 +156,7 @@ def test_who_waits_for_help_is_said_first(room: Path, capsys: pytest.CaptureFixt
     book.close()
     (dora,) = lines(capsys, str(room / "dora"), "--plain")
     assert dora == (
-        "dora: waits for help (paused). A tube, on the machine: gauge tube, 3 of 30 rows done, paused, quiet for 6 min."
+        "dora: needs help (paused). A tube, on the machine: gauge tube, 3 of 30 rows done, paused, quiet for 6 min."
     )
 
 

@@ -121,7 +121,7 @@ def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     said = bench.type("ok", *[""] * 8, "ok", "ok short", "q", "")
     assert "0 of 8 rows are done; ok short goes on 8 short." in said
     assert "separator before, all 8 rows done: ok goes on" in said
-    assert "Nothing is short here; ok alone goes on." in said
+    assert "All rows are done; type ok to go on." in said
     assert said[-1] == "Left at: join the working yarn. Everything is saved."
     assert bench.state.step is not None
     assert bench.state.step.id == "join"

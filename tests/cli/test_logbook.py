@@ -60,8 +60,8 @@ def test_list(capsys: pytest.CaptureFixture[str]) -> None:
     assert re.search(rf"^{TUBE} .* Gauge tube +under way +A tube$", out, re.MULTILINE)
     found = [json.loads(line) for line in _said(capsys, "list", "--json")[0].splitlines()]
     assert {item["id"] for item in found} == {SEARCH, TUBE, SOCK}
-    assert set(found[0]) == {"id", "kind", "title", "status", "stands", "started"}
-    assert {(item["status"], item["stands"]) for item in found} >= {("open", "under way")}
+    assert set(found[0]) == {"id", "kind", "title", "status", "status_words", "started"}
+    assert {(item["status"], item["status_words"]) for item in found} >= {("open", "under way")}
 
 
 @pytest.mark.usefixtures("home")

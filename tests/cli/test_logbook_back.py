@@ -54,7 +54,7 @@ def test_find(capsys: pytest.CaptureFixture[str]) -> None:
     out, _ = _said(capsys, "find", "--wearer", "mechanic", "--since", "2025")
     assert out.split()[:2] == ["20250208-mechan", "8"]
     assert "given up" in out
-    assert _said(capsys, "find", "no-such-thing")[0] == "No session is like that.\n"
+    assert _said(capsys, "find", "no-such-thing")[0] == "No session matches.\n"
     assert len(_said(capsys, "find", "--most", "2")[0].splitlines()) == 2
     first = _objects(_said(capsys, "find", "--json")[0])[0]
     assert first["status"] in ("open", "waiting")
@@ -69,7 +69,7 @@ def test_find(capsys: pytest.CaptureFixture[str]) -> None:
         (["find", "--since", "spring"], "A day is typed as"),
         (["find", "--most", "0"], "--most is how many"),
         (["find", "--by", "colour"], "invalid choice"),
-        (["find", "--seen", "moth"], "seen: is one of dropped stitch, tuck, split yarn"),
+        (["find", "--fault", "moth"], "fault: is one of dropped stitch, tuck, split yarn"),
         (["shelf", "hats"], "invalid choice"),
         (["compare", "20241012-coxone", "none"], "There is no session 'none'"),
         (["yarn", "purple"], "No yarn that was cranked is called so; type one of these: maroon-orange"),

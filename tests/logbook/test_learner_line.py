@@ -1,4 +1,4 @@
-"""Who a learner is called, and when one waits for help."""
+"""Who a learner is called, and when one needs help."""
 
 from __future__ import annotations
 

@@ -70,7 +70,7 @@ def test_a_promise_of_no_lot_yet_is_named_where_it_bites(book: Logbook) -> None:
 def test_no_lot_chosen(book: Logbook) -> None:
     shelve(book, lot(), lot("42", 50))
     assert before_first_row(book, plan(), None, 2) == (
-        "No dye lot is chosen, and the shelf has lot 41 (100 g left) and lot 42 (50 g left): "
+        "No dye lot is chosen, and the yarn stock has lot 41 (100 g left) and lot 42 (50 g left): "
         "without one no grams are kept.",
     )
     weigh(book, 0.0)

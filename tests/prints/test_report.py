@@ -122,7 +122,7 @@ def test_the_dial_ladder() -> None:
     assert "| 2 | 7 1/2 (30) | 1 | stayed up (void) |" in said
     assert "| 3 | 7 1/2 (30) | 1 | dropped back |" in said
     assert "trials void, search begun again 7 1/2 turns below zero (weights slipped)." in said
-    assert "- Stands at: Find the stitch size" in said
+    assert "- Now at: Find the stitch size" in said
 
 
 def test_the_stitch_size_found_and_proved() -> None:

@@ -141,7 +141,7 @@ def event_words(event: Event, state: State) -> str:
         case ev.Amended(needle=needle, note=note, fault=fault, lot=lot):
             if lot and note:
                 return note
-            said = f"it was: {FAULT_WORDS[fault]}" if fault else "more on what was seen"
+            said = f"it was: {FAULT_WORDS[fault]}" if fault else "more on the observation"
             which = "" if needle is None else f", needle {needle}" if needle else ", needle not known"
             return _with(said + which, note)
         case ev.Spoilt(reason=reason, again=again):

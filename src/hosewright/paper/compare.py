@@ -13,7 +13,7 @@ from hosewright.craft.units import show_length, show_mass, show_number
 from hosewright.logbook.find.yarns import per_mm
 from hosewright.phrases.figures import PER_UNIT_MM, clock_time, plus_minus, span
 from hosewright.phrases.markdown import in_cell, table
-from hosewright.session.kinds import STANDS, kind_of
+from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.results import choice, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.words.findings import fields_of, reading_names
@@ -101,7 +101,7 @@ def _facts(one: Side, unit: str) -> dict[str, str]:
     facts = {
         "Kind": kind_of(record),
         "Begun": clock_time(record.started_ms, record.zone_min),
-        "Stands": STANDS[state.status],
+        "Status": STATUS_WORDS[state.status],
         "Machine": record.machine.name,
         "Cylinder": record.cylinder.name,
         "Slots": str(record.cylinder.slots),

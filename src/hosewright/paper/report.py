@@ -11,7 +11,7 @@ from hosewright.craft.units import show_length, show_number
 from hosewright.paper.charts import Bars, Mark, draw
 from hosewright.phrases.figures import clicks_words, clock_time, span
 from hosewright.phrases.markdown import table, typed
-from hosewright.session.kinds import STANDS, kind_of
+from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.words.findings import measured_lines, result_lines
@@ -120,7 +120,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
     across = f", {show_length(cylinder.diameter_mm, 'in')} across" if cylinder.diameter_mm else ""
     slots = "" if f"{cylinder.slots} slots" in cylinder.name else f", {cylinder.slots} slots"
     lines = [
-        f"- Session: {record.id}, {kind_of(record).lower()}, {STANDS[state.status]}",
+        f"- Session: {record.id}, {kind_of(record).lower()}, {STATUS_WORDS[state.status]}",
         f"- Begun: {clock_time(record.started_ms, record.zone_min)}",
     ]
     if state.last_ms:
@@ -148,7 +148,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         lines.append(f"- Twin of: {record.twin_of}")
     lines.append(f"- Dial: started {show_position(record.dial, record.machine.clicks_per_turn)}{_moved(record, state)}")
     if state.step is not None:
-        lines.append(f"- Stands at: {stands(state)}")
+        lines.append(f"- Now at: {stands(state)}")
     return [*lines, ""]
 
 

@@ -14,7 +14,7 @@ from hosewright.paper.report import Section, to_markdown
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.figures import PER_UNIT_MM, clicks_words, plus_minus
 from hosewright.phrases.markdown import typed
-from hosewright.session.kinds import STANDS
+from hosewright.session.kinds import STATUS_WORDS
 
 if TYPE_CHECKING:
     from hosewright.logbook.find.yarns import AtDial, Holds, OnCylinder, SockLine, TubeLine, YarnCard
@@ -107,7 +107,7 @@ def _sock(sock: SockLine) -> str:
     weighs = show_mass(sock.mass_g) if sock.mass_g else ""
     if sock.planned_g:
         weighs += (", " if weighs else "") + f"{show_mass(sock.planned_g)} planned"
-    told = [part for part in (weighs, sock.verdict or STANDS[sock.status]) if part]
+    told = [part for part in (weighs, sock.verdict or STATUS_WORDS[sock.status]) if part]
     return f"{typed(sock.title)}, {clock_day(sock.began_ms, sock.zone_min)}: {'; '.join(told)}"
 
 

@@ -120,7 +120,7 @@ _MISSING = Command(
     "missing",
     "The rows or passes that may have been cranked while no key came here: count them, in one correction.",
 )
-_SEEN = Command("e", "e", "all seen", "seen", "All that was noted so far, to add to or to cross out.")
+_SEEN = Command("e", "e", "observations", "seen", "Every observation so far, to add to or to cross out.")
 _CUE = Command("full_stop", ".", "cue seen", "acknowledge", "Yes, I saw that cue. Cranking on says the same.")
 _FAR = Command("l", "l", "alone", "far", "Nothing but the count, as large as it goes; once more for the rest.")
 _EXPLAIN = Command(
@@ -166,7 +166,7 @@ def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
             key,
             _SHORT.get(fault, FAULT_WORDS[fault]),
             "observe",
-            f"Seen at this row: {FAULT_WORDS[fault]}.{_MORE_HELP.get(fault, '')}",
+            f"Observation at this row: {FAULT_WORDS[fault]}.{_MORE_HELP.get(fault, '')}",
             fault,
         )
         for key, fault in FAULT_KEYS.items()

@@ -13,7 +13,7 @@ KINDS: Mapping[str, str] = {
     "sock": "Sock",
     "string": "String",
 }
-STANDS: Mapping[str, str] = {
+STATUS_WORDS: Mapping[str, str] = {
     "open": "under way",
     "waiting": "drying",
     "finished": "finished",

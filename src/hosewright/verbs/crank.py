@@ -75,12 +75,12 @@ _HELP: dict[str, str] = {
     "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
     "dial": "The dial was moved, and stands at: {} 6 3/4 turns.",
     "void_at": "Start the search again from another dial position: {} 7 turns.",
-    "seen": "Say every observation so far.",
+    "seen": "List every observation so far.",
     "other": "Say which other sessions are open.",
     "take_reading": "Take a reading: {}, the field, the reading.",
     "strike_reading": "Strike out the last reading.",
     "home": "Leave; everything is saved.",
-    "help": "Say these letters.",
+    "help": "List these letters.",
 }
 
 
@@ -144,7 +144,7 @@ class Lines:
 
     def run(self) -> None:
         """Read lines until they end or one leaves."""
-        self._print(f"{self.live.record.title}. ? says the letters.")
+        self._print(f"{self.live.record.title}. Type ? for the list of letters.")
         self._print(self.where())
         while not self.left and (line := sys.stdin.readline()):
             try:
@@ -302,7 +302,7 @@ class Lines:
         if rest not in ("", "short"):
             return f"Type {self._go}, or {self._go} short to leave a part short of what was planned."
         if rest and not short:
-            return f"Nothing is short here; {self._go} alone goes on."
+            return f"All rows are done; type {self._go} to go on."
         if rest:
             self.hands.answer("early", "y")
         else:
@@ -502,5 +502,5 @@ def _letters(live: Live, commands: Iterable[Command]) -> str:
             f"{typed_as(c)} {words}" for c in faults for f, words in FAULT_WORDS.items() if f == c.argument
         )
         first = typed_as(faults[0])
-        lines.append(f"Seen at this row, with its needle and words if you like ({first} 23 latch bent): {named}.")
+        lines.append(f"Observations, with a needle and words if you like ({first} 23 latch bent): {named}.")
     return "\n".join(lines)

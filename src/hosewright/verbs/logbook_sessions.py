@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+from argparse import SUPPRESS
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.find.queries import PLACES, SEEN, narrowed, read_wanted
+from hosewright.logbook.find.queries import FAULT, OLD_NAMES, PLACES, narrowed, read_wanted
 from hosewright.logbook.find.sessions import ORDERS, find
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
 from hosewright.logbook.travel import exporting as moving
@@ -22,7 +23,7 @@ from hosewright.phrases.clock import utc_text
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.figures import clock_time
 from hosewright.places import logbook_path
-from hosewright.session.kinds import KINDS, STANDS, kind_of
+from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
 from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual, write_or_print
@@ -53,7 +54,7 @@ def _list(args: Namespace) -> int:
             return 0
         zone = book.clock.now().zone_min
         rows = [
-            (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STANDS[line.status], safe(line.title))
+            (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STATUS_WORDS[line.status], safe(line.title))
             for line in lines
         ]
     print("\n".join(aligned(rows)) if rows else "The logbook has no sessions yet.")
@@ -63,7 +64,7 @@ def _list(args: Namespace) -> int:
 def _line_facts(session: str, kind: str, title: str, status: str, started_ms: int) -> dict[str, object]:
     started = datetime.fromtimestamp(started_ms / 1000, UTC).isoformat(timespec="seconds")
     facts: dict[str, object] = {"id": session, "kind": kind, "title": title, "status": status}
-    facts |= {"stands": STANDS[status], "started": started}  # the first as screens and lists call it
+    facts |= {"status_words": STATUS_WORDS[status], "started": started}
     return facts
 
 
@@ -99,7 +100,7 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
     yarn, cylinder = safe(record.yarn.name), safe(record.cylinder.name)
     lines = [
         f"{safe(record.title)} ({record.id})",
-        f"{kind_of(record)}, {STANDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
+        f"{kind_of(record)}, {STATUS_WORDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
         f"{yarn} on {cylinder}, {safe(record.machine.name)}.",
         f"Dial {show_position(state.dial, record.machine.clicks_per_turn)}.",
     ]
@@ -133,7 +134,7 @@ def _find(args: Namespace) -> int:
         for one in found:
             print(json.dumps(_facts(one)))
         return 0
-    print("\n".join(aligned([_row(one) for one in found])) if found else "No session is like that.")
+    print("\n".join(aligned([_row(one) for one in found])) if found else "No session matches.")
     return 0
 
 
@@ -152,7 +153,7 @@ def _facts(one: Found) -> dict[str, object]:
         "kind": one.kind,
         "title": one.title,
         "status": one.status,
-        "stands": STANDS[one.status],
+        "status_words": STATUS_WORDS[one.status],
         "started": utc_text(one.began),
         "changed": utc_text(one.changed),
         "yarn": one.yarn,
@@ -166,14 +167,14 @@ def _facts(one: Found) -> dict[str, object]:
 
 
 def _row(one: Found) -> tuple[str, ...]:
-    stands = STANDS[one.status]
-    said = f"{stands}: {safe(one.verdict)}" if one.verdict else stands
-    return (one.id, clock_day(one.began, one.zone_min), kind_of(one), safe(one.title), said)  # the longest stands last
+    status = STATUS_WORDS[one.status]
+    said = f"{status}: {safe(one.verdict)}" if one.verdict else status
+    return (one.id, clock_day(one.began, one.zone_min), kind_of(one), safe(one.title), said)  # the longest comes last
 
 
 def _places() -> tuple[str, ...]:
     """What a word or a day can be asked of, each with an option of its own."""
-    return (*PLACES, SEEN, "kind", "status", "since", "until")
+    return (*PLACES, FAULT, "kind", "status", "since", "until")
 
 
 def _find_options(parser: Parser) -> None:
@@ -187,10 +188,12 @@ def _find_options(parser: Parser) -> None:
         "until": "the same; that day counts",
         "verdict": "what was said of the fit: tight, too long and so on",
         "notes": "words in notes",
-        "seen": "a fault that was noted: dropped, tuck, broke and so on",
+        "fault": "one that was noted: dropped, tuck, broke and so on",
     }
     for place in _places():
         parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
+    for old, place in OLD_NAMES.items():
+        parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)
     parser.add_argument("--by", choices=ORDERS, default="began", help="in what order (began)")
     parser.add_argument("--rising", action="store_true", help="the other way round: oldest, or a to z")
     parser.add_argument("--most", metavar="N", type=int, help="at most so many")

@@ -57,7 +57,7 @@ def heading(at: Columns) -> str:
 
 
 def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
-    """A learner's line and its style. ``!`` waits for help, ``x`` cannot be read, ``>`` is the line under the bar."""
+    """A learner's line and its style. ``!`` needs help, ``x`` cannot be read, ``>`` is the line under the bar."""
     sign = "x" if line.trouble else "!" if line.waits else " "
     start = f"{'>' if marked else ' '}{sign} {_cell(line.learner, at.name)} "
     style = "reverse" if marked else ""
@@ -89,7 +89,7 @@ def under(line: LearnerLine, doing: str, at: Columns, width: int) -> tuple[str, 
 
 
 def last_words(line: LearnerLine, room: int) -> str:
-    """Why help is waited for, what is past the plan, or the last fault: the fullest words that fit into ``room``."""
+    """Why help is needed, what is past the plan, or the last fault: the fullest words that fit into ``room``."""
     waits = f"! {line.waits}" if line.waits else ""
     past = (past_words(line), f"{line.past} more than planned", f"{line.past} past plan") if line.past else ()
     said = [f"{waits}, {words}" if waits else words for words in past] + ([waits] if waits else [])
@@ -131,23 +131,23 @@ def quiet_words(quiet_ms: int | None) -> str:
 
 
 def headline(lines: Sequence[LearnerLine], clock: str, width: int) -> str:
-    """How many there are, and who waits for help and why."""
+    """How many there are, and who needs help and why."""
     learners = f"{len(lines)} learner{'s' * (len(lines) != 1)}"
     waiting = [line for line in lines if line.waits]
     start = f"Class, {clock}   {learners}, "
     if not waiting:
         unread = sum(bool(line.trouble) for line in lines)
-        return clipped(f"{start}nobody waits for help{f', x {unread} cannot be read' if unread else ''}", width)
-    start += f"! {len(waiting)} wait{'s' * (len(waiting) == 1)} for help: "
+        return clipped(f"{start}no one needs help{f', x {unread} cannot be read' if unread else ''}", width)
+    start += f"! {len(waiting)} need{'s' * (len(waiting) == 1)} help: "
     whole = start + ", ".join(f"{line.learner} ({line.waits})" for line in waiting)
     return whole if len(whole) <= width else clipped(start + ", ".join(line.learner for line in waiting), width)
 
 
 def patience_words(patience: Patience) -> str:
-    """What "waits for help" means, in one line."""
+    """What "needs help" means, in one line."""
     return (
-        f"! waits: paused or in trouble for {_span(patience.paused_s)}, no row for {_span(patience.quiet_s)}, "
-        f"no step for {_span(patience.step_s)}"
+        f"! needs help: paused or a fault {_span(patience.paused_s)}, no row {_span(patience.quiet_s)}, "
+        f"no step {_span(patience.step_s)}"
     )
 
 
@@ -181,7 +181,7 @@ def plain_line(line: LearnerLine, doing: str = "") -> str:
         parts.append(f"quiet for {quiet}")
     elif line.pace is not None and not line.paused:
         parts.append(f"{line.pace:.0f} {line.unit} a minute")
-    waits = f"waits for help ({line.waits}). " if line.waits else ""
+    waits = f"needs help ({line.waits}). " if line.waits else ""
     after = (_fault_words(line), _others(line) if line.more else "", line.note)
     return " ".join([f"{line.learner}: {waits}{', '.join(parts)}.", *(said for said in after if said)])
 

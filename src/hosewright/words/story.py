@@ -57,7 +57,7 @@ class Happening:
     words: str
 
 
-SIGNS = (("!", "something seen"), ("p", "pause"), ("c", "correction"))
+SIGNS = (("!", "observation"), ("p", "pause"), ("c", "correction"))
 
 
 @dataclass(slots=True)

@@ -53,7 +53,7 @@ class ClassScreen(Shielded, Screen[None]):
     AUTO_FOCUS = ""
     EXPLAIN = (
         "Every learner's logbook is opened for looking, again and again: nothing is written into it and nobody is held "
-        "up. ! before a name: waits for help, for the reason in the last column. x: the file cannot be read, and why. "
+        "up. ! before a name: needs help, for the reason in the last column. x: the file cannot be read, and why. "
         "The last column also says when a part is past its plan: by a pass, or by more than five rows. "
         "PACE is rows or passes a minute over the last few, QUIET how long nothing was saved. After a quiet hour the "
         "machine counts as left, and its learner waits no more."
@@ -66,7 +66,7 @@ class ClassScreen(Shielded, Screen[None]):
         Binding("pagedown", "page(1)", "A page down", show=False),
         Binding("home", "ends(0)", "First", show=False),
         Binding("end", "ends(-1)", "Last", show=False),
-        Binding("w", "waiting", "Next who waits", tooltip="To the next learner who waits for help"),
+        Binding("w", "waiting", "Next for help", tooltip="To the next learner who needs help"),
         Binding("question_mark", "app.explain", "Help", key_display="?"),
         Binding("q", "app.leave", "Quit"),
     ]
@@ -213,11 +213,11 @@ class ClassScreen(Shielded, Screen[None]):
         self.action_move(len(self.looks) if end else -len(self.looks))
 
     def action_waiting(self) -> None:
-        """To the next learner who waits for help."""
+        """To the next learner who needs help."""
         after = [*range(self._at + 1, len(self.lines)), *range(self._at + 1)]
         found = next((at for at in after if self.lines[at : at + 1] and self.lines[at].waits), None)
         if found is None:
-            self.app.notify("Nobody waits for help.", markup=False)
+            self.app.notify("No one needs help.", markup=False)
         else:
             self._at = found
             self.show()
@@ -340,7 +340,7 @@ class LearnerScreen(Shielded, Screen[None]):
         self.room.action_move(by)
 
     def action_waiting(self) -> None:
-        """To the next learner who waits for help."""
+        """To the next learner who needs help."""
         self.room.action_waiting()
 
 

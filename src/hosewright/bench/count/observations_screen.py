@@ -42,7 +42,7 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
 
     AUTO_FOCUS = "OptionList"
     EXPLAIN = (
-        "What was seen while cranking. Enter adds to the marked one: a needle number, words, or both; to a "
+        "What was observed while cranking. Enter adds to the marked one: a needle number, words, or both; to a "
         "knot, the dye lot of the ball that was joined on there. Del strikes out."
     )
     BINDINGS = [
@@ -69,7 +69,7 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
         with Vertical() as box:
             box.border_title = "Observations"
             yield OptionList(markup=False)
-            yield Input(placeholder="23 latch bent; 0: no needle; is tuck: another fault; lot 42", max_length=200)
+            yield Input(placeholder="23 latch bent; 0: no needle; is tuck: another kind; lot 42", max_length=200)
             yield Static("", id="told", markup=False)
         yield BoundBar()
 

@@ -21,7 +21,7 @@ from hosewright.logbook.find.queries import FindError, Wanted, read_wanted
 from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find
 from hosewright.phrases.days import clock_day
 from hosewright.session.events import Reopened
-from hosewright.session.kinds import STANDS, kind_of
+from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.store import Store
 
 
-HEADINGS = ("", "Began", "Kind", "Title", "Stands", "Yarn, cylinder")
+HEADINGS = ("", "Began", "Kind", "Title", "Status", "Yarn, cylinder")
 MARK = "*"
 MARK_WIDTH, DATE_WIDTH = 2, 13
 WIDE = 100  # from here on there is room for yarn and cylinder, which most titles name anyway
@@ -135,7 +135,7 @@ class Sessions(DataTable[Text]):
 def cells_of(one: Found) -> tuple[str, str, str, str, str]:
     """A session's row."""
     judged = one.status == "finished" and one.kind != "string"  # each sock of a string has a verdict of its own
-    told = (judged and one.verdict) or STANDS[one.status]
+    told = (judged and one.verdict) or STATUS_WORDS[one.status]
     kind = kind_of(one)
     title = one.title.removeprefix(f"{kind}: ")  # the column before says it already
     return (clock_day(one.began, one.zone_min), kind.lower(), title, told, f"{one.yarn} / {one.cylinder}")
@@ -164,7 +164,7 @@ class PastScreen(Shielded, Screen["str | None"]):
     EXPLAIN = (
         "Every session; unfinished and drying ones stand on top. / finds as you type: beginnings of words anywhere "
         "(notes and faults too), or kept to one place as yarn:grey, machine:, cylinder:, wearer:, title:, "
-        "verdict:tight, notes:, seen:dropped; kind:stitch-size, gauge-tube, sock or string; status:under-way, drying, "
+        "verdict:tight, notes:, fault:dropped; kind:stitch-size, gauge-tube, sock or string; status:under-way, drying, "
         "finished or given-up; days as since:2025-01, until:2025-03-31 or began:2025. To compare two, press c on one "
         "and then on the other; a twin is compared with its first sock at once."
     )
@@ -233,7 +233,7 @@ class PastScreen(Shielded, Screen["str | None"]):
         if not every:
             return "Nothing yet: what is cranked on the bench comes to stand here."
         if not found:
-            return "No session is like that."
+            return "No session matches."
         _, name, _, (down, up) = ORDERS[self._order]
         return f"{found:,} of {every:,}, by {name}, {down if self._falling else up}"
 

@@ -84,7 +84,7 @@ def before_string(
     reaches = [reach(lot, need, factor) for lot in stock.lots]
     chosen = next((one for one in reaches if one.lot.lot.id == lot_id), None)
     if chosen is None:
-        return ("The dye lot chosen is not on the shelf any more: choose another.",)
+        return ("The dye lot chosen is not in the yarn stock any more: choose another.",)
     others = [one for one in reaches if one is not chosen]
     return (*_lot_says(chosen, others, need, unit), *_yarn_says(stock, chosen, need, unit), *_missing(chosen.lot))
 
@@ -154,7 +154,7 @@ def _as_weighed(grams: Sequence[float]) -> Measured:
 
 
 def without_a_lot(book: Logbook, yarn_id: str, unit: str = "g") -> tuple[str, ...]:
-    """What to know when no dye lot of a yarn is chosen, though the shelf has some. Raises LogbookError."""
+    """What to know when no dye lot of a yarn is chosen, though the stock has some. Raises LogbookError."""
     stock = stock_of(book, yarn_id)
     return _no_lot(stock, unit) if stock is not None else ()
 
@@ -164,7 +164,7 @@ def _no_lot(stock: YarnStock, unit: str) -> tuple[str, ...]:
     if not there:
         return ()
     named = _listed([f"{lot_words(lot.lot)} ({_left(lot, unit)} left)" for lot in there], "and")
-    return (f"No dye lot is chosen, and the shelf has {named}: without one no grams are kept.",)
+    return (f"No dye lot is chosen, and the yarn stock has {named}: without one no grams are kept.",)
 
 
 def _lot_says(chosen: Reach, others: Sequence[Reach], need: Need, unit: str) -> list[str]:

@@ -16,17 +16,17 @@ if TYPE_CHECKING:
     from hosewright.session.results import Where
     from hosewright.session.state import State
 
-_TROUBLES: frozenset[Fault] = frozenset({"dropped", "fell-off", "yarn-broke", "stiff"})
+_STOP_THE_WORK: frozenset[Fault] = frozenset({"dropped", "fell-off", "yarn-broke", "stiff"})
 _STOPPED = {"stiff": "crank stiff", "broke": "yarn broke"}
 
 
 @dataclass(frozen=True, slots=True)
 class Patience:
-    """After how many seconds of silence a learner is taken to wait for help (ours, as a teacher can set them).
+    """After how many seconds of silence a learner is taken to need help (ours, as a teacher can set them).
 
-    ``paused_s``: a pause, or a trouble noted with no row since; ``quiet_s``: nothing pressed in a part that is
-    counted; ``step_s``: a step at the machine that is not said to be done. After ``left_s`` nobody waits any more: the
-    machine was left.
+    ``paused_s``: a pause, or a fault that stops the work, with no row since; ``quiet_s``: nothing pressed in a part
+    that is counted; ``step_s``: a step at the machine that is not said to be done. After ``left_s`` no one needs help
+    any more: the machine was left.
     """
 
     paused_s: int = 60
@@ -138,7 +138,7 @@ def past_words(line: LearnerLine) -> str:
 
 
 def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIENCE) -> str:
-    """Why the learner is taken to wait for help after ``quiet_ms`` without an event; empty when not."""
+    """Why the learner is taken to need help after ``quiet_ms`` without an event; empty when not."""
     step = state.step
     quiet_s = quiet_ms / 1000
     if state.abandoned or step is None or quiet_s >= patience.left_s:
@@ -150,11 +150,11 @@ def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIE
         return "no step" if at_the_machine and quiet_s >= patience.step_s else ""
     if isinstance(step, DialTrial) and state.search.stopped:
         return _STOPPED.get(state.search.why, "search stopped")
-    if quiet_s >= patience.paused_s and (trouble := _trouble_since_the_last_row(state)):
-        return trouble
+    if quiet_s >= patience.paused_s and (fault := _fault_since_the_last_row(state)):
+        return fault
     return "no row" if quiet_s >= patience.quiet_s else ""
 
 
-def _trouble_since_the_last_row(state: State) -> str:
+def _fault_since_the_last_row(state: State) -> str:
     here = [s for s in state.observations if not s.struck and (s.step, s.count) == (state.index, state.count)]
-    return next((FAULT_WORDS[s.fault] for s in reversed(here) if s.fault in _TROUBLES), "")
+    return next((FAULT_WORDS[s.fault] for s in reversed(here) if s.fault in _STOP_THE_WORK), "")

@@ -1,7 +1,7 @@
 """What someone typed to find sessions by, read into what to look for.
 
 Plain words are looked for in everything a session says and in the faults noted in it, as beginnings: "gre 64" finds
-Grey on 64 slots, "dropped" a dropped stitch. A word may be kept to one place ("yarn:grey", "seen:tuck"), and days are
+Grey on 64 slots, "dropped" a dropped stitch. A word may be kept to one place ("yarn:grey", "fault:tuck"), and days are
 typed as "since:2025-01", "until:2025-03-31" or "began:2025".
 """
 
@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from hosewright.session.kinds import KINDS, STANDS
+from hosewright.session.kinds import KINDS, STATUS_WORDS
 from hosewright.session.observations import FAULT_WORDS
 
 if TYPE_CHECKING:
@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from hosewright.session.events import Fault
 
 PLACES = ("title", "yarn", "machine", "cylinder", "wearer", "verdict", "notes")
-SEEN = "seen"  # a place, too, but of faults and not of words
+FAULT = "fault"  # a place, too, but not of words; "seen" is an older name of it
+OLD_NAMES = {"seen": FAULT}
 DAYS = ("since", "until", "began")
 _PART = re.compile(r'(?:(\w+):)?("[^"]*"?|\S+)')
 _DAY = re.compile(r"(\d{4})(?:-(\d{1,2})(?:-(\d{1,2}))?)?")
@@ -33,7 +34,7 @@ class FindError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Sought:
-    """One word: an SQLite FTS5 expression (none for ``seen:``), and the faults noted that will do as well."""
+    """One word: an SQLite FTS5 expression (none for ``fault:``), and the faults noted that will do as well."""
 
     match: str
     faults: tuple[Fault, ...] = ()
@@ -59,7 +60,8 @@ def read_wanted(text: str, zone_min: int = 0) -> Wanted:
     """What ``text`` asks for; days are those of a place ``zone_min`` minutes ahead of UTC. Raises FindError."""
     wanted = Wanted()
     for place, said in _PART.findall(text):
-        wanted = narrowed(wanted, place.lower(), said.strip('"'), zone_min)
+        place = place.lower()
+        wanted = narrowed(wanted, OLD_NAMES.get(place, place), said.strip('"'), zone_min)
     return wanted
 
 
@@ -70,13 +72,13 @@ def narrowed(wanted: Wanted, place: str, said: str, zone_min: int = 0) -> Wanted
     if place == "kind":
         return replace(wanted, kinds=(*wanted.kinds, _one_of(KINDS, said, "kind")))
     if place == "status":
-        return replace(wanted, statuses=(*wanted.statuses, _one_of(STANDS, said, "status")))
+        return replace(wanted, statuses=(*wanted.statuses, _one_of(STATUS_WORDS, said, "status")))
     if place in DAYS:
         first, after = _days(said, zone_min)
         since = wanted.since_ms if place == "until" else max(first, wanted.since_ms or first)
         before = wanted.before_ms if place == "since" else min(after, wanted.before_ms or after)
         return replace(wanted, since_ms=since, before_ms=before)
-    if place == SEEN:
+    if place == FAULT:
         return replace(wanted, words=(*wanted.words, *(Sought("", _noted_as(word)) for word in _tokens(said))))
     if place and place not in PLACES:
         said = f"{place}:{said}"  # "10:15" or any other word with a colon in it
@@ -104,7 +106,7 @@ def faults_called(word: str) -> tuple[Fault, ...]:
 def _noted_as(word: str) -> tuple[Fault, ...]:
     found = faults_called(word)
     if not found:
-        raise FindError(f"{SEEN}: is one of {', '.join(FAULT_WORDS.values())}.")
+        raise FindError(f"{FAULT}: is one of {', '.join(FAULT_WORDS.values())}.")
     return found
 
 
