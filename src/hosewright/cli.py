@@ -31,9 +31,9 @@ VERBS: dict[str, tuple[str, str]] = {
     "feet": ("feet:run", "foot length and shoe sizes, and what girth to expect"),
     "yarn": ("yarn:run", "a yarn's count in every system"),
     "dial": ("dial:run", "the next dial position after what the stitches did"),
-    "click": ("click:run", "which click of the dial gives the rows wanted"),
+    "response": ("dial:response", "the dial response: which click gives the rows wanted"),
     "cylinders": ("cylinders:run", "all cylinders side by side for one girth"),
-    "sizes": ("sizes:run", "every size from child to large adult for one gauge"),
+    "sizes": ("cylinders:sizes", "every size from child to large adult for one gauge"),
     "logbook": ("logbook:run", "list, show, report, export, import, check, rescue or back up sessions"),
     "stock": ("stock:run", "yarn bought, used, promised and left, by dye lot"),
     "pairs": ("pairs:run", "pairs promised, how far each is, and the hours of this week"),
@@ -43,7 +43,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "class": ("classroom:run", "learners' sessions side by side for a teacher, looking only"),
     "practice": ("", "open the bench on a throwaway copy of the sample sessions"),
 }
-_OLD_NAMES = {"slip": "care-card"}  # taken without a word, and listed nowhere
+_OLD_NAMES = {"slip": "care-card", "click": "response"}  # taken without a word, and listed nowhere
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
 _PLAIN_FORMS |= {"☐": "[ ]", "↑": "up ", "↓": "down "}
 # What a plot is drawn with: half and whole blocks, and the axes.

@@ -352,7 +352,7 @@ def test_slips_get_one_sentence(capsys: pytest.CaptureFixture[str], argv: list[s
 
 
 @pytest.mark.parametrize(
-    "verb", ["gauge", "sock", "feet", "yarn", "dial", "click", "cylinders", "sizes", "crank", "practice"]
+    "verb", ["gauge", "sock", "feet", "yarn", "dial", "response", "cylinders", "sizes", "crank", "practice"]
 )
 def test_every_verb_has_help_with_an_example(capsys: pytest.CaptureFixture[str], verb: str) -> None:
     assert main([verb, "--help"]) == 0
@@ -369,7 +369,7 @@ def test_help_names_every_verb(capsys: pytest.CaptureFixture[str]) -> None:
         "feet",
         "yarn",
         "dial",
-        "click",
+        "response",
         "cylinders",
         "sizes",
         "logbook",

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 GAUGE = ["--slots", "72", "--rows-per-in", "11.11", "--stitches-per-in", "8.5"]
 SOCK = ["sock", *GAUGE, "--tube-length", "6 in"]
-TWO = ["click", "--tubes", "27:9.8,25:10.3", "--rows-per-in", "9.4"]
+TWO = ["response", "--tubes", "27:9.8,25:10.3", "--rows-per-in", "9.4"]
 
 
 @pytest.fixture
@@ -45,7 +45,7 @@ def text(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
 
 def test_one_tube_gives_the_closed_form(answer: Callable[..., dict[str, Any]]) -> None:
     # Kc 5.5: l = 5.5 x 25.4 / rows per in; the prior's rise is 0.85 x 2 x 1.25 / 4 mm a click, by hand.
-    found = answer("click", "--tubes", "27:9.8", "--rows-per-in", "9.3", "--pitch", "1.25 mm")
+    found = answer("response", "--tubes", "27:9.8", "--rows-per-in", "9.3", "--pitch", "1.25 mm")
     rise = 0.85 * 2 * 1.25 / 4
     exact = 27 + 5.5 * 25.4 * (1 / 9.3 - 1 / 9.8) / rise
     assert found["exact_clicks"] == pytest.approx(exact)
@@ -60,7 +60,7 @@ def test_many_tubes_outweigh_the_prior(answer: Callable[..., dict[str, Any]]) ->
     loops = 9.0 + 0.3 * clicks
     tubes = ",".join(f"{int(c)}:{5.5 * 25.4 / loop:.6f}" for c, loop in zip(clicks, loops, strict=True))
     slope = np.polyfit(clicks, loops, 1)[0]
-    found = answer("click", "--tubes", tubes, "--rows-per-in", "9")
+    found = answer("response", "--tubes", tubes, "--rows-per-in", "9")
     assert found["loop_per_click_mm"] == pytest.approx(slope, abs=0.002)
 
 
@@ -72,15 +72,15 @@ def test_the_answer_in_words(text: Callable[..., str], answer: Callable[..., dic
 
 
 def test_far_from_every_tube_is_said(answer: Callable[..., dict[str, Any]]) -> None:
-    found = answer("click", "--tubes", "27:9.8", "--rows-per-in", "7.5", "--pitch", "1.25 mm")
+    found = answer("response", "--tubes", "27:9.8", "--rows-per-in", "7.5", "--pitch", "1.25 mm")
     assert found["far_from_tubes"] is True
     assert any("more than a turn from any tube" in note for note in found["notes"])
 
 
 def test_an_error_of_a_tube_and_decimal_commas(answer: Callable[..., dict[str, Any]]) -> None:
-    plain = answer("click", "--tubes", "7 1/2 turns:4.37; 28:4.57", "--rows-per-cm", "4.1")
-    comma = answer("click", "--tubes", "30:4,37;28:4,57", "--rows-per-cm", "4,1")
-    rough = answer("click", "--tubes", "30:4.37+-0.2;28:4.57±0.2", "--rows-per-cm", "4.1")
+    plain = answer("response", "--tubes", "7 1/2 turns:4.37; 28:4.57", "--rows-per-cm", "4.1")
+    comma = answer("response", "--tubes", "30:4,37;28:4,57", "--rows-per-cm", "4,1")
+    rough = answer("response", "--tubes", "30:4.37+-0.2;28:4.57±0.2", "--rows-per-cm", "4.1")
     assert plain == comma
     assert rough["exact_clicks_error"] > plain["exact_clicks_error"]
 
@@ -259,12 +259,12 @@ def test_a_named_leg_is_estimated(answer: Callable[..., dict[str, Any]]) -> None
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        (["click", "--tubes", "30", "--rows-per-in", "10"], "clicks, a colon and rows"),
-        (["click", "--tubes", "27:9.8,25:10.3", "--rows-per-in", "none"], "does not start with a number"),
-        (["click", "--tubes", "27:9.8", "--rows-per-in", "10"], "note the machine's thread pitch"),
+        (["response", "--tubes", "30", "--rows-per-in", "10"], "clicks, a colon and rows"),
+        (["response", "--tubes", "27:9.8,25:10.3", "--rows-per-in", "none"], "does not start with a number"),
+        (["response", "--tubes", "27:9.8", "--rows-per-in", "10"], "note the machine's thread pitch"),
         ([*SOCK, "--leg", "14 cm", "--ankle", "22 cm", "--calf", "24 cm", "--dial", "27"], "thread pitch"),
-        (["click", "--tubes", "30:11,28:12,5", "--rows-per-in", "10"], "put ; between the tubes"),
-        (["click", "--tubes", "20:9,40:11", "--rows-per-in", "10"], "works backwards"),
+        (["response", "--tubes", "30:11,28:12,5", "--rows-per-in", "10"], "put ; between the tubes"),
+        (["response", "--tubes", "20:9,40:11", "--rows-per-in", "10"], "works backwards"),
         (["cylinders", "--girth", "24 cm"], "Type --tube with a session"),
         (["cylinders", *GAUGE, "--girth", "2 cm"], "A girth is from 5 to 100 cm"),
         (["cylinders", *GAUGE, "--girth", "24.6"], "A girth of 625 mm is more than any foot's (60 cm)"),

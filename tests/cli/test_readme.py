@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 README = Path(__file__).parents[2] / "README.md"
 ON_SAMPLES = ("stock", "care-card")  # shown as the sample sessions have it
-ARITHMETIC = ("gauge", "sock", "feet", "yarn", "dial", "click", "cylinders", "sizes")
+ARITHMETIC = ("gauge", "sock", "feet", "yarn", "dial", "response", "cylinders", "sizes")
 
 
 def shown(text: str) -> list[tuple[str, str]]:

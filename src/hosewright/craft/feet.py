@@ -60,6 +60,12 @@ class Estimate:
         return self.mm - reach, self.mm + reach
 
 
+def check_longest_foot(foot_mm: float) -> None:
+    """Raise CraftError for a foot longer than any."""
+    if foot_mm > LONGEST_FOOT_MM:
+        raise CraftError(f"A foot of {foot_mm:.0f} mm is longer than any (40 cm): measure it, and type its unit.")
+
+
 def _system_of(width: str, sex: Sex) -> tuple[str, Sex, Literal["US", "UK"]]:
     asked = width.strip()
     return (asked[2:], sex, "UK") if asked[:2].upper() == "UK" else (asked, sex, "US")

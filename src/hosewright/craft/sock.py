@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.errors import CraftError, check_slots
-from hosewright.craft.feet import LONGEST_FOOT_MM
+from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.gauge import ways_to_narrow
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
 from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short, unlikely_notes
@@ -262,8 +262,8 @@ def _check_lengths(tube: Measured | float | None, foot: Measured | float | None,
     for value, what in ((tube, "sock's tube"), (foot, "foot"), (leg, "leg")):
         if value is not None and not 0 < nominal(value) <= MOST_LENGTH_MM:
             raise CraftError(f"The {what} must be more than zero and under 2 m long.")
-    if foot is not None and nominal(foot) > LONGEST_FOOT_MM:
-        raise CraftError(f"A foot of {nominal(foot):.0f} mm is longer than any (40 cm): measure it, and type its unit.")
+    if foot is not None:
+        check_longest_foot(nominal(foot))
 
 
 def _cuff(cuff: Cuff | None, hem_rows: int, slots: int) -> Cuff | None:

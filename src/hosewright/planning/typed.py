@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal, cast
 from hosewright.craft.cuffs import MOST_CUFF_ROWS, check_cuff, evenness, make_cuff, read_needle_out
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.errors import CraftError
-from hosewright.craft.feet import LONGEST_FOOT_MM, MOST_GIRTH_MM
+from hosewright.craft.feet import MOST_GIRTH_MM, check_longest_foot
 from hosewright.craft.fit import MOST_EASE, PLAIN_EASE
 from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM
 from hosewright.craft.shoes import FootSize, read_size
@@ -284,7 +284,8 @@ def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:
     if text.strip()[:1].isalpha():
         size = read_size(text)
         return size.foot_mm, size
-    mm = read_length(text, unit, what="foot length", most_mm=LONGEST_FOOT_MM)
+    mm = read_length(text, unit, what="foot length")
+    check_longest_foot(mm)
     if mm < LEAST_FOOT_MM:
         raise CraftError(
             f"A foot of {show_length(mm, unit)} is too short: type its length with a unit, or a size such as EU 42."
@@ -336,7 +337,17 @@ SIZE_STEP = whole("step", "Step, mm", "of foot length, 5 to 40", 5, 40, what="st
 
 def ball_girth(unit: str) -> Field:
     """Round the ball of the foot, mm."""
-    return length("girth", "Ball girth", "the wearer's when empty", unit, MOST_GIRTH_MM)
+
+    def read(text: str) -> float:
+        mm = read_length(text, unit, what="ball girth")
+        if mm > MOST_GIRTH_MM:
+            raise CraftError(
+                f"A girth of {mm:.0f} mm is more than any foot's ({MOST_GIRTH_MM / 10:.0f} cm): measure round the "
+                "ball of the foot, and type the unit."
+            )
+        return mm
+
+    return Field("girth", "Ball girth", "the wearer's when empty", read, lambda mm: show_length(mm, unit), unit)
 
 
 def heel_ankle_girth(unit: str) -> Field:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.doubts import doubts, impossible
-from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
 from hosewright.craft.gauge import Readings, measure_gauge, relaxation, ways_to_narrow, what_narrows
 from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.units import read_length, read_mass, read_whole, show_length
-from hosewright.craft.yarn import read_count, yarn_per_stitch
+from hosewright.craft.yarn import tex_from, yarn_per_stitch
 from hosewright.phrases.figures import plus_minus
 from hosewright.verbs.parsing import Parser, Usual, aligned, put, sentences, usual
+from hosewright.verbs.tube import add_yarn, read_slots, read_yarn
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -58,7 +58,7 @@ def _parser() -> Parser:
     parser.add_argument("--scale-error", default="1 g", help="half-width of the scale's error (1 g)")
     parser.add_argument("--tape-error", help="half-width of the tape's error (1 mm)")
     parser.add_argument("--state", default="full", help="how far it has relaxed: dry, wet or full (full)")
-    parser.add_argument("--m-per-100g", metavar="METRES", help="the yarn, to check the tightness and the mass")
+    add_yarn(parser)
     parser.add_argument("--raw-length", action="append", help="length before the wash")
     parser.add_argument("--raw-flat-width", action="append", help="flat width before the wash")
     parser.add_argument("--over", metavar="LENGTH", help="also say how many rows this length takes")
@@ -72,7 +72,7 @@ def _measure(args: Namespace, have: Usual) -> Gauge:
     return measure_gauge(
         rows=read_whole(args.rows, what="number of rows", least=1, most=5000),
         lengths_mm=tuple(read_length(text, unit) for text in args.length),
-        slots=read_whole(args.slots, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS),
+        slots=read_slots(args.slots),
         flat_widths_mm=tuple(read_length(text, unit, what="flat width") for text in args.flat_width),
         tape_mm=tape,
         mass_g=None if args.mass is None else read_mass(args.mass, have.mass_unit),
@@ -82,7 +82,8 @@ def _measure(args: Namespace, have: Usual) -> Gauge:
 
 
 def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tuple[str, ...]:
-    tex = None if args.m_per_100g is None else read_count(args.m_per_100g, "m_per_100g")
+    metres = read_yarn(args)
+    tex = None if metres is None else tex_from("m_per_100g", metres)
     said = [
         f"The wash changed the {what} by {nominal(change):+.1f} ± {error(change):.1f} %."
         for what, change in changes.items()

@@ -1,76 +1,102 @@
-"""``hosewright sock``: a gauge and a length in, the parts of the sock and its yarn out."""
+"""``hosewright sock``: a gauge and typed lines in, the parts of the sock and its yarn out, as the bench plans it."""
 
 from __future__ import annotations
 
+import argparse
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from hosewright.craft.loops import loop_length_mm
-from hosewright.craft.sock import plan_sock
-from hosewright.craft.supply import yarn_for
-from hosewright.craft.units import read_length, read_mass, read_number, show_length
+from hosewright.craft.dial import show_position
+from hosewright.craft.fit import CylinderSize
+from hosewright.craft.measured import nominal
+from hosewright.craft.units import read_mass, show_length
 from hosewright.phrases.figures import error_words
+from hosewright.planning.fabric import Fabric
+from hosewright.planning.fit import leg_round
+from hosewright.planning.sock import make_sock, yarn_of
+from hosewright.planning.typed import CUFF, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
 from hosewright.session.steps.hazards import FEET_AT_RISK
+from hosewright.verbs.dial import dial_of, read_clicks
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
-from hosewright.verbs.sock_more import (
-    add_more,
-    ball_share,
-    is_nought,
-    more_answer,
-    read_asked,
-    read_leg_fit,
-    read_schedule,
-    schedule_lines,
-)
-from hosewright.verbs.tube import add_rates, read_rate
+from hosewright.verbs.tube import add_rates, add_yarn, read_rates, read_slots, read_yarn
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from hosewright.craft.measured import Measured
+    from hosewright.craft.leg import LegFit, LegStep
     from hosewright.craft.sock import SockPlan
-    from hosewright.craft.supply import YarnNeed
-    from hosewright.verbs.sock_more import Asked
+    from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
+    from hosewright.planning.typed import Values
+
+# Each option, the line of the sock it is typed for, how its value is called, and its help.
+_LINES = (
+    ("--tube-length", "tube", "LENGTH", "straight part of a sock that fits, gore to gore"),
+    ("--foot-length", "foot", "LENGTH", "heel to longest toe, standing, or a shoe size such as “EU 42”"),
+    ("--length-ease", "ease", "LENGTH", "how much shorter than the foot, or none (1/2 in)"),
+    (
+        "--cuff",
+        "cuff",
+        "CUFF",
+        f"{CUFF.help}: {', '.join(name for _, name in CUFF.choices or ())} (none)",
+    ),
+    ("--cuff-rows", "rows", "N", f"rows cranked for it ({USUAL_CUFF_ROWS})"),
+    (
+        "--rib",
+        "pattern",
+        "PATTERN",
+        "needles in and out such as 3x1, or the ribber's (3x1, 1x1); “3x1 uneven” need not go round evenly",
+    ),
+    ("--leg", "leg", "LEG", "its length, or crew, “ankle women”, “mid-calf men”, “knee women” (no leg)"),
+    ("--ankle", "ankle", "LENGTH", "ankle girth, held against the leg"),
+    ("--calf", "calf", "LENGTH", "calf girth, held against a knee leg"),
+    ("--left-in-work", "left", "N", "needles the heel is narrowed to (a third)"),
+    ("--toe-left-in-work", "toe", "N", "the same for the toe (as the heel)"),
+    ("--deepen", "deepen", "WAY", "for a high instep: rows before the heel, plain passes, or fewer needles (none)"),
+    ("--deeper", "deeper", "ROWS", "by how many rows"),
+    (
+        "--lowering",
+        "lowering",
+        "WAY",
+        "needles come down far or near, which leaves small holes along the gores, or two-and-one, which closes them "
+        "(far)",
+    ),
+    ("--part-row", "part", "N", "stitches from where your rows begin to the heel half (0, the best)"),
+)
 
 
 def run(argv: list[str]) -> int:
     """Run the verb. Raises CraftError or UsageError with a sentence."""
     args = _parser().parse_args(argv)
-    if args.tube_length is None and args.foot_length is None:
+    if not args.tube and not args.foot:
         raise UsageError("Type --tube-length (the straight part of a sock that fits), --foot-length, or both.")
     unit = usual().length_unit
-    rows = read_rate(args.rows_per_in, args.rows_per_cm, args.rows_error, "rows")
-    stitches = read_rate(args.stitches_per_in, args.stitches_per_cm, args.stitches_error, "stitches")
-
-    asked = read_asked(args, rows, unit)
-    plan = _plan(args, rows, stitches, asked, unit)
-    per_100g = args.m_per_100g
-    metres = None if per_100g is None else read_number(per_100g, what="metres per 100 g", least=1, most=100_000)
+    fabric = _fabric(args)
+    values = _values(args, fabric.slots, unit)
+    made = make_sock(values, fabric, unit=unit)
+    metres = read_yarn(args)
     ball = None if args.ball_mass is None else read_mass(args.ball_mass, usual().mass_unit, what="ball's mass")
-    loop = loop_length_mm(rows, args.state)
-    schedule, told = read_schedule(args, plan, loop, unit)
-    need = yarn_for(plan, loop, metres, ball, leg=schedule)
-    share, shared = ball_share(plan, loop, rows, metres, ball, unit, schedule)
-    lies, leg_told = read_leg_fit(args, plan, asked, schedule, unit)
-    notes = [*asked.notes, *plan.notes, *told, *leg_told, *need.notes]
+    need, longest, wound = yarn_of(made, fabric, metres, ball, unit)
+    fits, leg_told = leg_round(fabric, None, values, made, unit, "type --calf")
+    plan, schedule = made.sock, made.schedule
+    notes = [*made.notes, *plan.notes, *leg_told, *need.notes]
+    if values.foot_size is not None:
+        notes.append(values.foot_size.words)
     if args.wind_off:
-        notes += [*shared, need.safe_words]
+        notes += [*(one.words for one in (longest, wound) if one is not None), need.safe_words]
     if ball is not None and metres is None:
-        notes.append("Whether a ball is enough is not known without the yarn: type --m-per-100g as its label has it.")
+        notes.append("Whether a ball is enough is not known without the yarn: type --yarn as its label has it.")
     notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
     if args.rows_error is None:
         notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
     notes.append(FEET_AT_RISK)
     answer = (
-        _answer(plan, need)
-        | {"part_row": asked.part_row}
-        | more_answer(plan, need, schedule)
-        | lies
-        | share
+        _sock_answer(plan, values.part_row)
+        | _yarn_answer(need, longest, wound)
+        | _leg_answer(schedule, fits)
         | {"notes": notes}
     )
-    return put(
-        answer, [*_lines(plan, need, unit), *schedule_lines(schedule, args, unit), *sentences(notes)], as_json=args.json
-    )
+    lines = [*_lines(plan, need, unit), *_schedule_lines(schedule, fabric, unit), *sentences(notes)]
+    return put(answer, lines, as_json=args.json)
 
 
 def _parser() -> Parser:
@@ -81,84 +107,178 @@ def _parser() -> Parser:
     )
     parser.add_argument("--slots", required=True, help="slots with a needle in work")
     add_rates(parser, required=True)
-    parser.add_argument("--tube-length", metavar="LENGTH", help="straight part of a sock that fits, gore to gore")
-    parser.add_argument("--foot-length", metavar="LENGTH", help="heel to longest toe, standing")
-    parser.add_argument("--length-ease", metavar="LENGTH", default="0.5 in", help="how much shorter (0.5 in)")
-    parser.add_argument("--left-in-work", metavar="N", help="needles the heel is narrowed to (a third)")
-    parser.add_argument("--toe-left-in-work", metavar="N", help="the same for the toe (as the heel)")
-    parser.add_argument(
-        "--lowering",
-        default="far",
-        help="needles come down far or near, which leaves small holes along the gores, or two-and-one, which closes "
-        "them (far)",
-    )
+    for option, line, called, words in _LINES:
+        parser.add_argument(option, dest=line, metavar=called, default="", help=words)
     parser.add_argument(
         "--plain-passes",
+        dest="plain",
         nargs="?",
         const="both",
-        choices=("before", "after", "both"),
+        default="",
+        metavar="WHEN",
         help="a plain pass over all the needles before heel and toe narrow, after they widen, or both (none)",
     )
-    add_more(parser)
-    parser.add_argument("--m-per-100g", metavar="METRES", help="the yarn, to weigh the pair")
+    parser.add_argument(
+        "--dial", metavar="POSITION", help="where it stood for this gauge (“27 clicks”): the leg is shaped by it"
+    )
+    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam: a shaped leg needs it")
+    parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
+    add_yarn(parser)
     parser.add_argument("--ball-mass", metavar="MASS", help="what one ball weighs, such as “100 g”")
     parser.add_argument("--wind-off", action="store_true", help="also the longest leg of a ball, and what to wind off")
     parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
+    # Taken without a word: other ways to ask for what the options above say.
+    silent = argparse.SUPPRESS
+    parser.add_argument("--for", dest="sex", choices=("men", "women"), help=silent)
+    parser.add_argument("--single", action="store_true", help=silent)
+    parser.add_argument("--selvedge", action="store_true", help=silent)
+    parser.add_argument("--uneven", action="store_true", help=silent)
+    parser.add_argument("--hem-rows", default="0", help=silent)
+    parser.add_argument("--extra-heel-rows", dest="extra_rows", default="", help=silent)
+    parser.add_argument("--extra-heel-passes", dest="extra_passes", default="", help=silent)
     parser.add_json()
     return parser
 
 
-def _plan(args: Namespace, rows: Measured, stitches: Measured, asked: Asked, unit: str) -> SockPlan:
-    def length(text: str | None, what: str) -> float | None:
-        return None if text is None else read_length(text, unit, what=what)
+def _fabric(args: Namespace) -> Fabric:
+    rows, stitches = read_rates(args)
+    dial = dial_of(args)
+    clicks = None if args.dial is None else read_clicks(args.dial, dial.clicks_per_turn)
+    cylinder = CylinderSize(read_slots(args.slots))
+    return Fabric(rows=rows, stitches=stitches, cylinder=cylinder, state=args.state, dial=dial, clicks=clicks)
 
-    return plan_sock(
-        slots=asked.slots,
-        rows_per_mm=rows,
-        stitches_per_mm=stitches,
-        tube_length_mm=length(args.tube_length, "tube"),
-        foot_length_mm=length(args.foot_length, "foot"),
-        length_ease_mm=0.0 if is_nought(args.length_ease) else length(args.length_ease, "ease") or 0.0,
-        leg_mm=asked.leg_mm,
-        left_in_work=asked.heel.left_in_work,
-        toe_left_in_work=asked.toe_left_in_work,
-        lowering=args.lowering,
-        plain_passes=asked.heel.plain_passes,
-        unit=unit,
-        cuff=asked.cuff,
-        extra_heel_rows=asked.extra_heel_rows,
-        extra_heel_passes=asked.heel.extra_passes,
-        part_row=asked.part_row,
+
+def _values(args: Namespace, slots: int, unit: str) -> Values:
+    """What was typed, read as the bench reads it. Raises CraftError or UsageError."""
+    lines = (*(line for _, line, _, _ in _LINES), "plain", "extra_rows", "extra_passes")
+    typed = Typed(**{line: getattr(args, line) for line in lines}, shaped="no" if args.dial is None else "yes")
+    values, problems = read_values(_with_cuff(typed, args), slots, unit)
+    if values is None:
+        raise UsageError(next(iter(problems.values())))
+    if args.dial is not None and not (args.ankle and args.calf):
+        raise UsageError("A leg shaped by the dial needs --ankle, --calf and --dial, all three.")
+    if values.leg == LegTyped() and (args.ankle or args.calf):
+        raise UsageError("An ankle and a calf are held against the leg: type its --leg, too.")
+    leg = replace(values.leg, sex=values.leg.sex or args.sex)
+    if leg.name not in (None, "crew") and leg.sex is None:
+        raise UsageError(
+            f"Type --leg “{leg.name} men” or “{leg.name} women” (or --for men or --for women) to estimate a leg to the "
+            f"{leg.name}, or type its length."
+        )
+    return replace(values, leg=leg)
+
+
+def _with_cuff(typed: Typed, args: Namespace) -> Typed:
+    """The lines with the cuff asked for by any option, and its usual rows and rib where none were typed."""
+    name = CUFF.read(typed.cuff)
+    rows = typed.rows
+    if args.hem_rows.strip() != "0":
+        if name != "none":
+            raise UsageError(
+                "Type --hem-rows or --cuff, not both: --cuff hem with --cuff-rows is the same as --hem-rows."
+            )
+        name, rows = "hem", args.hem_rows
+    name += " single" if name == "mock rib" and args.single else ""
+    name += " selvedge" if name == "ribber" and args.selvedge else ""
+    pattern = typed.pattern or USUAL_PATTERN.get(name, "")
+    return replace(
+        typed,
+        cuff=name,
+        rows=rows or str(USUAL_CUFF_ROWS),
+        pattern=f"{pattern} uneven" if args.uneven else pattern,
     )
 
 
-def _answer(plan: SockPlan, need: YarnNeed) -> dict[str, Any]:
+# --- the answer as JSON ------------------------------------------------------------------------------------------
+
+
+def _sock_answer(plan: SockPlan, part_row: int) -> dict[str, Any]:
+    cuff = plan.cuff
     return {
         "sections": [
             {"name": part.name, "kind": part.kind, "count": part.count, "stitches": part.stitches}
             for part in plan.sections
         ],
-        "section_metres": dict(need.sections),
-        "section_grams": dict(need.section_grams),
         "heel": _turning(plan.heel.needles, plan.heel.left_in_work, plan.heel.count),
         "toe": _turning(plan.toe.needles, plan.toe.left_in_work, plan.toe.count),
         "foot_rows": plan.foot_rows,
         "foot_rows_error": plan.foot_rows_error,
+        "leg_rows_error": plan.leg_rows_error,
+        "part_row": part_row,
         "routes": [
             {"by": route.by, "rows": route.rows, "rows_error": route.error, "tube_mm": route.tube_mm}
             for route in plan.routes
         ],
         "circumference_mm": plan.circumference_mm,
+        "circumference_mm_error": plan.circumference_error_mm,
         "stitches_per_sock": plan.stitches_per_sock,
-        "metres_per_pair": need.metres_per_pair,
-        "metres_per_pair_error": need.metres_error,
-        "grams_per_pair": need.grams_per_pair,
-        "enough": need.enough,
+        "cuff": None
+        if cuff is None
+        else {
+            "kind": cuff.kind,
+            "rows": cuff.rows,
+            "pattern": cuff.pattern,
+            "hung": cuff.hung,
+            "out_of_work": list(cuff.out_of_work),
+            "cylinder_needles": cuff.cylinder_needles,
+            "ribber_needles": cuff.ribber_needles,
+        },
     }
 
 
 def _turning(needles: int, left_in_work: int, passes: int) -> dict[str, int]:
     return {"needles": needles, "left_in_work": left_in_work, "passes": passes}
+
+
+def _yarn_answer(need: YarnNeed, longest: LegOfBall | None, wound: WindOff | None) -> dict[str, Any]:
+    """The yarn; what a ball holds only where yarn and ball are known."""
+    answer: dict[str, Any] = {
+        "section_metres": dict(need.sections),
+        "section_grams": dict(need.section_grams),
+        "metres_per_pair": need.metres_per_pair,
+        "metres_per_pair_error": need.metres_error,
+        "grams_per_pair": need.grams_per_pair,
+        "enough": need.enough,
+        "safe_metres": need.safe_metres,
+        "safe_grams": need.safe_grams,
+        "chance_enough": need.chance_enough,
+    }
+    if longest is not None and wound is not None:
+        answer |= {
+            "leg_rows_of_ball": longest.rows,
+            "leg_rows_of_ball_error": longest.rows_error,
+            "leg_rows_of_ball_safe": longest.safe_rows,
+            "wind_off_grams": wound.grams_each,
+            "wind_off_metres": wound.metres_each,
+        }
+    return answer
+
+
+def _leg_answer(schedule: tuple[LegStep, ...], fits: tuple[LegFit, ...]) -> dict[str, Any]:
+    return {
+        "leg_by_dial": [
+            {
+                "from_row": step.from_row,
+                "rows": step.rows,
+                "clicks": step.clicks,
+                "girth_mm": None if step.girth_mm is None else nominal(step.girth_mm),
+            }
+            for step in schedule
+        ],
+        "leg_fit": [
+            {
+                "place": fit.place,
+                "girth_mm": nominal(fit.girth_mm),
+                "round_mm": nominal(fit.round_mm),
+                "ease": fit.ease,
+                "verdict": fit.verdict,
+            }
+            for fit in fits
+        ],
+    }
+
+
+# --- the answer in words -----------------------------------------------------------------------------------------
 
 
 def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
@@ -181,3 +301,19 @@ def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
     if need.grams_per_pair is not None and need.ball is None:
         whole.append(f"A pair weighs about {need.grams_per_pair:.0f} g.")
     return [*aligned(rows), "", *whole]
+
+
+def _schedule_lines(schedule: tuple[LegStep, ...], fabric: Fabric, unit: str) -> list[str]:
+    """The dial changes as lines, set off by an empty line."""
+    if not schedule:
+        return []
+    rows = [
+        (
+            f"Leg from row {step.from_row}",
+            show_position(step.clicks, fabric.dial.clicks_per_turn),
+            f"fits {show_length(nominal(girth), unit)} round",
+        )
+        for step in schedule
+        if (girth := step.girth_mm) is not None
+    ]
+    return ["", *aligned(rows)]
