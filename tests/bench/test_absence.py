@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,8 +13,10 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.bigtext import BigText, draw
 from hosewright.counting.doubt import ELSEWHERE, Ticks, away_words, missing_count
 from hosewright.counting.hands import Hands
+from hosewright.counting.keymap import commands_for, key_called
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import Recounted
+from hosewright.session.keys import Keymap
 from hosewright.settings.table import Settings
 from tests.helpers import FakeClock, crank_to, drive, record, rows
 
@@ -43,6 +46,9 @@ def book(tmp_path: Path) -> Iterator[Logbook]:
     made = Logbook(tmp_path / "logbook.sqlite", FakeClock(step_ms=2000))
     yield made
     made.close()
+
+
+WENT = "Keys went elsewhere for 10 seconds"
 
 
 def cranking(book: Logbook, presses: int = 8, step: str = "tube") -> Live:
@@ -83,7 +89,7 @@ def test_rows_missing_go_by_the_pace_and_no_further_than_the_part(
     ],
 )
 def test_what_is_said_on_return(away_s: float, missing: int | None, unit: str, words: str) -> None:
-    assert away_words("Gone", away_s, missing, unit) == words
+    assert away_words("Gone", away_s, missing, unit, "= puts the count right", "m") == words
 
 
 def test_hollow_digits_have_the_same_form_and_other_cells() -> None:
@@ -109,7 +115,9 @@ def test_what_was_missed_is_one_recount(book: Logbook) -> None:
     seq = live.state.last_seq
     hands.do_missing()
     assert (live.state.count, live.state.last_seq, hands.offered) == (15, seq + 1, None)
-    assert list(book.store.entries(live.n))[-1].event == Recounted(15, "Keys went elsewhere for 10 seconds")
+    assert list(book.store.entries(live.n))[-1].event == Recounted(
+        15, "Keys went elsewhere for 10 seconds", settles=True
+    )
 
 
 def test_an_offer_lapses_with_another_correction(book: Logbook) -> None:
@@ -122,6 +130,58 @@ def test_an_offer_lapses_with_another_correction(book: Logbook) -> None:
     assert hands.offered is None
     hands.do_missing()
     assert live.state.count == 12
+
+
+def test_rows_missing_in_a_dial_trial_are_offered_too(book: Logbook) -> None:
+    live, voice = book.start(record("search")), Voice()
+    crank_to(live, "trial")
+    hands = Hands(live, Settings(), voice)
+    drive(live, rows(2))
+    hands.keys_gone(0)
+    hands.keys_back(9_000)
+    assert voice.said[-1] == "Keys went elsewhere for 9 seconds. At your pace 4 rows may be missing: m counts them."
+    assert "missing" in [command.does for command in commands_for(live.state, missing=hands.offered)]
+    hands.do_missing()
+    assert (live.state.count, live.state.ignored) == (6, 0)
+    hands.do_judge("drop")
+    assert live.state.trials[-1].rows == 6
+    hands.do_take_back()
+    hands.do_take_back()
+    assert live.state.count == 2
+
+
+def test_the_rows_missing_settle_presses_in_doubt(book: Logbook) -> None:
+    live = cranking(book)
+    hands = Hands(live, Settings(press_gap_ms=120), Voice())
+    for at in (1_000, 1_030):
+        hands.do_count(at)
+    assert live.state.doubted == 1
+    hands.keys_gone(2_000)
+    hands.keys_back(12_000)
+    hands.do_missing()
+    assert (live.state.count, live.state.doubted) == (14, 0)
+
+
+def test_a_key_that_was_moved_is_named_by_its_present_name_everywhere(book: Logbook) -> None:
+    live, voice = cranking(book), Voice()
+    names = ("take_back", "rehang", "vouch", "missing", "recount", "strike")
+    keymap = Keymap(moved=tuple((name, f"f{n}") for n, name in enumerate(names, 2)))
+    hands = Hands(live, Settings(press_gap_ms=120), voice, key_of=partial(key_called, keymap))
+    for at in (1_000, 1_030):
+        hands.do_count(at)
+    assert "F4 counts it." in voice.said[-1]
+    hands.do_take_back()
+    assert "use F3." in voice.said[-1]
+    hands.do_observe("fell-off")
+    assert "then F3." in voice.said[-1]
+    assert "(F2 undoes it)" in voice.said[-1]
+    hands.keys_gone(0)
+    hands.keys_back(10_000)
+    assert voice.said[-1].endswith("F5 counts them.")
+    live.paces.rows.gaps_ms.clear()
+    hands.keys_gone(0)
+    hands.keys_back(10_000)
+    assert voice.said[-1].endswith("F6 puts the count right.")
 
 
 def test_passes_are_called_passes(book: Logbook) -> None:

@@ -174,7 +174,7 @@ async def test_what_to_do_next_is_seen_whole_on_a_small_terminal(
     await played.press(key)
     await played.pilot.pause()
     shown = " ".join(" ".join(played.lines()).split())
-    assert first_aid(fault) in shown
+    assert first_aid(fault, "r") in shown
     assert len(played.lines()) == 24
     assert played.app.screen.query_one("#counting").size.height >= 3  # the count stays to be read
 
@@ -238,7 +238,7 @@ async def test_going_back_over_a_finished_part_asks_once_and_says_what_is_lost(p
     await played.type(typed)
     await played.press("enter", "y")
     assert played.state.step is not None
-    assert (played.state.step.id, played.state.count, played.said) == ("leg", 4, "Hung again there.")
+    assert (played.state.step.id, played.state.count, played.said) == ("leg", 4, "Hung again at row 4 of “Leg”.")
     assert not played.app.screen.query_one("#ask").display
 
 
@@ -285,7 +285,7 @@ async def test_an_unlikely_recount_is_asked_about_once(
     assert played.text("#ask Static") == f"{asked} y yes, n no"
     assert played.state.count == 3
     await played.press("y")
-    assert (played.state.count, played.said) == (int(typed), "The count is corrected.")
+    assert (played.state.count, played.said) == (int(typed), f"The count is corrected to {typed}.")
 
 
 async def test_a_likely_recount_is_taken_at_once_and_settles_doubtful_presses(played: Played) -> None:
@@ -352,7 +352,7 @@ async def test_lost_in_the_heel_the_work_says_which_pass_it_is(played: Played) -
     assert asked.startswith("31 of 48 passes are cranked, next is pass 32: carrier on the ")
     assert asked.endswith("Set the counter to 31? y yes, n no")
     await played.press("y")
-    assert (played.state.count, played.said) == (31, "The count is corrected.")
+    assert (played.state.count, played.said) == (31, "The count is corrected to 31.")
 
 
 async def test_a_stitch_counted_wrong_is_put_right_or_the_two_counts_are_named(played: Played) -> None:

@@ -230,7 +230,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
 def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("= 12 lost count", "p", "", "p", "p", "= many", "=", "zz", "m length 3", "l", "g", "g 7 turns")
-    assert "The count is corrected: gauge tube, 12 of 30 rows done" in said
+    assert "The count is corrected to 12: gauge tube, 12 of 30 rows done" in said
     assert "Paused." in said
     assert "Going on: gauge tube, 13 of 30 rows done" in said
     assert "Going on: gauge tube, 13 of 30 rows done." in said
@@ -246,7 +246,7 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
 def test_hung_again_and_a_step_back(bench: Bench) -> None:
     bench.begin("sock", "foot")
     said = bench.type("", "", "r 1", "r leg 5", "y", "where", "b")
-    assert "Hung again there: foot, 1 of 22 rows done" in said
+    assert "Hung again at row 1 of “Foot”: foot, 1 of 22 rows done" in said
     assert said.count("leg, 5 of 9 rows done") == 2
     assert "Back to the step before; its count is as it was. - undoes that." in said
     assert bench.state.count_of("leg") == 5
@@ -297,7 +297,7 @@ def test_other_open_sessions_are_named(bench: Bench) -> None:
 
 def test_a_letter_moved_in_the_settings_is_moved_here_too(bench: Bench) -> None:
     settings_path().parent.mkdir(parents=True, exist_ok=True)
-    settings_path().write_text('[keys]\npause = "j"\n', encoding="utf-8")
+    settings_path().write_text('[keys]\nleave_out = "f2"\npause = "j"\n', encoding="utf-8")
     bench.begin("tube", "tube")
     said = bench.type("p", "j")
     assert "“p” does nothing in this step, so there is nothing to undo; ? says what does." in said

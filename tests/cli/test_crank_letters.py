@@ -209,7 +209,7 @@ def test_a_letter_that_does_nothing_says_what_it_is_for(book: Logbook) -> None:
 
 @pytest.mark.parametrize(("letter", "fault"), [("f", "fell-off"), ("x 23 frayed", "yarn-broke"), ("z", "stiff")])
 def test_the_next_thing_to_do_is_said_at_once(book: Logbook, letter: str, fault: Fault) -> None:
-    assert first_aid(fault) in Lines(begin(book, "rows"), book, Settings()).answer(letter)
+    assert first_aid(fault, "r") in Lines(begin(book, "rows"), book, Settings()).answer(letter)
     assert first_aid("dropped") in Lines(begin(book, "passes"), book, Settings()).answer("d 7")
 
 
@@ -229,7 +229,7 @@ def test_lost_in_a_heel_the_line_mode_guides_back_to_the_count(book: Logbook) ->
     assert "Left or right" in lines.answer("11")
     assert "Type left or right" in lines.answer("middle")
     assert "26 of 48 passes are cranked, next is pass 27" in lines.answer("left")
-    assert "The count is corrected." in lines.answer("y")
+    assert "The count is corrected to 26." in lines.answer("y")
     assert live.state.count == 26
 
 

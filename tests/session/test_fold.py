@@ -93,7 +93,9 @@ def test_a_recount_sets_the_counter() -> None:
     assert taken(TUBE, *IN_TUBE, *rows(9), Recounted(7, "counted the tails")).count == 7
     for count in (-1, MOST_ROWS + 1):
         assert "whole number" in refused(TUBE, IN_TUBE, Recounted(count))
-    assert "no counter" in refused(SEARCH, AT_TRIAL, Recounted(3))
+    assert taken(SEARCH, *AT_TRIAL, *rows(2), Recounted(3)).count == 3
+    found = [*AT_TRIAL, Pressed(), Judged("stay", 32), Pressed(), Judged("drop", 34)]
+    assert "Found" in refused(SEARCH, found, Recounted(3))
     assert "no counter" in refused(TUBE, [], Recounted(3))
 
 

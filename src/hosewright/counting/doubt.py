@@ -98,23 +98,26 @@ def missing_count(away_s: float, per_minute: float | None, left: int) -> int | N
     return min(usual, left) if left > 0 else usual
 
 
-def away_words(what: str, away_s: float, missing: int | None, unit: str) -> str:
-    """What is said on return; ``what`` happened, ``unit`` is "row" or "pass"."""
+def away_words(what: str, away_s: float, missing: int | None, unit: str, right: str, count: str) -> str:
+    """What is said on return; ``what`` happened, ``unit`` is "row" or "pass".
+
+    ``right``: how the count is put right where nothing can be offered; ``count``: the key that takes the offer.
+    """
     begun = f"{what} for {_stretch(away_s)}"
     several = {"row": "rows", "pass": "passes"}[unit]
     if missing is None:
-        return f"{begun}. If {several} were cranked, = puts the count right."
+        return f"{begun}. If {several} were cranked, {right}."
     if missing == 0:
         return f"{begun}: less than one {unit} at your pace."
     are = f"{missing} {unit if missing == 1 else several} may be missing"
-    return f"{begun}. At your pace {are}: m counts {'it' if missing == 1 else 'them'}."
+    return f"{begun}. At your pace {are}: {count} counts {'it' if missing == 1 else 'them'}."
 
 
-def lump_words(away_s: float, presses: int) -> str:
-    """What is said of presses that waited while the program stood still, and came all at once."""
+def lump_words(away_s: float, presses: int, vouch: str) -> str:
+    """What is said of presses that came all at once after the program stood still; ``vouch`` is the key for them."""
     came = "1 press" if presses == 1 else f"{presses} presses"
     were = "it was a row" if presses == 1 else "they were rows"
-    return f"The program stood still for {_stretch(away_s)}; behind it {came} came at once. If {were}: v counts."
+    return f"The program stood still for {_stretch(away_s)}; behind it {came} came at once. If {were}: {vouch} counts."
 
 
 def _stretch(seconds: float) -> str:

@@ -10,14 +10,24 @@ from hosewright.craft.dial import dial_place
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.file.faults import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
-from hosewright.session.answers import ASKED_FOR, ASKING, LOST, doubtful_words, read_answer, to_be_sure, vouching_words
+from hosewright.session.answers import (
+    ASKED_FOR,
+    ASKING,
+    LOST,
+    RECOUNTED,
+    doubtful_words,
+    read_answer,
+    to_be_sure,
+    vouching_words,
+)
+from hosewright.session.commands import usual_key
 from hosewright.session.cues import cues
 from hosewright.session.lost import Guide
 from hosewright.session.observations import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH, first_aid, lot_now
 from hosewright.session.results import tube_gauge
 from hosewright.session.rules import refusal
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.session.undo_words import deed_words, reading_words, seen_at_words, to_put_back
+from hosewright.session.undo_words import deed_words, place_now, reading_words, seen_at_words, to_put_back
 from hosewright.session.undoing import last_done
 from hosewright.session.words import now_words
 
@@ -90,11 +100,19 @@ class Hands:
     """One session in use. Every ``do_*`` is a command of ``session.commands``."""
 
     def __init__(
-        self, live: Live, settings: Settings, voice: Voice, lots: Lots = no_lots, undo: str = "Backspace"
+        self,
+        live: Live,
+        settings: Settings,
+        voice: Voice,
+        lots: Lots = no_lots,
+        key_of: Callable[[str], str] = usual_key,
     ) -> None:
-        """``lots``: the dye lots that a ball joined on may be of. It may raise LogbookError. ``undo``: what undoes."""
+        """``lots``: the dye lots that a ball joined on may be of. It may raise LogbookError.
+
+        ``key_of``: what sentences call the key of a command in ``session.commands.SPOKEN_OF``.
+        """
         self.live, self.settings, self.voice, self._lots = live, settings, voice, lots
-        self.undo = undo
+        self.key_of = key_of
         self._doubter = Doubter(settings.press_gap_ms)
         self._noting: _Noting | None = None
         self._unsure: tuple[Event | None, str] = None, ""  # what was asked about once more, and what is said of it
@@ -104,6 +122,11 @@ class Hands:
         self._keys_gone_ms: float | None = None  # since when the keyboard goes elsewhere
         self._lump: list[float] = []  # when each of the doubtful presses came that came last
         self._missing: Missing | None = None
+
+    @property
+    def undo(self) -> str:
+        """The key that undoes, as a sentence calls it."""
+        return self.key_of("take_back")
 
     def do(self, event: Event) -> bool:
         """Store an event. Says why, and returns False, when it was refused or could not be stored."""
@@ -137,7 +160,7 @@ class Hands:
             self.do(ev.Doubted())
         if judgement is not Judgement.ROW:
             self._lump = [*(at for at in self._lump if at_ms - at < LUMP_MS), at_ms]
-            self.voice.say(doubtful_words(state))
+            self.voice.say(doubtful_words(state, self.key_of("vouch")))
             return
         if resumed:
             self.voice.say("Going on.")
@@ -161,16 +184,15 @@ class Hands:
         words = deed_words(state, last) if last else ""
         if self.do(ev.Undone()) and last is not None:
             self._cranking_since_ms = None if state.paused else self._cranking_since_ms
-            self.voice.say(f"Undone: {words}. {to_put_back(state, last, dial)}".rstrip())
+            self.voice.say(f"Undone: {words}. {to_put_back(state, last, dial, self.key_of('rehang'))}".rstrip())
 
     def do_redo(self) -> None:
         """What was undone last was none after all."""
         state = self.live.state
         dial = state.dial
         if self.do(ev.Redone()) and (last := last_done(state)) is not None:
-            self.voice.say(
-                f"Done again: {deed_words(state, last)}. {to_put_back(state, last, dial, again=True)}".rstrip()
-            )
+            put = to_put_back(state, last, dial, self.key_of("rehang"), again=True)
+            self.voice.say(f"Done again: {deed_words(state, last)}. {put}".rstrip())
 
     def do_undo_measuring(self) -> None:
         """The same while measuring, where another key says so."""
@@ -240,7 +262,7 @@ class Hands:
             return  # it is said when the keyboard comes back
         lump = sum(at >= woke_ms - LUMP_MS for at in self._lump)
         if lump and self._counts:
-            self.voice.say(lump_words(away_s, lump), trouble=True)
+            self.voice.say(lump_words(away_s, lump, self.key_of("vouch")), trouble=True)
         else:
             self._offer("The program stood still", away_s)
 
@@ -255,11 +277,12 @@ class Hands:
             return
         state = self.live.state
         passes = isinstance(state.step, CountPasses)
-        missing: int | None = None
-        if not isinstance(state.step, DialTrial):
-            pace = self.live.paces.of(passes=passes).per_minute
-            missing = missing_count(away_s, pace, (state.target or 0) - state.count)
-        words = away_words(what, away_s, missing, "pass" if passes else "row")
+        pace = self.live.paces.of(passes=passes).per_minute
+        missing = missing_count(away_s, pace, (state.target or 0) - state.count)
+        right = f"{self.key_of('recount')} puts the count right"
+        if isinstance(state.step, DialTrial):
+            right = "press once for each"
+        words = away_words(what, away_s, missing, "pass" if passes else "row", right, self.key_of("missing"))
         self._missing = Missing(state.index, missing, words) if missing else None
         self.voice.say(words, trouble=missing != 0)
 
@@ -277,7 +300,10 @@ class Hands:
     def do_missing(self) -> None:
         """The rows that may be missing were cranked."""
         missing, state = self._missing, self.live.state
-        if missing is not None and self.do(ev.Recounted(state.count + missing.count, missing.words.partition(".")[0])):
+        if missing is None:
+            return
+        why = missing.words.partition(".")[0]
+        if self.do(ev.Recounted(state.count + missing.count, why, settles=True)):
             self.voice.say(f"Counted after all: the count is {state.count}.")
 
     # --- steps ---------------------------------------------------------------------------------------------
@@ -344,7 +370,7 @@ class Hands:
         state = self.live.state
         clicks = state.search.position if isinstance(state.step, DialTrial) else state.dial
         if self.do(ev.Judged(verdict, clicks)) and verdict in ("stay", "stiff", "broke", "lower-stop"):
-            self.voice.say(first_aid(_SEEN_AS[verdict], counting=False) if verdict in _SEEN_AS else "")
+            self.voice.say(first_aid(_SEEN_AS[verdict]) if verdict in _SEEN_AS else "")
             self.voice.ring()
 
     def do_void(self) -> None:
@@ -372,7 +398,7 @@ class Hands:
                 except LogbookError as error:
                     more = f"Its dye lot cannot be asked: {error}"
             said = seen_at_words(self.live.state, self.live.state.observations[-1])
-            more = f"{first_aid(fault)} {more}".strip()
+            more = f"{first_aid(fault, self.key_of('rehang'))} {more}".strip()
             self.voice.say(f"Noted: {said} ({self.undo} undoes it). {more}".rstrip())
 
     def _other_lots(self) -> Sequence[tuple[str, str]]:
@@ -475,6 +501,7 @@ class Hands:
     def _said_of(self, done: str) -> str:
         state = self.live.state
         said = done.replace("{count}", str(state.count)).replace("{undo}", self.undo)
+        said = said.replace("{strike}", self.key_of("strike")).replace("{place}", place_now(state))
         said = said.replace("{dial}", dial_place(state.dial, state.head.clicks_per_turn))
         return said.replace("{seen}", seen_at_words(state, state.observations[-1])) if "{seen}" in done else said
 
@@ -497,5 +524,5 @@ class Hands:
         else:
             following = self._guide.take(about, text)
         if following.event is not None:
-            self._unsure = following.event, "The count is corrected."
+            self._unsure = following.event, RECOUNTED
         self.voice.ask(following.about, following.words, following.hint)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.session.keys import USUAL_KEYS
+from hosewright.session.keys import USUAL_KEYS, shown_key
 
 if TYPE_CHECKING:
     from hosewright.session.keys import Command, Keymap
@@ -24,8 +24,16 @@ def keymap_in_use(settings: Settings) -> tuple[Keymap, list[str]]:
 def commands_for(state: State, keymap: Keymap = USUAL_KEYS, missing: int | None = None) -> tuple[Command, ...]:
     """The commands that do something where ``state`` stands, in the order they are shown.
 
-    ``missing``: rows or passes offered as missing (see ``letters.commands_at``).
+    ``missing``: rows or passes offered as missing (see ``session.commands.commands_at``).
     """
     from hosewright.session.commands import commands_at  # on first use: the first frame has no session in it
 
     return tuple(keymap.place(command) for command in commands_at(state, missing))
+
+
+def key_called(keymap: Keymap, name: str) -> str:
+    """What a sentence calls the key of the command ``name`` (see ``session.commands.SPOKEN_OF``)."""
+    from hosewright.session.commands import usual_key  # as above
+
+    key = dict(keymap.moved).get(name)
+    return shown_key(key) if key else usual_key(name)

@@ -47,6 +47,8 @@ ROWS_IN_ANY_PART = 500
 MANY_DOUBTED = 10
 _LITTLE_WORDS = ("row", "rows", "pass", "passes", "of", "in", "the", "at")
 
+RECOUNTED = "The count is corrected to {count}."
+
 # The guide of one who is lost in a heel (see ``lost``), and what starts it where a count is asked for.
 ASKED_FOR = ("?", "lost")  # what starts the guide where a count is asked for
 _OR_NOT = "; - if you cannot tell."
@@ -76,16 +78,16 @@ ASKING: dict[str, Asking] = {
     "spoil": Asking(
         "Why is this sock spoilt? (it is cranked once more)",
         "a latch tore the heel",
-        "Noted as a sock of its own. The next begins with separator rows. Del takes it back.",
+        "Noted as a sock of its own. The next begins with separator rows. {strike} takes it back.",
     ),
     "leave_out": Asking(
         "Why is this sock spoilt? (the next one follows)",
         "a latch tore the heel",
-        "Noted as a sock of its own, and left out. Del takes it back.",
+        "Noted as a sock of its own, and left out. {strike} takes it back.",
     ),
     "note": Asking("A note at this row:", "a few words", "Noted: {seen} ({undo} undoes it).", how="A few words."),
-    "recount": Asking("The counter is really at (and why):", "37 lost count", "The count is corrected."),
-    "rehang": Asking("Hung again at row:", "31, leg 31, or 31 leg", "Hung again there."),
+    "recount": Asking("The counter is really at (and why):", "37 lost count", RECOUNTED),
+    "rehang": Asking("Hung again at row:", "31, leg 31, or 31 leg", "Hung again at {place}."),
     "vouch_many": Asking("Count the doubtful presses?", "", "Counted after all: the count is {count}.", yes_or_no=True),
     "sure": Asking("Is that right?", "", "", yes_or_no=True),
     **LOST,
@@ -161,11 +163,13 @@ def how_words(about: str, state: State) -> str:
     return said
 
 
-def doubtful_words(state: State) -> str:
-    """What is said of presses that came too close together."""
+def doubtful_words(state: State, vouch: str) -> str:
+    """What is said of presses that came too close together; ``vouch`` is the key that counts them."""
     if state.doubted == 1:
-        return "1 press came too soon after the one before and was not counted. If it was real: v counts it."
-    return f"{state.doubted} presses came too close together and were not counted. If they were real: v counts them."
+        return f"1 press came too soon after the one before and was not counted. If it was real: {vouch} counts it."
+    return (
+        f"{state.doubted} presses came too close together and were not counted. If they were real: {vouch} counts them."
+    )
 
 
 def vouching_words(state: State) -> str:

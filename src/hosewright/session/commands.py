@@ -140,6 +140,15 @@ _HOME = Command("escape", "Esc", "bench", "home", "To the bench. All stays as it
 _HELP = Command("question_mark", "?", "help", "help", "What the keys do.")
 _END = (_EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
 
+# The commands that sentences speak of, by their names.
+SPOKEN_OF = {command.name: command for command in (_TAKE, _RECOUNT, _REHANG, _VOUCH, _MISSING, _STRIKE, _BACK)}
+
+
+def usual_key(name: str) -> str:
+    """What a sentence calls the usual key of a command in ``SPOKEN_OF``."""
+    return "Backspace" if name == _TAKE.name else SPOKEN_OF[name].shown
+
+
 _VERDICTS = (
     Command("d", "d", "dropped back", "judge", "They rose and dropped back at once.", "drop"),
     Command("s", "s", "stayed up", "judge", "They rose and stayed up.", "stay"),
@@ -208,7 +217,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
             Command("f1", "F1", "help", "help", _HELP.help),
         )
     if isinstance(step, DialTrial):
-        return _trial_commands(state, undo)
+        return _trial_commands(state, undo, missing)
     verdicts: tuple[Command, ...] = ()
     if isinstance(step, CountRows) and step.proves:
         verdicts = (_VERDICTS[1], *_TROUBLES)
@@ -216,17 +225,22 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     faults = _faults(frozenset({"stayed-up", "stiff", "yarn-broke"}) if verdicts else frozenset())
     pause = Command("p", "p", "go on", "pause", "The rest is over.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
-    offered = () if missing is None else (replace(_MISSING, word=f"count {missing or ''} missing".replace("  ", " ")),)
-    corrections = (*offered, *undo, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
+    corrections = (*_offered(missing), *undo, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
     return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, *_END)
 
 
-def _trial_commands(state: State, undo: tuple[Command, ...]) -> tuple[Command, ...]:
+def _offered(missing: int | None) -> tuple[Command, ...]:
+    if missing is None:
+        return ()
+    return (replace(_MISSING, word=f"count {missing or ''} missing".replace("  ", " ")),)
+
+
+def _trial_commands(state: State, undo: tuple[Command, ...], missing: int | None) -> tuple[Command, ...]:
     if state.search.stopped:
         return (_AGAIN, *undo, _TRIAL_DIAL, _BACK, *_END)
     if state.search.found:
         return (_GO_ON, *undo, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
-    return (_COUNT, *undo, *_VERDICTS, *_TROUBLES, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+    return (_COUNT, *_offered(missing), *undo, *_VERDICTS, *_TROUBLES, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
 
 
 # --- keys that do nothing ----------------------------------------------------------------------------------------
@@ -250,6 +264,7 @@ def standings() -> tuple[State, ...]:
     found.append(replace(trial, trials=[Trial(28, "stiff", 0)]))
     found.append(replace(trial, trials=[Trial(28, "drop", 1), Trial(26, "stay", 1)]))
     found.append(State(head, abandoned=True))
+    found.append(State(Head("keys", "string", (CountPasses("s1-heel", "Heel", 32, 12),), 28, 64, 4)))
     found += [replace(state, undone=[()]) for state in found]  # where something can be done again
     return tuple(found)
 
@@ -259,9 +274,8 @@ def what_for(name: str, runs: Callable[[Command], bool], state: State, help_key:
 
     ``runs``: whether a command is on that key; ``help_key``: the key that explains all of them.
     """
-    of_a_string = State(Head("keys", "string", (CountPasses("s1-heel", "Heel", 32, 12),), 28, 64, 4))
     found: dict[str, Command] = {}
-    for standing in (*standings(), of_a_string):
+    for standing in standings():
         for command in commands_at(standing):
             if runs(command) and command.word not in {known.word for known in found.values()}:
                 found.setdefault(_place(standing), command)

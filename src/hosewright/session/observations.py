@@ -51,18 +51,19 @@ _AT_ONCE: dict[Fault, str] = {
     "stayed-up": "Before you crank on: draw the work down by hand, see every latch open and clear.",
 }
 _HANG_AGAIN: dict[Fault, str] = {
-    "fell-off": "hang them again at the last whole row; then r.",
-    "yarn-broke": "Where loops ran, hang again at the last whole row; then r.",
-    "stiff": "If loops came off, hang again at the last whole row; then r.",
+    "fell-off": "hang them again at the last whole row; then",
+    "yarn-broke": "Where loops ran, hang again at the last whole row; then",
+    "stiff": "If loops came off, hang again at the last whole row; then",
 }
 
 
-def first_aid(fault: Fault, *, counting: bool = True) -> str:
+def first_aid(fault: Fault, hang: str = "") -> str:
     """The next thing to do when ``fault`` is seen; empty where nothing presses.
 
-    ``counting``: rows or passes of a part are counted, so that work can be hung again at one of them.
+    ``hang``: the key that says work was hung again at a row or pass; none where none of a part is counted.
     """
-    return f"{_AT_ONCE.get(fault, '')} {_HANG_AGAIN.get(fault, '') if counting else ''}".strip()
+    again = f" {_HANG_AGAIN[fault]} {hang}." if hang and fault in _HANG_AGAIN else ""
+    return f"{_AT_ONCE.get(fault, '')}{again}"
 
 
 def seen_words(state: State, most: int) -> str:

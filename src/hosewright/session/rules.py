@@ -89,8 +89,9 @@ def _in_a_step(state: State, event: Event) -> str | None:
         case Vouched():
             return None if state.doubted else "There are no doubtful presses to count."
         case Recounted(count=count):
-            counted = isinstance(state.step, CountRows | CountPasses)
-            return _count(count) if counted else "There is no counter in this step."
+            if isinstance(state.step, DialTrial) and (state.search.stopped or state.search.found):
+                return state.search.advice
+            return _count(count) if isinstance(state.step, _COUNTED) else "There is no counter in this step."
         case Judged():
             return _verdict(state, event)
         case Voided(clicks=clicks):
@@ -130,7 +131,7 @@ def _undo(state: State) -> str | None:
     if last is None:
         return "Nothing was done here yet that could be undone."
     if state.step is None and values_before(last)["index"] != state.index:
-        return "This session is finished, and that is not undone. To put something in it right, go back a step: b."
+        return "This session is finished, and that is not undone. To put something in it right, first go back a step."
     return None
 
 

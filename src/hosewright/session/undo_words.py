@@ -65,6 +65,12 @@ def counted_words(state: State) -> str:
     return f"{'pass' if isinstance(state.step, CountPasses) else 'row'} {state.count}"
 
 
+def place_now(state: State) -> str:
+    """Where the count stands, with its part: "row 31 of “Leg”"."""
+    title = state.step.title if state.step else ""
+    return f"{counted_words(state)} of “{title}”" if state.count else f"the beginning of “{title}”"
+
+
 def seen_at_words(state: State, seen: Observation) -> str:
     """An observation by its name and place: "dropped stitch at row 12, needle 23"; of another part, that is said."""
     steps = state.head.steps
@@ -100,17 +106,18 @@ def _put_right(state: State, deed: Deed, seq: int) -> str:
     return f"striking out {struck}"
 
 
-def to_put_back(state: State, deed: Deed, dial: int, *, again: bool = False) -> str:
+def to_put_back(state: State, deed: Deed, dial: int, hang: str, *, again: bool = False) -> str:
     """What hands and machine have to do with it, in a sentence; empty where nothing.
 
-    ``state`` is the one after ``deed`` was undone, or done ``again``; ``dial`` is where the dial stood before that.
+    ``state`` is the one after ``deed`` was undone, or done ``again``; ``dial`` is where the dial stood before that;
+    ``hang`` is the key that says work was hung again.
     """
     said = []
     if isinstance(deed.event, ev.Pressed) and not again:
         if isinstance(state.step, CountPasses):
-            said.append(_needles_back(state.step, state.count + 1))
+            said.append(_needles_back(state.step, state.count + 1, hang))
         elif not isinstance(state.step, DialTrial):
-            said.append("The row is still on the machine; if you pulled it back, use r.")
+            said.append(f"The row is still on the machine; if you pulled it back, use {hang}.")
     elif isinstance(deed.event, ev.Rehung) and not again:
         said.append("Only the count moved; the work hangs as it hangs.")
     if state.dial != dial:
@@ -119,11 +126,11 @@ def to_put_back(state: State, deed: Deed, dial: int, *, again: bool = False) -> 
     return " ".join(said)
 
 
-def _needles_back(step: CountPasses, undone: int) -> str:
+def _needles_back(step: CountPasses, undone: int, hang: str) -> str:
     """Where carrier and needles belong before pass ``undone``, once it was counted by mistake."""
     turning = step.turning
     if undone > turning.count:
-        return "The pass is still on the machine; if you pulled it back, use r."
+        return f"The pass is still on the machine; if you pulled it back, use {hang}."
     said = [f"The carrier belongs on the {turning.at(undone).carrier}"]
     if undone < turning.count:  # what was moved for the pass after it goes back
         ahead = turning.at(undone + 1)

@@ -22,7 +22,7 @@ from hosewright.phrases.harmless import harmless
 from hosewright.places import settings_path
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
-from hosewright.session.commands import typed_as, what_for
+from hosewright.session.commands import SPOKEN_OF, typed_as, what_for
 from hosewright.session.cues import cues
 from hosewright.session.events import Opened
 from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
@@ -118,7 +118,7 @@ class Lines:
     def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
         """A press typed as a line is never doubtful, whatever ``settings`` say."""
         self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
-        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots_in(book, live), self._undo)
+        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots_in(book, live), self._key_of)
         self.left = False
         line = book.store.line(live.record.twin_of) if live.record.twin_of else None
         self._first = book.state(line) if line is not None else None
@@ -199,6 +199,10 @@ class Lines:
     def _undo(self) -> str:
         """What is typed to undo."""
         return next((typed_as(command) for command in self._commands() if _UNDOING.get(command.does) == "undo"), "-")
+
+    def _key_of(self, name: str) -> str:
+        """What is typed for a command that sentences speak of."""
+        return self._undo if name == "take_back" else typed_as(self.keymap.place(SPOKEN_OF[name]))
 
     def answer(self, typed: str) -> str:
         """What is said to one line. Raises LogbookError."""
@@ -291,8 +295,7 @@ class Lines:
             return f"{self._said} {self._go} {after}." if after else self._said
         said = ("Going on: " if paused else "") + _counted(state, self.settings, self._go)
         if state.target is not None and state.count == state.target + 1:  # said once
-            hang = next((typed_as(command) for command in self._commands() if command.does == "rehang"), "r")
-            over = over_words(state, self._undo, f"{hang} {state.target}")
+            over = over_words(state, self._undo, f"{self._key_of('rehang')} {state.target}")
             return f"{said}. {over}" if over else said
         return said
 
@@ -339,7 +342,8 @@ class Lines:
         more = (
             self._said.partition(". ")[2] if fault == "knot" and not rest else ""
         )  # the lot of a ball joined on is asked
-        said = (_noted(state, FAULT_WORDS[fault], needle, self._undo), first_aid(fault), more)
+        aid = first_aid(fault, self._key_of("rehang"))
+        said = (_noted(state, FAULT_WORDS[fault], needle, self._undo), aid, more)
         return " ".join(part for part in said if part)
 
     def _measure(self, command: Command, rest: str) -> str:

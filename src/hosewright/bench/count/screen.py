@@ -26,7 +26,7 @@ from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.doubt import ELSEWHERE, Ticks
 from hosewright.counting.hands import Hands, lots_in
-from hosewright.counting.keymap import commands_for
+from hosewright.counting.keymap import commands_for, key_called
 from hosewright.counting.measuring import far_off_words
 from hosewright.counting.step_by_step import for_a_learner
 from hosewright.logbook.glance import next_open
@@ -111,9 +111,8 @@ class SessionScreen(Shielded, Screen[None]):
 
     async def on_mount(self) -> None:
         """Note that the session was taken up, and show it."""
-        undo = dict(self.app.keymap.moved).get("take_back", "")
         lots = lots_in(self.app.book, self.live)
-        self.hands = Hands(self.live, self.app.settings, self, lots, shown_key(undo) if undo else "Backspace")
+        self.hands = Hands(self.live, self.app.settings, self, lots, partial(key_called, self.app.keymap))
         state = self.live.state
         if self._came_from is not None:
             if self.hands.do(ev.Opened()):
