@@ -1,20 +1,24 @@
 """Typed lengths, masses and numbers; pint checked against hand conversions."""
 
+from __future__ import annotations
+
 import os
 import re
 import subprocess
 import sys
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.craft import units
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import (
     G_PER_OUNCE,
     G_PER_POUND,
     MM_PER_INCH,
+    factor,
     read_length,
     read_mass,
     read_number,
@@ -23,6 +27,11 @@ from hosewright.craft.units import (
     show_mass,
     show_number,
 )
+from hosewright.craft.yarn import read_yarn_count
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
 
 NONSENSE = [
     "", "   ", "0", "0 in", "-4 in", "-½ in", "nan", "inf", "-inf", "1e9", "1e9 mm", "abc", "in",
@@ -78,6 +87,39 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     echoed = re.search("“(.*)”", said)
     assert echoed is None or len(echoed[1]) <= 40
     assert said.isprintable()
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "comes_to"),
+    [
+        *((read_length, f"3 {word}", 6) for word in ("in", "inches", "cm", "mm", "m", "metres", "ft", "feet")),
+        *((read_length, text, 6) for text in ('3"', "3'", "3")),
+        *((read_mass, f"3 {word}", 6) for word in ("g", "grams", "kg", "kilo", "oz", "ounces", "lb", "pounds")),
+        (read_mass, "3", 6),
+        (lambda text: read_yarn_count(text).m_per_100g, "437 yd/50g", 874),  # twice as long over twice as heavy
+        (lambda text: read_yarn_count(text).m_per_100g, "437 m per 50 g", 874),
+    ],
+)
+def test_pint_and_nothing_else_says_how_large_a_typed_unit_is(
+    monkeypatch: pytest.MonkeyPatch, read: Callable[[str], float], text: str, comes_to: float
+) -> None:
+    class Twice:
+        """A registry in which every unit holds two of what is kept inside."""
+
+        magnitude = 2.0
+
+        def Quantity(self, *_: object) -> Twice:  # noqa: N802  # pint's name
+            return self
+
+        def to(self, _: str) -> Twice:
+            return self
+
+    factor.cache_clear()
+    with monkeypatch.context() as patched:
+        patched.setattr(units, "_registry", Twice)
+        found = read(text)
+    factor.cache_clear()
+    assert found == pytest.approx(comes_to)
 
 
 def test_pint_agrees_with_hand_conversions() -> None:

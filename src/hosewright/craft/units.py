@@ -154,12 +154,12 @@ def _converted(value: Fraction, word: str, words: dict[str, str], base: str, tex
         raise CraftError(f"The {what} {quoted(text)} has a unit that does not fit: type {hint}.")
     if value <= 0:
         raise CraftError(f"The {what} {quoted(text)} must be more than zero: type {hint}.")
-    return float(value) * _factor(words[word], base)
+    return float(value) * factor(words[word], base)
 
 
 @lru_cache
-def _factor(unit: str, base: str) -> float:
-    """How many ``base`` units one ``unit`` holds, from pint."""
+def factor(unit: str, base: str) -> float:
+    """How many ``base`` units one ``unit`` holds, both by the names pint has for them."""
     return float(_registry().Quantity(1.0, unit).to(base).magnitude)
 
 

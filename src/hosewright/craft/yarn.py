@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import Measured, combine, error, measured, nominal
-from hosewright.craft.units import G_PER_OUNCE, G_PER_POUND, quoted, read_mass, read_number, show_number
+from hosewright.craft.units import G_PER_OUNCE, G_PER_POUND, factor, quoted, read_mass, read_number, show_number
 
 M_PER_YARD = 0.9144
 TEX_TIMES_M_PER_100G = 100_000.0
@@ -220,7 +220,7 @@ def _over_mass(plain: str) -> float | None:
     if found is None:
         return None
     long = read_number(found["length"].replace(" ", ""), what="yarn's length", least=1, most=100_000)
-    metres = long * (M_PER_YARD if found["unit"].startswith("y") else 1.0)
+    metres = long * factor("yard" if found["unit"].startswith("y") else "meter", "meter")
     mass = found["mass"].strip()
     grams = read_mass(mass if mass[0].isdigit() else f"1 {mass}", what="mass in the count")
     return tex_from("m_per_100g", metres * 100 / grams)
