@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
+from hosewright.craft.fit import CylinderSize
 from hosewright.craft.measured import error, nominal
+from hosewright.craft.units import quoted, read_length
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.phrases.field import length
+from hosewright.planning.fabric import Fabric
 from hosewright.planning.typed import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth, length_ease
 from hosewright.session.steps.hazards import FEET_AT_RISK
-from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual, write_or_print
-from hosewright.verbs.tube import add_tube, read_tube
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual, write_or_print
+from hosewright.verbs.tube import add_rates, read_rates, read_slots
 from hosewright.words.machine import HEADINGS, cylinder_rows, wanted_words
 
 if TYPE_CHECKING:
+    from argparse import Namespace
+
     from hosewright.craft.fit import CylinderFit
     from hosewright.craft.size_table import SizeRow
+
+
+_CYLINDER = re.compile(r"\s*(\d{1,3})\s*(?::(.*))?")
 
 
 def run(argv: list[str]) -> int:
@@ -129,3 +138,68 @@ def _row(row: SizeRow) -> dict[str, Any]:
         "heel": {"needles": plan.heel.needles, "left_in_work": plan.heel.left_in_work} if plan else None,
         "note": row.note,
     }
+
+
+# --- the tube it all starts from ---------------------------------------------------------------------------------
+
+
+def add_tube(parser: Parser) -> None:
+    """Options for a tube: from the logbook, or typed out."""
+    parser.add_argument("--tube", metavar="ID", help="a measured tube in the logbook, with the cylinders on the shelf")
+    parser.add_argument("--slots", help="or: slots of the tube's cylinder")
+    parser.add_argument(
+        "--diameter", metavar="LENGTH", help="across its needles; where not measured, 11 cm is assumed, and said"
+    )
+    add_rates(parser, required=False)
+    parser.add_argument(
+        "--cylinders", metavar="LIST", help="the others: slots, and across where known: “54, 80:112 mm”"
+    )
+    parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
+
+
+def read_tube(args: Namespace) -> tuple[Fabric, str]:
+    """The tube meant, and what it is called. Raises UsageError, CraftError or LogbookError with a sentence."""
+    rates = (args.rows_per_in or args.rows_per_cm, args.stitches_per_in or args.stitches_per_cm)
+    if args.tube is not None:
+        if args.slots or any(rates) or args.cylinders:
+            raise UsageError("Type --tube alone, or the tube's slots, rows and stitches; not both.")
+        return _from_logbook(args.tube)
+    if not args.slots or not all(rates):
+        raise UsageError("Type --tube with a session of the logbook, or --slots with rows and stitches per inch or cm.")
+    unit = usual().length_unit
+    across = None if args.diameter is None else read_length(args.diameter, unit, what="diameter")
+    own = CylinderSize(read_slots(args.slots), across)
+    others = tuple(one for one in _cylinders(args.cylinders or "", across, unit) if one != own)
+    rows, stitches = read_rates(args)
+    return Fabric(rows=rows, stitches=stitches, cylinder=own, others=others, state=args.state), f"{own.slots} slots"
+
+
+def _cylinders(text: str, across_mm: float | None, unit: str) -> tuple[CylinderSize, ...]:
+    found = []
+    for item in re.split(r"[,;]", text):
+        if not item.strip():
+            continue
+        typed = _CYLINDER.fullmatch(item)
+        if typed is None:
+            raise UsageError(
+                f"The cylinder {quoted(item)} is not one: type its slots, and a colon and its diameter where known."
+            )
+        mm = across_mm if typed[2] is None else read_length(typed[2], unit, what="diameter")
+        found.append(CylinderSize(int(typed[1]), mm))
+    return tuple(found)
+
+
+def _from_logbook(beginning: str) -> tuple[Fabric, str]:
+    # Only here: a tube that is typed out needs no logbook, and pydantic is a third of the time of such a verb.
+    from hosewright.planning.gauges import read_knits, with_readings
+    from hosewright.verbs.book import open_book
+
+    with open_book() as book:
+        line = book.store.find(beginning)
+        knit = read_knits(book).get(line.id)
+        if knit is None:
+            raise UsageError(f"Session {line.id} has no measured tube: choose one with a gauge.")
+        knit = with_readings(book, knit, usual().tape_error_mm)
+    if knit.tube is None:
+        raise UsageError(f"The readings of session {line.id} cannot be a tube's: choose another.")
+    return knit.fabric, knit.yarn.name if knit.yarn else knit.gauge.yarn
