@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import pytest
 from textual.widgets import Static
@@ -13,16 +13,18 @@ from hosewright.bench.plan.gauge_screens import SizeScreen
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.logbook.records.shelf import Plan, Wearer
+from hosewright.session.events import Judged, Pressed
 from hosewright.session.steps.hazards import CRANKING, FEET_AT_RISK, PAIN, STIFF, TRYING_ON
 from hosewright.settings.table import Settings
-from tests.bench.stage import Host, measure_tube, new_book, stock
+from tests.bench.stage import Host, begin_search, measure_tube, new_book, stock
 from tests.bench.test_snapshots import picture
-from tests.helpers import crank_to, plan_of, record
+from tests.helpers import crank_to, drive, plan_of, record
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from hosewright.logbook.book import Logbook
+    from hosewright.session.events import Verdict
 
 
 def flat(text: str) -> str:
@@ -55,6 +57,46 @@ async def test_it_stays_while_passes_are_cranked(book: Logbook) -> None:
     for said in ("A pass is one half-round", "so the sides alternate", "Yarn wraps the lifted needle"):
         assert said in heel
         assert said not in toe
+
+
+LOOKS: dict[str, str] = {
+    "the start": "",
+    "they drop back": "29:drop",
+    "the edge lies between": "29:stay,33:drop",
+    "they stayed up again": "29:stay,33:stay",
+    "a rung with both": "31:drop,29:drop,27:stay,31:stay",
+    "found": "29:drop,27:drop,25:stay",
+    "not sure three times": "29:drop,27:unsure,27:unsure,27:unsure",
+    "far down": "29:stay,33:stay,37:stay,41:stay,45:stay,49:drop,47:drop",
+    "the crank is stiff": "29:stay,33:stiff",
+}
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("looks", LOOKS.values(), ids=LOOKS)
+async def test_however_long_the_advice_is_the_caution_of_a_trial_is_whole(
+    book: Logbook, looks: str, size: tuple[int, int]
+) -> None:
+    live = begin_search(book)
+    crank_to(live, "trial")
+    for look in filter(None, looks.split(",")):
+        clicks, verdict = look.split(":")
+        if live.state.search.found:
+            crank_to(live, "prove")
+        drive(live, Pressed(), Judged(cast("Verdict", verdict), int(clicks)))
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=size) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        await pilot.pause()
+        seen = flat(picture(app))
+        panel, caution, ladder = (app.screen.query_one(name) for name in ("#trial", "#trial-caution", "#ladder"))
+        assert panel.region.contains_region(caution.region), seen
+        assert panel.region.contains_region(ladder.region), seen
+        lines = str(app.screen.query_one("#ladder", Static).content).splitlines()
+        assert len(lines) == ladder.size.height, lines  # none is broken
+        if not live.state.search.stopped:
+            assert any("<-" in line for line in lines)
 
 
 async def test_trying_on_speaks_of_feet_that_do_not_feel(book: Logbook) -> None:

@@ -19,20 +19,20 @@ if TYPE_CHECKING:
 MOST_RUNGS = 9
 
 
-def ladder(trials: list[Trial], search: Search, clicks_per_turn: int) -> list[str]:
+def ladder(trials: list[Trial], search: Search, clicks_per_turn: int, most: int = MOST_RUNGS) -> list[str]:
     """One line a rung: the position in turns below zero, what was seen there, and where the dial belongs.
 
-    At most MOST_RUNGS rungs, those nearest the present position.
+    At most ``most`` rungs, those nearest the present position.
     """
     rungs = sorted({trial.clicks for trial in trials} | {search.position})
-    while len(rungs) > MOST_RUNGS:
+    while len(rungs) > max(1, most):
         rungs.remove(max(rungs, key=lambda clicks: abs(clicks - search.position)))
     lines = ["turns below zero"]
     for clicks in rungs:
         here = "=#=" if clicks == search.position else "|-|"
         words = _seen([trial for trial in trials if trial.clicks == clicks])
         if clicks == search.position and not search.stopped:
-            words += ("  " if words else "") + ("<- baseline" if search.found else "<- dial here")
+            words += ("  " if words else "") + ("<- baseline" if search.found else "<- dial")
         lines.append(f"{show_turns(clicks, clicks_per_turn):>7} {here} {words}".rstrip())
     return lines
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
 from textual.containers import Vertical
 from textual.widgets import Static
 
 from hosewright.bench.count.counting import big_number
-from hosewright.bench.count.drawn import ladder
+from hosewright.bench.count.drawn import MOST_RUNGS, ladder
 from hosewright.bench.count.learning_panel import LearningPanel
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.widgets.bigtext import BigText, large
@@ -107,6 +108,10 @@ class WordsPanel(Vertical):
         part.display = bool(text)
 
 
+LARGE_POSITION = 5  # lines
+LEAST_LADDER = 3  # its heading and two rungs: with less the position is not drawn large
+
+
 class TrialPanel(Vertical):
     """The search for the stitch size: what to do, where the dial belongs, and the trials so far."""
 
@@ -115,17 +120,18 @@ class TrialPanel(Vertical):
     TrialPanel #advice { text-style: bold; height: auto; max-height: 8; }
     TrialPanel #position { height: 5; max-width: 60; color: $text-primary; }
     TrialPanel #where { height: auto; margin-bottom: 1; }
+    SessionScreen.short TrialPanel #where { margin-bottom: 0; }
     TrialPanel #ladder { height: auto; }
     TrialPanel #trial-caution { color: $text-warning; text-style: bold; height: auto; }
     """
 
     def compose(self) -> ComposeResult:
-        """Advice, dial position, ladder, caution."""
+        """Advice, dial position, caution, ladder."""
         yield Static("", id="advice", markup=False)
         yield BigText(id="position")
         yield Static("", id="where", markup=False)
-        yield Static("", id="ladder", markup=False)
         yield Static("", id="trial-caution", markup=False)
+        yield Static("", id="ladder", markup=False)
 
     def show(self, live: Live, *, learning: bool = False) -> None:
         """Show the search; ``learning``: the caution stands with the reasons below."""
@@ -138,12 +144,24 @@ class TrialPanel(Vertical):
         if state.search.found or state.search.stopped:
             rows = "do not crank"
         paused = "  PAUSED" if state.paused else ""
-        self.query_one("#where", Static).update(
-            f"{show_position(state.search.position, turn)} ({state.search.position} clicks), {rows}{paused}"
-        )
-        self.query_one("#ladder", Static).update("\n".join(ladder(state.trials, state.search, turn)))
+        where = f"{show_position(state.search.position, turn)} ({state.search.position} clicks), {rows}{paused}"
+        self.query_one("#where", Static).update(where)
         caution = "" if learning else caution_now(state)
-        self.query_one("#trial-caution", Static).update(f"Caution: {caution}" if caution else "")
+        caution = f"Caution: {caution}" if caution else ""
+        self.query_one("#trial-caution", Static).update(caution)
+        room = self._room_beside(told, where, caution)
+        drawn_large = learning or room >= LARGE_POSITION + LEAST_LADDER
+        self.query_one("#position").display = drawn_large
+        rungs = MOST_RUNGS if learning else room - LARGE_POSITION * drawn_large - 1
+        lines = ladder(state.trials, state.search, turn, min(rungs, MOST_RUNGS))
+        self.query_one("#ladder", Static).update("\n".join(lines))
+
+    def _room_beside(self, *words: str) -> int:
+        """Lines that ``words`` leave, and an empty one."""
+        width, height = self.content_size
+        if not height:  # not laid out yet
+            return LARGE_POSITION + 1 + MOST_RUNGS
+        return height - 1 - sum(len(wrap(said, max(1, width))) for said in words)
 
 
 Kind = Literal["words", "trial", "counting", "measuring"]
