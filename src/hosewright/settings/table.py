@@ -224,7 +224,7 @@ class Settings:
         NEW,
         "Separator rows",
         "before and after, 2 to 60",
-        "rows of separator yarn before and after",
+        "rows of separator yarn (waste yarn) before and after",
     )
     count_shows: Literal["up", "down", "sock"] = _set(
         "up",

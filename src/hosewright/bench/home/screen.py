@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 _COMMANDS = (
     Command("enter", "Enter", "go on with it", "enter", "Go on with the line under the bar."),
-    Command("f", "f", "find stitch size", "search", "Find the stitch size for a yarn by dial trials."),
+    Command("f", "f", "stitch-size search", "search", "Find the stitch size for a yarn by dial trials."),
     Command("t", "t", "gauge tube", "tube", "Crank a gauge tube, to be washed and measured."),
     Command("p", "p", "plan a sock", "plan", "Work out a sock from a gauge and a foot, or a sock that fits."),
     Command("c", "c", "crank a sock", "sock", "Crank a planned sock, or its twin."),

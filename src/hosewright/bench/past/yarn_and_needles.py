@@ -41,7 +41,7 @@ class YarnCardScreen(Shielded, Screen["str | None"]):
     BINDINGS = [
         Binding("left", "turn(-1)", "Other yarns", group=_TURN, key_display="←", priority=True),
         Binding("right", "turn(1)", "Other yarns", group=_TURN, key_display="→", priority=True),
-        Binding("f", "start('search')", "Find stitch size"),
+        Binding("f", "start('search')", "Stitch-size search"),
         Binding("t", "start('tube')", "Gauge tube"),
         Binding("c", "start('sock')", "Crank a sock"),
         Binding("escape", "back", "Back"),

@@ -35,7 +35,8 @@ SETTING_UP: dict[str, Said] = {
     ),
     "thread": Said(
         title="Thread separator yarn",
-        do="Put the separator yarn in the carrier: if working yarn is there, cut it and tie the separator yarn in.",
+        do="Put the separator yarn (waste yarn) in the carrier: if working yarn is there, cut it and tie the "
+        "separator yarn in.",
         why="The rows before and after the work are knitted in a yarn that comes out again: they carry the pull, and "
         "nothing of the work is lost when they are drawn out.",
         look="A smooth yarn, about as thick as the working yarn, in a colour you can tell from it at a glance.",
