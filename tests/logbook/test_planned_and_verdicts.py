@@ -236,3 +236,18 @@ def test_a_twin_has_the_split_rows_of_its_first_sock_again(book: Logbook) -> Non
     twin = starting.twin(book, found[0], 8)
     assert [step.id for step in twin.steps] == [step.id for step in first.state.head.steps]
     assert [step for step in twin.steps if step.id == "foot"] == [foot]
+
+
+def test_a_plan_that_says_so_has_its_heel_and_toe_reinforced() -> None:
+    old = plan().model_dump()
+    del old["reinforced"]
+    before, after = Plan.model_validate(old), plan(reinforced=True)
+    assert before == plan()
+    ids = [[step.id for step in planned.steps(made_to, planned.sections(made_to))] for made_to in (before, after)]
+    assert not [name for name in ids[0] if "reinforce" in name]
+    assert [name for name in ids[1] if name not in ids[0]] == [
+        "heel-reinforce",
+        "heel-reinforced",
+        "toe-reinforce",
+        "toe-reinforced",
+    ]

@@ -349,7 +349,11 @@ def string_record(
         plan = sock.plan
         cuff = planned.cuff(plan)
         heel, toe = planned.turnings(plan, machine.carrier_in)
-        parts.append(SockParts(planned.sections(plan), heel, toe, cuff, plan.dial_changes, planned.part_row(plan)))
+        parts.append(
+            SockParts(
+                planned.sections(plan), heel, toe, cuff, plan.dial_changes, planned.part_row(plan), plan.reinforced
+            )
+        )
     socks = tuple(
         StringSock(
             plan=sock.plan,

@@ -74,6 +74,7 @@ def steps(
         cuff=cuff(plan),
         dial_changes=plan.dial_changes,
         part_row=part_row(plan),
+        reinforced=plan.reinforced,
     )
 
 

@@ -173,7 +173,8 @@ class Plan(Kept):
     """A planned sock: what was asked for, and what it came to.
 
     ``part_row``: rows begin so many stitches before the heel half. ``hem_rows`` are those of a plain hung hem.
-    ``dial_changes`` are (rows of the leg cranked, clicks below zero).
+    ``dial_changes`` are (rows of the leg cranked, clicks below zero). ``reinforced``: a second yarn goes along in heel
+    and toe.
     ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed.
     """
 
@@ -198,6 +199,7 @@ class Plan(Kept):
     lowering: Literal["far", "near", "two-and-one"] = "far"
     plain_passes: bool | Literal["before", "after"] = False
     part_row: Annotated[int, Field(ge=0, le=MOST_SLOTS - 1)] = 0
+    reinforced: bool = False
     cuff: PlannedCuff | None = None
     extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
     extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0
