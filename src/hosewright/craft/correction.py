@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args
 
 from hosewright.craft.errors import CraftError
+from hosewright.craft.fit import MOST_EASE, check_girth
 from hosewright.craft.measured import Measured, combine, error, measured, nominal
 from hosewright.craft.units import quoted
 
@@ -145,10 +146,9 @@ def corrected_ease(girth_mm: float, ease: float, correction: Correction) -> floa
 
     girth x (1 - ease) grows by the correction. CraftError when the girth itself must be wrong.
     """
-    if not 50 <= girth_mm <= 1000:
-        raise CraftError("A girth is from 5 to 100 cm: measure round the widest part.")
+    check_girth(girth_mm)
     changed = ease - nominal(correction.round_mm) / girth_mm
-    if not 0 <= changed <= 0.5:
+    if not 0 <= changed <= MOST_EASE:
         raise CraftError(
             f"What was learnt would leave {100 * changed:.0f} % of ease round: measure the girth again, "
             f"since the sock's width hardly is the fault."

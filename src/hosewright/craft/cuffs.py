@@ -22,6 +22,13 @@ NEAR_SLOTS = 6
 NEAR_NEEDLES = 2
 
 _HINT = "needles in and out by turns, such as 3x1 or 2 in 1 out"
+Kind = Literal["hem", "picot", "rolled", "mock rib", "ribber"]
+MOST_CUFF_ROWS = 400
+# A selvedge: one row 1x1 on both beds, two on the cylinder alone. Common practice, no source.
+SELVEDGE_BOTH = 1
+SELVEDGE_CYLINDER = 2
+SELVEDGE_ROWS = SELVEDGE_BOTH + SELVEDGE_CYLINDER
+RIBS = {"1x1": (1, 1), "2x1": (2, 1), "3x1": (3, 1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,16 +130,6 @@ def _near_patterns(slots: int, pattern: NeedleOut) -> tuple[str, ...]:
             if sum(runs) <= MOST_REPEAT and slots % sum(runs) == 0:
                 found["x".join(map(str, runs))] = (abs(change), place % 2, -change)
     return tuple(sorted(found, key=lambda words: found[words]))
-
-
-Kind = Literal["hem", "picot", "rolled", "mock rib", "ribber"]
-
-MOST_CUFF_ROWS = 400
-# A selvedge: one row 1x1 on both beds, two on the cylinder alone. Common practice, no source.
-SELVEDGE_BOTH = 1
-SELVEDGE_CYLINDER = 2
-SELVEDGE_ROWS = SELVEDGE_BOTH + SELVEDGE_CYLINDER
-RIBS = {"1x1": (1, 1), "2x1": (2, 1), "3x1": (3, 1)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from hosewright.craft.errors import CraftError
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.measured import Measured, as_measured, error, measured, nominal
 from hosewright.craft.units import quoted
 
@@ -26,7 +27,6 @@ CALF_ON_BALL = {"men": (1.4215, 34.01, 23.34), "women": (1.3506, 65.18, 23.68)}
 LENGTH_SAMPLED_MM = {"men": (216.0, 323.0), "women": (198.0, 286.0)}
 BALL_SAMPLED_MM = {"men": (186.0, 306.0), "women": (194.0, 270.0)}
 GIRTH_PER_WIDTH_MM = 6.5
-TAPE_HALF_WIDTH_MM = 1.0
 SHORTEST_FOOT_MM = 80.0
 LONGEST_FOOT_MM = 400.0
 NORMAL_REACH = {68: 0.994458, 95: 1.959964}
@@ -34,6 +34,9 @@ NORMAL_REACH = {68: 0.994458, 95: 1.959964}
 _US_WIDTHS = ("AAA", "AA", "A", "B", "C", "D", "E", "EE", "EEE")
 _UK_WOMEN_WIDTHS = ("A", "B", "C", "D", "E", "F", "G")
 _UK_MEN_WIDTHS = ("1", "2", "3", "4", "5", "6", "7", "8")
+WORTH_SAYING_MM = 5.0
+LEAST_GIRTH_MM = 50.0
+MOST_GIRTH_MM = 600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +127,7 @@ def calf_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
 def best_girth(tape_mm: float | None, foot_mm: float | None, sex: Sex, width: str | None = None) -> Estimate | None:
     """The ball girth to use: the tape's whenever there is one, else the estimate, else None. Raises CraftError."""
     if tape_mm is not None:
-        if not 50 <= tape_mm <= 600:
+        if not LEAST_GIRTH_MM <= tape_mm <= MOST_GIRTH_MM:
             raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
         value = measured(tape_mm, TAPE_HALF_WIDTH_MM / math.sqrt(3))
         return Estimate(value, f"Ball girth {tape_mm:.0f} mm by tape measure.", estimated=False)
@@ -174,11 +177,6 @@ def _sex(sex: str) -> str:
     if sex not in get_args(Sex):
         raise CraftError(f"Estimates are for men or women, not {quoted(sex)}.")
     return sex
-
-
-WORTH_SAYING_MM = 5.0
-LEAST_GIRTH_MM = 50.0
-MOST_GIRTH_MM = 600.0
 
 
 @dataclass(frozen=True, slots=True)

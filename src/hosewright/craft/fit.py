@@ -35,6 +35,10 @@ VERDICT_WORDS: dict[FitVerdict, str] = {
     "tight": "tight on this foot or over its heel",
     "will not go on": "too small to pass over the heel",
 }
+OnFoot = Literal["loose", "right", "tight"]
+PLAIN_EASE = 0.10
+MOST_EASE = 0.5
+CYLINDER_DIAMETER_MM = 110.0
 
 
 def verdict_for(ease: float, heel_stretch: float | None, most_stretch: float | None = None) -> FitVerdict:
@@ -52,13 +56,6 @@ def verdict_for(ease: float, heel_stretch: float | None, most_stretch: float | N
     if ease < LOOSE_UNDER_EASE:
         return "loose"
     return "right" if ease <= RIGHT_UP_TO_EASE else "snug"
-
-
-OnFoot = Literal["loose", "right", "tight"]
-
-PLAIN_EASE = 0.10
-MOST_EASE = 0.5
-CYLINDER_DIAMETER_MM = 110.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,10 +150,15 @@ def trial_words(trial: str, round_mm: float, girth_mm: float | None, unit: str =
     )
 
 
-def wanted_circumference(girth_mm: float, ease: float = PLAIN_EASE) -> float:
-    """Sock circumference wanted, mm: girth x (1 - ease). Ease 0.10 for plain knitting. Raises CraftError."""
+def check_girth(girth_mm: float) -> None:
+    """Raise CraftError for a girth that no foot or leg has."""
     if not 50 <= girth_mm <= 1000:
         raise CraftError("A girth is from 5 to 100 cm: measure round the widest part.")
+
+
+def wanted_circumference(girth_mm: float, ease: float = PLAIN_EASE) -> float:
+    """Sock circumference wanted, mm: girth x (1 - ease). Ease 0.10 for plain knitting. Raises CraftError."""
+    check_girth(girth_mm)
     if not 0 <= ease <= MOST_EASE:
         raise CraftError("Ease round is from 0 to 50 %; 10 % is usual for plain knitting.")
     return girth_mm * (1 - ease)

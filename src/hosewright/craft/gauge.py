@@ -23,6 +23,9 @@ SCALE_HALF_WIDTH_G = 1.0
 MOST_ROWS = 5000
 MOST_READINGS = 50
 MOST_MM = 5000.0
+WORTH_NARROWING_ROWS = 1.0
+LONG_TUBE_ROWS = 100
+FINE_TAPE_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,11 +181,6 @@ def relaxation(before: Readings, after: Readings) -> Measured:
     The two are taken as independent: a tape's error is not the same at two places a wash apart.
     """
     return (after.value / before.value - 1.0) * 100.0
-
-
-WORTH_NARROWING_ROWS = 1.0
-LONG_TUBE_ROWS = 100
-FINE_TAPE_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True)

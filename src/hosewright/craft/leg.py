@@ -36,6 +36,18 @@ ABOVE_ANKLE_BONE_MM = 30.0
 CREW_LEG_MM = 140.0
 BELOW_KNEECAP_MM = 76.2
 LEAST_LEG_MM = 5.0
+LEAST_GIRTH_MM = 50.0
+MOST_GIRTH_MM = 1000.0
+WORTH_SAYING_ROWS = 1.0
+Place = Literal["ankle", "calf"]
+CALF_LEG_MM = 280.0
+_WORDS: dict[FitVerdict, str] = {
+    "loose": "loose there, so it slides down",
+    "right": "right there",
+    "snug": "snug there, as ribbing would be",
+    "tight": "tight there",
+    "will not go on": "too small to go round it",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +110,6 @@ def _height(
     if sex not in table:
         raise CraftError(f"Estimates are for men or women, not {quoted(sex)}.")
     return measured(*table[sex])
-
-
-LEAST_GIRTH_MM = 50.0
-MOST_GIRTH_MM = 1000.0
-WORTH_SAYING_ROWS = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,19 +202,6 @@ def _length_note(steps: list[LegStep], leg_rows: int) -> tuple[str, ...]:
         f"The bigger loops also make taller rows: this leg comes out as long as {leg_rows + longer:.0f} rows at the "
         f"baseline; plan about {fewer} rows fewer to keep its length.",
     )
-
-
-Place = Literal["ankle", "calf"]
-
-CALF_LEG_MM = 280.0
-
-_WORDS: dict[FitVerdict, str] = {
-    "loose": "loose there, so it slides down",
-    "right": "right there",
-    "snug": "snug there, as ribbing would be",
-    "tight": "tight there",
-    "will not go on": "too small to go round it",
-}
 
 
 @dataclass(frozen=True, slots=True)

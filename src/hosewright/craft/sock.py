@@ -16,9 +16,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.cuffs import hung_hem
+from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.errors import CraftError, check_slots
 from hosewright.craft.feet import check_longest_foot
-from hosewright.craft.gauge import ways_to_narrow
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
 from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short, unlikely_notes
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
@@ -32,8 +33,11 @@ if TYPE_CHECKING:
 
 LENGTH_EASE_MM = 12.7
 LONGEST_LIKELY_FOOT_MM = 323.0
-TAPE_ERROR_MM = 1.0
 AGREE_SIGMAS = 2.0
+LEAST_PER_MM = 0.02
+MOST_PER_MM = 5.0
+MOST_LENGTH_MM = 2000.0
+LEAST_SPLIT_ROWS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,7 @@ def disagreement(tube: Route, foot: Route, rows_per_mm: Measured, turned_rows: i
     apart = nominal(tube.exact) - nominal(foot.exact)
     least, most = sorted((apart, apart - deeper))
     apart = least if least > 0 else min(most, 0.0)  # what no heel between the two explains
-    readings = math.sqrt(2 / 3) * TAPE_ERROR_MM * nominal(rows_per_mm)
+    readings = math.sqrt(2 / 3) * TAPE_HALF_WIDTH_MM * nominal(rows_per_mm)
     allowed = max(1.0, AGREE_SIGMAS * math.hypot(error(tube.exact - foot.exact), readings))
     if abs(apart) <= allowed:
         return ""
@@ -128,13 +132,6 @@ def implied_foot(
             f"tip to tip? Measure only the straight part, corner of the heel gore to corner of the toe gore."
         )
     return f"With heel and toe this is for a foot of about {show_length(foot_mm, unit)}."
-
-
-LEAST_PER_MM = 0.02
-MOST_PER_MM = 5.0
-MOST_LENGTH_MM = 2000.0
-MOST_EXTRA_HEEL_ROWS = 50
-LEAST_SPLIT_ROWS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,8 +251,8 @@ def _check(slots: int, rows: Measured | float, stitches: Measured | float, extra
             raise CraftError(
                 f"{what} per length is not one a sock can have: about 11 rows and 8 stitches an inch is usual."
             )
-    if not 0 <= extra <= MOST_EXTRA_HEEL_ROWS:
-        raise CraftError(f"Give from 0 to {MOST_EXTRA_HEEL_ROWS} extra rows before the heel, not {extra}.")
+    if not 0 <= extra <= MOST_EXTRA_ROWS:
+        raise CraftError(f"Give from 0 to {MOST_EXTRA_ROWS} extra rows before the heel, not {extra}.")
 
 
 def _check_lengths(tube: Measured | float | None, foot: Measured | float | None, leg: float | None) -> None:

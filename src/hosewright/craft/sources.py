@@ -88,7 +88,6 @@ SOURCES: dict[str, Source] = {
         "definitions file has 1/4 in a letter and calls it no standard.",
         "quoted",
     ),
-    "feet.TAPE_HALF_WIDTH_MM": _PRACTICE,
     "feet.NORMAL_REACH": Source(
         "Quantiles of the normal law, checked against scipy.stats.norm in the tests.", "computed"
     ),
@@ -149,7 +148,6 @@ SOURCES: dict[str, Source] = {
     "response.SCATTER_WORTH_SAYING": _BAND,
     "sock.LENGTH_EASE_MM": Source("Common practice, no source: 1/2 in short in length.", "practice"),
     "sock.LONGEST_LIKELY_FOOT_MM": _ANSUR,
-    "sock.TAPE_ERROR_MM": _PRACTICE,
     "sock.AGREE_SIGMAS": _BAND,
     "shoes.BARLEYCORN_MM": Source("1/3 in, exact (GNU units definitions file).", "exact"),
     "shoes.PARIS_POINT_MM": Source("2/3 cm, exact (GNU units definitions file).", "exact"),
@@ -181,7 +179,6 @@ SOURCES: dict[str, Source] = {
     "sock.LEAST_PER_MM": _LIMIT,
     "sock.MOST_PER_MM": _LIMIT,
     "sock.MOST_LENGTH_MM": _LIMIT,
-    "sock.MOST_EXTRA_HEEL_ROWS": _LIMIT,
     "sock_notes.LEAST_FOOT_ROWS": _LIMIT,
     "sock_notes.FEW_FOOT_ROWS": _BAND,
     "sock_notes.LIKELY_SLOTS": _BAND,

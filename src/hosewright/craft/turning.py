@@ -32,6 +32,9 @@ LEAST_NEEDLES = 4
 MOST_NEEDLES = MOST_SLOTS  # half of them at the most are turned on; the cylinder is not known here
 MOST_EXTRA_PASSES = 100
 USUAL_SHARE_LEFT = 1 / 3
+HeelHalf = Literal["", "towards you", "away from you"]
+CarrierTurns = Literal["", "clockwise", "anticlockwise"]
+BEYOND = 2  # passes past the last that are thought of; ours
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,10 +236,6 @@ def _passes(turning: Turning) -> tuple[Pass, ...]:
     return tuple(bed.done)
 
 
-HeelHalf = Literal["", "towards you", "away from you"]
-CarrierTurns = Literal["", "clockwise", "anticlockwise"]
-
-
 def comes_in(half: HeelHalf, turns: CarrierTurns) -> Side:
     """The end of the heel half where the carrier comes in from the instep, cranked forward.
 
@@ -271,9 +270,6 @@ def heel_half_words(needles: int, half: HeelHalf = "", turns: CarrierTurns = "",
         f"The carrier is taken to come to it at the {side} end, by needle {first}, and {row}. If "
         "yours comes in at the other end, say in the machine's record which way the crank turns it."
     )
-
-
-BEYOND = 2  # passes past the last that are thought of; ours
 
 
 def middle_needle(turning: Turning) -> int:

@@ -42,6 +42,31 @@ _INDIRECT = {
 _DIRECT = {"tex": 1.0, "dtex": DTEX_PER_TEX, "denier": DENIER_PER_TEX}
 _OF_WHOLE_YARN = ("m_per_100g", "yd_per_oz")
 SYSTEMS = ("m_per_100g", "tex", "dtex", "nm", "worsted", "cotton", "woollen", "linen", "denier", "yd_per_oz")
+_WORDS = {
+    "tex": "tex",
+    "dtex": "dtex",
+    "nm": "nm",
+    "metric": "nm",
+    "nec": "cotton",
+    "ne": "cotton",  # the standard abbreviation for the English cotton count
+    "cotton": "cotton",
+    "nek": "worsted",
+    "worsted": "worsted",
+    "woollen": "woollen",
+    "linen": "linen",
+    "nel": "linen",
+    "den": "denier",
+    "denier": "denier",
+    "td": "denier",
+}
+_HINT = "such as 420 m/100g, 460 yd/100g, tex 238, Nm 2/8 or Ne 2.5"
+_LENGTH_OVER_MASS = re.compile(
+    r"(?P<length>[0-9][0-9., ]*)\s*(?P<unit>m|metres?|meters?|yds?|yards?)\s*"
+    r"(?:/|per|in|on|to|=)\s*(?P<mass>[0-9]*(?:[.,][0-9]+)?\s*[a-z]+)"
+)
+_NAMED = re.compile(
+    r"(?:(?P<before>[a-z]+)\s*(?P<after_number>[0-9][0-9.,/ ]*)|(?P<number>[0-9][0-9.,/ ]*)(?P<after>[a-z]+))"
+)
 
 
 def tex_from(system: str, value: float, plies: int = 1) -> float:
@@ -157,33 +182,6 @@ def yarn_per_stitch(
 
 def _shown(mm: Measured) -> str:
     return f"{nominal(mm):.1f} ± {error(mm):.1f} mm"
-
-
-_WORDS = {
-    "tex": "tex",
-    "dtex": "dtex",
-    "nm": "nm",
-    "metric": "nm",
-    "nec": "cotton",
-    "ne": "cotton",  # the standard abbreviation for the English cotton count
-    "cotton": "cotton",
-    "nek": "worsted",
-    "worsted": "worsted",
-    "woollen": "woollen",
-    "linen": "linen",
-    "nel": "linen",
-    "den": "denier",
-    "denier": "denier",
-    "td": "denier",
-}
-_HINT = "such as 420 m/100g, 460 yd/100g, tex 238, Nm 2/8 or Ne 2.5"
-_LENGTH_OVER_MASS = re.compile(
-    r"(?P<length>[0-9][0-9., ]*)\s*(?P<unit>m|metres?|meters?|yds?|yards?)\s*"
-    r"(?:/|per|in|on|to|=)\s*(?P<mass>[0-9]*(?:[.,][0-9]+)?\s*[a-z]+)"
-)
-_NAMED = re.compile(
-    r"(?:(?P<before>[a-z]+)\s*(?P<after_number>[0-9][0-9.,/ ]*)|(?P<number>[0-9][0-9.,/ ]*)(?P<after>[a-z]+))"
-)
 
 
 @dataclass(frozen=True, slots=True)
