@@ -82,7 +82,9 @@ def _dispatch(argv: list[str]) -> int:
         print(_help())
         return 0
     if verb not in VERBS:
-        raise ValueError(f"There is no verb {_shown(verb)}; there are {_listed(list(VERBS))}.")
+        from hosewright.phrases.lists import listed
+
+        raise ValueError(f"There is no verb {_shown(verb)}; there are {listed(list(VERBS))}.")
     place, what = VERBS[verb]
     if verb == "practice":
         from hosewright.verbs.parsing import Parser
@@ -128,10 +130,6 @@ def _help() -> str:
 def _shown(text: str) -> str:
     safe = "".join(c if c.isprintable() else "?" for c in text[:41])
     return f"“{safe if len(safe) <= 40 else safe[:39] + '…'}”"
-
-
-def _listed(names: list[str]) -> str:
-    return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _say_what_is_wrong(error: Exception) -> int:

@@ -48,7 +48,7 @@ def book(tmp_path: Path) -> Iterator[Logbook]:
     made.close()
 
 
-WENT = "Keys went elsewhere for 10 seconds"
+WENT = "Keys went elsewhere for 10 s"
 
 
 def cranking(book: Logbook, presses: int = 8, step: str = "tube") -> Live:
@@ -82,10 +82,10 @@ def test_rows_missing_go_by_the_pace_and_no_further_than_the_part(
 @pytest.mark.parametrize(
     ("away_s", "missing", "unit", "words"),
     [
-        (14, 7, "row", "Gone for 14 seconds. At your pace 7 rows may be missing: m counts them."),
-        (3, 1, "pass", "Gone for 3 seconds. At your pace 1 pass may be missing: m counts it."),
-        (1, 0, "row", "Gone for 1 second: less than one row at your pace."),
-        (180, None, "pass", "Gone for 3 minutes. If passes were cranked, = puts the count right."),
+        (14, 7, "row", "Gone for 14 s. At your pace 7 rows may be missing: m counts them."),
+        (3, 1, "pass", "Gone for 3 s. At your pace 1 pass may be missing: m counts it."),
+        (1, 0, "row", "Gone for 1 s: less than one row at your pace."),
+        (180, None, "pass", "Gone for 3 min. If passes were cranked, = puts the count right."),
     ],
 )
 def test_what_is_said_on_return(away_s: float, missing: int | None, unit: str, words: str) -> None:
@@ -109,15 +109,13 @@ def test_what_was_missed_is_one_recount(book: Logbook) -> None:
     assert hands.keys_gone(2_000)
     assert not hands.tick(60_000), "silence says nothing while the keys go elsewhere"
     hands.keys_back(12_000)
-    assert voice.said[-1] == "Keys went elsewhere for 10 seconds. At your pace 5 rows may be missing: m counts them."
+    assert voice.said[-1] == "Keys went elsewhere for 10 s. At your pace 5 rows may be missing: m counts them."
     hands.do_count(14_000)
     assert (live.state.count, hands.offered) == (10, 5), "a row cranked since does not take the offer away"
     seq = live.state.last_seq
     hands.do_missing()
     assert (live.state.count, live.state.last_seq, hands.offered) == (15, seq + 1, None)
-    assert list(book.store.entries(live.n))[-1].event == Recounted(
-        15, "Keys went elsewhere for 10 seconds", settles=True
-    )
+    assert list(book.store.entries(live.n))[-1].event == Recounted(15, "Keys went elsewhere for 10 s", settles=True)
 
 
 def test_an_offer_lapses_with_another_correction(book: Logbook) -> None:
@@ -139,7 +137,7 @@ def test_rows_missing_in_a_dial_trial_are_offered_too(book: Logbook) -> None:
     drive(live, rows(2))
     hands.keys_gone(0)
     hands.keys_back(9_000)
-    assert voice.said[-1] == "Keys went elsewhere for 9 seconds. At your pace 4 rows may be missing: m counts them."
+    assert voice.said[-1] == "Keys went elsewhere for 9 s. At your pace 4 rows may be missing: m counts them."
     assert "missing" in [command.does for command in commands_for(live.state, missing=hands.offered)]
     hands.do_missing()
     assert (live.state.count, live.state.ignored) == (6, 0)
@@ -216,7 +214,7 @@ def test_presses_in_one_lump_after_a_stop_are_offered_as_rows_and_not_twice(book
         hands.do_count(at)
     hands.stood_still(12, 13_000)
     assert voice.said[-1] == (
-        "The program stood still for 12 seconds; behind it 2 presses came at once. If they were rows: v counts."
+        "The program stood still for 12 s; behind it 2 presses came at once. If they were rows: v counts."
     )
     assert hands.offered is None
     hands.do_vouch()
@@ -230,7 +228,7 @@ def test_a_long_stop_is_no_pause(book: Logbook) -> None:
     hands.woke(601_000)
     assert not hands.tick(601_000)
     hands.stood_still(600, 601_000)
-    assert voice.said[-1].startswith("The program stood still for 10 minutes. At your pace 21 rows may be missing")
+    assert voice.said[-1].startswith("The program stood still for 10 min. At your pace 21 rows may be missing")
     assert not live.state.paused
 
 
@@ -269,7 +267,7 @@ async def test_the_count_changes_shape_and_says_where_the_keys_go(book: Logbook,
         back = on_screen(app)
         assert ELSEWHERE not in back
         assert "█" in back
-        assert "Keys went elsewhere for 1 second: less than one row" in " ".join(back.split())
+        assert "Keys went elsewhere for 1 s: less than one row" in " ".join(back.split())
 
 
 async def test_one_key_takes_the_offer_and_the_foot_says_so(book: Logbook) -> None:

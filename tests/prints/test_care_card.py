@@ -16,10 +16,10 @@ from hosewright.logbook.accounts.pairs import Pair, PairGiven, Sock, pair_given
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.paper.care_card import CAUTION, card_as, card_html, card_markdown, card_text, care_card
+from hosewright.phrases.times import minutes_words
 from hosewright.settings.table import Settings
 from hosewright.words.pairs import (
     due_words,
-    hours_words,
     left_words,
     money_words,
     read_money,
@@ -264,7 +264,7 @@ def test_what_is_left_of_a_pair() -> None:
     assert left_words(unknown, OwnPace(25, 10)) == "no plan yet"
     assert sock_words(Sock("washed", "x", 3, "drying")) == "washed, drying (sock 3 of a string)"
     assert sock_words(Sock("tried on", "x", fit="round tight")) == "tried on: round tight"
-    assert [hours_words(minutes) for minutes in (0.4, 59.6, 60, 580)] == ["0 min", "1 h", "1 h", "9 h 40 min"]
+    assert [minutes_words(minutes) for minutes in (0.4, 59.6, 60, 580)] == ["0 min", "1 h", "1 h", "9 h 40 min"]
 
 
 @pytest.mark.parametrize(

@@ -14,8 +14,9 @@ from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer
 from hosewright.paper.crank_sheet import AT_RISK, crank_sheet, sheet_page
 from hosewright.paper.report import session_report
-from hosewright.phrases.figures import clock_time, length_plus_minus, plus_minus, span
+from hosewright.phrases.figures import length_plus_minus, plus_minus
 from hosewright.phrases.markdown import typed
+from hosewright.phrases.times import clock_time, span
 from hosewright.session.events import (
     Abandoned,
     Confirmed,

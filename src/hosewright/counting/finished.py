@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.counting.measuring import doubt_words
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
+from hosewright.phrases.lists import many
 from hosewright.session.pieces import pieces_of
 from hosewright.session.results import cranked, tube_gauge, worn_words
 from hosewright.session.steps import CountPasses, CountRows
@@ -44,7 +45,7 @@ def _string_words(live: Live) -> str:
     """How many socks came off the string, and which were spoilt."""
     socks = pieces_of(live.state)
     whole = sum(sock.standing == "cranked" for sock in socks)
-    lines = [f"{whole} sock{'s' * (whole != 1)} cranked in one string."]
+    lines = [f"{many(whole, 'sock')} cranked in one string."]
     lines += [
         f"Spoilt: sock {sock.number}, after {sock.rows} rows and {sock.passes} passes: {sock.reason}."
         for sock in socks

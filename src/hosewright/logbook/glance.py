@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from hosewright import __version__
 from hosewright.logbook.file.faults import LogbookError, unreadable
 from hosewright.phrases.days import plain_day
+from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -213,7 +214,7 @@ def _next(store: Store, standing: Glance) -> list[Suggestion]:
     kinds = {"a machine": "machine", "a cylinder": "cylinder", "a yarn": "yarn"}
     missing = [word for word, kind in kinds.items() if not _in_use(store, kind)]
     if missing:
-        words = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing)
+        words = listed(missing)
         return [Suggestion("shelf", f"Put {words} on the shelf")]
     ahead = [Suggestion("open", f"{one.title}: go on with it", one.id) for one in standing.at("on the machine")]
     ahead += [Suggestion("open", f"{one.title}: measure it if it is dry", one.id) for one in standing.at("drying")]

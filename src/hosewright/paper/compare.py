@@ -11,8 +11,9 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_mass, show_number
 from hosewright.logbook.find.yarns import per_mm
-from hosewright.phrases.figures import PER_UNIT_MM, clock_time, plus_minus, span
+from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
 from hosewright.phrases.markdown import in_cell, table
+from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.results import choice, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows

@@ -9,8 +9,10 @@ from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_number
 from hosewright.paper.charts import Bars, Mark, draw
-from hosewright.phrases.figures import clicks_words, clock_time, span
+from hosewright.phrases.figures import clicks_words
+from hosewright.phrases.lists import many
 from hosewright.phrases.markdown import table, typed
+from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
@@ -220,13 +222,13 @@ def _observations(state: State) -> list[str]:
 def _corrections(story: Story) -> list[str]:
     steps = story.state.head.steps
     lines = [
-        f"- {typed(steps[index].title)}: {count} {'press' if count == 1 else 'presses'} taken back."
+        f"- {typed(steps[index].title)}: {many(count, 'press', 'presses')} taken back."
         for index, count in sorted(story.taken_back.items())
     ]
     if story.undone:
-        lines.append(f"- {story.undone} {'thing' if story.undone == 1 else 'things'} done by mistake, and undone.")
+        lines.append(f"- {many(story.undone, 'thing')} done by mistake, and undone.")
     lines += [f"- {said}" for said in story.corrections]
     ignored = story.state.ignored
     if ignored:
-        lines.append(f"- {ignored} saved {'event' if ignored == 1 else 'events'} could not happen and changed nothing.")
+        lines.append(f"- {many(ignored, 'saved event')} could not happen and changed nothing.")
     return lines

@@ -8,8 +8,8 @@ from hosewright.craft.fit import assumed_diameters
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.size_table import HEADINGS
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length
-from hosewright.phrases.columns import aligned
 from hosewright.phrases.figures import plus_minus
+from hosewright.phrases.lists import aligned
 from hosewright.phrases.markdown import table, typed
 
 if TYPE_CHECKING:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.errors import CraftError
 from hosewright.craft.units import quoted, read_length, read_mass, read_number, read_whole, show_length, show_mass
+from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -82,8 +83,7 @@ class Field:
     @property
     def choice_words(self) -> str:
         """What can be chosen, in words: "up, down or sock"."""
-        *most, last = [words for words, _ in self.choices or (("", ""),)]
-        return f"{', '.join(most)} or {last}" if most else last
+        return listed([words for words, _ in self.choices or ()], "or")
 
     @property
     def explained(self) -> str:

@@ -1,11 +1,11 @@
-"""Numbers with their errors, lengths and times, as the prints and the command line write them."""
+"""Numbers with their errors and lengths, as the prints and the command line write them."""
 
 from __future__ import annotations
 
 import math
 
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_number
-from hosewright.phrases.clock import local
+from hosewright.phrases.lists import many
 
 PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
 
@@ -32,23 +32,4 @@ def error_words(error_mm: float, unit: str) -> str:
 
 def clicks_words(clicks: int) -> str:
     """Clicks as they are said: "1 click", "27 clicks"."""
-    return "1 click" if clicks == 1 else f"{clicks} clicks"
-
-
-def clock_time(at_ms: int, zone_min: int) -> str:
-    """A moment as the clock on the wall showed it: "14 November 2023, 23:13"."""
-    return f"{local(at_ms, zone_min):%d %B %Y, %H:%M}".lstrip("0")
-
-
-def span(ms: int) -> str:
-    """How long, to the nearest unit worth saying: "40 s", "12 min", "3 h 5 min", "4 days"."""
-    seconds = round(ms / 1000)
-    if seconds < 60:
-        return f"{seconds} s"
-    minutes = round(seconds / 60)
-    if minutes < 60:
-        return f"{minutes} min"
-    hours, left = divmod(minutes, 60)
-    if hours < 48:
-        return f"{hours} h {left} min" if left else f"{hours} h"
-    return f"{round(hours / 24)} days"
+    return many(clicks, "click")

@@ -1,21 +1,56 @@
-"""Times in the words of a person."""
+"""Moments and durations in words, each said in one way wherever it stands: "14 November 2023, 23:13", "9 h 40 min"."""
 
 from __future__ import annotations
 
 from hosewright.phrases.clock import local
 
+ONLY_HOURS = 100  # from so many on, minutes are not worth saying
+IN_DAYS = 48  # so is time that passed by itself from so many hours on
 
-def elapsed_words(elapsed_ms: int) -> str:
-    """A stretch of time in the words of a person; empty when it is hardly any."""
-    minutes = elapsed_ms // 60_000
-    if minutes < 2:
-        return ""
-    if minutes < 120:
-        return f"{minutes} minutes"
-    hours = minutes // 60
-    return f"{hours} hours" if hours < 48 else f"{hours // 24} days"
+
+def clock_time(at_ms: int, zone_min: int) -> str:
+    """A moment as the clock on the wall showed it: "14 November 2023, 23:13"."""
+    return f"{local(at_ms, zone_min):%d %B %Y, %H:%M}".lstrip("0")
 
 
 def today_words(at_ms: int, zone_min: int) -> str:
     """The date for the heading."""
     return f"{local(at_ms, zone_min):%A %d %B %Y}"
+
+
+def minutes_words(minutes: float) -> str:
+    """Minutes of work, to the minute: "40 min", "9 h 40 min", "1,204 h"."""
+    hours, left = divmod(round(minutes), 60)
+    if hours >= ONLY_HOURS:
+        return f"{minutes / 60:,.0f} h"
+    return f"{hours} h {left} min" if hours and left else f"{hours} h" if hours else f"{left} min"
+
+
+def span(ms: float) -> str:
+    """How long, to the nearest unit worth saying: "40 s", "12 min", "3 h 5 min", "4 days"."""
+    seconds = round(ms / 1000)
+    if seconds < 60:
+        return f"{seconds} s"
+    hours = round(seconds / 60) // 60
+    return f"{round(hours / 24)} days" if hours >= IN_DAYS else minutes_words(seconds / 60)
+
+
+def short_span(ms: float) -> str:
+    """The same where there is room for six letters: "40 s", "75 min", "7 h", "4 d"."""
+    seconds = int(ms / 1000)
+    if seconds < 60:
+        return f"{seconds} s"
+    if seconds < 90 * 60:
+        return f"{seconds // 60} min"
+    hours = seconds // 3600
+    return f"{hours} h" if hours < IN_DAYS else f"{hours // 24} d"
+
+
+def limit_words(seconds: int) -> str:
+    """A limit that was set, exactly: "90 s", "5 min"."""
+    return f"{seconds} s" if seconds % 60 else f"{seconds // 60} min"
+
+
+def since_words(ms: float) -> str:
+    """How long something has been left alone; empty when it is hardly any time."""
+    return span(ms) if ms >= 120_000 else ""

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import read_position
 from hosewright.craft.units import read_whole
+from hosewright.phrases.lists import listed
+from hosewright.phrases.lists import many as of
 from hosewright.session.events import (
     Abandoned,
     Confirmed,
@@ -182,9 +184,7 @@ def vouching_words(state: State) -> str:
 
 def many(step: CountRows | CountPasses, number: int) -> str:
     """So many rows or passes: "1 row", "12 passes"."""
-    if isinstance(step, CountPasses):
-        return f"{number} pass{'es' * (number != 1)}"
-    return f"{number} row{'s' * (number != 1)}"
+    return of(number, "pass", "passes") if isinstance(step, CountPasses) else of(number, "row")
 
 
 def _lost_by(event: Rehung, state: State) -> str:
@@ -195,7 +195,7 @@ def _lost_by(event: Rehung, state: State) -> str:
         gone = state.counts[i] - event.count if i == at else state.counts[i] if i > at else 0
         if gone > 0 and isinstance(step, CountRows | CountPasses):
             lost.append(f"{many(step, gone)} of {step.title[0].lower()}{step.title[1:]}")
-    return " and ".join([", ".join(lost[:-1]), lost[-1]] if len(lost) > 1 else lost)
+    return listed(lost)
 
 
 def _recount(text: str, state: State) -> int:

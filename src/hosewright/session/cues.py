@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import dial_place
+from hosewright.phrases.lists import many
 from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
 from hosewright.session.steps.catalogue import said_of
 from hosewright.session.words import turning_points
@@ -33,10 +34,10 @@ class Cue:
         if self.left == 0:
             return f"Now: {self.words}."
         away = abs(self.left)
-        plural = {"row": "rows", "pass": "passes"}[unit] if away > 1 else unit
+        far = many(away, unit, {"row": "rows", "pass": "passes"}[unit])
         if self.left < 0:
-            return f"Due {away} {plural} ago: {self.words}."
-        return f"In {away} {plural}: {self.words}."
+            return f"Due {far} ago: {self.words}."
+        return f"In {far}: {self.words}."
 
 
 def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import dial_place
+from hosewright.phrases.lists import many
 from hosewright.session import events as ev
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS, needle_words, place_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
@@ -35,7 +36,7 @@ def deed_words(state: State, deed: Deed) -> str:
             return f"going on from “{state.head.steps[values_before(deed)['index']].title}”"
         case ev.Vouched():
             presses = values_before(deed)["doubted"]
-            return f"counting {presses} doubtful {'press' if presses == 1 else 'presses'}"
+            return f"counting {many(presses, 'doubtful press', 'doubtful presses')}"
         case ev.Recounted(count=count):
             return f"recount to {count}"
         case ev.Rehung(count=count):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any, Literal
 
+from hosewright.phrases.lists import listed
 from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 
 if TYPE_CHECKING:
@@ -110,8 +111,7 @@ def limits(kind: Kind) -> str:
     """Which values may be set, in words."""
     match kind:
         case OneOf():
-            *most, last = [value for value, _ in kind.said]
-            return f"{', '.join(most)} or {last}"
+            return listed([value for value, _ in kind.said], "or")
         case YesNo():
             return "true or false"
         case Whole():

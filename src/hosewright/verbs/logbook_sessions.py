@@ -21,7 +21,7 @@ from hosewright.paper.html_page import report_page
 from hosewright.paper.report import sections, session_report
 from hosewright.phrases.clock import utc_text
 from hosewright.phrases.days import clock_day
-from hosewright.phrases.figures import clock_time
+from hosewright.phrases.times import clock_time
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
 from hosewright.session.words import now_words

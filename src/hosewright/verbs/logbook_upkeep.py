@@ -19,6 +19,7 @@ from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.logbook.upkeep.restoring import backups_of, difference, holds, restore
 from hosewright.phrases.clock import WallClock, utc_text
 from hosewright.phrases.days import clock_day
+from hosewright.phrases.lists import many
 from hosewright.places import logbook_path
 from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, safe
@@ -48,10 +49,10 @@ def _check(args: Namespace) -> int:
     except LogbookError as error:
         told = not path.exists() or "logbook rescue" in str(error)
         raise LogbookError(str(error) if told else f"{error} {_rescued(path)}") from error
-    counted = f"{path}: {sessions} {'session' if sessions == 1 else 'sessions'}"
+    counted = f"{path}: {many(sessions, 'session')}"
     lines = [f"{counted}, sound."]
     if faults:
-        lines = [f"{counted}, {len(faults)} {'fault' if len(faults) == 1 else 'faults'}:", *faults, _rescued(path)]
+        lines = [f"{counted}, {many(len(faults), 'fault')}:", *faults, _rescued(path)]
         if len(faults) == 1 and seal.fault_of(path):
             lines.append(
                 "All sessions can be read and add up. If another program of yours wrote to the file, `hosewright "
@@ -93,7 +94,7 @@ def _rescue(args: Namespace) -> int:
     source = Path(args.file)
     target = Path(args.to) if args.to else source.with_name(f"{source.stem}-rescued.sqlite")
     found = rescue(source, target)
-    said = f"{len(found.sessions)} {'session' if len(found.sessions) == 1 else 'sessions'} rescued into {target}."
+    said = f"{many(len(found.sessions), 'session')} rescued into {target}."
     swap = (
         f"{source} was not touched. To go on with what was rescued, move that file aside (with {source.name}-wal and "
         f"{source.name}-shm, if they are there) and give the new one its name."
@@ -222,9 +223,9 @@ def _difference_lines(backup: Holds, changes: Difference) -> list[str]:
     )
     for sessions, what, verb in told:
         if sessions:
-            lines.append(f"{_number(len(sessions), 'session')} {what}:")
+            lines.append(f"{many(len(sessions), 'session')} {what}:")
             lines += [
-                f"  {safe(title)} ({session}) {verb} {_number(events, 'event')}"
+                f"  {safe(title)} ({session}) {verb} {many(events, 'event')}"
                 for session, title, events in sessions[:_MOST_SHOWN]
             ]
             if len(sessions) > _MOST_SHOWN:
@@ -235,7 +236,7 @@ def _difference_lines(backup: Holds, changes: Difference) -> list[str]:
 
 
 def _counted(one: Holds) -> str:
-    return f"{_number(len(one.sessions), 'session')} with {_number(one.events, 'event')}"
+    return f"{many(len(one.sessions), 'session')} with {many(one.events, 'event')}"
 
 
 def _utc(one: Holds) -> str | None:
@@ -276,8 +277,8 @@ def _forget_options(parser: Parser) -> None:
 
 def _forgotten_lines(found: Forgotten, *, done: bool) -> list[str]:
     goes = "is removed" if done else "would be removed"
-    socks, plans = _number(len(found.socks), "sock"), _number(len(found.plans), "plan")
-    promised = _number(len(found.promises), "promised pair")
+    socks, plans = many(len(found.socks), "sock"), many(len(found.plans), "plan")
+    promised = many(len(found.promises), "promised pair")
     taken = f"{socks}, {plans} and {promised}" if found.promises else f"{socks} and {plans}"
     lines = [
         f"{found.name} {goes}, with {taken}.",
@@ -285,14 +286,12 @@ def _forgotten_lines(found: Forgotten, *, done: bool) -> list[str]:
     ]
     if found.kept:
         stays = "stay" if done else "would stay"
-        lines.append(f"{_number(len(found.kept), 'other session')} {stays} without the name.")
+        lines.append(f"{many(len(found.kept), 'other session')} {stays} without the name.")
     if found.mentions:
-        lines.append(
-            f"The name {'is' if done else 'would be'} taken out of {_number(found.mentions, 'note')} elsewhere."
-        )
+        lines.append(f"The name {'is' if done else 'would be'} taken out of {many(found.mentions, 'note')} elsewhere.")
     lines += [f"Left as it is: {name}, whose own name holds the same word." for name in found.named_alike]
     if found.pages:
-        pages = _number(len(found.pages), "page or file", "pages and files")
+        pages = many(len(found.pages), "page or file", "pages and files")
         gone = "that told of them are" if done else "that tell of them would be"
         lines.append(f"{pages} beside the logbook {gone} removed:")
         lines += [f"  {safe(page)}" for page in found.pages]
@@ -312,10 +311,6 @@ def _forgotten_lines(found: Forgotten, *, done: bool) -> list[str]:
     else:
         lines.append("Nothing was changed. Gauges always stay. Add --yes to do it: it cannot be undone.")
     return lines
-
-
-def _number(count: int, one: str, many: str = "") -> str:
-    return f"{count:,} {one if count == 1 else many or one + 's'}"
 
 
 VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from hosewright.phrases.columns import aligned as aligned  # the verbs take it from here
 from hosewright.phrases.harmless import harmless
+from hosewright.phrases.lists import aligned as aligned  # the verbs take it from here
 from hosewright.places import settings_path
 
 if TYPE_CHECKING:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.accounts.care import due_of
-from hosewright.phrases.columns import aligned
 from hosewright.phrases.days import clock_day
+from hosewright.phrases.lists import aligned, listed
+from hosewright.phrases.times import limit_words, minutes_words
 from hosewright.session.observations import FAULT_WORDS
 
 if TYPE_CHECKING:
@@ -54,23 +55,15 @@ def oil_words(machine: Machine, figures: Figures) -> str:
 
 
 def _cells(cranked: Cranked) -> tuple[str, ...]:
-    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", f"{hours_words(cranked.ms)} cranking")
-
-
-def hours_words(ms: int) -> str:
-    """Time at the crank: "24 min", "12.5 h", "1,204 h"."""
-    hours = ms / 3_600_000
-    if hours < 1:
-        return f"{ms // 60_000} min"
-    return f"{hours:,.0f} h" if hours >= 100 else f"{hours:.1f} h"
+    return (f"{cranked.rows:,} rows", f"{cranked.passes:,} passes", f"{minutes_words(cranked.ms / 60_000)} cranking")
 
 
 def how_counted(pause_s: int) -> str:
     """What the figures count, in a sentence."""
-    longest = f"{pause_s // 60} min" if pause_s % 60 == 0 else f"{pause_s} s"
     return (
-        f"Hours are the gaps between presses, none longer than {longest}. Rows pulled back or of a spoilt sock count, "
-        "for they were cranked; doubtful presses and those taken back do not. For the oil two passes count as a row."
+        f"Hours are the gaps between presses, none longer than {limit_words(pause_s)}. Rows pulled back or of a spoilt "
+        "sock count, for they were cranked; doubtful presses and those taken back do not. For the oil two passes count "
+        "as a row."
     )
 
 
@@ -85,7 +78,7 @@ def needles_words(needles: tuple[int, ...]) -> str:
     said = []
     for first, last in runs:
         said += [f"{first} to {last}"] if last - first > 1 else [str(n) for n in range(first, last + 1)]
-    return f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else "".join(said)
+    return listed(said)
 
 
 def entry_words(item: Care, cylinders: Mapping[str, str]) -> str:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.classroom.line import past_words
+from hosewright.phrases.lists import many
+from hosewright.phrases.times import limit_words, short_span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -121,18 +123,12 @@ def quiet_words(quiet_ms: int | None) -> str:
     """Since when nothing came, in few letters; empty while it is hardly any time."""
     if quiet_ms is None or quiet_ms < 10_000:
         return ""
-    seconds = quiet_ms // 1000
-    if seconds < 60:
-        return f"{seconds} s"
-    if seconds < 90 * 60:
-        return f"{seconds // 60} min"
-    hours = seconds // 3600
-    return f"{hours} h" if hours < 48 else f"{hours // 24} d"
+    return short_span(quiet_ms)
 
 
 def headline(lines: Sequence[LearnerLine], clock: str, width: int) -> str:
     """How many there are, and who needs help and why."""
-    learners = f"{len(lines)} learner{'s' * (len(lines) != 1)}"
+    learners = f"{many(len(lines), 'learner')}"
     waiting = [line for line in lines if line.waits]
     start = f"Class, {clock}   {learners}, "
     if not waiting:
@@ -146,13 +142,9 @@ def headline(lines: Sequence[LearnerLine], clock: str, width: int) -> str:
 def patience_words(patience: Patience) -> str:
     """What "needs help" means, in one line."""
     return (
-        f"! needs help: paused or a fault {_span(patience.paused_s)}, no row {_span(patience.quiet_s)}, "
-        f"no step {_span(patience.step_s)}"
+        f"! needs help: paused or a fault {limit_words(patience.paused_s)}, no row {limit_words(patience.quiet_s)}, "
+        f"no step {limit_words(patience.step_s)}"
     )
-
-
-def _span(seconds: int) -> str:
-    return f"{seconds} s" if seconds % 60 else f"{seconds // 60} min"
 
 
 def more_words(line: LearnerLine, doing: str = "") -> list[str]:

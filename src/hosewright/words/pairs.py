@@ -9,6 +9,8 @@ from hosewright.craft.errors import CraftError
 from hosewright.craft.units import quoted
 from hosewright.craft.workload import WEEK_DAYS, Due, need_for, week
 from hosewright.phrases.days import days_to, show_day, weekday_of
+from hosewright.phrases.lists import many
+from hosewright.phrases.times import minutes_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -23,14 +25,6 @@ if TYPE_CHECKING:
 NO_PACE = "crank a sock first: its presses tell your pace"
 MOST_MONEY = 1_000_000
 _AMOUNT = re.compile(r"([0-9]{1,7})(?:[.,]([0-9]{1,2}))?")
-
-
-def hours_words(minutes: float) -> str:
-    """Minutes as people say them: "40 min", "9 h 40 min"."""
-    hours, left = divmod(round(minutes), 60)
-    if not hours:
-        return f"{left} min"
-    return f"{hours} h {left} min" if left else f"{hours} h"
 
 
 def for_whom(pair: Pair) -> str:
@@ -80,16 +74,16 @@ def left_words(pair: Pair, pace: OwnPace, off_crank_min: float = 0.0) -> str:
     if need is None:
         return f"{pair.left.rows} rows, {pair.left.passes} passes"
     if round(need.minutes):
-        return hours_words(need.minutes)
+        return minutes_words(need.minutes)
     return "under 1 min" if pair.left.rows or pair.left.passes or pair.left.socks else "nothing"
 
 
 def need_words(need: TimeNeed) -> str:
     """Hours with their spread, and what they count."""
-    spread = f" ± {hours_words(need.error)}" if round(need.error) else ""
+    spread = f" ± {minutes_words(need.error)}" if round(need.error) else ""
     if round(need.off_crank):
-        return f"{hours_words(need.cranking)}{spread} of cranking and {hours_words(need.off_crank)} off the crank"
-    return f"{hours_words(need.cranking)}{spread} of cranking"
+        return f"{minutes_words(need.cranking)}{spread} of cranking and {minutes_words(need.off_crank)} off the crank"
+    return f"{minutes_words(need.cranking)}{spread} of cranking"
 
 
 def this_week(pairs: Iterable[Pair], pace: OwnPace, settings: Settings, today: date) -> Week:
@@ -112,7 +106,7 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
     """One sentence: "This week: 11 pairs, 9 h 40 min of cranking; by Friday 6 h are needed."."""
     if not held.pairs:
         return "Nothing is due this week."
-    said = f"This week: {held.pairs} pair{'s' * (held.pairs != 1)}"
+    said = f"This week: {many(held.pairs, 'pair')}"
     if held.overdue:
         said += f" ({held.overdue} overdue)"
     if held.unknown:
@@ -125,11 +119,11 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
         return f"{said}; nothing of it is left to crank."
     said += f", {need_words(held.need)}"
     if held.passed is not None:
-        needed = f"{_by(held.passed.day, today)} {hours_words(held.passed.minutes)}"
+        needed = f"{_by(held.passed.day, today)} {minutes_words(held.passed.minutes)}"
         return f"{said}; {needed} are needed, and you have {settings.hours_a_week} h a week."
     first = next(day for day in held.days if round(day.minutes))
     if first.day != held.days[-1].day:
-        said += f"; {_by(first.day, today)} {hours_words(first.minutes)} are needed"
+        said += f"; {_by(first.day, today)} {minutes_words(first.minutes)} are needed"
     if settings.hours_a_week:
         said += f"; you have {settings.hours_a_week} h a week"
     return f"{said}."
@@ -137,7 +131,7 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
 
 def week_days(held: Week, today: date) -> list[str]:
     """A line for each day something is due: what is needed by its end, all before it counted in."""
-    return [f"{_by(day.day, today)}: {hours_words(day.minutes)}" for day in held.days if round(day.minutes)]
+    return [f"{_by(day.day, today)}: {minutes_words(day.minutes)}" for day in held.days if round(day.minutes)]
 
 
 def _by(days: int, today: date) -> str:

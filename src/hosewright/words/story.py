@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
-from hosewright.phrases.figures import clock_time
 from hosewright.phrases.markdown import typed
+from hosewright.phrases.times import clock_time
 from hosewright.session.events import (
     Abandoned,
     Confirmed,

@@ -12,6 +12,7 @@ from hosewright.bench.count.drawn import CylinderStrip, bar
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.keymap import commands_for
 from hosewright.phrases.clock import local
+from hosewright.phrases.times import minutes_words
 from hosewright.session.cues import cues
 from hosewright.session.observations import seen_words
 from hosewright.session.reasons import caution_now, first_pass_words
@@ -181,21 +182,19 @@ def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Mom
     usual, lately = pace.per_minute, pace.now_per_minute
     if usual is None or lately is None:
         return []
-    short, here = f". {lately:.0f}/min", f": {_duration(left / usual)}"
+    short, here = f". {lately:.0f}/min", f": {_about(left / usual)}"
     slower = f" (usually {usual:.0f})" if abs(lately - usual) >= max(1.0, 0.15 * usual) else ""
     rows, passes = state.ahead
     whole = paces.minutes_for(rows, passes)
     if whole is None or rows + passes == left:
         return [short + slower + here, short + here, short]
     ends = local(now.at_ms, now.zone_min) + timedelta(minutes=whole)
-    sock = f" here, {_duration(whole)} in all, till {ends:%H:%M}"
+    sock = f" here, {_about(whole)} in all, till {ends:%H:%M}"
     return [short + slower + here + sock, short + here + sock, short + here, short]
 
 
-def _duration(minutes: float) -> str:
-    if minutes < 1:
-        return "under 1 min"
-    return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
+def _about(minutes: float) -> str:
+    return "under 1 min" if minutes < 1 else minutes_words(minutes)
 
 
 def _now(state: State, given: Given) -> str:

@@ -30,7 +30,7 @@ from hosewright.counting.keymap import commands_for, key_called
 from hosewright.counting.measuring import far_off_words
 from hosewright.counting.step_by_step import for_a_learner
 from hosewright.logbook.glance import next_open
-from hosewright.phrases.times import elapsed_words
+from hosewright.phrases.times import since_words
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.keys import shown_key
@@ -120,7 +120,7 @@ class SessionScreen(Shielded, Screen[None]):
                 now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {now_words(state)}."
                 self.say(f"{now} {self.hands.undo} goes straight back to {self._came_from.record.title}.")
         elif state.last_seq > 1:
-            away = elapsed_words(self.app.book.clock.now().at_ms - state.last_ms)
+            away = since_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {now_words(state)}.")
         self.set_interval(1.0, self._tick)

@@ -15,7 +15,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.glance import look
-from hosewright.phrases.times import elapsed_words
+from hosewright.phrases.times import since_words
 from hosewright.session.keys import Command, shown_key
 
 if TYPE_CHECKING:
@@ -246,7 +246,7 @@ def _cut(text: Text, width: int) -> Text:
 
 
 def _line(item: Unfinished, now_ms: int, width: int, *, cut: bool) -> Text:
-    since = elapsed_words(now_ms - item.since_ms)
+    since = since_words(now_ms - item.since_ms)
     touched = f"for {since}" if item.where == "drying" else f"left {since} ago"
     standing = ", ".join(["paused"] * item.paused + ([touched] if since else []))
     text = _cut(Text(f"  {item.title}").append(f"   {standing}", "dim"), width)

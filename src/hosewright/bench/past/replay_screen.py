@@ -13,7 +13,7 @@ from hosewright.bench.count.drawn import CylinderStrip, bar, ladder
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.counting.replay import Recording
-from hosewright.phrases.figures import clock_time
+from hosewright.phrases.times import clock_time
 from hosewright.session.steps import DialTrial
 from hosewright.session.words import now_words
 

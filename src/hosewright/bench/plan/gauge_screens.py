@@ -21,8 +21,8 @@ from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.paper.charts import LEGEND, plot
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
-from hosewright.phrases.columns import aligned
 from hosewright.phrases.field import Field
+from hosewright.phrases.lists import aligned
 from hosewright.places import data_folder, write_private
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.typed import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth, length_ease, rows_wanted

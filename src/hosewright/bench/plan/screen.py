@@ -26,7 +26,7 @@ from hosewright.craft.units import show_length
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.ids import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, problems
-from hosewright.phrases.columns import aligned
+from hosewright.phrases.lists import aligned
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.plan_record import to_plan, usual_name
 from hosewright.planning.sock import Working, work_out

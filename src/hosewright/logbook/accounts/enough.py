@@ -16,6 +16,7 @@ from hosewright.craft.yarn import LOOP_MODEL_SHARE
 from hosewright.logbook.accounts.stock import LotStock, YarnStock, lot_words, stock_of
 from hosewright.logbook.accounts.stock import stocks as stocks  # where whoever needs the figures looks for them
 from hosewright.logbook.accounts.use import per_stitch, sock_mg
+from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -163,7 +164,7 @@ def _no_lot(stock: YarnStock, unit: str) -> tuple[str, ...]:
     there = [lot for lot in stock.lots if lot.account.held > 0]
     if not there:
         return ()
-    named = _listed([f"{lot_words(lot.lot)} ({_left(lot, unit)} left)" for lot in there], "and")
+    named = listed([f"{lot_words(lot.lot)} ({_left(lot, unit)} left)" for lot in there])
     return (f"No dye lot is chosen, and the yarn stock has {named}: without one no grams are kept.",)
 
 
@@ -176,10 +177,10 @@ def _lot_says(chosen: Reach, others: Sequence[Reach], need: Need, unit: str) -> 
     alone = [one for one in others if one.verdict in ("enough", "probably enough")]
     some = [one for one in others if one.free > 0]
     if alone:
-        names = _listed([_with_grams(one, unit) for one in alone], "or")
+        names = listed([_with_grams(one, unit) for one in alone], "or")
         said.append(_capital(f"{names} alone would be {alone[0].verdict}."))
     if some:
-        names = _listed([_with_grams(one, unit) for one in some], "or")
+        names = listed([_with_grams(one, unit) for one in some], "or")
         said.append(f"Finishing it from {names} would mix dye lots.")
     return said
 
@@ -188,7 +189,7 @@ def _reach_words(one: Reach, need: Need, unit: str) -> str:
     """ "Lot 41 holds 62 g: the pair takes 78 ± 5 g, 16 g short." """
     has = f"{_capital(lot_words(one.lot.lot))} holds {_grams(nominal(one.held), unit)}"
     if one.others:
-        named = _listed([claim.words for claim in _of_others(one.lot.claims, need) if claim.mg], "and")
+        named = listed([claim.words for claim in _of_others(one.lot.claims, need) if claim.mg])
         has += f", {_grams(one.others, unit)} of it {_PROMISED} ({named})"
     takes = f"{need.words} {show_mass_error(need.grams, unit)}"
     if one.verdict == "short":
@@ -207,14 +208,14 @@ def _yarn_says(stock: YarnStock, chosen: Reach, need: Need, unit: str) -> list[s
     free -= sum(claim.mg or 0 for lot in stock.lots for claim in _of_others(lot.claims, need)) / MG_PER_G
     if free >= wanted:
         return []
-    named, after = _listed([claim.words for claim in loose], "and"), _grams(max(free, 0.0), unit)
+    named, after = listed([claim.words for claim in loose]), _grams(max(free, 0.0), unit)
     return [f"Promised of this yarn, too: {named}, {_grams(wanted, unit)}; after this {after} is left for it."]
 
 
 def _missing(lot: LotStock) -> tuple[str, ...]:
     if not lot.not_weighed:
         return ()
-    named = _listed(list(lot.not_weighed[:3]), "and")
+    named = listed(list(lot.not_weighed[:3]))
     more = f" and {len(lot.not_weighed) - 3} more" if len(lot.not_weighed) > 3 else ""
     return (
         f"Never weighed, so not in these figures: {named}{more}. Put {lot_words(lot.lot)} on the scale to be sure.",
@@ -235,7 +236,3 @@ def _capital(sentence: str) -> str:
 
 def _grams(grams: float, unit: str) -> str:
     return show_mass(round(grams) if unit == "g" else grams, unit)
-
-
-def _listed(names: Sequence[str], word: str) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {word} {names[-1]}"

@@ -14,6 +14,7 @@ from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.sessions import ask
 from hosewright.logbook.records.shelf import Plan, Yarn
 from hosewright.logbook.records.year import Lot, Promise, Weighing
+from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -253,7 +254,7 @@ def lots_of(book: Logbook, yarn_id: str) -> list[tuple[str, str]]:
 
 def put_up(lot: Lot) -> str:
     """How a lot was bought: "3 balls"."""
-    return f"{lot.pieces} {lot.put_up}{'' if lot.pieces == 1 else 's'}"
+    return many(lot.pieces, lot.put_up)
 
 
 def _day_ms(day: str, zone_min: int) -> int:

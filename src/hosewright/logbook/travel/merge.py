@@ -17,6 +17,7 @@ from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import SHELF
+from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -71,14 +72,10 @@ def _difference(here: SessionRecord, events: list[Entry], there: SessionRecord, 
         return f"event {same + 1} differs"
     more = len(others) - len(events)
     if more > 0:
-        return f"it goes on there: {more} more {_events(more)} than the {len(events)} here"
+        return f"it goes on there: {many(more, 'more event')} than the {len(events)} here"
     if more < 0:
-        return f"it goes on here: {-more} more {_events(-more)} than the {len(others)} there"
+        return f"it goes on here: {many(-more, 'more event')} than the {len(others)} there"
     return ""
-
-
-def _events(how_many: int) -> str:
-    return "event" if how_many == 1 else "events"
 
 
 def merge(

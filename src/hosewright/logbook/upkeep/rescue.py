@@ -26,6 +26,7 @@ from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.logbook.travel.exporting import write_new
+from hosewright.phrases.lists import many
 from hosewright.session.events import Entry
 
 if TYPE_CHECKING:
@@ -350,7 +351,7 @@ def _set_aside(book: Logbook, n: int, entries: Iterable[Entry]) -> str:
         return ""
     path = book.path.with_name(f"{book.path.stem}-session-{n}-events.json")
     write_new(path, json.dumps(told, indent=1) + "\n")
-    number = "1 event of it is" if len(told) == 1 else f"{len(told)} events of it are"
+    number = many(len(told), "event of it is", "events of it are")
     return f"; {number} written to {path}"
 
 
