@@ -14,6 +14,11 @@ if TYPE_CHECKING:
 
 SHOWS = Field("shows", "The count shows", "which count", choices=(("rows done", "up"), ("rows left", "down")))
 
+CUFFS = Field("cuff", "Cuff", "the top", choices=(("mock rib, hung", 1), ("rolled", 2), ("none", 0)))
+RIB = Field(
+    "rib", "Rib", "the top", choices=(("mock rib, hung", "mock rib"), ("none", "none")), also=(("mock", "mock rib"),)
+)
+
 
 @pytest.mark.parametrize(
     ("field", "text", "value"),
@@ -29,6 +34,9 @@ SHOWS = Field("shows", "The count shows", "which count", choices=(("rows done", 
         (lines.yes_or_no("striped", "Striped", "yes or no"), "", False),
         (SHOWS, "Rows  left", "down"),
         (SHOWS, "up", "up"),
+        (RIB, "Mock-rib hung", "mock rib"),
+        (RIB, "mock_rib", "mock rib"),
+        (RIB, "mock", "mock rib"),
     ],
 )
 def test_a_line_is_read_and_what_it_says_is_read_again(field: Field, text: str, value: Any) -> None:
@@ -44,6 +52,8 @@ def test_a_line_is_read_and_what_it_says_is_read_again(field: Field, text: str, 
         (lines.whole("slots", "Slots", "all round", 12, 200, required=True), " ", "Slots is needed: all round."),
         (lines.yes_or_no("striped", "Striped", "yes or no"), "perhaps", "type yes or no"),
         (SHOWS, "sideways", "“sideways” is none of them: The count shows takes rows done or rows left."),
+        (RIB, "frilly", "“frilly” is none of them: Rib takes mock rib, hung or none."),
+        (CUFFS, "frilly", "Cuff takes mock rib, hung; rolled or none."),
         (Field("yarn", "Yarn", "which", required=True, missing="Choose a yarn first."), "", "Choose a yarn first."),
     ],
 )

@@ -14,8 +14,9 @@ def many(count: int, one: str, several: str = "") -> str:
 
 
 def listed(names: Sequence[str], word: str = "and") -> str:
-    """Names as a sentence has them: "one", "one and two", "one, two or three"."""
-    return f"{', '.join(names[:-1])} {word} {names[-1]}" if len(names) > 1 else "".join(names)
+    """Names as a sentence has them: "one", "one and two", "one, two or three"; "one, red; two or three"."""
+    between = "; " if any("," in name for name in names) else ", "
+    return f"{between.join(names[:-1])} {word} {names[-1]}" if len(names) > 1 else "".join(names)
 
 
 def aligned(rows: Iterable[tuple[str, ...]]) -> list[str]:
