@@ -39,7 +39,7 @@ class Ticking:
 
 
 class Host(Shielded, App[None]):
-    """Shows one screen and remembers what it dismissed with."""
+    """Shows one screen, catches what the logbook raises as the bench does, remembers what it dismissed with."""
 
     def __init__(self, book: Logbook, settings: Settings | None = None) -> None:
         super().__init__()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from textual import events
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count import screen as session_screen
@@ -287,8 +287,7 @@ async def test_every_observation_can_be_added_to_and_struck(book: Logbook) -> No
     async with on_the_bench(book, Settings(press_gap_ms=0), at_tube(book)) as played:
         await played.press("space", "d", "space", "k", "e")
         assert isinstance(played.app.screen, ObservationsScreen)
-        played.app.screen.query_one(OptionList).highlighted = 0
-        await played.press("enter")
+        await played.press("up", "enter")
         await played.press(*"17 latch", "enter")
         await played.press("down", "delete", "escape")
         seen = played.state.observations

@@ -253,7 +253,7 @@ async def test_markup_in_a_name_is_only_text(tmp_path: Path) -> None:
         app.show(ShelfScreen())
         await pilot.pause()
         shown = app.screen.query_one("#shelf-yarn", Kind)
-        assert str(shown.get_option_at_index(0).prompt) == "[bold]odd[/] [, [red]"
+        assert str(shown.get_row_at(0)[0]) == "[bold]odd[/] [, [red]"
         shown.focus()
         await pilot.press("enter")
         await pilot.pause()

@@ -146,7 +146,7 @@ async def test_a_pair_is_compared_from_the_twins_page(practice: Logbook) -> None
         await pilot.press("c")
         await pilot.pause()
         assert isinstance(app.screen, CompareScreen)
-        shown = _rendered(app.screen.query_one("#compare-table", Static))
+        shown = _rendered(app.screen.query_one("Page Static", Static))
         assert shown.index("WHAT DIFFERS") < shown.index("57 of 57 rows") < shown.index("WHAT IS THE SAME")
         await pilot.press("escape")
         assert isinstance(app.screen, PageScreen)
@@ -163,10 +163,10 @@ async def test_two_tubes_are_tested_and_one_that_is_gone_is_said(practice: Logbo
     async with app.run_test(size=SIZE) as pilot:
         app.show(CompareScreen("20241006-grytub", "20251011-gryagn"))
         await pilot.pause()
-        assert "Welch's t test" in _rendered(app.screen.query_one("#compare-table", Static))
+        assert "Welch's t test" in _rendered(app.screen.query_one("Page Static", Static))
         app.show(CompareScreen("20241006-grytub", "20990101-none"))
         await pilot.pause()
-        assert "cannot be compared" in _rendered(app.screen.query_one("#compare-table", Static))
+        assert "cannot be compared" in _rendered(app.screen.query_one("Page Static", Static))
 
 
 async def test_from_a_yarn_card_to_tonights_session(practice: Logbook) -> None:
@@ -218,7 +218,7 @@ async def test_a_card_without_yarns(tmp_path: Path) -> None:
     async with app.run_test(size=SIZE) as pilot:
         app.show(YarnCardScreen())
         await pilot.pause()
-        assert "No yarn was cranked yet" in str(app.screen.query_one(Page).query_one(Static).content)
+        assert "No yarn yet" in str(app.screen.query_one(Page).query_one(Static).content)
         await pilot.press("t", "right", "escape")
         await pilot.pause()
     assert app.results == [None]

@@ -6,7 +6,7 @@ import os
 from typing import TYPE_CHECKING
 
 import pytest
-from textual.widgets import Input, OptionList, Select, Static
+from textual.widgets import Input, Select, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
@@ -14,8 +14,9 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.shelf.forms import open_form
 from hosewright.bench.start.screen import StartScreen
 from hosewright.bench.widgets.ask import Ask, AskLine
+from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.year.forms import PromiseForm
-from hosewright.bench.year.pairs_screen import NONE_YET, PairsScreen, SlipScreen
+from hosewright.bench.year.pairs_screen import CareCardScreen, PairsScreen, Promised
 from hosewright.logbook.accounts.pairs import pair_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Wearer, Yarn
@@ -109,11 +110,13 @@ class Shown:
 
     @property
     def lines(self) -> list[str]:
-        listed = self.app.screen.query_one("#pairs-list", OptionList)
-        return [str(listed.get_option_at_index(at).prompt) for at in range(listed.option_count)]
+        listed = self.app.screen.query_one(Promised)
+        return [" ".join(map(str, listed.get_row_at(at))) for at in range(listed.row_count)]
 
     def says(self, place: str) -> str:
-        return str(self.app.screen.query_one(f"#pairs-{place}", Static).content)
+        """The week above the list, or what is said below it of the marked one."""
+        screen = self.app.screen
+        return str(screen.query_one("#pairs-week", Static).content) if place == "week" else screen.query_one(More).said
 
     def promise(self, item_id: str) -> Promise:
         found = self.app.book.get(Promise, item_id)
@@ -207,7 +210,8 @@ async def test_without_a_yarn_nothing_is_kept(book: Logbook) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         there = Shown(app, pilot)
         await there.press("d")
-        assert there.lines == [NONE_YET]
+        assert there.lines == []
+        assert app.screen.query_one(Promised).border_title == "Pairs promised: none yet, a adds one"
         for key in KEYS:
             await there.press(key)
             assert isinstance(app.screen, PairsScreen)
@@ -300,7 +304,7 @@ async def test_c_takes_up_what_is_on_the_machine_and_says_when_there_is_nothing(
 async def test_the_slip_is_shown_and_written(shown: Shown) -> None:
     shown.app.book.keep(YARN.model_copy(update={"fibre": "wool", "care": ("wash-30-mild",)}))
     await shown.press("end", "l")
-    assert isinstance(shown.app.screen, SlipScreen)
+    assert isinstance(shown.app.screen, CareCardScreen)
     page = shown.app.screen.query_one("Page")
     assert "Wash at 30 °C at most" in page.source  # type: ignore[attr-defined]
     await shown.press("w")

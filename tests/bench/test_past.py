@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import open_practice
-from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, cells_of
+from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, yarn_words
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
+from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page, Picture
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.queries import Wanted
 from hosewright.logbook.find.sessions import PAGE, find
+from hosewright.phrases.days import clock_day
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
 
@@ -33,11 +35,12 @@ def column(app: Host, at: int) -> list[str]:
 
 
 def counted(app: Host) -> str:
-    return str(app.screen.query_one("#past-count", Static).content)
+    """What the frame of the list says after its name."""
+    return str(app.screen.query_one(Sessions).border_title).removeprefix("Past sessions: ")
 
 
 def said(app: Host) -> str:
-    return str(app.screen.query_one("#past-at", Static).content)
+    return app.screen.query_one(More).said
 
 
 async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
@@ -60,8 +63,8 @@ async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
         assert counted(app) == "3 of 3, by the day it began, newest first"
     found = find(app.book.store, Wanted())[0]
     assert found.id == tube.record.id
-    assert cells_of(found)[0] == "9 Oct 2025"
-    assert cells_of(found)[4] == "Moss / Sixty-four"
+    assert clock_day(found.began, found.zone_min) == "9 Oct 2025"
+    assert yarn_words(found) == "Moss / Sixty-four"
 
 
 async def test_letters_typed_to_narrow_are_only_letters(tmp_path: Path) -> None:
@@ -78,7 +81,7 @@ async def test_letters_typed_to_narrow_are_only_letters(tmp_path: Path) -> None:
         await pilot.press("x")
         await pilot.pause()
         assert column(app, 3) == []
-        assert counted(app) == "No session matches."
+        assert counted(app) == "no session matches"
         await pilot.press("t", "escape")
         await pilot.pause()
         assert app.results == []
@@ -155,7 +158,7 @@ async def test_an_empty_logbook_says_so(tmp_path: Path) -> None:
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        assert "Nothing yet" in counted(app)
+        assert "nothing here yet" in counted(app)
         await pilot.press("enter", "t", "space", "c", "y", "escape")
         await pilot.pause()
     assert app.results == [None]

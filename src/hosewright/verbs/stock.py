@@ -6,23 +6,13 @@ import json
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.accounts.stock import stocks
+from hosewright.phrases.columns import in_columns
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, safe, usual
-from hosewright.words.stock import (
-    HEADINGS,
-    LEDGER_HEADINGS,
-    figures,
-    in_columns,
-    ledger_row,
-    lot_line,
-    lot_says,
-    yarn_says,
-)
+from hosewright.words.stock import LEDGER_COLUMNS, holdings, ledger, lot_line, lot_says, stock_columns, yarn_says
 
 if TYPE_CHECKING:
     from hosewright.logbook.accounts.stock import LotStock, YarnStock
-
-_NUMBERS = range(1, 6)  # the columns of figures
 
 
 def run(argv: list[str]) -> int:
@@ -57,13 +47,7 @@ def run(argv: list[str]) -> int:
 
 
 def _table(stocks: list[YarnStock], unit: str) -> list[str]:
-    rows: list[tuple[str, ...]] = [(f"In {unit}", *HEADINGS)]
-    for stock in stocks:
-        account = stock.account
-        rows.append((stock.yarn.name, *figures(account, stock.socks_left, unit)))
-        for lot in stock.lots:
-            rows.append(("  " + lot_line(lot), *figures(lot.account, stock.socks(lot.account.left), unit)))
-    lines = in_columns(rows, right=_NUMBERS)
+    lines = in_columns(stock_columns(unit), holdings(stocks))
     for stock in stocks:
         said = yarn_says(stock, unit)
         said += [f"{lot_line(lot)}: {one[0].lower()}{one[1:]}" for lot in stock.lots for one in lot_says(lot, unit)]
@@ -75,8 +59,7 @@ def _table(stocks: list[YarnStock], unit: str) -> list[str]:
 def _ledgers(stock: YarnStock, zone_min: int, unit: str) -> list[str]:
     lines = []
     for lot in stock.lots:
-        rows = [LEDGER_HEADINGS, *(ledger_row(lot, line, zone_min, unit) for line in lot.lines)]
-        lines += ["", f"{lot_line(lot)}, in {unit}", *in_columns(rows, right=(2, 3))]
+        lines += ["", f"{lot_line(lot)}, in {unit}", *in_columns(LEDGER_COLUMNS, ledger(lot, zone_min, unit))]
     return lines
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.classroom.line import past_words
+from hosewright.phrases.columns import clipped
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import limit_words, short_span
 
@@ -38,11 +39,6 @@ def columns_for(lines: Sequence[LearnerLine], width: int) -> Columns:
     step = rest * 5 // 16
     fault = max(_LEAST_LAST, rest - rest * 3 // 8 - step)
     return Columns(name, rest - step - fault, step, fault)
-
-
-def clipped(text: str, room: int) -> str:
-    """``text`` in ``room`` cells, its end marked where it is cut."""
-    return text if len(text) <= room else f"{text[: max(0, room - 1)]}…"
 
 
 def _cell(text: str, room: int) -> str:

@@ -1,10 +1,11 @@
-"""The lines of the list of promised pairs, and what is said of the marked one. No Textual here."""
+"""The columns of the list of promised pairs, and what is said of the marked one."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import need_for
+from hosewright.phrases.columns import Column
 from hosewright.words.pairs import (
     NO_PACE,
     due_words,
@@ -16,50 +17,40 @@ from hosewright.words.pairs import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from datetime import date
 
     from hosewright.craft.workload import OwnPace
     from hosewright.logbook.accounts.pairs import Pair
     from hosewright.settings.table import Settings
 
-WIDE = 110  # from here on a pair has one line, below it two
-_HEADINGS = ("Due", "For", "Yarn", "Left", "First sock", "Twin", "Price")
-_FIRST_LINE = 4  # of these are on the first of two lines
-_DUE, _STAGE, _LEFT, _PRICE = 23, 14, 12, 16
-_AROUND = 4  # the list's own margin, and a scroll bar
+WIDE = 103  # cells; in fewer each pair has two lines
 
 
-def widths(width: int) -> tuple[int, ...]:
-    """How wide each column is at this width of the terminal; those of a second line are left out."""
-    more = (_STAGE, _STAGE, _PRICE) if width >= WIDE else ()
-    room = width - _AROUND - _DUE - _LEFT - sum(more) - (_FIRST_LINE + len(more) - 1)
-    whom = max(8, room * 55 // 100)
-    return (_DUE, whom, max(8, room - whom), _LEFT, *more)
+def pair_columns(pace: OwnPace, settings: Settings, today: date, room: int) -> tuple[Column[Pair], ...]:
+    """The columns of the list in ``room`` cells: seven, or four with two lines."""
 
+    def yarn(pair: Pair) -> str:
+        return pair.yarn.name if pair.yarn else ""
 
-def heading_line(columns: Sequence[int]) -> str:
-    """What stands above the columns."""
-    return _line(_HEADINGS, columns)
+    def by(pair: Pair) -> tuple[bool, str, str]:
+        return pair.promise.retired or bool(pair.promise.handed_over), pair.promise.by or "9999", pair.promise.made
 
+    def work(pair: Pair) -> float:
+        need = need_for(pair.left, pace, settings.off_crank_min) if pair.left else None
+        return need.cranking if need else float("inf")
 
-def pair_line(pair: Pair, pace: OwnPace, settings: Settings, today: date, columns: Sequence[int]) -> str:
-    """One pair, in one line or two."""
-    money = money_words(pair.promise)  # the word for money stands below the list
-    cells = (
-        due_words(pair.promise, today),
-        for_whom(pair),
-        pair.yarn.name if pair.yarn else "",
-        left_words(pair, pace, settings.off_crank_min),
-        pair.first.stage,
-        pair.twin.stage,
-        money,
-    )
-    line = _line(cells, columns)
-    if len(columns) > _FIRST_LINE:
-        return line
-    below = f"  first sock {pair.first.stage}, twin {pair.twin.stage}"
-    return f"{line}\n{below}{f'; price {money}' if money else ''}"
+    due: Column[Pair] = Column("Due", lambda pair: due_words(pair.promise, today), order=by)
+    whom = Column("For", for_whom, order=lambda pair: for_whom(pair).casefold(), share=55)
+    of = Column("Yarn", yarn, order=lambda pair: yarn(pair).casefold(), share=45)
+    left: Column[Pair] = Column("Left", lambda pair: left_words(pair, pace, settings.off_crank_min), order=work)
+    first: Column[Pair] = Column("First sock", lambda pair: pair.first.stage)
+    twin: Column[Pair] = Column("Twin", lambda pair: pair.twin.stage)
+    price: Column[Pair] = Column(
+        "Price", lambda pair: money_words(pair.promise)
+    )  # the word for money stands below the list
+    if room >= WIDE:
+        return due, whom, of, left, first, twin, price
+    return due, whom.above(first), of.above(twin), left.above(price)
 
 
 def marked_lines(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> list[str]:
@@ -90,8 +81,3 @@ def _left(pair: Pair, pace: OwnPace, settings: Settings) -> list[str]:
     if need is None:
         return [f"{said}; for hours, {NO_PACE}"]
     return [f"{said}: {need_words(need)}"]
-
-
-def _line(cells: Sequence[str], columns: Sequence[int]) -> str:
-    cut = [cell if len(cell) <= width else f"{cell[: width - 1]}…" for cell, width in zip(cells, columns, strict=False)]
-    return " ".join(cell.ljust(width) for cell, width in zip(cut, columns, strict=True)).rstrip()

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.measured import nominal
 from hosewright.craft.stock import MG_PER_G, to_mg
 from hosewright.craft.units import show_mass
 from hosewright.logbook.accounts.stock import lot_words, put_up
+from hosewright.phrases.columns import Column
 from hosewright.phrases.days import clock_day
 
 if TYPE_CHECKING:
@@ -16,10 +18,7 @@ if TYPE_CHECKING:
     from hosewright.craft.stock import Account, LedgerLine
     from hosewright.logbook.accounts.enough import Reach
     from hosewright.logbook.accounts.stock import Claim, LotStock, YarnStock
-
-HEADINGS = ("bought", "used", "weighed", "promised", "left", "makes")
-LEDGER_HEADINGS = ("Day", "What", "Changes", "Holds", "How it is known")
-Row = tuple[str, ...]
+    from hosewright.logbook.records.year import Weighing
 
 _WHAT = {
     "bought": "bought",
@@ -52,10 +51,53 @@ def makes(socks: int | None) -> str:
     return f"{pairs}{' 1/2' if odd else ''} pair{'s' if socks > 2 else ''}"
 
 
-def figures(account: Account, socks: int | None, unit: str) -> Row:
-    """One account under the HEADINGS."""
-    parts = (account.bought, account.used, account.weighed, account.promised, account.left)
-    return (*(amount(part, unit) for part in parts), makes(socks))
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """A line of the stock: a yarn, or one of its lots."""
+
+    stock: YarnStock
+    lot: LotStock | None = None
+
+    @property
+    def id(self) -> str:
+        """That of the lot, or of the yarn: no two things on the shelf have one."""
+        return self.lot.lot.id if self.lot else self.stock.yarn.id
+
+    @property
+    def name(self) -> str:
+        """How a list names it; lots are set in."""
+        return f"  {lot_line(self.lot)}" if self.lot else self.stock.yarn.name
+
+    @property
+    def account(self) -> Account | None:
+        """Its figures; None of a yarn of which nothing is noted."""
+        if self.lot:
+            return self.lot.account
+        return self.stock.account if self.stock.lots or self.stock.claims else None
+
+    @property
+    def makes(self) -> str:
+        """How many pairs it makes still."""
+        left = self.stock.socks(self.lot.account.left) if self.lot else self.stock.socks_left
+        return makes(left) if self.account else ""
+
+
+def holdings(stocks: Iterable[YarnStock]) -> list[Holding]:
+    """Every yarn, its lots below it."""
+    return [one for stock in stocks for one in (Holding(stock), *(Holding(stock, lot) for lot in stock.lots))]
+
+
+def stock_columns(unit: str) -> tuple[Column[Holding], ...]:
+    """The stock's columns."""
+
+    def grams(heading: str) -> Column[Holding]:
+        def read(one: Holding) -> str:
+            return amount(getattr(one.account, heading), unit) if one.account else ""
+
+        return Column(heading, read, number=True)
+
+    figures = (grams(part) for part in ("bought", "used", "weighed", "promised", "left"))
+    return (Column(f"In {unit}", lambda one: one.name, share=1, least=12), *figures, Column("makes", lambda o: o.makes))
 
 
 def lot_line(lot: LotStock) -> str:
@@ -125,17 +167,42 @@ def reach_lines(reaches: Iterable[Reach], unit: str) -> list[tuple[str, str]]:
     return lines
 
 
-def ledger_row(lot: LotStock, line: LedgerLine, zone_min: int, unit: str) -> Row:
-    """A line of the ledger under the LEDGER_HEADINGS."""
-    sign = "+" if line.change_mg > 0 else ""
-    change = "" if line.what == "left" else f"{sign}{amount(line.change_mg, unit)}"
-    return (
-        clock_day(line.at_ms, zone_min),
-        _WHAT[line.what],
-        change,
-        amount(line.level_mg, unit),
-        _known(lot, line),
-    )
+@dataclass(frozen=True, slots=True)
+class LedgerRow:
+    """A line of a lot's ledger. ``about``: the weighing or piece of work it is of; ``struck``: it counts no more."""
+
+    id: str
+    about: str
+    day: str
+    what: str
+    change: str
+    level: str
+    source: str
+    struck: bool = False
+
+
+LEDGER_COLUMNS: tuple[Column[LedgerRow], ...] = (
+    Column("Day", lambda row: row.day),
+    Column("What", lambda row: row.what),
+    Column("Changes", lambda row: row.change, number=True),
+    Column("Holds", lambda row: row.level, number=True),
+    Column("Source", lambda row: row.source, share=1, least=12),
+)
+
+
+def ledger(lot: LotStock, zone_min: int, unit: str, struck: Iterable[Weighing] = ()) -> list[LedgerRow]:
+    """The ledger of a lot line by line, weighings ``struck`` out below it."""
+    rows = []
+    for number, line in enumerate(lot.lines):
+        sign = "+" if line.change_mg > 0 else ""
+        change = "" if line.what == "left" else f"{sign}{amount(line.change_mg, unit)}"
+        day, level = clock_day(line.at_ms, zone_min), amount(line.level_mg, unit)
+        about = f"{line.about}:{number}"
+        rows.append(LedgerRow(about, line.about, day, _WHAT[line.what], change, level, _known(lot, line)))
+    for one in struck:
+        day, said = clock_day(one.at_ms, one.zone_min), f"{one.name}  {one.why}".rstrip()
+        rows.append(LedgerRow(one.id, one.id, day, "struck out", "", "", said, struck=True))
+    return rows
 
 
 def _known(lot: LotStock, line: LedgerLine) -> str:
@@ -150,16 +217,3 @@ def _known(lot: LotStock, line: LedgerLine) -> str:
 def _several(names: tuple[str, ...]) -> str:
     more = len(names) - _MOST_NAMED
     return "; ".join(names[:_MOST_NAMED]) + (f"; and {more} more" if more > 0 else "")
-
-
-def in_columns(rows: Iterable[Row], *, right: Iterable[int]) -> list[str]:
-    """Rows as lines, the columns of numbers (``right``) flush on their right."""
-    rows, flush = list(rows), set(right)
-    widths = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))] if rows else []
-    return [
-        "  ".join(
-            cell.rjust(wide) if at in flush else cell.ljust(wide)
-            for at, (cell, wide) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    ]

@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from textual import on
 from textual.binding import Binding
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import DataTable, Input, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.list_screen import Listed
 from hosewright.counting.hands import joined_on
+from hosewright.phrases.columns import Column
 from hosewright.session.events import Amended, Struck
 from hosewright.session.observations import FAULT_WORDS, observation_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual.app import ComposeResult
 
     from hosewright.counting.hands import Hands
     from hosewright.session.events import Fault
+    from hosewright.session.state import Observation
 
 
 def read_addition(text: str) -> tuple[int | None, str, Fault | None]:
@@ -37,10 +42,30 @@ def read_addition(text: str) -> tuple[int | None, str, Fault | None]:
     return None, text, None
 
 
+class Noted(Listed["Observation"]):
+    """The list. Enter opens the line to add in."""
+
+    BINDINGS = [Binding("enter", "select_cursor", "Add to it")]
+    TITLE = "Observations"
+    NONE = "nothing noted yet"
+
+    def __init__(self, hands: Hands) -> None:
+        super().__init__()
+        self._hands = hands
+
+    def shape(self, room: int) -> Sequence[Column[Observation]]:  # noqa: ARG002  # the same in any
+        """Where it was seen, and what."""
+        return (Column("", lambda seen: observation_words(self._hands.live.state, seen), share=1, wrapped=True),)
+
+    def key_of(self, record: Observation) -> str:
+        """The event it was noted by."""
+        return str(record.seq)
+
+
 class ObservationsScreen(Shielded, ModalScreen[None]):
     """Enter adds a needle number and words to the marked one, Del strikes it out."""
 
-    AUTO_FOCUS = "OptionList"
+    AUTO_FOCUS = "Noted"
     EXPLAIN = (
         "What was observed while cranking. Enter adds to the marked one: a needle number, words, or both; to a "
         "knot, the dye lot of the ball that was joined on there. Del strikes out."
@@ -51,10 +76,7 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
     ]
     DEFAULT_CSS = """
     ObservationsScreen { align: center middle; }
-    ObservationsScreen Vertical {
-        width: 76; max-width: 100%; height: 80%; background: $surface; border: round $primary;
-    }
-    ObservationsScreen OptionList { height: 1fr; border: none; background: $surface; }
+    ObservationsScreen Vertical { width: 80; max-width: 100%; height: 80%; background: $surface; }
     ObservationsScreen Input, ObservationsScreen Input:focus { border: none; height: 1; background: $boost; }
     ObservationsScreen Input { display: none; }
     ObservationsScreen #told { height: auto; padding: 0 1; }
@@ -66,38 +88,22 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """The list, a line to add in, a message, the keys."""
-        with Vertical() as box:
-            box.border_title = "Observations"
-            yield OptionList(markup=False)
+        with Vertical():
+            yield Noted(self._hands)
             yield Input(placeholder="23 latch bent; 0: no needle; is tuck: another kind; lot 42", max_length=200)
             yield Static("", id="told", markup=False)
         yield BoundBar()
 
     def on_mount(self) -> None:
-        """List them."""
-        self._list(None)
+        """List them, the cursor on the last."""
+        seen = self._hands.live.state.observations
+        self._list(str(seen[-1].seq) if seen else "")
 
-    def _list(self, marked: int | None) -> None:
-        listed = self.query_one(OptionList)
-        state = self._hands.live.state
-        listed.clear_options()
-        listed.add_options([Option(observation_words(state, s), id=str(s.seq)) for s in state.observations])
-        if not state.observations:
-            self.query_one("#told", Static).update("Nothing was noted yet.")
-        elif marked is None or marked >= len(state.observations):
-            listed.highlighted = len(state.observations) - 1
-        else:
-            listed.highlighted = marked
+    def _list(self, mark: str = "") -> None:
+        self.query_one(Noted).fill(self._hands.live.state.observations, mark)
 
-    def _marked(self) -> int | None:
-        listed = self.query_one(OptionList)
-        if listed.highlighted is None:
-            return None
-        return int(listed.get_option_at_index(listed.highlighted).id or 0)
-
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Open the line to add in."""
-        event.stop()
+    @on(DataTable.RowSelected)
+    def _open_line(self) -> None:
         line = self.query_one(Input)
         line.display = True
         line.value = ""
@@ -106,8 +112,8 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Store what was added."""
         event.stop()
-        seq = self._marked()
-        added = self._read(seq, event.value) if seq is not None else None
+        seen = self.query_one(Noted).marked
+        added = self._read(seen, event.value) if seen is not None else None
         if added is not None:
             why = self._hands.try_to(added)
             self.query_one("#told", Static).update(why or "Added.")
@@ -115,28 +121,24 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
                 return
         self._close_line()
 
-    def _read(self, seq: int, text: str) -> Amended | None:
-        seen = next((one for one in self._hands.live.state.observations if one.seq == seq), None)
-        if seen is not None and seen.fault == "knot" and (lot := self._hands.lot_called(text)):
-            return joined_on(seq, lot)
+    def _read(self, seen: Observation, text: str) -> Amended | None:
+        if seen.fault == "knot" and (lot := self._hands.lot_called(text)):
+            return joined_on(seen.seq, lot)
         needle, note, fault = read_addition(text)
-        return Amended(seq, needle, note, fault) if needle is not None or note or fault else None
+        return Amended(seen.seq, needle, note, fault) if needle is not None or note or fault else None
 
     def _close_line(self) -> None:
-        line, listed = self.query_one(Input), self.query_one(OptionList)
-        marked = listed.highlighted
-        line.display = False
-        self._list(marked)
-        listed.focus()
+        self.query_one(Input).display = False
+        self._list()
+        self.query_one(Noted).focus()
 
     def action_strike(self) -> None:
         """Strike out the marked one."""
-        seq = self._marked()
-        if seq is not None:
-            marked = self.query_one(OptionList).highlighted
-            why = self._hands.try_to(Struck(seq))
+        seen = self.query_one(Noted).marked
+        if seen is not None:
+            why = self._hands.try_to(Struck(seen.seq))
             self.query_one("#told", Static).update(why or "Struck out; it stays readable.")
-            self._list(marked)
+            self._list()
 
     def action_leave(self) -> None:
         """Close the line, or the screen."""

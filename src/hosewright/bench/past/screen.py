@@ -4,94 +4,81 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.text import Text
 from textual import on
 from textual.binding import Binding
-from textual.coordinate import Coordinate
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import DataTable, Input, Static
 
-from hosewright.bench.past.session_page import PageScreen
-from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, find_line
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.queries import FindError, Wanted, read_wanted
 from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find
+from hosewright.phrases.columns import Column
 from hosewright.phrases.days import clock_day
 from hosewright.session.events import Reopened
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual.app import ComposeResult
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import Store
 
-
-HEADINGS = ("", "Began", "Kind", "Title", "Status", "Yarn, cylinder")
 MARK = "*"
-MARK_WIDTH, DATE_WIDTH = 2, 13
-WIDE = 100  # from here on there is room for yarn and cylinder, which most titles name anyway
-_AROUND = 4  # the table's own margin, and a scroll bar
-_GAP = 2
+MARK_WIDTH, DATE_WIDTH = 2, 11
+WIDE = 93  # cells; from here on there is room for yarn and cylinder, which most titles name anyway
 _NEAR_THE_END = 10
 
 
-class Sessions(DataTable[Text]):
-    """The table. Enter shows a session's page. Raises LogbookError from ``fill`` and ``more``."""
+class Sessions(Listed[Found]):
+    """Read from the logbook a page at a time, as far as it is scrolled. Enter shows a session's page."""
 
-    BINDINGS = [
-        Binding("enter", "select_cursor", "Show its page"),
-        Binding("home", "scroll_top", show=False),
-        Binding("end", "scroll_bottom", show=False),
-    ]
+    BINDINGS = [Binding("enter", "select_cursor", "Show its page")]
+    TITLE = "Past sessions"
+    NONE = "nothing here yet. Everything you crank is listed on this page"
+    PAGED = True
 
     class Grew(Message):
         """More rows came in below."""
 
     def __init__(self, store: Store, *, id: str) -> None:
-        super().__init__(id=id, cursor_type="row", zebra_stripes=False, cell_padding=0)
+        super().__init__(id=id)
         self._store = store
-        self.found: list[Found] = []
-        self.marked: Found | None = None
+        self.starred: Found | None = None
         self._wanted, self._falling = Wanted(), True
-        self._order: Order = "began"
+        self._order_of: Order = "began"
         self._whole = False
-        self._columns_shown = len(HEADINGS)
 
-    def set_columns(self, width: int) -> None:
-        """Give every column its share of ``width``; what was read already is shown anew."""
-        at = self.cursor_row
-        self.clear(columns=True)
-        room = max(30, width - MARK_WIDTH - 2 * DATE_WIDTH - _AROUND)
-        shares = (63, 37) if width < WIDE else (44, 26, 30)
-        widths = (MARK_WIDTH, DATE_WIDTH, DATE_WIDTH, *(room * share // 100 for share in shares))
-        self._columns_shown = len(widths)
-        for heading, wide in zip(HEADINGS, widths, strict=False):
-            self.add_column(heading, width=wide)
-        self._add(self.found)
-        self.move_cursor(row=at)
+    def shape(self, room: int) -> Sequence[Column[Found]]:
+        """When, what, how it is; where there is room, of what."""
+        columns: tuple[Column[Found], ...] = (
+            Column("", lambda one: MARK if self.starred is not None and self.starred.id == one.id else "", width=1),
+            Column("Began", lambda one: clock_day(one.began, one.zone_min), width=DATE_WIDTH),
+            Column("Kind", lambda one: kind_of(one).lower(), width=DATE_WIDTH),
+            Column("Title", title_words, share=50),
+            Column("Status", status_words, share=20),
+        )
+        return (*columns, Column("Yarn, cylinder", yarn_words, share=30)) if room >= WIDE else columns
 
-    def fill(self, wanted: Wanted, order: Order, *, falling: bool) -> None:
+    def show(self, wanted: Wanted, order: Order, *, falling: bool) -> None:
         """Show the first page of these sessions. Raises LogbookError."""
         found = find(self._store, wanted, order, falling=falling)
-        self._wanted, self._order, self._falling = wanted, order, falling
+        self._wanted, self._order_of, self._falling = wanted, order, falling
         self._whole = len(found) < PAGE
-        self.found = found
-        self.clear()
-        self._add(found)
+        self.fill(found, else_at=0)
 
     def more(self) -> None:
         """Read the next page, when there is one. Raises LogbookError."""
-        if self._whole or not self.found:
+        if self._whole or not self.records:
             return
-        page = find(self._store, self._wanted, self._order, falling=self._falling, after=self.found[-1])
+        page = find(self._store, self._wanted, self._order_of, falling=self._falling, after=self.records[-1])
         self._whole = len(page) < PAGE
-        self.found += page
-        self._add(page)
+        self.add(page)
 
     def wants_more(self) -> bool:
         """Whether the cursor, or what is seen, has come near the last row read."""
@@ -104,41 +91,29 @@ class Sessions(DataTable[Text]):
         if new_value > old_value:
             self.post_message(self.Grew())
 
-    @property
-    def at(self) -> Found | None:
-        """The session under the cursor."""
-        return self.found[self.cursor_row] if 0 <= self.cursor_row < len(self.found) else None
-
-    def mark(self, one: Found) -> None:
+    def star(self, one: Found) -> None:
         """Mark a session, or take its mark away; one is marked at a time."""
-        before = self.marked
-        self.marked = None if before is not None and before.id == one.id else one
-        for at, found in enumerate(self.found):
-            if found.id == one.id or (before is not None and found.id == before.id):
-                self.update_cell_at(Coordinate(at, 0), Text(self._sign(found)))
-
-    def _sign(self, one: Found) -> str:
-        return MARK if self.marked is not None and self.marked.id == one.id else ""
-
-    def _add(self, found: list[Found]) -> None:
-        for one in found:
-            cells = (self._sign(one), *cells_of(one))
-            self.add_row(*(self._cell(at, cell) for at, cell in enumerate(cells[: self._columns_shown])), key=one.id)
-
-    def _cell(self, at: int, words: str) -> Text:
-        """The words cut to their column, with a gap after them."""
-        text = Text(words, no_wrap=True)
-        text.truncate(max(1, self.ordered_columns[at].width - _GAP), overflow="ellipsis")
-        return text
+        before = self.starred
+        self.starred = None if before is not None and before.id == one.id else one
+        for changed in (before, one):
+            if changed is not None:
+                self.say_again(changed)
 
 
-def cells_of(one: Found) -> tuple[str, str, str, str, str]:
-    """A session's row."""
+def title_words(one: Found) -> str:
+    """The title without its kind, which the column before says already."""
+    return one.title.removeprefix(f"{kind_of(one)}: ")
+
+
+def status_words(one: Found) -> str:
+    """How it is, or how it came out."""
     judged = one.status == "finished" and one.kind != "string"  # each sock of a string has a verdict of its own
-    told = (judged and one.verdict) or STATUS_WORDS[one.status]
-    kind = kind_of(one)
-    title = one.title.removeprefix(f"{kind}: ")  # the column before says it already
-    return (clock_day(one.began, one.zone_min), kind.lower(), title, told, f"{one.yarn} / {one.cylinder}")
+    return (judged and one.verdict) or STATUS_WORDS[one.status]
+
+
+def yarn_words(one: Found) -> str:
+    """What it was cranked of, and on what."""
+    return f"{one.yarn} / {one.cylinder}"
 
 
 # Orders in the sequence the key goes through them, how each is called, and which way up it begins.
@@ -156,11 +131,9 @@ ORDERS: tuple[tuple[Order, str, bool, tuple[str, str]], ...] = (
 HINT = "/ to find: any words, dropped, yarn:grey, kind:tube, since:2025-01"
 
 
-class PastScreen(Shielded, Screen["str | None"]):
+class PastScreen(ListScreen["str | None"]):
     """Dismisses with the id of a session to take up, or None."""
 
-    CSS_PATH = "screen.tcss"
-    AUTO_FOCUS = "Sessions"
     EXPLAIN = (
         "Every session; unfinished and drying ones stand on top. / finds as you type: beginnings of words anywhere "
         "(notes and faults too), or kept to one place as yarn:grey, machine:, cylinder:, wearer:, title:, "
@@ -170,9 +143,9 @@ class PastScreen(Shielded, Screen["str | None"]):
     )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
-        Binding("slash", "narrow", "Find", key_display="/"),
+        FIND,
         Binding("o", "order", "Order", tooltip="Order the list by something else"),
-        Binding("r", "turn_round", "Turn round", tooltip="The same order the other way round"),
+        Binding("r", "turn_round", "Reverse", tooltip="Reverse the order"),
         Binding("space", "mark", "Mark", tooltip="Mark it, to compare it with others; again to take the mark away"),
         Binding(
             "c",
@@ -182,100 +155,70 @@ class PastScreen(Shielded, Screen["str | None"]):
         ),
         Binding("y", "yarn", "Yarn card"),
         Binding("n", "needles", "Needles", tooltip="Needles that keep faulting"),
-        Binding("escape", "back", "Back"),
+        BACK,
     ]
 
-    def compose(self) -> ComposeResult:
-        """Title, filter, table, keys."""
-        yield Static("Past sessions", id="past-title")
-        yield Input(placeholder=HINT, id="past-filter", compact=True)
-        yield Sessions(host(self).book.store, id="past-table")
-        yield Static("", id="past-at", markup=False)
-        yield Static("", id="past-marked", markup=False)
-        yield Static("", id="past-count", markup=False)
-        yield BoundBar()
-
-    def on_mount(self) -> None:
-        """Fill the table."""
+    def __init__(self) -> None:
+        super().__init__()
         self._order = 0
         self._falling = ORDERS[0][2]
-        self._wanted = Wanted()
-        self.table.set_columns(self.app.size.width)
-        self._fill()
 
-    def on_resize(self) -> None:
-        """Give every column its share of the new width."""
-        self.table.set_columns(self.app.size.width)
+    def compose(self) -> ComposeResult:
+        """What to find, the list, the one the cursor is on, what is marked, keys."""
+        yield find_line(HINT, waits=False)
+        yield Sessions(host(self).book.store, id="past-table")
+        yield More(can_focus=False)
+        yield Static("", id="past-marked", markup=False)
+        yield BoundBar()
 
     @property
     def table(self) -> Sessions:
         """The list."""
         return self.query_one(Sessions)
 
-    def _fill(self) -> None:
-        self.query_one("#past-at", Static).update("")
+    def read_again(self, mark: str = "") -> None:  # noqa: ARG002  # nothing is kept here
+        """Fill the list with what is looked for, as it is ordered."""
         book = host(self).book
         try:
-            self._wanted = read_wanted(self.query_one("#past-filter", Input).value, book.clock.now().zone_min)
-            self.table.fill(self._wanted, ORDERS[self._order][0], falling=self._falling)
-            said = self._counted(book)
+            wanted = read_wanted(self.query_one("#find", Input).value, book.clock.now().zone_min)
         except FindError as error:  # half typed, most likely: the list stays as it was
-            said = str(error)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
+            self.table.entitle(said=str(error))
             return
-        self.query_one("#past-count", Static).update(said)
-        self._say_where()
-
-    def _counted(self, book: Logbook) -> str:
+        self.table.show(wanted, ORDERS[self._order][0], falling=self._falling)
         every = count(book.store, Wanted())
-        found = every if self._wanted.anything else count(book.store, self._wanted)
-        if not every:
-            return "Nothing yet: what is cranked on the bench comes to stand here."
-        if not found:
-            return "No session matches."
+        found = every if wanted.anything else count(book.store, wanted)
         _, name, _, (down, up) = ORDERS[self._order]
-        return f"{found:,} of {every:,}, by {name}, {down if self._falling else up}"
+        said = f"{found:,} of {every:,}, by {name}, {down if self._falling else up}"
+        self.table.entitle(said=said if found else "no session matches" if every else "")
+        self.say_more()
 
     # --- the list ------------------------------------------------------------------------------------------
 
-    def action_narrow(self) -> None:
-        """Type what to find."""
-        self.query_one("#past-filter", Input).focus()
-
-    @on(Input.Changed, "#past-filter")
-    def _narrowed(self) -> None:
-        self._fill()
-
-    @on(Input.Submitted, "#past-filter")
-    def _to_table(self) -> None:
-        self.table.focus()
+    def narrow(self, text: str) -> None:  # noqa: ARG002  # read with the list
+        """Find in the whole logbook."""
+        self.read_again()
 
     def action_order(self) -> None:
         """Order the list by the next thing."""
         self._order = (self._order + 1) % len(ORDERS)
         self._falling = ORDERS[self._order][2]
-        self._fill()
+        self.read_again()
 
     def action_turn_round(self) -> None:
         """The same order the other way round."""
         self._falling = not self._falling
-        self._fill()
+        self.read_again()
 
     @on(DataTable.RowHighlighted)
     @on(Sessions.Grew)
     def _went_down(self) -> None:
-        try:
-            if self.table.wants_more():
-                self.table.more()
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-        self._say_where()
+        if self.table.wants_more():
+            self.table.more()
 
-    def _say_where(self) -> None:
-        """What the bar is on, and what is marked."""
-        one, marked = self.table.at, self.table.marked
-        self.query_one("#past-at", Static).update(standing(host(self).book, one) if one else "")
+    def say_more(self) -> None:
+        """What the cursor is on, and what is marked."""
+        one, marked = self.table.marked, self.table.starred
+        self.query_one(More).say([standing(host(self).book, one)] if one else [])
         line = self.query_one("#past-marked", Static)
         line.display = marked is not None
         if marked is not None:
@@ -287,8 +230,11 @@ class PastScreen(Shielded, Screen["str | None"]):
 
     @on(DataTable.RowSelected)
     def _show(self) -> None:
-        one = self.table.at
+        one = self.table.marked
         if one is not None:
+            # On first use: a page brings the arithmetic of errors along, which the list opens without.
+            from hosewright.bench.past.session_page import PageScreen
+
             self.app.push_screen(PageScreen(one.id), self._after)
 
     def _after(self, session_id: str | None) -> None:
@@ -297,7 +243,7 @@ class PastScreen(Shielded, Screen["str | None"]):
 
     def action_take_up(self) -> None:
         """Go on with an unfinished session."""
-        one = self.table.at
+        one = self.table.marked
         if one is None:
             return
         if one.status == "finished":
@@ -306,27 +252,23 @@ class PastScreen(Shielded, Screen["str | None"]):
             self._take_up(one.id)
 
     def _take_up(self, session_id: str) -> None:
-        try:
-            live = host(self).book.take_up(session_id)
-            if live.state.abandoned:
-                live.do(Reopened())
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return
+        live = host(self).book.take_up(session_id)
+        if live.state.abandoned:
+            live.do(Reopened())
         self.dismiss(session_id)
 
     def action_mark(self) -> None:
         """Mark it, or take the mark away; one is marked at a time."""
-        one = self.table.at
+        one = self.table.marked
         if one is not None:
-            self.table.mark(one)
-            self._say_where()
+            self.table.star(one)
+            self.say_more()
 
     def action_compare(self) -> None:
         """Side by side with the one marked, or with the first sock of its pair; else this is the one marked."""
-        from hosewright.bench.past.session_page import CompareScreen
+        from hosewright.bench.past.session_page import CompareScreen  # as above
 
-        one, marked = self.table.at, self.table.marked
+        one, marked = self.table.marked, self.table.starred
         if one is None:
             return
         other = one.twin_of if marked is None else marked.id
@@ -339,26 +281,17 @@ class PastScreen(Shielded, Screen["str | None"]):
 
     def action_yarn(self) -> None:
         """The card of its yarn."""
-        from hosewright.bench.past.yarn_and_needles import YarnCardScreen
+        from hosewright.bench.past.yarn_and_needles import YarnCardScreen  # as above
 
-        one = self.table.at
+        one = self.table.marked
         if one is not None:
             self.app.push_screen(YarnCardScreen(one.yarn_id), self._after)
 
     def action_needles(self) -> None:
         """Needles that keep faulting."""
-        from hosewright.bench.past.yarn_and_needles import NeedlesScreen
+        from hosewright.bench.past.yarn_and_needles import NeedlesScreen  # as above
 
         self.app.push_screen(NeedlesScreen())
-
-    def action_back(self) -> None:
-        """Leave the filter, or the screen."""
-        narrow = self.query_one("#past-filter", Input)
-        if narrow.has_focus or narrow.value:
-            narrow.value = ""
-            self.table.focus()
-        else:
-            self.dismiss(None)
 
 
 def standing(book: Logbook, one: Found) -> str:

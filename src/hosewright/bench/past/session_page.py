@@ -7,30 +7,27 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from rich.text import Text
 from textual.binding import Binding
-from textual.screen import Screen
-from textual.widgets import Static
 
-from hosewright.bench.shielded import Shielded
+from hosewright.bench.past.replay_screen import ReplayScreen
+from hosewright.bench.past.yarn_and_needles import YarnCardScreen
 from hosewright.bench.widgets.host import host
-from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.report_screen import Page
-from hosewright.logbook.file.store import LogbookError
+from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.compare import compare, side
+from hosewright.paper.report import sections
+from hosewright.paper.writing import write_pages, write_session
+from hosewright.phrases.markdown import typed
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
-
+    from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.paper.compare import Comparison, Side
     from hosewright.session.events import Entry
 
 
-class PageScreen(Shielded, Screen["str | None"]):
+class PageScreen(ReportScreen["str | None"]):
     """Dismisses with the session's id when it is to be taken up, else None."""
 
-    CSS_PATH = "page_screen.tcss"
-    AUTO_FOCUS = "Page"
     EXPLAIN = (
         "One session: what it came to, what was planned and cranked, its cadence row by row, pauses, faults at their "
         "rows, corrections and readings."
@@ -45,6 +42,8 @@ class PageScreen(Shielded, Screen["str | None"]):
         Binding("escape", "back", "Back"),
     ]
 
+    CANNOT = "This session cannot be shown."
+
     def __init__(self, session_id: str) -> None:
         """Show the session with this id."""
         super().__init__()
@@ -54,32 +53,15 @@ class PageScreen(Shielded, Screen["str | None"]):
         self._entries: list[Entry] = []
         self._plans: list[Plan] = []
 
-    def compose(self) -> ComposeResult:
-        """The page and the keys."""
-        yield Page(id="page")
-        yield BoundBar()
-
-    async def on_mount(self) -> None:
-        """Write the page."""
-        from hosewright.paper.report import sections
-        from hosewright.phrases.markdown import typed
-
-        book = host(self).book
-        page = self.query_one(Page)
-        try:
-            line = book.store.find(self.session_id)
-            self._finished = line.status == "finished"
-            record, self._entries = book.record(line), list(book.store.entries(line.n))
-            self._plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
-        except LogbookError as error:
-            self._finished = True
-            await page.say(f"This session cannot be shown.\n\n{error}")
-        else:
-            self._record = record
-            settings = host(self).settings
-            parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
-            await page.show(typed(record.title), parts)
-        self.refresh_bindings()
+    async def write(self, page: Page) -> None:
+        """Everything there is to say of it."""
+        book, settings = host(self).book, host(self).settings
+        line = book.store.find(self.session_id)
+        record, self._entries = book.record(line), list(book.store.entries(line.n))
+        self._plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
+        self._record, self._finished = record, line.status == "finished"
+        parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
+        await page.show(typed(record.title), parts)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
         """Only what is unfinished can be taken up, and only what can be read be played."""
@@ -91,14 +73,11 @@ class PageScreen(Shielded, Screen["str | None"]):
 
     def action_replay(self) -> None:
         """Step through it."""
-        from hosewright.bench.past.replay_screen import ReplayScreen
-
         if self._record is not None:
             self.app.push_screen(ReplayScreen(self._record, self._entries))
 
     def action_yarn(self) -> None:
         """What its yarn did elsewhere."""
-        from hosewright.bench.past.yarn_and_needles import YarnCardScreen
 
         def started(session_id: str | None) -> None:
             if session_id is not None:
@@ -109,15 +88,11 @@ class PageScreen(Shielded, Screen["str | None"]):
 
     def action_twin(self) -> None:
         """Side by side with the first sock of the pair."""
-        from hosewright.bench.past.session_page import CompareScreen
-
         if self._record is not None and self._record.twin_of is not None:
             self.app.push_screen(CompareScreen(self._record.twin_of, self._record.id))
 
     def action_write(self) -> None:
         """Write the report, and the crank sheet of its plan, as pages to print."""
-        from hosewright.paper.writing import write_pages
-
         if self._record is not None:
             try:
                 files = write_pages(self._record, self._entries, host(self).settings, self._plans)
@@ -128,8 +103,6 @@ class PageScreen(Shielded, Screen["str | None"]):
 
     def action_export(self) -> None:
         """Write the session into a file to give away."""
-        from hosewright.paper.writing import write_session
-
         if self._record is None:
             return
         try:
@@ -146,50 +119,32 @@ class PageScreen(Shielded, Screen["str | None"]):
         """Go on with it."""
         self.dismiss(self.session_id)
 
-    def action_back(self) -> None:
-        """Leave."""
-        self.dismiss(None)
 
-
-class CompareScreen(Shielded, Screen[None]):
+class CompareScreen(ReportScreen[None]):
     """Both sessions in columns."""
 
-    AUTO_FOCUS = "Page"
     EXPLAIN = (
         "Two sessions side by side. What differs stands first. Between two gauge tubes it is tested whether the "
         "difference is more than the measuring error."
     )
     BINDINGS = [Binding("escape", "back", "Back")]
 
+    CANNOT = "These cannot be compared."
+
     def __init__(self, first: str, second: str) -> None:
         """Compare the sessions with these ids."""
         super().__init__()
         self.ids = (first, second)
 
-    def compose(self) -> ComposeResult:
-        """The table and the keys."""
-        with Page():
-            yield Static("", id="compare-table")
-        yield BoundBar()
-
-    def on_mount(self) -> None:
+    async def write(self, page: Page) -> None:
         """Compare them."""
-        try:
-            first, second = (self._side(one) for one in self.ids)
-        except LogbookError as error:
-            self.query_one("#compare-table", Static).update(Text(f"These cannot be compared.\n\n{error}"))
-            return
-        found = compare(first, second, host(self).settings.length_unit)
-        self.query_one("#compare-table", Static).update(as_table(found))
+        first, second = (self._side(one) for one in self.ids)
+        await page.say(as_table(compare(first, second, host(self).settings.length_unit)))
 
     def _side(self, session_id: str) -> Side:
         book = host(self).book
         line = book.store.find(session_id)
         return side(book.record(line), book.store.entries(line.n), host(self).settings.tape_error_mm)
-
-    def action_back(self) -> None:
-        """Leave."""
-        self.dismiss(None)
 
 
 def as_table(found: Comparison) -> Table:

@@ -5,22 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
-from textual.screen import Screen
 
 from hosewright.bench.doors import start_of
-from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.host import host
-from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.report_screen import Page
+from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.logbook.accounts.needles import beds, faults_by_needle
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
 from hosewright.paper.needles import needle_sections
+from hosewright.paper.yarn_page import yarn_sections
+from hosewright.phrases.markdown import typed
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
-
+    from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Yarn
     from hosewright.session.steps import SessionKind
@@ -29,10 +26,9 @@ if TYPE_CHECKING:
 _TURN = Binding.Group("Other yarns")
 
 
-class YarnCardScreen(Shielded, Screen["str | None"]):
+class YarnCardScreen(ReportScreen["str | None"]):
     """Dismisses with the id of a session that was started from a card, else None."""
 
-    AUTO_FOCUS = "Page"
     EXPLAIN = (
         "What a yarn did on each cylinder and dial: stitch size, gauge, what the wash did, yarn a sock, verdicts, and "
         "whether the newest gauge agrees with the one before. Left and Right turn to other yarns. From a card you "
@@ -55,39 +51,18 @@ class YarnCardScreen(Shielded, Screen["str | None"]):
         self._at = 0
         self.card: YarnCard | None = None
 
-    def compose(self) -> ComposeResult:
-        """The card and the keys."""
-        yield Page()
-        yield BoundBar()
-
-    async def on_mount(self) -> None:
-        """Find the yarns."""
-        try:
-            self._yarns = yarns_cranked(host(self).book)
-        except LogbookError as error:
-            await self.query_one(Page).say(str(error))
-            return
-        self._at = next((n for n, yarn in enumerate(self._yarns) if yarn.id == self._wanted), 0)
-        await self._show()
-
-    async def _show(self) -> None:
-        from hosewright.paper.yarn_page import yarn_sections
-        from hosewright.phrases.markdown import typed
-
-        page, settings = self.query_one(Page), host(self).settings
+    async def write(self, page: Page) -> None:
+        """The card of the present yarn."""
         if not self._yarns:
-            await page.say("No yarn was cranked yet: cards come of themselves.")
+            self._yarns = yarns_cranked(host(self).book)
+            self._at = next((n for n, yarn in enumerate(self._yarns) if yarn.id == self._wanted), 0)
+        if not self._yarns:
+            await page.say("No yarn yet. A card appears once you have cranked with one.")
             return
-        yarn = self._yarns[self._at]
-        try:
-            self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm)
-        except LogbookError as error:
-            await page.say(str(error))
-            return
-        many = len(self._yarns)
+        yarn, settings, many = self._yarns[self._at], host(self).settings, len(self._yarns)
+        self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm)
         name = typed(yarn.name) + (f" ({self._at + 1} of {many})" if many > 1 else "")
         await page.show(name, yarn_sections(self.card, settings.length_unit))
-        self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
         """Turning needs two yarns, a sock needs a plan of this one."""
@@ -108,7 +83,7 @@ class YarnCardScreen(Shielded, Screen["str | None"]):
     async def action_turn(self, by: int) -> None:
         """Another yarn's card."""
         self._at = (self._at + by) % len(self._yarns)
-        await self._show()
+        await self.write_again()
 
     def action_start(self, kind: SessionKind) -> None:
         """Start a session with what is on the card."""
@@ -132,24 +107,13 @@ class YarnCardScreen(Shielded, Screen["str | None"]):
         return chosen
 
     def _started(self, record: SessionRecord | None) -> None:
-        if record is None:
-            return
-        try:
-            live = host(self).book.start(record)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return
-        self.dismiss(live.record.id)
-
-    def action_back(self) -> None:
-        """Leave."""
-        self.dismiss(None)
+        if record is not None:
+            self.dismiss(host(self).book.start(record).record.id)
 
 
-class NeedlesScreen(Shielded, Screen[None]):
+class NeedlesScreen(ReportScreen[None]):
     """Faults by needle."""
 
-    AUTO_FOCUS = "Page"
     EXPLAIN = (
         "Faults with a needle noted, counted by needle on each cylinder. A needle is named only where chance would "
         "hardly give so many: an exact binomial test, allowing for the number of needles. Where the faults are too "
@@ -157,22 +121,8 @@ class NeedlesScreen(Shielded, Screen[None]):
     )
     BINDINGS = [Binding("escape", "back", "Back")]
 
-    def compose(self) -> ComposeResult:
-        """The page and the keys."""
-        yield Page()
-        yield BoundBar()
-
-    async def on_mount(self) -> None:
+    async def write(self, page: Page) -> None:
         """Count."""
         book = host(self).book
-        page = self.query_one(Page)
-        try:
-            found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
-        except LogbookError as error:
-            await page.say(str(error))
-            return
+        found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
         await page.show("Needles that keep faulting", needle_sections(found, book.clock.now().zone_min))
-
-    def action_back(self) -> None:
-        """Leave."""
-        self.dismiss(None)

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from textual import on
 from textual.binding import Binding
 from textual.containers import Grid
-from textual.content import Content
-from textual.screen import Screen
-from textual.widgets import OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import DataTable, Static
 
 from hosewright.bench.shelf.forms import open_form
-from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.logbook.file.store import LogbookError
+from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.phrases.columns import Column
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual.app import ComposeResult
 
     Item = Machine | Cylinder | Yarn | Wearer
@@ -35,28 +35,37 @@ _LISTS: dict[str, tuple[type[Machine] | type[Cylinder] | type[Yarn] | type[Weare
 _ADD = Binding.Group("Add one")
 
 
-class Kind(OptionList):
+class Kind(Listed["Item"]):
     """One of the four lists. Enter changes what is marked."""
 
-    BINDINGS = [Binding("enter", "select", "Change")]
+    BINDINGS = [
+        Binding("enter", "select_cursor", "Change"),
+        Binding("right", "app.focus_next", show=False),
+        Binding("left", "app.focus_previous", show=False),
+    ]
+    DEFAULT_CSS = "Kind { margin: 0; }"
+    AROUND = 6
+    ACROSS = 2
 
     def __init__(self, kind: str) -> None:
-        super().__init__(id=f"shelf-{kind}", markup=False)
+        super().__init__(id=f"shelf-{kind}")
         self.kind = kind
-        self.items: list[Item] = []
-        self.border_title = f"{_LISTS[kind][1]} ({_LISTS[kind][2]} adds)"
+        self.record, self._title, key = _LISTS[kind]
+        self.NONE = f"none yet, {key} adds one"
 
-    @property
-    def marked(self) -> Item | None:
-        """What the cursor is on."""
-        return self.items[self.highlighted] if self.highlighted is not None and self.items else None
+    def shape(self, room: int) -> Sequence[Column[Item]]:  # noqa: ARG002  # the same in any
+        """The name, and what tells it from its neighbours."""
+        unit = host(self).settings.length_unit
+        return (Column("", lambda item: item_words(item, unit), share=1, wrapped=True),)
+
+    def count_words(self) -> str:
+        """How many, and the key that adds one."""
+        return f"{super().count_words()} ({_LISTS[self.kind][2]} adds)"
 
 
-class ShelfScreen(Shielded, Screen[None]):
+class ShelfScreen(ListScreen[None]):
     """What there is to knit with and whom for."""
 
-    CSS_PATH = "screen.tcss"
-    AUTO_FOCUS = "Kind"
     EXPLAIN = (
         "What there is to knit with and whom for. Tab goes from list to list, Enter changes what is marked; "
         "earlier versions are kept."
@@ -69,38 +78,26 @@ class ShelfScreen(Shielded, Screen[None]):
         Binding("r", "retire", "Retire"),
         Binding("o", "old", "Old ones"),
         Binding("tab", "app.focus_next", "Next"),
-        Binding("right", "app.focus_next", show=False),
-        Binding("left", "app.focus_previous", show=False),
-        Binding("escape", "back", "Back"),
+        BACK,
     ]
-    with_retired = False
+    DEFAULT_CSS = """
+    ShelfScreen .title { height: 2; }
+    ShelfScreen Grid { grid-size: 2 2; grid-gutter: 0 1; padding: 0 1; height: 1fr; }
+    """
 
     def compose(self) -> ComposeResult:
         """Title, four lists, keys."""
-        yield Static("Shelf", id="shelf-title")
-        with Grid(id="shelf-lists"):
+        yield Static("Shelf", classes="title")
+        with Grid():
             for kind in _LISTS:
                 yield Kind(kind)
         yield BoundBar()
 
-    def on_mount(self) -> None:
+    def read_again(self, mark: str = "") -> None:
         """Fill the lists."""
-        for kind in _LISTS:
-            self._fill(kind)
-
-    def _fill(self, kind: str, mark: str | None = None) -> None:
-        shown = self.query_one(f"#shelf-{kind}", Kind)
-        cls: Any = _LISTS[kind][0]
-        at = shown.highlighted or 0
-        shown.items = list(host(self).book.shelf(cls, retired=self.with_retired))
-        shown.clear_options()
-        unit = host(self).settings.length_unit
-        if not shown.items:
-            shown.add_option(Option(f"none yet: {_LISTS[kind][2]} adds one", disabled=True))
-            return
-        shown.add_options(Option(Content(item_words(item, unit))) for item in shown.items)
-        places = [n for n, item in enumerate(shown.items) if item.id == mark]
-        shown.highlighted = places[0] if places else min(at, len(shown.items) - 1)
+        for shown in self.query(Kind):
+            cls: Any = shown.record
+            shown.fill(host(self).book.shelf(cls, retired=self.with_old), mark)
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -108,52 +105,27 @@ class ShelfScreen(Shielded, Screen[None]):
         """Open an empty form."""
         self._open(kind, None)
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Open the form of what was chosen."""
-        if isinstance(event.option_list, Kind):
-            self._open(event.option_list.kind, event.option_list.marked)
+    @on(DataTable.RowSelected)
+    def _change(self, event: DataTable.RowSelected) -> None:
+        if isinstance(event.data_table, Kind):
+            self._open(event.data_table.kind, event.data_table.marked)
 
     def _open(self, kind: str, item: Item | None) -> None:
         def done(made: Item | None) -> None:
-            if made is not None:
-                self._fill(kind, made.id)
-                self.query_one(f"#shelf-{kind}", Kind).focus()
+            self.kept(made)
+            self.query_one(f"#shelf-{kind}", Kind).focus()
 
         cls: Any = _LISTS[kind][0]
         self.app.push_screen(open_form(self.app, cls, item), done)
 
     def action_retire(self) -> None:
         """Take what is marked out of use, or back into it, after asking."""
-        shown = self.focused
-        item = shown.marked if isinstance(shown, Kind) else None
-        if not isinstance(shown, Kind) or item is None:
+        item = self.focused.marked if isinstance(self.focused, Kind) else None
+        if item is None:
             self.app.notify("Go to something on a list first.", markup=False)
             return
-        kind, what = shown.kind, item
-
-        def answered(sure: bool | None) -> None:
-            if sure:
-                self._set_retired(kind, what, not what.retired)
-
         if item.retired:
             ask = Ask(f"Take {item.name} back into use?", "back into use", "leave it retired")
         else:
             ask = Ask(f"Retire {item.name}? Sessions that used it stay as they are.", "retire it", "keep it in use")
-        self.app.push_screen(ask, answered)
-
-    def _set_retired(self, kind: str, item: Item, retired: bool) -> None:
-        try:
-            host(self).book.keep(item.model_copy(update={"retired": retired}))
-        except LogbookError as error:
-            self.app.notify(str(error), title="Not changed", severity="error", markup=False)
-        self._fill(kind)
-
-    def action_old(self) -> None:
-        """Show what was retired too, or no longer."""
-        self.with_retired = not self.with_retired
-        for kind in _LISTS:
-            self._fill(kind)
-
-    def action_back(self) -> None:
-        """Leave."""
-        self.dismiss(None)
+        self.ask_and_keep(ask, item, retired=not item.retired)

@@ -7,13 +7,20 @@ from typing import TYPE_CHECKING
 
 from textual.binding import Binding
 from textual.containers import VerticalScroll
+from textual.screen import Screen, ScreenResultType
 from textual.widgets import Markdown, Static
 
+from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.craft.errors import CraftError
+from hosewright.logbook.file.store import LogbookError
 from hosewright.paper.charts import draw
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from rich.table import Table
+    from textual.app import ComposeResult
     from textual.widget import Widget
 
     from hosewright.paper.charts import Chart
@@ -54,10 +61,10 @@ class Page(VerticalScroll):
         await self.mount_all(list(_widgets(title, sections)))
         self.scroll_home(animate=False)
 
-    async def say(self, sentence: str) -> None:
-        """Show one plain sentence instead."""
+    async def say(self, said: str | Table) -> None:
+        """Show one plain sentence instead, or a table."""
         await self.remove_children()
-        await self.mount(Static(sentence, markup=False))
+        await self.mount(Static(said, markup=False))
 
     @property
     def source(self) -> str:
@@ -80,3 +87,36 @@ def _widgets(title: str, sections: Iterable[Section]) -> Iterable[Widget]:
         words = "\n\n".join("\n".join([f"## {part.heading}\n" if part.heading else "", *part.lines]) for part in parts)
         yield Markdown(heading + words, open_links=False)
         heading = ""
+
+
+class ReportScreen(Shielded, Screen[ScreenResultType]):
+    """A screen that is one page: what ``write`` puts on it, or why it cannot be shown."""
+
+    AUTO_FOCUS = "Page"
+    CANNOT = ""  # said before the reason
+
+    def compose(self) -> ComposeResult:
+        """The page and the keys."""
+        yield Page()
+        yield BoundBar()
+
+    async def on_mount(self) -> None:
+        """Write the page."""
+        await self.write_again()
+
+    async def write_again(self) -> None:
+        """Write the page from what the logbook holds now."""
+        page = self.query_one(Page)
+        try:
+            await self.write(page)
+        except (LogbookError, CraftError) as error:
+            await page.say(f"{self.CANNOT}\n\n{error}".strip())
+        self.refresh_bindings()
+
+    async def write(self, page: Page) -> None:
+        """Read what the page is of, and show it. May raise LogbookError or CraftError."""
+        raise NotImplementedError
+
+    def action_back(self) -> None:
+        """Leave."""
+        self.dismiss(None)

@@ -3,57 +3,64 @@
 from __future__ import annotations
 
 from textwrap import shorten
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from textual import on
 from textual.binding import Binding
-from textual.containers import VerticalScroll
-from textual.content import Content
-from textual.screen import Screen
-from textual.widgets import OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import DataTable, Static
 
-from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask, AskLine, Question
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.report_screen import Page
+from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, find_line
+from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.bench.year.forms import PromiseForm
 from hosewright.craft.errors import CraftError
 from hosewright.craft.workload import OwnPace
 from hosewright.logbook.accounts.pairs import Pair, given_of_promise, pairs, recent_pace
-from hosewright.logbook.file.store import LogbookError
 from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
 from hosewright.paper.report import Section
 from hosewright.phrases.days import local_day, show_day
 from hosewright.places import data_folder, write_private
-from hosewright.words.pair_lines import heading_line, marked_lines, pair_line, widths
+from hosewright.words.pair_lines import marked_lines, pair_columns
 from hosewright.words.pairs import for_whom, money_words, read_money, show_money, this_week, week_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
     from textual.app import ComposeResult
 
     from hosewright.bench.app import Bench
+    from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.year import Promise
     from hosewright.paper.care_card import CareCard
+    from hosewright.phrases.columns import Column
 
 
 WHOSE = 16  # characters of a name in the question for money: question and answer share a line
-NONE_YET = "none promised yet: a adds one"
 
 
-class Promised(OptionList):
+class Promised(Listed["Pair"]):
     """The list. Enter changes what is marked."""
 
-    BINDINGS = [Binding("enter", "select", "Change")]
+    BINDINGS = [Binding("enter", "select_cursor", "Change")]
+    TITLE = "Pairs promised"
+    NONE = "none yet, a adds one"
+    pace = OwnPace()
+
+    def shape(self, room: int) -> Sequence[Column[Pair]]:
+        """When due, for whom, how far."""
+        return pair_columns(self.pace, host(self).settings, local_day(host(self).book.clock), room)
+
+    def key_of(self, record: Pair) -> str:
+        """That of the promise."""
+        return record.promise.id
 
 
-class PairsScreen(Shielded, Screen[None]):
+class PairsScreen(ListScreen[None]):
     """What is promised, and how far it is."""
 
-    CSS_PATH = "pairs_screen.tcss"
-    AUTO_FOCUS = "Promised"
     EXPLAIN = (
         "Pairs promised, the one due first on top. How far each is comes from the sessions cranked for it, so nothing "
         "is ticked off by hand; a spoilt sock is listed and does not count. Hours are for cranking working yarn at "
@@ -69,36 +76,31 @@ class PairsScreen(Shielded, Screen[None]):
         Binding("l", "care_card", "Care card", tooltip="The card that goes with the pair"),
         Binding("r", "call_off", "Call off"),
         Binding("o", "old", "Old ones", tooltip="Those handed over or called off, too"),
-        Binding("escape", "back", "Back"),
+        ORDER,
+        FIND,
+        BACK,
     ]
     app: Bench
-    with_old = False
 
     def __init__(self) -> None:
         super().__init__()
-        self._pairs: tuple[Pair, ...] = ()
         self._pace = OwnPace()
-        self._mark = ""
 
     def compose(self) -> ComposeResult:
-        """Title, the week, the list, what is marked, keys."""
-        yield Static("Pairs promised", id="pairs-title")
-        yield Static("", id="pairs-week", markup=False)
-        yield Static("", id="pairs-heads", markup=False)
-        yield Promised(id="pairs-list", markup=False)
-        with VerticalScroll(id="pairs-marked"):
-            yield Static("", id="pairs-says", markup=False)
+        """The week, what to find, the list, what is marked, keys."""
+        yield Static("", id="pairs-week", classes="above", markup=False)
+        yield find_line("a name, a yarn")
+        yield Promised(id="pairs-list")
+        yield More()
         yield AskLine(id="pairs-ask")
         yield BoundBar()
 
+    def on_mount(self) -> None:
+        """Wait for the screen to be up."""
+
     def on_screen_resume(self) -> None:
         """Read the logbook, at first and after another screen: a sock may have been cranked meanwhile."""
-        self._read()
-
-    def on_resize(self) -> None:
-        """Fit the columns to the new width."""
-        if self._pairs:
-            self._lay_out()
+        self.read_again()
 
     @property
     def _today(self) -> date:
@@ -107,46 +109,23 @@ class PairsScreen(Shielded, Screen[None]):
     @property
     def marked(self) -> Pair | None:
         """What the cursor is on."""
-        at = self.query_one(Promised).highlighted
-        return self._pairs[at] if at is not None and at < len(self._pairs) else None
+        return self.query_one(Promised).marked
 
-    def _read(self, mark: str = "") -> None:
-        try:
-            self._pairs = pairs(self.app.book, old=self.with_old)
-            self._pace = recent_pace(self.app.book)
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return
-        self._mark = mark or self._mark
-        self._lay_out()
-
-    def _lay_out(self) -> None:
-        settings, today, columns = self.app.settings, self._today, widths(self.app.size.width)
-        held = this_week(self._pairs, self._pace, settings, today)
+    def read_again(self, mark: str = "") -> None:
+        """Read the promises, and how far each is."""
+        found, settings, today = pairs(self.app.book, old=self.with_old), self.app.settings, self._today
+        self._pace = recent_pace(self.app.book)
+        held = this_week(found, self._pace, settings, today)
         self.query_one("#pairs-week", Static).update(week_words(held, settings, today))
-        self.query_one("#pairs-heads", Static).update(heading_line(columns) if self._pairs else "")
         listed = self.query_one(Promised)
-        if not self._pairs:
-            listed.set_options([Option(NONE_YET, disabled=True)])
-            self._say_marked()
-            return
-        lines = [pair_line(pair, self._pace, settings, today, columns) for pair in self._pairs]
-        mark = self._mark
-        listed.set_options(Option(Content(line)) for line in lines)
-        ids = [pair.promise.id for pair in self._pairs]
-        listed.highlighted = ids.index(mark) if mark in ids else 0
-        self._say_marked()
+        listed.pace = self._pace
+        listed.fill(found, mark)
+        self.say_more()
 
-    def on_option_list_option_highlighted(self) -> None:
-        """Say more of the marked one."""
+    def say_more(self) -> None:
+        """All that is known of the marked one."""
         pair = self.marked
-        self._mark = pair.promise.id if pair else ""
-        self._say_marked()
-
-    def _say_marked(self) -> None:
-        pair = self.marked
-        lines = marked_lines(pair, self._pace, self.app.settings, self._today) if pair else []
-        self.query_one("#pairs-says", Static).update("\n".join(lines))
+        self.query_one(More).say(marked_lines(pair, self._pace, self.app.settings, self._today) if pair else [])
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -154,17 +133,13 @@ class PairsScreen(Shielded, Screen[None]):
         """Promise another pair."""
         self._open(None)
 
-    def on_option_list_option_selected(self) -> None:
-        """Change the marked one."""
+    @on(DataTable.RowSelected)
+    def _change(self) -> None:
         if self.marked is not None:
             self._open(self.marked.promise)
 
     def _open(self, item: Promise | None) -> None:
-        def done(made: Promise | None) -> None:
-            if made is not None:
-                self._read(made.id)
-
-        self.app.push_screen(PromiseForm(item), done)
+        self.app.push_screen(PromiseForm(item), self.kept)
 
     def action_crank(self) -> None:
         """Go on with the sock on the machine, or begin the next one."""
@@ -199,7 +174,7 @@ class PairsScreen(Shielded, Screen[None]):
             day = self._today.isoformat()
             asked = f"{pair.promise.name}: handed over today, {show_day(day, self._today)}?{still}"
             ask = Ask(asked, "handed over", "not yet")
-        self._ask_and_keep(ask, pair.promise, {"handed_over": day})
+        self.ask_and_keep(ask, pair.promise, handed_over=day)
 
     def action_call_off(self) -> None:
         """It is promised no more, or again; asked first."""
@@ -211,26 +186,7 @@ class PairsScreen(Shielded, Screen[None]):
             ask = Ask(f"Promise {name} again?", "promised again", "leave it called off")
         else:
             ask = Ask(f"Call off {name}? Socks cranked for it stay in the logbook.", "call it off", "keep it")
-        self._ask_and_keep(ask, pair.promise, {"retired": not retired})
-
-    def _ask_and_keep(self, ask: Ask, promise: Promise, change: dict[str, Any]) -> None:
-        def answered(sure: bool | None) -> None:
-            if sure:
-                self._keep(promise, change)
-
-        self.app.push_screen(ask, answered)
-
-    def _keep(self, promise: Promise, change: dict[str, Any]) -> None:
-        try:
-            self.app.book.keep(promise.model_copy(update=change))
-        except LogbookError as error:
-            self.app.notify(str(error), title="Not changed", severity="error", markup=False)
-        self._read()
-
-    def action_old(self) -> None:
-        """Show what is handed over or called off too, or no longer."""
-        self.with_old = not self.with_old
-        self._read()
+        self.ask_and_keep(ask, pair.promise, retired=not retired)
 
     # --- money ---------------------------------------------------------------------------------------------
 
@@ -259,15 +215,14 @@ class PairsScreen(Shielded, Screen[None]):
             self.app.notify(str(error), severity="error", markup=False)
             return
         asked.close()
-        self._keep(pair.promise, {"paid": paid})
+        self.keep(pair.promise.model_copy(update={"paid": paid}))
 
     # --- elsewhere -----------------------------------------------------------------------------------------
 
     def action_care_card(self) -> None:
         """Show the care card of the marked pair."""
-
         if self.marked is not None:
-            self.app.push_screen(SlipScreen(self.marked.promise))
+            self.app.push_screen(CareCardScreen(self.marked.promise))
 
     def action_back(self) -> None:
         """Leave, or leave the question."""
@@ -275,19 +230,18 @@ class PairsScreen(Shielded, Screen[None]):
         if asked.display:
             asked.close()
         else:
-            self.dismiss(None)
+            super().action_back()
 
 
-class SlipScreen(Shielded, Screen[None]):
+class CareCardScreen(ReportScreen[None]):
     """What goes with the pair."""
 
-    AUTO_FOCUS = "Page"
     EXPLAIN = (
         "The care card that goes with a pair: fibre, size by the scales, care in the words of the symbols, and the "
         "wash its gauge tube was given. No measurement, no price and no name are on it. Fibre, wash and care are "
         "kept with the yarn, on the shelf."
     )
-    BINDINGS = [Binding("w", "write", "Write a page to print"), Binding("escape", "back", "Back")]
+    BINDINGS = [Binding("w", "write", "Write a page to print"), BACK]
 
     def __init__(self, promise: Promise) -> None:
         """Show the care card of this promised pair."""
@@ -295,19 +249,9 @@ class SlipScreen(Shielded, Screen[None]):
         self._promise = promise
         self._card: CareCard | None = None
 
-    def compose(self) -> ComposeResult:
-        """The card and the keys."""
-        yield Page()
-        yield BoundBar()
-
-    async def on_mount(self) -> None:
-        """Write it."""
-        page = self.query_one(Page)
-        try:
-            self._card = care_card(given_of_promise(host(self).book, self._promise))
-        except (LogbookError, CraftError) as error:
-            await page.say(str(error))
-            return
+    async def write(self, page: Page) -> None:
+        """What goes with it."""
+        self._card = care_card(given_of_promise(host(self).book, self._promise))
         await page.show(TITLE, [Section("", tuple(card_lines(self._card)))])
 
     def action_write(self) -> None:
@@ -321,7 +265,3 @@ class SlipScreen(Shielded, Screen[None]):
             self.app.notify(f"Not written: {error}", severity="error", markup=False)
             return
         self.app.notify(str(path), title="Written", markup=False, timeout=10)
-
-    def action_back(self) -> None:
-        """Leave."""
-        self.dismiss(None)
