@@ -255,6 +255,18 @@ def test_a_plan_keeps_which_plain_passes_there_are(said: str, plain: PlainPasses
     assert toe.carrier == heel.ends == ("left" if passes % 2 == 0 else "right")
 
 
+def test_a_plan_keeps_that_heel_and_toe_are_reinforced() -> None:
+    typed = Typed(tube="15 cm", reinforced="yes")
+    reinforced = to_plan("socks", typed, knit(), FITS, work_out(typed, knit(), FITS))
+    plain = to_plan("socks", Typed(tube="15 cm"), knit(), FITS, work_out(Typed(tube="15 cm"), knit(), FITS))
+    assert (reinforced.reinforced, plain.reinforced) == (True, False)
+    assert reinforced.parts == plain.parts
+    added = {step.id for step in steps(reinforced, sections(reinforced))} - {
+        step.id for step in steps(plain, sections(plain))
+    }
+    assert added == {"heel-reinforce", "heel-reinforced", "toe-reinforce", "toe-reinforced"}
+
+
 def test_a_part_row_is_typed_kept_and_made_into_steps() -> None:
     typed = Typed(tube="15 cm", part="12")
     worked = work_out(typed, knit(), FITS)

@@ -47,6 +47,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         toe_left_in_work=sock.toe.left_in_work,
         lowering=values.lowering,
         plain_passes=values.plain_passes,
+        reinforced=values.reinforced,
         part_row=values.part_row,
         cuff=_kept(values.cuff),
         extra_heel_rows=made.extra_heel_rows,

@@ -116,6 +116,14 @@ PLAIN_PASSES = Field(
     also=(("no", "none"), ("yes", "both")),
 )
 
+REINFORCED = Field(
+    "reinforced",
+    "Reinforced",
+    "a second yarn along in heel and toe",
+    choices=(("no", "no"), ("heel and toe, with a second yarn", "yes")),
+    empty="no",
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Typed:
@@ -139,6 +147,7 @@ class Typed:
     deeper: str = ""
     lowering: str = "far"
     plain: str = "none"
+    reinforced: str = "no"
     extra_rows: str = ""
     extra_passes: str = ""
 
@@ -172,6 +181,7 @@ class Values:
     toe_left: int | None
     lowering: Lowering
     plain_passes: PlainPasses
+    reinforced: bool
     part_row: int
     deepen: DeepenWay
     deeper: int
@@ -219,6 +229,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
         DEEPEN,
         whole("deeper", "Rows deeper", "1 to 50", 1, MOST_EXTRA_ROWS, what="number of rows deeper"),
         PLAIN_PASSES,
+        REINFORCED,
         whole(
             "part",
             "Into the heel",
@@ -271,6 +282,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         toe_left=read["toe"],
         lowering=read["lowering"],
         plain_passes=_PLAIN[read["plain"]],
+        reinforced=read["reinforced"] == "yes",
         part_row=read["part"],
         deepen=read["deepen"],
         deeper=deeper,
