@@ -99,7 +99,7 @@ def _dispatch(argv: list[str]) -> int:
 def _bench(*, practice: bool) -> int:
     gc.disable()  # until the first frame: what is imported stays, and looking for rubbish in it takes 10 ms
     from hosewright.bench.app import run_bench
-    from hosewright.logbook.file.faults import DamagedError
+    from hosewright.logbook.file.errors import DamagedError
 
     try:
         return run_bench(practice=practice)
@@ -133,7 +133,7 @@ def _shown(text: str) -> str:
 
 
 def _say_what_is_wrong(error: Exception) -> int:
-    from hosewright.logbook.file.faults import LogbookError
+    from hosewright.logbook.file.errors import LogbookError
 
     if isinstance(error, LogbookError | ValueError):
         from hosewright.phrases.harmless import harmless  # a file's name may hold what drives a terminal

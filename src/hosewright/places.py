@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 
 APP = "hosewright"
@@ -84,13 +85,32 @@ def make_private(folder: Path) -> None:
 
 
 def write_private(path: Path, text: str) -> None:
-    """Write a file that is its owner's alone, in one step and in the place of an older one. Raises OSError."""
+    """Write a file as ``write_whole`` does, in a folder that is made when it is missing. Raises OSError."""
     make_private(path.parent)
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    write_whole(path, text)
+
+
+def write_whole(path: Path, text: str, *, sync: bool = False) -> None:
+    """Write a file that is its owner's alone, whole or not at all, in the place of an older one. Raises OSError.
+
+    With ``sync`` it is on the disk when this returns, its name, too.
+    """
+    part = path.with_name(part_name(os.getpid(), path.name))
     try:
         with open(part, "w", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
             file.write(text)
+            file.flush()
+            if sync:
+                os.fsync(file.fileno())
         part.replace(path)
+        if sync:
+            sync_folder(path.parent)
     except BaseException:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink()
         raise
+
+
+def part_name(process: int, name: str) -> str:
+    """What a file called ``name`` is called while that process writes it."""
+    return f".{name}.{process}.part"

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.log import read_log
 from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.session.events import Observed

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.logbook.upkeep.restoring import holds
 

@@ -16,7 +16,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.file import log as wal
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.backups import daily
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep.checking import find_faults
 from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.places import logbook_path

@@ -16,9 +16,9 @@ import pytest
 from hosewright.cli import main
 from hosewright.counting.hands import Hands
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file import network_drives as place_check
-from hosewright.logbook.file.faults import LogbookError, LookingOnlyError
-from hosewright.logbook.file.network_drives import mounts, network_drive
+from hosewright.logbook.file import opening as place_check
+from hosewright.logbook.file.errors import LogbookError, LookingOnlyError
+from hosewright.logbook.file.opening import mounts, network_drive
 from hosewright.session.events import Observed, Pressed
 from hosewright.session.fold import fold
 from hosewright.settings.table import Settings

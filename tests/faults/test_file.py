@@ -16,7 +16,7 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file import backups
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lock import BenchLock
 from hosewright.logbook.file.schema import VERSION
 from hosewright.logbook.travel.session_files import read

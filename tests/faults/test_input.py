@@ -25,7 +25,7 @@ from hosewright.craft.shoes import read_size
 from hosewright.craft.units import read_length, read_mass, read_number, read_whole
 from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.travel.session_files import MOST_BYTES, parse, read, write
 from hosewright.places import logbook_path, shipped_folder
 from hosewright.session.answers import ASKING, read_answer

@@ -18,7 +18,7 @@ from hosewright.bench.program import write_trouble
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file import backups
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.queries import read_wanted
 from hosewright.logbook.find.sessions import find
 from hosewright.logbook.records.sessions import SessionRecord, StringSock

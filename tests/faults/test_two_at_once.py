@@ -13,7 +13,7 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.faults import LogbookError, LookingOnlyError
+from hosewright.logbook.file.errors import LogbookError, LookingOnlyError
 from hosewright.logbook.file.lock import BenchLock, HeldError, cured
 from hosewright.places import logbook_path
 from hosewright.session.events import Pressed

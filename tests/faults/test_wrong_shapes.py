@@ -16,7 +16,7 @@ from hosewright.logbook.accounts import needles as find_needles
 from hosewright.logbook.accounts import stock as stock_accounts
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.coding import decode
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find import yarns as find_yarns
 from hosewright.logbook.records.shelf import Machine, Yarn
 from hosewright.logbook.travel import shelf_file

@@ -25,7 +25,7 @@ from hosewright.logbook.accounts.care import (
 from hosewright.logbook.accounts.cranked import Cranked, cranked, rows_and_passes
 from hosewright.logbook.accounts.needles import ByNeedle, beds, faults_by_needle
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.year import Care
 from hosewright.paper.needles import changed_words, tally
 from hosewright.session.events import (

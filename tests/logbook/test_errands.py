@@ -12,7 +12,7 @@ import pytest
 
 from hosewright.logbook.accounts.care import blank
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.year import Care
 from hosewright.logbook.upkeep import errands
 from tests.helpers import FakeClock, machine

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.logbook.file.coding import PLAIN
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.travel.session_files import FiledEntry, _filed, _heard, _told, parse, session_in, write
 from hosewright.session.events import Confirmed, Entry, Observed, Opened, Pressed
 from tests.helpers import entries, record

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from textual import events
 
 from hosewright.bench.inside import InsidePump
-from hosewright.logbook.file.faults import LogbookError, plain
+from hosewright.logbook.file.errors import LogbookError, plain
 
 if TYPE_CHECKING:
     from textual.message import Message

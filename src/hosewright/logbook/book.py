@@ -6,11 +6,10 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, TypeVar
 
 from hosewright.logbook.file import seal
-from hosewright.logbook.file.faults import plain, unreadable
+from hosewright.logbook.file.errors import plain, unreadable
 from hosewright.logbook.file.lock import BENCH, BenchLock, HeldError
 from hosewright.logbook.file.opening import needs_a_writer
 from hosewright.logbook.file.store import LogbookError, SessionLine, Store
-from hosewright.logbook.records.ids import session_id
 from hosewright.phrases.clock import Clock, WallClock
 from hosewright.places import make_private
 
@@ -192,6 +191,8 @@ class Logbook:
 
     def new_id(self) -> str:
         """An id for a session that starts now."""
+        from hosewright.logbook.records.fields import session_id
+
         return session_id(self.clock.now().at_ms)
 
     def start(self, record: SessionRecord) -> Live:
@@ -246,6 +247,9 @@ class Logbook:
 
     def take_in_all(self, sessions: Sequence[Prepared]) -> list[bool]:
         """``take_in`` for several at once, in one commit: all or, raising LogbookError, none of them."""
+        from hosewright.logbook.file.coding import head_of, start_of
+        from hosewright.logbook.projections import put_lists_right
+
         new = [not self._is_here(one) for one in sessions]
         if any(new):
             shelved: set[tuple[str, str]] = set()
@@ -253,7 +257,9 @@ class Logbook:
                 for one, is_new in zip(sessions, new, strict=True):
                     if is_new:
                         self._shelve_what_is_new(one, shelved)
-                        self.store.add_prepared(one)
+                        n = self.store.add_prepared(one)
+                        if one.undone:
+                            put_lists_right(self.store, n, head_of(start_of(one.record)), one.entries())
         return new
 
     def _is_here(self, one: Prepared) -> bool:

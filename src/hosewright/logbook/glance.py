@@ -10,7 +10,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright import __version__
-from hosewright.logbook.file.faults import LogbookError, unreadable
+from hosewright.logbook.file.errors import LogbookError, unreadable
 from hosewright.phrases.days import plain_day
 from hosewright.phrases.lists import listed
 
@@ -228,7 +228,7 @@ def _next(store: Store, standing: Glance) -> list[Suggestion]:
 def _unfollowed(store: Store) -> Iterator[Suggestion]:
     """What the last finished sessions lead to and nobody has taken up: a tube, a plan, a sock, its twin, a try-on."""
     lately = _sessions(store, _NEWEST, LATELY)
-    in_strings = list(store.ask(_SOCKS_OF_STRINGS, LATELY))
+    in_strings = store.ask(_SOCKS_OF_STRINGS, LATELY)
     tubes = {one.yarn_and_cylinder for one in lately if one.kind == "tube" and one.status != "abandoned"}
     socks = [one for one in lately if one.kind == "sock" and one.status != "abandoned"]
     plans = {plan[0]: plan for plan in _in_use(store, "plan", "yarn", "cylinder")}

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import harmless_event
-from hosewright.logbook.file.put_right import is_listed, put_lists_right
-from hosewright.logbook.projections import gauge_of, project_gauge, standing_of
+from hosewright.logbook.projections import gauge_of, is_listed, project_gauge, put_lists_right, standing_of
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Redone, Struck, Undone
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.file.coding import decode, encode
+from hosewright.logbook.file.coding import encode, entry_of
 from hosewright.logbook.projections import Standing, gauge_of, standing_of
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.session.events import Entry, Undone
@@ -49,7 +49,7 @@ class Prepared:
 
     def entries(self) -> list[Entry]:
         """The events as the engine has them."""
-        return [Entry(seq, at, zone, tick, decode(kind, body)) for seq, at, zone, tick, kind, body in self.events]
+        return [entry_of(*row) for row in self.events]
 
 
 def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:

@@ -6,10 +6,12 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.file.faults import LogbookError
-from hosewright.logbook.records.plain import head_of, start_of
+from hosewright.logbook.file.coding import encode, head_of, start_of
+from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.file.lists import FOLLOWS, follow
 from hosewright.session.fold import fold
-from hosewright.session.results import choice, tube_gauge, where_work_is
+from hosewright.session.results import choice, tube_gauge, verdict_words, where_work_is
+from hosewright.session.standing import standing
 from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
@@ -18,7 +20,9 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.store import Store
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import GaugeRecord
+    from hosewright.session.events import Entry, Event
     from hosewright.session.state import State
+    from hosewright.session.steps import Head
 
 
 _TRIED_ON = ("fit", "fit-length")
@@ -115,3 +119,26 @@ def _gauge(record: SessionRecord, state: State, at_ms: int) -> GaugeRecord | Non
         mass_g=masses[-1] if masses else None,
         on_foot=choice(state, "on-foot") or "",
     )
+
+
+# --- the lists, once something was undone -----------------------------------------------------------------------------
+
+
+def is_listed(event: Event) -> bool:
+    """Whether any list tells of such an event, so that undoing it must be told there."""
+    return event.kind in FOLLOWS or event.kind == "measured"
+
+
+def put_lists_right(store: Store, n: int, head: Head, entries: Iterable[Entry]) -> None:
+    """Let faults, words, readings and verdict of session ``n`` tell what stands. Call inside ``one_commit``."""
+    stands = standing(head, entries)
+    db = store.db
+    db.execute("DELETE FROM seen WHERE session = ?", (n,))
+    db.execute("DELETE FROM words WHERE session = ? AND rowid <> ?", (n, -n))  # every row but that of its start
+    db.execute("DELETE FROM measurements WHERE session = ?", (n,))
+    store.add_measurements(n, [(one.seq, one.field, one.value, one.typed) for one in stands.state.readings])
+    for entry in stands.entries:
+        kind, body = encode(entry.event)
+        if body is not None:
+            follow(db, n, entry.seq, entry.at_ms, kind, body)
+    store.set_verdict(n, verdict_words(stands.state))

@@ -16,7 +16,7 @@ from hosewright.counting.measuring import far_off_words, placeholder, read_value
 from hosewright.counting.step_by_step import learning_parts
 from hosewright.craft.dial import dial_place
 from hosewright.craft.units import quoted
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.harmless import harmless
 from hosewright.places import settings_path

@@ -24,7 +24,7 @@ from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.craft.units import show_length
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.records.ids import shelf_id
+from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, problems
 from hosewright.phrases.lists import aligned
 from hosewright.planning.gauges import PlanShelf, gauge_words

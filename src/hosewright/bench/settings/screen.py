@@ -13,7 +13,7 @@ from hosewright.bench.settings.keys import KeyList
 from hosewright.bench.widgets.entry_screen import EntryScreen, Pick
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.counting.key_choice import problems
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.places import settings_path
 from hosewright.settings.file import SettingsError, save
 from hosewright.settings.lines import line_of

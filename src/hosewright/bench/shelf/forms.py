@@ -14,7 +14,7 @@ from hosewright.craft.feet import FootMeasured, two_feet
 from hosewright.craft.shoes import read_size
 from hosewright.craft.units import MM_PER_INCH, quoted, read_whole
 from hosewright.craft.yarn import Count, read_yarn_count
-from hosewright.logbook.records.ids import shelf_id
+from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.phrases.field import Field, length, mass, one_of, whole, words, yes_or_no
 

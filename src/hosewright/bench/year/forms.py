@@ -17,7 +17,7 @@ from hosewright.craft.errors import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
 from hosewright.craft.units import quoted, show_mass
 from hosewright.logbook.accounts.stock import LotStock, lot_words
-from hosewright.logbook.records.ids import shelf_id
+from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.phrases.clock import local

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.accounts.cranked import STILL_MS, Cranked, cranked, rows_and_passes
-from hosewright.logbook.file.faults import unreadable
-from hosewright.logbook.typed import has
+from hosewright.logbook.file.coding import has
+from hosewright.logbook.file.errors import unreadable
 from hosewright.phrases.clock import local
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def still_ms(pause_after_s: int) -> int:
 
 def blank(machine: Machine, what: str, now: Moment, cylinder: str | None = None) -> Care:
     """A thing done to ``machine`` now, to be filled in and kept. ``cylinder``: the one its needles are in."""
-    from hosewright.logbook.records.ids import shelf_id
+    from hosewright.logbook.records.fields import shelf_id
     from hosewright.logbook.records.year import Care
 
     return Care.model_validate(
@@ -156,11 +156,8 @@ def needle_changes(store: Store, machine_id: str, cylinder_id: str) -> dict[int,
 
 def cylinder_in_use(store: Store, machine_id: str) -> str | None:
     """The id of the cylinder last cranked on a machine. Raises LogbookError."""
-    from hosewright.logbook.find.sessions import ask
-
     sql = "SELECT cylinder_id FROM catalogue WHERE machine_id = ? ORDER BY began DESC, session DESC LIMIT 1"
-    rows = ask(store, sql, (machine_id,))
-    return str(rows[0][0]) if rows else None
+    return next((str(cylinder) for (cylinder,) in store.ask(sql, machine_id)), None)
 
 
 def _standing(store: Store, machine_id: str) -> list[dict[str, Any]]:

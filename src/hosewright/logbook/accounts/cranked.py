@@ -10,14 +10,12 @@ A press that was undone was no row, so the time that led up to it is not at the 
 
 from __future__ import annotations
 
-import sqlite3
 from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from hosewright.logbook.file.coding import decode
-from hosewright.logbook.file.faults import LogbookError
-from hosewright.logbook.records.plain import head_of, start_of
+from hosewright.logbook.file.coding import entry_of, head_of, start_of
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.session.events import Doubted, Entry, Pressed, Recounted, Redone, TookBack, Undone, Vouched
 from hosewright.session.fold import apply
 from hosewright.session.rules import MOST_ROWS, refusal
@@ -78,7 +76,7 @@ def cranked(store: Store, machine_id: str, since_ms: int = 0, still_ms: int = ST
 
     Raises LogbookError.
     """
-    ((ms,),) = _ask(store, TIME, {"machine": machine_id, "since": since_ms, "still": still_ms})
+    ((ms,),) = store.ask(TIME, machine=machine_id, since=since_ms, still=still_ms)
     rows = passes = 0
     for one in _counted(store, machine_id, since_ms):
         rows, passes = rows + one.found[0], passes + one.found[1]
@@ -94,12 +92,12 @@ def rows_and_passes(store: Store, machine_id: str, since_ms: int = 0) -> tuple[i
 
 def _counted(store: Store, machine_id: str, since_ms: int) -> Iterator[_Session]:
     asked = {"machine": machine_id, "since": since_ms}
-    noted = {n: list(rows) for n, rows in groupby(_ask(store, NOTED, asked), key=lambda row: row[0])}
-    for n, name, record, last_seq in _ask(store, STARTS, asked):
+    noted = {n: list(rows) for n, rows in groupby(store.ask(NOTED, **asked), key=lambda row: row[0])}
+    for n, name, record, last_seq in store.ask(STARTS, **asked):
         if not last_seq:
             continue
         try:
-            told = [Entry(seq, at, zone, tick, decode(kind, body)) for _, seq, at, zone, tick, kind, body in noted[n]]
+            told = [entry_of(*row[1:]) for row in noted[n]]
             one = _Session(store, n, head_of(start_of(record)), since_ms)
             one.count(told, last_seq)
         except (KeyError, ValueError) as error:
@@ -128,7 +126,7 @@ class _Session:
 
     def ms_undone(self, still_ms: int) -> int:
         """The time that led up to presses that were undone and stay so."""
-        gaps = [_ask(self.store, BEFORE, (self.n, seq, self.since_ms, still_ms)) for seq in self.undone]
+        gaps = [self.store.ask(BEFORE, self.n, seq, self.since_ms, still_ms) for seq in self.undone]
         return sum(ms for found in gaps for (ms,) in found)
 
     def _run(self, before: Entry | None, after: Entry | None, end: int) -> None:
@@ -151,7 +149,7 @@ class _Session:
         if before is not None and before.at_ms < self.since_ms:
             if after is not None and after.at_ms < self.since_ms:
                 return
-            ((many,),) = _ask(self.store, WITHIN, (self.n, begin, end, self.since_ms))
+            ((many,),) = self.store.ask(WITHIN, self.n, begin, end, self.since_ms)
         self._add(many)
 
     def _other(self, entry: Entry) -> None:
@@ -190,10 +188,3 @@ class _Session:
 
     def _add(self, many: int) -> None:
         self.found[isinstance(self.state.step, CountPasses)] += many
-
-
-def _ask(store: Store, sql: str, values: Any) -> list[tuple[Any, ...]]:
-    try:
-        return store.db.execute(sql, values).fetchall()
-    except sqlite3.Error as error:
-        raise LogbookError(f"The logbook {store.path} cannot be read: {error}.") from error

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.chance import Suspect, suspects
 from hosewright.logbook.accounts.care import needle_changes
-from hosewright.logbook.find.sessions import ask
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -70,7 +69,7 @@ def beds(store: Store) -> list[Bed]:
     """Every cylinder that was cranked on, the most used first. Raises LogbookError."""
     sql = """SELECT machine_id, max(machine), cylinder_id, max(cylinder), max(slots), count(*) FROM catalogue
         GROUP BY machine_id, cylinder_id ORDER BY count(*) DESC, machine_id, cylinder_id"""
-    return [Bed(*row) for row in ask(store, sql)]
+    return [Bed(*row) for row in store.ask(sql)]
 
 
 def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNeedle]:
@@ -81,7 +80,7 @@ def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNee
         sql = """SELECT seen.needle, seen.at_ms FROM catalogue c JOIN seen ON seen.session = c.session
             WHERE c.machine_id = ? AND c.cylinder_id = ? AND seen.fault = ? AND NOT seen.struck
             ORDER BY seen.at_ms DESC, seen.session DESC, seen.seq DESC"""
-        rows = ask(store, sql, (bed.machine_id, bed.cylinder_id, fault))
+        rows = store.ask(sql, bed.machine_id, bed.cylinder_id, fault)
         placed = [(needle, at_ms) for needle, at_ms in rows if needle is not None and 1 <= needle <= bed.slots]
         if not rows:
             continue

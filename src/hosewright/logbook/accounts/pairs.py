@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.craft.workload import OwnPace, Work, own_pace
+from hosewright.logbook.file.coding import head_of, start_of
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.find.sessions import ask
-from hosewright.logbook.records.plain import head_of, start_of
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.session.events import Abandoned
@@ -86,7 +85,7 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
     firsts: dict[tuple[str, str], None] = {}
     sql = """SELECT n, kind, json_extract(record, '$.promise') FROM sessions
         WHERE kind = 'string' OR (kind = 'sock' AND instr(record, '"promise":"')) ORDER BY started_ms, n"""
-    for n, kind, promise in ask(book.store, sql):
+    for n, kind, promise in book.store.ask(sql):
         if kind == "sock" and promise not in wanted:
             continue
         start, head = start_of_session(book, n)
@@ -253,10 +252,9 @@ def to_begin(book: Logbook, plan_id: str = "") -> tuple[tuple[Promise, int], ...
 
 def recent_pace(book: Logbook) -> OwnPace:
     """The knitter's own pace over their last sock sessions, pauses taken out. Raises LogbookError."""
-    rows = ask(
-        book.store,
+    rows = book.store.ask(
         "SELECT n FROM sessions WHERE kind IN ('sock', 'string') ORDER BY changed_ms DESC LIMIT ?",
-        (RECENT,),
+        RECENT,
     )
     found = []
     for (n,) in rows:

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from hosewright.craft.stock import Account, LedgerEntry, LedgerLine, account, ledger, socks_in, to_mg, together
 from hosewright.logbook.accounts.use import YarnTaken, sock_mg, yarn_taken
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.find.sessions import ask
 from hosewright.logbook.records.shelf import Plan, Yarn
 from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.phrases.lists import many
@@ -194,7 +193,7 @@ def _all_taken(
     weighed = {lot: [one.at_ms for one in of_lot if one.what == "left"] for lot, of_lot in weighings.items()}
     done: list[YarnTaken] = []
     unread = []
-    for (session_id,) in ask(book.store, _SESSIONS, (yarn.id, first, wanted)):
+    for (session_id,) in book.store.ask(_SESSIONS, yarn.id, first, wanted):
         try:
             line = book.store.find(session_id)
             record = book.record(line)

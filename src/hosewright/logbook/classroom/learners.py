@@ -12,15 +12,14 @@ import sqlite3
 from contextlib import closing
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from hosewright.logbook.file.coding import decode
-from hosewright.logbook.file.faults import plain
-from hosewright.logbook.file.network_drives import network_drive
+from hosewright.logbook.file.coding import EVENTS, entry_of
+from hosewright.logbook.file.errors import plain
+from hosewright.logbook.file.opening import network_drive
 from hosewright.logbook.file.schema import APPLICATION_ID, NewerLogbookError, version_of
 from hosewright.phrases.harmless import one_line
-from hosewright.session.events import Entry
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
 from hosewright.session.state import State
@@ -32,6 +31,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.phrases.clock import Moment
+    from hosewright.session.events import Entry
 
 
 RELOOK_MS = 15_000
@@ -42,7 +42,6 @@ _OPEN = (
     " FROM sessions s WHERE status IN ('open', 'waiting')"
 )
 _LAST = "SELECT n FROM sessions ORDER BY changed_ms DESC, n DESC LIMIT 1"
-_EVENTS = "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? AND seq >= ? ORDER BY seq"
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +182,7 @@ class Learner:
     def _follow(self, db: sqlite3.Connection, n: int, more: int, now: Moment) -> LastSession:
         known = self._followed
         if known is not None and known.n == n and known.last is not None:
-            entries = _entries(db, n, known.last.seq)
+            entries = _entries(db, n, known.last.seq - 1)
             if entries[:1] == [known.last]:
                 if len(entries) == 1 and self._look.session is not None:
                     return replace(self._look.session, more=more)
@@ -256,11 +255,8 @@ def _record(db: sqlite3.Connection, n: int) -> SessionRecord:
     return SessionRecord.model_validate_json(row[0])
 
 
-def _entries(db: sqlite3.Connection, n: int, first: int) -> list[Entry]:
-    rows: Iterable[tuple[Any, ...]] = db.execute(_EVENTS, (n, first))
-    return [
-        Entry(seq, at_ms, zone_min, tick_ms, decode(kind, body)) for seq, at_ms, zone_min, tick_ms, kind, body in rows
-    ]
+def _entries(db: sqlite3.Connection, n: int, after: int) -> list[Entry]:
+    return [entry_of(*row) for row in db.execute(EVENTS, (n, after))]
 
 
 class Classroom:

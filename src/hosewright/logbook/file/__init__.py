@@ -1,4 +1,4 @@
-"""The logbook as a file: tables, opening, lock, log, seal, backups, faults.
+"""The logbook as a file: tables, opening, lock, log, seal, backups, errors.
 
 What a session means is not known here.
 """

@@ -11,7 +11,7 @@ from contextlib import closing
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.file.faults import LogbookError, plain
+from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.phrases.clock import local
 from hosewright.places import sync_folder
 

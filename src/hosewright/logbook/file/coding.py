@@ -1,14 +1,20 @@
-"""Events to and from the two columns they are stored in: the kind, and a JSON body when there is more to say."""
+"""What the engine works with, to and from the JSON it is stored as: events, and the start of a session.
+
+Read without pydantic: it was checked when it was stored, and the bench must open fast. An event is two columns: its
+kind, and a body when there is more to say.
+"""
 
 from __future__ import annotations
 
 import json
 from dataclasses import MISSING, fields, replace
-from typing import Any
+from functools import cache
+from types import UnionType
+from typing import Any, Literal, NamedTuple, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from hosewright.logbook.typed import made
 from hosewright.phrases.harmless import LONGEST_TYPED, harmless
-from hosewright.session.events import EVENT_TYPES, Event
+from hosewright.session.events import EVENT_TYPES, Entry, Event
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Field, Head, Measure, Step, Wait
 
 _DEFAULTS: dict[type[Event], dict[str, object]] = {
     cls: {f.name: f.default for f in fields(cls) if f.name != "kind"} for cls in EVENT_TYPES
@@ -21,6 +27,15 @@ PLAIN: dict[str, Event] = {
     for kind, cls in _TYPES.items()
     if MISSING not in _DEFAULTS[cls].values()
 }
+
+
+# The columns of an event, of a session past a number, in order.
+EVENTS = "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? AND seq > ? ORDER BY seq"
+
+
+def entry_of(seq: int, at_ms: int, zone_min: int, tick_ms: int, kind: str, body: str | None) -> Entry:
+    """The entry a row of EVENTS tells. Raises ValueError when there is no such event."""
+    return Entry(seq, at_ms, zone_min, tick_ms, decode(kind, body))
 
 
 def encode(event: Event) -> tuple[str, str | None]:
@@ -51,7 +66,7 @@ def decode(kind: str, body: str | None) -> Event:
 
 
 def harmless_event(event: Event) -> Event:
-    """``event`` with what was typed in it made harmless (see ``records.harmless``) and not overlong."""
+    """``event`` with what was typed in it made harmless (see ``phrases.harmless``) and not overlong."""
     changed: dict[str, Any] = {}
     for name in _TYPED:
         text = getattr(event, name, "")
@@ -59,3 +74,107 @@ def harmless_event(event: Event) -> Event:
         if safe != text:
             changed[name] = safe
     return replace(event, **changed) if changed else event
+
+
+# --- dataclasses of stored values, each held against the type its field has -------------------------------------------
+
+# A value of another type would be met far from here, where nobody expects it.
+
+
+Made = TypeVar("Made")
+
+
+class _May(NamedTuple):
+    """What a field may hold: values of these types, these values, and in a tuple elements of these types."""
+
+    types: frozenset[type]
+    values: frozenset[object]
+    elements: frozenset[type]
+
+
+def made(cls: type[Made], said: dict[str, Any]) -> Made:
+    """``cls`` with the values ``said`` of its fields. Raises TypeError for a value no such field can have."""
+    may = _fields(cls)  # type: ignore[arg-type]  # every class is hashable
+    for name, value in said.items():
+        allowed = may.get(name)
+        if allowed is None or (type(value) not in allowed.types and value not in allowed.values):
+            raise TypeError(f"{name} of {cls.__name__} cannot be {value!r}")
+        if type(value) is tuple and not all(type(one) in allowed.elements for one in value):
+            raise TypeError(f"{name} of {cls.__name__} cannot hold all of {value!r}")
+    return cls(**said)
+
+
+def has(told: object, **needed: type | UnionType) -> bool:
+    """Whether a stored object has all these keys, with values of these types."""
+    return isinstance(told, dict) and all(
+        name in told and isinstance(told[name], kind) for name, kind in needed.items()
+    )
+
+
+@cache
+def _fields(cls: type) -> dict[str, _May]:
+    return {name: _may(hint) for name, hint in get_type_hints(cls).items()}
+
+
+def _may(hint: Any) -> _May:
+    types: set[type] = set()
+    values: set[object] = set()
+    elements: set[type] = set()
+    for part in get_args(hint) if get_origin(hint) in (Union, UnionType) else (hint,):
+        if get_origin(part) is Literal:
+            values.update(get_args(part))
+        elif get_origin(part) is tuple:
+            types.add(tuple)
+            elements |= _may(get_args(part)[0]).types
+        else:
+            types |= {float, int} if part is float else {part}
+    return _May(frozenset(types), frozenset(values), frozenset(elements))
+
+
+# --- the start of a session -------------------------------------------------------------------------------------------
+
+
+_UNREADABLE = "the start of the session cannot be read"
+_STEPS: dict[str, type[Confirm] | type[DialTrial] | type[CountRows] | type[CountPasses] | type[Wait]] = {
+    "confirm": Confirm,
+    "trial": DialTrial,
+    "rows": CountRows,
+    "passes": CountPasses,
+    "wait": Wait,
+}
+
+
+def head_of(start: dict[str, Any]) -> Head:
+    """What the engine needs of a stored start. Raises ValueError when it cannot be read."""
+    try:
+        said = {name: start[name] for name in ("id", "kind", "dial")}
+        said |= {"slots": start["cylinder"]["slots"], "clicks_per_turn": start["machine"]["clicks_per_turn"]}
+        return made(Head, said | {"steps": tuple(_step(dict(step)) for step in start["steps"])})
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise ValueError(_UNREADABLE) from error
+
+
+def _step(said: dict[str, Any]) -> Step:
+    kind = said.pop("kind")
+    if kind == "measure":
+        said["fields"] = tuple(made(Field, {**item, "choices": tuple(item["choices"])}) for item in said["fields"])
+        return made(Measure, said)
+    if kind == "rows":
+        said["out_of_work"] = tuple(said.get("out_of_work", ()))
+        said["dial_changes"] = tuple((int(row), int(clicks)) for row, clicks in said.get("dial_changes", ()))
+    return made(_STEPS[kind], said)
+
+
+def start_of(text: str) -> dict[str, Any]:
+    """A stored start as plain JSON values. Raises ValueError."""
+    start = json.loads(text)
+    if not has(start, machine=dict, cylinder=dict, yarn=dict, plan=dict | None, twin_of=str | None):
+        raise ValueError(_UNREADABLE)
+    socks, promise = start.get("socks", []), start.get("promise")
+    if not (isinstance(socks, list) and all(has(sock, plan=dict, promise=str | None) for sock in socks)):
+        raise ValueError(_UNREADABLE)
+    plans = [sock["plan"] for sock in (start, *socks) if sock["plan"] is not None]
+    things = (start["machine"], start["cylinder"], start["yarn"], *plans)
+    if not (isinstance(promise, str | None) and all(has(thing, id=str, name=str) for thing in things)):
+        raise ValueError(_UNREADABLE)
+    return dict(start)

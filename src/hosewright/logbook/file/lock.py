@@ -11,7 +11,7 @@ import re
 import sys
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -4,25 +4,26 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import shutil
 import sqlite3
 import sys
 from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from hosewright.logbook.file import log as wal
 from hosewright.logbook.file.backups import keep_before_change, kept
-from hosewright.logbook.file.faults import DamagedError, LogbookError, plain
+from hosewright.logbook.file.errors import DamagedError, LogbookError, plain
 from hosewright.logbook.file.lock import BenchLock, HeldError
-from hosewright.logbook.file.network_drives import network_drive
 from hosewright.logbook.file.schema import APPLICATION_ID, VERSION, NewerLogbookError, migrate, names_of, version_of
 from hosewright.places import make_private
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
+
 
 # 4 MB: the log is folded in between the parts of a sock, and seldom while cranking. Then it is begun again from its
 # start: a press into a log that need not grow is stored in 160 us instead of 240.
@@ -342,3 +343,97 @@ def _identity(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
+
+
+# --- drives on which the write-ahead log does not work ----------------------------------------------------------------
+
+
+# SQLite: "WAL does not work over a network filesystem" (sqlite.org/wal.html): its index is memory shared by
+# processes of one machine. The names are the kernel's own, as /proc/self/mountinfo and mount(8) give them.
+_NETWORK = {
+    "9p",
+    "acfs",
+    "afpfs",
+    "afs",
+    "beegfs",
+    "ceph",
+    "cifs",
+    "coda",
+    "davfs",
+    "drvfs",
+    "fuse.sshfs",
+    "gfs2",
+    "glusterfs",
+    "gpfs",
+    "lustre",
+    "macfuse",
+    "ncpfs",
+    "nfs",
+    "nfs4",
+    "ocfs2",
+    "osxfuse",
+    "orangefs",
+    "prl_fs",
+    "smb3",
+    "smbfs",
+    "vboxsf",
+    "virtiofs",
+    "vmhgfs",
+    "webdav",
+}
+# FUSE drives that keep their files on this machine.
+_LOCAL_FUSE = {"fuse.ntfs-3g", "fuse.exfat", "fuse.encfs", "fuse.gocryptfs", "fuse.cryfs", "fuse.bindfs", "fuse.lxcfs"}
+_REMOTE = 4  # DRIVE_REMOTE of the Windows API's GetDriveType
+_OCTAL = re.compile(r"\\([0-7]{3})")
+_MAC_MOUNT = re.compile(r"^.+? on (?P<point>.+) \((?P<kind>\w+)[,)]")
+
+
+def network_drive(path: Path) -> str:
+    """The kind of network drive ``path`` lies on, such as "nfs4"; empty for a drive of this machine, or unknown."""
+    try:
+        kind = _kind(path.resolve())
+    except (OSError, ValueError):
+        return ""
+    far = kind in _NETWORK or (kind.startswith("fuse.") and kind not in _LOCAL_FUSE)
+    return kind if far else ""
+
+
+def _kind(path: Path) -> str:
+    if sys.platform == "win32":
+        import ctypes
+
+        anchor = path.anchor
+        far = anchor.startswith("\\\\") or ctypes.windll.kernel32.GetDriveTypeW(anchor) == _REMOTE
+        return "smb3" if far else ""
+    if sys.platform == "darwin":
+        import subprocess
+
+        told = subprocess.run(["/sbin/mount"], capture_output=True, text=True, timeout=2, check=False).stdout
+        found = [match for line in told.splitlines() if (match := _MAC_MOUNT.match(line))]
+        return _nearest(path, [(match["point"], match["kind"]) for match in found])
+    return _nearest(path, mounts(Path("/proc/self/mountinfo").read_text(encoding="utf-8", errors="surrogateescape")))
+
+
+def mounts(mountinfo: str) -> list[tuple[str, str]]:
+    """Mount points and their file-system types, in the order mounted, from the text of /proc/self/mountinfo.
+
+    Its fields are described in proc(5): the fifth is the mount point, the type follows a lone hyphen.
+    """
+    found = []
+    for line in mountinfo.splitlines():
+        before, hyphen, after = line.partition(" - ")
+        fields, kinds = before.split(" "), after.split(" ")
+        if hyphen and len(fields) > 4:
+            found.append((_OCTAL.sub(lambda match: chr(int(match[1], 8)), fields[4]), kinds[0]))
+    return found
+
+
+def _nearest(path: Path, found: list[tuple[str, str]]) -> str:
+    """The type of the mount that ``path`` is under: the longest point, and of equals the one mounted last."""
+    under = os.fspath(path)
+    best, kind = "", ""
+    for point, its in found:
+        inside = under == point or under.startswith(point.rstrip("/") + "/")
+        if inside and len(point) >= len(best):
+            best, kind = point, its
+    return kind

@@ -8,12 +8,11 @@ not fit tells of damage, or of another program. The log has sums of its own (see
 from __future__ import annotations
 
 import hashlib
-import os
 import threading
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from hosewright.places import closed_to_others, sync_folder
+from hosewright.places import sync_folder, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -35,7 +34,7 @@ def is_sealed(logbook: Path) -> bool:
 def fault_of(logbook: Path) -> str:
     """What the seal says against the file, without a full stop; empty when it fits or there is none. Raises OSError."""
     try:
-        told = seal_of(logbook).read_bytes()
+        told = seal_of(logbook).read_text(encoding="utf-8", errors="replace")
     except FileNotFoundError:
         return ""
     if told == _sum(logbook):
@@ -45,13 +44,8 @@ def fault_of(logbook: Path) -> str:
 
 def put_on(logbook: Path) -> None:
     """Seal a logbook whose file does not change now. What cannot be sealed stays without: nothing is lost by that."""
-    part = logbook.with_name(f".{logbook.name}.seal.part")
     with suppress(OSError):
-        with open(part, "wb", opener=closed_to_others) as file:
-            file.write(_sum(logbook))
-            file.flush()
-            os.fsync(file.fileno())  # half a seal after a power cut would cry damage
-        part.replace(seal_of(logbook))
+        write_whole(seal_of(logbook), _sum(logbook), sync=True)  # half a seal after a power cut would cry damage
 
 
 def take_off(logbook: Path) -> None:
@@ -84,9 +78,9 @@ class Sealing:
             self._thread.join()
 
 
-def _sum(path: Path) -> bytes:
+def _sum(path: Path) -> str:
     worked = hashlib.sha256()
     with path.open("rb") as file:
         while part := file.read(_AT_ONCE):
             worked.update(part)
-    return worked.hexdigest().encode() + b"\n"
+    return worked.hexdigest() + "\n"

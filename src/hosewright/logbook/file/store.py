@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright import __version__
 from hosewright.logbook.file.backups import copy
-from hosewright.logbook.file.faults import LogbookError as LogbookError  # where the rest of the program looks for it
-from hosewright.logbook.file.faults import LookingOnlyError, plain
+from hosewright.logbook.file.errors import LogbookError as LogbookError  # where the rest of the program looks for it
+from hosewright.logbook.file.errors import LookingOnlyError, plain
 from hosewright.logbook.file.lists import BEGINS, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
 from hosewright.logbook.file.schema import VERSION
@@ -163,10 +163,10 @@ class Store:
             self._write_over_denied()
         return _MAY_BE_SAVED if self._denied else ""
 
-    def ask(self, sql: str, *values: object) -> Iterator[tuple[Any, ...]]:
+    def ask(self, sql: str, *values: object, **named: object) -> list[tuple[Any, ...]]:
         """The rows of a query. Raises LogbookError when they cannot be read."""
         try:
-            yield from self.db.execute(sql, values)
+            return self.db.execute(sql, named or values).fetchall()
         except (sqlite3.Error, UnicodeDecodeError) as error:
             raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
 
@@ -230,14 +230,6 @@ class Store:
             yarn, cylinder, body = one.gauge
             self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
         self.set_standing(n, one.standing)
-        if one.undone:
-            from hosewright.logbook.file.put_right import put_lists_right
-            from hosewright.logbook.records.plain import (  # on first use: few sessions come from elsewhere
-                head_of,
-                start_of,
-            )
-
-            put_lists_right(self, n, head_of(start_of(one.record)), one.entries())
         return n
 
     def _add_start(self, row: tuple[object, ...]) -> int:
@@ -312,18 +304,15 @@ class Store:
 
     def entries(self, n: int, after: int = 0) -> Iterator[Entry]:
         """The entries of session ``n`` past number ``after``, in order. Raises LogbookError at one unreadable."""
-        asked = (
-            "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? AND seq > ? ORDER BY seq"
-        )
         # A press is looked up here, not in a call, and its entry made without the check of its length: a million of
         # them are read and folded in 1.2 s instead of 1.4.
         # They are not asked for by ``ask``, whose own step for each would take as long again.
-        from hosewright.logbook.file.coding import PLAIN, decode
+        from hosewright.logbook.file.coding import EVENTS, PLAIN, decode
         from hosewright.session.events import Entry
 
         known, new = PLAIN.get, tuple.__new__
         try:
-            for seq, at_ms, zone_min, tick_ms, kind, body in self.db.execute(asked, (n, after)):
+            for seq, at_ms, zone_min, tick_ms, kind, body in self.db.execute(EVENTS, (n, after)):
                 event = known(kind) if body is None else None
                 if event is None:
                     try:
@@ -344,7 +333,7 @@ class Store:
         """Whether session ``n`` has a reading of any of ``fields``, struck out or not."""
         named = ",".join("?" * len(fields))
         rows = self.ask(f"SELECT 1 FROM measurements WHERE session = ? AND field IN ({named}) LIMIT 1", n, *fields)
-        return any(True for _ in rows)
+        return bool(rows)
 
     def set_gauge(self, n: int, yarn: str, cylinder: str, at_ms: int, body: str | None) -> None:
         """The gauge session ``n`` came to, or None when it has none. Call inside ``one_commit``."""
@@ -373,7 +362,7 @@ class Store:
         )
         return [row[0] for row in rows]
 
-    def revisions(self) -> Iterator[tuple[Any, ...]]:
+    def revisions(self) -> list[tuple[Any, ...]]:
         """Everything that ever stood on the shelf as (kind, id, revision, JSON). Raises LogbookError."""
         return self.ask("SELECT kind, id, revision, body FROM shelf ORDER BY kind, id, revision")
 

@@ -6,7 +6,6 @@ what ten do. Unfinished and waiting sessions stand on top whatever the order.
 
 from __future__ import annotations
 
-import sqlite3
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
@@ -71,7 +70,7 @@ def find(
             continue  # those on top are all had already
         begin = after if after is not None and after.on_top == on_top else None
         sql, values = page_query(wanted, order, falling=falling, on_top=on_top, after=begin)
-        found += [Found(*row) for row in ask(store, f"{sql} LIMIT ?", (*values, most - len(found)))]
+        found += [Found(*row) for row in store.ask(f"{sql} LIMIT ?", *values, most - len(found))]
         if len(found) >= most:
             break
     return found
@@ -97,7 +96,7 @@ def count(store: Store, wanted: Wanted) -> int:
     """How many sessions are wanted. Raises LogbookError."""
     conditions, values = _conditions(wanted)
     where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
-    return int(ask(store, f"SELECT count(*) FROM catalogue c{where}", tuple(values))[0][0])
+    return int(store.ask(f"SELECT count(*) FROM catalogue c{where}", *values)[0][0])
 
 
 def _conditions(wanted: Wanted) -> tuple[list[str], list[Any]]:
@@ -124,11 +123,3 @@ def _conditions(wanted: Wanted) -> tuple[list[str], list[Any]]:
         conditions.append("c.began < ?")
         values.append(wanted.before_ms)
     return conditions, values
-
-
-def ask(store: Store, sql: str, values: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
-    """The rows of one question to the tables sessions are found by. Raises LogbookError."""
-    try:
-        return store.db.execute(sql, values).fetchall()
-    except sqlite3.Error as error:
-        raise LogbookError(f"The logbook {store.path} cannot be searched: {error}.") from error

@@ -10,7 +10,6 @@ from hosewright.craft.chance import Difference, Mean, difference
 from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.find.sessions import ask
 from hosewright.logbook.records.shelf import Cylinder, Yarn
 from hosewright.session.results import choice, tube_gauge, wash_change, worn_words
 from hosewright.session.steps import id_in
@@ -119,7 +118,7 @@ class Holds:
 
 def yarns_cranked(book: Logbook) -> list[Yarn]:
     """Every yarn that was ever cranked, the last used first; as the shelf has it now. Raises LogbookError."""
-    rows = ask(book.store, "SELECT yarn_id, max(began) FROM catalogue GROUP BY yarn_id ORDER BY 2 DESC, 1")
+    rows = book.store.ask("SELECT yarn_id, max(began) FROM catalogue GROUP BY yarn_id ORDER BY 2 DESC, 1")
     shelf = {yarn.id: yarn for yarn in book.shelf(Yarn, retired=True)}
     return [shelf[one] for one, _ in rows if one in shelf]
 
@@ -131,7 +130,7 @@ def yarn_card(book: Logbook, yarn: Yarn, tape_mm: float = TAPE_HALF_WIDTH_MM) ->
     """
     card = YarnCard(yarn)
     of_yarn = "SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.yarn_id = ?"
-    for (session_id,) in ask(book.store, f"{of_yarn} ORDER BY c.began, s.n", (yarn.id,)):
+    for (session_id,) in book.store.ask(f"{of_yarn} ORDER BY c.began, s.n", yarn.id):
         try:
             line = book.store.find(session_id)
             _add(card, book.record(line), book.state(line), tape_mm)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from hosewright.logbook.records.kept import (
+from hosewright.logbook.records.fields import (
     Clicks,
     Id,
     Kept,

@@ -8,7 +8,7 @@ from pydantic import AfterValidator, Field
 
 from hosewright.craft.errors import MOST_SLOTS
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
-from hosewright.logbook.records.kept import (
+from hosewright.logbook.records.fields import (
     Clicks,
     DialChange,
     Grams,

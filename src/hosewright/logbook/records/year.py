@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field
 
 from hosewright.craft.errors import MOST_SLOTS
-from hosewright.logbook.records.kept import Grams, Id, Kept, Line, Moment, Name, Note, Zone
+from hosewright.logbook.records.fields import Grams, Id, Kept, Line, Moment, Name, Note, Zone
 
 
 def _a_day(text: str) -> str:

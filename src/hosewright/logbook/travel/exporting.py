@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.travel import processes, shelf_file
 from hosewright.logbook.travel.session_files import write
-from hosewright.places import closed_to_others, make_private, sync_folder
+from hosewright.places import make_private, part_name, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -39,24 +39,10 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
     """
     if path.exists():
         raise LogbookError(f"{path} is there already; name a file that is not.")
-    part = path.with_name(_part_name(os.getpid(), path.name))
     try:
-        with open(part, "x", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
-            file.write(text)
-            file.flush()
-            if sync:
-                os.fsync(file.fileno())
-        part.replace(path)
-        if sync:
-            sync_folder(path.parent)
+        write_whole(path, text, sync=sync)
     except OSError as error:
-        with suppress(OSError):
-            part.unlink()
         raise LogbookError(f"{path} could not be written: {error.strerror}.") from error
-
-
-def _part_name(process: int, name: str) -> str:
-    return f".hosewright-{process}-{name}"
 
 
 def export_all(
@@ -110,7 +96,7 @@ def _write_all(book: Logbook, folder: Path, sessions: list[tuple[SessionLine, Pa
         there, here = partial(write_some, book.path, sync=not at_once), partial(_write, book, sync=not at_once)
         written = list(processes.each(there, sessions, at_once=200, here=here))
     except processes.HelperEndedError as error:
-        for part in (part for number in error.processes for part in folder.glob(_part_name(number, "*"))):
+        for part in (part for number in error.processes for part in folder.glob(part_name(number, "*"))):
             part.unlink(missing_ok=True)
         raise LogbookError(
             "A process that wrote some of the files was ended from outside. Export once more into the same folder: "

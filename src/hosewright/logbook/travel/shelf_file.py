@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from hosewright.logbook.file.faults import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn, problems
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Incoming, bring

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file import log as wal
 from hosewright.logbook.file import seal
-from hosewright.logbook.file.faults import plain
+from hosewright.logbook.file.errors import plain
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.logbook.travel.exporting import every

@@ -11,7 +11,7 @@ import time
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.file.faults import LogbookError, plain
+from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.phrases.harmless import harmless
 from hosewright.places import write_private
 

@@ -21,10 +21,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.file import backups
-from hosewright.logbook.file.faults import LogbookError, plain
+from hosewright.logbook.file.coding import head_of, start_of
+from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.file.lists import fill_lists
-from hosewright.logbook.file.put_right import put_lists_right
-from hosewright.logbook.records.plain import head_of, start_of
+from hosewright.logbook.projections import put_lists_right
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.logbook.upkeep import errands
 from hosewright.places import config_folder

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.backups import kept
 from hosewright.logbook.file.coding import decode
-from hosewright.logbook.file.faults import plain
+from hosewright.logbook.file.errors import plain
 from hosewright.logbook.file.log import lay_over as lay_log_over
 from hosewright.logbook.file.log import read_log
 from hosewright.logbook.file.schema import make

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.backups import kept
-from hosewright.logbook.file.faults import LogbookError, plain
+from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.file.lock import BenchLock
 from hosewright.places import closed_to_others, sync_folder
 

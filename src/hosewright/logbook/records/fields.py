@@ -1,7 +1,11 @@
-"""What every stored record is made of: its base and the types of its fields. Lengths in mm, masses in g."""
+"""What every stored record is made of: its base, the types of its fields, its id. Lengths in mm, masses in g."""
 
 from __future__ import annotations
 
+import re
+import secrets
+import unicodedata
+from datetime import UTC, datetime
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
@@ -37,3 +41,26 @@ class Kept(BaseModel):
     """Anything kept in the logbook: unknown fields are refused, values never change in place."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+# --- names for things, short enough to type and wide enough that two houses do not meet -------------------------------
+
+
+_LETTERS = "abcdefghjkmnpqrstvwxyz23456789"  # without i, l, o, u, 0, 1: easily misread
+
+
+def session_id(at_ms: int) -> str:
+    """A new session id: the day it began, then six letters."""
+    day = datetime.fromtimestamp(at_ms / 1000, UTC).strftime("%Y%m%d")
+    return f"{day}-{_tail(6)}"
+
+
+def shelf_id(name: str) -> str:
+    """A new id for a thing on the shelf: its name in plain letters, then four more."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    words = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:24].strip("-")
+    return f"{words or 'x'}-{_tail(4)}"
+
+
+def _tail(letters: int) -> str:
+    return "".join(secrets.choice(_LETTERS) for _ in range(letters))
