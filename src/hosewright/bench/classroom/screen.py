@@ -347,4 +347,4 @@ class LearnerScreen(Shielded, Screen[None]):
 def _waits(line: LearnerLine) -> str:
     if not line.waits:
         return ""
-    return f"! WAITS FOR HELP: {line.waits}, {quiet_words(line.quiet_ms) or 'just now'}"
+    return f"! NEEDS HELP: {line.waits}, {quiet_words(line.quiet_ms) or 'just now'}"

@@ -22,8 +22,16 @@ from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
 from hosewright.paper.report import Section
 from hosewright.phrases.days import local_day, show_day
 from hosewright.places import data_folder, write_private
-from hosewright.words.pair_lines import marked_lines, pair_columns
-from hosewright.words.pairs import for_whom, money_words, read_money, show_money, this_week, week_words
+from hosewright.words.pairs import (
+    for_whom,
+    marked_lines,
+    money_words,
+    pair_columns,
+    read_money,
+    show_money,
+    this_week,
+    week_words,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
