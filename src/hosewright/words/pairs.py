@@ -1,4 +1,4 @@
-"""Promised pairs in words: how far each is, its hours and its money, what this week holds, and the columns of a list."""
+"""Promised pairs in words: how far each is, its hours and its money, what this week holds, and a list's columns."""
 
 from __future__ import annotations
 
