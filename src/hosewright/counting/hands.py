@@ -22,12 +22,12 @@ from hosewright.session.answers import (
 )
 from hosewright.session.commands import usual_key
 from hosewright.session.cues import cues
+from hosewright.session.event_words import deed_words, place_now, reading_words, seen_at_words, to_put_back
 from hosewright.session.lost import Guide
 from hosewright.session.observations import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STITCH, first_aid, lot_now
 from hosewright.session.results import tube_gauge
 from hosewright.session.rules import refusal
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.session.undo_words import deed_words, place_now, reading_words, seen_at_words, to_put_back
 from hosewright.session.undoing import last_done
 from hosewright.session.words import now_words
 

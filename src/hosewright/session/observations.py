@@ -9,6 +9,7 @@ from hosewright.session.steps import CountPasses, CountRows
 if TYPE_CHECKING:
     from hosewright.session.events import Fault, Verdict
     from hosewright.session.state import Observation, State
+    from hosewright.session.steps import Step
 
 FAULT_WORDS: dict[Fault, str] = {
     "dropped": "dropped stitch",
@@ -93,9 +94,16 @@ def lot_now(state: State, begun: str | None) -> str | None:
 def place_words(state: State, observation: Observation) -> str:
     """Where it was seen: "Heel, pass 24", or between two parts."""
     step = state.head.steps[observation.step] if observation.step < len(state.head.steps) else None
-    if not isinstance(step, CountRows | CountPasses):
-        return "between"
-    return f"{step.title}, {'pass' if isinstance(step, CountPasses) else 'row'} {observation.count}"
+    return place_in(step, observation.count) if isinstance(step, CountRows | CountPasses) else "between"
+
+
+def place_in(step: Step | None, count: int) -> str:
+    """A step, and the row or pass cranked last in it: "Leg, row 34"."""
+    if step is None:
+        return "finished"
+    if isinstance(step, CountPasses):
+        return f"{step.title}, pass {count}"
+    return f"{step.title}, row {count}" if isinstance(step, CountRows) else step.title
 
 
 def needle_words(observation: Observation) -> str:

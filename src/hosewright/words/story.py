@@ -6,9 +6,9 @@ from collections import deque
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from hosewright.craft.dial import show_position
-from hosewright.phrases.markdown import typed
+from hosewright.phrases.markdown import in_cell, typed
 from hosewright.phrases.times import clock_time
+from hosewright.session.event_words import event_words
 from hosewright.session.events import (
     Abandoned,
     Confirmed,
@@ -25,7 +25,7 @@ from hosewright.session.events import (
     Voided,
 )
 from hosewright.session.fold import apply
-from hosewright.session.observations import FAULT_WORDS
+from hosewright.session.observations import FAULT_WORDS, place_in
 from hosewright.session.pace import Pace
 from hosewright.session.standing import standing
 from hosewright.session.state import State
@@ -58,6 +58,8 @@ class Happening:
 
 
 SIGNS = (("!", "observation"), ("p", "pause"), ("c", "correction"))
+
+_CORRECTIONS = (Recounted, Rehung, Voided, DialMoved, Spoilt, SteppedBack, Abandoned, Reopened)
 
 
 @dataclass(slots=True)
@@ -125,12 +127,8 @@ def _beat(story: Story, entry: Entry) -> None:
 
 
 def place(step: Step | None, count: int) -> str:
-    """A step, and the row or pass cranked last in it: "Leg, row 34"."""
-    if step is None:
-        return "finished"
-    if isinstance(step, CountPasses):
-        return f"{typed(step.title)}, pass {count}"
-    return f"{typed(step.title)}, row {count}" if isinstance(step, CountRows) else typed(step.title)
+    """A step, and the row or pass cranked last in it, made plain for Markdown: "Leg, row 34"."""
+    return typed(place_in(step, count))
 
 
 def stands(state: State) -> str:
@@ -146,35 +144,16 @@ def _note(story: Story, entry: Entry) -> None:
     """Add what ``entry`` corrects, before it is folded in."""
     state, event = story.state, entry.event
     here = place(state.step, state.count)
-    match event:
-        case Opened():
-            story.sittings += 1
-        case TookBack():
-            story.taken_back[state.index] = story.taken_back.get(state.index, 0) + 1
-        case Recounted(count=count, reason=reason):
-            story.corrections.append(f"{here}: counter set to {count}{_why(reason)}")
-        case Rehung(step=step, count=count, reason=reason):
-            there = next(item for item in state.head.steps if item.id == step)
-            story.corrections.append(f"{here}: work hung again at {place(there, count)}{_why(reason)}")
-        case Voided(clicks=clicks, reason=reason):
-            story.corrections.append(f"{here}: trials void, search begun again {_dial(state, clicks)}{_why(reason)}")
-        case DialMoved(clicks=clicks, reason=reason):
-            story.corrections.append(f"{here}: dial moved, now {_dial(state, clicks)}{_why(reason)}")
-        case Spoilt(reason=reason, again=again):
-            story.corrections.append(f"{here}: sock spoilt, {'cranked again' if again else 'not again'}{_why(reason)}")
-        case SteppedBack():
-            before = state.head.steps[state.index - 1]
-            story.corrections.append(f"{here}: back to {typed(before.title)}.")
-        case Confirmed() if state.target is not None and state.count < state.target:
-            story.corrections.append(f"{here}: left there on purpose, {state.target} were planned.")
-        case Abandoned(reason=reason):
-            story.corrections.append(f"{here}: given up on {_time(entry)}{_why(reason)}")
-        case Reopened():
-            story.corrections.append(f"{here}: taken up again on {_time(entry)}")
-
-
-def _dial(state: State, clicks: int) -> str:
-    return show_position(clicks, state.head.clicks_per_turn)
+    if isinstance(event, Opened):
+        story.sittings += 1
+    elif isinstance(event, TookBack):
+        story.taken_back[state.index] = story.taken_back.get(state.index, 0) + 1
+    elif isinstance(event, _CORRECTIONS) or (
+        isinstance(event, Confirmed) and state.target is not None and state.count < state.target
+    ):
+        told = event_words(event, state)
+        when = f" on {_time(entry)}" if isinstance(event, Abandoned | Reopened) else ""
+        story.corrections.append(f"{here}: {in_cell(told.words)}{when}{_why(told.reason)}")
 
 
 def _time(entry: Entry) -> str:

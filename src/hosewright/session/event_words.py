@@ -1,13 +1,16 @@
-"""What was undone, in words, and what the hands put back: undoing moves the count, and nothing on the machine."""
+"""An event in words: as something that happened, as a deed that is undone, and what the hands then put back.
+
+Undoing moves the count, and nothing on the machine.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple, assert_never
 
-from hosewright.craft.dial import dial_place
+from hosewright.craft.dial import dial_place, show_position
 from hosewright.phrases.lists import many
 from hosewright.session import events as ev
-from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS, needle_words, place_words
+from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS, needle_words, place_in, place_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.undoing import values_before
 from hosewright.session.words import label_of, needles
@@ -15,6 +18,96 @@ from hosewright.session.words import label_of, needles
 if TYPE_CHECKING:
     from hosewright.session.state import Observation, Reading, State
     from hosewright.session.undoing import Deed
+
+
+class Told(NamedTuple):
+    """What happened, in our words, and in the person's why."""
+
+    words: str
+    reason: str = ""
+
+    @property
+    def whole(self) -> str:
+        """Both in one line."""
+        return f"{self.words}: {self.reason}" if self.reason else self.words
+
+
+def event_words(event: ev.Event, state: State) -> Told:  # a case for each kind
+    """An event in words, where ``state`` stands before it. The type checker fails for a kind without a case."""
+    turn = state.head.clicks_per_turn
+    match event:
+        case ev.Opened():
+            return Told("the session was taken up")
+        case ev.Confirmed(early=early):
+            short = state.target is not None and state.count < state.target
+            planned = f", {state.target} were planned" if short else ""
+            return Told(f"left there on purpose{planned}" if early or short else "done")
+        case ev.Pressed(doubtful=doubtful):
+            return Told("a press too soon to be a row" if doubtful else "one more")
+        case ev.Doubted():
+            return Told("the press before was no row")
+        case ev.Vouched():
+            return Told("the quick presses were rows after all")
+        case ev.TookBack():
+            return Told("a press taken back")
+        case ev.Undone():
+            return Told("the last thing done was undone")
+        case ev.Redone():
+            return Told("what was undone is done again")
+        case ev.Recounted(count=count, reason=reason):
+            return Told(f"counter set to {count}", reason)
+        case ev.Rehung(step=name, count=count, reason=reason):
+            step = next((step for step in state.head.steps if step.id == name), None)
+            return Told(f"work hung again at {place_in(step, count)}", reason)
+        case ev.Judged(verdict=verdict, clicks=clicks):
+            return Told(f"{show_position(clicks, turn)}: {VERDICT_WORDS[verdict]}")
+        case ev.Voided(clicks=clicks, reason=reason):
+            return Told(f"trials void, search begun again {show_position(clicks, turn)}", reason)
+        case ev.DialMoved(clicks=clicks, reason=reason):
+            return Told(f"dial moved, now {show_position(clicks, turn)}", reason)
+        case ev.Measured(field=field, value=value, typed=typed):
+            return Told(_measured(state, field, value, typed))
+        case ev.Observed(fault=fault, needle=needle, note=note):
+            return Told(FAULT_WORDS[fault] + (f", needle {needle}" if needle else ""), note)
+        case ev.Amended():
+            return _amended(event)
+        case ev.Struck(seq=seq):
+            return Told(f"event {seq} struck out")
+        case ev.Paused(auto=auto):
+            return Told("the crank stood still" if auto else "pause")
+        case ev.Resumed():
+            return Told("hands on the crank again")
+        case ev.SteppedBack():
+            before = state.head.steps[state.index - 1].title if state.index else ""
+            return Told(f"back to {before}" if before else "one step back")
+        case ev.Spoilt(reason=reason, again=again):
+            return Told("sock spoilt, cranked again" if again else "sock spoilt, on to the next", reason)
+        case ev.Abandoned(reason=reason):
+            return Told("given up", reason)
+        case ev.Reopened():
+            return Told("taken up again")
+    assert_never(event)
+
+
+def _amended(event: ev.Amended) -> Told:
+    if event.lot and event.note:
+        return Told(event.note)
+    said = f"it was: {FAULT_WORDS[event.fault]}" if event.fault else "more on what was seen"
+    needle = event.needle
+    which = "" if needle is None else f", needle {needle}" if needle else ", needle not known"
+    return Told(said + which, event.note)
+
+
+def _measured(state: State, field_id: str, value: float, typed: str) -> str:
+    for step in state.head.steps:
+        for item in step.fields if isinstance(step, Measure) else ():
+            if item.id == field_id:
+                chosen = item.choices[int(value)] if item.choices and 0 <= int(value) < len(item.choices) else typed
+                return f"{label_of(item)}: {chosen or f'{value:.4g}'}"
+    return f"{field_id}: {typed or f'{value:.4g}'}"
+
+
+# --- undone, and done again --------------------------------------------------------------------------------------
 
 _PLAIN: dict[type[ev.Event], str] = {
     ev.TookBack: "a press taken back",
@@ -58,7 +151,7 @@ def deed_words(state: State, deed: Deed) -> str:
             return f"stepping back to “{state.step.title}”" if state.step else "stepping back"
         case ev.Spoilt():
             return f"sock {state.spoils[-1].sock} spoilt"
-    return _PLAIN[type(deed.event)]
+    return _PLAIN.get(type(deed.event)) or event_words(deed.event, state).words
 
 
 def counted_words(state: State) -> str:
