@@ -76,6 +76,7 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
     """One question, answered by one key. No key counts while it is up."""
 
     AUTO_FOCUS = ""
+    ANSWERS = "y yes, n no"
     known_keys = ("y", "n")
     EXPLAIN = "A count is running. y leaves the bench, n goes back to the count. Everything is saved either way."
     DEFAULT_CSS = """
@@ -97,10 +98,11 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
                 f"A count is running: {self._standing}. It is saved. Leave the bench?   y yes, n no", markup=False
             )
 
-    def on_key(self, event: events.Key) -> None:
+    async def on_key(self, event: events.Key) -> None:
         """Take the answer; every other key leaves the question up."""
         event.stop()
         if event.key in ("y", "n", "escape"):
+            event.prevent_default()
             self.dismiss(event.key == "y")
 
 

@@ -1,19 +1,23 @@
-"""The one place that catches what the logbook raises, on every screen: one sentence, and the screen stays."""
+"""What every screen has: the logbook's troubles are caught and said, and a key that does nothing says so."""
 
 from __future__ import annotations
 
 import sqlite3
-from typing import TYPE_CHECKING, Any
+import time
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
+from textual.screen import Screen
 
 from hosewright.bench.inside import InsidePump
 from hosewright.logbook.file.errors import LogbookError, plain
+from hosewright.session.keys import shown_key
 
 if TYPE_CHECKING:
     from textual.message import Message
 
 TROUBLE = (LogbookError, sqlite3.Error)
+SAID_S = 4.0  # how long it stands that a key does nothing
 
 
 def trouble_words(error: Exception) -> str:
@@ -36,7 +40,32 @@ class Shielded(InsidePump):
     A screen that cannot be put up is taken down again: the one before it stays.
     """
 
+    KEYS_SAID: ClassVar = True  # a screen that answers for every key itself has False
+    ANSWERS: ClassVar = ""  # the keys that a question takes, where there is one
     _put_up = True
+    _said_last: tuple[str, float] = "", 0.0
+
+    async def on_key(self, event: events.Key) -> None:
+        """A key that nothing on the screen took, and that is bound to nothing."""
+        if not self.KEYS_SAID or not isinstance(self, Screen):
+            return
+        bound = self.active_bindings.get(event.key)
+        if bound is not None and bound.enabled:
+            return
+        words, now = self._nothing(event.key), time.monotonic()
+        if words != self._said_last[0] or now - self._said_last[1] > SAID_S:
+            self._said_last = words, now
+            self.app.notify(words, markup=False, timeout=SAID_S)
+
+    def _nothing(self, key: str) -> str:
+        """That ``key`` does nothing here, and what does."""
+        bound = self.active_bindings if isinstance(self, Screen) else {}
+        if self.ANSWERS:
+            return f"{shown_key(key)} is no answer here: {self.ANSWERS}."
+        if key in getattr(self.app, "count_keys", ()):
+            return f"Nothing is counted here{'; Esc goes back' if 'escape' in bound else ''}."
+        helps = next((shown_key(name) for name in ("question_mark", "f1") if name in bound), "")
+        return f"{shown_key(key)} does nothing here{f'; {helps} says what each key does' if helps else ''}."
 
     def leaves_out(self, message: Message) -> bool:
         """All that happens to a screen that could not be put up, but its end."""

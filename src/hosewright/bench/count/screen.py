@@ -78,6 +78,7 @@ class SessionScreen(Shielded, Screen[None]):
     """Dismissed, it leaves the bench; to another open session it goes by itself."""
 
     AUTO_FOCUS = ""
+    KEYS_SAID = False
     CSS_PATH = "screen.tcss"
     app: Bench
 
@@ -250,6 +251,8 @@ class SessionScreen(Shielded, Screen[None]):
             elif ask.yes_or_no and event.key in self.app.keymap.count:
                 ask.close()  # the hands are cranking: that is a no, and a row
                 await self._key(event)
+            elif ask.yes_or_no:
+                self.say(f"{shown_key(event.key)} is no answer here: y yes, n no.")
             return
         if self.hands.type_number(event.key):
             event.stop()

@@ -65,6 +65,7 @@ class HomeScreen(Shielded, Screen[None]):
     """The first screen."""
 
     AUTO_FOCUS = "#glance"
+    KEYS_SAID = False
     known_keys = tuple(command.key for command in _COMMANDS)
     app: Bench
 

@@ -36,6 +36,7 @@ class LearnKey(Shielded, ModalScreen[str | None]):
     """Dismisses with the first key pressed that ``refusal`` has nothing against, or None for Esc."""
 
     AUTO_FOCUS = ""
+    KEYS_SAID = False
     DEFAULT_CSS = """
     LearnKey { align: center middle; }
     LearnKey Vertical { width: 64; max-width: 95%; height: auto; padding: 1 2; background: $panel;

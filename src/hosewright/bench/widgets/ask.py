@@ -24,6 +24,7 @@ class Ask(Shielded, ModalScreen[bool]):
 
     CSS_PATH = "ask.tcss"
     AUTO_FOCUS = ""
+    ANSWERS = "y yes, n no"
     BINDINGS = [Binding("y", "answer(True)", "Yes"), Binding("n,escape", "answer(False)", "No")]
 
     def __init__(self, question: str, yes: str, no: str) -> None:
