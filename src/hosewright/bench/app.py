@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import gc
 import os
+import shutil
 import sys
+import tempfile
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -211,11 +213,15 @@ class Bench(Program):
 
     def action_leave_asking(self) -> None:
         """Quit, but ask first when a count is running; pressed again, it is a yes."""
-        standing = running_count(self) if not self.book.store.why_looking else ""
+        standing = self._running_count() if not self.book.store.why_looking else ""
         if not standing or isinstance(self.screen, LeaveScreen):  # pressed again: that is a yes
             self.exit(0)
         else:
             self.push_screen(LeaveScreen(standing), self._leave_if)
+
+    def _running_count(self) -> str:
+        """Where a count that is running stands, in words; empty when none is."""
+        return next((said for screen in self.screen_stack if (said := getattr(screen, "running", ""))), "")
 
     def _leave_if(self, leave: bool | None) -> None:
         if leave:
@@ -228,18 +234,18 @@ class Bench(Program):
         self._put_up_session(self.book.take_up(session_id))
 
     def _put_up_session(self, live: Live) -> None:
-        from hosewright.bench.count.screen import SessionScreen  # on first use: the bench opens without it
-
-        self.push_screen(SessionScreen(live, self._first_sock(live)))
+        self.push_screen(self._counting(live))
 
     def go_on_with(self, session_id: str, came_from: Live) -> SessionScreen:
         """Put another session in the place of ``came_from``, so that no screen comes between. Raises LogbookError."""
-        from hosewright.bench.count.screen import SessionScreen
-
-        live = self.book.take_up(session_id)
-        screen = SessionScreen(live, self._first_sock(live), came_from=came_from)
+        screen = self._counting(self.book.take_up(session_id), came_from)
         self.switch_screen(screen)
         return screen
+
+    def _counting(self, live: Live, came_from: Live | None = None) -> SessionScreen:
+        from hosewright.bench.count.screen import SessionScreen  # with the engine, a quarter of a bare first frame
+
+        return SessionScreen(live, self._first_sock(live), came_from=came_from)
 
     def _first_sock(self, live: Live) -> State | None:
         """Where the first sock of the pair stands, when ``live`` is its twin and the first is in this logbook."""
@@ -255,15 +261,14 @@ class Bench(Program):
         if record is None:
             return
         self._put_up_session(self.book.start(record))
-        self._remind_of_oil(record.machine.id)
+        for sentence in self.oil_reminders(record.machine.id):
+            self.tell(sentence)
 
-    def _remind_of_oil(self, machine_id: str) -> None:
-        """Say, and no more, when the machine a session starts on is past its manual's figure."""
-        from hosewright.logbook.accounts.care import oil_due
-        from hosewright.words.care import reminder
+    def oil_reminders(self, machine_id: str | None = None) -> list[str]:
+        """A sentence, and no more, for each machine past its manual's figure. Raises LogbookError."""
+        from hosewright.words.care import reminders  # it brings the engine in, a seventh of a bare first frame
 
-        for due in oil_due(self.book.store, machine_id):
-            self.tell(reminder(due))
+        return reminders(self.book.store, machine_id)
 
     def go_to(self, place: str, chosen: Mapping[str, str] | None = None) -> None:
         """Put up one of the other screens by name; ``chosen`` fills in the start of a session."""
@@ -276,22 +281,6 @@ class Bench(Program):
             self.push_screen(screen, self._go_to_other)
         else:
             self.push_screen(screen)
-
-
-def running_count(app: Bench) -> str:
-    """Where a count that is running stands, in words; empty when none is."""
-    from hosewright.bench.count.screen import SessionScreen  # the bench opens without it
-    from hosewright.session.steps import CountPasses, CountRows, DialTrial
-
-    for screen in app.screen_stack:
-        if isinstance(screen, SessionScreen):
-            state, record = screen.live.state, screen.live.record
-            step = state.step
-            counts = isinstance(step, CountRows | CountPasses | DialTrial)
-            if counts and step is not None and not state.paused and not state.abandoned:
-                of = f" of {state.target}" if state.target is not None else ""
-                return f"{record.title}, {step.title} {state.count}{of}"
-    return ""
 
 
 def _is_squeezed_out(widget: Widget | None) -> bool:
@@ -313,10 +302,8 @@ def run_bench(*, practice: bool) -> int:
         return 2
     if not practice:
         return _run(Logbook.for_counting(logbook_path()), practice=False)
-    from tempfile import TemporaryDirectory
-
     _remove_what_practice_left()
-    with TemporaryDirectory(prefix=_PRACTICE, ignore_cleanup_errors=True) as folder:
+    with tempfile.TemporaryDirectory(prefix=_PRACTICE, ignore_cleanup_errors=True) as folder:
         return _run(open_practice(Path(folder)), practice=True)
 
 
@@ -332,9 +319,6 @@ def _run(book: Logbook, *, practice: bool) -> int:
 
 def _remove_what_practice_left() -> None:
     """Remove the folders of practice benches that were killed: no one holds their logbooks."""
-    import shutil
-    import tempfile
-
     for folder in Path(tempfile.gettempdir()).glob(f"{_PRACTICE}*"):
         with suppress(OSError, HeldError):
             logbook = folder / "logbook.sqlite"
@@ -345,6 +329,7 @@ def _remove_what_practice_left() -> None:
 
 def open_practice(folder: Path) -> Logbook:
     """A logbook in ``folder`` with every sample session in it, and the shelf that goes with them."""
+    # pydantic and the engine, for the practice bench alone: half a bare first frame
     from hosewright.logbook.travel import shelf_file
     from hosewright.logbook.travel.session_files import read_text, session_in
 

@@ -20,6 +20,7 @@ from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.places import closed_to_others, data_folder, make_private
+from hosewright.session.keys import meant
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -123,7 +124,7 @@ class Program(Shielded, InsideApp):
         usual = super().get_driver_class()
         if usual.__module__ != "textual.drivers.linux_driver":
             return usual
-        from hosewright.bench.terminal import Terminal
+        from hosewright.bench.terminal import Terminal  # there is no such module of Python's where terminals are others
 
         return Terminal
 
@@ -148,8 +149,6 @@ class Program(Shielded, InsideApp):
         await super().on_event(event)
 
     def _take_for_ours(self, event: events.Key) -> None:
-
-        from hosewright.session.keys import meant
 
         if self.screen_stack and not isinstance(self.focused, Input):
             known = {*self.screen.active_bindings, *getattr(self.screen, "known_keys", ())}

@@ -197,17 +197,9 @@ class Logbook:
 
     def start(self, record: SessionRecord) -> Live:
         """Store the start of a session and take it up. Raises LogbookError."""
-        from hosewright.logbook.live import Live
-        from hosewright.logbook.projections import standing_of
-        from hosewright.session.events import Entry, Opened
-        from hosewright.session.fold import fold
+        from hosewright.logbook.live import begin
 
-        opened = Entry(1, *self.clock.now(), Opened())
-        with self.store.one_commit():
-            n = self.store.add_session(record)
-            self.store.add_entries(n, [opened])
-            self.store.set_standing(n, standing_of(fold(record.head, [opened])))
-        return Live(self.store, self.clock, n, record)
+        return begin(self.store, self.clock, record)
 
     def take_up(self, session_id: str) -> Live:
         """An existing session, folded to where it stands. Raises LogbookError."""

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import harmless_event
 from hosewright.logbook.projections import gauge_of, is_listed, project_gauge, put_lists_right, standing_of
-from hosewright.session.events import Confirmed, Entry, Event, Measured, Paused, Pressed, Redone, Struck, Undone
-from hosewright.session.fold import apply
+from hosewright.session.events import Confirmed, Entry, Event, Measured, Opened, Paused, Pressed, Redone, Struck, Undone
+from hosewright.session.fold import apply, fold
 from hosewright.session.pace import Paces
 from hosewright.session.results import verdict_words
 from hosewright.session.rules import refusal
@@ -95,3 +95,13 @@ class Live:
     def gauge(self, state: State, at_ms: int) -> GaugeRecord | None:
         """What the washed tube says in ``state``; None while it says nothing (see ``projections.gauge_of``)."""
         return gauge_of(self.record, state, at_ms)
+
+
+def begin(store: Store, clock: Clock, record: SessionRecord) -> Live:
+    """Store the start of a session and take it up. Raises LogbookError."""
+    opened = Entry(1, *clock.now(), Opened())
+    with store.one_commit():
+        n = store.add_session(record)
+        store.add_entries(n, [opened])
+        store.set_standing(n, standing_of(fold(record.head, [opened])))
+    return Live(store, clock, n, record)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.accounts.care import due_of
+from hosewright.logbook.accounts.care import due_of, oil_due
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import aligned, listed
 from hosewright.phrases.times import limit_words, minutes_words
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.accounts.care import Figures, OilDue
     from hosewright.logbook.accounts.cranked import Cranked
+    from hosewright.logbook.file.store import Store
     from hosewright.logbook.records.shelf import Machine
     from hosewright.logbook.records.year import Care
 
@@ -22,6 +23,11 @@ CAUTION = (
     "Crank still and weights off before hands go near cam and hooked needles. Never force a stiff crank. "
     "Your machine's own manual comes first."
 )
+
+
+def reminders(store: Store, machine_id: str | None = None) -> list[str]:
+    """A sentence for each machine, or the one, that is past its manual's figure for oil. Raises LogbookError."""
+    return [reminder(due) for due in oil_due(store, machine_id)]
 
 
 def reminder(due: OilDue) -> str:

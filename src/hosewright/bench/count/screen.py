@@ -35,6 +35,7 @@ from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.keys import shown_key
 from hosewright.session.observations import seen_words
+from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.words import now_words, where_rows_begin
 
 if TYPE_CHECKING:
@@ -127,6 +128,15 @@ class SessionScreen(Shielded, Screen[None]):
         self.set_interval(1.0, self._tick)
         await self.show()
         self.call_after_refresh(_put_memory_in_order)
+
+    @property
+    def running(self) -> str:
+        """Where the count stands, in words, while it runs; empty while none does."""
+        state, step = self.live.state, self.live.state.step
+        if state.paused or state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial):
+            return ""
+        of = f" of {state.target}" if state.target is not None else ""
+        return f"{self.live.record.title}, {step.title} {state.count}{of}"
 
     @property
     def short(self) -> bool:

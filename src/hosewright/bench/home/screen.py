@@ -12,6 +12,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.glance import look
@@ -127,18 +128,12 @@ class HomeScreen(Shielded, Screen[None]):
 
     def _remind(self) -> None:
         """Say which machine is past its manual's figure for oil, once the list is painted."""
-        from hosewright.logbook.accounts.care import oil_due
-
         try:
-            due = oil_due(self.app.book.store)
+            due = self.app.oil_reminders()
         except LogbookError as error:
             self.query_one("#message", Static).update(f"! {error}")
             return
-        self._reminders = ""
-        if due:
-            from hosewright.words.care import reminder
-
-            self._reminders = "\n".join(f"! {reminder(one)}" for one in due)
+        self._reminders = "\n".join(f"! {sentence}" for sentence in due)
         self._say(self._said)
 
     def _say(self, sentence: str) -> None:
@@ -185,8 +180,6 @@ class HomeScreen(Shielded, Screen[None]):
             if command.key == event.key and command.does != "enter":
                 event.stop()
                 if command.does == "help":
-                    from hosewright.bench.widgets.help_screen import HelpScreen
-
                     self.app.push_screen(HelpScreen("The bench", _COMMANDS, _OPENING))
                 elif command.does == "quit":
                     self.app.exit(0)
