@@ -364,3 +364,12 @@ async def test_screen(
     if os.environ.get("UPDATE_SNAPSHOTS"):
         path.write_text(seen, encoding="utf-8")
     assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see test_snapshots' first line"
+
+
+def test_the_readme_shows_the_class_as_it_is() -> None:
+    shown = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    snapshot = (Path(__file__).parent / "snapshots" / "class-80x24.txt").read_text(encoding="utf-8")
+    block = shown[shown.index("\n Class, ") + 1 :].partition("\n```")[0].splitlines()
+    seen = [line.rstrip() for line in snapshot.splitlines()]
+    assert len(block) > 5
+    assert [line for line in seen if line in block] == block
