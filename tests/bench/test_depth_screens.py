@@ -80,12 +80,12 @@ async def test_a_rib_a_shaped_leg_and_a_deeper_heel_by_keys(app: Host, size: tup
         assert "* Sixty-four" in said(app, "plan-cylinders")
         assert "predicted" in said(app, "plan-cylinders")
         app.screen.query_one("#field-pattern", Input).focus()
-        await pilot.press("4", "x", "1")
+        await pilot.press("4", "x", "1", "down")
         await pilot.pause()
         wrong = str(app.screen.query_one("#row-pattern .form-problem", Static).content)
         assert "Type 4x1 uneven to keep it" in wrong
         assert said(app, "plan-parts") == ""
-        await pilot.press(*" uneven")
+        await pilot.press("up", "end", *" uneven")
         await pilot.press("ctrl+s")
         await pilot.pause()
         await pilot.press("y")  # eight extra passes open a slit at each corner, and are asked about

@@ -111,7 +111,7 @@ def test_a_bad_line_has_its_sentence_and_leaves_no_number(field: str, text: str,
     assert says in worked.problems[field]
     assert worked.sock is None
     assert (worked.parts, worked.rest, worked.notes) == ((), (), ())
-    assert "!" in worked.missing
+    assert worked.missing.startswith("No numbers until “")
 
 
 def test_every_bad_line_is_reported_at_once() -> None:
@@ -316,8 +316,12 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
         await pilot.press("x")
         await pilot.pause()
         assert said(app, "plan-parts") == said(app, "plan-rest") == said(app, "plan-notes") == ""
-        assert "unit" in str(app.screen.query_one("#row-tube .form-problem", Static).content)
-        await pilot.press("backspace")
+        problem = app.screen.query_one("#row-tube .form-problem", Static)
+        assert not problem.content, "nobody is told off while typing"
+        await pilot.press("down")
+        await pilot.pause()
+        assert "unit" in str(problem.content)
+        await pilot.press("up", "end", "backspace")
         await pilot.pause()
         assert "Foot          61 ± 1 rows" in said(app, "plan-parts")
         await pilot.press("ctrl+s")
@@ -423,7 +427,7 @@ async def test_a_plan_gone_to_with_its_gauge_begins_from_that_one(tmp_path: Path
             app.go_to("plan", chosen)
             await pilot.pause()
             assert isinstance(app.screen, PlanScreen)
-            assert app.screen.picks["gauge"].chosen == expected
+            assert app.screen.rows["gauge"].chosen == expected
             await pilot.press("escape")
             await pilot.pause()
 

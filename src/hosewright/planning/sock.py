@@ -17,7 +17,7 @@ from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.planning.fit import feet_of, fit_round, leg_round, leg_round_lines
 from hosewright.planning.sock_lines import ball_lines, leg_lines, narrowing_note, part_lines, route_lines, yarn_lines
-from hosewright.planning.typed import read_values
+from hosewright.planning.typed import read_values, sock_fields
 
 if TYPE_CHECKING:
     from hosewright.craft.deeper_heel import DeeperHeel
@@ -205,8 +205,9 @@ def work_out(
     slots = knit.gauge.slots if knit else None
     values, problems = read_values(typed, slots, unit)
     if values is None:
-        wrong = "these lines" if len(problems) > 1 else "the line"
-        return Working(problems, f"No numbers until {wrong} marked ! can be read.")
+        lines = sock_fields(unit)
+        wrong = " and ".join(f"“{lines[name].label}”" for name in problems)
+        return Working(problems, f"No numbers until {wrong} can be read.")
     if knit is None:
         return Working(missing="Choose a gauge: its rows and stitches are what the sock is made of.")
     if values.tube_mm is None and values.foot_mm is None:

@@ -55,6 +55,8 @@ _LEG_NAMES = {"ankle": "ankle", "crew": "crew", "midcalf": "mid-calf", "calf": "
 _LEG = re.compile(r"(ankle|crew|mid[- ]?calf|calf|knee)(?:,?\s+(?:for )?(men|women))?")
 _NONE = re.compile(r"none|no|0+(?:[.,]0*)?\s*(?:in|cm|mm|\")?")
 
+GAUGE = Field("gauge", "Gauge", "the tube it is worked out from", choices=(), blank="none chosen")
+WEARER = Field("wearer", "Wearer", "whose measures are taken", choices=(), blank="nobody in particular")
 CUFF = Field(
     "cuff",
     "Cuff",
@@ -239,7 +241,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
             what="number of stitches",
             empty=0,
         ),
-        Field("name", "Name", ""),
+        Field("name", "Name", "how lists call the plan", example="the baker's long socks"),
         whole("extra_rows", "Extra rows", "before the heel", 0, MOST_EXTRA_ROWS, what="number of extra rows", empty=0),
         whole(
             "extra_passes",

@@ -21,11 +21,19 @@ from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.paper.charts import LEGEND, plot
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
-from hosewright.phrases.field import Field
 from hosewright.phrases.lists import aligned
 from hosewright.places import data_folder, write_private
 from hosewright.planning.gauges import PlanShelf, gauge_words
-from hosewright.planning.typed import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth, length_ease, rows_wanted
+from hosewright.planning.typed import (
+    EASE_ROUND,
+    GAUGE,
+    SIZE_STEP,
+    WEARER,
+    ball_girth,
+    heel_ankle_girth,
+    length_ease,
+    rows_wanted,
+)
 from hosewright.session.steps.hazards import FEET_AT_RISK
 from hosewright.words.machine import HEADINGS, answer_lines, cylinder_rows, short_cylinder_rows, wanted_words
 
@@ -37,11 +45,10 @@ if TYPE_CHECKING:
     from hosewright.craft.response import ClickAnswer
     from hosewright.craft.size_table import SizeRow
     from hosewright.logbook.records.shelf import Wearer
+    from hosewright.phrases.field import Field
     from hosewright.planning.gauges import Knit
 
 NO_GAUGE = "No gauge yet: crank a gauge tube, wash it and measure it first."
-GAUGE = Field("gauge", "Gauge", "the tube it is worked out from", choices=(), blank="none chosen")
-WEARER = Field("wearer", "Wearer", "whose girths are taken", choices=(), blank="nobody in particular")
 
 
 class GaugeScreen(EntryScreen[None]):

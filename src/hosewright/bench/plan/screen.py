@@ -3,47 +3,39 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any
 
-from pydantic import ValidationError
-from textual import on
 from textual.binding import Binding
 from textual.containers import Container, VerticalScroll
-from textual.screen import Screen
-from textual.widgets import Input, Select, Static
+from textual.widgets import Static
 
 from hosewright.bench.shelf.forms import open_form
-from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.field import FormField
-from hosewright.bench.widgets.form import FieldRow
+from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
 from hosewright.bench.widgets.host import host
-from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.pick import PickRow
+from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.craft.units import show_length
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.fields import shelf_id
-from hosewright.logbook.records.shelf import Plan, Wearer, problems
+from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.lists import aligned
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.plan_record import to_plan, usual_name
 from hosewright.planning.sock import Working, work_out
-from hosewright.planning.typed import RIBBED, USUAL_CUFF_ROWS, USUAL_PATTERN, Typed, sock_fields
+from hosewright.planning.typed import GAUGE, RIBBED, USUAL_CUFF_ROWS, USUAL_PATTERN, WEARER, Typed, sock_fields
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Mapping, Sequence
 
     from textual.app import ComposeResult
 
-    from hosewright.phrases.field import Field
+    from hosewright.bench.widgets.entry_screen import EntryRow
     from hosewright.planning.gauges import Knit
     from hosewright.planning.sock_lines import Labelled
 
-Read = TypeVar("Read")
 USUAL_LEG_MM = 140.0
 USUAL_ROWS_DEEPER = "4"
 LABEL = 14
@@ -55,26 +47,21 @@ LAYOUT = (
     ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "part")),
     ("", ("name",)),
 )
-SHELF_PICKS = (("gauge", "Gauge", "none chosen"), ("wearer", "Wearer", "nobody in particular"))
 USUALLY_CHOSEN = {"cuff": "hem", "shaped": "no", "deepen": "none", "lowering": "far", "plain": "none"}
 
 
-def idle_lines(chosen: dict[str, str | None]) -> set[str]:
+def idle_lines(chosen: Mapping[str, str]) -> set[str]:
     """The lines that mean nothing with what is chosen."""
     idle = set()
-    if chosen["cuff"] in (None, "none"):
+    if chosen["cuff"] == "none":
         idle |= {"pattern", "rows"}
     elif chosen["cuff"] not in RIBBED:
         idle.add("pattern")
     if chosen["shaped"] != "yes":
         idle |= {"ankle", "calf"}
-    if chosen["deepen"] in (None, "none"):
+    if chosen["deepen"] == "none":
         idle.add("deeper")
     return idle
-
-
-def _line(field: Field) -> FieldRow:
-    return FieldRow(FormField(field.name, field.label, field.help, str), "")
 
 
 class PlanNumbers(VerticalScroll, can_focus=False):
@@ -120,23 +107,24 @@ def _under(heading: str, text: str) -> str:
     return f"{heading}\n{text}" if text else ""
 
 
-class PlanScreen(Shielded, Screen["Plan | None"]):
+class PlanScreen(EntryScreen[Plan]):
     """Dismisses with the plan kept in the logbook, or None. The numbers follow every key."""
 
-    CSS_PATH = ["../widgets/form.tcss", "screen.tcss"]
+    CSS_PATH = [FORM_CSS, "screen.tcss"]
     AUTO_FOCUS = "#field-tube"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
     EXPLAIN = (
         "Work out a sock from a gauge: from the tube of a sock that fits, from the foot, or from both side by side. "
         "Cuff, leg, heel and toe are each as you choose. The numbers follow as you type; PgUp and PgDn move through "
-        "them; Ctrl+S keeps the plan."
+        "them; Ctrl+S saves the plan."
     )
+    heading = "Plan a sock"
+    LEAVE = "Leave without saving this plan?"
     BINDINGS = [
-        Binding("ctrl+s", "keep", "Keep the plan"),
+        Binding("ctrl+s", "save", "Save the plan"),
         Binding("pagedown", "numbers(1)", "Numbers", key_display="PgDn", priority=True),
         Binding("pageup", "numbers(-1)", show=False, priority=True),
         Binding("w", "make_wearer", "New wearer"),
-        Binding("escape", "leave", "Leave"),
     ]
 
     def __init__(self, wearer: Wearer | None = None, gauge: str | None = None) -> None:
@@ -144,104 +132,82 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
         super().__init__()
         self._first_gauge = gauge
         self._first_wearer = wearer.id if wearer else None
-        self._filled: dict[str, str] = {}
         self.working = Working()
-        fields = sock_fields()
-        shown = [fields[name] for _, names in LAYOUT for name in names if name in fields]
-        self.lines = {field.name: _line(field) for field in shown if field.choices is None}
-        self.picks = {name: PickRow(name, label, "", none) for name, label, none in SHELF_PICKS}
-        self._choices = {field.name: field.choices for field in shown if field.choices is not None}
-        for name in self._choices:
-            self.picks[name] = PickRow(name, fields[name].label, "", "")
 
-    def compose(self) -> ComposeResult:
-        """The lines, the numbers, the keys."""
-        yield Static("Plan a sock", id="plan-title")
+    def lay_out(self) -> None:
+        """Every line of the layout; a way of making it always holds, the usual one to begin with."""
+        fields = {"gauge": GAUGE, "wearer": WEARER, **sock_fields(host(self).settings.length_unit)}
+        for _, names in LAYOUT:
+            for name in names:
+                if name in USUALLY_CHOSEN:
+                    self.add(replace(fields[name], required=True), USUALLY_CHOSEN[name])
+                else:
+                    self.add(fields[name], hint=False if name == "name" else None)
+
+    def body(self) -> ComposeResult:
+        """The lines, and the numbers beside or below them."""
         with Container(id="plan-both"):
             with VerticalScroll(id="form-body", can_focus=False):
                 for heading, names in LAYOUT:
                     if heading:
                         yield Static(heading, classes="plan-head", markup=False)
                     for name in names:
-                        yield self.lines[name] if name in self.lines else self.picks[name]
+                        yield self.rows[name]
             yield PlanNumbers(id="plan-numbers")
-        yield BoundBar()
 
     def on_mount(self) -> None:
         """Offer the gauges and wearers there are."""
         settings = host(self).settings
         unit = settings.length_unit
         self._shelf = PlanShelf(host(self).book, settings.tape_error_mm)
-        self._trying(self._shelf.read_gauges)
-        self._trying(self._shelf.read_plan_names)
+        self._shelf.read_gauges()
+        self._shelf.read_plan_names()
         gauges = [(gauge_words(knit, unit), name) for name, knit in self._shelf.gauges.items()]
         newest = next(iter(self._shelf.gauges), None)
-        self.picks["gauge"].offer(gauges, self._first_gauge if self._first_gauge in self._shelf.gauges else newest)
+        self.rows["gauge"].offer(gauges, self._first_gauge if self._first_gauge in self._shelf.gauges else newest)
         self._offer_wearers(self._first_wearer)
-        for name, choices in self._choices.items():
-            self.picks[name].offer(choices, USUALLY_CHOSEN[name])
-        self._fill({"ease": show_length(LENGTH_EASE_MM, unit), "leg": show_length(USUAL_LEG_MM, unit)})
+        self.rows["ease"].propose(show_length(LENGTH_EASE_MM, unit))
+        self.rows["leg"].propose(show_length(USUAL_LEG_MM, unit))
         self._fill_for_wearer()
-        self._work()
 
     def _offer_wearers(self, chosen: str | None) -> None:
-        self._trying(self._shelf.read_wearers)
+        self._shelf.read_wearers()
         unit = host(self).settings.length_unit
         wearers = [(item_words(w, unit), w.id) for w in self._shelf.wearers.values()]
-        self.picks["wearer"].offer(wearers, chosen)
-
-    def _trying(self, read: Callable[[], Read]) -> Read | None:
-        """What ``read`` finds in the logbook; None, after saying why, when it cannot be read."""
-        try:
-            return read()
-        except LogbookError as error:
-            self.app.notify(str(error), severity="error", markup=False)
-            return None
+        self.rows["wearer"].offer(wearers, chosen)
 
     # --- what stands on the screen -------------------------------------------------------------------------
 
     @property
     def knit(self) -> Knit | None:
         """The gauge chosen, with its yarn, its cylinder and its tube's readings."""
-        return self._trying(lambda: self._shelf.knit(self.picks["gauge"].chosen))
+        return self._shelf.knit(self.rows["gauge"].chosen)
 
     @property
     def wearer(self) -> Wearer | None:
         """The wearer chosen."""
-        return self._shelf.wearers.get(self.picks["wearer"].chosen or "")
+        return self._shelf.wearers.get(self.rows["wearer"].chosen or "")
 
     @property
-    def _chosen_now(self) -> dict[str, str | None]:
-        return {name: row.chosen for name, row in self.picks.items()}
+    def _chosen_now(self) -> dict[str, str]:
+        return {name: self.rows[name].chosen for name in USUALLY_CHOSEN}
 
     @property
     def typed(self) -> Typed:
         """Everything typed and chosen; a line that means nothing as things are counts as empty."""
         chosen = self._chosen_now
         idle = idle_lines(chosen)
-        text = {name: "" if name in idle else row.line.value for name, row in self.lines.items()}
-        return Typed(**text, **{name: chosen[name] or "" for name in self._choices})
-
-    def _fill(self, texts: dict[str, str]) -> None:
-        """Fill lines that nobody typed on."""
-        for name, text in texts.items():
-            line = self.lines[name].line
-            if line.value == self._filled.get(name, ""):
-                self._filled[name] = text
-                line.value = text
+        lines = {name: row.text for name, row in self.rows.items() if isinstance(row.entry, Line)}
+        return Typed(**{name: "" if name in idle else text for name, text in lines.items()}, **chosen)
 
     def _fill_for_wearer(self) -> None:
         unit, wearer = host(self).settings.length_unit, self.wearer
         tube = wearer.fitting_tube_mm if wearer else None
         foot = wearer.foot_mm if wearer else None
         size = wearer.shoe_size if wearer else ""
-        self._fill(
-            {
-                "tube": show_length(tube, unit) if tube else "",
-                "foot": show_length(foot, unit) if foot else size,
-                "name": usual_name(self.knit, wearer, self._shelf.plan_names),
-            }
-        )
+        self.rows["tube"].propose(show_length(tube, unit) if tube else "")
+        self.rows["foot"].propose(show_length(foot, unit) if foot else size)
+        self.rows["name"].propose(usual_name(self.knit, wearer, self._shelf.plan_names))
         self._fill_for_choices()
 
     def _fill_for_choices(self) -> None:
@@ -249,49 +215,36 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
         unit, wearer, chosen = host(self).settings.length_unit, self.wearer, self._chosen_now
         girths = {"ankle": wearer.ankle_mm, "calf": wearer.calf_mm} if wearer else {}
         usual = {name: show_length(mm, unit) for name, mm in girths.items() if mm}
-        usual |= {"rows": str(USUAL_CUFF_ROWS), "pattern": USUAL_PATTERN.get(chosen["cuff"] or "", "")}
+        usual |= {"rows": str(USUAL_CUFF_ROWS), "pattern": USUAL_PATTERN.get(chosen["cuff"], "")}
         usual["deeper"] = USUAL_ROWS_DEEPER
         idle = idle_lines(chosen)
         for name in ("pattern", "rows", "ankle", "calf", "deeper"):
-            self.lines[name].display = name not in idle
-            self._fill({name: "" if name in idle else usual.get(name, "")})
+            self.rows[name].display = name not in idle
+            self.rows[name].propose("" if name in idle else usual.get(name, ""))
 
     # --- numbers -------------------------------------------------------------------------------------------
 
-    @on(Input.Changed)
-    def _changed(self) -> None:
-        self._work()
+    def read(self) -> tuple[dict[str, Any], dict[str, str]]:
+        """The lines are read together, for the numbers; what is wrong with any of them."""
+        return {}, dict(self.working.problems)
 
-    @on(Select.Changed)
-    def _chosen(self, event: Select.Changed) -> None:
-        if event.select.id in ("field-wearer", "field-gauge"):
-            self._fill_for_wearer()
-        else:
-            self._fill_for_choices()
-        self._work()
-
-    def _work(self) -> None:
-        wearer = self.wearer
-        worn = self._trying(lambda: self._shelf.worn(wearer))
-        self.working = work_out(self.typed, self.knit, wearer, host(self).settings.length_unit, worn)
-        reaches = self._trying(lambda: self._shelf.reaches(self.knit, self.working.yarn)) or []
-        lots = reach_lines(reaches, host(self).settings.mass_unit)
+    def follow(self, row: EntryRow | None = None) -> None:
+        """Fill what nobody typed on, and work out the numbers."""
+        if row is not None and isinstance(row.entry, Pick):
+            if row.field.name in ("wearer", "gauge"):
+                self._fill_for_wearer()
+            else:
+                self._fill_for_choices()
+        wearer, settings = self.wearer, host(self).settings
+        self.working = work_out(self.typed, self.knit, wearer, settings.length_unit, self._shelf.worn(wearer))
+        lots = reach_lines(self._shelf.reaches(self.knit, self.working.yarn), settings.mass_unit)
         self.working = replace(self.working, rest=(*self.working.rest, *lots))
-        for name, row in self.lines.items():
-            row.say(self.working.problems.get(name, ""))
         missing = self.working.missing
         if not self._shelf.gauges:
             missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
         self.query_one(PlanNumbers).show(self.working, missing)
 
     # --- keys ----------------------------------------------------------------------------------------------
-
-    @on(Input.Submitted)
-    def _entered(self, event: Input.Submitted) -> None:
-        if event.input is self.lines["name"].line:
-            self.action_keep()
-        else:
-            self.focus_next()
 
     def action_numbers(self, way: int) -> None:
         """Move through the numbers while typing."""
@@ -306,49 +259,21 @@ class PlanScreen(Shielded, Screen["Plan | None"]):
 
         self.app.push_screen(open_form(self.app, Wearer), made)
 
-    def action_keep(self) -> None:
-        """Keep the plan and go, or say why not; a slit that is long is asked about first."""
-        heel = self.working.sock.heel if self.working.sock else None
-        if heel is None or heel.extra_passes <= MOST_UNASKED_PASSES:
-            self._keep()
-            return
-
-        def answered(keep: bool | None) -> None:
-            if keep:
-                self._keep()
-
-        self.app.push_screen(Ask(slit(heel.extra_passes), "keep the plan so", "change it"), answered)
-
-    def _keep(self) -> None:
+    def build(self, values: dict[str, Any]) -> Plan:  # noqa: ARG002  # they are in the working
+        """The sock worked out, as a plan."""
         knit, typed = self.knit, self.typed
         if self.working.sock is None or knit is None:
-            wrong = next((name for name in self.lines if name in self.working.problems), None)
-            if wrong is not None:
-                self.lines[wrong].line.focus()
-            said = self.working.missing or "There is no sock to keep yet."
-            self.app.notify(said, title="Not saved", severity="warning", markup=False)
-            return
+            raise CraftError(self.working.missing or "There is no sock to save yet.")
         name = typed.name.strip() or usual_name(knit, self.wearer, self._shelf.plan_names)
-        try:
-            plan: Plan = to_plan(shelf_id(name), replace(typed, name=name), knit, self.wearer, self.working)
-            host(self).book.keep(plan)
-        except ValidationError as error:
-            self.app.notify("\n".join(problems(error)), title="Not saved", severity="error", markup=False)
-        except LogbookError as error:
-            self.app.notify(str(error), title="Not saved", severity="error", markup=False)
-        else:
-            self.dismiss(plan)
+        return to_plan(shelf_id(name), replace(typed, name=name), knit, self.wearer, self.working)
 
-    def action_leave(self) -> None:
-        """Go without keeping, after asking when something was typed."""
-        chosen = self._chosen_now
-        as_it_was = all(chosen[name] == usual for name, usual in USUALLY_CHOSEN.items())
-        if as_it_was and all(row.line.value == self._filled.get(name, "") for name, row in self.lines.items()):
-            self.dismiss(None)
-            return
+    def question(self, made: Plan) -> Ask | None:  # noqa: ARG002
+        """A slit that is long is asked about first."""
+        heel = self.working.sock.heel if self.working.sock else None
+        if heel is None or heel.extra_passes <= MOST_UNASKED_PASSES:
+            return None
+        return Ask(slit(heel.extra_passes), "keep the plan so", "change it")
 
-        def answered(leave: bool | None) -> None:
-            if leave:
-                self.dismiss(None)
-
-        self.app.push_screen(Ask("Leave without keeping this plan?", "leave it", "stay here"), answered)
+    def keep(self, made: Plan) -> None:
+        """In the logbook."""
+        host(self).book.keep(made)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
@@ -15,7 +15,6 @@ from hosewright.bench.shielded import Shielded
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
-    from textual.screen import Screen
     from textual.widget import Widget
 
 
@@ -42,19 +41,6 @@ class Ask(Shielded, ModalScreen[bool]):
     def action_answer(self, yes: bool) -> None:
         """Answer and go."""
         self.dismiss(yes)
-
-
-def leave(screen: Screen[Any], *, touched: bool) -> None:
-    """Leave ``screen`` without keeping anything, after asking when something was ``touched``."""
-    if not touched:
-        screen.dismiss(None)
-        return
-
-    def answered(sure: bool | None) -> None:
-        if sure:
-            screen.dismiss(None)
-
-    screen.app.push_screen(Ask("Leave without saving what you typed?", "leave it", "stay here"), answered)
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import BoundBar, bound_commands
+from hosewright.logbook.records.shelf import problems
 from hosewright.phrases.field import NOTHING, FieldError
 
 if TYPE_CHECKING:
@@ -303,9 +304,13 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         row = self._row_of(event.control)
         if row is None:
             return
-        if row.wrong and not self._problem(row):  # put right: no need to leave the line first
-            row.say("")
         self.follow(row)
+        errors = self.read()[1]
+        for name, one in self.rows.items():
+            if one.wrong and name not in errors:  # put right: no need to leave the line first
+                one.say("")
+            elif isinstance(event, Select.Changed) and one.text.strip():  # what was right may not go with this choice
+                one.say(errors.get(name, ""))
 
     @on(Input.Blurred)
     def _left(self, event: Input.Blurred) -> None:
@@ -339,6 +344,8 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
                 errors = {error.name: str(error)}
             except ValidationError as error:
                 errors = self._refused(error)
+                if not errors:
+                    self.app.notify("\n".join(problems(error)), title=self.NOT_SAVED, severity="error", markup=False)
             except ValueError as error:
                 self.app.notify(str(error), title=self.NOT_SAVED, severity="error", markup=False)
         self.show(errors)
@@ -368,12 +375,12 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
             wrong.entry.focus()
 
     def _refused(self, error: ValidationError) -> dict[str, str]:
-        """What a record refused, by the line it belongs to (the first when it belongs to none)."""
+        """What a record refused of the lines it is made from."""
         found: dict[str, str] = {}
         for item in error.errors(include_url=False, include_context=False, include_input=False):
-            where = str(item["loc"][0]) if item["loc"] else ""
-            name = where if where in self.rows else next(iter(self.rows))
-            found.setdefault(name, f"{item['msg'].removeprefix('Value error, ')}.")
+            name = str(item["loc"][0]) if item["loc"] else ""
+            if name in self.rows:
+                found.setdefault(name, f"{item['msg'].removeprefix('Value error, ')}.")
         return found
 
     def action_leave(self) -> None:
