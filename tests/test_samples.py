@@ -74,7 +74,7 @@ def test_each_is_a_sound_session_file(name: str) -> None:
 def test_every_event_in_them_was_one_that_could_happen(practice: Logbook) -> None:
     for line in practice.lines():
         assert practice.state(line).ignored == 0, line.title
-    assert practice.store.faults() == []
+    assert practice.store.damage() == []
 
 
 def test_there_are_enough_of_them_over_enough_time(practice: Logbook) -> None:

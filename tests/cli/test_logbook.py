@@ -231,7 +231,7 @@ def test_rescue_reads_round_destroyed_pages(capsys: pytest.CaptureFixture[str], 
     found, rescued = _rescued(capsys, source, tmp_path / "new.sqlite")
     assert {SEARCH, TUBE, SOCK} <= set(found["sessions"])
     assert any("are missing, so" in loss for loss in found["lost"])
-    assert rescued.store.faults() == []
+    assert rescued.store.damage() == []
     rescued.close()
     heard = _said(capsys, "check", code=1)
     assert "logbook rescue" in heard[0]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.log import read_log
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.session.events import Observed
 from tests.helpers import crank_to, drive, machine, record, rows
 
@@ -98,7 +98,7 @@ def _trials(folder: Path, whole: Path, name: str, places: range, number: int, se
 def _check_sees(path: Path) -> bool:
     try:
         with closing(Logbook.for_reading(path)) as book:
-            return bool(find_faults(book)[1])
+            return bool(find_damage(book)[1])
     except LogbookError:
         return True
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import hosewright.bench.app  # noqa: F401  # read in once, so that each life starts with it
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Yarn
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.places import shipped_folder
 from hosewright.session.events import Confirmed, Entry, Event, Judged, Measured, Pressed
 from hosewright.session.fold import apply, fold
@@ -195,7 +195,7 @@ def crank_and_die(
     figures.lives_checked += 1
     life.kill()
     with closing(Logbook(home / str(evenings) / "logbook.sqlite")) as book:
-        assert find_faults(book)[1] == []
+        assert find_damage(book)[1] == []
 
 
 def _one_life(home: Path, before: list[State], rng: random.Random, figures: Figures, longest_s: float) -> Forked:
@@ -245,7 +245,7 @@ def edit_and_die(home: Path, kills: int, rng: random.Random, figures: Figures) -
         figures.kills += 1
         with closing(Logbook(home / "logbook.sqlite")) as book:
             found = [item.name for item in book.shelf(Yarn)]
-            assert find_faults(book)[1] == []
+            assert find_damage(book)[1] == []
         on_the_shelf = "Yarns" in life.text and "Ctrl+S" not in life.text
         if on_the_shelf and name in life.text:
             assert name in found, f"shown: {name}, stored: {found}\n{life.text}"
@@ -264,13 +264,13 @@ def import_and_die(home: Path, kills: int, rng: random.Random, figures: Figures)
         figures.kills += 1
         if (home / "logbook.sqlite").exists() and (home / "logbook.sqlite").stat().st_size:
             with closing(Logbook(home / "logbook.sqlite")) as book:
-                assert find_faults(book)[1] == []
+                assert find_damage(book)[1] == []
             figures.lives_checked += 1
     life = Forked(home, "logbook", "import", samples)
     assert life.end() == 0, bytes(life.raw)
     life.close()
     with closing(Logbook(home / "logbook.sqlite")) as book:
-        found, faults = find_faults(book)
+        found, faults = find_damage(book)
     assert (found, faults) == (len(list(Path(samples).glob("[0-9]*.json"))), [])
 
 

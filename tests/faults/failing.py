@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from tests.faults.traced import run_failing
 from tests.helpers import record
 
@@ -60,7 +60,7 @@ def _compare(home: Path, said: list[str], found: Found) -> str:
         with closing(Logbook.for_counting(home / "logbook.sqlite")) as book:
             line = book.store.line(record().id)
             stored = book.state(line).last_seq if line else 0
-            faults = find_faults(book)[1]
+            faults = find_damage(book)[1]
     except LogbookError as error:
         return str(error)
     if faults:

@@ -22,7 +22,7 @@ from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import harmless
 from hosewright.logbook.travel.importing import import_all
 from hosewright.logbook.travel.session_files import read, write
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.paper.csv_files import events_csv
 from hosewright.paper.report import session_report
 from hosewright.places import shipped_folder
@@ -355,6 +355,6 @@ def run(folder: Path, mutants: int, seed: int) -> Figures:
             assert took < SLOWEST_S, f"mutant {number} of seed {seed} took {took:.1f} s"
             figures.mutants += 1
         look(book.store)
-        worse = [fault for fault in find_faults(book)[1] if "cannot have happened where they stand" not in fault]
+        worse = [fault for fault in find_damage(book)[1] if "cannot have happened where they stand" not in fault]
         assert worse == []  # events out of place are kept and named, which is all that may be wrong
     return figures

@@ -17,7 +17,7 @@ from hosewright.logbook.file import log as wal
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.backups import daily
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.places import logbook_path
 from hosewright.session.events import Observed
@@ -53,7 +53,7 @@ def test_a_seal_is_made_at_closing_and_broken_before_the_file_changes(tmp_path: 
     path = tmp_path / "logbook.sqlite"
     cranked(path)
     assert seal.is_sealed(path)
-    assert seal.fault_of(path) == ""
+    assert seal.damage_of(path) == ""
     assert seal.seal_of(path).stat().st_mode & 0o777 == 0o600
     closed = path.read_bytes()
     with closing(Logbook.for_counting(path)) as book:
@@ -67,9 +67,9 @@ def test_a_seal_is_made_at_closing_and_broken_before_the_file_changes(tmp_path: 
         book.store.wait_for_seal()
         assert path.read_bytes() != closed
         assert seal.is_sealed(path), "and it is sealed again at once"
-        assert seal.fault_of(path) == ""
+        assert seal.damage_of(path) == ""
         drive(live, rows(3))
-    assert seal.fault_of(path) == ""
+    assert seal.damage_of(path) == ""
 
 
 @pytest.mark.parametrize("torn", [1, 512])
@@ -109,7 +109,7 @@ def test_a_log_grown_long_is_carried_over_without_a_pause(tmp_path: Path, monkey
         drive(live, rows(15))
         book.store.wait_for_seal()
         assert path.read_bytes() != before
-        assert seal.fault_of(path) == ""
+        assert seal.damage_of(path) == ""
 
 
 def test_no_changed_byte_of_the_file_a_kill_leaves_passes_unseen(tmp_path: Path) -> None:
@@ -121,12 +121,12 @@ def test_a_reader_leaves_the_seal_alone_and_a_kill_leaves_none_behind(tmp_path: 
     path = tmp_path / "logbook.sqlite"
     cranked(path)
     with closing(Logbook.for_reading(path)) as book:
-        assert find_faults(book)[1] == []
-    assert seal.fault_of(path) == ""
+        assert find_damage(book)[1] == []
+    assert seal.damage_of(path) == ""
     book = Logbook.for_counting(path)
     book.break_seal("")
     book.store.db.close()  # as a kill leaves it: no seal to say anything false of what follows
-    assert seal.fault_of(path) == ""
+    assert seal.damage_of(path) == ""
     assert book._lock is not None
     book._lock.release()
 
@@ -186,7 +186,7 @@ def test_a_log_damaged_in_its_midst_is_refused_and_rescue_reads_behind_the_place
     assert (found.sessions, found.lost) == ([record().id], [])
     with closing(Logbook(tmp_path / "rescued.sqlite")) as book:
         assert book.take_up(record().id).state.count == 22
-        assert find_faults(book)[1] == []
+        assert find_damage(book)[1] == []
 
 
 def test_a_log_cut_short_at_its_end_opens_and_says_so_once(tmp_path: Path) -> None:
@@ -201,7 +201,7 @@ def test_a_log_cut_short_at_its_end_opens_and_says_so_once(tmp_path: Path) -> No
     with closing(Logbook.for_counting(path)) as book:
         assert any("the end of its log cannot be read" in note for note in book.store.notes)
         assert book.take_up(record().id).state.count == 5
-        assert find_faults(book)[1] == []
+        assert find_damage(book)[1] == []
     with closing(Logbook.for_counting(path)) as book:
         assert book.store.notes == []
 
@@ -342,7 +342,7 @@ def test_restore_keeps_the_present_file_aside_with_its_log(backed_up: Path, caps
     assert not log.exists()
     with closing(Logbook.for_counting(backed_up)) as book:
         assert book.take_up(record().id).state.count == 12
-        assert find_faults(book)[1] == []
+        assert find_damage(book)[1] == []
 
 
 def test_restore_waits_for_the_bench(backed_up: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -29,7 +29,7 @@ def cranked(folder: Path, inject: str, more: int) -> tuple[int, list[str]]:
 def last_stored(folder: Path) -> int:
     book = Logbook.for_counting(folder / "logbook.sqlite")
     try:
-        assert not book.store.faults()
+        assert not book.store.damage()
         return book.take_up(record().id).state.last_seq
     finally:
         book.close()

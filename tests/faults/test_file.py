@@ -20,7 +20,7 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lock import BenchLock
 from hosewright.logbook.file.schema import VERSION
 from hosewright.logbook.travel.session_files import read
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.places import logbook_path, shipped_folder
 from tests.faults.past import build, fixture_of
@@ -197,7 +197,7 @@ def test_every_past_version_has_a_fixture_and_comes_along(tmp_path: Path, versio
     book = Logbook.for_counting(path)
     for table, was in told.items():
         assert book.store.db.execute(f"SELECT * FROM {table}").fetchall() == was
-    assert find_faults(book) == (3, [])
+    assert find_damage(book) == (3, [])
     for line in book.lines():
         assert book.state(line).ignored == 0
     kept = backups.kept(path)
@@ -261,7 +261,7 @@ def test_check_names_what_a_page_of_zeros_broke_and_rescue_brings_the_rest(
         found = rescue(path, target)
         assert path.read_bytes() == before
         with closing(Logbook(target)) as book:
-            assert find_faults(book)[1] == []
+            assert find_damage(book)[1] == []
             for line in book.lines():
                 entries = list(book.store.entries(line.n))
                 assert entries == sessions[line.id][: len(entries)], "only what was there, in its order"
@@ -289,7 +289,7 @@ def test_rescue_finds_the_sessions_without_the_list_of_tables(
     assert path.read_bytes() == before
     assert (len(found.sessions), found.lost) == (SAMPLES, [])
     with closing(Logbook(target)) as book:
-        assert find_faults(book) == (SAMPLES, [])
+        assert find_damage(book) == (SAMPLES, [])
 
 
 def test_rescue_says_when_there_is_nothing_left_to_find(tmp_path: Path, whole: Path) -> None:

@@ -25,7 +25,7 @@ from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel.session_files import read
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.forgetting import find_wearer, forget
 from hosewright.places import data_folder, logbook_path, shipped_folder, write_private
 from hosewright.session.events import Observed
@@ -157,7 +157,7 @@ def test_a_forgotten_wearer_leaves_no_trace_and_every_gauge_stays(capsys: pytest
     capsys.readouterr()
     assert b"oxswain" not in everything_under(data_folder())
     book = Logbook(logbook_path())
-    assert find_faults(book)[1] == []
+    assert find_damage(book)[1] == []
     assert book.gauges() == gauges
     assert book.get(Wearer, wearer.id) is None
     assert not any(plan.id in [p.id for p in plans] for plan in book.shelf(Plan, retired=True))
@@ -213,7 +213,7 @@ def test_socks_of_others_in_one_string_stay_and_say_nothing_of_the_wearer(capsys
     for folder in ("prints", "shared"):
         assert [path.name for path in (data_folder() / folder).iterdir()] == ["20250208-mechan.html"]
     book = Logbook(logbook_path())
-    assert find_faults(book)[1] == []
+    assert find_damage(book)[1] == []
     kept = book.take_up("20250114-mixed")
     assert kept.state.counts == count
     first, second = kept.record.socks
@@ -316,7 +316,7 @@ def test_no_byte_beside_the_logbook_holds_a_forgotten_name(capsys: pytest.Captur
     for written in (r"ana[\s_-]+kowal", r"kowal\s*,\s*ana", "Winter", "numb feet"):
         assert not re.search(written, held, re.IGNORECASE), written
     with closing(Logbook(logbook_path())) as left:
-        assert find_faults(left)[1] == []
+        assert find_damage(left)[1] == []
         notes = [one.note for one in left.take_up(live.record.id).state.observations]
         assert notes == ["someone's is soft", "someone: a bit tight", "Ana said so", "Kowla again?"]
 

@@ -15,7 +15,7 @@ from hosewright.bench.app import Bench
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import look
 from hosewright.logbook.travel.session_files import read, write
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.phrases.clock import WallClock
 from hosewright.session.events import Observed
 from hosewright.session.fold import fold
@@ -43,7 +43,7 @@ def test_a_clock_set_back_changes_neither_order_nor_pace(tmp_path: Path) -> None
         assert live.state.count == 15
         assert live.paces.rows.per_minute == pytest.approx(30.0), "a row every two seconds, whatever the calendar says"
         assert fold(live.record.head, entries) == live.state == book.take_up(record().id).state
-        assert find_faults(book)[1] == []
+        assert find_damage(book)[1] == []
         filed = read(_written(tmp_path, write(live.record, entries)))
         assert filed.entries() == entries
         look(book.store)

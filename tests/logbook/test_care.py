@@ -22,7 +22,7 @@ from hosewright.logbook.accounts.care import (
     needle_changes,
     oil_due,
 )
-from hosewright.logbook.accounts.cranked import Cranked, cranked, rows_and_passes
+from hosewright.logbook.accounts.cranked import Cranked, cranked_on, rows_and_passes
 from hosewright.logbook.accounts.needles import ByNeedle, beds, faults_by_needle
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
@@ -89,7 +89,7 @@ def test_a_date_keeps_it_quick_in_a_large_logbook(tmp_path: Path) -> None:
         nonlocal steps
         steps = 0
         book.store.db.set_progress_handler(step, 100)  # the work of SQLite in its own steps, not in a clock's time
-        cranked(book.store, MACHINE, since_ms)
+        cranked_on(book.store, MACHINE, since_ms)
         book.store.db.set_progress_handler(None, 0)
         return steps
 

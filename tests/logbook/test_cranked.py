@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from hosewright.logbook.accounts.care import (
     still_ms,
 )
-from hosewright.logbook.accounts.cranked import Cranked, cranked, rows_and_passes
+from hosewright.logbook.accounts.cranked import Cranked, cranked_on, rows_and_passes
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import (
     Amended,
@@ -151,14 +151,14 @@ def test_the_date_divides_a_run_of_presses(book: Logbook) -> None:
 
 def test_another_machine_has_none_of_it(book: Logbook) -> None:
     took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10])
-    assert cranked(book.store, "another") == Cranked(0, 0, 0)
+    assert cranked_on(book.store, "another") == Cranked(0, 0, 0)
 
 
 def test_hours_are_the_gaps_no_longer_than_the_pause(book: Logbook) -> None:
     # Ten presses 20 s apart: nine gaps, by hand; the observation between two of them is part of one.
     took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10], every_ms=20_000)
-    assert cranked(book.store, MACHINE).ms == 9 * 20_000
-    assert cranked(book.store, MACHINE, still_ms=19_999).ms == 0
+    assert cranked_on(book.store, MACHINE).ms == 9 * 20_000
+    assert cranked_on(book.store, MACHINE, still_ms=19_999).ms == 0
     noted: list[Event] = [
         Opened(),
         *helpers.BEGUN,
@@ -170,7 +170,7 @@ def test_hours_are_the_gaps_no_longer_than_the_pause(book: Logbook) -> None:
         Pressed(),
     ]
     took_in(book, "tube", noted, name="20231115-test", every_ms=20_000)
-    assert cranked(book.store, MACHINE).ms == 9 * 20_000 + 2 * 20_000
+    assert cranked_on(book.store, MACHINE).ms == 9 * 20_000 + 2 * 20_000
 
 
 UNDOING: list[tuple[list[Event], int]] = [
@@ -186,7 +186,7 @@ UNDOING: list[tuple[list[Event], int]] = [
 @pytest.mark.parametrize(("after", "gaps"), UNDOING)
 def test_the_time_before_an_undone_press_is_not_at_the_crank(after: list[Event], gaps: int, book: Logbook) -> None:
     took_in(book, "tube", [Opened(), *helpers.BEGUN, *after], every_ms=20_000)
-    assert cranked(book.store, MACHINE).ms == gaps * 20_000
+    assert cranked_on(book.store, MACHINE).ms == gaps * 20_000
 
 
 @given(st.data())
@@ -209,7 +209,7 @@ def test_the_time_is_that_of_the_presses_that_stand(data: st.DataObject) -> None
     with TemporaryDirectory() as folder:
         book = Logbook(Path(folder) / "any.sqlite")
         book.take_in(record, entries)
-        assert cranked(book.store, MACHINE).ms == gaps * 1000
+        assert cranked_on(book.store, MACHINE).ms == gaps * 1000
         book.close()
 
 

@@ -12,7 +12,7 @@ from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.merge import merge, preview
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.session.events import Measured, Pressed
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, yarn
 
@@ -69,7 +69,7 @@ def test_a_merge_takes_what_is_new_and_leaves_the_rest(book: Logbook, other: Log
     assert next(one for one in book.shelf(Yarn) if one.id == "yarn-grey").colour == ""
     again = merge(book, other.path)
     assert "new" not in {item.what for item in [*again.sessions, *again.shelf]}
-    assert book.store.faults() == []
+    assert book.store.damage() == []
 
 
 def test_the_other_logbook_is_only_read(book: Logbook, other: Logbook, tmp_path: Path) -> None:
@@ -126,7 +126,7 @@ def test_a_merge_that_is_interrupted_keeps_whole_sessions_and_goes_on_later(book
     assert ("sessions", 1, 120) in told
     taken = [line.id for line in book.lines()]
     assert sorted(taken) == ids[:100], "what was committed by then, and nothing in parts"
-    assert find_faults(book)[1] == []
+    assert find_damage(book)[1] == []
     merged = merge(book, there.path)
     assert [item.what for item in merged.sessions].count("new") == 20
     assert sorted(line.id for line in book.lines()) == ids

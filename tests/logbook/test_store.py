@@ -73,7 +73,7 @@ def test_an_empty_file_becomes_a_logbook(tmp_path: Path) -> None:
     store = Store(path)
     assert (pragma(store, "user_version"), pragma(store, "application_id")) == (VERSION, APPLICATION_ID)
     assert store.lines() == []
-    assert store.faults() == []
+    assert store.damage() == []
     store.close()
 
 
@@ -264,7 +264,7 @@ def test_a_sound_copy_of_the_whole(book: Logbook, tmp_path: Path) -> None:
     book.store.copy_to(target)
     copied = Logbook(target)
     assert copied.take_up(record().id).state == live.state
-    assert copied.store.faults() == []
+    assert copied.store.damage() == []
     copied.close()
     if os.name == "posix":
         assert stat.S_IMODE(target.stat().st_mode) == 0o600
@@ -277,7 +277,7 @@ def test_a_sound_copy_of_the_whole(book: Logbook, tmp_path: Path) -> None:
 def test_faults_are_told_one_a_line(book: Logbook) -> None:
     book.store.db.execute("PRAGMA foreign_keys = OFF")
     book.store.db.execute("INSERT INTO events VALUES (99, 1, 0, 0, 0, 'pressed', NULL)")
-    assert book.store.faults() == ["a row of events belongs to nothing"]
+    assert book.store.damage() == ["a row of events belongs to nothing"]
 
 
 def test_an_event_that_cannot_be_read_is_named(book: Logbook) -> None:

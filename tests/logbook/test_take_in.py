@@ -51,7 +51,7 @@ def test_a_session_travels_with_everything_it_names_and_its_gauge(book: Logbook,
     assert [item.slots for item in other.shelf(Cylinder)] == [72]
     assert [item.name for item in other.shelf(Machine)] == ["Bench machine"]
     assert other.gauges() == book.gauges()
-    assert other.store.faults() == []
+    assert other.store.damage() == []
     other.close()
 
 

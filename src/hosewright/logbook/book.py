@@ -125,7 +125,7 @@ class Logbook:
         It only reads, and takes a quarter of a second for 100 MB: another thread may do it.
         """
         try:
-            return seal.fault_of(self.path) if self._to_look_at else ""
+            return seal.damage_of(self.path) if self._to_look_at else ""
         except OSError as error:
             raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
 
@@ -185,7 +185,7 @@ class Logbook:
         try:
             return [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
         except ValueError as error:
-            raise LogbookError("A gauge in this logbook cannot be read; `hosewright logbook check` says so.") from error
+            raise unreadable("gauge") from error
 
     # --- sessions ------------------------------------------------------------------------------------------
 

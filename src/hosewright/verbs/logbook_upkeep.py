@@ -13,7 +13,7 @@ from hosewright.logbook.file import seal
 from hosewright.logbook.file.backups import kept
 from hosewright.logbook.file.lock import cured
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.upkeep.checking import find_faults
+from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.forgetting import find_wearer, forget
 from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.logbook.upkeep.restoring import backups_of, difference, holds, restore
@@ -45,7 +45,7 @@ def _check(args: Namespace) -> int:
         if args.accept:
             _accept(path)
         with open_book() as book:
-            sessions, faults = find_faults(book)
+            sessions, faults = find_damage(book)
     except LogbookError as error:
         told = not path.exists() or "logbook rescue" in str(error)
         raise LogbookError(str(error) if told else f"{error} {_rescued(path)}") from error
@@ -53,7 +53,7 @@ def _check(args: Namespace) -> int:
     lines = [f"{counted}, sound."]
     if faults:
         lines = [f"{counted}, {many(len(faults), 'fault')}:", *faults, _rescued(path)]
-        if len(faults) == 1 and seal.fault_of(path):
+        if len(faults) == 1 and seal.damage_of(path):
             lines.append(
                 "All sessions can be read and add up. If another program of yours wrote to the file, `hosewright "
                 "logbook check --accept` takes it as it is now."

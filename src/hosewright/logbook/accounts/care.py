@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from hosewright.logbook.accounts.cranked import STILL_MS, Cranked, cranked, rows_and_passes
+from hosewright.logbook.accounts.cranked import STILL_MS, Cranked, cranked_on, rows_and_passes
 from hosewright.logbook.file.coding import has
 from hosewright.logbook.file.errors import unreadable
 from hosewright.phrases.clock import local
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.year import Care
     from hosewright.phrases.clock import Moment
 
+# Home asks for the oil before its panels are full, and nothing brings pydantic in before that: care is read as plain
+# JSON, and its record is imported where one is made or shown.
 _OF_CARE: dict[str, type | UnionType] = {"machine": str, "what": str, "at_ms": int, "zone_min": int}
 _OF_CARE |= {"needles": list, "cylinder": str | None}
 
@@ -101,9 +103,9 @@ def figures(store: Store, machine_id: str, now: Oiled, still: int = STILL_MS) ->
     oiled = last_oiled(store, machine_id)
     return Figures(
         oiled,
-        cranked(store, machine_id, oiled.at_ms, still) if oiled else None,
-        cranked(store, machine_id, month_began(now.at_ms, now.zone_min), still),
-        cranked(store, machine_id, 0, still),
+        cranked_on(store, machine_id, oiled.at_ms, still) if oiled else None,
+        cranked_on(store, machine_id, month_began(now.at_ms, now.zone_min), still),
+        cranked_on(store, machine_id, 0, still),
     )
 
 

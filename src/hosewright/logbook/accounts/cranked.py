@@ -71,7 +71,7 @@ class Cranked:
         return self.rows + self.passes // 2
 
 
-def cranked(store: Store, machine_id: str, since_ms: int = 0, still_ms: int = STILL_MS) -> Cranked:
+def cranked_on(store: Store, machine_id: str, since_ms: int = 0, still_ms: int = STILL_MS) -> Cranked:
     """What this machine has cranked since ``since_ms``, gaps up to ``still_ms`` being time at the crank.
 
     Raises LogbookError.

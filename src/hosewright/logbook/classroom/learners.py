@@ -19,6 +19,7 @@ from hosewright.logbook.file.coding import EVENTS, entry_of
 from hosewright.logbook.file.errors import plain
 from hosewright.logbook.file.opening import network_drive
 from hosewright.logbook.file.schema import APPLICATION_ID, NewerLogbookError, version_of
+from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.phrases.harmless import one_line
 from hosewright.session.fold import apply
 from hosewright.session.pace import Paces
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
-    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.phrases.clock import Moment
     from hosewright.session.events import Entry
 
@@ -247,10 +247,6 @@ def _session_in_hand(db: sqlite3.Connection) -> tuple[int | None, int]:
 
 
 def _record(db: sqlite3.Connection, n: int) -> SessionRecord:
-    from hosewright.logbook.records.sessions import (
-        SessionRecord,  # on first use: what is read here was never checked here
-    )
-
     row = db.execute("SELECT record FROM sessions WHERE n = ?", (n,)).fetchone()
     return SessionRecord.model_validate_json(row[0])
 

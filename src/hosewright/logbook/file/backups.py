@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 KEPT = 7
 FOLDER = "backups"
-_MOST_FAULTS = 5
+_MOST_FOUND = 5
 
 
 def folder_of(logbook: Path) -> Path:
@@ -49,7 +49,7 @@ def daily(logbook: Path, today: str) -> str:
         with closing(sqlite3.connect(logbook, timeout=5)) as db:
             db.execute("PRAGMA query_only = ON")
             if target.exists():
-                return _faults(db)
+                return _damage(db)
             return _keep(db, logbook, target)
     except (OSError, sqlite3.Error) as error:
         raise LogbookError(f"Today's backup {target} could not be written: {plain(error)}.") from error
@@ -86,7 +86,7 @@ def copy(db: sqlite3.Connection, target: Path) -> str:
         with closing(sqlite3.connect(part)) as to:
             db.backup(to)
             to.execute("PRAGMA journal_mode = DELETE")  # one file, that any drive can hold
-            fault = _faults(to)
+            fault = _damage(to)
         with part.open("rb+") as file:
             os.fsync(file.fileno())
         part.replace(target)
@@ -116,9 +116,9 @@ def _keep(db: sqlite3.Connection, logbook: Path, target: Path) -> str:
     return ""
 
 
-def _faults(db: sqlite3.Connection) -> str:
+def _damage(db: sqlite3.Connection) -> str:
     try:
-        found = [row[0] for row in db.execute(f"PRAGMA integrity_check({_MOST_FAULTS})") if row[0] != "ok"]
+        found = [row[0] for row in db.execute(f"PRAGMA integrity_check({_MOST_FOUND})") if row[0] != "ok"]
     except sqlite3.DatabaseError as error:
         return plain(error)
     return "; ".join(" ".join(line.split()) for line in found)

@@ -95,7 +95,7 @@ def read_log(logbook: Path) -> Log | None:
     return Log(path, order, _number(header[8:12]), (header[16:20], header[20:24]), sums)
 
 
-def fault_of(logbook: Path, db: sqlite3.Connection) -> str:
+def damage_of(logbook: Path, db: sqlite3.Connection) -> str:
     """What is wrong with the log of ``logbook``, which ``db`` has open; empty when SQLite reads all of it."""
     try:
         unread = _unread(logbook, db)

@@ -193,7 +193,7 @@ def _look_over(path: Path, why_looking: str) -> str:
         return ""  # only a connection that writes can roll the last change back; it looks the file over then
     with closing(_connect(path, _looking(path, why_looking))) as db:
         _refuse_what_is_no_logbook(db, path)
-        fault = wal.fault_of(path, db)
+        fault = wal.damage_of(path, db)
     if fault and fault != wal.CUT_SHORT and not why_looking:
         raise _damaged(path, f"has {fault}")
     return fault

@@ -31,7 +31,7 @@ def is_sealed(logbook: Path) -> bool:
     return seal_of(logbook).exists()
 
 
-def fault_of(logbook: Path) -> str:
+def damage_of(logbook: Path) -> str:
     """What the seal says against the file, without a full stop; empty when it fits or there is none. Raises OSError."""
     try:
         told = seal_of(logbook).read_text(encoding="utf-8", errors="replace")

@@ -306,8 +306,8 @@ class Store:
         """The entries of session ``n`` past number ``after``, in order. Raises LogbookError at one unreadable."""
         # A press is looked up here, not in a call, and its entry made without the check of its length: a million of
         # them are read and folded in 1.2 s instead of 1.4.
-        # They are not asked for by ``ask``, whose own step for each would take as long again.
-        from hosewright.logbook.file.coding import EVENTS, PLAIN, decode
+        # They are not asked for by ``ask``, which would hold all of them at once.
+        from hosewright.logbook.file.coding import EVENTS, PLAIN, decode  # the first frame needs no events
         from hosewright.session.events import Entry
 
         known, new = PLAIN.get, tuple.__new__
@@ -328,12 +328,6 @@ class Store:
     def add_measurements(self, n: int, rows: Sequence[tuple[int, str, float, str]]) -> None:
         """Readings of session ``n`` as (seq, field, value, typed). Call inside ``one_commit``."""
         self.db.executemany("INSERT INTO measurements VALUES (?, ?, ?, ?, ?)", [(n, *row) for row in rows])
-
-    def has_readings(self, n: int, *fields: str) -> bool:
-        """Whether session ``n`` has a reading of any of ``fields``, struck out or not."""
-        named = ",".join("?" * len(fields))
-        rows = self.ask(f"SELECT 1 FROM measurements WHERE session = ? AND field IN ({named}) LIMIT 1", n, *fields)
-        return bool(rows)
 
     def set_gauge(self, n: int, yarn: str, cylinder: str, at_ms: int, body: str | None) -> None:
         """The gauge session ``n`` came to, or None when it has none. Call inside ``one_commit``."""
@@ -380,32 +374,32 @@ class Store:
 
     # --- care ----------------------------------------------------------------------------------------------
 
-    def faults(self) -> list[str]:
+    def damage(self) -> list[str]:
         """What SQLite's own checks find wrong, one line each; empty when the file is sound."""
         try:
             found = [row[0] for row in self.db.execute("PRAGMA integrity_check") if row[0] != "ok"]
             found += [f"a row of {row[0]} belongs to nothing" for row in self.db.execute("PRAGMA foreign_key_check")]
-            found += self._faulty_words()
+            found += self._damaged_words()
         except (sqlite3.Error, UnicodeDecodeError) as error:
             found = [plain(error)]
         return found
 
-    def _faulty_words(self) -> list[str]:
+    def _damaged_words(self) -> list[str]:
         """What FTS5's own check finds: the one above does not look into its tables.
 
         It is worded as a write, so it is done in a copy, which SQLite removes.
         """
-        faulty = []
+        damaged = []
         with closing(sqlite3.connect("", isolation_level=None)) as copied:
             self.db.backup(copied)
             for (name,) in list(copied.execute("SELECT name FROM sqlite_master WHERE sql LIKE '%USING fts5%'")):
                 try:
                     copied.execute(f"INSERT INTO {name}({name}) VALUES ('integrity-check')")
                 except sqlite3.DatabaseError:
-                    faulty.append(
+                    damaged.append(
                         f"the words to find sessions by ({name}) are damaged; the sessions themselves are not"
                     )
-        return faulty
+        return damaged
 
     def copy_to(self, target: Path) -> None:
         """A sound copy of the whole logbook at ``target``. Raises LogbookError when it exists or cannot be written."""

@@ -7,6 +7,7 @@ from contextlib import closing, suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.travel import processes, shelf_file
 from hosewright.logbook.travel.session_files import write
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
     from pathlib import Path
 
-    from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import SessionLine
 
 EVERY = 10_000_000  # more sessions than anybody cranks
@@ -111,8 +111,6 @@ def _write_all(book: Logbook, folder: Path, sessions: list[tuple[SessionLine, Pa
 
 def write_some(logbook: Path, sessions: list[tuple[SessionLine, Path]], *, sync: bool) -> list[Path]:
     """Write the files of some sessions of the logbook at that path, and return theirs. Raises LogbookError."""
-    from hosewright.logbook.book import Logbook
-
     with closing(Logbook(logbook, why_looking="Opened to copy sessions out of it.")) as book:
         return _write(book, sessions, sync=sync)
 

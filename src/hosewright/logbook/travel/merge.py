@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.schema import APPLICATION_ID
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.prepared import prepare
@@ -22,7 +23,6 @@ from hosewright.phrases.lists import many
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from hosewright.logbook.book import Logbook
     from hosewright.logbook.prepared import Prepared
     from hosewright.logbook.records.shelf import OnShelf
     from hosewright.session.events import Entry
@@ -154,8 +154,6 @@ def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bo
 
 @contextmanager
 def _opened_copy(other: Path, progress: Callable[[str, int, int], None]) -> Iterator[Logbook]:
-    from hosewright.logbook.book import Logbook
-
     if not other.is_file():
         raise LogbookError(f"There is no file {other}.")
     with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:

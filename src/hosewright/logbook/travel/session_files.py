@@ -31,6 +31,7 @@ VERSION = 1
 # An event takes some 110 bytes of a file and 1 kB of memory while it is read: a session of 100,000 rows, the most a
 # counter takes, is 11 MB. A file past this limit is something else, and reading it would only fill the memory.
 MOST_BYTES = 32 * 1024 * 1024
+_MOST_SHOWN = 6  # things wrong with a file
 _OPENED, _BETWEEN, _CLOSED = ',\n  "events": [\n    ', ",\n    ", "\n  ]\n}\n"  # round the events, as they are written
 
 EventModel = Annotated[
@@ -162,10 +163,15 @@ def parse(text: str, name: str = "The file") -> SessionFile:
     try:
         return SessionFile.model_validate_json(text)
     except ValidationError as error:
-        found = problems(error)
-        shown = "\n  ".join(found[:6])
-        more = f"\n  and {len(found) - 6} more" if len(found) > 6 else ""
-        raise LogbookError(f"{name} is not a session file hosewright can read:\n  {shown}{more}") from error
+        raise unfit(name, "session", error) from error
+
+
+def unfit(name: str, what: str, error: ValidationError) -> LogbookError:
+    """What to raise for a document that is no ``what`` file, with the first things wrong with it, a line each."""
+    found = problems(error)
+    shown = "\n  ".join(found[:_MOST_SHOWN])
+    more = f"\n  and {len(found) - _MOST_SHOWN} more" if len(found) > _MOST_SHOWN else ""
+    return LogbookError(f"{name} is not a {what} file hosewright can read:\n  {shown}{more}")
 
 
 def session_in(text: str, name: str = "The file") -> tuple[SessionRecord, list[Entry]]:

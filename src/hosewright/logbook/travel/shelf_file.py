@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn, problems
+from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Incoming, bring
+from hosewright.logbook.travel.session_files import unfit
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -66,10 +66,7 @@ def parse(text: str, name: str = "The file") -> ShelfFile:
     try:
         return ShelfFile.model_validate_json(text)
     except ValidationError as error:
-        found = problems(error)
-        more = f"\n  and {len(found) - 6} more" if len(found) > 6 else ""
-        shown = "\n  ".join(found[:6])
-        raise LogbookError(f"{name} is not a shelf file hosewright can read:\n  {shown}{more}") from error
+        raise unfit(name, "shelf", error) from error
 
 
 def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False) -> list[Incoming]:

@@ -18,29 +18,29 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.store import SessionLine
 
 
-def find_faults(book: Logbook) -> tuple[int, list[str]]:
+def find_damage(book: Logbook) -> tuple[int, list[str]]:
     """How many sessions there are, and everything found wrong, a line each; none when all is sound."""
-    faults = [f"the file: {fault}" for fault in (*_file_faults(book), *book.store.faults())]
+    faults = [f"the file: {fault}" for fault in (*_file_damage(book), *book.store.damage())]
     try:
         lines = every(book)
     except (LogbookError, sqlite3.Error) as error:
         return 0, [*faults, f"the list of sessions cannot be read: {error}"]
-    faults += _shelf_faults(book)
+    faults += _shelf_damage(book)
     for line in lines:
-        faults += [f"session {line.id}: {fault}" for fault in _session_faults(book, line)]
+        faults += [f"session {line.id}: {fault}" for fault in _session_damage(book, line)]
     return len(lines), faults
 
 
-def _file_faults(book: Logbook) -> list[str]:
+def _file_damage(book: Logbook) -> list[str]:
     """What the seal and the log say, which SQLite does not look at."""
     try:
-        found = (seal.fault_of(book.path), wal.fault_of(book.path, book.store.db))
+        found = (seal.damage_of(book.path), wal.damage_of(book.path, book.store.db))
     except OSError as error:
         found = (plain(error), "")
     return [fault for fault in found if fault]
 
 
-def _shelf_faults(book: Logbook) -> list[str]:
+def _shelf_damage(book: Logbook) -> list[str]:
     faults = []
     try:
         for kind, item_id, revision, body in book.store.revisions():
@@ -54,7 +54,7 @@ def _shelf_faults(book: Logbook) -> list[str]:
     return faults
 
 
-def _session_faults(book: Logbook, line: SessionLine) -> list[str]:
+def _session_damage(book: Logbook, line: SessionLine) -> list[str]:
     try:
         record = book.record(line)
         entries = list(book.store.entries(line.n))

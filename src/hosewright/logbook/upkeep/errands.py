@@ -82,7 +82,7 @@ def take(book: Logbook) -> list[OnShelf]:
 
 
 def _read(path: Path) -> OnShelf | None:
-    from hosewright.logbook.records.shelf import SHELF
+    from hosewright.logbook.records.shelf import SHELF  # pydantic, which a bench that looks for errands need not have
 
     try:
         with path.open("rb") as file:

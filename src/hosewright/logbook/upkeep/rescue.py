@@ -11,7 +11,7 @@ import shutil
 import sqlite3
 import tempfile
 from contextlib import ExitStack, closing, suppress
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -344,8 +344,6 @@ def _entry(row: tuple[Any, ...]) -> Entry | None:
 
 def _set_aside(book: Logbook, n: int, entries: Iterable[Entry]) -> str:
     """Write events that have no place as JSON beside the new logbook; the end of a sentence that says where."""
-    from dataclasses import asdict
-
     told = [{**entry._asdict(), "event": asdict(entry.event)} for entry in sorted(entries, key=lambda one: one.seq)]
     if not told:
         return ""
