@@ -125,13 +125,13 @@ def test_a_caution_is_said_and_a_note_on_a_person_is_not(capsys: pytest.CaptureF
         assert cook.note
         book.keep(cook.model_copy(update={"id": "old-cook", "name": "Old cook", "retired": True, "caution": False}))
     out, _ = _said(capsys, "shelf", "wearers")
-    (line,) = [line for line in out.splitlines() if "caution: foot at risk" in line]
+    (line,) = [line for line in out.splitlines() if "foot at risk" in line]
     assert line.startswith("cook ")
     as_json, _ = _said(capsys, "shelf", "wearers", "--json")
     assert {item["id"]: item["caution"] for item in _objects(as_json)}["cook"] is True
     assert cook.note not in out + as_json
     assert "old-cook" not in out
-    assert "no longer in use" in _said(capsys, "shelf", "wearers", "--old")[0]
+    assert "retired" in _said(capsys, "shelf", "wearers", "--old")[0]
 
 
 def test_an_empty_shelf_says_so(

@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from hosewright.craft.dial import show_position
-from hosewright.craft.units import show_length, show_mass, show_number
 from hosewright.logbook.accounts.needles import beds, faults_by_needle
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
@@ -16,6 +14,7 @@ from hosewright.paper.needles import needles_page
 from hosewright.paper.yarn_page import yarn_page, yarn_sections
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print
+from hosewright.words.shelf import item_facts
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -45,7 +44,7 @@ def _shelf(args: Namespace) -> int:
     unit = usual().length_unit
     lines: list[str] = []
     for kind, items in found:
-        rows = [(item.id, *(safe(said) for said in _words(item, unit))) for item in items]
+        rows = [(item.id, safe(item.name), safe(item_facts(item, unit, full=True))) for item in items]
         if args.kind is None:
             lines += ["", f"{kind.capitalize()}:"]
         lines += aligned(rows) if rows else [f"No {kind} on the shelf."]
@@ -64,58 +63,9 @@ def _things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
     return list(book.shelf(cls, retired=old))
 
 
-def _words(item: Thing, unit: str) -> tuple[str, str]:
-    """The name, and what tells it from its neighbours; a wearer's caution is a word, and no more is said of it."""
-    if isinstance(item, Machine):
-        said = _machine(item)
-    elif isinstance(item, Cylinder):
-        said = _cylinder(item, unit)
-    elif isinstance(item, Yarn):
-        said = _yarn_words(item)
-    elif isinstance(item, Plan):
-        said = [
-            f"{item.slots} slots",
-            f"{item.foot_rows} rows in the foot",
-            f"{item.metres_per_pair:.0f} m for the pair",
-        ]
-    else:
-        said = _wearer(item, unit)
-    return item.name, ", ".join(part for part in (*said, "no longer in use" if item.retired else "") if part)
-
-
-def _machine(item: Machine) -> list[str]:
-    start = item.starting_dial
-    return [
-        "" if start is None else f"starting dial {show_position(start, item.clicks_per_turn)}",
-        f"weights {item.weights}" if item.weights else "",
-    ]
-
-
-def _cylinder(item: Cylinder, unit: str) -> list[str]:
-    slots = "" if f"{item.slots} slots" in item.name else f"{item.slots} slots"
-    return [slots, f"{show_length(item.diameter_mm, unit)} across" if item.diameter_mm else ""]
-
-
-def _yarn_words(item: Yarn) -> list[str]:
-    thick = item.count or (f"{show_number(item.m_per_100g, 4)} m per 100 g" if item.m_per_100g else "")
-    return [
-        item.fibre,
-        item.colour,
-        "striped" if item.striped else "",
-        thick,
-        f"{show_mass(item.ball_g)} a ball" if item.ball_g else "",
-    ]
-
-
-def _wearer(item: Wearer, unit: str) -> list[str]:
-    foot = f"foot {show_length(item.foot_length_mm, unit)}" if item.foot_length_mm else item.shoe_size
-    girth = f"girth {show_length(item.ball_girth_mm, unit)}" if item.ball_girth_mm else ""
-    return [foot, girth, "caution: foot at risk" if item.caution else ""]
-
-
 def _shelf_options(parser: Parser) -> None:
     parser.add_argument("kind", metavar="KIND", nargs="?", choices=KINDS, help=f"{', '.join(KINDS)}; without it, all")
-    parser.add_argument("--old", action="store_true", help="those no longer in use, too")
+    parser.add_argument("--old", action="store_true", help="retired ones, too")
 
 
 # --- one yarn, one machine -------------------------------------------------------------------------------------------
