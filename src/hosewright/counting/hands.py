@@ -167,7 +167,7 @@ class Hands:
             self._cranking_since_ms = at_ms
         self._last_press_ms = at_ms
         self._cranking_since_ms = at_ms if self._cranking_since_ms is None else self._cranking_since_ms
-        if any(cue.left in (0, self.settings.cue_rows_ahead) for cue in cues(state, self.settings.cues_every)):
+        if any(cue.is_called(self.settings.cue_rows_ahead) for cue in cues(state, self.settings.cues_every)):
             self.voice.ring()
 
     def do_vouch(self) -> None:

@@ -52,6 +52,13 @@ class Pass:
     lower: tuple[int, ...]
     in_work: tuple[int, ...]
 
+    @property
+    def lowered_on(self) -> Side | None:
+        """The side on which needles come down; None where none do."""
+        if not self.lower:
+            return None
+        return "left" if self.lower[-1] == self.in_work[0] else "right"
+
 
 def default_left_in_work(needles: int) -> int:
     """Needles left in work at the narrowest: nearest to a third of ``needles`` with the same parity.
@@ -146,7 +153,15 @@ class Turning:
     @property
     def ends(self) -> Side:
         """Where the carrier stands after the last pass: where it began, or with a single plain pass across from it."""
-        return self.carrier if self.count % 2 == 0 else _other(self.carrier)
+        return self.carrier_after(self.count)
+
+    def carrier_after(self, n: int) -> Side:
+        """Where the carrier stands after ``n`` passes: each takes it across, those beyond the plan, too."""
+        return self.carrier if n % 2 == 0 else _other(self.carrier)
+
+    def in_work_after(self, n: int) -> tuple[int, ...]:
+        """The needles in work as ``n`` passes left them: all before the first, and beyond the last."""
+        return _passes(self)[n - 1].in_work if 1 <= n <= self.count else tuple(range(1, self.needles + 1))
 
     @property
     def gores_equal(self) -> bool:
@@ -321,9 +336,8 @@ def looks_after(turning: Turning, n: int) -> tuple[tuple[int, int, Side], ...]:
     First as the pass left them, then on the way to the next pass, whose needles come down first and then go up.
     """
     passes = turning.passes()
-    done = passes[n - 1].in_work if 1 <= n <= len(passes) else ()
-    low, high = (done[0], done[-1]) if done else (1, turning.needles)
-    carrier: Side = turning.carrier if n % 2 == 0 else ("right" if turning.carrier == "left" else "left")
+    done, carrier = turning.in_work_after(n), turning.carrier_after(n)
+    low, high = done[0], done[-1]
     found = [(low - 1, turning.needles - high, carrier)]
     if n < len(passes):
         for needle in passes[n].lower:

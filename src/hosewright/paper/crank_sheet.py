@@ -75,7 +75,7 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
             "## Rows",
             "",
             *_row_boxes(plan, clicks_per_turn),
-            *_turnings({name: heel if name == "heel" else toe for name in names}, plan.lowering),
+            *_turnings({name: heel if name == "heel" else toe for name in names}),
         ]
     )
 
@@ -154,19 +154,19 @@ def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
     return [*lines, ""]
 
 
-def _turnings(turned: dict[str, Turning], lowering: str) -> list[str]:
+def _turnings(turned: dict[str, Turning]) -> list[str]:
     """The passes of heel and toe; one table with boxes for both when they are turned alike."""
     if not turned:
         return []
     if len(set(turned.values())) == 1:
-        return _passes(list(turned), next(iter(turned.values())), lowering)
-    return [line for name, turning in turned.items() for line in _passes([name], turning, lowering)]
+        return _passes(list(turned), next(iter(turned.values())))
+    return [line for name, turning in turned.items() for line in _passes([name], turning)]
 
 
-def _passes(names: list[str], turning: Turning, lowering: str) -> list[str]:
+def _passes(names: list[str], turning: Turning) -> list[str]:
     heading = " and ".join(typed(name) for name in names).capitalize()
     boxes = tuple(f"{typed(name).capitalize()}, {sock}" for sock in SOCKS for name in names)
-    rows = [(str(one.number), pass_words(one, lowering), *([BOX] * len(boxes))) for one in turning.passes()]
+    rows = [(str(one.number), pass_words(one), *([BOX] * len(boxes))) for one in turning.passes()]
     return [
         f"## {heading}: {turning.needles} needles down to {turning.left_in_work} and back, {turning.count} passes",
         "",

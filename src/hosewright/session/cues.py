@@ -29,6 +29,14 @@ class Cue:
     left: int
     words: str
 
+    def is_due(self, rows_ahead: int) -> bool:
+        """Whether it stands out from ``rows_ahead`` rows or passes before it, until it was seen or done."""
+        return self.left <= rows_ahead
+
+    def is_called(self, rows_ahead: int) -> bool:
+        """Whether it is rung for, and said where lines are read: twice, when it becomes due and when it is now."""
+        return self.left in (0, rows_ahead)
+
     def sentence(self, unit: str) -> str:
         """The cue as the screen says it: ``unit`` is row or pass."""
         if self.left == 0:

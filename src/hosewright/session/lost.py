@@ -82,7 +82,7 @@ class Guide:
         wrong = f"By the needles {count}, not {self._column}. " if self._column not in (None, count) else ""
         coming = "all are done"
         if count < turning.count:
-            coming = f"next is pass {count + 1}: {pass_words(turning.at(count + 1), self._step.lowering)}"
+            coming = f"next is pass {count + 1}: {pass_words(turning.at(count + 1))}"
         words = f"{wrong}{count} of {turning.count} passes are cranked, {coming}. Set the counter to {count}?"
         return Next("sure", words, event=Recounted(count, "counted in the work", settles=True))
 

@@ -52,15 +52,12 @@ def unroll(state: State) -> Unrolled:
 def _turned(step: CountPasses, count: int, slots: int) -> Unrolled:
     turning = step.turning
     instep = (Needle.LIFTED,) * (slots - step.needles)
-    if count >= turning.count:
-        # Every pass takes the carrier across, those beyond the plan too.
-        on_right = (turning.carrier == "right") != (count % 2 == 1)
-        return Unrolled((Needle.WORK,) * step.needles, instep, "right" if on_right else "left")
-    ahead = turning.at(count + 1)
-    working = set(turning.at(count).in_work) if count else set(range(1, step.needles + 1))
+    working = turning.in_work_after(count)
     heel = [Needle.WORK if number in working else Needle.LIFTED for number in range(1, step.needles + 1)]
-    for number in ahead.lower:
-        heel[number - 1] = Needle.DOWN_NEXT
-    for number in ahead.lift:
-        heel[number - 1] = Needle.UP_NEXT
-    return Unrolled(tuple(heel), instep, ahead.carrier)
+    if count < turning.count:
+        ahead = turning.at(count + 1)
+        for number in ahead.lower:
+            heel[number - 1] = Needle.DOWN_NEXT
+        for number in ahead.lift:
+            heel[number - 1] = Needle.UP_NEXT
+    return Unrolled(tuple(heel), instep, turning.carrier_after(count))

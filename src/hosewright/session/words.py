@@ -157,7 +157,7 @@ def next_pass_words(step: CountPasses, count: int) -> str:
     """The pass after ``count`` in words, a turning point said before it. Raises CraftError past the last pass."""
     doing = step.turning.at(count + 1)
     turns = next((f"from now on needles {way}; " for at, way in turning_points(step) if at == doing.number), "")
-    return turns + pass_words(doing, step.lowering)
+    return turns + pass_words(doing)
 
 
 def turning_points(step: CountPasses) -> tuple[tuple[int, str], ...]:
@@ -168,13 +168,11 @@ def turning_points(step: CountPasses) -> tuple[tuple[int, str], ...]:
     return ((first_up, "go up"), down) if turning.plain_first else (down,)
 
 
-def pass_words(doing: Pass, lowering: str = "far") -> str:
+def pass_words(doing: Pass) -> str:
     """One pass in words: where the carrier stands, which needle moves, in the order of the hands."""
     parts = [f"carrier on the {doing.carrier}"]
     if doing.lower:
-        away = "right" if doing.carrier == "left" else "left"
-        side = doing.carrier if lowering == "near" else away
-        parts.append(f"{needles(doing.lower)} {_come(doing.lower)} down on the {side}")
+        parts.append(f"{needles(doing.lower)} {_come(doing.lower)} down on the {doing.lowered_on}")
     if doing.lift:
         parts.append(f"{needles(doing.lift)} {_go(doing.lift)} up on the {doing.carrier}")
     plain = not doing.lift and not doing.lower

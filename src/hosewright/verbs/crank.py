@@ -424,7 +424,7 @@ def _counted(state: State, settings: Settings, go: str) -> str:
         ahead = tuple(cue for cue in ahead if cue.left >= 0)[1:]  # the first is what follows, which going on says
     elif state.count > target:
         said += f", {state.count - target} more than planned: {go} goes on"
-    due = [cue.sentence(_unit(state)).rstrip(".") for cue in ahead if cue.left in (0, settings.cue_rows_ahead)]
+    due = [cue.sentence(_unit(state)).rstrip(".") for cue in ahead if cue.is_called(settings.cue_rows_ahead)]
     return ". ".join([said, *due])
 
 

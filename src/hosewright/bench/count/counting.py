@@ -122,7 +122,7 @@ class CountFoot(Vertical):
         # The row it is due at belongs to a cue: the same words fifty rows on are another one, not seen yet.
         found = {(state.index, cue.words, state.count + cue.left): cue for cue in cues(state, settings.cues_every)}
         shown = {key: cue for key, cue in found.items() if cue.left >= 0 or key not in self._seen}
-        self._near = {key for key, cue in shown.items() if cue.left <= settings.cue_rows_ahead}
+        self._near = {key for key, cue in shown.items() if cue.is_due(settings.cue_rows_ahead)}
         due = bool(self._near - self._seen)
         sentences = [cue.sentence(unit) for cue in shown.values()][:2]
         key = f"  {self._key(state, 'acknowledge')} seen" if due else ""
@@ -201,8 +201,11 @@ def _now(state: State, given: Given) -> str:
     step = state.step
     if isinstance(step, CountPasses):
         if state.count > step.target:
-            ends = "right" if step.turning.at(step.target).carrier == "left" else "left"
-            back = f"; one more brings the carrier back to the {ends}" if (state.count - step.target) % 2 else ""
+            back = (
+                f"; one more brings the carrier back to the {step.turning.ends}"
+                if (state.count - step.target) % 2
+                else ""
+            )
             return f"More than planned: take back what was no pass. Those cranked are plain passes{back}."
         if state.count == step.target:
             return "All passes are done: every needle of the heel half is in work again."
