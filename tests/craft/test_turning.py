@@ -52,7 +52,8 @@ def check(heel: Turning) -> None:
     everything = set(range(1, heel.needles + 1))
     working, lifted, carrier, total = set(everything), set[int](), heel.carrier, 0
     for number, step in enumerate(heel.passes(), 1):
-        assert (step.number, step.carrier) == (number, carrier)
+        assert (step.number, step.carrier) == (number, carrier) == (number, heel.carrier_after(number - 1))
+        across = "left" if carrier == "right" else "right"
         assert lifted.issuperset(step.lower), "a lowered needle had been lifted"
         working.update(step.lower)
         lifted.difference_update(step.lower)
@@ -63,6 +64,8 @@ def check(heel: Turning) -> None:
         lifted.update(step.lift)
         assert set(step.in_work) == working
         assert len(working) >= heel.left_in_work
+        assert set(heel.in_work_after(number)) == working
+        assert step.lowered_on == (None if not step.lower else carrier if heel.lowering == "near" else across)
         total += len(step.in_work)
         carrier = "right" if carrier == "left" else "left"
     assert working == everything

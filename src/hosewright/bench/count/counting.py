@@ -201,11 +201,8 @@ def _now(state: State, given: Given) -> str:
     step = state.step
     if isinstance(step, CountPasses):
         if state.count > step.target:
-            back = (
-                f"; one more brings the carrier back to the {step.turning.ends}"
-                if (state.count - step.target) % 2
-                else ""
-            )
+            across = (state.count - step.target) % 2
+            back = f"; one more brings the carrier back to the {step.turning.ends}" if across else ""
             return f"More than planned: take back what was no pass. Those cranked are plain passes{back}."
         if state.count == step.target:
             return "All passes are done: every needle of the heel half is in work again."
