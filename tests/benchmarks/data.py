@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.projections import standing_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.session.events import Confirmed, Entry, Opened, Pressed
+from hosewright.session.fold import fold
 from tests.helpers import START_MS, cylinder, machine, sock_plan_steps, steps_of, yarn
 
 if TYPE_CHECKING:
@@ -35,7 +37,9 @@ def fill(path: Path, sessions: int, events: int) -> None:
             record = _record(number)
             n = book.store.add_session(record)
             many = UNFINISHED_EVENTS if number == sessions - 1 else each
-            book.store.add_entries(n, _entries(record, many))
+            entries = _entries(record, many)
+            book.store.add_entries(n, entries)
+            book.store.set_standing(n, standing_of(fold(record.head, entries)))
             unfinished = number >= sessions - 2
             book.store.set_status(n, "open" if unfinished else "finished", record.started_ms + MINUTE)
     book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")

@@ -32,16 +32,6 @@ def first_frame_ms(command: Sequence[str], home: Path, words: str) -> float:
     return taken
 
 
-def open_and_leave(command: Sequence[str], home: Path, words: str, key: str) -> None:
-    """Start the program, wait for ``words``, and leave it with ``key``, as a person does."""
-    child = _spawn(command, home)
-    child.expect_exact(words)
-    _drain(child, 0.5)
-    child.send(key)
-    child.expect(pexpect.EOF)
-    child.wait()
-
-
 def peak_mib(command: Sequence[str], home: Path, words: str, keys: Sequence[str]) -> float:
     """The most memory the process held, after ``words`` and ``keys``, in MiB (Linux only: VmHWM)."""
     child = _spawn(command, home)
