@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -12,7 +13,9 @@ import tomlkit
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.cli import main
 from hosewright.phrases.field import Field, FieldError
+from hosewright.places import settings_path
 from hosewright.settings.file import SettingsModel, checked, save
 from hosewright.settings.lines import line_of
 from hosewright.settings.loading import fitting, load
@@ -212,3 +215,16 @@ def test_the_screen_reads_what_it_says_and_names_the_same_limits(one: Setting) -
 def test_keys_are_pressed_not_typed() -> None:
     with pytest.raises(TypeError):
         line_of(TABLE["keys"])
+
+
+def test_the_command_line_lists_the_table(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    save(settings_path(), replace(Settings(), tube_rows=80))
+    assert main(["settings", "--json"]) == 0
+    said = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [one["name"] for one in said] == list(TABLE)
+    assert all(one["limits"] == limits(TABLE[one["name"]].kind) for one in said)
+    assert {one["name"]: one["value"] for one in said}["tube_rows"] == 80
+    assert main(["settings"]) == 0
+    assert "tube_rows" in capsys.readouterr().out
+    assert main(["settings", "--schema"]) == 0
+    assert json.loads(capsys.readouterr().out)["properties"].keys() == TABLE.keys()

@@ -312,16 +312,16 @@ class Settings:
         ("space",),
         Keys(MOST_COUNT_KEYS),
         KEYS,
-        "count",
-        "counts a row or a pass",
+        "Keys that count",
+        "a row or a pass",
         "the keys that count a row or a pass",
     )
     keys: Mapping[str, str] = _set(
         {},
         MovedKeys(),
         KEYS,
-        "keys",
-        "commands moved to other keys",
+        "Keys moved",
+        "commands on other keys than usual",
         "commands moved to other keys",
     )
 
