@@ -48,7 +48,10 @@ _MOVE = Binding.Group("Up, down")
 
 
 class ClassScreen(Shielded, Screen[None]):
-    """All learners; Enter looks at one."""
+    """All learners; Enter looks at one.
+
+    Painted as a sheet, not as a table: it is read anew every two seconds, and what is the same is not painted again.
+    """
 
     AUTO_FOCUS = ""
     EXPLAIN = (

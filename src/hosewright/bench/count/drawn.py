@@ -1,4 +1,4 @@
-"""What is drawn in cells: the cylinder unrolled, the dial trials as a ladder."""
+"""What is drawn in cells by hand, since no widget has such a shape: the cylinder, the ladder of dial trials, a bar."""
 
 from __future__ import annotations
 

@@ -33,7 +33,8 @@ from hosewright.logbook.glance import next_open
 from hosewright.phrases.times import since_words
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
-from hosewright.session.keys import shown_key
+from hosewright.session.commands import what_for
+from hosewright.session.keys import at_its_place, shown_key
 from hosewright.session.observations import seen_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.words import now_words, where_rows_begin
@@ -287,9 +288,6 @@ class SessionScreen(Shielded, Screen[None]):
 
     def _say_what_for(self, key: str) -> None:
         """A key that does nothing here says what it is for."""
-        from hosewright.session.commands import what_for  # on first use: few keys do nothing
-        from hosewright.session.keys import at_its_place
-
         key, keymap = at_its_place(key), self.app.keymap
         shown_help = next(c.shown for c in commands_for(self.live.state, keymap) if c.does == "help")
         if key.isdigit():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from textual import on
 from textual.binding import Binding
@@ -232,10 +232,15 @@ class PastScreen(ListScreen["str | None"]):
     def _show(self) -> None:
         one = self.table.marked
         if one is not None:
-            # On first use: a page brings the arithmetic of errors along, which the list opens without.
-            from hosewright.bench.past.session_page import PageScreen
+            self._open("page", one.id)
 
-            self.app.push_screen(PageScreen(one.id), self._after)
+    def _open(self, what: Literal["page", "compare", "yarn", "needles"], *of: str) -> None:
+        # On first use: these bring the arithmetic of errors along, which the list opens without.
+        from hosewright.bench.past.session_page import CompareScreen, PageScreen
+        from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
+
+        made = {"page": PageScreen, "compare": CompareScreen, "yarn": YarnCardScreen, "needles": NeedlesScreen}
+        self.app.push_screen(made[what](*of), self._after)
 
     def _after(self, session_id: str | None) -> None:
         if session_id is not None:
@@ -266,8 +271,6 @@ class PastScreen(ListScreen["str | None"]):
 
     def action_compare(self) -> None:
         """Side by side with the one marked, or with the first sock of its pair; else this is the one marked."""
-        from hosewright.bench.past.session_page import CompareScreen  # as above
-
         one, marked = self.table.marked, self.table.starred
         if one is None:
             return
@@ -277,21 +280,17 @@ class PastScreen(ListScreen["str | None"]):
         elif other == one.id:
             self.app.notify("This is the one marked: go to another line, then press c.", markup=False)
         else:
-            self.app.push_screen(CompareScreen(other, one.id))
+            self._open("compare", other, one.id)
 
     def action_yarn(self) -> None:
         """The card of its yarn."""
-        from hosewright.bench.past.yarn_and_needles import YarnCardScreen  # as above
-
         one = self.table.marked
         if one is not None:
-            self.app.push_screen(YarnCardScreen(one.yarn_id), self._after)
+            self._open("yarn", one.yarn_id)
 
     def action_needles(self) -> None:
         """Needles that keep faulting."""
-        from hosewright.bench.past.yarn_and_needles import NeedlesScreen  # as above
-
-        self.app.push_screen(NeedlesScreen())
+        self._open("needles")
 
 
 def standing(book: Logbook, one: Found) -> str:

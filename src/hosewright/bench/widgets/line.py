@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rich.segment import Segment
+from rich.style import Style
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
@@ -13,7 +14,6 @@ from textual.widgets import Static
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rich.style import Style
     from rich.text import Text
 
 
@@ -32,7 +32,10 @@ class Steady(Static):
 
 
 class Sheet(Widget):
-    """Lines of styled text painted straight from strips: only the box round the cells that changed is painted again."""
+    """Lines of styled text painted straight from strips: only the box round the cells that changed is painted again.
+
+    Made by hand: Textual's own widgets paint all of themselves anew, which a press cannot wait for.
+    """
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -69,8 +72,6 @@ class Sheet(Widget):
         """A style in the widget's own colours, which take 70 us to be worked out."""
         style = self._styles.get(named)
         if style is None:
-            from rich.style import Style
-
             plain = self._styles.setdefault("", self.rich_style)
             style = self._styles[named] = plain + Style.parse(named) if named else plain
         return style

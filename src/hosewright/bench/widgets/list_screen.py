@@ -46,6 +46,7 @@ class Listed(DataTable[Text], Generic[Record]):
     Listed:focus {
         border: round $primary; border-title-color: $text; border-title-style: bold; background-tint: $background 0%;
     }
+    Listed.-empty { border-title-style: italic; }
     Listed > .datatable--header, Listed:focus > .datatable--header {
         background: $background; color: $text-muted; text-style: none; background-tint: $background 0%;
     }
