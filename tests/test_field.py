@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hosewright.bench.shelf import forms
+from hosewright.bench.start.fresh_screen import fresh_fields
+from hosewright.bench.start.screen import LOT, SET_UP
+from hosewright.bench.start.sock_screen import SOCK
+from hosewright.bench.year import forms as year
+from hosewright.logbook.records.shelf import Cylinder, Yarn
 from hosewright.phrases import field as lines
+from hosewright.phrases.clock import Moment
 from hosewright.phrases.field import Field, FieldError, read_all
+from hosewright.planning import typed
+from hosewright.settings.lines import line_of
+from hosewright.settings.table import KEYS, TABLE
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -87,3 +98,79 @@ def test_a_sentence_names_the_line_by_its_label(make: Callable[..., Field]) -> N
     limits = {"words": (3,), "whole": (1, 9), "length": ("mm", 9.0)}[make.__name__]
     with pytest.raises(FieldError, match="The cuff rows "):
         make("rows", "Cuff rows", "as cranked", *limits).read("10 mm of it")
+
+
+# --- every line of the product ----------------------------------------------------------------------------------
+
+NOW = Moment(1_760_000_000_000, 60, 0)
+CYLINDERS = (Cylinder(id="c64", name="Sixty-four", slots=64), Cylinder(id="c54", name="Fifty-four", slots=54))
+YARN = Yarn(id="moss", name="Moss", ball_g=100.0)
+
+
+def declared() -> dict[str, list[Field]]:
+    """Every list of lines there is, by where it is filled in."""
+    told: dict[str, list[Field]] = {"settings": [line_of(one) for one in TABLE.values() if one.part != KEYS]}
+    for unit in ("in", "cm", "mm"):
+        told |= {
+            f"machine, {unit}": forms.machine_fields(unit),
+            f"cylinder, {unit}": forms.cylinder_fields(unit),
+            f"wearer, {unit}": forms.wearer_fields(unit),
+            f"plan, {unit}": list(typed.sock_fields(unit, 64).values()),
+            f"cylinders, {unit}": [typed.ball_girth(unit), typed.heel_ankle_girth(unit), typed.EASE_ROUND],
+            f"response, {unit}": [typed.rows_wanted(unit)],
+            f"sizes, {unit}": [typed.EASE_ROUND, typed.length_ease("shorter", unit), typed.SIZE_STEP],
+        }
+    for unit in ("g", "oz"):
+        told |= {
+            f"yarn, {unit}": forms.yarn_fields(unit),
+            f"lot, {unit}": year.lot_fields(unit, YARN, date(2025, 10, 9)),
+            f"weighing, {unit}": year.weigh_fields(unit),
+        }
+    for what in year.TITLES:
+        told[f"care: {what}"] = year.care_fields(what, CYLINDERS, NOW)
+    for kind in ("search", "tube"):
+        told[f"start of a {kind}"] = fresh_fields(kind, lambda: 4)
+    told["start of a sock"] = [*SOCK, LOT, *SET_UP]
+    told["promise"] = year.promise_fields(date(2025, 10, 9), "crowns")
+    return told
+
+
+LISTS = declared()
+
+
+def as_typed(field: Field) -> str:
+    """The example of a line; where the usual stands there already, that; where one chooses, the second choice."""
+    return field.choices[1][0] if field.choices else field.example or field.say(field.empty)
+
+
+@pytest.mark.parametrize("name", LISTS)
+def test_every_line_says_what_belongs_there_and_reads_what_it_shows(name: str) -> None:
+    fields = LISTS[name]
+    assert len({field.name for field in fields}) == len(fields)
+    for field in fields:
+        assert field.label, field.name
+        assert field.help, field.name
+        assert field.explained.startswith(f"{field.label}: {field.help}")
+        assert as_typed(field) or field.choices == (), f"{field.name} has no example"
+        for words, value in field.choices or ():
+            assert field.read(words) == field.read(str(value)) == value
+            assert field.say(value) == words
+    values, errors = read_all(fields, {field.name: as_typed(field) for field in fields})
+    assert errors == {field.name: field.missing for field in fields if field.choices == () and field.required}
+    shown = {field.name: field.say(values.get(field.name)) for field in fields}
+    again, _ = read_all(fields, shown)
+    assert {field.name: field.say(again.get(field.name)) for field in fields} == shown
+    exact = {one: value for one, value in values.items() if not isinstance(value, float)}
+    assert {one: again[one] for one in exact} == exact
+    for one in values.keys() - exact.keys():  # a length is shown to a sixteenth of an inch or a tenth of a cm
+        assert again[one] == pytest.approx(values[one], rel=0.02, abs=0.3)
+
+
+@pytest.mark.parametrize("name", LISTS)
+def test_a_line_left_empty_says_that_it_is_needed_or_takes_what_is_usual(name: str) -> None:
+    values, errors = read_all(LISTS[name], {})
+    for field in LISTS[name]:
+        if field.required:
+            assert field.label in errors[field.name] or errors[field.name] == field.missing
+        elif field.beside is None:
+            assert values[field.name] == field.empty

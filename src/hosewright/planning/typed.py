@@ -199,13 +199,14 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
 
     left_in_work = Field("left", "Left in work", "a third is usual", example="10", beside=left)
     fields = (
-        length("tube", "Sock's tube", "of a sock that fits", unit, MOST_TUBE_MM, what="tube length"),
+        length("tube", "Sock's tube", "of a sock that fits", unit, MOST_TUBE_MM, what="tube length", example="148 mm"),
         Field(
             "foot",
             "Foot length",
             "or a size: EU 42",
             lambda text: read_foot(text, unit),
-            unit=unit,
+            lambda foot: _show_foot(foot, unit),
+            unit,
             example="EU 42",
             empty=(None, None),
         ),
@@ -218,18 +219,19 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
             "Leg",
             "or crew, or knee women",
             lambda text: read_leg(text, unit),
-            unit=unit,
+            lambda leg: _show_leg(leg, unit),
+            unit,
             example="knee women",
             empty=LegTyped(),
         ),
         SHAPED,
-        length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM),
-        length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM),
+        length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM, example="22 cm"),
+        length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM, example="36 cm"),
         LOWERING,
         left_in_work,
         Field("toe", "Toe's left", "as the heel when empty", example="10", beside=left),
         DEEPEN,
-        whole("deeper", "Rows deeper", "1 to 50", 1, MOST_EXTRA_ROWS, what="number of rows deeper"),
+        whole("deeper", "Rows deeper", "1 to 50", 1, MOST_EXTRA_ROWS, what="number of rows deeper", example="4"),
         PLAIN_PASSES,
         REINFORCED,
         whole(
@@ -307,6 +309,13 @@ def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:
     return mm, None
 
 
+def _show_foot(foot: tuple[float | None, FootSize | None], unit: str) -> str:
+    mm, size = foot
+    if size is not None:
+        return f"{size.scale} {size.size:g} {size.width}".strip()
+    return show_length(mm, unit) if mm else ""
+
+
 def read_leg(text: str, unit: str = "in") -> LegTyped:
     """A leg typed as a length, as none, or by name, with men or women where it must be estimated."""
     plain = " ".join(text.lower().split())
@@ -319,6 +328,12 @@ def read_leg(text: str, unit: str = "in") -> LegTyped:
             "A leg is ankle, crew, mid-calf or knee (with men or women, such as knee women), none, or a length."
         )
     return LegTyped(_length_or_none(text, unit, "leg length", MOST_LEG_MM))
+
+
+def _show_leg(leg: LegTyped, unit: str) -> str:
+    if leg.name is not None:
+        return f"{leg.name} {leg.sex or ''}".strip()
+    return show_length(leg.mm, unit) if leg.mm else "none"
 
 
 # --- lines of the screens and verbs beside the plan --------------------------------------------------------------
@@ -361,18 +376,20 @@ def ball_girth(unit: str) -> Field:
             )
         return mm
 
-    return Field("girth", "Ball girth", "the wearer's when empty", read, lambda mm: show_length(mm, unit), unit)
+    return Field(
+        "girth", "Ball girth", "the wearer's when empty", read, lambda mm: show_length(mm, unit), unit, example="236 mm"
+    )
 
 
 def heel_ankle_girth(unit: str) -> Field:
     """Round the heel and the bend of the ankle, mm."""
-    return length("heel", "Heel-ankle girth", "the wearer's when empty", unit, MOST_HEEL_ANKLE_MM)
+    return length("heel", "Heel-ankle girth", "the wearer's when empty", unit, MOST_HEEL_ANKLE_MM, example="318 mm")
 
 
 def rows_wanted(unit: str) -> Field:
     """Rows per inch or, where ``unit`` is metric, per cm."""
     per = "inch" if unit == "in" else "cm"
-    return number("rows", "Rows wanted", f"per {per}", 0.1, 100, what="number of rows")
+    return number("rows", "Rows wanted", f"per {per}", 0.1, 100, what="number of rows", example="4.2")
 
 
 # --- how a line is read ------------------------------------------------------------------------------------------

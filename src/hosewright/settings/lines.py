@@ -26,7 +26,8 @@ def line_of(one: Setting) -> Field:
         case Whole():
             return field.whole(name, label, helps, kind.least, kind.most, what=f"number in {what}", empty=one.usual)
         case Words():
-            return field.words(name, label, helps, kind.most, what=f"text in {what}", empty=one.usual)
+            what = f"text in {what}"
+            return field.words(name, label, helps, kind.most, what=what, empty=one.usual, example=kind.example)
         case Millimetres():
             return Field(name, label, helps, _tenths(kind, what), lambda mm: f"{mm:g} mm", "mm", empty=one.usual)
         case _:

@@ -66,6 +66,7 @@ class Words:
 
     least: int
     most: int
+    example: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,7 +303,7 @@ class Settings:
     )
     money: str = _set(
         "",
-        Words(0, 12),
+        Words(0, 12, "crowns"),
         PAIRS,
         "Money is in",
         "stands after a price",

@@ -37,8 +37,8 @@ _NO_START = {
 _MAKE = Binding.Group("Make a new one")
 
 
-def fresh_fields(kind: str, read_dial: Callable[[str], int]) -> list[Field]:
-    """The lines of a search or a tube; ``read_dial`` reads a position in the clicks of the machine chosen."""
+def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
+    """The lines of a search or a tube; ``clicks_per_turn`` of the machine chosen."""
     fields = [
         Field(
             name,
@@ -51,7 +51,17 @@ def fresh_fields(kind: str, read_dial: Callable[[str], int]) -> list[Field]:
         )
         for name in _THINGS
     ]
-    fields.append(Field("dial", "Dial", "turns below zero", read_dial, required=True, example="6 3/4"))
+    fields.append(
+        Field(
+            "dial",
+            "Dial",
+            "turns below zero",
+            lambda text: read_position(text, clicks_per_turn()),
+            lambda clicks: show_turns(clicks, clicks_per_turn()),
+            required=True,
+            example="6 3/4",
+        )
+    )
     if kind == "tube":
         limits = LIMITS["tube_rows"]
         hint = "{} to {}; more measure better".format(*limits)
@@ -81,7 +91,7 @@ class FreshStartScreen(StartScreen):
         """What is chosen, what is typed, the set-up."""
         settings = host(self).settings
         usual = {"rows": settings.tube_rows, "separator": settings.separator_rows}
-        for field in fresh_fields(self.kind, self._read_dial):
+        for field in fresh_fields(self.kind, self._clicks_per_turn):
             self.add(field, usual.get(field.name))
             if field.name == "yarn":
                 self.add_lot()
@@ -121,9 +131,9 @@ class FreshStartScreen(StartScreen):
 
     # --- the dial ------------------------------------------------------------------------------------------
 
-    def _read_dial(self, text: str) -> int:
+    def _clicks_per_turn(self) -> int:
         machine = self.thing("machine")
-        return read_position(text, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
+        return machine.clicks_per_turn if machine else CLICKS_PER_TURN
 
     def _set_dial(self) -> None:
         """Put the dial where it belongs, unless someone typed another position; say where it is from."""
