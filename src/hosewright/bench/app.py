@@ -118,7 +118,6 @@ class Bench(Program):
 
     @property
     def count_keys(self) -> Sequence[str]:  # type: ignore[override]  # they may change
-        """The keys that count rows."""
         return self.keymap.count
 
     def let_go(self) -> None:

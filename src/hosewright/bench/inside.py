@@ -96,7 +96,6 @@ if sys.platform != "win32":
 
         @property
         def line(self) -> Any:
-            """What is written to."""
             return self._file
 
         @line.setter

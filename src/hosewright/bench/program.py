@@ -93,7 +93,6 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
         self._standing = standing
 
     def compose(self) -> ComposeResult:
-        """The question."""
         with Vertical():
             yield Static(
                 f"A count is running: {self._standing}. It is saved. Leave the bench?   y yes, n no", markup=False
@@ -202,12 +201,9 @@ class Program(Shielded, InsideApp):
         self.notify(sentence, severity="warning", markup=False, timeout=10)
 
     def action_leave(self) -> None:
-        """Quit: everything is stored already."""
         self.exit(0)
 
     def action_explain(self) -> None:
-        """Explain the present screen."""
-
         own = getattr(self.screen, "go_help", None)
         if own is not None:
             own()

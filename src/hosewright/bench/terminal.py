@@ -99,7 +99,6 @@ class Incoming:
         return NO_HAND_S / 2 if self._lumps.waiting else SOON_S
 
     def read(self, data: bytes, now_s: float) -> list[Message]:
-        """Take in what came."""
         found = self.look(now_s)
         self._heard_s = now_s
         text = self._decoder.decode(data)
@@ -173,15 +172,12 @@ class Line:
         self._file, self._failed, self._works = file, failed, True
 
     def write(self, text: str) -> None:
-        """Write, while it works."""
         self._try(lambda: self._file.write(text))
 
     def flush(self) -> None:
-        """Send what was written."""
         self._try(self._file.flush)
 
     def fileno(self) -> int:
-        """The number of the file."""
         return self._file.fileno()
 
     def _try(self, do: Callable[[], object]) -> None:

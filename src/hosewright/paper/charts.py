@@ -236,5 +236,4 @@ def _lengths(response: Response, per_mm: float, tubes: list[tuple[float, float]]
 
 
 def _turns(first: int, last: int, per_turn: int) -> tuple[tuple[float, str], ...]:
-    """Whole turns below zero."""
     return tuple((clicks, show_turns(clicks, per_turn)) for clicks in range(first, last + 1) if clicks % per_turn == 0)

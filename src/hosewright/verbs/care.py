@@ -29,7 +29,6 @@ FEW = 5  # entries shown of each machine when all are
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises LogbookError or UsageError with a sentence."""
     parser = Parser(
         "care", "what each machine has cranked since it was oiled, and what was done to it", 'hosewright care "Grey"'
     )

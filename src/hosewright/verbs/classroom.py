@@ -27,7 +27,6 @@ LONGEST_MINUTES = 4
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises UsageError with a sentence."""
     parser = Parser("class", "learners' sessions, looking only", "hosewright class anna bert.sqlite room-2")
     parser.add_argument(
         "file", metavar="FILE", nargs="+", help="learners' logbooks, or folders of them; they are only read"

@@ -85,7 +85,6 @@ _HELP: dict[str, str] = {
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises LogbookError or UsageError with a sentence."""
     parser = Parser("crank", "count a session row by row in plain lines", "hosewright crank 20250114-k7mwpd --plain")
     parser.add_argument("session", metavar="ID", help="the session's id, or as much of it as is unlike any other")
     parser.add_argument(

@@ -31,7 +31,6 @@ _CYLINDER = re.compile(r"\s*(\d{1,3})\s*(?::(.*))?")
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises CraftError, LogbookError or UsageError with a sentence."""
     parser = Parser(
         "cylinders",
         "all your cylinders side by side for one girth, and which to use",

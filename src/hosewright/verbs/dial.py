@@ -26,7 +26,6 @@ LONGEST_CLICKS = 6
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises CraftError or UsageError with a sentence."""
     parser = Parser(
         "dial",
         "the next dial position after what the stitches did",

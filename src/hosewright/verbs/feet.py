@@ -37,7 +37,6 @@ SEXES: tuple[Sex, ...] = ("men", "women")
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises CraftError or UsageError with a sentence."""
     parser = Parser(
         "feet", "foot length and shoe sizes, and what girth to expect", 'hosewright feet --size "US men 10"'
     )

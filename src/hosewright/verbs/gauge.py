@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises CraftError or UsageError with a sentence."""
     args = _parser().parse_args(argv)
     have = usual()
 

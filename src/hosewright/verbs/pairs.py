@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises LogbookError or UsageError with a sentence."""
     parser = Parser("pairs", "the pairs promised, how far each is, and its hours", "hosewright pairs --week")
     parser.add_argument("--week", action="store_true", help="only those due this week or overdue, and their hours")
     parser.add_argument("--old", action="store_true", help="those handed over or called off, too")
@@ -128,7 +127,6 @@ def _sock(sock: Sock) -> dict[str, object]:
 
 
 def run_care_card(argv: list[str]) -> int:
-    """Run the verb. Raises CraftError, LogbookError or UsageError with a sentence."""
     parser = Parser(
         "care-card",
         "the card that goes with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given",

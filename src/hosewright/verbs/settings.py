@@ -14,7 +14,6 @@ from hosewright.verbs.parsing import Parser, aligned, safe
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises UsageError with a sentence."""
     parser = Parser("settings", "what is set, and what may be", "hosewright settings")
     parser.add_json()
     parser.add_argument("--schema", action="store_true", help="print the JSON Schema of the settings file")

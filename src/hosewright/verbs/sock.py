@@ -65,7 +65,6 @@ _LINES = (
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises CraftError or UsageError with a sentence."""
     args = _parser().parse_args(argv)
     if not args.tube and not args.foot:
         raise UsageError("Type --tube-length (the straight part of a sock that fits), --foot-length, or both.")

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises LogbookError or UsageError with a sentence."""
     parser = Parser("stock", "yarn bought, used, promised and left, by dye lot", 'hosewright stock "Slack Water"')
     parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name: its ledger, too")
     parser.add_argument("--old", action="store_true", help="retired lots, too")

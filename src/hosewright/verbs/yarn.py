@@ -21,7 +21,6 @@ _SYSTEMS = {
 
 
 def run(argv: list[str]) -> int:
-    """Run the verb. Raises CraftError or UsageError with a sentence."""
     parser = Parser("yarn", "a yarn's count in every system", 'hosewright yarn "437 yd/100g"')
     parser.add_argument("count", nargs="*", help="as its label has it: “437 yd/100g”, “Nm 2/8”, “tex 238”, “Ne 2.5”")
     known = parser.add_mutually_exclusive_group()

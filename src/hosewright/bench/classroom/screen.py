@@ -146,7 +146,6 @@ class ClassScreen(Shielded, Screen[None]):
 
     @property
     def present(self) -> Look | None:
-        """The learner under the bar."""
         return self.looks[self._at] if 0 <= self._at < len(self.looks) else None
 
     @property
@@ -203,7 +202,6 @@ class ClassScreen(Shielded, Screen[None]):
     # --- keys ------------------------------------------------------------------------------------------------
 
     def action_move(self, by: int) -> None:
-        """The bar up or down."""
         self._at = max(0, min(self._at + by, len(self.looks) - 1))
         self.show()
 
@@ -226,7 +224,6 @@ class ClassScreen(Shielded, Screen[None]):
             self.show()
 
     def action_open(self) -> None:
-        """Look at one learner."""
         if self.present is None:
             return
         self._opened = LearnerScreen(self)

@@ -69,7 +69,6 @@ class CountFoot(Vertical):
         self._cared: tuple[tuple[int, int, int], str] = ((-1, 0, 0), "")  # for which standing, and the words
 
     def compose(self) -> ComposeResult:
-        """Progress, cue, instruction, needles, observations."""
         for name in ("left", "bar", "cue", "now"):
             yield Steady(id=name)
         yield Steady(id="care")

@@ -144,7 +144,6 @@ class MeasurePanel(VerticalScroll, can_focus=False):
 
     @property
     def present_field(self) -> str | None:
-        """The field being typed in."""
         focused = self.app.focused
         return focused.id.removeprefix("in-") if isinstance(focused, Input) and focused.id else None
 

@@ -110,7 +110,6 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
         line.focus()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Store what was added."""
         event.stop()
         seen = self.query_one(Noted).marked
         added = self._read(seen, event.value) if seen is not None else None
@@ -133,7 +132,6 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
         self.query_one(Noted).focus()
 
     def action_strike(self) -> None:
-        """Strike out the marked one."""
         seen = self.query_one(Noted).marked
         if seen is not None:
             why = self._hands.try_to(Struck(seen.seq))

@@ -80,7 +80,6 @@ class WordsPanel(Vertical):
     """
 
     def compose(self) -> ComposeResult:
-        """Title, instruction, caution, result."""
         for name in ("title", "say", "caution", "result"):
             yield Static("", classes=name, markup=False)
 
@@ -126,7 +125,6 @@ class TrialPanel(Vertical):
     """
 
     def compose(self) -> ComposeResult:
-        """Advice, dial position, caution, ladder."""
         yield Static("", id="advice", markup=False)
         yield BigText(id="position")
         yield Static("", id="where", markup=False)
@@ -188,7 +186,6 @@ class StepPanels(Vertical):
         self._up: Kind | None = None
 
     def compose(self) -> ComposeResult:
-        """Every panel; which is seen, ``show`` says."""
         yield WordsPanel(id="words")
         yield TrialPanel(id="trial")
         yield BigText(least=3, id="counting")

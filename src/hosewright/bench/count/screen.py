@@ -145,7 +145,6 @@ class SessionScreen(Shielded, Screen[None]):
         return self.app.size.height < FEW_LINES
 
     async def on_resize(self) -> None:
-        """Show as much as fits."""
         self.set_class(self.short, "short")
         self.set_class(self.app.size.height < VERY_FEW_LINES or self.app.size.width < NARROW, "tiny")
         await self.show()
@@ -179,7 +178,6 @@ class SessionScreen(Shielded, Screen[None]):
     # --- showing -------------------------------------------------------------------------------------------
 
     async def show(self) -> None:
-        """Show where the session stands."""
         live, state = self.live, self.live.state
         step, kind = state.step, panel_of(state)
         far = self.has_class("far")
@@ -342,7 +340,6 @@ class SessionScreen(Shielded, Screen[None]):
         self.hands.strike_reading(self.query_one(MeasurePanel).present_field)
 
     def go_acknowledge(self) -> None:
-        """The cue was seen."""
         if not self.query_one(CountFoot).due:
             self.say("Nothing is due now.")
         self.query_one(CountFoot).acknowledge()
@@ -379,7 +376,6 @@ class SessionScreen(Shielded, Screen[None]):
         self.dismiss(None)
 
     def go_help(self) -> None:
-        """Explain this screen."""
         commands = self._commands()
         self.app.push_screen(HelpScreen(self.live.record.title, commands, self._opening()))
 
@@ -407,7 +403,6 @@ class SessionScreen(Shielded, Screen[None]):
         self.say("" if asked.yes_or_no else f"{how} Enter saves, Esc leaves it as it is.")
 
     async def on_ask_line_answered(self, event: AskLine.Answered) -> None:
-        """Take an answer."""
         event.stop()
         ask = self.query_one(AskLine)
         asked = ask.question
@@ -416,7 +411,6 @@ class SessionScreen(Shielded, Screen[None]):
         await self.show()
 
     async def on_measure_panel_taken(self, event: MeasurePanel.Taken) -> None:
-        """Store a reading."""
         event.stop()
         if self.hands.do(ev.Measured(event.field, event.value, event.typed)):
             self.say(
@@ -437,7 +431,6 @@ class SessionScreen(Shielded, Screen[None]):
             await self._run(command, 0.0)
 
     async def on_measure_panel_done(self, event: MeasurePanel.Done) -> None:
-        """All measured."""
         event.stop()
         self.hands.do_go_on()
         await self.show()

@@ -79,7 +79,6 @@ class HomeScreen(Shielded, Screen[None]):
         self._reminders = ""
 
     def compose(self) -> ComposeResult:
-        """Title, list, message, keys."""
         with suppress(LogbookError):  # said as soon as there is a place to say it
             self._glance = look(self.app.book.store)
         yield Static(self.app.heading, id="header", markup=False)
@@ -89,7 +88,6 @@ class HomeScreen(Shielded, Screen[None]):
         yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
-        """Show the keys."""
         self.query_one(KeyBar).show(_COMMANDS)
         self.query_one("#glance").focus()
         self._lay_out()
@@ -193,7 +191,6 @@ class HomeScreen(Shielded, Screen[None]):
             self._say(f"{shown_key(event.key)} does nothing here; ? says what each key does.")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Go on with a line."""
         event.stop()
         doing, _, session = (event.option_id or "").partition(":")
         if doing in ("open", "next-open"):

@@ -68,7 +68,6 @@ class ReplayScreen(Shielded, Screen[None]):
         self._owed_ms = 0.0
 
     def compose(self) -> ComposeResult:
-        """Title, count, cylinder, what happened, keys."""
         yield Static(self.record.title, id="replay-title", markup=False)
         yield Static("", id="replay-where", markup=False)
         yield Static("", id="replay-hands", markup=False)
@@ -84,7 +83,6 @@ class ReplayScreen(Shielded, Screen[None]):
         self._show()
 
     def on_resize(self, _: events.Resize) -> None:
-        """Draw to the new width."""
         self._show()
 
     def on_screen_suspend(self) -> None:
@@ -154,7 +152,6 @@ class ReplayScreen(Shielded, Screen[None]):
         self._show()
 
     def action_step(self, by: int) -> None:
-        """One event on or back."""
         self._hold_at(self.recording.at + by)
 
     def action_happening(self, by: int) -> None:
@@ -162,7 +159,6 @@ class ReplayScreen(Shielded, Screen[None]):
         self._hold_at(self.recording.next_happening() if by > 0 else self.recording.last_happening())
 
     def action_speed(self, by: int) -> None:
-        """Faster or slower."""
         self._speed = min(max(self._speed + by, 0), len(SPEEDS) - 1)
         self._show()
 
@@ -171,5 +167,4 @@ class ReplayScreen(Shielded, Screen[None]):
         self._hold_at(len(self.recording.entries) if end else 0)
 
     def action_back(self) -> None:
-        """Leave."""
         self.dismiss(None)

@@ -173,7 +173,6 @@ class PastScreen(ListScreen["str | None"]):
 
     @property
     def table(self) -> Sessions:
-        """The list."""
         return self.query_one(Sessions)
 
     def read_again(self, mark: str = "") -> None:  # noqa: ARG002  # nothing is kept here
@@ -195,7 +194,6 @@ class PastScreen(ListScreen["str | None"]):
     # --- the list ------------------------------------------------------------------------------------------
 
     def narrow(self, text: str) -> None:  # noqa: ARG002  # read with the list
-        """Find in the whole logbook."""
         self.read_again()
 
     def action_order(self) -> None:
@@ -283,13 +281,11 @@ class PastScreen(ListScreen["str | None"]):
             self._open("compare", other, one.id)
 
     def action_yarn(self) -> None:
-        """The card of its yarn."""
         one = self.table.marked
         if one is not None:
             self._open("yarn", one.yarn_id)
 
     def action_needles(self) -> None:
-        """Needles that keep faulting."""
         self._open("needles")
 
 

@@ -72,13 +72,10 @@ class PageScreen(ReportScreen["str | None"]):
         return action != "twin" or (self._record is not None and self._record.twin_of is not None)
 
     def action_replay(self) -> None:
-        """Step through it."""
         if self._record is not None:
             self.app.push_screen(ReplayScreen(self._record, self._entries))
 
     def action_yarn(self) -> None:
-        """What its yarn did elsewhere."""
-
         def started(session_id: str | None) -> None:
             if session_id is not None:
                 self.dismiss(session_id)
@@ -116,7 +113,6 @@ class PageScreen(ReportScreen["str | None"]):
         self.app.notify(said, title="Exported", markup=False, timeout=12)
 
     def action_take_up(self) -> None:
-        """Go on with it."""
         self.dismiss(self.session_id)
 
 
@@ -137,7 +133,6 @@ class CompareScreen(ReportScreen[None]):
         self.ids = (first, second)
 
     async def write(self, page: Page) -> None:
-        """Compare them."""
         first, second = (self._side(one) for one in self.ids)
         await page.say(as_table(compare(first, second, host(self).settings.length_unit)))
 

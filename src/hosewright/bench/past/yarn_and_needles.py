@@ -81,7 +81,6 @@ class YarnCardScreen(ReportScreen["str | None"]):
         return plans[-1] if plans else None
 
     async def action_turn(self, by: int) -> None:
-        """Another yarn's card."""
         self._at = (self._at + by) % len(self._yarns)
         await self.write_again()
 
@@ -122,7 +121,6 @@ class NeedlesScreen(ReportScreen[None]):
     BINDINGS = [Binding("escape", "back", "Back")]
 
     async def write(self, page: Page) -> None:
-        """Count."""
         book = host(self).book
         found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
         await page.show("Needles that keep faulting", needle_sections(found, book.clock.now().zone_min))

@@ -72,11 +72,9 @@ class GaugeScreen(EntryScreen[None]):
         """What there is to show for this gauge and the values of the lines. Raises CraftError."""
 
     def offered(self) -> dict[str, Knit]:
-        """The gauges to choose from."""
         return self.shelf.gauges
 
     def lay_out(self) -> None:
-        """The gauge, the lines."""
         self.add(GAUGE)
         if self.WITH_WEARER:
             self.add(WEARER)
@@ -104,12 +102,10 @@ class GaugeScreen(EntryScreen[None]):
 
     @property
     def unit(self) -> str:
-        """The knitter's unit of length."""
         return host(self).settings.length_unit
 
     @property
     def knit(self) -> Knit | None:
-        """The gauge chosen."""
         return self.shelf.knit(self.rows["gauge"].chosen)
 
     def follow(self, row: EntryRow | None = None) -> None:  # noqa: ARG002
@@ -131,15 +127,12 @@ class GaugeScreen(EntryScreen[None]):
             self.follow()
 
     def entered_last(self) -> None:
-        """Round again."""
         self.focus_next()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Nothing is saved here."""
         return False if action == "save" else super().check_action(action, parameters)
 
     def action_move(self, way: int) -> None:
-        """Move through the answer."""
         answer = self.query_one("#gauge-answer", VerticalScroll)
         answer.scroll_relative(y=way * max(1, answer.size.height - 1), animate=False)
 
@@ -162,7 +155,6 @@ class CylinderScreen(GaugeScreen):
     )
 
     def fields(self) -> tuple[Field, ...]:
-        """Both girths and the ease."""
         return ball_girth(self.unit), heel_ankle_girth(self.unit), EASE_ROUND
 
     def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
@@ -218,7 +210,6 @@ class ResponseScreen(GaugeScreen):
     )
 
     def fields(self) -> tuple[Field, ...]:
-        """The rows wanted."""
         return (rows_wanted(self.unit),)
 
     def offered(self) -> dict[str, Knit]:

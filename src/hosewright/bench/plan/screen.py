@@ -78,7 +78,6 @@ class PlanNumbers(VerticalScroll, can_focus=False):
             yield Static("", id=f"plan-{name}", classes="plan-more", markup=False)
 
     def show(self, working: Working, missing: str) -> None:
-        """Show all of it."""
         cylinders = "\n".join(aligned(working.cylinders))
         texts = {
             "caution": working.caution,
@@ -185,7 +184,6 @@ class PlanScreen(EntryScreen[Plan]):
 
     @property
     def wearer(self) -> Wearer | None:
-        """The wearer chosen."""
         return self._shelf.wearers.get(self.rows["wearer"].chosen or "")
 
     @property
@@ -275,5 +273,4 @@ class PlanScreen(EntryScreen[Plan]):
         return Ask(slit(heel.extra_passes), "keep the plan so", "change it")
 
     def keep(self, made: Plan) -> None:
-        """In the logbook."""
         host(self).book.keep(made)

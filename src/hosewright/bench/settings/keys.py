@@ -84,7 +84,6 @@ class KeyList(OptionList):
         self._rows: list[tuple[str, str]] = []  # ("count", key), ("add", "") or ("move", command)
 
     def on_mount(self) -> None:
-        """Write the list."""
         self._write(0)
 
     @property
@@ -109,7 +108,7 @@ class KeyList(OptionList):
         else:
             command = all_commands()[which]
             moved = self._settings.keys.get(which)
-            told = command.help.removeprefix("Observation at this row: ")  # what each is comes behind these words
+            told = command.help.removeprefix("Observation at this row: ")  # the same words before each
             words, help_words = called(command), told[0].upper() + told[1:]
             key = f"{shown_key(key_name(moved))} *" if moved else command.shown
         room, name = self._fitted - MARGINS, f"{words:<16.16} {key:<10.10} "

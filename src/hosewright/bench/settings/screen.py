@@ -67,7 +67,6 @@ class SettingsScreen(EntryScreen[Settings]):
         self._theme = theme_list
 
     def compose(self) -> ComposeResult:
-        """The lines by parts, the keys, the foot."""
         yield Static("Settings", id="settings-title")
         with VerticalScroll(id="settings-both", can_focus=False):
             with Vertical(id="settings-lines"):
@@ -116,7 +115,6 @@ class SettingsScreen(EntryScreen[Settings]):
         said.display = bool(wrong)
 
     def entered_last(self) -> None:
-        """On to the keys."""
         self._keys.focus()
 
     def action_part(self, step: int) -> None:

@@ -86,7 +86,6 @@ class ShelfScreen(ListScreen[None]):
     """
 
     def compose(self) -> ComposeResult:
-        """Title, four lists, keys."""
         yield Static("Shelf", classes="title")
         with Grid():
             for kind in _LISTS:
@@ -94,7 +93,6 @@ class ShelfScreen(ListScreen[None]):
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
-        """Fill the lists."""
         for shown in self.query(Kind):
             cls: Any = shown.record
             shown.fill(host(self).book.shelf(cls, retired=self.with_old), mark)
@@ -102,7 +100,6 @@ class ShelfScreen(ListScreen[None]):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def action_add(self, kind: str) -> None:
-        """Open an empty form."""
         self._open(kind, None)
 
     @on(DataTable.RowSelected)

@@ -98,7 +98,6 @@ class FreshStartScreen(StartScreen):
         self.add_set_up()
 
     def things(self) -> Mapping[str, tuple[Any, ...]]:
-        """What stands on the shelf."""
         return {"machine": self.known.machines, "cylinder": self.known.cylinders, "yarn": self.known.yarns}
 
     def better(self, wanted: dict[str, str | None], unchosen: set[str]) -> None:

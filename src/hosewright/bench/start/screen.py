@@ -157,7 +157,6 @@ class StartScreen(SettingUp):
         """What follows from another choice, and from what is typed."""
 
     def on_mount(self) -> None:
-        """Offer what there is."""
         self.offer()
 
     def offer(self, chosen: Mapping[str, str] | None = None) -> None:

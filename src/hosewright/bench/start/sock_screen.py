@@ -73,7 +73,6 @@ class SockStartScreen(StartScreen):
         self.add_set_up()
 
     def things(self) -> Mapping[str, tuple[Any, ...]]:
-        """Every plan."""
         return {"plan": self.known.plans}
 
     def fill(self, wanted: Mapping[str, str | None]) -> None:
@@ -119,7 +118,6 @@ class SockStartScreen(StartScreen):
 
     @property
     def _promise(self) -> Promise | None:
-        """The pair it is for."""
         chosen = self.rows["promise"].chosen
         return next((one for one in self._promised if one.id == chosen), None)
 
@@ -229,7 +227,6 @@ class StringScreen(SettingUp):
         self._show()
 
     def follow(self, row: EntryRow | None = None) -> None:
-        """Another lot."""
         if row is not None and row.field.name == "lot":
             self._say_string()
 

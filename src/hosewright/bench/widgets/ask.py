@@ -27,19 +27,16 @@ class Ask(Shielded, ModalScreen[bool]):
     BINDINGS = [Binding("y", "answer(True)", "Yes"), Binding("n,escape", "answer(False)", "No")]
 
     def __init__(self, question: str, yes: str, no: str) -> None:
-        """Ask ``question``."""
         super().__init__()
         self._question = question
         self._answers = f"y  {yes}\nn  {no}"
 
     def compose(self) -> ComposeResult:
-        """The question and its two answers."""
         with Vertical(id="ask-box"):
             yield Static(self._question, id="ask-question", markup=False)
             yield Static(self._answers, id="ask-answers", markup=False)
 
     def action_answer(self, yes: bool) -> None:
-        """Answer and go."""
         self.dismiss(yes)
 
 
@@ -80,7 +77,6 @@ class AskLine(Horizontal):
         return self.question is not None and self.question.yes_or_no
 
     def compose(self) -> ComposeResult:
-        """The question and a place to type."""
         yield Static("", markup=False)
         yield Input(max_length=400)
 
@@ -109,7 +105,6 @@ class AskLine(Horizontal):
             self.post_message(self.Answered(self.question.about, text))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """The answer is complete."""
         event.stop()
         if self.question is not None:
             self.post_message(self.Answered(self.question.about, event.value))

@@ -134,7 +134,6 @@ class EntryRow(Vertical):
         self._problem = Static("", classes="form-problem", markup=False)
 
     def compose(self) -> ComposeResult:
-        """Label, entry, help; then the problem."""
         with Horizontal(classes="form-line"):
             star = " *" if self.field.required and self.field.choices is None else ""
             yield Static(self.field.label + star, classes="form-label", markup=False)
@@ -267,7 +266,6 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         return row
 
     def compose(self) -> ComposeResult:
-        """Title, lines, keys."""
         self.lay_out()
         yield Static(self.heading, classes="form-title", markup=False)
         yield from self.body()

@@ -53,7 +53,6 @@ class HelpScreen(Shielded, ModalScreen[None]):
         self._title, self._commands, self._opening = title, commands, opening
 
     def compose(self) -> ComposeResult:
-        """One line a key."""
         table = Table.grid(padding=(0, 2))
         table.add_column(no_wrap=True, style="bold")
         table.add_column()

@@ -52,9 +52,8 @@ class KeyBar(Static):
             self._write()
 
     def on_resize(self) -> None:
-        """Break the lines anew."""
         self._write()
-        # Asked for within a layout, a new one is lost: the foot would keep the height its old words had in this width.
+        # Textual drops a layout that is asked for within a layout, and the foot would keep the height of its old words.
         self.call_after_refresh(self.refresh, layout=True)
         self.call_after_refresh(self._stay_free)
 
@@ -103,11 +102,10 @@ class BoundBar(KeyBar):
     """The foot of a screen whose keys are Textual bindings; it follows the focus."""
 
     def on_mount(self) -> None:
-        """Follow the bindings."""
         self.screen.bindings_updated_signal.subscribe(self, self._follow)
         self.call_after_refresh(self._follow, self.screen)
 
     def _follow(self, screen: Screen[object]) -> None:
-        # One that was left answers for keys it no longer has: its lists may be gone already.
+        # Textual may ask a screen that was just left for its keys, when its lists are gone already.
         if self.is_attached and screen is self.screen and screen in self.app.screen_stack:
             self.show(bound_commands(screen))

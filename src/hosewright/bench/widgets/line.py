@@ -62,7 +62,6 @@ class Sheet(Widget):
         self._styles.clear()
 
     def render_line(self, y: int) -> Strip:
-        """One row."""
         text, named = self._rows[y] if y < len(self._rows) else ("", "")
         return Strip([Segment(text, self._style(named))], len(text)).adjust_cell_length(
             self.size.width, self._style("")

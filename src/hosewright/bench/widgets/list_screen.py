@@ -224,7 +224,6 @@ class More(VerticalScroll):
     """
 
     def compose(self) -> Iterable[Static]:
-        """One text."""
         yield Static("", markup=False)
 
     def say(self, lines: Iterable[str]) -> None:
@@ -259,7 +258,6 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         """Say more of the record under the cursor; its keys follow it."""
 
     def on_mount(self) -> None:
-        """Read the logbook."""
         self.read_again()
 
     @on(DataTable.RowHighlighted)
@@ -296,11 +294,9 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         self.read_again()
 
     def action_order(self) -> None:
-        """Order by the next column."""
         self.query_one(Listed).order_by()
 
     def action_find(self) -> None:
-        """Type what to find."""
         line = self.query_one("#find", Input)
         line.remove_class("-idle")
         line.focus()

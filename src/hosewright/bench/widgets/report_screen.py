@@ -39,7 +39,6 @@ class Picture(Static):
         self.chart = chart
 
     def on_resize(self) -> None:
-        """Draw it anew."""
         self.update("\n".join(draw(self.chart, max(40, min(WIDEST, self.size.width)))))
 
 
@@ -96,12 +95,10 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
     CANNOT = ""  # said before the reason
 
     def compose(self) -> ComposeResult:
-        """The page and the keys."""
         yield Page()
         yield BoundBar()
 
     async def on_mount(self) -> None:
-        """Write the page."""
         await self.write_again()
 
     async def write_again(self) -> None:
@@ -118,5 +115,4 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
         raise NotImplementedError
 
     def action_back(self) -> None:
-        """Leave."""
         self.dismiss(None)

@@ -36,7 +36,6 @@ class Machines(Listed[Machine]):
     NONE = "none yet, s on the bench leads to the shelf, where one is added"
 
     def shape(self, room: int) -> Sequence[Column[Machine]]:  # noqa: ARG002  # the same in any
-        """Their names."""
         return (Column("", lambda machine: machine.name, share=1),)
 
 
@@ -48,7 +47,6 @@ class Done(Listed["Care"]):
     names: Mapping[str, str] = MappingProxyType({})  # of cylinders, by their ids
 
     def shape(self, room: int) -> Sequence[Column[Care]]:  # noqa: ARG002  # the same in any
-        """When, and what."""
         return (
             Column("", lambda item: clock_day(item.at_ms, item.zone_min), width=11, number=True),
             Column("", lambda item: entry_words(item, self.names), share=1, wrapped=True),
@@ -107,11 +105,9 @@ class CareScreen(ListScreen[None]):
 
     @property
     def machine(self) -> Machine | None:
-        """The machine marked."""
         return self.query_one(Machines).marked
 
     def say_more(self) -> None:
-        """Another machine may be marked."""
         if self.machine is not None and self.machine.id != self._shown:
             self._show()
 
@@ -223,6 +219,5 @@ class CareScreen(ListScreen[None]):
         self.ask_and_keep(ask, item, retired=not item.retired)
 
     def action_how_often(self) -> None:
-        """The figure of its manual."""
         if self.machine is not None:
             self.app.push_screen(oil_form(self.machine, self._keep), self.kept)

@@ -273,7 +273,6 @@ class PromiseForm(EntryScreen[Promise]):
             self.add(field, None if field.name == "paid" and not first else first)
 
     def on_mount(self) -> None:
-        """Offer what there is."""
         self._offer({name: getattr(self._item, name, None) for name in ("wearer", "yarn", "plan", "lot")})
 
     @property
@@ -340,7 +339,6 @@ class PromiseForm(EntryScreen[Promise]):
         return Promise.model_validate({"id": shelf_id(values["name"]), "made": self._today.isoformat()} | values)
 
     def keep(self, made: Promise) -> None:
-        """In the logbook."""
         host(self).book.keep(made)
 
 

@@ -62,7 +62,6 @@ class Promised(Listed["Pair"]):
         return pair_columns(self.pace, host(self).settings, local_day(host(self).book.clock), room)
 
     def key_of(self, record: Pair) -> str:
-        """That of the promise."""
         return record.promise.id
 
 
@@ -116,7 +115,6 @@ class PairsScreen(ListScreen[None]):
 
     @property
     def marked(self) -> Pair | None:
-        """What the cursor is on."""
         return self.query_one(Promised).marked
 
     def read_again(self, mark: str = "") -> None:
@@ -138,7 +136,6 @@ class PairsScreen(ListScreen[None]):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def action_add(self) -> None:
-        """Promise another pair."""
         self._open(None)
 
     @on(DataTable.RowSelected)
@@ -233,7 +230,6 @@ class PairsScreen(ListScreen[None]):
             self.app.push_screen(CareCardScreen(self.marked.promise))
 
     def action_back(self) -> None:
-        """Leave, or leave the question."""
         asked = self.query_one(AskLine)
         if asked.display:
             asked.close()
@@ -258,7 +254,6 @@ class CareCardScreen(ReportScreen[None]):
         self._card: CareCard | None = None
 
     async def write(self, page: Page) -> None:
-        """What goes with it."""
         self._card = care_card(given_of_promise(host(self).book, self._promise))
         await page.show(TITLE, [Section("", tuple(card_lines(self._card)))])
 

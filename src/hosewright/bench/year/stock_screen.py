@@ -47,7 +47,6 @@ class Lots(Listed[Holding]):
     NONE = "no yarn yet, y adds one"
 
     def shape(self, room: int) -> Sequence[Column[Holding]]:  # noqa: ARG002  # the same in any
-        """Name and figures."""
         return stock_columns(host(self).settings.mass_unit)
 
     def style_of(self, record: Holding) -> str:
@@ -55,7 +54,6 @@ class Lots(Listed[Holding]):
         return "" if record.lot else "bold"
 
     def count_words(self) -> str:
-        """Yarns and lots apart."""
         lots = sum(one.lot is not None for one in self.records)
         return f"{many(len(self.records) - lots, 'yarn')}, {many(lots, 'lot')}"
 
@@ -93,7 +91,6 @@ class StockScreen(ListScreen["str | None"]):
 
     @property
     def marked(self) -> Holding | None:
-        """What the cursor is on."""
         return self.query_one(Lots).marked
 
     @property
@@ -102,7 +99,6 @@ class StockScreen(ListScreen["str | None"]):
         return self.marked.lot if self.marked else None
 
     def read_again(self, mark: str = "") -> None:
-        """Read the accounts."""
         found = holdings(stocks(host(self).book, retired=self.with_old))
         listed = self.query_one(Lots)
         # A lot is what most keys are about, so the cursor begins on the first one.
@@ -180,7 +176,6 @@ class Lines(Listed[LedgerRow]):
     BINDINGS = [Binding("enter", "select_cursor", "Its session")]
 
     def shape(self, room: int) -> Sequence[Column[LedgerRow]]:  # noqa: ARG002  # the same in any
-        """Day, what, change, level, source."""
         return LEDGER_COLUMNS
 
     def style_of(self, record: LedgerRow) -> str:
@@ -207,13 +202,11 @@ class LotScreen(ListScreen["str | None"]):
         self._weighings: dict[str, Weighing] = {}
 
     def compose(self) -> ComposeResult:
-        """Lines, what the lot comes to, keys."""
         yield Lines()
         yield More(can_focus=False)
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
-        """Read the lot's account."""
         book, unit = host(self).book, host(self).settings.mass_unit
         found = next((one for one in stocks(book, retired=True) if one.yarn.id == self._yarn_id), None)
         weighings = [one for one in book.shelf(Weighing, retired=True) if one.lot == self._lot_id]
@@ -248,7 +241,6 @@ class LotScreen(ListScreen["str | None"]):
         return action != "strike" or self._about in self._weighings
 
     def action_weigh(self) -> None:
-        """Note what the scale says."""
         if self._stock is not None:
             self.app.push_screen(weigh_form(self.app, self._stock), self.kept)
 
