@@ -357,6 +357,25 @@ async def test_a_wearer_fills_the_lines_nobody_typed_on(tmp_path: Path) -> None:
     assert app.results == [None]
 
 
+async def test_heel_and_toe_are_reinforced_where_that_is_chosen(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        await pilot.press(*"5.9")
+        line = app.screen.query_one("#field-reinforced", Select)
+        line.focus()
+        await pilot.press("enter", "down", "enter")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (plan,) = app.results
+    assert isinstance(plan, Plan)
+    assert plan.reinforced
+
+
 async def test_many_plain_passes_are_asked_about_before_the_plan_is_kept(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)

@@ -44,10 +44,17 @@ LAYOUT = (
     ("", ("gauge", "wearer")),
     ("Foot", ("tube", "foot", "ease")),
     ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "shaped", "ankle", "calf")),
-    ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "part")),
+    ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "reinforced", "part")),
     ("", ("name",)),
 )
-USUALLY_CHOSEN = {"cuff": "hem", "shaped": "no", "deepen": "none", "lowering": "far", "plain": "none"}
+USUALLY_CHOSEN = {
+    "cuff": "hem",
+    "shaped": "no",
+    "deepen": "none",
+    "lowering": "far",
+    "plain": "none",
+    "reinforced": "no",
+}
 
 
 def idle_lines(chosen: Mapping[str, str]) -> set[str]:
