@@ -11,7 +11,7 @@ from hosewright.craft.correction import SockVerdict
 from hosewright.craft.gauge import measure_gauge
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.response import TubeReading
-from hosewright.logbook.find.evidence import Tube, Worn
+from hosewright.logbook.find.evidence import MeasuredTube, Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
 from hosewright.planning.fit import feet_of
@@ -215,7 +215,8 @@ def test_the_tubes_stretched_width_decides_over_the_heel() -> None:
     measured = measure_gauge(rows=60, lengths_mm=(148.0,), slots=64, flat_widths_mm=(102.0,))
     told = WEARER.model_copy(update={"heel_ankle_mm": 330.0})
     narrow, wide = (
-        work_out(TUBE, replace(knit(), tube=Tube(measured, mm, ())), told).cylinders[1][-1] for mm in (160.0, 205.0)
+        work_out(TUBE, replace(knit(), tube=MeasuredTube(measured, mm, ())), told).cylinders[1][-1]
+        for mm in (160.0, 205.0)
     )
     assert (narrow, wide) == ("will not go on", "right")
 
@@ -237,7 +238,7 @@ def test_two_feet_of_one_wearer() -> None:
 
 def test_what_would_narrow_the_rows_is_worked_out() -> None:
     measured = measure_gauge(rows=60, lengths_mm=(146.5, 149.5), slots=64, flat_widths_mm=(102.0,))
-    tube = Tube(measured, None, ("A doubt.",))
+    tube = MeasuredTube(measured, None, ("A doubt.",))
     rough = replace(knit(rows_per_mm_error=0.0055), tube=tube)
     notes = work_out(TUBE, rough, None).notes
     (said,) = [note for note in notes if note.startswith("The foot is sure to")]

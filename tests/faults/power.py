@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Protocol
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep.checking import find_damage
-from hosewright.logbook.upkeep.restoring import holds
+from hosewright.logbook.upkeep.restoring import contents_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -214,7 +214,7 @@ def files_are_whole(folder: Path, said: list[str], all_said: list[str]) -> str:
             return f"{name} is missing"
         if path.suffix == ".json" and not path.read_text(encoding="utf-8").rstrip().endswith("}"):
             return f"{name} is torn"
-        if path.suffix == ".sqlite" and holds(path) is None:
+        if path.suffix == ".sqlite" and contents_of(path) is None:
             return f"{name} cannot be read"
     return rows_stand(folder, said, all_said)
 

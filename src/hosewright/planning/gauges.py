@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from hosewright.craft.supply import YarnNeed
     from hosewright.logbook.accounts.enough import Reach
     from hosewright.logbook.book import Logbook
-from hosewright.logbook.find.evidence import Tube
+from hosewright.logbook.find.evidence import MeasuredTube
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Knit:
     dial: Dial = USUAL_DIAL
     tubes: tuple[TubeReading, ...] = ()
     alike: tuple[str, ...] = ()
-    tube: Tube | None = None
+    tube: MeasuredTube | None = None
 
     @property
     def fabric(self) -> Fabric:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from hosewright.craft.leg import LegStep
     from hosewright.craft.sock import SockPlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
-    from hosewright.logbook.find.evidence import Tube
+    from hosewright.logbook.find.evidence import MeasuredTube
 
 Labelled = tuple[str, str]
 SHOWN_MM = 0.5
@@ -61,7 +61,7 @@ def route_lines(sock: SockPlan) -> list[Labelled]:
     ]
 
 
-def narrowing_note(tube: Tube | None, sock: SockPlan) -> list[str]:
+def narrowing_note(tube: MeasuredTube | None, sock: SockPlan) -> list[str]:
     """What would make the foot's rows surer, worked out from the tube's own readings, when they show an error."""
     if tube is None or sock.foot_rows_error < SHOWN_ROWS:
         return []

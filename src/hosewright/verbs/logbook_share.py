@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Callable
 
-    from hosewright.logbook.travel.merge import Incoming
+    from hosewright.logbook.travel.merge import Arrival
 
 
 def _export(args: Namespace) -> int:
@@ -74,7 +74,7 @@ def _import(args: Namespace) -> int:
 def _foretell(args: Namespace) -> int:
     """Say what an import would do; nothing is stored, and no logbook is made where there is none."""
     paths = taking_in.files_in(args.file)
-    found: list[Incoming] = []
+    found: list[Arrival] = []
     refused = []
     with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
         known = logbook_path()
@@ -98,7 +98,7 @@ def _foretell(args: Namespace) -> int:
     return 2 if refused else 0
 
 
-def _show(found: list[Incoming], *, as_json: bool) -> None:
+def _show(found: list[Arrival], *, as_json: bool) -> None:
     for one in found:
         if as_json:
             print(json.dumps({"id": one.id, "kind": one.kind, "title": one.title, "what": one.what, "why": one.why}))

@@ -16,7 +16,7 @@ from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.forgetting import find_wearer, forget
 from hosewright.logbook.upkeep.rescue import rescue
-from hosewright.logbook.upkeep.restoring import backups_of, difference, holds, restore
+from hosewright.logbook.upkeep.restoring import backups_of, contents_of, restore, restoring_changes
 from hosewright.phrases.clock import WallClock, utc_text
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import many
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hosewright.logbook.upkeep.forgetting import Forgotten
-    from hosewright.logbook.upkeep.restoring import Difference, Holds
+    from hosewright.logbook.upkeep.restoring import Changes, Contents
 
 FAULTY = 1  # `check` found something, or `rescue` lost something; 2 is for what could not be done at all
 _MOST_SHOWN = 12
@@ -130,7 +130,7 @@ def _restore(args: Namespace) -> int:
             raise UsageError("Say which backup: `hosewright logbook restore` lists them, the newest first.")
         return _list_backups(path, backups_of(path), as_json=args.json)
     chosen = _chosen(path, args.backup)
-    changes = difference(path, chosen)
+    changes = restoring_changes(path, chosen)
     lines = _difference_lines(chosen, changes)
     aside = restore(path, chosen.path) if args.yes else None
     if aside is None:
@@ -177,7 +177,7 @@ def offer(path: Path) -> bool:
     return True
 
 
-def _list_backups(path: Path, found: list[Holds], *, as_json: bool) -> int:
+def _list_backups(path: Path, found: list[Contents], *, as_json: bool) -> int:
     if as_json:
         for number, one in enumerate(found, 1):
             facts = {"number": number, "file": str(one.path), "sessions": len(one.sessions), "events": one.events}
@@ -197,14 +197,14 @@ def _list_backups(path: Path, found: list[Holds], *, as_json: bool) -> int:
     return 0
 
 
-def _chosen(path: Path, called: str) -> Holds:
+def _chosen(path: Path, called: str) -> Contents:
     found = backups_of(path)
     if called.isdecimal() and called.isascii():
         if not 1 <= int(called) <= len(found):
             raise UsageError(f"There is no backup {called[:9]}; `hosewright logbook restore` lists {len(found)}.")
         return found[int(called) - 1]
     named = [one for one in found if one.path.name == called]
-    chosen = named[0] if named else holds(Path(called)) if Path(called).is_file() else None
+    chosen = named[0] if named else contents_of(Path(called)) if Path(called).is_file() else None
     if chosen is None:
         raise LogbookError(
             f"{called} is no backup that can be read; type a number of the list by `hosewright logbook restore`."
@@ -212,7 +212,7 @@ def _chosen(path: Path, called: str) -> Holds:
     return chosen
 
 
-def _difference_lines(backup: Holds, changes: Difference) -> list[str]:
+def _difference_lines(backup: Contents, changes: Changes) -> list[str]:
     lines = [f"{safe(backup.path.name)} holds {_counted(backup)}, the last {_day(backup)}."]
     if not changes.readable:
         return [*lines, "The present logbook cannot be read to its end, so what it has besides is not known."]
@@ -235,15 +235,15 @@ def _difference_lines(backup: Holds, changes: Difference) -> list[str]:
     return lines
 
 
-def _counted(one: Holds) -> str:
+def _counted(one: Contents) -> str:
     return f"{many(len(one.sessions), 'session')} with {many(one.events, 'event')}"
 
 
-def _utc(one: Holds) -> str | None:
+def _utc(one: Contents) -> str | None:
     return utc_text(one.last_ms) if one.last_ms else None
 
 
-def _day(one: Holds) -> str:
+def _day(one: Contents) -> str:
     return f"on {clock_day(one.last_ms, WallClock().now().zone_min)}" if one.last_ms else "never"
 
 

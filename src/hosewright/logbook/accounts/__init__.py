@@ -1,1 +1,1 @@
-"""What is worked out from sessions each time it is asked for: yarn stock, promised pairs, a machine's care."""
+"""Worked out from sessions each time it is asked for: yarn stock, pairs, a machine's rows and care, its needles."""

@@ -2,7 +2,7 @@
 
 SQLite's own check sees a torn tree, not a changed letter. Rows go into the log, and the file itself changes only when
 the log is carried into it: the seal is taken off before that and put on again after, so that one that is there and does
-not fit tells of damage, or of another program. The log has sums of its own (see ``wal``).
+not fit tells of damage, or of another program. The log has sums of its own (see ``log``).
 """
 
 from __future__ import annotations

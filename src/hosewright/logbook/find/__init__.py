@@ -1,1 +1,1 @@
-"""Finding what was cranked: sessions by words, needles that fault, yarns, tubes, verdicts."""
+"""Finding what was cranked: sessions by words, what a yarn did, what earlier sessions tell a new plan."""

@@ -92,7 +92,7 @@ def _amount(state: State, field: str, said: str | None, title: str, notes: list[
 
 
 @dataclass(frozen=True, slots=True)
-class Tube:
+class MeasuredTube:
     """A tube's gauge with its readings, its flat width pulled wide in mm where measured, and what looks wrong."""
 
     gauge: Gauge
@@ -100,7 +100,7 @@ class Tube:
     doubts: tuple[str, ...]
 
 
-def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> Tube | None:
+def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> MeasuredTube | None:
     """The tube of this session; None when it was struck out meanwhile. Raises LogbookError when it cannot be read."""
     line = book.store.line(session_id)
     if line is None:
@@ -120,7 +120,7 @@ def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WID
         wash_change(state, "width"),
     )
     stretched = state.values("stretched")
-    return Tube(gauge, fmean(stretched) if stretched else None, found)
+    return MeasuredTube(gauge, fmean(stretched) if stretched else None, found)
 
 
 def as_fitted(cylinder: Cylinder | None, slots: int) -> CylinderSize:

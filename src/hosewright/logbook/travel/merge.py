@@ -33,7 +33,7 @@ What = Literal["new", "here already", "disagrees"]
 
 
 @dataclass(frozen=True, slots=True)
-class Incoming:
+class Arrival:
     """A session, or a thing of the shelf, that comes from elsewhere, and how it stands to what is here."""
 
     id: str
@@ -47,19 +47,19 @@ class Incoming:
 class Merged:
     """All that came, in order: ``unread`` could not be read at the other end, a sentence each."""
 
-    sessions: list[Incoming] = field(default_factory=list)
-    shelf: list[Incoming] = field(default_factory=list)
+    sessions: list[Arrival] = field(default_factory=list)
+    shelf: list[Arrival] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
 
 
-def preview(book: Logbook, one: Prepared) -> Incoming:
+def preview(book: Logbook, one: Prepared) -> Arrival:
     """How a session from elsewhere stands to this logbook; stores nothing. Raises LogbookError."""
     known = book.store.line(one.id)
     if known is None:
-        return Incoming(one.id, one.kind, one.title, "new")
+        return Arrival(one.id, one.kind, one.title, "new")
     there = SessionRecord.model_validate_json(one.record)
     why = _difference(book.record(known), list(book.store.entries(known.n)), there, one.entries())
-    return Incoming(one.id, one.kind, one.title, "disagrees" if why else "here already", why)
+    return Arrival(one.id, one.kind, one.title, "disagrees" if why else "here already", why)
 
 
 def _difference(here: SessionRecord, events: list[Entry], there: SessionRecord, others: list[Entry]) -> str:
@@ -122,12 +122,12 @@ def _take_in(book: Logbook, waiting: list[Prepared], merged: Merged) -> None:
     waiting.clear()
 
 
-def _bring_shelf(book: Logbook, source: Logbook, *, dry_run: bool) -> list[Incoming]:
+def _bring_shelf(book: Logbook, source: Logbook, *, dry_run: bool) -> list[Arrival]:
     every: dict[str, type[Any]] = dict(SHELF)
     return bring(book, {kind: source.shelf(cls, retired=True) for kind, cls in every.items()}, dry_run=dry_run)
 
 
-def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bool) -> list[Incoming]:
+def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bool) -> list[Arrival]:
     """Put ``things``, by their kind, on the shelf where they are new; nothing is changed that is there.
 
     Raises LogbookError, storing nothing.
@@ -139,14 +139,14 @@ def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bo
         for item in items:
             mine = here.get(item.id)
             if mine is None:
-                found.append(Incoming(item.id, kind, item.name, "new"))
+                found.append(Arrival(item.id, kind, item.name, "new"))
                 new.append(item)
             elif mine == item:
-                found.append(Incoming(item.id, kind, item.name, "here already"))
+                found.append(Arrival(item.id, kind, item.name, "here already"))
             else:
                 ours, theirs = mine.model_dump(), item.model_dump()
                 names = ", ".join(name for name in ours if ours[name] != theirs[name])
-                found.append(Incoming(item.id, kind, item.name, "disagrees", f"{names}: kept as it is here"))
+                found.append(Arrival(item.id, kind, item.name, "disagrees", f"{names}: kept as it is here"))
     if new and not dry_run:
         book.keep(*new)
     return found

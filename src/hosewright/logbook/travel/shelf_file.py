@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
-from hosewright.logbook.travel.merge import Incoming, bring
+from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import unfit
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def parse(text: str, name: str = "The file") -> ShelfFile:
         raise unfit(name, "shelf", error) from error
 
 
-def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False) -> list[Incoming]:
+def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False) -> list[Arrival]:
     """Put on the shelf what is not there yet, all or nothing; what disagrees stays as it is here, and is named.
 
     With ``dry_run`` only say what would be. Raises LogbookError, storing nothing.

@@ -23,7 +23,7 @@ _BESIDE = ("", "-wal", "-shm", "-journal")
 
 
 @dataclass(frozen=True, slots=True)
-class Holds:
+class Contents:
     """What a logbook's file holds: sessions by id, with their title and how many events; ``last_ms`` of the newest."""
 
     path: Path
@@ -36,12 +36,12 @@ class Holds:
         return sum(events for _, events in self.sessions.values())
 
 
-def backups_of(logbook: Path) -> list[Holds]:
+def backups_of(logbook: Path) -> list[Contents]:
     """The whole backups of ``logbook``, the newest first; those that cannot be read are left out."""
-    return [found for path in reversed(kept(logbook)) if (found := holds(path)) is not None]
+    return [found for path in reversed(kept(logbook)) if (found := contents_of(path)) is not None]
 
 
-def holds(path: Path) -> Holds | None:
+def contents_of(path: Path) -> Contents | None:
     """What the file at ``path`` holds; None when it cannot be read to its end. It is only read."""
     try:
         with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as db:
@@ -54,11 +54,11 @@ def holds(path: Path) -> Holds | None:
             (last_ms,) = db.execute("SELECT coalesce(max(at_ms), 0) FROM events").fetchone()
     except (OSError, sqlite3.Error, UnicodeDecodeError):
         return None
-    return Holds(path, sessions, last_ms)
+    return Contents(path, sessions, last_ms)
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class Changes:
     """What restoring changes: sessions that ``come`` back, that ``go`` with the present file, that get ``shorter``.
 
     Each is an id with its title and how many events it gains or loses. None of it is known while the present file
@@ -71,12 +71,12 @@ class Difference:
     shorter: list[tuple[str, str, int]] = field(default_factory=list)
 
 
-def difference(logbook: Path, backup: Holds) -> Difference:
+def restoring_changes(logbook: Path, backup: Contents) -> Changes:
     """What would be different with ``backup`` in the place of ``logbook``."""
-    present = holds(logbook)
+    present = contents_of(logbook)
     if present is None:
-        return Difference(readable=False)
-    found = Difference(readable=True)
+        return Changes(readable=False)
+    found = Changes(readable=True)
     for session, (title, events) in backup.sessions.items():
         known = present.sessions.get(session, (title, 0))[1]
         if known < events:
