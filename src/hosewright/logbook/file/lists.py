@@ -97,7 +97,7 @@ def follow(db: sqlite3.Connection, n: int, seq: int, at_ms: int, kind: str, body
 
 
 def fill_lists(db: sqlite3.Connection) -> None:
-    """Fill the lists anew with every session there is. What was undone is told, too: ``put_lists_right`` takes it out."""
+    """Fill the lists anew with every session there is, with what was undone, too (``put_lists_right`` takes it out)."""
     for table in TABLES:
         db.execute(f"DELETE FROM {table}")
     for statement in (_CATALOGUE, _VERDICTS, _WORDS):
