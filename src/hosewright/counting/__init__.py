@@ -1,4 +1,4 @@
-"""From keys to events: what each command does to a session, readings, the key table as set.
+"""From keys to events: what each command does, which presses can be rows, readings, replay, one step at a time.
 
-Bench and line mode share it.
+Bench and line mode share it. The table of commands and the words of the steps are in ``session``.
 """

@@ -1,4 +1,7 @@
-"""The steps a session is made of, as data. They are frozen into the session when it starts."""
+"""The steps a session is made of, as data, frozen into it when it starts; beside this, what is said of each.
+
+The entries stand by topic, from setting up to finishing, and ``catalogue`` finds them. Their order is ``procedures``.
+"""
 
 from __future__ import annotations
 

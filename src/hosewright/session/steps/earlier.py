@@ -17,14 +17,14 @@ EARLIER: dict[str, Said] = {
         why="The weights pull each finished stitch down so that the next can form. The stitch size is only true for "
         "the pull it was found with.",
         look="The buckle hangs straight under the middle of the cylinder and swings free.",
-        wrong="Does it hang to one side, or touch the stand? Hang it anew before the first row.",
+        wrong="Does it hang to one side, or touch the stand? Hang it again before the first row.",
         caution=(WEIGHTS, MANUAL),
     ),
     "set-dial": Said(
         do="Set the dial to {dial}, hang the weights as usual ({weights}) and cast on.{tension}",
         why="Every row count in your plans belongs to one position of the dial, and to one pull of the weights.",
         look="Turns and clicks counted from the zero mark; a loop in every hook; the buckle hanging free.",
-        wrong="Not sure where the dial stands? Turn it up to the zero mark and count down afresh.",
+        wrong="Not sure where the dial stands? Turn it up to the zero mark and count down again.",
         caution=(HOOKS, WEIGHTS),
     ),
     "hang-hem": replace(
@@ -46,7 +46,7 @@ EARLIER: dict[str, Said] = {
         HEEL_AND_TOE["heel-lower"],
         do="Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the "
         "middle.{rows_begin}",
-        wrong="The foot slants after some rows? Hang the weights in the middle anew.",
+        wrong="The foot slants after some rows? Hang the weights in the middle again.",
         caution=(STILL, HOOKS, FORKS),
     ),
     "toe-set": replace(

@@ -118,7 +118,7 @@ HEEL_AND_TOE: dict[str, Said] = {
         why="The carrier goes round again: a spring would drag at the yarn, and weights to one side would slant the "
         "foot.",
         look="The yarn runs free of the spring, and the buckle hangs in the middle.",
-        wrong="The foot slants after some rows? Hang the weights in the middle anew.",
+        wrong="The foot slants after some rows? Hang the weights in the middle again.",
         caution=(FORKS,),
     ),
     "heel-out": replace(
@@ -163,7 +163,7 @@ HEEL_AND_TOE: dict[str, Said] = {
         do="Take the heel spring off and bring the weights back under the middle, or take the forks out.{cut_out}",
         why="What follows goes round again, so that spring and forks have nothing more to do.",
         look="The yarn runs free, and the buckle hangs in the middle.",
-        wrong="Rows slant? Hang the weights in the middle anew.",
+        wrong="Rows slant? Hang the weights in the middle again.",
         caution=(FORKS,),
     ),
     "toe-out": replace(

@@ -12,7 +12,7 @@ SETTING_UP: dict[str, Said] = {
         why="The dial decides how much yarn each loop takes. Every row count in your plans belongs to one position of "
         "it.",
         look="The position, counted in turns and clicks down from the zero mark, and reached from the usual side.",
-        wrong="Not sure where it stands? Turn it up to the zero mark and count down afresh.",
+        wrong="Not sure where it stands? Turn it up to the zero mark and count down again.",
         caution=(CLAMPED, MANUAL),
     ),
     "cast-on": Said(
