@@ -16,14 +16,13 @@ from hosewright.logbook.accounts.pairs import Pair, PairGiven, Sock, pair_given
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.paper.care_card import CAUTION, card_as, card_html, card_markdown, card_text, care_card
+from hosewright.phrases.figures import read_money, show_money
 from hosewright.phrases.times import minutes_words
 from hosewright.settings.table import Settings
 from hosewright.words.pairs import (
     due_words,
     left_words,
     money_words,
-    read_money,
-    show_money,
     sock_words,
     week_days,
     week_words,

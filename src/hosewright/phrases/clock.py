@@ -33,7 +33,7 @@ class WallClock:
         return Moment(int(at * 1000), minutes, time.monotonic_ns() // 1_000_000)
 
 
-def local(at_ms: int, zone_min: int) -> datetime:
+def local(at_ms: float, zone_min: int) -> datetime:
     """A moment (UTC in ms since 1970) as the clock on the wall showed it, ``zone_min`` minutes ahead of UTC."""
     return datetime.fromtimestamp(at_ms / 1000, timezone(timedelta(minutes=zone_min)))
 

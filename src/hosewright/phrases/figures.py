@@ -1,12 +1,17 @@
-"""Numbers with their errors and lengths, as the prints and the command line write them."""
+"""Numbers with their errors, lengths, masses and money, as the prints and the command line write them."""
 
 from __future__ import annotations
 
 import math
+import re
 
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_number
+from hosewright.craft.errors import CraftError
+from hosewright.craft.stock import MG_PER_G
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, show_mass, show_number
 from hosewright.phrases.lists import many
 
+MOST_MONEY = 1_000_000
+_AMOUNT = re.compile(r"([0-9]{1,7})(?:[.,]([0-9]{1,2}))?")
 PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
 
 
@@ -33,3 +38,32 @@ def error_words(error_mm: float, unit: str) -> str:
 def clicks_words(clicks: int) -> str:
     """Clicks as they are said: "1 click", "27 clicks"."""
     return many(clicks, "click")
+
+
+def amount_of_mg(mg: int, unit: str) -> str:
+    """A number of grams, ounces and so on without its unit: "38.5", "-3"."""
+    text = show_mass(mg / MG_PER_G, unit).split(" ")[0]
+    return text.removeprefix("-") if not float(text) else text
+
+
+def mass_of_mg(mg: int, unit: str) -> str:
+    """The same with its unit."""
+    return f"{amount_of_mg(mg, unit)} {unit}"
+
+
+def read_money(text: str, money: str = "") -> int:
+    """Hundredths from a typed amount such as "28" or "28.50"; ``money`` may stand after it. Raises CraftError."""
+    plain = text.strip()
+    if money and plain.lower().endswith(money.lower()):
+        plain = plain[: len(plain) - len(money)].strip()
+    found = _AMOUNT.fullmatch(plain)
+    if found is None or int(found[1]) >= MOST_MONEY:
+        raise CraftError(f"{quoted(text)} is no amount: type it like 28 or 28.50, below {MOST_MONEY}.")
+    return int(found[1]) * 100 + int((found[2] or "").ljust(2, "0"))
+
+
+def show_money(hundredths: int, money: str = "") -> str:
+    """An amount as people write it: "28", "28.50", with ``money`` after it."""
+    whole, part = divmod(hundredths, 100)
+    said = f"{whole}.{part:02}" if part else str(whole)
+    return f"{said} {money}" if money else said

@@ -13,6 +13,11 @@ def clock_time(at_ms: int, zone_min: int) -> str:
     return f"{local(at_ms, zone_min):%d %B %Y, %H:%M}".lstrip("0")
 
 
+def time_of_day(at_ms: float, zone_min: int) -> str:
+    """The time alone: "23:13"."""
+    return f"{local(at_ms, zone_min):%H:%M}"
+
+
 def today_words(at_ms: int, zone_min: int) -> str:
     """The date for the heading."""
     return f"{local(at_ms, zone_min):%A %d %B %Y}"

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
-from hosewright.craft.errors import CraftError
-from hosewright.craft.units import quoted
 from hosewright.craft.workload import WEEK_DAYS, Due, need_for, week
 from hosewright.phrases.columns import Column
 from hosewright.phrases.days import days_to, show_day, weekday_of
+from hosewright.phrases.figures import show_money
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import minutes_words
 
@@ -24,8 +22,6 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 NO_PACE = "crank a sock first: its presses tell your pace"
-MOST_MONEY = 1_000_000
-_AMOUNT = re.compile(r"([0-9]{1,7})(?:[.,]([0-9]{1,2}))?")
 WIDE = 103  # cells; in fewer each pair has two lines
 
 
@@ -141,24 +137,6 @@ def _by(days: int, today: date) -> str:
 
 
 # --- money ------------------------------------------------------------------------------------------------------
-
-
-def read_money(text: str, money: str = "") -> int:
-    """Hundredths from a typed amount such as "28" or "28.50"; ``money`` may stand after it. Raises CraftError."""
-    plain = text.strip()
-    if money and plain.lower().endswith(money.lower()):
-        plain = plain[: len(plain) - len(money)].strip()
-    found = _AMOUNT.fullmatch(plain)
-    if found is None or int(found[1]) >= MOST_MONEY:
-        raise CraftError(f"{quoted(text)} is no amount: type it like 28 or 28.50, below {MOST_MONEY}.")
-    return int(found[1]) * 100 + int((found[2] or "").ljust(2, "0"))
-
-
-def show_money(hundredths: int, money: str = "") -> str:
-    """An amount as people write it: "28", "28.50", with ``money`` after it."""
-    whole, part = divmod(hundredths, 100)
-    said = f"{whole}.{part:02}" if part else str(whole)
-    return f"{said} {money}" if money else said
 
 
 def money_words(promise: Promise, money: str = "") -> str:

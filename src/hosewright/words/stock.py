@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.measured import nominal
-from hosewright.craft.stock import MG_PER_G, to_mg
-from hosewright.craft.units import show_mass
+from hosewright.craft.stock import to_mg
 from hosewright.logbook.accounts.stock import lot_words, put_up
 from hosewright.phrases.columns import Column
 from hosewright.phrases.days import clock_day
+from hosewright.phrases.figures import amount_of_mg, mass_of_mg
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,17 +28,6 @@ _WHAT = {
     "unaccounted": "unaccounted for",
 }
 _MOST_NAMED = 4
-
-
-def amount(mg: int, unit: str) -> str:
-    """A number of grams, ounces and so on without its unit: "38.5", "-3"."""
-    text = show_mass(mg / MG_PER_G, unit).split(" ")[0]
-    return text.removeprefix("-") if not float(text) else text
-
-
-def mass(mg: int, unit: str) -> str:
-    """The same with its unit."""
-    return f"{amount(mg, unit)} {unit}"
 
 
 def makes(socks: int | None) -> str:
@@ -92,7 +81,7 @@ def stock_columns(unit: str) -> tuple[Column[Holding], ...]:
 
     def grams(heading: str) -> Column[Holding]:
         def read(one: Holding) -> str:
-            return amount(getattr(one.account, heading), unit) if one.account else ""
+            return amount_of_mg(getattr(one.account, heading), unit) if one.account else ""
 
         return Column(heading, read, number=True)
 
@@ -113,8 +102,12 @@ def used_words(account: Account, unit: str) -> str:
         (account.unaccounted, "unaccounted for"),
         (account.gone, "gone another way"),
     )
-    parts = [f"{mass(mg, unit)} {words}" for mg, words in shares if mg > 0]
-    found = f"the scale found {mass(-account.unaccounted, unit)} more than the books" if account.unaccounted < 0 else ""
+    parts = [f"{mass_of_mg(mg, unit)} {words}" for mg, words in shares if mg > 0]
+    found = (
+        f"the scale found {mass_of_mg(-account.unaccounted, unit)} more than the books"
+        if account.unaccounted < 0
+        else ""
+    )
     if not parts:
         return f"{found[:1].upper()}{found[1:]}." if found else ""
     return f"Used: {', '.join(parts)}{'; ' if found else ''}{found}."
@@ -123,7 +116,7 @@ def used_words(account: Account, unit: str) -> str:
 def claim_words(claims: Iterable[Claim], unit: str) -> list[str]:
     """Who has a claim on it, a sentence each."""
     return [
-        f"Promised: {claim.words}, {'nobody knows how much' if claim.mg is None else mass(claim.mg, unit)}."
+        f"Promised: {claim.words}, {'nobody knows how much' if claim.mg is None else mass_of_mg(claim.mg, unit)}."
         for claim in claims
     ]
 
@@ -134,7 +127,7 @@ def lot_says(lot: LotStock, unit: str) -> list[str]:
     said = [words for words in (used_words(account, unit),) if words]
     said += claim_words(lot.claims, unit)
     if account.left < 0:
-        said.append(f"More is promised than the lot holds: {mass(-account.left, unit)} short.")
+        said.append(f"More is promised than the lot holds: {mass_of_mg(-account.left, unit)} short.")
     if lot.not_weighed:
         said.append(f"Never weighed and not in the figures: {_several(lot.not_weighed)}.")
     return said
@@ -150,7 +143,7 @@ def yarn_says(stock: YarnStock, unit: str) -> list[str]:
     if stock.no_lot:
         said.append(f"Cranked since the first lot was bought, and put down to none: {_several(stock.no_lot)}.")
     if stock.plan and stock.sock_mg:
-        said.append(f"Pairs are of plan {stock.plan.name}, {mass(2 * stock.sock_mg, unit)} each.")
+        said.append(f"Pairs are of plan {stock.plan.name}, {mass_of_mg(2 * stock.sock_mg, unit)} each.")
     return said + [f"Cannot be read, and not in the figures: {one}" for one in stock.unread]
 
 
@@ -161,8 +154,8 @@ def reach_lines(reaches: Iterable[Reach], unit: str) -> list[tuple[str, str]]:
         name = lot_words(one.lot.lot)
         said: str = one.verdict
         if said == "short":
-            said = f"{mass(to_mg(round(max(0.0, -nominal(one.over)), 1)), unit)} short"
-        free = mass(to_mg(round(max(0.0, one.free), 1)), unit)
+            said = f"{mass_of_mg(to_mg(round(max(0.0, -nominal(one.over)), 1)), unit)} short"
+        free = mass_of_mg(to_mg(round(max(0.0, one.free), 1)), unit)
         lines.append((name[0].upper() + name[1:], f"{free} free, {said}"))
     return lines
 
@@ -195,8 +188,8 @@ def ledger(lot: LotStock, zone_min: int, unit: str, struck: Iterable[Weighing] =
     rows = []
     for number, line in enumerate(lot.lines):
         sign = "+" if line.change_mg > 0 else ""
-        change = "" if line.what == "left" else f"{sign}{amount(line.change_mg, unit)}"
-        day, level = clock_day(line.at_ms, zone_min), amount(line.level_mg, unit)
+        change = "" if line.what == "left" else f"{sign}{amount_of_mg(line.change_mg, unit)}"
+        day, level = clock_day(line.at_ms, zone_min), amount_of_mg(line.level_mg, unit)
         about = f"{line.about}:{number}"
         rows.append(LedgerRow(about, line.about, day, _WHAT[line.what], change, level, _known(lot, line)))
     for one in struck:

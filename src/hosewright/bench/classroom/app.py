@@ -11,7 +11,8 @@ from hosewright.bench.program import Program
 from hosewright.bench.themes import all_themes
 from hosewright.logbook.classroom.learners import Classroom
 from hosewright.logbook.classroom.line import USUAL_PATIENCE
-from hosewright.phrases.clock import WallClock, local
+from hosewright.phrases.clock import WallClock
+from hosewright.phrases.times import time_of_day
 from hosewright.settings.table import USUAL
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ class ClassApp(Program):
 
     def time_words(self, now: Moment) -> str:
         """The time of day for the first line."""
-        return f"{local(now.at_ms, now.zone_min):%H:%M}"
+        return time_of_day(now.at_ms, now.zone_min)
 
 
 def run_class(named: Sequence[Path], settings: Settings, patience: Patience, troubles: Sequence[str]) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -11,8 +10,7 @@ from textual.containers import Vertical
 from hosewright.bench.count.drawn import CylinderStrip, bar
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.keymap import commands_for
-from hosewright.phrases.clock import local
-from hosewright.phrases.times import minutes_words
+from hosewright.phrases.times import minutes_words, time_of_day
 from hosewright.session.cues import cues
 from hosewright.session.observations import seen_words
 from hosewright.session.reasons import caution_now, first_pass_words
@@ -187,8 +185,8 @@ def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Mom
     whole = paces.minutes_for(rows, passes)
     if whole is None or rows + passes == left:
         return [short + slower + here, short + here, short]
-    ends = local(now.at_ms, now.zone_min) + timedelta(minutes=whole)
-    sock = f" here, {_about(whole)} in all, till {ends:%H:%M}"
+    ends = time_of_day(now.at_ms + whole * 60_000, now.zone_min)
+    sock = f" here, {_about(whole)} in all, till {ends}"
     return [short + slower + here + sock, short + here + sock, short + here, short]
 
 

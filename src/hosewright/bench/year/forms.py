@@ -23,11 +23,11 @@ from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.phrases.clock import local
 from hosewright.phrases.days import local_day, read_day, show_day
 from hosewright.phrases.field import Field, FieldError, mass, one_of, whole, words
+from hosewright.phrases.figures import mass_of_mg, read_money, show_money
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.words.care import CAUTION, needles_words
-from hosewright.words.pairs import read_money, show_money, usual_name
+from hosewright.words.pairs import usual_name
 from hosewright.words.shelf import item_words
-from hosewright.words.stock import mass as mg_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -190,17 +190,17 @@ def _or_nothing(field: Field) -> Callable[[str], float]:
 def _weigh_remark(stock: LotStock, values: Mapping[str, Any], unit: str) -> str:
     """What the books say against the scale."""
     books = stock.account.held
-    said = f"By the books it holds {mg_words(books, unit)}"
+    said = f"By the books it holds {mass_of_mg(books, unit)}"
     grams = values.get("grams")
     if grams is None or values.get("what") not in ("left", "gone"):
         return f"{said}."
     mg = to_mg(grams)
     if values["what"] == "gone":
-        return f"{said}; that leaves {mg_words(books - mg, unit)}."
+        return f"{said}; that leaves {mass_of_mg(books - mg, unit)}."
     if mg == books:
         return f"{said}, as the scale does."
     missing = "unaccounted for" if mg < books else "more than was noted"
-    return f"{said}: {mg_words(abs(books - mg), unit)} {missing}."
+    return f"{said}: {mass_of_mg(abs(books - mg), unit)} {missing}."
 
 
 # --- a promised pair --------------------------------------------------------------------------------------------

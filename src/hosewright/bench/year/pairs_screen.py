@@ -21,14 +21,13 @@ from hosewright.logbook.accounts.pairs import Pair, given_of_promise, pairs, rec
 from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
 from hosewright.paper.report import Section
 from hosewright.phrases.days import local_day, show_day
+from hosewright.phrases.figures import read_money, show_money
 from hosewright.places import data_folder, write_private
 from hosewright.words.pairs import (
     for_whom,
     marked_lines,
     money_words,
     pair_columns,
-    read_money,
-    show_money,
     this_week,
     week_words,
 )

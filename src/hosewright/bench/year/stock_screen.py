@@ -18,6 +18,7 @@ from hosewright.bench.year.forms import lot_form, weigh_form
 from hosewright.logbook.accounts.stock import LotStock, lot_words, stocks
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Weighing
+from hosewright.phrases.figures import mass_of_mg
 from hosewright.phrases.lists import many
 from hosewright.words.stock import (
     LEDGER_COLUMNS,
@@ -26,7 +27,6 @@ from hosewright.words.stock import (
     holdings,
     ledger,
     lot_says,
-    mass,
     stock_columns,
     yarn_says,
 )
@@ -226,7 +226,7 @@ class LotScreen(ListScreen["str | None"]):
             return
         unit, name = host(self).settings.mass_unit, self._stock.names.get(self._about, "")
         said = [f"This line: {name}."] if "/" in self._about else []
-        said += [*lot_says(self._stock, unit), f"Left: {mass(self._stock.account.left, unit)}."]
+        said += [*lot_says(self._stock, unit), f"Left: {mass_of_mg(self._stock.account.left, unit)}."]
         self.query_one(More).say(said)
 
     @property
