@@ -47,6 +47,10 @@ class Host(Shielded, App[None]):
         self.settings = settings or Settings()
         self.results: list[object] = []
 
+    def _handle_exception(self, error: Exception) -> None:  # of a call put off, as the bench's own app does
+        if not self.shrugs_off(error, None):
+            super()._handle_exception(error)
+
     def show(self, screen: Screen[Any]) -> None:
         self.push_screen(screen, self.results.append)
 

@@ -195,14 +195,7 @@ def yes_or_no(name: str, label: str, help: str, **more: Any) -> Field:
     return Field(name, label, help, read_yes_or_no, lambda value: "yes" if value else "no", **({"empty": False} | more))
 
 
-def one_of(
-    name: str,
-    label: str,
-    help: str,
-    understood: Mapping[str, Any],
-    refusal: str,
-    **more: Any,
-) -> Field:
+def one_of(name: str, label: str, help: str, understood: Mapping[str, Any], refusal: str, **more: Any) -> Field:
     """A line for one of a few words, each ``understood`` under every name for it, hyphens and blanks aside.
 
     ``refusal`` follows what was typed when it is none of them.

@@ -80,14 +80,7 @@ def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
     return [
         words("name", "Dye lot", "the dye lot on the label, or what you call it", 80, required=True, example="17 B"),
         whole(
-            "pieces",
-            "How many",
-            "balls, cones or skeins",
-            1,
-            10_000,
-            what="number of them",
-            required=True,
-            example="3",
+            "pieces", "How many", "balls, cones or skeins", 1, 10_000, what="number of them", required=True, example="3"
         ),
         one_of(
             "put_up",
@@ -99,13 +92,7 @@ def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
             example="skein",
         ),
         mass(
-            "grams",
-            "Mass in all",
-            f"such as 300 g{each}",
-            unit,
-            what="mass",
-            required=not yarn.ball_g,
-            example="300 g",
+            "grams", "Mass in all", f"such as 300 g{each}", unit, what="mass", required=not yarn.ball_g, example="300 g"
         ),
         Field(
             "bought",
@@ -225,11 +212,7 @@ def promise_fields(today: date, money: str) -> list[Field]:
         Field("plan", "Plan", "one of this yarn's", choices=(), blank="none yet: p makes one"),
         Field("lot", "Dye lot", "one of this yarn's", choices=(), blank="none chosen"),
         Field(
-            "by",
-            "By",
-            "such as 24 Dec, Friday, in 2 weeks",
-            lambda text: read_day(text, today),
-            example="in 2 weeks",
+            "by", "By", "such as 24 Dec, Friday, in 2 weeks", lambda text: read_day(text, today), example="in 2 weeks"
         ),
         Field(
             "price",
@@ -369,13 +352,7 @@ def oil_form(machine: Machine, keep: Callable[[Machine], None]) -> FormScreen[Ma
 
 
 def care_form(
-    machine: Machine,
-    item: Care,
-    cylinders: Sequence[Cylinder],
-    now: Moment,
-    keep: Callable[[Care], None],
-    *,
-    new: bool,
+    machine: Machine, item: Care, cylinders: Sequence[Cylinder], now: Moment, keep: Callable[[Care], None], *, new: bool
 ) -> FormScreen[Care]:
     """The form of one thing done. ``item`` is what it starts from; ``new``: nothing of it is kept yet."""
 
