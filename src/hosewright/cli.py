@@ -41,7 +41,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "care": ("care:run", "what each machine has cranked since it was oiled, and what was done to it"),
     "crank": ("crank:run", "count a session row by row in plain lines"),
     "settings": ("settings:run", "what is set, and what may be"),
-    "class": ("classroom:run", "learners' sessions side by side for a teacher, looking only"),
+    "class": ("classroom:run", "learners' sessions side by side for a teacher, read-only"),
     "practice": ("", "open the bench on a throwaway copy of the sample sessions"),
 }
 _OLD_NAMES = {"slip": "care-card", "click": "response"}  # taken without a word, and listed nowhere

@@ -186,7 +186,7 @@ async def test_striking_out_asks_and_can_be_undone(app: Host) -> None:
 async def test_the_reminder_comes_with_the_manuals_figure_and_goes_with_the_oil(app: Host) -> None:
     async with app.run_test() as pilot:
         await opened(app, pilot)
-        assert said(app, "care-oil") == "No reminder to oil: its manual's figure is not given."
+        assert said(app, "care-oil") == "No oil reminder yet: the figure from its manual is not entered."
         await pilot.press("u")
         await pilot.pause()
         assert "Empty: no reminder" in said(app, "form-remark")

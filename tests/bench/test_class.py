@@ -199,7 +199,7 @@ async def test_enter_looks_at_one_and_arrows_go_on_to_the_next(benches: dict[str
         assert isinstance(app.screen, LearnerScreen)
         shown = picture(app)
         assert "bert   Sock: Slate, the ferryman" in shown
-        assert "LOOKING ONLY" in shown
+        assert "READ-ONLY" in shown
         assert "NEEDS HELP: paused, 3 min" in shown
         assert "pass 31 of 48: carrier on the left, needle 28 comes down on the right" in " ".join(shown.split())
         assert "heel    Y>" in shown  # the strip, as at the crank

@@ -181,7 +181,7 @@ async def test_from_a_yarn_card_to_tonights_session(practice: Logbook) -> None:
         while "Slack Water Grey" not in card.query_one(Page).source.splitlines()[0]:
             await pilot.press("right")
             await pilot.pause()
-        assert "No difference beyond the measuring" in card.query_one(Page).source
+        assert "no difference beyond measuring error" in card.query_one(Page).source
         assert len(card.query(Picture)) == 2
         await pilot.press("t")
         await pilot.pause()

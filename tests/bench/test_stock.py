@@ -185,7 +185,7 @@ async def test_a_lot_is_retired_and_put_back(a_book: Logbook) -> None:
         assert "lot 41," not in seen(pilot)
         assert "Cranked since the first lot was bought" not in seen(pilot)  # the bar is on the next lot
         await keys(pilot, "up")
-        assert "put down to none: The ferryman's sock; The ferryman's twin." in " ".join(seen(pilot).split())
+        assert "not charged to any lot: The ferryman's sock; The ferryman's twin." in " ".join(seen(pilot).split())
         await keys(pilot, "o", "down")
         assert "lot 41, retired" in seen(pilot)
         await keys(pilot, "r", "y", "o")

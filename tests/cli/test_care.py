@@ -50,7 +50,7 @@ def test_every_machine_with_its_figures(capsys: pytest.CaptureFixture[str]) -> N
     assert lines[0] == "The attic machine"
     assert lines[1].split("  ")[1:3] == ["Since oiled", "not noted yet"]
     assert lines[3].split()[:3] == ["Ever", "76", "rows"]  # 8 and 8 of separator yarn, 60 of the tube
-    assert lines[4] == "  No reminder to oil: its manual's figure is not given."
+    assert lines[4] == "  No oil reminder yet: the figure from its manual is not entered."
     assert cellar.splitlines()[4] == "  Oil every 20,000 rows by its manual: 20,000 to go."
 
 

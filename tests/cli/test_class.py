@@ -182,4 +182,4 @@ def test_the_line_mode_explains_a_step(capsys: pytest.CaptureFixture[str], monke
 def test_the_verb_is_listed_and_explained(capsys: pytest.CaptureFixture[str]) -> None:
     assert "class" in VERBS
     assert main(["class", "--help"]) == 0
-    assert "looking only" in capsys.readouterr().out
+    assert "read-only" in capsys.readouterr().out

@@ -94,7 +94,7 @@ def test_yarns_and_a_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) ->
     assert _said(capsys, "yarn")[0].splitlines()[0].split(maxsplit=1) == ["maroon-orange", "Maroon Orange"]
     assert [item["id"] for item in _objects(_said(capsys, "yarn", "--json")[0])][-1] == "slack-water-grey"
     out, _ = _said(capsys, "yarn", "slack water")
-    assert "**No difference beyond the measuring.**" in out
+    assert "**Yes: no difference beyond measuring error.**" in out
     target = tmp_path / "grey.md"
     _said(capsys, "yarn", "slack-water-grey", "--output", str(target))
     assert target.read_text(encoding="utf-8") == out

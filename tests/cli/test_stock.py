@@ -85,4 +85,4 @@ def test_a_scale_that_finds_more_is_said_so(capsys: pytest.CaptureFixture[str]) 
     said = capsys.readouterr().out
     assert "lot 42, 1 ball: the scale found 2 g more than the books." in said
     # lot 41 held 134.5 g by the books: 5.5 g more, against the 8.5 g that were missing before
-    assert "15.5 g worked out, 3 g unaccounted for, 3 g gone another way." in said
+    assert "15.5 g worked out, 3 g unaccounted for, 3 g used for something else." in said

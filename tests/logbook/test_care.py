@@ -282,7 +282,7 @@ def test_figures_in_words() -> None:
 def test_the_oil_in_words() -> None:
     found = Figures(Oiled(0, 0), Cranked(20_400, 12, HOUR), Cranked(0, 0, 0), Cranked(1_000_000, 4, 150 * HOUR))
     machine = helpers.machine()
-    assert oil_words(machine, found) == "No reminder to oil: its manual's figure is not given."
+    assert oil_words(machine, found) == "No oil reminder yet: the figure from its manual is not entered."
     due = machine.model_copy(update={"oil_every_rows": 20_406})  # 12 passes are 6 rows
     assert oil_words(due, found).startswith("Bench machine: 20,406 rows since it was oiled on 1 Jan 1970;")
     later = machine.model_copy(update={"oil_every_rows": 20_407})

@@ -62,7 +62,7 @@ def test_all_that_is_known_stands_on_it() -> None:
         "Care   Wash at 30 °C at most (mild process)",
         "       Do not bleach",
         "       Dry flat",
-        "Wash   wool wash at 30 °C (so its gauge tube was washed, and the size holds for that)",
+        "Wash   wool wash at 30 °C. The size was measured after this wash and holds only for it.",
     ]
     assert (found.unknown, found.caution) == ((), "")
 

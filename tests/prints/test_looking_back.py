@@ -108,8 +108,8 @@ def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
         "- Coxswain, Slack Water Grey, twin, 19 Oct 2024: 35 g, 35 g planned; round right, length right",
         "- Mechanic, Slack Water Grey, first sock, 8 Feb 2025: 35.8 g planned; given up",
         "- Yarn a sock: 34.4 g, mean of 8",
-        "- 11 Oct 2025 against 6 Oct 2024: **No difference beyond the measuring.** Over 8 in of foot the difference is "
-        "0.7 rows.",
+        "- 11 Oct 2025 against 6 Oct 2024: **Yes: no difference beyond measuring error.** Over 8 in of foot the "
+        "difference is 0.7 rows.",
     ):
         assert line in said
 

@@ -129,7 +129,7 @@ class Bench(Program):
         """The first line of the bench."""
         at_ms, zone_min, _ = self.book.clock.now()
         practice = "   PRACTICE: nothing here is saved" if self.practice else ""
-        looking = "   LOOKING ONLY" if self.book.store.why_looking else ""
+        looking = "   READ-ONLY" if self.book.store.why_looking else ""
         return f"hosewright   {today_words(at_ms, zone_min)}{practice}{looking}"
 
     def get_default_screen(self) -> HomeScreen:

@@ -112,7 +112,7 @@ def _care(ids: tuple[str, ...]) -> tuple[str, ...]:
 
 def _wash(pair: PairGiven) -> tuple[str, ...]:
     if pair.tube_wash:
-        return (f"{pair.tube_wash} (so its gauge tube was washed, and the size holds for that)",)
+        return (f"{pair.tube_wash}. The size was measured after this wash and holds only for it.",)
     return (f"{pair.yarn.wash} (as noted for this yarn)",) if pair.yarn.wash else ()
 
 

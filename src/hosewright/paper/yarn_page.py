@@ -116,7 +116,7 @@ def _holds(one: Holds, unit: str) -> list[str]:
     foot, foot_mm = ("8 in", 203.2) if unit == "in" else ("20 cm", 200.0)
     more = abs(one.rows.value) * foot_mm
     changed = one.rows.more_than_measuring or one.stitches.more_than_measuring
-    answer = "It does not hold: plan by the newer one." if changed else "No difference beyond the measuring."
+    answer = "No, it does not hold: plan by the newer one." if changed else "Yes: no difference beyond measuring error."
     rows = f"Over {foot} of foot the difference is {more:.1f} {'row' if 0.95 <= more < 1.05 else 'rows'}."
     return [
         f"- {after} against {before}: **{answer}** {rows}",

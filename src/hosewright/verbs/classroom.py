@@ -1,4 +1,4 @@
-"""``hosewright class``: learners side by side for a teacher, on a screen, in plain lines or as JSON, looking only."""
+"""``hosewright class``: learners side by side for a teacher, on a screen, in plain lines or as JSON, read-only."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ LONGEST_MINUTES = 4
 
 
 def run(argv: list[str]) -> int:
-    parser = Parser("class", "learners' sessions, looking only", "hosewright class anna bert.sqlite room-2")
+    parser = Parser("class", "learners' sessions, read-only", "hosewright class anna bert.sqlite room-2")
     parser.add_argument(
         "file", metavar="FILE", nargs="+", help="learners' logbooks, or folders of them; they are only read"
     )
@@ -38,9 +38,9 @@ def run(argv: list[str]) -> int:
     how.add_argument(
         "--plain",
         action="store_true",
-        help="print a line a learner in words, and leave; so it does where no terminal can show the class",
+        help="print one line per learner and exit (automatic when the output is not a terminal)",
     )
-    how.add_argument("--json", action="store_true", help="print JSON, one object a learner a line, and leave")
+    how.add_argument("--json", action="store_true", help="print JSON, one object per learner and line, and exit")
     args = parser.parse_args(argv)
     minutes = int(args.quiet) if args.quiet.isdecimal() and len(args.quiet) < LONGEST_MINUTES else 0
     if not 1 <= minutes <= MOST_MINUTES:

@@ -116,7 +116,7 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
 
 
 def _one_session(parser: Parser) -> None:
-    parser.add_argument("session", metavar="ID", help="the session's id, or as much of it as is unlike any other")
+    parser.add_argument("session", metavar="ID", help="the session's id, or enough of its beginning to be unique")
 
 
 # --- finding ---------------------------------------------------------------------------------------------------------

@@ -52,7 +52,7 @@ def oil_words(machine: Machine, figures: Figures) -> str:
     """How the oil stands by the manual's figure: the reminder, once it is due."""
     every = machine.oil_every_rows
     if every is None:
-        return "No reminder to oil: its manual's figure is not given."
+        return "No oil reminder yet: the figure from its manual is not entered."
     due = due_of(machine, figures)
     if due is not None:
         return reminder(due)

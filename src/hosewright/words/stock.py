@@ -100,7 +100,7 @@ def used_words(account: Account, unit: str) -> str:
         (account.weighed, "weighed"),
         (account.worked_out, "worked out"),
         (account.unaccounted, "unaccounted for"),
-        (account.gone, "gone another way"),
+        (account.gone, "used for something else"),
     )
     parts = [f"{mass_of_mg(mg, unit)} {words}" for mg, words in shares if mg > 0]
     found = (
@@ -141,7 +141,7 @@ def yarn_says(stock: YarnStock, unit: str) -> list[str]:
     if said:
         said.append("No lot is named for that yet.")
     if stock.no_lot:
-        said.append(f"Cranked since the first lot was bought, and put down to none: {_several(stock.no_lot)}.")
+        said.append(f"Cranked since the first lot was bought, and not charged to any lot: {_several(stock.no_lot)}.")
     if stock.plan and stock.sock_mg:
         said.append(f"Pairs are of plan {stock.plan.name}, {mass_of_mg(2 * stock.sock_mg, unit)} each.")
     return said + [f"Cannot be read, and not in the figures: {one}" for one in stock.unread]

@@ -62,7 +62,7 @@ class ClassScreen(Shielded, Screen[None]):
         "machine counts as left, and its learner waits no more."
     )
     BINDINGS = [
-        Binding("enter", "open", "Look at one", tooltip="The learner under the bar as at the crank, looking only"),
+        Binding("enter", "open", "Look at one", tooltip="The learner under the bar as at the crank, read-only"),
         Binding("up", "move(-1)", "Up, down", group=_MOVE, key_display="↑", tooltip="Move the bar"),
         Binding("down", "move(1)", "Up, down", group=_MOVE, key_display="↓"),
         Binding("pageup", "page(-1)", "A page up", show=False),
@@ -286,7 +286,7 @@ class LearnerScreen(Shielded, Screen[None]):
         if look is None or line is None or not self.is_mounted:
             return
         at = f"   {line.title}   step {line.step_number} of {line.steps}" if line.step else f"   {line.title}"
-        self._say("head", f"{line.learner}{at}   LOOKING ONLY")
+        self._say("head", f"{line.learner}{at}   READ-ONLY")
         self._say("waits", _waits(line))
         if look.session is None:
             self._show_words("\n".join(more_words(line)))
