@@ -270,7 +270,7 @@ async def test_help_and_quitting(benches: dict[str, Bench], tmp_path: Path) -> N
         await pilot.press("question_mark")
         await pilot.pause()
         assert isinstance(app.screen, HelpScreen)
-        assert "opened for looking" in " ".join(picture(app).split())
+        assert "read again and again" in " ".join(picture(app).split())
         await pilot.press("escape", "q")
     assert app.return_value == 0
 

@@ -55,11 +55,11 @@ class ClassScreen(Shielded, Screen[None]):
 
     AUTO_FOCUS = ""
     EXPLAIN = (
-        "Every learner's logbook is opened for looking, again and again: nothing is written into it and nobody is held "
-        "up. ! before a name: needs help, for the reason in the last column. x: the file cannot be read, and why. "
-        "The last column also says when a part is past its plan: by a pass, or by more than five rows. "
-        "PACE is rows or passes a minute over the last few, QUIET how long nothing was saved. After a quiet hour the "
-        "machine counts as left, and its learner waits no more."
+        "Every learner's logbook, read again and again; nothing is written into it and nobody is held up. ! "
+        "before a name: needs help, for the reason in the last column. x: the file cannot be read, and why. The "
+        "last column also says when a part is past its plan: by a pass, or by more than five rows. PACE is rows "
+        "or passes a minute over the last few, QUIET how long nothing was saved. After an hour without a row the "
+        "learner is taken to have left, and is no longer listed as needing help."
     )
     BINDINGS = [
         Binding("enter", "open", "Look at one", tooltip="The learner under the bar as at the crank, read-only"),
@@ -242,7 +242,7 @@ class LearnerScreen(Shielded, Screen[None]):
     """Follows the learner under the bar of the class."""
 
     AUTO_FOCUS = ""
-    EXPLAIN = "What this learner has before them, a second or two later. No key here does anything at their machine."
+    EXPLAIN = "What this learner sees, a second or two later. No key here does anything at their machine."
     BINDINGS = [
         Binding("left", "across(-1)", "Learner before, after", group=_ACROSS, key_display="←"),
         Binding("right", "across(1)", "Learner before, after", group=_ACROSS, key_display="→"),

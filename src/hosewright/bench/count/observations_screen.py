@@ -67,8 +67,8 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
 
     AUTO_FOCUS = "Noted"
     EXPLAIN = (
-        "What was observed while cranking. Enter adds to the marked one: a needle number, words, or both; to a "
-        "knot, the dye lot of the ball that was joined on there. Del strikes out."
+        "What you noted while cranking. Enter adds to the marked line: a needle number, words, or both; for a "
+        "knot, the dye lot of the ball you joined on there. Del strikes it out."
     )
     BINDINGS = [
         Binding("delete", "strike", "Strike out"),

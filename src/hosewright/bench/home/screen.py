@@ -56,9 +56,9 @@ _WHERE: tuple[tuple[Where, str], ...] = (
 _BESIDE = 7  # lines of the title and the keys, until it is known how many they are
 _AROUND = 4  # the list's margins and its scroll bar
 _OPENING = (
-    "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. "
-    "Arrows move the bar. The job: find the stitch size, crank a gauge tube, wash and measure it, plan the sock, "
-    "crank it and its twin."
+    "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. Arrows "
+    "move the bar, Enter goes on there. The way to a pair: find the stitch size, crank a gauge tube, wash and "
+    "measure it, plan the sock, crank it and its twin."
 )
 
 

@@ -42,8 +42,8 @@ class ReplayScreen(Shielded, Screen[None]):
     CSS_PATH = "replay_screen.tcss"
     AUTO_FOCUS = ""
     EXPLAIN = (
-        "The session as it was cranked, event by event: where the count stood, which needles were where, what was "
-        "noted. Long silences are cut short. Nothing is changed by playing it; it holds while this page is open."
+        "The session as it was cranked, event by event: where the count stood, where each needle was, what was "
+        "noted. Long silences are cut short. Playing changes nothing, and stops while you read this."
     )
     BINDINGS = [
         Binding("space", "play", "Play, hold", priority=True),

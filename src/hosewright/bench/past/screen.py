@@ -135,11 +135,11 @@ class PastScreen(ListScreen["str | None"]):
     """Dismisses with the id of a session to take up, or None."""
 
     EXPLAIN = (
-        "Every session; unfinished and drying ones stand on top. / finds as you type: beginnings of words anywhere "
-        "(notes and faults too), or kept to one place as yarn:grey, machine:, cylinder:, wearer:, title:, "
-        "verdict:tight, notes:, fault:dropped; kind:stitch-size, gauge-tube, sock or string; status:under-way, drying, "
-        "finished or given-up; days as since:2025-01, until:2025-03-31 or began:2025. To compare two, press c on one "
-        "and then on the other; a twin is compared with its first sock at once."
+        "Every session, the unfinished and drying ones on top. / finds as you type, by the beginnings of words "
+        "anywhere, notes and faults too. To look in one place only: yarn:grey, machine:, cylinder:, wearer:, "
+        "title:, verdict:tight, notes:, fault:dropped; kind:stitch-size, gauge-tube, sock or string; "
+        "status:under-way, drying, finished or given-up; since:2025-01, until:2025-03-31 or began:2025. To "
+        "compare two, press c on one and then on the other; a twin is compared with its first sock at once."
     )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),

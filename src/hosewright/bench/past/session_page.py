@@ -29,7 +29,7 @@ class PageScreen(ReportScreen["str | None"]):
     """Dismisses with the session's id when it is to be taken up, else None."""
 
     EXPLAIN = (
-        "One session: what it came to, what was planned and cranked, its cadence row by row, pauses, faults at their "
+        "One session: what came of it, what was planned and cranked, its pace row by row, pauses, faults at their "
         "rows, corrections and readings."
     )
     BINDINGS = [
@@ -120,8 +120,8 @@ class CompareScreen(ReportScreen[None]):
     """Both sessions in columns."""
 
     EXPLAIN = (
-        "Two sessions side by side. What differs stands first. Between two gauge tubes it is tested whether the "
-        "difference is more than the measuring error."
+        "Two sessions side by side, what differs on top. For two gauge tubes it says whether they differ by more "
+        "than measuring could."
     )
     BINDINGS = [Binding("escape", "back", "Back")]
 

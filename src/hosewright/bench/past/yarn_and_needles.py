@@ -30,9 +30,9 @@ class YarnCardScreen(ReportScreen["str | None"]):
     """Dismisses with the id of a session that was started from a card, else None."""
 
     EXPLAIN = (
-        "What a yarn did on each cylinder and dial: stitch size, gauge, what the wash did, yarn a sock, verdicts, and "
-        "whether the newest gauge agrees with the one before. Left and Right turn to other yarns. From a card you "
-        "can start tonight's session."
+        "What a yarn did on each cylinder and at each dial position: stitch size, gauge, what the wash did, yarn "
+        "in a sock, verdicts, and whether its newest gauge agrees with the one before. Left and Right turn to "
+        "other yarns. From a card you can start tonight's session."
     )
     BINDINGS = [
         Binding("left", "turn(-1)", "Other yarns", group=_TURN, key_display="←", priority=True),
@@ -114,9 +114,10 @@ class NeedlesScreen(ReportScreen[None]):
     """Faults by needle."""
 
     EXPLAIN = (
-        "Faults with a needle noted, counted by needle on each cylinder. A needle is named only where chance would "
-        "hardly give so many: an exact binomial test, allowing for the number of needles. Where the faults are too "
-        "few it stays silent. To note a needle, add it to the fault on the crank screen."
+        "Faults whose needle you noted, counted by needle on each cylinder. A needle is named only where chance "
+        "would hardly give so many (an exact binomial test that allows for the number of needles). Where there "
+        "are too few faults to judge, none is named. To note a needle, type its number right after the fault at "
+        "the crank."
     )
     BINDINGS = [Binding("escape", "back", "Back")]
 

@@ -150,8 +150,9 @@ class CylinderScreen(GaugeScreen):
     heading = "Which cylinder"
     WITH_WEARER = True
     EXPLAIN = (
-        "Every cylinder you own for one girth: what the sock comes to round, its ease, the stretch on the ball and "
-        "over the heel, and a verdict. The tube's own cylinder was measured; every other one is predicted and says so."
+        "Every cylinder you own, for one girth: how far round the sock comes, its ease, how far it stretches on "
+        "the ball and over the heel, and whether that fits. The tube's own cylinder was measured; the others are "
+        "predicted, and say so."
     )
 
     def fields(self) -> tuple[Field, ...]:
@@ -205,8 +206,8 @@ class ResponseScreen(GaugeScreen):
 
     heading = "Dial response"
     EXPLAIN = (
-        "Every tube of one yarn on one machine and cylinder, rows per length against the dial, with the line fitted "
-        "through them. Type the rows you want: it says which click gives them, and how surely."
+        "Every tube of one yarn on one machine and cylinder, its rows against the dial, with a line fitted "
+        "through them. Type the rows you want to read which click gives them, and how surely."
     )
 
     def fields(self) -> tuple[Field, ...]:

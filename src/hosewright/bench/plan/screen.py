@@ -120,9 +120,9 @@ class PlanScreen(EntryScreen[Plan]):
     AUTO_FOCUS = "#field-tube"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
     EXPLAIN = (
-        "Work out a sock from a gauge: from the tube of a sock that fits, from the foot, or from both side by side. "
-        "Cuff, leg, heel and toe are each as you choose. The numbers follow as you type; PgUp and PgDn move through "
-        "them; Ctrl+S saves the plan."
+        "Work out a sock from a gauge: from the tube of a sock that fits, from the foot, or from both side by "
+        "side. Choose cuff, leg, heel and toe. The numbers follow as you type; PgUp and PgDn move through them; "
+        "Ctrl+S saves the plan."
     )
     heading = "Plan a sock"
     LEAVE = "Leave without saving this plan?"

@@ -37,9 +37,9 @@ class SettingsScreen(EntryScreen[Settings]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
     LEAVE = "Leave without saving what you changed?"
     EXPLAIN = (
-        "What hosewright takes for granted. Arrows go from line to line, PgDn from part to part. Enter opens a list, "
-        "and themes are shown as you move through them. For a key: Enter on its line, then the key or pedal itself; "
-        "a * marks what you moved. Ctrl+S saves it all, in a text file that you may also write in by hand; your "
+        "Your settings. Arrows go from line to line, PgDn from part to part. Enter opens a list; themes are shown "
+        "as you move through them. To move a key, press Enter on its line, then the key or pedal itself; a * "
+        "marks those you moved. Ctrl+S saves everything in a text file that you may also edit by hand; your "
         "comments stay."
     )
     BINDINGS = [

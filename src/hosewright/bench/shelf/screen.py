@@ -67,8 +67,8 @@ class ShelfScreen(ListScreen[None]):
     """What there is to knit with and whom for."""
 
     EXPLAIN = (
-        "What there is to knit with and whom for. Tab goes from list to list, Enter changes what is marked; "
-        "earlier versions are kept."
+        "What you have to knit with, and whom you knit for. Tab goes from list to list, Enter changes the marked "
+        "line; its earlier versions are kept."
     )
     BINDINGS = [
         Binding("m", "add('machine')", "Add a machine", group=_ADD),

@@ -133,7 +133,7 @@ class StartScreen(SettingUp):
     """A start that is chosen in lists: of a search, a tube or one sock."""
 
     AUTO_FOCUS = "Pick"
-    EXPLAIN = "Choose what stands on the bench and start. What is missing can be made on the spot."
+    EXPLAIN = "Choose what is on the bench, and start. What is missing from a list can be added on the spot."
 
     def __init__(self, chosen: Mapping[str, str] | None = None) -> None:
         """``chosen`` are ids by what they are of, chosen already."""

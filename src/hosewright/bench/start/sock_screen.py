@@ -188,8 +188,9 @@ class StringScreen(SettingUp):
     CSS_PATH = [FORM_CSS, "string_screen.tcss"]
     AUTO_FOCUS = "#string-offers"
     EXPLAIN = (
-        "Several socks in one string, separator rows between them: one cast on, one take off. They share machine, "
-        "cylinder, yarn and dial. Enter on a pair below adds its two socks, s only one; Del takes the marked sock out."
+        "Several socks in one string, with separator rows between: one cast on, one take off. They share machine, "
+        "cylinder, yarn and dial. Enter on a pair below adds its two socks, s only one; Del takes the marked sock "
+        "out."
     )
     heading = "Crank socks in one string"
     BINDINGS = [

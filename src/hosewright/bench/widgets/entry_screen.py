@@ -200,8 +200,8 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     CSS_PATH: ClassVar[CSSPathType | None] = FORM_CSS
     AUTO_FOCUS = "Line, Pick"
     EXPLAIN = (
-        "Enter goes to the next line, Ctrl+S saves it all. Lines with * are needed, the others may stay empty. "
-        "Lengths are typed in any unit, such as 5 7/8 in, 14.8 cm or 148 mm."
+        "Enter goes to the next line, Ctrl+S saves everything. Lines marked * are needed; leave the others empty "
+        "if you like. Type lengths in any unit, such as 5 7/8 in, 14.8 cm or 148 mm."
     )
     BINDINGS = [Binding("ctrl+s", "save", "Save"), Binding("escape", "leave", "Leave")]
     heading = ""

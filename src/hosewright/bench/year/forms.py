@@ -234,8 +234,8 @@ class PromiseForm(EntryScreen[Promise]):
     CSS_PATH = [FORM_CSS, "promise_form.tcss"]
     AUTO_FOCUS = "Pick"
     EXPLAIN = (
-        "A pair promised. Enter opens a list or goes to the next line, Ctrl+S saves it. Plans and dye lots are those "
-        "of the yarn chosen. A day may be typed as 2026-12-24, 24 Dec, Friday or in 2 weeks."
+        "A pair you promised. Enter opens a list or goes to the next line, Ctrl+S saves it. You choose among "
+        "plans and dye lots of the yarn above. Type a day as 2026-12-24, 24 Dec, Friday or in 2 weeks."
     )
     BINDINGS = [
         Binding("w", "make('wearer')", "Make a wearer", group=_MAKE),

@@ -68,11 +68,11 @@ class PairsScreen(ListScreen[None]):
     """What is promised, and how far it is."""
 
     EXPLAIN = (
-        "Pairs promised, the one due first on top. How far each is comes from the sessions cranked for it, so nothing "
-        "is ticked off by hand; a spoilt sock is listed and does not count. Hours are for cranking working yarn at "
-        "your own pace over your last ten socks, pauses taken out, and how much it varies. The settings (e on the "
-        "bench) take the hours you have in a week, minutes a sock off the crank, and a word for money. Tab goes to "
-        "the lines below the list."
+        "The pairs you promised, the one due first on top. How far each is follows from the sessions cranked for "
+        "it, so you tick nothing off; a spoilt sock is listed but does not count. Hours are for cranking working "
+        "yarn at your own pace over your last ten socks, without pauses, and how much that varies. In the "
+        "settings (e on the bench) you say how many hours you have in a week, how long a sock takes off the "
+        "crank, and your currency. Tab goes to the lines below the list."
     )
     BINDINGS = [
         Binding("c", "crank", "Crank it", tooltip="Go on with its sock, or begin the next one"),
@@ -240,9 +240,9 @@ class CareCardScreen(ReportScreen[None]):
     """What goes with the pair."""
 
     EXPLAIN = (
-        "The care card that goes with a pair: fibre, size by the scales, care in the words of the symbols, and the "
-        "wash its gauge tube was given. No measurement, no price and no name are on it. Fibre, wash and care are "
-        "kept with the yarn, on the shelf."
+        "The care card that goes with a pair: fibre, sizes, care in the words of the symbols, and how its gauge "
+        "tube was washed. No measurement, price or name is on it. Fibre, wash and care are kept with the yarn, on "
+        "the shelf."
     )
     BINDINGS = [Binding("w", "write", "Write a page to print"), BACK]
 

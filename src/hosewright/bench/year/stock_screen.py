@@ -66,10 +66,11 @@ class StockScreen(ListScreen["str | None"]):
     """Every yarn and its lots. Dismisses with the id of a session to take up, or None."""
 
     EXPLAIN = (
-        "What is left of every yarn, lot by lot. A lot is yarn bought together, of one dye lot. Used: what socks and "
-        "tubes took, as they were weighed, else as their plan says for the stitches really cranked; and what the scale "
-        "found missing. Promised: pairs not begun yet, and what the socks on the machine still take. Bought is always "
-        "used, promised and left together. Weigh a lot now and then: the scale outranks the books."
+        "What is left of every yarn, lot by lot. A lot is yarn of one dye lot, bought together. Used is what "
+        "socks and tubes took: by their weight, or else by their plan for the stitches cranked so far; also what "
+        "the scale found missing. Promised is for pairs not begun, and for what the socks on the machine still "
+        "need. Used, promised and left always add up to bought. Weigh a lot now and then: the scale counts for "
+        "more than the books."
     )
     BINDINGS = [
         Binding("a", "add", "Add a lot"),
@@ -187,10 +188,10 @@ class LotScreen(ListScreen["str | None"]):
     """One lot's ledger. Dismisses with the id of a session to take up, or None."""
 
     EXPLAIN = (
-        "Everything that happened to one lot, in order of time, and what it held after each line. A sock that was not "
-        "weighed is worked out from its plan by the stitches really cranked; weighing the lot in the middle of a sock "
-        "cuts that sock's grams in two there. What the scale finds missing, or over, is a line of its own. A weighing "
-        "that was a mistake is struck out: it stays readable at the foot, and can be put back."
+        "Everything that happened to one lot, in order, and how much it held after each line. A sock that was not "
+        "weighed is worked out from its plan for the stitches cranked; if you weigh the lot in the middle of a "
+        "sock, its grams are split there. What the scale finds missing, or over, has a line of its own. Strike "
+        "out a weighing that was a mistake: it stays readable at the bottom, and can be put back."
     )
     BINDINGS = [Binding("w", "weigh", "Weigh it"), Binding("r", "strike", "Strike out a weighing"), BACK]
 
