@@ -107,19 +107,19 @@ async def test_the_list_is_ordered_by_values_and_the_cursor_goes_along(pilot: Pi
     await pilot.press("s")
     assert [cone.grams for cone in listed(pilot).records] == [45, 90, 200, 1000]  # not as words, where 1000 comes first
     assert (listed(pilot).mark, listed(pilot).cursor_row) == ("a", 1)
-    assert title(pilot) == "Cones: 4, by grams"
+    assert title(pilot) == "Cones: 4, sorted by Grams"
     listed(pilot).order_by(1)
     assert [cone.grams for cone in listed(pilot).records] == [1000, 200, 90, 45]
-    assert title(pilot) == "Cones: 4, by grams, the other way round"
+    assert title(pilot) == "Cones: 4, sorted by Grams, reversed"
     listed(pilot).order_by(2)  # there is no order of ids
-    assert title(pilot) == "Cones: 4, by grams, the other way round"
+    assert title(pilot) == "Cones: 4, sorted by Grams, reversed"
 
 
 async def test_a_click_on_a_heading_orders_by_it(pilot: Pilot[None]) -> None:
     column = listed(pilot)._widths[0] + 4  # the first cells behind margin, frame and padding, and the gap
     await pilot.click(Cones, offset=(column + 3, 1))
     await pilot.pause()
-    assert title(pilot) == "Cones: 4, by grams"
+    assert title(pilot) == "Cones: 4, sorted by Grams"
 
 
 async def test_words_are_found_in_any_column_and_escape_gives_all_back(pilot: Pilot[None]) -> None:

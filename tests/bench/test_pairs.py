@@ -239,6 +239,19 @@ async def test_handed_over_and_taken_back(shown: Shown) -> None:
     assert shown.promise(COOK.id).handed_over is None
 
 
+async def test_ordered_by_whom_they_are_for_and_found_by_a_word(shown: Shown) -> None:
+    listed = shown.app.screen.query_one(Promised)
+    await shown.press("down", "s", "s")  # by the day they are due, then by name
+    assert [pair.promise.id for pair in listed.records] == [COOK.id, FERRY.id]
+    assert listed.border_title == "Pairs promised: 2, sorted by For"
+    assert listed.mark == FERRY.id
+    await shown.press("slash", *"cook")
+    assert [pair.promise.id for pair in listed.records] == [COOK.id]
+    await shown.press("escape")
+    assert len(listed.records) == 2
+    assert isinstance(shown.app.screen, PairsScreen)
+
+
 async def test_called_off_and_promised_again(shown: Shown) -> None:
     await shown.press("r", "y")
     assert shown.promise(COOK.id).retired

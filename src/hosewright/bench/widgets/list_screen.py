@@ -94,7 +94,7 @@ class Listed(DataTable[Text], Generic[Record]):
         count = self.count_words()
         if self._order is not None:
             at, falling = self._order
-            count += f", by {self._shape[at].heading.splitlines()[0].lower()}{', the other way round' * falling}"
+            count += f", sorted by {self._shape[at].heading.splitlines()[0]}{', reversed' * falling}"
         self._title = title or self._title
         self.border_title = Text(f"{self._title}: {said or (count if self._every else self.NONE)}")
         self.set_class(not self.records, "-empty")

@@ -183,6 +183,10 @@ class Lines(Listed[LedgerRow]):
         """What was struck out stays readable."""
         return "dim strike" if record.struck else ""
 
+    def count_words(self) -> str:
+        """How many lines."""
+        return many(len(self.records), "line")
+
 
 class LotScreen(ListScreen["str | None"]):
     """One lot's ledger. Dismisses with the id of a session to take up, or None."""
