@@ -1,4 +1,4 @@
-"""What one who is learning is told at each step beside what to do, and which keys they need to see."""
+"""One step at a time: what is said of each beside what to do, and the few keys one needs to see."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 _MANUAL = "The manual of your own machine comes first."
-# What the foot says while one learns; every other key still does what it did, and ? lists them all.
+# What the foot says while one step is shown at a time; every other key still does what it did, and ? lists them all.
 _FIRST_KEYS = (
     "count",
     "judge",
@@ -39,14 +39,14 @@ _FIRST_KEYS = (
 )
 
 
-def for_a_learner(commands: Sequence[Command]) -> tuple[Command, ...]:
-    """The few of ``commands`` that a learner needs to see; while counting, those of one line."""
+def few_commands(commands: Sequence[Command]) -> tuple[Command, ...]:
+    """The few of ``commands`` that one needs to see who goes step by step; while counting, those of one line."""
     counting = commands[:1] and commands[0].does == "count"
     few = (c for c in commands if c.does in _FIRST_KEYS and not (counting and c.does == "home"))
     return tuple(replace(c, word="all steps") if c.does == "explain" else c for c in few)
 
 
-def learning_parts(
+def reason_parts(
     state: State, commands: Iterable[Command] | None = None, shown: Callable[[Command], str] = attrgetter("shown")
 ) -> list[tuple[str, str]]:
     """Why the present step is done, what to look for, what if it goes wrong, what to mind: each with its label.

@@ -13,7 +13,7 @@ from hosewright.counting.finished import result_words
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import commands_for, keymap_in_use
 from hosewright.counting.measuring import far_off_words, placeholder, read_value, readings_words
-from hosewright.counting.step_by_step import learning_parts
+from hosewright.counting.step_by_step import reason_parts
 from hosewright.craft.dial import dial_place
 from hosewright.craft.units import quoted
 from hosewright.logbook.file.errors import LogbookError
@@ -383,7 +383,7 @@ class Lines:
         return "\n".join(f"{label}: {said}" for label, said in self._reasons())
 
     def _reasons(self) -> list[tuple[str, str]]:
-        return learning_parts(self.live.state, self._commands(), typed_as)
+        return reason_parts(self.live.state, self._commands(), typed_as)
 
     def _others(self) -> str:
         lines = [line for line in self.book.lines("open", "waiting") if line.id != self.live.record.id]

@@ -74,12 +74,19 @@ class CountFoot(Vertical):
         yield Steady(id="seen")
 
     def show(
-        self, live: Live, first: State | None, settings: Settings, now: Moment, *, short: bool, learning: bool = False
+        self,
+        live: Live,
+        first: State | None,
+        settings: Settings,
+        now: Moment,
+        *,
+        short: bool,
+        step_by_step: bool = False,
     ) -> None:
         """Show the count; ``short``: few lines are left for it, so only what the hands need.
 
-        ``learning``: of these, what the marks of the needles mean, where the terminal has the line; cautions stand with
-        the reasons.
+        ``step_by_step``: of these, what the marks of the needles mean, where the terminal has the line; cautions stand
+        with the reasons.
         """
         state = live.state
         step = state.step
@@ -91,7 +98,7 @@ class CountFoot(Vertical):
             self._line("seen").show_text(seen_words(state, 3), layout=True)
         self._show_cue(state, settings, width)
         self._line("now").show_text(fill(self._now(state, live.record.given), width, max_lines=2), layout=True)
-        care = "" if learning else self._care(state)
+        care = "" if step_by_step else self._care(state)
         self._line("care").display = bool(care)
         self._line("care").show_text("\n".join(fill(part, width) for part in care.splitlines()), layout=True)
         strip = self.query_one(CylinderStrip)
@@ -99,7 +106,7 @@ class CountFoot(Vertical):
             not short or isinstance(step, CountPasses) or bool(step.out_of_work)
         )
         room = self.app.size.height >= ROOM_FOR_LEGEND[isinstance(step, CountPasses)]
-        strip.show(state, legend=not short or (learning and room))
+        strip.show(state, legend=not short or (step_by_step and room))
 
     def _care(self, state: State) -> str:
         """What to be careful of, and at the first pass what one is; worked out once in a part that counts rows."""

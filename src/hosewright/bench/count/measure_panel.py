@@ -102,12 +102,12 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             await self.mount(wrong, before=gauge)
         self.query_one(f"#in-{step.fields[0].id}", Input).focus()
 
-    def show(self, live: Live, *, learning: bool = False) -> None:
-        """Show the readings of ``live`` and what they come to; ``learning``: cautions stand with the reasons."""
+    def show(self, live: Live, *, step_by_step: bool = False) -> None:
+        """Show the readings of ``live`` and what they come to; ``step_by_step``: cautions stand with the reasons."""
         if not self._fields:
             return
         self._state = live.state
-        caution = "" if learning else caution_now(live.state)
+        caution = "" if step_by_step else caution_now(live.state)
         parts = (which_sock(live), instruction(live.state), f"Caution: {caution}" if caution else "")
         said = "\n".join(part for part in parts if part)
         self.query_one("#measure-say", Static).update(said)

@@ -10,8 +10,8 @@ from textual.widgets import Static
 
 from hosewright.bench.count.counting import big_number
 from hosewright.bench.count.drawn import MOST_RUNGS, ladder
-from hosewright.bench.count.learning_panel import LearningPanel
 from hosewright.bench.count.measure_panel import MeasurePanel
+from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.widgets.bigtext import BigText, large
 from hosewright.bench.widgets.line import Sheet
 from hosewright.counting.finished import result_words
@@ -83,20 +83,20 @@ class WordsPanel(Vertical):
         for name in ("title", "say", "caution", "result"):
             yield Static("", classes=name, markup=False)
 
-    def show(self, live: Live, first: State | None = None, *, learning: bool = False) -> None:
+    def show(self, live: Live, first: State | None = None, *, step_by_step: bool = False) -> None:
         """Show the present step of ``live``; ``first`` is the first sock when this is its twin.
 
-        ``learning``: the title is large where it has room, and the caution stands with the reasons below.
+        ``step_by_step``: the title is large where it has room, and the caution stands with the reasons below.
         """
         told = instruction(live.state, live.record.given)
         step = live.state.step
         title = "Given up" if live.state.abandoned else step.title if step else "Finished"
         say = "" if told == "Finished." else told
         width, height = self.app.size
-        drawn = large(title, width - 4) if learning and height >= ROOM_FOR_LARGE else ()
+        drawn = large(title, width - 4) if step_by_step and height >= ROOM_FOR_LARGE else ()
         self._set("title", "\n".join(drawn) or title)
         self._set("say", say)
-        caution = "" if learning else caution_now(live.state)
+        caution = "" if step_by_step else caution_now(live.state)
         self._set("caution", f"Caution: {caution}" if caution else "")
         beside = beside_first(first, live.state) if first else []
         self._set("result", "\n".join(words for words in (result_words(live), *beside) if words))
@@ -108,7 +108,7 @@ class WordsPanel(Vertical):
 
 
 LARGE_POSITION = 5  # lines
-LEAST_LADDER = 3  # its heading and two rungs: with less the position is not drawn large
+LEAST_LADDER = 5  # its heading and four rungs: where they have no room the position is not drawn large
 
 
 class TrialPanel(Vertical):
@@ -131,8 +131,8 @@ class TrialPanel(Vertical):
         yield Static("", id="trial-caution", markup=False)
         yield Static("", id="ladder", markup=False)
 
-    def show(self, live: Live, *, learning: bool = False) -> None:
-        """Show the search; ``learning``: the caution stands with the reasons below."""
+    def show(self, live: Live, *, step_by_step: bool = False) -> None:
+        """Show the search; ``step_by_step``: the caution stands with the reasons below."""
         state = live.state
         turn = state.head.clicks_per_turn
         told = instruction(state)
@@ -144,22 +144,24 @@ class TrialPanel(Vertical):
         paused = "  PAUSED" if state.paused else ""
         where = f"{show_position(state.search.position, turn)} ({state.search.position} clicks), {rows}{paused}"
         self.query_one("#where", Static).update(where)
-        caution = "" if learning else caution_now(state)
+        caution = "" if step_by_step else caution_now(state)
         caution = f"Caution: {caution}" if caution else ""
         self.query_one("#trial-caution", Static).update(caution)
-        room = self._room_beside(told, where, caution)
-        drawn_large = learning or room >= LARGE_POSITION + LEAST_LADDER
+        lines = ladder(state.trials, state.search, turn)
+        room = LARGE_POSITION + len(lines) if step_by_step else self._room_beside(told, where, caution)
+        drawn_large = room >= LARGE_POSITION + min(len(lines), LEAST_LADDER)
         self.query_one("#position").display = drawn_large
-        rungs = MOST_RUNGS if learning else room - LARGE_POSITION * drawn_large - 1
+        rungs = room - LARGE_POSITION * drawn_large - 1
         lines = ladder(state.trials, state.search, turn, min(rungs, MOST_RUNGS))
         self.query_one("#ladder", Static).update("\n".join(lines))
 
     def _room_beside(self, *words: str) -> int:
-        """Lines that ``words`` leave, and an empty one."""
+        """Lines that ``words`` leave."""
         width, height = self.content_size
         if not height:  # not laid out yet
             return LARGE_POSITION + 1 + MOST_RUNGS
-        return height - 1 - sum(len(wrap(said, max(1, width))) for said in words)
+        empty = 0 if self.screen.has_class("short") else 1
+        return height - empty - sum(len(wrap(said, max(1, width))) for said in words)
 
 
 Kind = Literal["words", "trial", "counting", "measuring"]
@@ -190,7 +192,7 @@ class StepPanels(Vertical):
         yield TrialPanel(id="trial")
         yield BigText(least=3, id="counting")
         yield MeasurePanel(id="measuring")
-        yield LearningPanel(id="learning")
+        yield ReasonPanel(id="reason")
 
     async def show(self, live: Live, first: State | None, settings: Settings) -> None:
         """Show where a session stands; ``first`` is where the first sock of its pair stands, when it is a twin."""
@@ -203,11 +205,11 @@ class StepPanels(Vertical):
         if isinstance(state.step, Measure) and kind == "measuring":
             panel = self.query_one(MeasurePanel)
             await panel.lay_out(state.step, settings)
-            panel.show(live, learning=settings.step_by_step)
+            panel.show(live, step_by_step=settings.step_by_step)
         elif kind == "words":
-            self.query_one(WordsPanel).show(live, first, learning=settings.step_by_step)
+            self.query_one(WordsPanel).show(live, first, step_by_step=settings.step_by_step)
         elif kind == "trial":
-            self.query_one(TrialPanel).show(live, learning=settings.step_by_step)
+            self.query_one(TrialPanel).show(live, step_by_step=settings.step_by_step)
         else:
             count = self.query_one("#counting", BigText)
             count.show(big_number(state, settings.count_shows))

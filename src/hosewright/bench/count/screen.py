@@ -14,10 +14,10 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from hosewright.bench.count.counting import CountFoot
-from hosewright.bench.count.learning_panel import LearningPanel
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.observations_screen import ObservationsScreen
 from hosewright.bench.count.panels import StepList, StepPanels, panel_of
+from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.bigtext import BigText
@@ -28,7 +28,7 @@ from hosewright.counting.doubt import ELSEWHERE, Ticks
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import commands_for, key_called
 from hosewright.counting.measuring import far_off_words
-from hosewright.counting.step_by_step import for_a_learner
+from hosewright.counting.step_by_step import few_commands
 from hosewright.logbook.glance import next_open
 from hosewright.phrases.times import since_words
 from hosewright.session import events as ev
@@ -191,7 +191,12 @@ class SessionScreen(Shielded, Screen[None]):
         if kind == "counting":
             now = self.app.book.clock.now()
             self.query_one(CountFoot).show(
-                live, self.first, self.app.settings, now, short=self.short or self.learning, learning=self.learning
+                live,
+                self.first,
+                self.app.settings,
+                now,
+                short=self.short or self.step_by_step,
+                step_by_step=self.step_by_step,
             )
             if far and (due := self.query_one(CountFoot).due or self.hands.offer_words):
                 self.say(due)
@@ -199,15 +204,15 @@ class SessionScreen(Shielded, Screen[None]):
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
         self.query_one(StepList).show(state)
         commands = self._commands()
-        self.set_class(self.learning, "learning")
-        if self.learning:
+        self.set_class(self.step_by_step, "step-by-step")
+        if self.step_by_step:
             apart = kind == "words" and not self.short
             width = self.app.size.width - 4
-            self.query_one(LearningPanel).show_step(state, commands, width, apart=apart)
-        self.query_one(KeyBar).show(for_a_learner(commands) if self.learning else commands)
+            self.query_one(ReasonPanel).show_step(state, commands, width, apart=apart)
+        self.query_one(KeyBar).show(few_commands(commands) if self.step_by_step else commands)
 
     @property
-    def learning(self) -> bool:
+    def step_by_step(self) -> bool:
         """Whether one step is shown at a time, with its reason."""
         return self.app.settings.step_by_step
 
@@ -350,10 +355,11 @@ class SessionScreen(Shielded, Screen[None]):
 
     def go_explain(self) -> None:
         """One step at a time with its reason, or the list of steps again; until the bench is left."""
-        settings = replace(self.app.settings, step_by_step=not self.learning)
+        settings = replace(self.app.settings, step_by_step=not self.step_by_step)
         self.app.use(settings)
         self.hands.settings = settings
-        self.say("One step at a time until you quit. To keep it: e on the bench, then Ctrl+S." if self.learning else "")
+        kept = "One step at a time until you quit. To keep it: e on the bench, then Ctrl+S."
+        self.say(kept if self.step_by_step else "")
 
     def go_seen(self) -> None:
         """Every observation of this session, to add to or strike out."""
@@ -391,7 +397,7 @@ class SessionScreen(Shielded, Screen[None]):
             return kind
         if self.live.state.step is None:
             return "finished"
-        return "learning" if self.learning else kind
+        return "step by step" if self.step_by_step else kind
 
     # --- questions and readings ----------------------------------------------------------------------------
 

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 OPENINGS = {
     "words": "Do what the step says, then press Enter. On the right are all steps, x before those that are done.",
-    "learning": "Do what the step says, then press Enter. Below it stands why it is done, what to look for, and what "
-    "to do when it goes wrong.",
+    "step by step": "Do what the step says, then press Enter. Below it stands why it is done, what to look for, and "
+    "what to do when it goes wrong.",
     "finished": "Nothing is left to do here. The session keeps what it came to, and can be looked back on from the "
     "bench.",
     "trial": "Crank a full row at the dial position shown, watch the stitches rise behind the V-cam, and say what they "

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from hosewright.bench.widgets.line import Steady
-from hosewright.counting.step_by_step import learning_parts, next_words
+from hosewright.counting.step_by_step import next_words, reason_parts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,10 +22,10 @@ _FIRST = ("Why", "Careful")
 _LEAST = 20  # a narrower terminal shows the beginnings of lines
 
 
-class LearningPanel(Steady):
+class ReasonPanel(Steady):
     """Below what the step asks for, or below the count."""
 
-    DEFAULT_CSS = "LearningPanel { width: 100%; height: auto; padding: 0 2; }"
+    DEFAULT_CSS = "ReasonPanel { width: 100%; height: auto; padding: 0 2; }"
 
     def show_step(self, state: State, commands: Sequence[Command], width: int, *, apart: bool) -> None:
         """Show the present step, with its ``commands``, to ``width`` cells.
@@ -35,7 +35,7 @@ class LearningPanel(Steady):
         go = next((command.shown for command in commands if command.does == "go_on"), "")
         text = Text(no_wrap=True)
         few = self.app.size.height < _FEW_LINES
-        for label, words in learning_parts(state, commands):
+        for label, words in reason_parts(state, commands):
             if few and label not in _FIRST:
                 continue
             style = "bold" if label == "Careful" else ""

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.count.learning_panel import LearningPanel
+from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.settings.screen import SettingsScreen
 from hosewright.bench.widgets.bigtext import BigText, large, largest_dot
-from hosewright.counting.step_by_step import learning_parts, next_words
+from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.places import settings_path
 from hosewright.session.events import Confirmed, Judged, Pressed
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Measure
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
 
 FOLDER = Path(__file__).parent / "snapshots"
-LEARNING = Settings(press_gap_ms=0, step_by_step=True)
+STEP_BY_STEP = Settings(press_gap_ms=0, step_by_step=True)
 SIZES = [(80, 24), (120, 40)]
 
 
@@ -54,7 +54,7 @@ async def test_every_step_of_every_procedure_fits_whole(name: str, size: tuple[i
     """All of why, what to look for, what if not, and the caution can be read at each step, and a count is large."""
     kind, steps = PROCEDURES[name]
     begun = book.start(record("sock" if kind == "string" else kind, book.new_id(), steps=steps))
-    app = Bench(book, LEARNING)
+    app = Bench(book, STEP_BY_STEP)
     async with app.run_test(size=size) as pilot:
         screen = await on_screen(pilot, begun)
         live = screen.live
@@ -63,7 +63,7 @@ async def test_every_step_of_every_procedure_fits_whole(name: str, size: tuple[i
             await screen.show()
             await pilot.pause()
             seen = flat(picture(app))
-            for label, said in learning_parts(live.state):
+            for label, said in reason_parts(live.state):
                 assert f"{label} " in seen
                 assert said in seen, f"{step.id}: {label} does not fit"
             if isinstance(step, Confirm):
@@ -79,7 +79,7 @@ async def test_every_step_of_every_procedure_fits_whole(name: str, size: tuple[i
 
 async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
     live = book.start(record("tube", book.new_id()))
-    app = Bench(book, LEARNING)
+    app = Bench(book, STEP_BY_STEP)
     async with app.run_test(size=(80, 24)) as pilot:
         live = (await on_screen(pilot, live)).live
         shown = picture(app)
@@ -98,7 +98,7 @@ async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
 async def test_every_other_key_still_works_and_the_help_lists_it(book: Logbook) -> None:
     live = book.start(record("tube", book.new_id()))
     crank_to(live, "tube")
-    app = Bench(book, LEARNING)
+    app = Bench(book, STEP_BY_STEP)
     async with app.run_test(size=(80, 24)) as pilot:
         live = (await on_screen(pilot, live)).live
         assert "tuck" not in picture(app).splitlines()[-1]
@@ -114,7 +114,7 @@ async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:
     app = Bench(book, Settings(press_gap_ms=0))
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await on_screen(pilot, live)
-        assert not screen.query_one(LearningPanel).display
+        assert not screen.query_one(ReasonPanel).display
         before = picture(app)
         await pilot.press("h")
         await pilot.pause()
@@ -136,7 +136,7 @@ async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:
 async def test_the_count_alone_stays_alone(book: Logbook) -> None:
     live = book.start(record("tube", book.new_id()))
     crank_to(live, "tube")
-    app = Bench(book, LEARNING)
+    app = Bench(book, STEP_BY_STEP)
     async with app.run_test(size=(80, 24)) as pilot:
         live = (await on_screen(pilot, live)).live
         await pilot.press("l", "space")
@@ -147,7 +147,7 @@ async def test_the_count_alone_stays_alone(book: Logbook) -> None:
 async def test_a_tiny_terminal_keeps_the_count(book: Logbook) -> None:
     live = book.start(record("sock", book.new_id()))
     crank_to(live, "heel")
-    app = Bench(book, LEARNING)
+    app = Bench(book, STEP_BY_STEP)
     async with app.run_test(size=(40, 12)) as pilot:
         live = (await on_screen(pilot, live)).live
         await pilot.press(*["space"] * 5)
@@ -173,15 +173,15 @@ def test_the_end_is_said_as_an_end() -> None:
     assert next_words(folded(Head("w", "tube", steps, 32, 72)), "Enter") == "Done? Enter, and that is the end."
     finished = folded(Head("w", "tube", steps, 32, 72), Confirmed())
     assert next_words(finished, "Enter") == ""
-    assert learning_parts(finished) == []
+    assert reason_parts(finished) == []
 
 
 SCREENS = {
-    "learning-confirm": ("sock", "heel-pull", 0),
-    "learning-heel": ("sock", "heel", 30),
-    "learning-rows": ("tube", "tube", 7),
-    "learning-search": ("search", "trial", 1),
-    "learning-measure": ("tube", "after-wash", 0),
+    "step-by-step-confirm": ("sock", "heel-pull", 0),
+    "step-by-step-heel": ("sock", "heel", 30),
+    "step-by-step-rows": ("tube", "tube", 7),
+    "step-by-step-search": ("search", "trial", 1),
+    "step-by-step-measure": ("tube", "after-wash", 0),
 }
 
 
@@ -189,12 +189,12 @@ SCREENS = {
 @pytest.mark.parametrize("name", SCREENS)
 async def test_screen(name: str, size: tuple[int, int], book: Logbook) -> None:
     kind, step, count = SCREENS[name]
-    live = book.start(record(kind, "20231114-learns"))  # type: ignore[arg-type]  # one of the kinds
+    live = book.start(record(kind, "20231114-by-step"))  # type: ignore[arg-type]  # one of the kinds
     crank_to(live, step)
     drive(live, rows(count))
     if kind == "search":
         drive(live, Judged("drop", 32), Pressed())
-    app = Bench(book, LEARNING)
+    app = Bench(book, STEP_BY_STEP)
     async with app.run_test(size=size) as pilot:
         await on_screen(pilot, live)
         seen = picture(app)
@@ -230,7 +230,7 @@ def test_what_cannot_be_drawn_is_left_to_plain_letters(words: str, width: int) -
 
 async def test_a_large_screen_names_the_step_in_large_letters(book: Logbook) -> None:
     live = book.start(record("tube", book.new_id()))
-    app = Bench(book, LEARNING)
+    app = Bench(book, STEP_BY_STEP)
     async with app.run_test(size=(120, 40)) as pilot:
         await on_screen(pilot, live)
         shown = picture(app)
