@@ -19,7 +19,7 @@ from hosewright.paper.report import sections
 from hosewright.session.events import Observed
 from tests.helpers import entries, record, to_step
 from tests.make_samples import FOLDER
-from tests.prints.test_report import _plan
+from tests.paper.test_report import _plan
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
