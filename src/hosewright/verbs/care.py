@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from contextlib import closing
 from typing import TYPE_CHECKING
 
@@ -14,10 +13,8 @@ from hosewright.logbook.records.shelf import Cylinder, Machine
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.clock import utc_text
 from hosewright.phrases.days import clock_day
-from hosewright.places import settings_path
-from hosewright.settings.loading import load
 from hosewright.verbs.book import open_book, the_one
-from hosewright.verbs.parsing import Parser, UsageError, aligned, safe
+from hosewright.verbs.parsing import Parser, UsageError, aligned, safe, usual
 from hosewright.words.care import entry_words, figure_lines, oil_words
 
 if TYPE_CHECKING:
@@ -77,10 +74,7 @@ def _told(book: Logbook, machine: Machine) -> tuple[Figures, list[Care]]:
 
 def _still() -> int:
     """The longest gap that is time at the crank, by the knitter's settings."""
-    settings, troubles = load(settings_path())
-    for trouble in troubles:
-        print(f"hosewright: {trouble}", file=sys.stderr)
-    return still_ms(settings.pause_after_s)
+    return still_ms(usual().pause_after_s)
 
 
 def _lines(machine: Machine, found: Figures, done: list[Care], names: dict[str, str], most: int | None) -> list[str]:

@@ -19,7 +19,6 @@ from hosewright.craft.units import quoted
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.harmless import harmless
-from hosewright.places import settings_path
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.commands import SPOKEN_OF, typed_as, what_for
@@ -31,9 +30,8 @@ from hosewright.session.reasons import caution_now, first_pass_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction, label_of, now_words, over_words, where_rows_begin
-from hosewright.settings.loading import load
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, UsageError
+from hosewright.verbs.parsing import Parser, UsageError, tell, usual
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -104,10 +102,9 @@ def run(argv: list[str]) -> int:
 
 def _settings() -> tuple[Settings, Keymap]:
     """The knitter's settings and the keys they moved; what cannot be used is told."""
-    settings, troubles = load(settings_path())
+    settings = usual()
     keymap, about_keys = keymap_in_use(settings)
-    for trouble in [*troubles, *about_keys]:
-        print(f"hosewright: {trouble}", file=sys.stderr)
+    tell(about_keys)
     return settings, keymap
 
 

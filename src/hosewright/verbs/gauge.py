@@ -10,7 +10,7 @@ from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.units import read_length, read_mass, read_whole, show_length
 from hosewright.craft.yarn import tex_from, yarn_per_stitch
 from hosewright.phrases.figures import plus_minus
-from hosewright.verbs.parsing import Parser, Usual, aligned, put, sentences, usual
+from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_yarn, read_slots, read_yarn
 
 if TYPE_CHECKING:
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from hosewright.craft.gauge import Gauge
     from hosewright.craft.measured import Measured
+    from hosewright.settings.table import Settings
 
 
 def run(argv: list[str]) -> int:
@@ -65,7 +66,7 @@ def _parser() -> Parser:
     return parser
 
 
-def _measure(args: Namespace, have: Usual) -> Gauge:
+def _measure(args: Namespace, have: Settings) -> Gauge:
     unit = have.length_unit
     tape = have.tape_error_mm if args.tape_error is None else read_length(args.tape_error, "mm", what="tape's error")
     return measure_gauge(
@@ -95,7 +96,7 @@ def _doubts(args: Namespace, gauge: Gauge, changes: dict[str, Measured]) -> tupl
     return (*((cannot_be,) if cannot_be else ()), *said, *(doubt for doubt in found if doubt not in said))
 
 
-def _changes(args: Namespace, gauge: Gauge, have: Usual) -> dict[str, Measured]:
+def _changes(args: Namespace, gauge: Gauge, have: Settings) -> dict[str, Measured]:
     """What the wash did to length and width in %, where they were measured before it."""
     found = {}
     for what, typed, after in (
@@ -108,7 +109,7 @@ def _changes(args: Namespace, gauge: Gauge, have: Usual) -> dict[str, Measured]:
     return found
 
 
-def _lines(gauge: Gauge, over_mm: float | None, have: Usual) -> list[str]:
+def _lines(gauge: Gauge, over_mm: float | None, have: Settings) -> list[str]:
     def both(name: str, decimals: int = 0) -> str:
         return plus_minus(numbers[name], numbers[f"{name}_error"], decimals)
 

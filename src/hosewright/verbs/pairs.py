@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import json
-import sys
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import need_for
 from hosewright.logbook.accounts.pairs import pair_given, pairs, recent_pace
 from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
-from hosewright.places import settings_path
-from hosewright.settings.loading import load
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, aligned, safe, write_or_print
+from hosewright.verbs.parsing import Parser, aligned, safe, usual, write_or_print
 from hosewright.words.pairs import (
     due_words,
     for_whom,
@@ -40,7 +37,7 @@ def run(argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
 
-    settings = _settings()
+    settings = usual()
     with open_book() as book:
         found, pace, today = pairs(book, old=args.old), recent_pace(book), local_day(book.clock)
     shown = [pair for pair in found if not args.week or is_this_week(pair, today)]
@@ -58,13 +55,6 @@ def run(argv: list[str]) -> int:
         lines += ["", *week_days(held, today), week_words(held, settings, today)]
     print("\n".join(lines).lstrip("\n"))
     return 0
-
-
-def _settings() -> Settings:
-    settings, troubles = load(settings_path())
-    for trouble in troubles:
-        print(f"hosewright: {trouble}", file=sys.stderr)
-    return settings
 
 
 def _row(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> tuple[str, ...]:

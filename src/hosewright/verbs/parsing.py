@@ -5,16 +5,18 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from hosewright.phrases.harmless import harmless
 from hosewright.phrases.lists import aligned as aligned  # the verbs take it from here
 from hosewright.places import settings_path
+from hosewright.settings.loading import load
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
+
+    from hosewright.settings.table import Settings
 
 LONGEST_COMPLAINT = 300
 
@@ -45,26 +47,17 @@ class Parser(argparse.ArgumentParser):
         self.add_argument("--json", action="store_true", help="print JSON: one object, or one a line for a list")
 
 
-@dataclass(frozen=True, slots=True)
-class Usual:
-    """What the knitter's settings say about typing and measuring."""
-
-    length_unit: str = "in"
-    mass_unit: str = "g"
-    tape_error_mm: float = 1.0
+def usual() -> Settings:
+    """The knitter's settings, or the built-in ones; what cannot be used in their file is told on the way."""
+    settings, troubles = load(settings_path())
+    tell(troubles)
+    return settings
 
 
-def usual() -> Usual:
-    """The knitter's settings; the built-in ones, without loading anything heavy, when there is no settings file."""
-    path = settings_path()
-    if not path.exists():
-        return Usual()
-    from hosewright.settings.loading import load  # tomllib and the table, only where there is a file to read
-
-    settings, troubles = load(path)
+def tell(troubles: Iterable[str]) -> None:
+    """Say what is wrong and does not stop the verb, beside its answer."""
     for trouble in troubles:
-        print(f"hosewright: {trouble}", file=sys.stderr)
-    return Usual(settings.length_unit, settings.mass_unit, settings.tape_error_mm)
+        print(f"hosewright: {safe(trouble)}", file=sys.stderr)
 
 
 def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> int:

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import json
-import sys
 from typing import Any
 
 from hosewright.places import settings_path
 from hosewright.settings.file import SettingsModel
-from hosewright.settings.loading import load
 from hosewright.settings.table import TABLE, limits
-from hosewright.verbs.parsing import Parser, aligned, safe
+from hosewright.verbs.parsing import Parser, aligned, safe, usual
 
 
 def run(argv: list[str]) -> int:
@@ -21,9 +19,7 @@ def run(argv: list[str]) -> int:
     if args.schema:
         print(json.dumps(SettingsModel.model_json_schema() | {"title": "Settings of hosewright"}, indent=2))
         return 0
-    settings, troubles = load(settings_path())
-    for trouble in troubles:
-        print(safe(trouble), file=sys.stderr)
+    settings = usual()
     values: dict[str, Any] = {name: getattr(settings, name) for name in TABLE}
     if args.json:
         for name, one in TABLE.items():
