@@ -217,7 +217,7 @@ def test_keys_are_pressed_not_typed() -> None:
         line_of(TABLE["keys"])
 
 
-def test_the_command_line_lists_the_table(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_line_lists_the_table(capsys: pytest.CaptureFixture[str]) -> None:
     save(settings_path(), replace(Settings(), tube_rows=80))
     assert main(["settings", "--json"]) == 0
     said = [json.loads(line) for line in capsys.readouterr().out.splitlines()]

@@ -27,14 +27,20 @@ if TYPE_CHECKING:
 
     Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care)
 
-# The records are pydantic models, imported on first use: the bench opens 70 ms faster without them, and 20 ms faster
-# without the engine, which comes in when a session is taken up.
+# The records are pydantic models, a third of a bare first frame, and the engine is a seventh: both are imported in the
+# functions that need them, and the bench opens without.
 
 
 def _kind(cls: type) -> str:
     from hosewright.logbook.records.shelf import SHELF
 
     return next(kind for kind, known in SHELF.items() if known is cls)
+
+
+def _record_of(text: str) -> SessionRecord:
+    from hosewright.logbook.records.sessions import SessionRecord
+
+    return SessionRecord.model_validate_json(text)
 
 
 LOOK_IT_OVER = "`hosewright logbook check` looks it over."
@@ -210,10 +216,8 @@ class Logbook:
 
     def record(self, line: SessionLine) -> SessionRecord:
         """The frozen start of a session. Raises LogbookError when it cannot be read."""
-        from hosewright.logbook.records.sessions import SessionRecord
-
         try:
-            return SessionRecord.model_validate_json(self.store.record_text(line.n))
+            return _record_of(self.store.record_text(line.n))
         except ValueError as error:
             raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
@@ -258,9 +262,7 @@ class Logbook:
         known = self.store.line(one.id)
         if known is None:
             return False
-        from hosewright.logbook.records.sessions import SessionRecord
-
-        same_start = self.record(known) == SessionRecord.model_validate_json(one.record)
+        same_start = self.record(known) == _record_of(one.record)
         if same_start and list(self.store.entries(known.n)) == one.entries():
             return True
         raise LogbookError(
