@@ -43,7 +43,7 @@ def begin(book: Logbook, title: str, machine: Machine = MACHINE) -> Live:
         cylinder=CYLINDER,
         yarn=YARN,
         dial=30,
-        steps=tube_steps(50),
+        steps=tube_steps(60),
     )
     return book.start(record)
 
@@ -106,7 +106,7 @@ async def test_going_on_to_the_next_step_leaves_none_out(tmp_path: Path) -> None
         seen = set()
         for _ in range(3):
             seen.add(here(app))
-            await pilot.press(*["space"] * 50, "enter", "o")  # a step done moves a session to the top of every list
+            await pilot.press(*["space"] * 60, "enter", "o")  # a step done moves a session to the top of every list
             await pilot.pause()
         assert seen == set(ids)
     app.book.close()
@@ -132,7 +132,7 @@ async def test_where_the_key_went_is_said(tmp_path: Path) -> None:
         await pilot.press("o")
         await pilot.pause()
         said = str(app.screen.query_one("#message", Steady).render())
-        now = "Now Tube 2, on The cellar machine: gauge tube, 0 of 50 rows done."
+        now = "Now Tube 2, on The cellar machine: gauge tube, 0 of 60 rows done."
         assert said == f"{now} Backspace goes straight back to Tube 1."
         await pilot.press("escape")
         await pilot.pause()
@@ -182,7 +182,7 @@ async def test_the_bench_shows_each_with_its_machine_and_what_its_hands_do(
         for number in range(many):
             machine = "The cellar machine" if number % 2 else "The attic machine"
             assert f"Tube {number + 1}" in seen
-            assert f"    {machine}: gauge tube, {number + 1} of 50 rows done" in seen
+            assert f"    {machine}: gauge tube, {number + 1} of 60 rows done" in seen
         assert "WHAT TO DO NEXT" in seen
     app.book.close()
 
@@ -233,7 +233,7 @@ def test_a_machine_with_work_on_it_is_asked_about(tmp_path: Path) -> None:
     for _ in range(12):
         live.do(ev.Pressed())
     assert on_machine(store, MACHINE.id) == (
-        "Tube 1 (gauge tube, 12 of 50 rows done) is on this machine already. Start another beside it?"
+        "Tube 1 (gauge tube, 12 of 60 rows done) is on this machine already. Start another beside it?"
     )
     begin(app.book, "Tube 3")
     assert on_machine(store, MACHINE.id) == (
