@@ -185,7 +185,7 @@ class Pairs(Choosing):
 class StringScreen(SettingUp):
     """The start of a string: which pairs, in which order."""
 
-    CSS_PATH = [FORM_CSS, "string_screen.tcss"]
+    CSS_PATH = [FORM_CSS, "sock_screen.tcss"]
     AUTO_FOCUS = "#string-offers"
     EXPLAIN = (
         "Several socks in one string, with separator rows between: one cast on, one take off. They share machine, "

@@ -231,7 +231,7 @@ def promise_fields(today: date, money: str) -> list[Field]:
 class PromiseForm(EntryScreen[Promise]):
     """Dismisses with the promise it kept, or None."""
 
-    CSS_PATH = [FORM_CSS, "promise_form.tcss"]
+    CSS_PATH = [FORM_CSS, "forms.tcss"]
     AUTO_FOCUS = "Pick"
     EXPLAIN = (
         "A pair you promised. Enter opens a list or goes to the next line, Ctrl+S saves it. You choose among "
