@@ -56,6 +56,15 @@ async def test_a_key_that_does_nothing_says_so(keys: tuple[str, ...], practice: 
         assert words.startswith("F9 does nothing here")
 
 
+async def test_what_is_said_of_a_key_takes_the_place_of_what_was_said_before(practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("l", "f8", "f9")
+        await pilot.pause()
+        (words,) = said(app)
+        assert words.startswith("F9 does nothing here")
+
+
 async def test_a_key_that_does_something_says_nothing(practice: Logbook) -> None:
     app = Bench(practice, Settings(), practice=True)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -60,6 +60,8 @@ class InsidePump(MessagePump):
 class InsideApp(InsidePump, App[int]):
     """Ends with a sentence where Textual would print a traceback with local values."""
 
+    said_of_key = ""
+
     def farewell(self, words: str) -> str:
         """What to leave with after a fault, which ``words`` describe."""
         raise NotImplementedError
@@ -68,6 +70,17 @@ class InsideApp(InsidePump, App[int]):
     def running_loop(self) -> AbstractEventLoop | None:
         """The loop it runs in: a signal, or the thread that reads the keys, has to wake it."""
         return self._loop
+
+    def say_of_key(self, words: str, seconds: float) -> None:
+        """Say ``words`` of a key, in place of what was said of the key before: several would pile up over the foot."""
+        standing = list(self._notifications)
+        if any(one.message == words for one in standing):
+            return
+        for one in standing:
+            if one.message == self.said_of_key:
+                self._unnotify(one)
+        self.said_of_key = words
+        self.notify(words, markup=False, timeout=seconds)
 
     def panic(self, *renderables: RenderableType) -> None:
         """Textual's input thread failed: its own way shows a traceback and ends with 0."""

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import sqlite3
-import time
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.screen import Screen
 
-from hosewright.bench.inside import InsidePump
+from hosewright.bench.inside import InsideApp, InsidePump
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.session.keys import shown_key
 
@@ -17,7 +16,7 @@ if TYPE_CHECKING:
     from textual.message import Message
 
 TROUBLE = (LogbookError, sqlite3.Error)
-SAID_S = 4.0  # how long it stands that a key does nothing
+SAID_S = 3.0  # how long it stands that a key does nothing
 
 
 def trouble_words(error: Exception) -> str:
@@ -43,7 +42,6 @@ class Shielded(InsidePump):
     KEYS_SAID: ClassVar = True  # a screen that answers for every key itself has False
     ANSWERS: ClassVar = ""  # the keys that a question takes, where there is one
     _put_up = True
-    _said_last: tuple[str, float] = "", 0.0
 
     async def on_key(self, event: events.Key) -> None:
         """A key that nothing on the screen took, and that is bound to nothing."""
@@ -52,10 +50,8 @@ class Shielded(InsidePump):
         bound = self.active_bindings.get(event.key)
         if bound is not None and bound.enabled:
             return
-        words, now = self._nothing(event.key), time.monotonic()
-        if words != self._said_last[0] or now - self._said_last[1] > SAID_S:
-            self._said_last = words, now
-            self.app.notify(words, markup=False, timeout=SAID_S)
+        if isinstance(self.app, InsideApp):
+            self.app.say_of_key(self._nothing(event.key), SAID_S)
 
     def _nothing(self, key: str) -> str:
         """That ``key`` does nothing here, and what does."""
