@@ -168,3 +168,29 @@ def test_how_the_tube_sat_on_the_foot_is_held_against_the_tape(book: Logbook) ->
     crank_to(live, "after-wash")
     drive(live, ev.Measured("length", 74.0), ev.Measured("width", 108.0), ev.Measured("on-foot", 2.0, "tight"))
     assert "On the foot: tight, though by the tape it would be right" in gauge_words(live, Settings())
+
+
+async def test_a_quick_second_enter_saves_nothing_twice(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "after-wash")
+    await bench.pilot.press(*"148mm")
+    line = bench.app.focused
+    assert isinstance(line, Input)
+    for _ in range(2):  # both were pressed before the first was taken
+        line.post_message(Input.Submitted(line, "148mm"))
+    await bench.pilot.pause()
+    assert isinstance(bench.app.screen, SessionScreen)
+    assert bench.app.screen.live.state.values("length") == [148.0]
+    assert bench.line == "width"
+
+
+async def test_what_was_typed_after_enter_is_not_lost(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "after-wash")
+    await bench.pilot.press(*"148mm")
+    line = bench.app.focused
+    assert isinstance(line, Input)
+    line.post_message(Input.Submitted(line, "148mm"))
+    line.value = "148mm1"  # the next reading is begun already
+    await bench.pilot.pause()
+    assert isinstance(bench.app.screen, SessionScreen)
+    assert bench.app.screen.live.state.values("length") == [148.0]
+    assert line.value == "1"

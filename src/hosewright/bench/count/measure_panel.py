@@ -152,7 +152,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         event.stop()
         index = next(i for i, f in enumerate(self._fields) if f"in-{f.id}" == event.input.id)
         item = self._fields[index]
-        if not event.value.strip():
+        if not event.value.strip() or not event.input.value:  # a quick second Enter finds the line still full
             self._complain(item, "")
             if index + 1 < len(self._fields):
                 self.query_one(f"#in-{self._fields[index + 1].id}", Input).focus()
@@ -163,7 +163,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         value = self._read(item, event.value)
         if value is not None:
             self.post_message(self.Taken(item.id, value, event.value.strip()))
-            event.input.value = ""
+            event.input.value = event.input.value.removeprefix(event.value)  # more may have been typed since
         else:
             self.post_message(self.Passed())
 
