@@ -119,7 +119,6 @@ class TrialPanel(Vertical):
     TrialPanel #advice { text-style: bold; height: auto; max-height: 8; }
     TrialPanel #position { height: 5; max-width: 60; color: $text-primary; }
     TrialPanel #where { height: auto; margin-bottom: 1; }
-    SessionScreen.short TrialPanel #where { margin-bottom: 0; }
     TrialPanel #ladder { height: auto; }
     TrialPanel #trial-caution { color: $text-warning; text-style: bold; height: auto; }
     """
