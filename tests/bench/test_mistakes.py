@@ -80,7 +80,7 @@ class Played:
 
 @pytest.fixture
 async def played(book: Logbook) -> AsyncIterator[Played]:
-    app = Bench(book, Settings(press_gap_ms=0))
+    app = Bench(book, Settings(press_gap_ms=0, foot="all"))
     async with app.run_test(size=(80, 24)) as pilot:
         yield Played(pilot, book)
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from textual import events
-from textual.widgets import Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.widgets.panel import Panel
 from hosewright.craft.sock import plan_sock
 from hosewright.session.fold import fold
 from hosewright.session.procedures import sock_steps
@@ -31,7 +31,12 @@ async def keys(pilot: Pilot[int], *names: str) -> None:
 
 
 def heel_line(app: Bench) -> str:
-    return str(app.screen.query_one("#strip", Static).render()).splitlines()[1]
+    return app.screen.query_one("#cylinder", Panel).plain.splitlines()[1]
+
+
+def signs_in(line: str) -> str:
+    """What stands for the needles, one sign each."""
+    return "".join(sign for sign in line if sign in "┃▔▼▲·")
 
 
 async def test_a_whole_sock_from_plan_to_graft(book: Logbook) -> None:
@@ -82,19 +87,19 @@ async def turn(pilot: Pilot[int], app: Bench, step: CountPasses) -> None:
     h, e = 36, 12
     for number in range(1, 49):
         line = heel_line(app)
-        cells = line[10 : 10 + h]
-        in_work = cells.count("|") + cells.count("A")
+        cells = signs_in(line)
+        in_work = cells.count("┃") + cells.count("▲")
         if number <= h - e:  # narrowing: the end needle beside the carrier goes up
             side_left = number % 2 == 1
             moving = (number + 1) // 2 if side_left else h + 1 - number // 2
-            assert (in_work, cells.index("A") + 1) == (h - number + 1, moving)
+            assert (in_work, cells.index("▲") + 1) == (h - number + 1, moving)
         else:  # widening: the innermost lifted needle on the far side comes down
             widened = number - (h - e)
             away_right = widened % 2 == 1
             moving = h - (h - e) // 2 + (widened + 1) // 2 if away_right else (h - e) // 2 + 1 - widened // 2
-            assert (in_work, cells.index("v") + 1) == (e + widened - 1, moving)
-        assert ("Y>" in line) == (number % 2 == 1)
-        assert ("<Y" in line) == (number % 2 == 0)
+            assert (in_work, cells.index("▼") + 1) == (e + widened - 1, moving)
+        assert ("Y ▶" in line) == (number % 2 == 1)
+        assert ("◀ Y" in line) == (number % 2 == 0)
         await keys(pilot, "space")
-    assert heel_line(app)[10 : 10 + h] == "|" * h
+    assert signs_in(heel_line(app)) == "┃" * h
     assert step.target == 48

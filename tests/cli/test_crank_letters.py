@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from hosewright.session.keys import Command
     from hosewright.session.steps import SessionKind
 
-FAST = Settings(press_gap_ms=0)
+FAST = Settings(press_gap_ms=0, foot="all")
 FOUND: list[Event] = [Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
 # A session at every kind of step, and in every plight that has other commands: its kind, a step, what happened there.
 REFUSED = {"finished": ("take_back",)}  # and it says so

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.bench.count.counting import progress_words
+from hosewright.bench.count.dashboard import progress_words
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.classroom.learners import Classroom, Learner, files_of
 from hosewright.logbook.classroom.line import line_of, past_plan, past_words, waits_for_help

@@ -24,8 +24,9 @@ COLUMNS, LINES = 60, 30
 
 @st.composite
 def planned(draw_: st.DrawFn) -> tuple[SockPlan, Knitted]:
+    """Plans of socks that a foot can wear."""
     slots = draw_(st.sampled_from((48, 54, 60, 64, 72, 80, 100)))
-    rows, stitches = draw_(st.floats(0.3, 0.6)), draw_(st.floats(0.22, 0.45))
+    rows, stitches = draw_(st.floats(0.3, 0.6)), draw_(st.floats(0.25, 0.45))
     half = slots // 2
     left = draw_(st.integers(2, half - 4))
     cuff = draw_(st.sampled_from((None, hung_hem(slots, 16), ribber_rib(slots, "1x1", 20))))
@@ -33,7 +34,7 @@ def planned(draw_: st.DrawFn) -> tuple[SockPlan, Knitted]:
         slots=slots,
         rows_per_mm=rows,
         stitches_per_mm=stitches,
-        tube_length_mm=draw_(st.floats(40, 200)),
+        tube_length_mm=draw_(st.floats(90, 200)),
         leg_mm=draw_(st.floats(0, 350)),
         left_in_work=left,
         plain_passes=draw_(st.sampled_from((False, True, "before", "after"))),

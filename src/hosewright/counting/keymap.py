@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from hosewright.session.keys import USUAL_KEYS, shown_key
@@ -19,6 +20,27 @@ def keymap_in_use(settings: Settings) -> tuple[Keymap, list[str]]:
     from hosewright.counting.key_choice import usable_keymap  # on first use: few move their keys
 
     return usable_keymap(settings)
+
+
+# What the foot shows while rows are counted: every other key does what it did, and ? lists them all.
+_AT_THE_FOOT = (
+    *("count", "missing", "take_back", "redo", "vouch", "go_on", "pause", "judge", "note", "recount"),
+    *("acknowledge", "far", "view", "explain", "home", "help"),
+)
+# What two of them open first, in the foot's place: what can be noted, and what puts things right.
+STRIPS = {
+    "note": ("observe", "note", "seen"),
+    "recount": ("recount", "rehang", "dial", "strike", "step_back", "vouch", "spoil", "leave_out"),
+}
+_OPENS = {"note": "note…", "recount": "put right…"}
+
+
+def at_the_foot(commands: tuple[Command, ...], strip: str = "") -> tuple[Command, ...]:
+    """The few of ``commands`` that the foot shows while rows are counted, or those of an open ``strip``."""
+    if strip:
+        close = replace(next(c for c in commands if c.does == "home"), word="close")
+        return (*(c for c in commands if c.does in STRIPS[strip]), close)
+    return tuple(replace(c, word=_OPENS.get(c.does, c.word)) for c in commands if c.does in _AT_THE_FOOT)
 
 
 def commands_for(state: State, keymap: Keymap = USUAL_KEYS, missing: int | None = None) -> tuple[Command, ...]:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 Standing = Literal["ahead", "inside", "done"]
 Colour = str | None
+Kind = Literal["top", "rows", "passes"]  # a hem or cuff, another part in rows, a heel or toe
 
 
 class Ink(NamedTuple):
@@ -28,6 +29,7 @@ class Ink(NamedTuple):
 
     part: int
     standing: Standing
+    kind: Kind
     colour: Colour = None
 
 
@@ -51,6 +53,11 @@ class Picture:
     top: float
     halves: tuple[tuple[Place | None, ...], ...]
 
+    @property
+    def area_mm2(self) -> float:
+        """What is drawn covers."""
+        return sum(place is not None for half in self.halves for place in half) * self.mm**2
+
     def find(self, part: int, row: int) -> tuple[int, int] | None:
         """Column and line of the cell nearest to a row or pass; None where the part is too small to be seen."""
         best: tuple[int, int, int] | None = None
@@ -73,26 +80,32 @@ def draw(shape: Shape, columns: int, lines: int) -> Picture:
         raise ValueError("a picture needs at least one cell")
     left, top, right, bottom = shape.box
     largest = max((right - left) / columns, (bottom - top) / (2 * lines))
-    mm, x0, y0 = min(
-        (
-            (largest * size, left - x * largest * size, top - y * largest * size)
-            for size in _SIZES
-            for x in _SHIFTS
-            for y in _SHIFTS
-            if (right - left) / (largest * size) + x <= columns and (bottom - top) / (largest * size) + y <= 2 * lines
-        ),
-        key=lambda grid: _untrue(shape, *grid),
-        default=(largest, left, top),
-    )
-    halves = tuple(
+    grids = [
+        (largest * size, left - x * largest * size, top - y * largest * size)
+        for size in _SIZES
+        for x in _SHIFTS
+        for y in _SHIFTS
+        if (right - left) / (largest * size) + x <= columns and (bottom - top) / (largest * size) + y <= 2 * lines
+    ]
+    best = sorted(grids, key=lambda grid: _untrue(shape, *grid))[:_TRIED] or [(largest, left, top)]
+    drawn = [Picture(shape, columns, lines, *grid, _sampled(shape, columns, lines, *grid)) for grid in best]
+    area = sum(one.area_mm2 for one in shape.parts)
+    return min(drawn, key=lambda picture: abs(picture.area_mm2 - area))
+
+
+def _sampled(
+    shape: Shape, columns: int, lines: int, mm: float, x0: float, y0: float
+) -> tuple[tuple[Place | None, ...], ...]:
+    """What lies at the middle of each half cell."""
+    return tuple(
         tuple(shape.at(x0 + (x + 0.5) * mm, y0 + (y + 0.5) * mm) for x in range(columns)) for y in range(2 * lines)
     )
-    return Picture(shape, columns, lines, mm, x0, y0, halves)
 
 
 # How much smaller than the largest a picture may be, and how far its cells may begin before it, in cells.
 _SIZES = tuple(1 + part / 100 for part in range(9))
 _SHIFTS = (0.0, 0.2, 0.4, 0.6, 0.8)
+_TRIED = 4  # of them, looked at in full
 
 
 def _untrue(shape: Shape, mm: float, x0: float, y0: float) -> float:
@@ -120,20 +133,60 @@ def in_blocks(
     picture: Picture, done: Sequence[int], colour: Callable[[Place], Colour] = lambda _: None
 ) -> list[list[Run]]:
     """Each line as runs of half-blocks. ``colour`` says the yarn's colour at a place, where it is known."""
+    return Filling(picture, colour).lines(done)
 
-    def ink(place: Place | None) -> Ink | None:
+
+class Filling:
+    """A picture as it fills: at each call only the lines that a changed count touches are worked out anew."""
+
+    def __init__(self, picture: Picture, colour: Callable[[Place], Colour] = lambda _: None) -> None:
+        self.picture = picture
+        self._colour = colour
+        shape = picture.shape
+        self._kinds = _kinds(shape)
+        self._done: tuple[int, ...] | None = None
+        self._lines: list[list[Run]] = [[] for _ in range(picture.lines)]
+        self._found: dict[tuple[int, int], tuple[int, int] | None] = {}
+        self._rows_on: list[set[tuple[int, int]]] = [set() for _ in range(picture.lines)]
+        for y, half in enumerate(picture.halves):
+            for place in half:
+                if place is not None:
+                    self._rows_on[y // 2] |= {(place.part, place.row), (place.part, place.inside)}
+
+    def lines(self, done: Sequence[int]) -> list[list[Run]]:
+        """Every line, by the rows and passes ``done`` of each part."""
+        before, self._done = self._done, tuple(done)
+        for y, rows in enumerate(self._rows_on):
+            if before is None or any(
+                min(before[part], done[part]) < row <= max(before[part], done[part]) for part, row in rows
+            ):
+                self._lines[y] = self._line(y, done)
+        return list(self._lines)
+
+    def find(self, part: int, row: int) -> tuple[int, int] | None:
+        """`Picture.find`, looked for once."""
+        if (part, row) not in self._found:
+            self._found[part, row] = self.picture.find(part, row)
+        return self._found[part, row]
+
+    def _line(self, y: int, done: Sequence[int]) -> list[Run]:
+        upper, lower = self.picture.halves[2 * y : 2 * y + 2]
+        cells = [_cell(self._ink(one, done), self._ink(other, done)) for one, other in zip(upper, lower, strict=True)]
+        return _joined(cells)
+
+    def _ink(self, place: Place | None, done: Sequence[int]) -> Ink | None:
         if place is None:
             return None
         how = standing(place, done)
-        return Ink(place.part, how, None if how == "ahead" else colour(place))
+        return Ink(place.part, how, self._kinds[place.part], None if how == "ahead" else self._colour(place))
 
-    passes = [isinstance(part, Pocket) for part in picture.shape.parts]
-    tops = [part < len(picture.shape.above) and name != "leg" for part, name in enumerate(picture.shape.names)]
-    lines = []
-    for upper, lower in zip(picture.halves[::2], picture.halves[1::2], strict=True):
-        cells = [_cell(ink(one), ink(other), passes, tops) for one, other in zip(upper, lower, strict=True)]
-        lines.append(_joined(cells))
-    return lines
+
+def _kinds(shape: Shape) -> list[Kind]:
+    """What each part is."""
+    found: list[Kind] = []
+    for part, name in zip(shape.parts, shape.names, strict=True):
+        found.append("passes" if isinstance(part, Pocket) else "rows" if name in ("leg", "ankle", "foot") else "top")
+    return found
 
 
 def in_letters(picture: Picture, done: Sequence[int]) -> list[str]:
@@ -155,8 +208,7 @@ def in_a_line(shape: Shape, done: Sequence[int], columns: int) -> list[Run]:
         raise ValueError("a line needs at least one cell")
     longs = [part.deep * 2 if isinstance(part, Pocket) else part.long_mm for part in shape.parts]
     total = sum(longs)
-    passes = [isinstance(part, Pocket) for part in shape.parts]
-    tops = [part < len(shape.above) and name != "leg" for part, name in enumerate(shape.names)]
+    kinds = _kinds(shape)
     cells = []
     for column in range(columns):
         at = (column + 0.5) / columns * total
@@ -165,12 +217,15 @@ def in_a_line(shape: Shape, done: Sequence[int], columns: int) -> list[Run]:
             at -= longs[part]
             part += 1
         row = min(shape.counts[part], int(at / longs[part] * shape.counts[part]) + 1)
-        ink = Ink(part, "done" if row <= done[part] else "ahead")
-        cells.append(_cell(ink, ink, passes, tops))
+        ink = Ink(part, "done" if row <= done[part] else "ahead", kinds[part])
+        cells.append(_cell(ink, ink))
     return _joined(cells)
 
 
-def _cell(upper: Ink | None, lower: Ink | None, passes: Sequence[bool], tops: Sequence[bool]) -> Run:
+_FULL: dict[Kind, str] = {"top": "▚", "rows": "█", "passes": "▓"}
+
+
+def _cell(upper: Ink | None, lower: Ink | None) -> Run:
     """One cell: what is cranked as full halves, else what lies ahead as one sign."""
     up, down = upper is not None and upper.standing != "ahead", lower is not None and lower.standing != "ahead"
     if up and down:
@@ -179,7 +234,7 @@ def _cell(upper: Ink | None, lower: Ink | None, passes: Sequence[bool], tops: Se
         assert upper is not None
         if upper.standing == "inside":
             return Run("▒", upper)
-        return Run("▓" if passes[upper.part] else "▚" if tops[upper.part] else "█", upper)
+        return Run(_FULL[upper.kind], upper)
     if up:
         return Run("▀", upper, lower)
     if down:
@@ -187,7 +242,7 @@ def _cell(upper: Ink | None, lower: Ink | None, passes: Sequence[bool], tops: Se
     ahead = lower or upper
     if ahead is None:
         return Run(" ", None)
-    return Run("░" if passes[ahead.part] else "·", ahead)
+    return Run("░" if ahead.kind == "passes" else "·", ahead)
 
 
 def _joined(cells: Sequence[Run]) -> list[Run]:

@@ -92,12 +92,12 @@ class Pocket:
         half = turning.plain_first + turning.narrowing
         self._first = tuple(accumulate(every[:half]))
         self._second = tuple(accumulate(every[half:]))
-        self.area = sum(every) * wide / turning.needles / 2 * row_mm
-        self.deep = min(depth_rows(turning) * row_mm, 2 * self.area / wide)
+        self.area_mm2 = sum(every) * wide / turning.needles / 2 * row_mm
+        self.deep = min(depth_rows(turning) * row_mm, 2 * self.area_mm2 / wide)
         # The share of its base that is left at the tip, so that the area comes out right.
-        self.tip = min(1.0, max(0.0, 2 * self.area / (self.deep * wide) - 1))
+        self.tip = min(1.0, max(0.0, 2 * self.area_mm2 / (self.deep * wide) - 1))
         if self.tip >= 1.0:
-            self.deep = self.area / wide
+            self.deep = self.area_mm2 / wide
         self._share = self._first[-1] / sum(every)  # of the area, in the narrowing passes
 
     @property

@@ -123,6 +123,7 @@ _MISSING = Command(
 _SEEN = Command("e", "e", "observations", "seen", "Every observation so far, to add to or to cross out.")
 _CUE = Command("full_stop", ".", "cue seen", "acknowledge", "Yes, I saw that cue. Cranking on says the same.")
 _FAR = Command("l", "l", "alone", "far", "Nothing but the count, as large as it goes; once more for the rest.")
+_VIEW = Command("tab", "Tab", "steps", "view", "The list of steps in place of the panels; once more for the panels.")
 _EXPLAIN = Command(
     "h",
     "h",
@@ -226,7 +227,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     pause = Command("p", "p", "go on", "pause", "The rest is over.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
     corrections = (*_offered(missing), *undo, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
-    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, *_END)
+    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, _VIEW, *_END)
 
 
 def _offered(missing: int | None) -> tuple[Command, ...]:

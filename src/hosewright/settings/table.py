@@ -211,6 +211,14 @@ class Settings:
         "at the machine",
         "one step at a time at the machine, with the reason for each",
     )
+    foot: Literal["few", "all"] = _set(
+        "few",
+        OneOf((("few", "the keys that matter now"), ("all", "every key"))),
+        LOOK,
+        "The foot shows",
+        "at the machine; every key works either way",
+        "which keys the foot shows at the machine",
+    )
     tube_rows: int = _set(
         TUBE_ROWS,
         Whole(LEAST_TUBE_ROWS, MOST_TUBE_ROWS),

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 _LONGEST_LINE = 500  # characters
 _REPLIES = ("y", "yes", "n", "no", "", "q")
 _TOLD = ("note", "recount", "rehang", "dial", "void_at", "spoil", "leave_out")  # the answer stands behind the letter
-_SCREEN_ONLY = ("far", "acknowledge")  # commands that change only what the bench's screen shows
+_SCREEN_ONLY = ("far", "view", "acknowledge")  # commands that change only what the bench's screen shows
 _WHERE = "where"  # a word, since the bench shows it without a key
 _UNDOING = {"take_back": "undo", "undo_measuring": "undo", "redo": "redo", "redo_measuring": "redo"}  # words, too
 _GOING_ON = {

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from textual.message import Message
 from textual.screen import Screen
 
-from hosewright.bench.count.counting import progress_words
+from hosewright.bench.count.dashboard import progress_words
 from hosewright.bench.count.drawn import CylinderStrip, ladder
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.bigtext import BigText
@@ -186,7 +186,7 @@ class ClassScreen(Shielded, Screen[None]):
             rows.append(row(line, at, marked=number == self._at))
             if roomy:
                 rows.append(under(line, self._doing(number), at, width))
-        sheet.show_rows(rows)
+        sheet.show_rows([(row,) for row in rows])
 
     def _doing(self, number: int) -> str:
         """What the hands of a learner do next."""

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Literal
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from hosewright.bench.count.counting import big_number
 from hosewright.bench.count.drawn import MOST_RUNGS, ladder
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.reason_panel import ReasonPanel
@@ -50,7 +49,7 @@ class StepList(Sheet):
         steps = len(state.head.steps)
         room = max(3, self.size.height or 18)
         first = max(0, min(state.index - room // 2, steps - room))
-        self.show_rows([self._row(state, index) for index in range(first, min(first + room, steps))])
+        self.show_rows([(self._row(state, index),) for index in range(first, min(first + room, steps))])
 
     def _row(self, state: State, index: int) -> tuple[str, str]:
         step = state.head.steps[index]
@@ -164,7 +163,7 @@ class TrialPanel(Vertical):
 
 
 Kind = Literal["words", "trial", "counting", "measuring"]
-_KINDS: tuple[Kind, ...] = ("words", "trial", "counting", "measuring")
+_PANELS: tuple[Kind, ...] = ("words", "trial", "measuring")
 
 
 def panel_of(state: State) -> Kind:
@@ -189,7 +188,6 @@ class StepPanels(Vertical):
     def compose(self) -> ComposeResult:
         yield WordsPanel(id="words")
         yield TrialPanel(id="trial")
-        yield BigText(least=3, id="counting")
         yield MeasurePanel(id="measuring")
         yield ReasonPanel(id="reason")
 
@@ -199,7 +197,7 @@ class StepPanels(Vertical):
         kind = panel_of(state)
         if kind != self._up:
             self._up = kind
-            for name in _KINDS:
+            for name in _PANELS:
                 self.query_one(f"#{name}").display = name == kind
         if isinstance(state.step, Measure) and kind == "measuring":
             panel = self.query_one(MeasurePanel)
@@ -209,7 +207,3 @@ class StepPanels(Vertical):
             self.query_one(WordsPanel).show(live, first, step_by_step=settings.step_by_step)
         elif kind == "trial":
             self.query_one(TrialPanel).show(live, step_by_step=settings.step_by_step)
-        else:
-            count = self.query_one("#counting", BigText)
-            count.show(big_number(state, settings.count_shows))
-            count.set_class(state.paused, "paused")

@@ -13,11 +13,11 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
-from hosewright.bench.count.counting import CountFoot
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.observations_screen import ObservationsScreen
 from hosewright.bench.count.panels import StepList, StepPanels, panel_of
 from hosewright.bench.count.reason_panel import ReasonPanel
+from hosewright.bench.count.view import CountView
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.bigtext import BigText
@@ -26,7 +26,7 @@ from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.doubt import ELSEWHERE, Ticks
 from hosewright.counting.hands import Hands, lots_in
-from hosewright.counting.keymap import commands_for, key_called
+from hosewright.counting.keymap import STRIPS, at_the_foot, commands_for, key_called
 from hosewright.counting.measuring import far_off_words
 from hosewright.counting.step_by_step import few_commands
 from hosewright.logbook.glance import next_open
@@ -99,6 +99,7 @@ class SessionScreen(Shielded, Screen[None]):
         self._came_from = came_from
         self._arrived_at = 0  # the last event when one came from another session
         self._gone_to: SessionScreen | None = None
+        self._strip = ""  # of ``STRIPS``, the one that is open in the foot's place
 
     def compose(self) -> ComposeResult:
         """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
@@ -107,7 +108,7 @@ class SessionScreen(Shielded, Screen[None]):
         with Horizontal(id="middle"):
             yield StepPanels()
             yield StepList(id="steps")
-        yield CountFoot(id="foot")
+        yield CountView(id="counting")
         yield AskLine(id="ask")
         yield Steady(id="message")
         yield KeyBar(id="keys")
@@ -167,8 +168,8 @@ class SessionScreen(Shielded, Screen[None]):
         now_ms = Message().time * 1000
         self.set_class(not here, "elsewhere")
         self.query_one("#elsewhere", Steady).show_text(ELSEWHERE.center(self.app.size.width))
-        for name in ("counting", "position"):
-            self.query_one(f"#{name}", BigText).show_hollow(not here)
+        self.query_one("#position", BigText).show_hollow(not here)
+        self.query_one(CountView).show_hollow(not here)
         if here:
             self.hands.keys_back(now_ms)
         elif self.hands.keys_gone(now_ms):
@@ -183,22 +184,18 @@ class SessionScreen(Shielded, Screen[None]):
         far = self.has_class("far")
         if (kind, far) != self._shown:
             self._shown = (kind, far)
-            self.query_one(CountFoot).display = kind == "counting" and not far
+            self.query_one(CountView).display = kind == "counting"
             self.set_class(kind == "measuring", "measure")
+            self.set_class(kind == "counting", "counts")
         await self.query_one(StepPanels).show(live, self.first, self.app.settings)
         if kind != "measuring" and isinstance(self.focused, Input) and not self.query_one(AskLine).display:
             self.set_focus(None)
         if kind == "counting":
             now = self.app.book.clock.now()
-            self.query_one(CountFoot).show(
-                live,
-                self.first,
-                self.app.settings,
-                now,
-                short=self.short or self.step_by_step,
-                step_by_step=self.step_by_step,
-            )
-            if far and (due := self.query_one(CountFoot).due or self.hands.offer_words):
+            alone = far or self.has_class("tiny")
+            beside = self.step_by_step or self.has_class("listed")
+            self.query_one(CountView).show(live, self.first, self.app.settings, now, only=alone, step_by_step=beside)
+            if alone and (due := self.query_one(CountView).due or self.hands.offer_words):
                 self.say(due)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
@@ -209,7 +206,16 @@ class SessionScreen(Shielded, Screen[None]):
             apart = kind == "words" and not self.short
             width = self.app.size.width - 4
             self.query_one(ReasonPanel).show_step(state, commands, width, apart=apart)
-        self.query_one(KeyBar).show(few_commands(commands) if self.step_by_step else commands)
+        self.query_one(KeyBar).show(self._at_the_foot(kind, commands))
+
+    def _at_the_foot(self, kind: str, commands: tuple[Command, ...]) -> tuple[Command, ...]:
+        if kind != "counting":
+            self._strip = ""
+        if self._strip:
+            return at_the_foot(commands, self._strip)
+        if self.step_by_step:
+            return few_commands(commands)
+        return at_the_foot(commands) if kind == "counting" and self.app.settings.foot == "few" else commands
 
     @property
     def step_by_step(self) -> bool:
@@ -284,7 +290,12 @@ class SessionScreen(Shielded, Screen[None]):
                 event.prevent_default()
                 await self._run(command, event.time * 1000)
                 return
-        if self.is_current and event.key in self.app.keymap.count:
+        if self._strip == "recount" and event.character is not None and event.character.isdigit():
+            self._strip = ""  # a number typed straight after the key is the count it should show
+            self.ask("recount")
+            self.query_one(AskLine).query_one(Input).insert_text_at_cursor(event.character)
+            await self.show()
+        elif self.is_current and event.key in self.app.keymap.count:
             self.hands.do(ev.Pressed())  # it is refused here, and why is said: the crank goes, and no count does
         elif self.is_current and not isinstance(self.focused, Input) and event.key not in self.active_bindings:
             self._say_what_for(event.key)
@@ -302,6 +313,14 @@ class SessionScreen(Shielded, Screen[None]):
         return commands_for(self.live.state, self.app.keymap, self.hands.offered)
 
     async def _run(self, command: Command, at_ms: float) -> None:
+        strip, self._strip = self._strip, ""
+        if strip and command.does == "home":
+            await self.show()
+            return
+        if self._opens(command, strip):
+            self._strip = command.does
+            await self.show()
+            return
         own = getattr(self, f"go_{command.does}", None)
         came_from, just_come = self._came_from, self.live.state.last_seq == self._arrived_at
         if came_from is not None and just_come and command.does in ("take_back", "undo_measuring"):
@@ -321,6 +340,11 @@ class SessionScreen(Shielded, Screen[None]):
             do(command.argument) if command.argument else do()
         if self.is_current:
             await self.show()
+
+    def _opens(self, command: Command, strip: str) -> bool:
+        """Whether a key first shows, in the foot's place, what it can mean; again it means itself."""
+        few = self.app.settings.foot == "few" and panel_of(self.live.state) == "counting"
+        return few and command.does in STRIPS and strip != command.does
 
     async def _show_counted(self) -> None:
         self._showing = False
@@ -345,13 +369,17 @@ class SessionScreen(Shielded, Screen[None]):
         self.hands.strike_reading(self.query_one(MeasurePanel).present_field)
 
     def go_acknowledge(self) -> None:
-        if not self.query_one(CountFoot).due:
+        if not self.query_one(CountView).due:
             self.say("Nothing is due now.")
-        self.query_one(CountFoot).acknowledge()
+        self.query_one(CountView).acknowledge()
 
     def go_far(self) -> None:
         """The count alone, as large as the terminal; and back."""
         self.toggle_class("far")
+
+    def go_view(self) -> None:
+        """The list of steps with the count, or all the panels."""
+        self.toggle_class("listed")
 
     def go_explain(self) -> None:
         """One step at a time with its reason, or the list of steps again; until the bench is left."""

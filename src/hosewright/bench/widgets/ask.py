@@ -78,7 +78,7 @@ class AskLine(Horizontal):
 
     def compose(self) -> ComposeResult:
         yield Static("", markup=False)
-        yield Input(max_length=400)
+        yield Input(max_length=400, select_on_focus=False)  # what is typed ahead stays
 
     def open(self, question: Question) -> None:
         """Ask."""

@@ -132,4 +132,4 @@ class BigText(Sheet):
         lines = draw(self._text, dot, hollow=self._hollow) if dot and self._text else (self._text,)
         above = max(0, (height - len(lines)) // 2)
         left = " " * max(0, (width - len(lines[0])) // 2)
-        self.show_rows([*([("", "")] * above), *((left + line, "") for line in lines)])
+        self.show_rows([*([()] * above), *(((left + line, ""),) for line in lines)])

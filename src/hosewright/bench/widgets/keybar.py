@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from rich.text import Text
-from textual.widgets import Static
-
 from hosewright.bench.inside import ToastRack
+from hosewright.bench.widgets.line import Row, Run, Sheet
 from hosewright.session.keys import Command, shown_key
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from textual import events
     from textual.binding import ActiveBinding
     from textual.screen import Screen
 
@@ -34,16 +33,22 @@ def _fitting(commands: Sequence[Command], width: int) -> list[Command]:
     return [*kept, *commands[-1:]]
 
 
-class KeyBar(Static):
-    """Every key that does something now, and what it does. A key and its words stay on one line."""
+class KeyBar(Sheet):
+    """Every key that does something now, and what it does; a click does as the key. Words stay on one line.
+
+    Painted by hand: Textual's Footer makes widgets anew at each change of the bindings, and keeps the old ones.
+    """
 
     DEFAULT_CSS = """
-    KeyBar { dock: bottom; width: 100%; height: auto; padding: 0 1; background: $panel; color: $foreground; }
+    KeyBar { dock: bottom; width: 100%; height: 1; padding: 0 1; background: $panel; color: $foreground; }
     """
+    ALLOW_SELECT = False
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._commands: Sequence[Command] = ()
+        self._lines: list[list[Command]] = []
+        self._pointed: Command | None = None
 
     def show(self, commands: Sequence[Command]) -> None:
         """Show these commands in order."""
@@ -64,20 +69,65 @@ class KeyBar(Static):
 
     def _write(self) -> None:
         width = (self.app.size.width or 80) - 2
-        text, used = Text(no_wrap=True), 0
         commands = self._commands if self.app.size.height >= FEW_LINES else _fitting(self._commands, width)
+        self._lines, used = [[]], 0
         for command in commands:
-            length = len(command.shown) + 1 + len(command.word)
+            length = _length(command)
             if used and used + len(_GAP) + length > width:
-                text.append("\n")
+                self._lines.append([])
                 used = 0
-            elif used:
-                text.append(_GAP)
-                used += len(_GAP)
-            text.append(command.shown, "reverse")
-            text.append(" " + command.word)
-            used += length
-        self.update(text)
+            used += length + (len(_GAP) if used else 0)
+            self._lines[-1].append(command)
+        if self.styles.height is None or self.styles.height.value != len(self._lines):
+            self.styles.height = len(self._lines)
+        self._paint()
+
+    def _paint(self) -> None:
+        rows: list[Row] = []
+        for line in self._lines:
+            runs: list[Run] = []
+            for command in line:
+                runs += [(_GAP, "")] if runs else []
+                words = "bold underline" if command == self._pointed else ""
+                runs += [(command.shown, "reverse"), (" " + command.word, words)]
+            rows.append(runs)
+        self.show_rows(rows)
+
+    def _at(self, event: events.MouseEvent) -> Command | None:
+        """The command under the pointer."""
+        offset = event.get_content_offset(self)
+        if offset is None or not 0 <= offset.y < len(self._lines):
+            return None
+        x = 0
+        for command in self._lines[offset.y]:
+            if x <= offset.x < x + _length(command):
+                return command
+            x += _length(command) + len(_GAP)
+        return None
+
+    def on_click(self, event: events.Click) -> None:
+        """Do what the key does."""
+        command = self._at(event)
+        if command is not None:
+            event.stop()
+            self.app.simulate_key(command.key)
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Show what a click would do."""
+        self._point(self._at(event))
+
+    def on_leave(self) -> None:
+        """The pointer went elsewhere."""
+        self._point(None)
+
+    def _point(self, command: Command | None) -> None:
+        if command != self._pointed:
+            self._pointed = command
+            self._paint()
+
+
+def _length(command: Command) -> int:
+    return len(command.shown) + 1 + len(command.word)
 
 
 def bound_commands(screen: Screen[Any]) -> list[Command]:

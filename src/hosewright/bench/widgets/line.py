@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rich.segment import Segment
@@ -12,8 +13,6 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from rich.text import Text
 
 
@@ -31,24 +30,38 @@ class Steady(Static):
             self.update(text, layout=layout)
 
 
+Run = tuple[str, str]  # text and its style
+Row = Sequence[Run]
+# What a colour is for, and the theme's colour for it. Wherever one stands, a shape or a word says the same.
+ROLES = {
+    "live": "text-primary",  # a number that counts now
+    "due": "text-warning",
+    "done": "text-success",
+    "fault": "text-error",
+    "promised": "text-accent",
+    "muted": "text-muted",
+}
+
+
 class Sheet(Widget):
     """Lines of styled text painted straight from strips: only the box round the cells that changed is painted again.
 
-    Made by hand: Textual's own widgets paint all of themselves anew, which a press cannot wait for.
+    Made by hand: Textual's own widgets paint all of themselves anew, which a press cannot wait for. A style is words of
+    Rich ("bold reverse"), or one of ``ROLES``.
     """
 
-    def __init__(self, *, id: str | None = None) -> None:
-        super().__init__(id=id)
-        self._rows: list[tuple[str, str]] = []
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
+        super().__init__(id=id, classes=classes)
+        self._rows: list[Row] = []
         self._styles: dict[str, Style] = {}
 
-    def show_rows(self, rows: Sequence[tuple[str, str]]) -> None:
-        """Show these (text, style) rows, from the top."""
+    def show_rows(self, rows: Sequence[Row]) -> None:
+        """Show these rows of runs, from the top."""
         before, self._rows = self._rows, list(rows)
         changed = []
         for y in range(max(len(before), len(self._rows))):
-            old = before[y] if y < len(before) else ("", "")
-            new = self._rows[y] if y < len(self._rows) else ("", "")
+            old = before[y] if y < len(before) else ()
+            new = self._rows[y] if y < len(self._rows) else ()
             if old != new:
                 first, last = changed_cells(old, new)
                 if last > first:
@@ -56,34 +69,55 @@ class Sheet(Widget):
         if changed:
             self.refresh(Region.from_union(changed))
 
+    @property
+    def plain(self) -> str:
+        """The rows as plain text."""
+        return "\n".join("".join(text for text, _ in row).rstrip() for row in self._rows)
+
     def notify_style_update(self) -> None:
         """The theme or a class changed: styles are read anew."""
         super().notify_style_update()
         self._styles.clear()
 
     def render_line(self, y: int) -> Strip:
-        text, named = self._rows[y] if y < len(self._rows) else ("", "")
-        return Strip([Segment(text, self._style(named))], len(text)).adjust_cell_length(
-            self.size.width, self._style("")
-        )
+        row = self._rows[y] if y < len(self._rows) else ()
+        strip = Strip([Segment(text, self._style(named)) for text, named in row])
+        return strip.adjust_cell_length(self.size.width, self._style(""))
 
     def _style(self, named: str) -> Style:
         """A style in the widget's own colours, which take 70 us to be worked out."""
         style = self._styles.get(named)
         if style is None:
             plain = self._styles.setdefault("", self.rich_style)
-            style = self._styles[named] = plain + Style.parse(named) if named else plain
+            style = self._styles[named] = plain + self._named(named) if named else plain
         return style
 
+    def _named(self, named: str) -> Style:
+        colours = self.app.get_css_variables()
+        words = [_opaque(colours[ROLES[word]], colours) if word in ROLES else word for word in named.split()]
+        return Style.parse(" ".join(words))
 
-def changed_cells(old: tuple[str, str], new: tuple[str, str]) -> tuple[int, int]:
-    """The first cell that differs, and one past the last; the same twice where only blanks at the end came or went.
 
-    A change of style changes the whole row.
-    """
-    width = max(len(old[0]), len(new[0]))
-    if old[1] != new[1]:
-        return 0, width
-    one, two = old[0].ljust(width), new[0].ljust(width)
+def _opaque(colour: str, colours: dict[str, str]) -> str:
+    """A theme's colour as Rich takes it: laid on the ground where it lets that shine through."""
+    from textual.color import Color
+
+    ground = Color.parse(colours["background"])
+    words, _, share = colour.partition(" ")
+    alpha = float(share.rstrip("%")) / 100 if share else 1.0
+    front = ground.get_contrast_text(1.0) if words == "auto" else Color.parse(words)
+    return (ground + front.multiply_alpha(alpha)).hex6
+
+
+def changed_cells(old: Row, new: Row) -> tuple[int, int]:
+    """The first cell that differs, and one past the last; the same twice where only blanks at the end came or went."""
+    one, two = _cells(old), _cells(new)
+    width = max(len(one), len(two))
+    blank = [(" ", "")]
+    one, two = one + blank * (width - len(one)), two + blank * (width - len(two))
     differing = [at for at in range(width) if one[at] != two[at]]
     return (differing[0], differing[-1] + 1) if differing else (0, 0)
+
+
+def _cells(row: Row) -> list[Run]:
+    return [(sign, style) for text, style in row for sign in text]

@@ -1,0 +1,145 @@
+"""The sock at the crank: drawn to scale and filled as it is cranked, with what was seen at its place."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.bench.widgets.panel import Panel
+from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line
+from hosewright.picture.of_sock import knitted, of_session, place_of
+from hosewright.session.steps import sock_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.bench.widgets.line import Row
+    from hosewright.logbook.live import Live
+    from hosewright.picture.shape import Shape
+    from hosewright.session.state import Observation, State
+
+_MARKS = {"knot": "k", "colour": "c", "note": "n", "weight": "w"}
+FAULT_MARK = "!"
+LEAST_COLUMNS, LEAST_LINES = 24, 8
+
+
+def sock_of_session(live: Live) -> tuple[Shape, tuple[int, ...]] | None:
+    """The shape of the sock on the machine and how far each part is; None for a search or a tube."""
+    sock = live.record.each_sock.get(live.state.sock)
+    if sock is None:
+        return None
+    return of_session(live.state, knitted(sock.plan, live.record.machine), live.state.sock)
+
+
+def sock_line(live: Live, columns: int) -> Row:
+    """The sock in one line of ``columns``; nothing where there is none."""
+    found = sock_of_session(live)
+    return [] if found is None else [_painted(run) for run in in_a_line(*found, columns)]
+
+
+class SockPanel(Panel):
+    """It draws a shape once; a press repaints the few cells that its row fills."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__("THE SOCK", id=id)
+        self._filling: Filling | None = None
+
+    def show_sock(self, live: Live) -> None:
+        """Show how far the sock of ``live`` is."""
+        found = sock_of_session(live)
+        if found is None:
+            self.show_panel(lambda _width, _height: ())
+            return
+        shape, done = found
+        of = sum(shape.counts)
+
+        def fill(width: int, height: int) -> Sequence[Row]:
+            if width < LEAST_COLUMNS or height < LEAST_LINES:
+                return ()
+            room = width - 2, height - 2
+            drawn = self._filling.picture if self._filling else None
+            if drawn is None or (drawn.shape.counts, drawn.columns, drawn.lines) != (shape.counts, *room):
+                self._filling = Filling(draw(shape, *room))
+            assert self._filling is not None
+            return sock_rows(self._filling, done, live.state)
+
+        self.show_panel(fill, aside=f"{100 * sum(done) // of} % of {of}")
+
+
+def sock_rows(filling: Filling, done: Sequence[int], state: State) -> list[Row]:
+    """The picture with its marks, the names of the parts beside the leg, those of the foot below."""
+    shape = filling.picture.shape
+    here = place_of(state, state.index, shape)
+    marks = _marks(filling, state)
+    rows: list[Row] = []
+    for y, line in enumerate(filling.lines(done)):
+        row = [(" ", ""), *(_painted(run) for run in line)]
+        rows.append(_marked(row, {x + 1: sign for (x, at), sign in marks.items() if at == y}))
+    for part in range(len(shape.above)):
+        at = filling.find(part, (shape.counts[part] + shape.above[part].inside) // 2)
+        if at is not None:
+            rows[at[1]] = _beside(rows[at[1]], part_words(shape, done, part), "bold live" if part == here else "")
+    below: list[tuple[str, str]] = [(" ", "")]
+    for part in range(len(shape.above), len(shape.parts)):
+        below += [(part_words(shape, done, part), "bold live" if part == here else ""), ("   ", "")]
+    return [*rows, below]
+
+
+def part_words(shape: Shape, done: Sequence[int], part: int) -> str:
+    """A part and how far it is: "leg 30/51", "leg 51 done", "foot 52"."""
+    name, count = shape.names[part], shape.counts[part]
+    if done[part] >= count:
+        return f"{name} {count} done"
+    return f"{name} {done[part]}/{count}" if done[part] else f"{name} {count}"
+
+
+def _painted(run: Run) -> tuple[str, str]:
+    fore, back = _look(run.fore), _look(run.back)
+    if run.text[:1] in "▀▄":
+        if back.startswith("#") and fore:
+            return run.text, f"{fore} on {back}"
+        if run.fore is not None and run.fore.kind == "passes" and not fore:
+            return run.text, "muted"  # as bright as the hatching of a heel or toe is from afar
+    return run.text, fore
+
+
+def _look(ink: Ink | None) -> str:
+    if ink is None:
+        return ""
+    if ink.standing == "ahead":
+        return "muted"
+    return ink.colour or ""
+
+
+def _marks(filling: Filling, state: State) -> dict[tuple[int, int], str]:
+    """The sign of each observation of this sock at the cell where its row lies; of several in one the last."""
+    found = {}
+    for seen in state.observations:
+        part = place_of(state, seen.step, filling.picture.shape)
+        if seen.struck or part is None or not _of_this_sock(state, seen):
+            continue
+        at = filling.find(part, max(1, seen.count))
+        if at is not None:
+            found[at] = _MARKS.get(seen.fault, FAULT_MARK)
+    return found
+
+
+def _of_this_sock(state: State, seen: Observation) -> bool:
+    return sock_of(state.head.steps[seen.step].id) == state.sock
+
+
+def _marked(row: Row, signs: dict[int, str]) -> Row:
+    if not signs:
+        return row
+    cells = [(sign, style) for text, style in row for sign in text]
+    for x, sign in signs.items():
+        if x < len(cells):
+            cells[x] = sign, "bold reverse fault" if sign == FAULT_MARK else "bold reverse"
+    return cells
+
+
+def _beside(row: Row, words: str, style: str) -> Row:
+    """``words`` two cells right of what is drawn."""
+    runs = list(row)
+    while runs and not runs[-1][0].strip():
+        runs.pop()
+    return [*runs, ("  ", ""), (words, style)]

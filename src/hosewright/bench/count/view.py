@@ -1,0 +1,235 @@
+"""The panels at the crank while rows and passes are counted: the count and the hands, what comes next, the sock, the
+cylinder, the pace, what was seen. What is in them is worked out in ``dashboard`` and ``sock_panel``.
+"""
+
+from __future__ import annotations
+
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal, Vertical
+
+from hosewright.bench.count.dashboard import (
+    count_rows,
+    count_title,
+    look_of,
+    needle_rows,
+    now_words,
+    pace_line,
+    pace_words,
+    told_of,
+)
+from hosewright.bench.count.sock_panel import SockPanel, sock_line
+from hosewright.bench.widgets.line import Sheet
+from hosewright.bench.widgets.panel import Panel
+from hosewright.counting.keymap import commands_for
+from hosewright.session.cues import cues
+from hosewright.session.observations import observation_words
+from hosewright.session.reasons import caution_now, first_pass_words
+from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.words import over_words
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+
+    from hosewright.bench.app import Bench
+    from hosewright.bench.widgets.line import Row
+    from hosewright.logbook.live import Live
+    from hosewright.phrases.clock import Moment
+    from hosewright.session.cues import Cue
+    from hosewright.session.state import State
+    from hosewright.settings.table import Settings
+
+LOW = 30  # lines below which only what the hands need is shown
+WIDE = 100  # columns from which the sock stands beside the count
+STRIP_CELLS = 40  # of the sock in one line
+
+
+class CountView(Vertical):
+    """Its places are fixed while a step is cranked; a press repaints cells in them."""
+
+    DEFAULT_CSS = """
+    CountView { height: 1fr; }
+    CountView Panel { width: 1fr; height: 1fr; }
+    CountView #upper { height: 1fr; }
+    CountView #side { width: 1fr; height: 1fr; }
+    CountView #count { height: 14; }
+    CountView #next { height: 1fr; }
+    CountView #sock { width: 50; display: none; }
+    CountView #cylinder { height: 4; }
+    CountView #sockline { height: 1; }
+    CountView #lower { height: 6; }
+    CountView.wide #sock { display: block; }
+    CountView.wide #sockline { display: none; }
+    CountView.low #lower, CountView.low #next { display: none; }
+    CountView.low #count { height: 1fr; }
+    CountView.only #next, CountView.only #sock, CountView.only #sockline { display: none; }
+    CountView.only #lower, CountView.only #cylinder { display: none; }
+    CountView.only #count { height: 1fr; }
+    CountView.beside { height: auto; }
+    CountView.beside #upper { height: 7; }
+    CountView.beside #count { height: 1fr; }
+    CountView.beside #next, CountView.beside #sock, CountView.beside #lower { display: none; }
+    """
+
+    app: Bench
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._seen: set[tuple[int, str, int]] = set()
+        self._near: set[tuple[int, str, int]] = set()
+        self._cared: tuple[tuple[int, int, int], str] = ((-1, 0, 0), "")  # for which standing, and the words
+        self._hollow = False
+        self._due = ""  # the sentence of the cue that is near
+
+    def compose(self) -> ComposeResult:
+        """The count, what comes next, the sock, the needles, and what is good to know."""
+        with Horizontal(id="upper"):
+            with Vertical(id="side"):
+                yield Panel(id="count")
+                yield Panel("NEXT", id="next")
+            yield SockPanel(id="sock")
+        yield Panel("CYLINDER", id="cylinder")
+        yield Sheet(id="sockline")
+        with Horizontal(id="lower"):
+            yield Panel("PACE", id="pace")
+            yield Panel("SEEN", id="seen")
+
+    def show(
+        self,
+        live: Live,
+        first: State | None,
+        settings: Settings,
+        now: Moment,
+        *,
+        only: bool = False,
+        step_by_step: bool = False,
+    ) -> None:
+        """Show where ``live`` stands. ``only``: the count and the hands alone; ``step_by_step``: below reasons."""
+        state = live.state
+        assert isinstance(state.step, CountRows | CountPasses)
+        width, height = self.app.size
+        self.set_class(width >= WIDE, "wide")
+        self.set_class(height < LOW, "low")
+        self.set_class(only, "only")
+        self.set_class(step_by_step and not only, "beside")
+        waiting = self._waiting(state, settings)
+        near = waiting[0] if waiting else None
+        self._show_count(live, first, settings, now, near)
+        words = self._now(live)
+        care = "" if step_by_step else self._care(state)
+        self._show_cylinder(state, words, care if height < LOW or width < WIDE else "")
+        self._show_next(state, waiting, words, care if height >= LOW else "")
+        if width >= WIDE:
+            self.query_one(SockPanel).show_sock(live)
+        self._show_line(live)
+        if height >= LOW:
+            self._show_lower(live)
+
+    def show_hollow(self, hollow: bool) -> None:
+        """Keys go elsewhere: the digits are drawn in dots, which no one takes for the usual ones."""
+        self._hollow = hollow
+
+    def _show_count(self, live: Live, first: State | None, settings: Settings, now: Moment, near: Cue | None) -> None:
+        state = live.state
+        panel = self.query_one("#count", Panel)
+        frame, word = look_of(state, near, keys_here=not self._hollow)
+        told = told_of(live, first, near, now, shows=settings.count_shows, word=word)
+        hollow = self._hollow or state.paused
+
+        def fill(width: int, height: int) -> Sequence[Row]:
+            return [((" ", ""), *row) for row in count_rows(state, told, width - 2, height, hollow=hollow)]
+
+        panel.show_panel(fill, count_title(state), pace_words(state, live.paces), frame)
+
+    def _show_cylinder(self, state: State, words: str, care: str) -> None:
+        panel = self.query_one("#cylinder", Panel)
+        width = self.app.size.width - 4
+        titled = self.has_class("low") or self.has_class("beside") or not self.has_class("wide")
+        whole = len(words) <= width - 2
+        rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width)]
+        if titled and not whole:
+            rows += [((" " + line, "bold"),) for line in wrap(words, width)]
+        rows += [((" " + line, "bold due"),) for part in care.splitlines() for line in wrap(part, width)]
+        if panel.styles.height is None or panel.styles.height.value != len(rows) + 2:
+            panel.styles.height = len(rows) + 2
+        panel.show_panel(lambda _width, _height: rows, words if titled and whole else "CYLINDER")
+
+    def _show_next(self, state: State, waiting: list[Cue], words: str, care: str) -> None:
+        panel = self.query_one("#next", Panel)
+        unit = "pass" if isinstance(state.step, CountPasses) else "row"
+        due = bool(self._near - self._seen)
+        seen = f"   {self._key(state, 'acknowledge')} seen" if due else ""
+
+        def fill(width: int, _height: int) -> Sequence[Row]:
+            room = max(10, width - 2)
+            rows: list[Row] = [((" " + line, "bold"),) for line in wrap(words, room)]
+            for at, cue in enumerate(waiting[:2]):
+                near = due and at == 0
+                rows.append(((f" {cue.sentence(unit)}{seen if near else ''}", "bold reverse due" if near else ""),))
+            return rows + [((" " + line, "bold due"),) for part in care.splitlines() for line in wrap(part, room)]
+
+        panel.show_panel(fill)
+
+    def _show_line(self, live: Live) -> None:
+        sheet = self.query_one("#sockline", Sheet)
+        state = live.state
+        strip = sock_line(live, STRIP_CELLS)
+        due = bool(self._near - self._seen)
+        key = f"  {self._key(state, 'acknowledge')} seen" if due else ""
+        room = self.app.size.width - 3 - (STRIP_CELLS + 2 if strip else 0) - len(key)
+        said = (self._due[:room] + key, "bold reverse due" if due else "")
+        sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
+
+    def _show_lower(self, live: Live) -> None:
+        state = live.state
+        pace, seen = self.query_one("#pace", Panel), self.query_one("#seen", Panel)
+        gaps = tuple(live.paces.of(passes=isinstance(state.step, CountPasses)).gaps_ms)
+        words = pace_words(state, live.paces) or "three presses tell it"
+        pace.show_panel(lambda width, _: [((" " + pace_line(gaps, width - 2), "live"),), ((" " + words, ""),)])
+        standing = [one for one in state.observations if not one.struck]
+        told: list[Row] = [((" " + observation_words(state, one), ""),) for one in reversed(standing)]
+        none: list[Row] = [((" nothing noted so far", "muted"),)]
+        seen.show_panel(lambda _width, _height: told or none, f"SEEN · {len(standing)}" if standing else "SEEN")
+
+    def _waiting(self, state: State, settings: Settings) -> list[Cue]:
+        """The cues ahead, the next first; those missed stay until they are seen.
+
+        The row it is due at belongs to a cue: the same words fifty rows on are another one, not seen yet.
+        """
+        found = {(state.index, cue.words, state.count + cue.left): cue for cue in cues(state, settings.cues_every)}
+        shown = {key: cue for key, cue in found.items() if cue.left >= 0 or key not in self._seen}
+        self._near = {key for key, cue in shown.items() if cue.is_due(settings.cue_rows_ahead)}
+        waiting = list(shown.values())
+        self._due = waiting[0].sentence("pass" if isinstance(state.step, CountPasses) else "row") if waiting else ""
+        return waiting
+
+    def _care(self, state: State) -> str:
+        """What to be careful of, and at the first pass what one is; worked out once in a part that counts rows."""
+        standing = (state.index, state.evening, state.count if isinstance(state.step, CountPasses) else 0)
+        if standing != self._cared[0]:
+            caution = caution_now(state)
+            said = (first_pass_words(state), f"Caution: {caution}" if caution else "")
+            self._cared = (standing, "\n".join(part for part in said if part))
+        return self._cared[1]
+
+    def _key(self, state: State, does: str) -> str:
+        commands = commands_for(state, self.app.keymap)
+        return next(command.shown for command in commands if command.does == does)
+
+    def _now(self, live: Live) -> str:
+        state = live.state
+        if state.target is not None and state.count > state.target and isinstance(state.step, CountRows):
+            return over_words(state, self._key(state, "take_back"), self._key(state, "rehang"))
+        return now_words(state, live.record.given)
+
+    @property
+    def due(self) -> str:
+        """What is near or missed and not seen yet, for where nothing else is shown; empty otherwise."""
+        return self._due if self._near - self._seen else ""
+
+    def acknowledge(self) -> None:
+        """The cues shown as due were seen."""
+        self._seen |= self._near
