@@ -77,7 +77,7 @@ ANSWERS = {
 }
 READING = ("length", "4.25")
 # They show, or lead elsewhere, and store nothing.
-LOOKS = ("home", "help", "other", "seen", "far", "acknowledge", "explain")
+LOOKS = ("home", "help", "other", "seen", "far", "view", "acknowledge", "explain")
 
 
 def stored(book: Logbook, live: Live, after: int) -> list[Event]:
