@@ -240,6 +240,53 @@ async def test_an_open_list_says_how_it_is_closed(tmp_path: Path) -> None:
         assert "close the list" in [command.word for command in bound_commands(app.screen)]
 
 
+@pytest.mark.parametrize("opened", ["enter", "space", ""])
+async def test_an_empty_list_stays_shut_and_the_key_it_names_works(tmp_path: Path, opened: str) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen("tube"))
+        await pilot.pause()
+        if opened:
+            await pilot.press(opened)
+        else:
+            await pilot.click("#field-machine")
+        await pilot.pause()
+        assert not app.screen.query_one("#field-machine", Select).expanded
+        assert [note.message for note in app._notifications] == [
+            "Nothing to choose from yet; none chosen: m makes one."
+        ]
+        await pilot.press("m")
+        await pilot.pause()
+        assert "machine" in str(app.screen.query_one(".form-title", Static).content).lower()
+
+
+@pytest.mark.parametrize(("kind", "words"), [("search", "a search begins with one surely too large"), ("tube", "jam")])
+async def test_a_dial_very_near_zero_is_asked_about(
+    tmp_path: Path, kind: Literal["search", "tube"], words: str
+) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen(kind))
+        await pilot.pause()
+        dial = app.screen.query_one("#field-dial", Input)
+        dial.value = "1/4"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        asked = str(app.screen.query_one("#ask-question", Static).content)
+        assert asked.startswith("1/4 turn below zero makes a very small stitch")
+        assert words in asked
+        await pilot.press("n")
+        await pilot.pause()
+        assert app.results == []
+        dial.value = "2"  # on the edge of what is asked about
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert record.dial == 8
+
+
 async def test_letters_typed_in_the_dial_make_nothing(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)

@@ -99,6 +99,14 @@ def test_ribber_counts_on_seventy_two(pattern: str, cylinder: int, ribber: int) 
     assert not cuff.hung
 
 
+def test_a_selvedges_rows_on_the_cylinder_alone_are_half_rows() -> None:
+    # By hand on 60 slots: 1 row of 60 on both beds, 2 of 30 on the cylinder alone, then 17 of 60 in the rib.
+    cuff = ribber_rib(60, "3x1", 20, selvedge=True)
+    assert cuff.stitches == 60 + 60 + 1020
+    assert sock(60, cuff=cuff).sections[0].stitches == 1140
+    assert ribber_rib(60, "3x1", 20).stitches == 1200
+
+
 def test_ribs_that_do_not_go_round_offer_what_does() -> None:
     assert ribber_rib(200, "1x1", 10).ribber_needles == 100
     with pytest.raises(

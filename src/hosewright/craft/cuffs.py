@@ -159,8 +159,9 @@ class Cuff:
 
     @property
     def stitches(self) -> int:
-        """Stitches in the whole cuff."""
-        return self.rows * (self.cylinder_needles + self.ribber_needles)
+        """Stitches in the whole cuff; of a selvedge's, the rows on the cylinder alone are on every other needle."""
+        resting = SELVEDGE_CYLINDER * (self.slots // 2) if self.selvedge else 0
+        return self.rows * (self.cylinder_needles + self.ribber_needles) - resting
 
     @property
     def section(self) -> str:

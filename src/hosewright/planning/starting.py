@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
+from hosewright.craft.dial import dial_place
 from hosewright.craft.errors import CraftError
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import MOST_IN_STRING, SessionRecord, StringSock
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
 REMEMBERED = 60
+NEAR_ZERO_TURNS = 2  # ours: a dial nearer to zero than that makes so small a stitch that it is asked about
 NO_SET_UP: Mapping[str, Any] = {}
 
 
@@ -125,6 +127,17 @@ def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn:
             day = clock_day(record.started_ms, record.zone_min)
             return StartingDial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
     return None
+
+
+def near_zero(record: SessionRecord) -> str:
+    """What is asked before a search or a tube starts with the dial very near zero; empty when it does not."""
+    clicks, turn = record.dial, record.machine.clicks_per_turn
+    if clicks >= NEAR_ZERO_TURNS * turn:
+        return ""
+    where = f"{dial_place(clicks, turn)[0].upper()}{dial_place(clicks, turn)[1:]}"
+    if record.kind == "search":
+        return f"{where} makes a very small stitch, and a search begins with one surely too large. Start there?"
+    return f"{where} makes a very small stitch, which may jam. Start there?"
 
 
 def fresh(

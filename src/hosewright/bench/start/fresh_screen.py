@@ -8,6 +8,7 @@ from textual.binding import Binding
 
 from hosewright.bench.shelf.forms import open_form
 from hosewright.bench.start.screen import StartScreen, separator_field
+from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
@@ -179,6 +180,13 @@ class FreshStartScreen(StartScreen):
 
         cls: Any = _THINGS[kind]
         self.app.push_screen(open_form(self.app, cls), made)
+
+    def question(self, made: SessionRecord) -> Ask | None:
+        """A dial very near zero is asked about, like a machine with work on it."""
+        near, taken = starting.near_zero(made), super().question(made)
+        if not near:
+            return taken
+        return Ask(f"{near}\n\n{taken.question}" if taken else near, "start it", "not yet")
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
         """The start as it was typed."""

@@ -28,12 +28,12 @@ class Ask(Shielded, ModalScreen[bool]):
 
     def __init__(self, question: str, yes: str, no: str) -> None:
         super().__init__()
-        self._question = question
+        self.question = question
         self._answers = f"y  {yes}\nn  {no}"
 
     def compose(self) -> ComposeResult:
         with Vertical(id="ask-box"):
-            yield Static(self._question, id="ask-question", markup=False)
+            yield Static(self.question, id="ask-question", markup=False)
             yield Static(self._answers, id="ask-answers", markup=False)
 
     def action_answer(self, yes: bool) -> None:

@@ -67,6 +67,22 @@ class Pick(Select[Any]):
         Binding("down", "app.focus_next", "Down", show=False),
     ]
 
+    def __init__(self, options: Sequence[tuple[Any, Any]], **given: Any) -> None:
+        """``given`` is what a Select takes besides its options."""
+        super().__init__(options, **given)
+        self.empty = not options
+
+    def set_options(self, options: Iterable[tuple[Any, Any]]) -> None:
+        offered = list(options)
+        self.empty = not offered
+        super().set_options(offered)
+
+    def validate_expanded(self, expanded: bool) -> bool:
+        """A list of nothing stays shut: opened, it would take the very key that its line names."""
+        if expanded and self.empty:
+            self.notify(f"Nothing to choose from yet; {self.prompt}.", markup=False)
+        return expanded and not self.empty
+
 
 def entry_for(field: Field, first: Any, judge: Callable[[], str]) -> Line | Pick:
     """What a field is filled in on, chosen by its kind: a list where it has choices, else a line to type on."""
