@@ -3,26 +3,33 @@
 from __future__ import annotations
 
 import itertools
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.bench.app import open_practice
 from hosewright.logbook.accounts.pairs import pairs
 from hosewright.logbook.accounts.stock import stocks
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.session_files import parse, read, write
+from hosewright.phrases.clock import local
+from hosewright.phrases.days import days_to, local_day
 from hosewright.places import shipped_folder
 from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, Undone, Voided
 from hosewright.session.pieces import pieces_of
 from hosewright.session.results import cranked
 from hosewright.session.words import now_words
+from tests.helpers import FakeClock
 from tests.make_samples import FOLDER, made
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import State
@@ -210,3 +217,17 @@ def test_the_hands_are_not_a_metronome(practice: Logbook) -> None:
     gaps = [b.tick_ms - a.tick_ms for a, b in pairs if isinstance(a.event, Pressed) and isinstance(b.event, Pressed)]
     assert len(set(gaps)) > 150
     assert min(gaps) > 0
+
+
+@pytest.mark.parametrize("now_ms", [1_765_022_400_000, 1_900_000_000_000])
+def test_practice_opens_on_work_left_yesterday(tmp_path: Path, now_ms: int) -> None:
+    with closing(open_practice(tmp_path, FakeClock(now_ms, zone_min=0))) as book:
+        today = local_day(book.clock)
+        newest = max((list(book.store.entries(line.n))[-1] for line in book.lines()), key=lambda entry: entry.at_ms)
+        assert (today - local(newest.at_ms, newest.zone_min).date()).days == 1
+        (helm,) = (one for one in book.shelf(Promise) if one.id == "pair-helm")
+        assert helm.by is not None
+        assert days_to(helm.by, today) == 14
+        launcher = book.store.find("20251205-launch")
+        assert f"{local(launcher.started_ms, 0):%H:%M}" == "20:10"
+        assert now_words(book.state(launcher)).startswith("heel, pass 24 of 40")

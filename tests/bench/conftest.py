@@ -10,15 +10,14 @@ import pytest
 
 from hosewright.bench.app import open_practice
 from hosewright.logbook.book import Logbook
+from tests.bench.classroom import LEARNERS, Bench
+from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from tests.helpers import FakeClock
-
-from tests.bench.classroom import LEARNERS, Bench
-
+DAY_AFTER_MS = 1_765_022_400_000  # 6 December 2025, 12:00: the day after the newest work of the samples
 SHUT = ("fred", "gina")  # whose files are of another version, and broken
 
 
@@ -49,7 +48,7 @@ def benches(_class_made: tuple[Path, dict[str, FakeClock]], tmp_path: Path) -> I
 
 @pytest.fixture(scope="session")
 def _practice_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    book = open_practice(tmp_path_factory.mktemp("practice"))
+    book = open_practice(tmp_path_factory.mktemp("practice"), FakeClock(DAY_AFTER_MS, zone_min=0))
     book.close()
     return book.path
 

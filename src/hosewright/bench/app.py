@@ -25,6 +25,7 @@ from hosewright.logbook.file.backups import daily, day_of
 from hosewright.logbook.file.lock import BenchLock, HeldError
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.upkeep import errands
+from hosewright.phrases.days import local_day
 from hosewright.phrases.harmless import LONGEST_TYPED, harmless
 from hosewright.phrases.times import today_words
 from hosewright.places import logbook_path, settings_path, shipped_folder
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from hosewright.bench.count.screen import SessionScreen
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.phrases.clock import Clock
     from hosewright.session.state import State
 
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
@@ -326,15 +328,21 @@ def _remove_what_practice_left() -> None:
                 shutil.rmtree(folder)
 
 
-def open_practice(folder: Path) -> Logbook:
-    """A logbook in ``folder`` with every sample session in it, and the shelf that goes with them."""
+def open_practice(folder: Path, clock: Clock | None = None) -> Logbook:
+    """A logbook in ``folder`` with every sample session in it, and the shelf that goes with them.
+
+    Their days are laid so that the newest work was left yesterday by ``clock``; the samples stay as they are.
+    """
     # pydantic and the engine, for the practice bench alone: half a bare first frame
     from hosewright.logbook.travel import shelf_file
+    from hosewright.logbook.travel.later import later, newest_day
     from hosewright.logbook.travel.session_files import read_text, session_in
 
-    book = Logbook.for_counting(folder / "logbook.sqlite")
+    book = Logbook.for_counting(folder / "logbook.sqlite", clock)
     samples = shipped_folder("sample_sessions")
-    shelf_file.take_in(book, shelf_file.parse(read_text(samples / shelf_file.NAME)))
-    for path in sorted(samples.glob("[0-9]*.json")):
-        book.take_in(*session_in(read_text(path), path.name))
+    texts = {path.name: read_text(path) for path in sorted(samples.glob("[0-9]*.json"))}
+    days = (local_day(book.clock) - newest_day(texts.values())).days - 1
+    shelf_file.take_in(book, shelf_file.parse(later(read_text(samples / shelf_file.NAME), days)))
+    for name, text in texts.items():
+        book.take_in(*session_in(later(text, days), name))
     return book
