@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
-from hosewright.phrases.clock import Moment
+from hosewright.phrases.times import Moment
 from hosewright.session.events import Confirmed, Entry, Event, Measured, Pressed
 from hosewright.session.fold import fold
 from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hosewright.phrases.columns import GAP, Column, in_columns, widths
+from hosewright.phrases.lists import GAP, Column, in_columns, widths
 
 Line = tuple[str, str, str]
 COLUMNS: tuple[Column[Line], ...] = (

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.bench.shelf import forms
+from hosewright.bench import shelf
 from hosewright.bench.start.fresh_screen import fresh_fields
 from hosewright.bench.start.screen import LOT, SET_UP
 from hosewright.bench.start.sock_screen import SOCK
 from hosewright.bench.year import forms as year
 from hosewright.logbook.records.shelf import Cylinder, Yarn
 from hosewright.phrases import field as lines
-from hosewright.phrases.clock import Moment
 from hosewright.phrases.field import Field, FieldError, read_all
+from hosewright.phrases.times import Moment
 from hosewright.planning import typed
 from hosewright.settings.lines import line_of
 from hosewright.settings.table import KEYS, TABLE
@@ -112,9 +112,9 @@ def declared() -> dict[str, list[Field]]:
     told: dict[str, list[Field]] = {"settings": [line_of(one) for one in TABLE.values() if one.part != KEYS]}
     for unit in ("in", "cm", "mm"):
         told |= {
-            f"machine, {unit}": forms.machine_fields(unit),
-            f"cylinder, {unit}": forms.cylinder_fields(unit),
-            f"wearer, {unit}": forms.wearer_fields(unit),
+            f"machine, {unit}": shelf.machine_fields(unit),
+            f"cylinder, {unit}": shelf.cylinder_fields(unit),
+            f"wearer, {unit}": shelf.wearer_fields(unit),
             f"plan, {unit}": list(typed.sock_fields(unit, 64).values()),
             f"cylinders, {unit}": [typed.ball_girth(unit), typed.heel_ankle_girth(unit), typed.EASE_ROUND],
             f"response, {unit}": [typed.rows_wanted(unit)],
@@ -122,7 +122,7 @@ def declared() -> dict[str, list[Field]]:
         }
     for unit in ("g", "oz"):
         told |= {
-            f"yarn, {unit}": forms.yarn_fields(unit),
+            f"yarn, {unit}": shelf.yarn_fields(unit),
             f"lot, {unit}": year.lot_fields(unit, YARN, date(2025, 10, 9)),
             f"weighing, {unit}": year.weigh_fields(unit),
         }

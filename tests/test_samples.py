@@ -17,12 +17,11 @@ from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Ya
 from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.session_files import parse, read, write
-from hosewright.phrases.clock import local
 from hosewright.phrases.days import days_to, local_day
+from hosewright.phrases.times import local
 from hosewright.places import shipped_folder
 from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung, Struck, Undone, Voided
-from hosewright.session.pieces import pieces_of
-from hosewright.session.results import cranked
+from hosewright.session.results import cranked, pieces_of
 from hosewright.session.words import now_words
 from tests.helpers import FakeClock
 from tests.make_samples import FOLDER, made

@@ -10,7 +10,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
-from hosewright.phrases.clock import Moment
+from hosewright.phrases.times import Moment
 from hosewright.session import events as ev
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.settings.table import Settings

@@ -18,11 +18,11 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.year.care_screen import CareScreen, Done
 from hosewright.bench.year.forms import read_needles, read_when
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.logbook.accounts.care import blank, history
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Cylinder, Machine
-from hosewright.phrases.clock import Moment
+from hosewright.phrases.times import Moment
 from hosewright.places import logbook_path
 from hosewright.settings.table import Settings
 from tests.bench.stage import MACHINE, START_MS, Host, begin_tube, measure_tube, new_book, stock

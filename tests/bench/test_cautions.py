@@ -14,7 +14,7 @@ from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.session.events import Judged, Pressed
-from hosewright.session.steps.hazards import CRANKING, FEET_AT_RISK, PAIN, STIFF, TRYING_ON
+from hosewright.session.steps.said import CRANKING, FEET_AT_RISK, PAIN, STIFF, TRYING_ON
 from hosewright.settings.table import Settings
 from tests.bench.stage import Host, begin_search, measure_tube, new_book, stock
 from tests.bench.test_snapshots import picture

@@ -12,7 +12,7 @@ import pytest
 from hosewright.bench.classroom.app import ClassApp
 from hosewright.bench.classroom.screen import REFRESH_S, ClassScreen, LearnerScreen
 from hosewright.bench.widgets.help_screen import HelpScreen
-from hosewright.logbook.classroom.learners import Classroom
+from hosewright.logbook.classroom import Classroom
 from hosewright.logbook.file.schema import VERSION
 from hosewright.places import data_folder
 from hosewright.session.events import Observed
@@ -24,8 +24,8 @@ from tests.helpers import FakeClock, drive, rows
 if TYPE_CHECKING:
     from textual.pilot import Pilot
 
-    from hosewright.logbook.classroom.learners import Look
-    from hosewright.phrases.clock import Moment
+    from hosewright.logbook.classroom import Look
+    from hosewright.phrases.times import Moment
 
 FOLDER = Path(__file__).parent / "snapshots"
 SIZES = [(80, 24), (120, 40)]

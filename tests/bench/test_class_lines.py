@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from hosewright.logbook.classroom.line import LearnerLine
+from hosewright.logbook.classroom import LearnerLine
 from hosewright.words.learners import (
     columns_for,
     heading,

@@ -10,7 +10,7 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.plan.gauge_screens import NO_GAUGE, NO_VERDICT, CylinderScreen, ResponseScreen, SizeScreen
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.shelf import open_form
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.craft.dial import Dial
 from hosewright.craft.loops import loop_length_mm

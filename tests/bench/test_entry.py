@@ -10,7 +10,7 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen, Line, Pick, entry_for
 from hosewright.bench.widgets.help_screen import HelpScreen
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.phrases.field import Field, FieldError, length, whole, words
 from tests.bench.stage import Host, new_book

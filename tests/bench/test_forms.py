@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from textual.widgets import Input, Static
 
-from hosewright.bench.shelf.forms import cylinder_fields, open_form
-from hosewright.bench.shelf.screen import Kind, ShelfScreen
+from hosewright.bench.shelf import Kind, ShelfScreen, cylinder_fields, open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
 from hosewright.bench.widgets.keybar import bound_commands
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn

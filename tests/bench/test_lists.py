@@ -10,7 +10,7 @@ from textual.app import App
 
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import AT_FIRST, BACK, FIND, ORDER, Listed, ListScreen, find_line
-from hosewright.phrases.columns import Column
+from hosewright.phrases.lists import Column
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Sequence

@@ -11,7 +11,7 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
-from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.shelf import open_form
 from hosewright.bench.start.screen import StartScreen
 from hosewright.bench.widgets.ask import Ask, AskLine
 from hosewright.bench.widgets.list_screen import More

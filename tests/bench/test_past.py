@@ -12,8 +12,7 @@ from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page, Picture
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.find.queries import Wanted
-from hosewright.logbook.find.sessions import PAGE, find
+from hosewright.logbook.find.sessions import PAGE, Wanted, find
 from hosewright.phrases.days import clock_day
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book

@@ -11,14 +11,13 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.widgets.ask import Ask
+from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial
-from hosewright.craft.errors import CraftError
 from hosewright.craft.units import read_length
 from hosewright.logbook.records.planned import sections, steps, turnings
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Plan, Wearer
 from hosewright.planning.gauges import Knit
-from hosewright.planning.plan_record import to_plan, usual_name
-from hosewright.planning.sock import CAUTION, work_out
+from hosewright.planning.sock import CAUTION, to_plan, usual_name, work_out
 from hosewright.planning.typed import LOWERING, PLAIN_PASSES, Typed, read_foot, read_values
 from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock

@@ -15,8 +15,7 @@ from hosewright.logbook.find.evidence import MeasuredTube, Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
 from hosewright.planning.fit import feet_of
-from hosewright.planning.plan_record import to_plan
-from hosewright.planning.sock import work_out
+from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed, read_leg
 from tests.bench.stage import WEARER
 from tests.bench.test_plan import knit

@@ -10,8 +10,7 @@ from textual.widgets import OptionList, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
-from hosewright.bench.settings.keys import MARGINS, KeyList, LearnKey
-from hosewright.bench.settings.screen import SettingsScreen
+from hosewright.bench.settings import MARGINS, KeyList, LearnKey, SettingsScreen
 from hosewright.bench.widgets.ask import Ask
 from hosewright.counting.key_choice import all_commands, key_name, key_problem, problems, usable_keymap
 from hosewright.counting.keymap import commands_for

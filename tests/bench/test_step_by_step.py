@@ -11,7 +11,7 @@ import pytest
 from hosewright.bench.app import Bench
 from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.count.screen import SessionScreen
-from hosewright.bench.settings.screen import SettingsScreen
+from hosewright.bench.settings import SettingsScreen
 from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.digits import drawn
 from hosewright.bench.widgets.panel import Panel

@@ -17,7 +17,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.planning import starting
 from hosewright.session.events import Confirmed
-from hosewright.session.pieces import pieces_of
+from hosewright.session.results import pieces_of
 from hosewright.session.steps import Measure
 from hosewright.settings.table import Settings
 from tests.bench.stage import MACHINE, WEARER, YARN, Host, new_book, stock

@@ -9,7 +9,7 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.places import logbook_path
-from hosewright.session.steps.hazards import CRANKING, FEET_AT_RISK, PAIN
+from hosewright.session.steps.said import CRANKING, FEET_AT_RISK, PAIN
 from tests.helpers import record
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from hosewright.cli import VERBS, main
 from hosewright.logbook.book import Logbook
-from hosewright.phrases.clock import WallClock
+from hosewright.phrases.times import WallClock
 from hosewright.places import logbook_path
 from hosewright.session.events import Observed, Paused
 from tests.helpers import FakeClock, crank_to, drive, record, rows

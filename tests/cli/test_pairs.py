@@ -11,8 +11,8 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.phrases.clock import WallClock
 from hosewright.phrases.days import local_day
+from hosewright.phrases.times import WallClock
 from hosewright.places import logbook_path, settings_path
 from tests.helpers import FakeClock, crank_to, drive, rows, yarn
 from tests.logbook.test_pairs import PLAN, PROMISE, sock

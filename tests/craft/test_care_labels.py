@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.craft import CraftError
 from hosewright.craft.care_labels import SYMBOLS, Family, Symbol, care_lines, read_care
-from hosewright.craft.errors import CraftError
 
 FAMILIES = get_args(Family)
 

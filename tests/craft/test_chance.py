@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from hosewright.craft import CraftError
 from hosewright.craft.chance import (
     Mean,
     any_of,
@@ -18,7 +19,6 @@ from hosewright.craft.chance import (
     suspects,
     two_sided,
 )
-from hosewright.craft.errors import CraftError
 
 
 @given(st.integers(1, 60), st.integers(1, 400), st.data())

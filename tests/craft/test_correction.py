@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.craft import CraftError
 from hosewright.craft.correction import SockVerdict, corrected_ease, learn
-from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import wanted_circumference
 from hosewright.craft.measured import half_up
 from hosewright.craft.sock import SockPlan, plan_sock

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.craft import CraftError
 from hosewright.craft.cuffs import (
     Cuff,
     NeedleOut,
@@ -15,7 +16,6 @@ from hosewright.craft.cuffs import (
     ribber_rib,
     rolled_edge,
 )
-from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import SockPlan, plan_sock
 
 

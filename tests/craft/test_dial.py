@@ -2,8 +2,8 @@
 
 import pytest
 
+from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial, read_position, show_position, show_turns
-from hosewright.craft.errors import CraftError
 
 
 def test_a_screw_of_a_known_pitch() -> None:

@@ -4,8 +4,8 @@ import math
 
 import pytest
 
+from hosewright.craft import CraftError
 from hosewright.craft.doubts import doubts, impossible
-from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import Gauge, measure_gauge, ways_to_narrow, what_narrows
 from hosewright.craft.measured import show_rows
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.turning import Turning
 

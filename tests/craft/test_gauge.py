@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.gauge import Gauge, Readings, measure_gauge, relaxation, relaxation_percent
 from hosewright.craft.measured import combine, half_up, measured, show_rows
 from hosewright.craft.units import read_length

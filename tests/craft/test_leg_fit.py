@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.craft import CraftError
 from hosewright.craft.cuffs import ribber_rib
 from hosewright.craft.dial import Dial
-from hosewright.craft.errors import CraftError
 from hosewright.craft.leg import LegStep, leg_fits, leg_schedule
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.response import Response, TubeReading, fit_response

@@ -6,8 +6,8 @@ from typing import Any, Literal
 
 import pytest
 
+from hosewright.craft import CraftError
 from hosewright.craft.deeper_heel import deeper_heel
-from hosewright.craft.errors import CraftError
 from hosewright.craft.leg import LegName, leg_length
 from hosewright.craft.measured import measured
 from hosewright.craft.sock import SockPlan, plan_sock

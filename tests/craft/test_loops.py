@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hosewright.craft import CraftError
 from hosewright.craft.doubts import TIGHTNESS_BAND
-from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import (
     STATES,
     draw_mm,

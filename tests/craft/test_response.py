@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial
-from hosewright.craft.errors import CraftError
 from hosewright.craft.leg import dial_changes, leg_schedule
 from hosewright.craft.loops import draw_mm, loop_on_pitch
 from hosewright.craft.measured import measured, nominal

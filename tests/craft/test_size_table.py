@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.feet import FootMeasured, girth_estimate, two_feet
 from hosewright.craft.fit import CylinderSize
 from hosewright.craft.measured import measured

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.sock import SockPlan, plan_sock

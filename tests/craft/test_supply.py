@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.measured import measured
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.craft.supply import SURE_REACH, leg_of_ball, wind_off, yarn_for

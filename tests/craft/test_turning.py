@@ -2,7 +2,7 @@
 
 import pytest
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.turning import Lowering, Turning, default_left_in_work
 
 LOWERINGS: tuple[Lowering, ...] = ("far", "near", "two-and-one")

@@ -12,8 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft import units
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError, units
 from hosewright.craft.units import (
     G_PER_OUNCE,
     G_PER_POUND,

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.workload import MAD_TO_SD, Due, OwnPace, Work, need_for, own_pace, week
 
 PACES = st.floats(0.5, 200, allow_nan=False)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.measured import measured
 from hosewright.craft.yarn import SYSTEMS, counts, read_count, tex_from, yarn_per_stitch
 

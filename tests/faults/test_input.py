@@ -17,7 +17,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hosewright.bench.shelf.forms import wearer_fields
+from hosewright.bench.shelf import wearer_fields
 from hosewright.cli import main
 from hosewright.counting.measuring import read_value
 from hosewright.craft.dial import read_position

@@ -16,7 +16,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import look
 from hosewright.logbook.travel.session_files import read, write
 from hosewright.logbook.upkeep.checking import find_damage
-from hosewright.phrases.clock import WallClock
+from hosewright.phrases.times import WallClock
 from hosewright.session.events import Observed
 from hosewright.session.fold import fold
 from hosewright.settings.table import Settings
@@ -88,7 +88,7 @@ async def test_the_bench_comes_up_whatever_year_it_thinks_it_is(tmp_path: Path) 
 
 @pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone of a process is set the POSIX way")
 def test_the_wall_clock_gives_the_offset_of_the_moment() -> None:
-    code = "from hosewright.phrases.clock import WallClock; print(WallClock().now().zone_min)"
+    code = "from hosewright.phrases.times import WallClock; print(WallClock().now().zone_min)"
     for zone, minutes in (("UTC0", 0), ("XST-5:45", 345), ("XST8", -480), ("XST-14", 840)):
         done = subprocess.run(
             [sys.executable, "-c", code], env={**os.environ, "TZ": zone}, capture_output=True, text=True, check=True

@@ -27,7 +27,7 @@ from hosewright.logbook.accounts.needles import ByNeedle, beds, faults_by_needle
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.year import Care
-from hosewright.paper.needles import changed_words, tally
+from hosewright.paper.yarn_page import changed_words, tally
 from hosewright.session.events import (
     Event,
     Observed,

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.phrases.days import clock_day, days_to, local_day, read_day, show_day, weekday_of
 from tests.helpers import FakeClock
 

@@ -11,8 +11,7 @@ import pytest
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.file.schema import make, migrate
-from hosewright.logbook.find.queries import Wanted, faults_called, read_wanted
-from hosewright.logbook.find.sessions import ORDERS, Found, count, find, page_query
+from hosewright.logbook.find.sessions import ORDERS, Found, Wanted, count, faults_called, find, page_query, read_wanted
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed, Spoilt, Struck

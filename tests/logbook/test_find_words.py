@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.find.queries import FindError, Sought, Wanted, read_wanted
-from hosewright.logbook.find.sessions import count, find
+from hosewright.logbook.find.sessions import FindError, Sought, Wanted, count, find, read_wanted
 from hosewright.session.events import Amended, Observed
 from hosewright.session.fold import fold
 from tests.faults.past import build

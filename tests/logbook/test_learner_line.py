@@ -10,8 +10,7 @@ import pytest
 
 from hosewright.bench.count.dashboard import progress_words
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.classroom.learners import Classroom, Learner, files_of
-from hosewright.logbook.classroom.line import line_of, past_plan, past_words, waits_for_help
+from hosewright.logbook.classroom import Classroom, Learner, files_of, line_of, past_plan, past_words, waits_for_help
 from hosewright.session.cues import LATE_ROWS
 from hosewright.session.events import Abandoned, Confirmed, Event, Judged, Observed, Paused, Pressed, TookBack
 from tests.helpers import drive, folded, head, rows, to_step

@@ -13,11 +13,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from hosewright.logbook import classroom
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.classroom import learners
-from hosewright.logbook.classroom.learners import RELOOK_MS, Classroom, Learner, Look
-from hosewright.logbook.classroom.line import LearnerLine, line_of
-from hosewright.phrases.clock import Moment
+from hosewright.logbook.classroom import RELOOK_MS, Classroom, Learner, LearnerLine, Look, line_of
+from hosewright.phrases.times import Moment
 from hosewright.session.events import Entry, Observed, Paused, Resumed
 from hosewright.session.fold import fold
 from hosewright.session.rules import refusal
@@ -129,13 +128,13 @@ def test_what_was_shown_does_not_change_under_the_screen(learner: Logbook) -> No
 
 def test_only_a_changed_logbook_is_read_again(learner: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
     opened: list[str] = []
-    connect = learners._connect
+    connect = classroom._connect
 
     def counted(path: Path, how: str) -> sqlite3.Connection:
         opened.append(how)
         return connect(path, how)
 
-    monkeypatch.setattr(learners, "_connect", counted)
+    monkeypatch.setattr(classroom, "_connect", counted)
     live = at_the_tube(learner, 5)
     watched = Learner("anna", learner.path)
     looks = [watched.look(moment(tick_ms=tick)) for tick in range(0, RELOOK_MS, 1000)]
@@ -153,14 +152,14 @@ def test_only_what_is_new_is_read(learner: Logbook, monkeypatch: pytest.MonkeyPa
     watched = Learner("anna", learner.path)
     watched.look(moment())
     asked: list[int] = []
-    entries = learners._entries
+    entries = classroom._entries
 
     def counted(db: sqlite3.Connection, n: int, first: int) -> list[Entry]:
         found = entries(db, n, first)
         asked.append(len(found))
         return found
 
-    monkeypatch.setattr(learners, "_entries", counted)
+    monkeypatch.setattr(classroom, "_entries", counted)
     drive(live, rows(2))
     watched.look(moment())
     assert asked == [3]  # the last one known, and the two new ones
@@ -228,7 +227,7 @@ def test_a_learner_who_quits_while_looked_at_leaves_one_whole_file(learner: Logb
 def test_the_learner_stores_rows_while_one_looks(learner: Logbook) -> None:
     """Even in the middle of a look the learner's commit goes through at once, and so does folding the log in."""
     live = at_the_tube(learner, 5)
-    with closing(learners._connect(learner.path, "mode=ro")) as db:
+    with closing(classroom._connect(learner.path, "mode=ro")) as db:
         db.execute("BEGIN")
         db.execute("SELECT count(*) FROM events").fetchone()
         learner.store.db.execute("PRAGMA busy_timeout = 0")
@@ -370,7 +369,7 @@ def test_through_a_network_drive_a_log_is_left_alone_and_that_is_said(
     learner: Logbook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The index of the log is memory of the learner's computer; only what is in the file itself can be trusted."""
-    monkeypatch.setattr(learners, "network_drive", lambda _path: "smb3")
+    monkeypatch.setattr(classroom, "network_drive", lambda _path: "smb3")
     live = at_the_tube(learner, 5)
     drive(live, Paused())  # folds the log into the file
     drive(live, rows(0), Resumed(), rows(2))

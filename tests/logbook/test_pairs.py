@@ -18,7 +18,7 @@ from hosewright.logbook.records.shelf import Plan, PlannedPart
 from hosewright.logbook.records.year import Promise
 from hosewright.session.events import Abandoned, Confirmed, Measured, Paused, Pressed, Resumed, Spoilt
 from hosewright.session.fold import fold
-from hosewright.session.pieces import pieces_of
+from hosewright.session.results import pieces_of
 from hosewright.session.steps import Head
 from tests.helpers import BEGUN, FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of
 from tests.strategies import logs

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hosewright.craft import CraftError
 from hosewright.craft.correction import learn
-from hosewright.craft.errors import CraftError
 from hosewright.craft.measured import nominal
 from hosewright.logbook.find.evidence import measured_tube, worn_by
 from hosewright.logbook.records import planned

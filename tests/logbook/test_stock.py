@@ -14,7 +14,7 @@ from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Plan, PlannedPart
 from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
-from hosewright.session.pieces import pieces_of
+from hosewright.session.results import pieces_of
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of, yarn
 

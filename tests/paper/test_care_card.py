@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.workload import Due, OwnPace, Work, week
 from hosewright.logbook.accounts.pairs import Pair, PairGiven, Sock, pair_given
 from hosewright.logbook.file.store import LogbookError

@@ -14,9 +14,8 @@ from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.charts import Estimates
 from hosewright.paper.compare import Side, compare, comparison_page, difference_words, side
-from hosewright.paper.needles import needles_page, said_of, warning
-from hosewright.paper.yarn_page import over_time, yarn_page
-from hosewright.phrases.markdown import in_cell
+from hosewright.paper.yarn_page import needles_page, over_time, said_of, warning, yarn_page
+from hosewright.phrases.harmless import in_cell
 from hosewright.session.events import Measured, Observed, Struck
 from tests.helpers import entries, record, to_step
 from tests.make_samples import FOLDER

@@ -15,7 +15,7 @@ from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, Planned
 from hosewright.paper.crank_sheet import AT_RISK, crank_sheet, sheet_page
 from hosewright.paper.report import session_report
 from hosewright.phrases.figures import length_plus_minus, plus_minus
-from hosewright.phrases.markdown import typed
+from hosewright.phrases.harmless import typed
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.events import (
     Abandoned,

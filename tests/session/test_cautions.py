@@ -12,7 +12,7 @@ from hosewright.session.fold import EVENING_MS, apply
 from hosewright.session.reasons import caution_now, caution_of, reason_of, remedy_keys
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Head
-from hosewright.session.steps.hazards import (
+from hosewright.session.steps.said import (
     CLAMPED,
     CRANKING,
     FEET_AT_RISK,

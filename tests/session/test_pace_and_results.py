@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.session.events import (
     Amended,
     Confirmed,

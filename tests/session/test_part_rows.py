@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.sock import plan_sock
 from hosewright.session.events import Confirmed, Pressed
-from hosewright.session.pieces import pieces_of
 from hosewright.session.procedures import sock_steps
+from hosewright.session.results import pieces_of
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head
 from hosewright.session.words import instruction, where_rows_begin
 from tests.helpers import folded

@@ -13,8 +13,7 @@ from hosewright.session.procedures import SockParts, search_steps, sock_steps, s
 from hosewright.session.reasons import caution_of, reason_of
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, SessionKind, Step, plain_id
-from hosewright.session.steps.catalogue import CATALOGUE, NOTHING, said_of
-from hosewright.session.steps.earlier import EARLIER
+from hosewright.session.steps.catalogue import CATALOGUE, EARLIER, NOTHING, said_of
 from tests.helpers import folded, head, rows, to_step
 
 CUFFS = {

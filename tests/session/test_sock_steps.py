@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
+from hosewright.craft import CraftError
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
-from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section, plan_sock
 from hosewright.craft.turning import Turning
 from hosewright.session.cues import cues
 from hosewright.session.events import Confirmed, Pressed
 from hosewright.session.fold import fold
-from hosewright.session.pieces import pieces_of
 from hosewright.session.procedures import sock_steps
 from hosewright.session.reasons import caution_of
+from hosewright.session.results import pieces_of
 from hosewright.session.steps import Confirm, CountRows, Head, Measure, Step
 from hosewright.session.words import instruction
 from tests.helpers import entries, to_step

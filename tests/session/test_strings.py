@@ -17,8 +17,8 @@ from hosewright.session.events import (
     Struck,
 )
 from hosewright.session.fold import apply, fold
-from hosewright.session.pieces import pieces_of
 from hosewright.session.procedures import string_steps
+from hosewright.session.results import pieces_of
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Head, Measure, plain_id, sock_of

@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from hosewright.bench.count.screen import SessionScreen
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.phrases.clock import Clock
+    from hosewright.phrases.times import Clock
     from hosewright.session.state import State
 
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins

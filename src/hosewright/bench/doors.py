@@ -25,7 +25,7 @@ _SCREENS = {
     "sock": ("start.sock_screen", "SockStartScreen"),
     "string": ("start.sock_screen", "StringScreen"),
     "plan": ("plan.screen", "PlanScreen"),
-    "shelf": ("shelf.screen", "ShelfScreen"),
+    "shelf": ("shelf", "ShelfScreen"),
     "stock": ("year.stock_screen", "StockScreen"),
     "cylinders": ("plan.gauge_screens", "CylinderScreen"),
     "response": ("plan.gauge_screens", "ResponseScreen"),
@@ -33,7 +33,7 @@ _SCREENS = {
     "care": ("year.care_screen", "CareScreen"),
     "pairs": ("year.pairs_screen", "PairsScreen"),
     "past": ("past.screen", "PastScreen"),
-    "settings": ("settings.screen", "SettingsScreen"),
+    "settings": ("settings", "SettingsScreen"),
 }
 
 

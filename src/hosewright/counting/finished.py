@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.counting.measuring import doubt_words
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.phrases.lists import many
-from hosewright.session.pieces import pieces_of
-from hosewright.session.results import cranked, tube_gauge, worn_words
+from hosewright.session.results import cranked, pieces_of, tube_gauge, worn_words
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:

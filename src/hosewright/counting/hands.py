@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from hosewright.counting.doubt import Doubter, Judgement, Missing, away_words, lump_words, missing_count
+from hosewright.craft import CraftError
 from hosewright.craft.dial import dial_place
-from hosewright.craft.errors import CraftError
 from hosewright.logbook.file.errors import LogbookError, LookingOnlyError
 from hosewright.session import events as ev
 from hosewright.session.answers import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import median
 from typing import TYPE_CHECKING
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.session.results import tube_gauge, wash_change
 from hosewright.session.words import label_of
 from hosewright.words.findings import on_foot_words

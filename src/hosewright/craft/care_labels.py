@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.units import quoted
 
 if TYPE_CHECKING:

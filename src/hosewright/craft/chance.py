@@ -14,7 +14,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.fit import MOST_EASE, check_girth
 from hosewright.craft.measured import Measured, combine, error, measured, nominal
 from hosewright.craft.units import quoted

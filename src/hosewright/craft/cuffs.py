@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from hosewright.craft.errors import CraftError, check_slots
+from hosewright.craft import CraftError, check_slots
 from hosewright.craft.units import quoted
 
 MOST_REPEAT = 60

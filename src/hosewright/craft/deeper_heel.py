@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.measured import Measured, nominal
 from hosewright.craft.sock_notes import foot_with_deeper, rows_before, rows_said, slit
 from hosewright.craft.turning import LEAST_LEFT_IN_WORK, Turning, depth_rows

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.units import quoted, read_fraction
 
 CLICKS_PER_TURN = 4

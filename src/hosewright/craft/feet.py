@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.measured import Measured, as_measured, error, measured, nominal
 from hosewright.craft.units import quoted

@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args
 
-from hosewright.craft.errors import CraftError, check_slots
+from hosewright.craft import CraftError, check_slots
 from hosewright.craft.loops import draw_mm, loop_on_pitch, needle_pitch_mm
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.units import quoted, show_length

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import Literal
 
-from hosewright.craft.errors import CraftError, check_slots
+from hosewright.craft import CraftError, check_slots
 from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal, show_rows
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length

@@ -17,8 +17,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args
 
+from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
-from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import FitVerdict, verdict_for
 from hosewright.craft.measured import Measured, as_measured, error, half_up, measured, nominal
 from hosewright.craft.units import quoted, show_length

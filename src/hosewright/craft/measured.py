@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 from uncertainties import ufloat
 from uncertainties.core import AffineScalarFunc, LinearCombination
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -12,8 +12,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial, show_position
-from hosewright.craft.errors import CraftError
 from hosewright.craft.loops import DEFAULT_STATE, rows_per_mm, state_named
 from hosewright.craft.measured import Measured, error, measured, nominal
 

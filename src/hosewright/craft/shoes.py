@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.feet import LONGEST_FOOT_MM, SHORTEST_FOOT_MM, Sex, width_shift_mm
 from hosewright.craft.measured import half_up
 from hosewright.craft.units import MM_PER_INCH, quoted, read_fraction

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.feet import Estimate, girth_estimate, heel_ankle_estimate
 from hosewright.craft.fit import PLAIN_EASE, CylinderFit, CylinderSize, choose_cylinder
 from hosewright.craft.measured import Measured, as_measured, measured, nominal

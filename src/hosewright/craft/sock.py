@@ -15,9 +15,9 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from hosewright.craft import CraftError, check_slots
 from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
-from hosewright.craft.errors import CraftError, check_slots
 from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows

@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.supply import SURE_REACH

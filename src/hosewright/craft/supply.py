@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.measured import Measured, as_measured, error, measured, nominal
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal, get_args
 
-from hosewright.craft.errors import MOST_SLOTS, CraftError
+from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.units import quoted
 
 Side = Literal["left", "right"]

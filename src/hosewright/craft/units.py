@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 
 if TYPE_CHECKING:
     from pint import UnitRegistry

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

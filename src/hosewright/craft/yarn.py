@@ -11,7 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.measured import Measured, combine, error, measured, nominal
 from hosewright.craft.units import G_PER_OUNCE, G_PER_POUND, factor, quoted, read_mass, read_number, show_number
 

@@ -10,7 +10,7 @@ from hosewright.logbook.file.errors import plain, unreadable
 from hosewright.logbook.file.lock import BENCH, BenchLock, HeldError
 from hosewright.logbook.file.opening import needs_a_writer
 from hosewright.logbook.file.store import LogbookError, SessionLine, Store
-from hosewright.phrases.clock import Clock, WallClock
+from hosewright.phrases.times import Clock, WallClock
 from hosewright.places import make_private
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.store import Store
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import GaugeRecord
-    from hosewright.phrases.clock import Clock
+    from hosewright.phrases.times import Clock
 
 
 class Live:

@@ -9,12 +9,11 @@ from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING
 
+from hosewright.craft import CraftError
 from hosewright.craft.care_labels import care_lines
-from hosewright.craft.errors import CraftError
 from hosewright.craft.shoes import SCALES, nearest_half, read_size, sizes
 from hosewright.paper.html_page import page
-from hosewright.phrases.harmless import one_line
-from hosewright.phrases.markdown import typed
+from hosewright.phrases.harmless import one_line, typed
 
 if TYPE_CHECKING:
     from hosewright.logbook.accounts.pairs import PairGiven

@@ -11,7 +11,7 @@ from hosewright.craft.units import show_length
 from hosewright.logbook.records.planned import cuff, turnings
 from hosewright.paper.html_page import page
 from hosewright.phrases.figures import clicks_words
-from hosewright.phrases.markdown import table, typed
+from hosewright.phrases.harmless import table, typed
 from hosewright.session.procedures import CUFFS
 from hosewright.session.words import pass_words
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.units import MM_PER_CM
 from hosewright.logbook.records.shelf import harmless
-from hosewright.phrases.clock import local
+from hosewright.phrases.times import local
 from hosewright.session.events import EVENT_TYPES, Redone, Undone
 from hosewright.session.fold import apply
 from hosewright.session.rules import refusal

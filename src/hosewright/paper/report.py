@@ -10,8 +10,8 @@ from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_number
 from hosewright.paper.charts import Bars, Mark, draw
 from hosewright.phrases.figures import clicks_words
+from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
-from hosewright.phrases.markdown import table, typed
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS

@@ -7,12 +7,12 @@ from calendar import monthrange
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.units import quoted
-from hosewright.phrases.clock import local
+from hosewright.phrases.times import local
 
 if TYPE_CHECKING:
-    from hosewright.phrases.clock import Clock
+    from hosewright.phrases.times import Clock
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")

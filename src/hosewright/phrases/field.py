@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.units import quoted, read_length, read_mass, read_number, read_whole, show_length, show_mass
 from hosewright.phrases.lists import listed
 

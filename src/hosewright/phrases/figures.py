@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, show_mass, show_number
 from hosewright.phrases.lists import many

@@ -1,8 +1,12 @@
-"""Text from outside made fit to be shown. Only the standard library, so that an error can be told without delay."""
+"""Text from outside made fit to be shown, plain and in Markdown, by the standard library alone: errors need it soon."""
 
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
 
 # Control characters drive a terminal, and Textual passes them on. Those of Unicode turn the reading direction about or
 # break lines; lone surrogates can be neither stored nor shown.
@@ -38,3 +42,27 @@ def _written_out(found: re.Match[str]) -> str:
 def one_line(text: str) -> str:
     """``text`` made harmless, and on one line."""
     return _BREAKS.sub(" ", harmless(text))
+
+
+_MARKS = re.compile(r"([\\`*_{}\[\]<>#~|&!])")
+_AT_START = re.compile(r"^(\d*)([-+=.)])")
+
+
+def typed(text: str) -> str:
+    """What a person typed, on one line and with every mark of Markdown made plain."""
+    return _AT_START.sub(r"\1\\\2", in_cell(text))  # a list within a list, as "- 1. x" would be
+
+
+def in_cell(text: str) -> str:
+    """The same within a table, where no line begins and so no list can."""
+    return _MARKS.sub(r"\\\1", " ".join(harmless(text.replace("\n", " ")).split()))
+
+
+def table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
+    """A table as Markdown lines, with an empty line after it. Cells must already be plain (see ``typed``)."""
+    lines = [_row(headings), _row(["---"] * len(headings))]
+    return [*lines, *(_row(row) for row in rows), ""]
+
+
+def _row(cells: Sequence[str]) -> str:
+    return f"| {' | '.join(cells)} |"

@@ -2,5 +2,5 @@
 
 `typed` declares every line and reads it; `fabric` is the washed knitting a sock is worked out from, `gauges` those of
 the logbook; `sock` computes the sock, `fit` how it lies round foot and leg, `sock_lines` says its numbers;
-`plan_record` is a plan as it is kept, `starting` how a session begins. The arithmetic itself is `craft`'s.
+`starting` how a session begins. The arithmetic itself is `craft`'s.
 """

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
+from hosewright.craft import CraftError
 from hosewright.craft.dial import dial_place
-from hosewright.craft.errors import CraftError
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import MOST_IN_STRING, SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn

@@ -9,9 +9,9 @@ import re
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, Literal, cast
 
+from hosewright.craft import CraftError
 from hosewright.craft.cuffs import MOST_CUFF_ROWS, check_cuff, evenness, make_cuff, read_needle_out
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
-from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import MOST_GIRTH_MM, check_longest_foot
 from hosewright.craft.fit import MOST_EASE, PLAIN_EASE
 from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM

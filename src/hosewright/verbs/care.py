@@ -11,8 +11,8 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.lock import HeldError
 from hosewright.logbook.records.shelf import Cylinder, Machine
 from hosewright.logbook.upkeep import errands
-from hosewright.phrases.clock import utc_text
 from hosewright.phrases.days import clock_day
+from hosewright.phrases.times import utc_text
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, safe, usual
 from hosewright.words.care import entry_words, figure_lines, oil_words

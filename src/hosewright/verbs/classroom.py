@@ -9,10 +9,9 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.classroom.learners import Classroom
-from hosewright.logbook.classroom.line import Patience, line_of
-from hosewright.phrases.clock import WallClock
+from hosewright.logbook.classroom import Classroom, Patience, line_of
 from hosewright.phrases.harmless import one_line
+from hosewright.phrases.times import WallClock
 from hosewright.places import settings_path
 from hosewright.session.words import now_words
 from hosewright.settings.loading import load

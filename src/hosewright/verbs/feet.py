@@ -14,7 +14,7 @@ from hosewright.craft.feet import (
 )
 from hosewright.craft.shoes import read_size, sizes
 from hosewright.craft.units import read_length, show_length
-from hosewright.session.steps.hazards import FEET_AT_RISK
+from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 
 if TYPE_CHECKING:

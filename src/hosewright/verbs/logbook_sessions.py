@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.find.queries import FAULT, OLD_NAMES, PLACES, narrowed, read_wanted
-from hosewright.logbook.find.sessions import ORDERS, find
+from hosewright.logbook.find.sessions import FAULT, OLD_NAMES, ORDERS, PLACES, find, narrowed, read_wanted
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
 from hosewright.logbook.travel import exporting as moving
 from hosewright.logbook.travel.exporting import write_new
@@ -19,9 +18,8 @@ from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, gauges_csv
 from hosewright.paper.html_page import report_page
 from hosewright.paper.report import sections, session_report
-from hosewright.phrases.clock import utc_text
 from hosewright.phrases.days import clock_day
-from hosewright.phrases.times import clock_time
+from hosewright.phrases.times import clock_time, utc_text
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
@@ -32,8 +30,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Callable
 
-    from hosewright.logbook.find.queries import Wanted
-    from hosewright.logbook.find.sessions import Found
+    from hosewright.logbook.find.sessions import Found, Wanted
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import State
 

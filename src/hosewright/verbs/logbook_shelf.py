@@ -10,8 +10,7 @@ from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.paper.crank_sheet import crank_sheet, sheet_page
 from hosewright.paper.html_page import report_page
-from hosewright.paper.needles import needles_page
-from hosewright.paper.yarn_page import yarn_page, yarn_sections
+from hosewright.paper.yarn_page import needles_page, yarn_page, yarn_sections
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print
 from hosewright.words.shelf import item_facts

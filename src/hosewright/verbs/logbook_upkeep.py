@@ -17,9 +17,9 @@ from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.forgetting import find_wearer, forget
 from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.logbook.upkeep.restoring import backups_of, contents_of, restore, restoring_changes
-from hosewright.phrases.clock import WallClock, utc_text
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import many
+from hosewright.phrases.times import WallClock, utc_text
 from hosewright.places import logbook_path
 from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, safe

@@ -6,7 +6,7 @@ import json
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.accounts.stock import stocks
-from hosewright.phrases.columns import in_columns
+from hosewright.phrases.lists import in_columns
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, safe, usual
 from hosewright.words.stock import LEDGER_COLUMNS, holdings, ledger, lot_line, lot_says, stock_columns, yarn_says

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
 from hosewright.craft.doubts import doubts
-from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import trial_words
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import tex_from
 from hosewright.phrases.figures import clicks_words, length_plus_minus, plus_minus
-from hosewright.phrases.markdown import typed
+from hosewright.phrases.harmless import typed
 from hosewright.session.results import choice, tube_gauge, wash_change
 from hosewright.session.steps import Measure, id_in
 from hosewright.session.words import label_of

@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.classroom.line import past_words
-from hosewright.phrases.columns import clipped
-from hosewright.phrases.lists import many
+from hosewright.logbook.classroom import past_words
+from hosewright.phrases.lists import clipped, many
 from hosewright.phrases.times import limit_words, short_span
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.logbook.classroom.line import LearnerLine, Patience
+    from hosewright.logbook.classroom import LearnerLine, Patience
 
 _COUNT, _PACE, _QUIET = 9, 7, 6
 _MOST_NAME, _LEAST_NAME = 16, 7

@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import WEEK_DAYS, Due, need_for, week
-from hosewright.phrases.columns import Column
 from hosewright.phrases.days import days_to, show_day, weekday_of
 from hosewright.phrases.figures import show_money
-from hosewright.phrases.lists import many
+from hosewright.phrases.lists import Column, many
 from hosewright.phrases.times import minutes_words
 
 if TYPE_CHECKING:

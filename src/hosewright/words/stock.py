@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from hosewright.craft.measured import nominal
 from hosewright.craft.stock import to_mg
 from hosewright.logbook.accounts.stock import lot_words, put_up
-from hosewright.phrases.columns import Column
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.figures import amount_of_mg, mass_of_mg
+from hosewright.phrases.lists import Column
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

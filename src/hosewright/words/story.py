@@ -6,7 +6,7 @@ from collections import deque
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from hosewright.phrases.markdown import in_cell, typed
+from hosewright.phrases.harmless import in_cell, typed
 from hosewright.phrases.times import clock_time
 from hosewright.session.event_words import event_words
 from hosewright.session.events import (

@@ -9,18 +9,16 @@ from textual.binding import Binding
 from hosewright.bench.classroom.screen import ClassScreen
 from hosewright.bench.program import Program
 from hosewright.bench.themes import all_themes
-from hosewright.logbook.classroom.learners import Classroom
-from hosewright.logbook.classroom.line import USUAL_PATIENCE
-from hosewright.phrases.clock import WallClock
-from hosewright.phrases.times import time_of_day
+from hosewright.logbook.classroom import USUAL_PATIENCE, Classroom
+from hosewright.phrases.times import WallClock, time_of_day
 from hosewright.settings.table import USUAL
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from hosewright.logbook.classroom.line import Patience
-    from hosewright.phrases.clock import Clock, Moment
+    from hosewright.logbook.classroom import Patience
+    from hosewright.phrases.times import Clock, Moment
     from hosewright.settings.table import Settings
 
 

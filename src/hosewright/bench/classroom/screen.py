@@ -17,7 +17,7 @@ from hosewright.bench.widgets.bigtext import BigText
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.craft.dial import show_turns
-from hosewright.logbook.classroom.line import line_of
+from hosewright.logbook.classroom import line_of
 from hosewright.session.observations import observation_words
 from hosewright.session.reasons import caution_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
@@ -37,8 +37,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.bench.classroom.app import ClassApp
-    from hosewright.logbook.classroom.learners import LastSession, Look
-    from hosewright.logbook.classroom.line import LearnerLine
+    from hosewright.logbook.classroom import LastSession, LearnerLine, Look
 
 
 REFRESH_S = 2.0

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.widgets.line import Row, Run
     from hosewright.logbook.live import Live
-    from hosewright.phrases.clock import Moment
+    from hosewright.phrases.times import Moment
     from hosewright.session.cues import Cue
     from hosewright.session.pace import Paces
     from hosewright.session.state import State

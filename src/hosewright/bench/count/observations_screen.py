@@ -14,7 +14,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import Listed
 from hosewright.counting.hands import joined_on
-from hosewright.phrases.columns import Column
+from hosewright.phrases.lists import Column
 from hosewright.session.events import Amended, Struck
 from hosewright.session.observations import FAULT_WORDS, observation_words
 

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from hosewright.bench.app import Bench
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.live import Live
-    from hosewright.phrases.clock import Moment
+    from hosewright.phrases.times import Moment
     from hosewright.session.cues import Cue
     from hosewright.session.state import State
     from hosewright.settings.table import Settings

@@ -13,10 +13,9 @@ from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, find_line
 from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.find.queries import FindError, Wanted, read_wanted
-from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find
-from hosewright.phrases.columns import Column
+from hosewright.logbook.find.sessions import PAGE, FindError, Found, Order, Wanted, count, find, read_wanted
 from hosewright.phrases.days import clock_day
+from hosewright.phrases.lists import Column
 from hosewright.session.events import Reopened
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.words import now_words

@@ -16,7 +16,7 @@ from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.compare import compare, side
 from hosewright.paper.report import sections
 from hosewright.paper.writing import write_pages, write_session
-from hosewright.phrases.markdown import typed
+from hosewright.phrases.harmless import typed
 
 if TYPE_CHECKING:
     from hosewright.bench.widgets.report_screen import Page

@@ -12,9 +12,8 @@ from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.logbook.accounts.needles import beds, faults_by_needle
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
-from hosewright.paper.needles import needle_sections
-from hosewright.paper.yarn_page import yarn_sections
-from hosewright.phrases.markdown import typed
+from hosewright.paper.yarn_page import needle_sections, yarn_sections
+from hosewright.phrases.harmless import typed
 
 if TYPE_CHECKING:
     from hosewright.bench.widgets.report_screen import Page

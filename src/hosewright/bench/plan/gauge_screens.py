@@ -12,8 +12,8 @@ from textual.widgets import Static
 
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen
 from hosewright.bench.widgets.host import host
+from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
-from hosewright.craft.errors import CraftError
 from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
 from hosewright.craft.measured import nominal
 from hosewright.craft.response import click_for
@@ -34,7 +34,7 @@ from hosewright.planning.typed import (
     length_ease,
     rows_wanted,
 )
-from hosewright.session.steps.hazards import FEET_AT_RISK
+from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.words.machine import HEADINGS, answer_lines, cylinder_rows, short_cylinder_rows, wanted_words
 
 if TYPE_CHECKING:

@@ -9,11 +9,11 @@ from textual.binding import Binding
 from textual.containers import Container, VerticalScroll
 from textual.widgets import Static
 
-from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
 from hosewright.bench.widgets.host import host
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.craft.units import show_length
@@ -21,8 +21,7 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.lists import aligned
 from hosewright.planning.gauges import PlanShelf, gauge_words
-from hosewright.planning.plan_record import to_plan, usual_name
-from hosewright.planning.sock import Working, work_out
+from hosewright.planning.sock import Working, to_plan, usual_name, work_out
 from hosewright.planning.typed import GAUGE, RIBBED, USUAL_CUFF_ROWS, USUAL_PATTERN, WEARER, Typed, sock_fields
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines

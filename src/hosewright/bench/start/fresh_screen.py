@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from textual.binding import Binding
 
-from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.shelf import open_form
 from hosewright.bench.start.screen import StartScreen, separator_field
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.host import host

@@ -23,7 +23,7 @@ from hosewright.logbook.records.shelf import Machine, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field
 from hosewright.planning import starting
-from hosewright.session.steps.hazards import FEET_AT_RISK
+from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.session.twins import turned_otherwise
 
 if TYPE_CHECKING:

@@ -13,13 +13,13 @@ from textual.widgets import DataTable, Input, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.host import host
-from hosewright.phrases.columns import GAP, widths
+from hosewright.phrases.lists import GAP, widths
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from hosewright.bench.widgets.ask import Ask
-    from hosewright.phrases.columns import Column
+    from hosewright.phrases.lists import Column
 
 Record = TypeVar("Record")
 

@@ -12,7 +12,7 @@ from textual.widgets import Markdown, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.logbook.file.store import LogbookError
 from hosewright.paper.charts import draw
 

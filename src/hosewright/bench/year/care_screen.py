@@ -15,8 +15,8 @@ from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
 from hosewright.bench.year.forms import care_form, oil_form
 from hosewright.logbook.accounts.care import Figures, Oiled, blank, cylinder_in_use, due_of, figures, history, still_ms
 from hosewright.logbook.records.shelf import Cylinder, Machine
-from hosewright.phrases.columns import Column
 from hosewright.phrases.days import clock_day
+from hosewright.phrases.lists import Column
 from hosewright.words.care import CAUTION, entry_words, figure_lines, how_counted, oil_words
 
 if TYPE_CHECKING:

@@ -10,20 +10,20 @@ from typing import TYPE_CHECKING, Any
 from textual.binding import Binding
 
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.shelf.forms import NOTE, OIL, open_form
+from hosewright.bench.shelf import NOTE, OIL, open_form
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScreen
 from hosewright.bench.widgets.host import host
-from hosewright.craft.errors import MOST_SLOTS, CraftError
+from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
 from hosewright.craft.units import quoted, show_mass
 from hosewright.logbook.accounts.stock import LotStock, lot_words
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
-from hosewright.phrases.clock import local
 from hosewright.phrases.days import local_day, read_day, show_day
 from hosewright.phrases.field import Field, FieldError, mass, one_of, whole, words
 from hosewright.phrases.figures import mass_of_mg, read_money, show_money
+from hosewright.phrases.times import local
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.words.care import CAUTION, needles_words
 from hosewright.words.pairs import usual_name
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from hosewright.bench.widgets.entry_screen import EntryRow
     from hosewright.bench.widgets.host import Host
     from hosewright.logbook.records.shelf import Cylinder, Machine
-    from hosewright.phrases.clock import Moment
+    from hosewright.phrases.times import Moment
     from hosewright.session.events import Fault
 
 _WHY = words("why", "Why", "such as latch bent", 200, what="reason", example="latch bent")

@@ -15,7 +15,7 @@ from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, find_line
 from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.bench.year.forms import PromiseForm
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.workload import OwnPace
 from hosewright.logbook.accounts.pairs import Pair, given_of_promise, pairs, recent_pace
 from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.year import Promise
     from hosewright.paper.care_card import CareCard
-    from hosewright.phrases.columns import Column
+    from hosewright.phrases.lists import Column
 
 
 WHOSE = 16  # characters of a name in the question for money: question and answer share a line

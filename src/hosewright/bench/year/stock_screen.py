@@ -9,7 +9,7 @@ from textual.binding import Binding
 from textual.widgets import DataTable
 
 from hosewright.bench.past.session_page import PageScreen
-from hosewright.bench.shelf.forms import open_form
+from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from hosewright.phrases.columns import Column
+    from hosewright.phrases.lists import Column
 
 
 class Lots(Listed[Holding]):

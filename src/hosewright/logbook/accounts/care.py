@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.logbook.accounts.cranked import STILL_MS, Cranked, cranked_on, rows_and_passes
 from hosewright.logbook.file.coding import has
 from hosewright.logbook.file.errors import unreadable
-from hosewright.phrases.clock import local
+from hosewright.phrases.times import local
 
 if TYPE_CHECKING:
     from types import UnionType
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.store import Store
     from hosewright.logbook.records.shelf import Machine
     from hosewright.logbook.records.year import Care
-    from hosewright.phrases.clock import Moment
+    from hosewright.phrases.times import Moment
 
 # Home asks for the oil before its panels are full, and nothing brings pydantic in before that: care is read as plain
 # JSON, and its record is imported where one is made or shown.

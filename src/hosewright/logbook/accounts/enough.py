@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.measured import Measured, error, measured, nominal
 from hosewright.craft.stock import MG_PER_G, Enough, held, is_enough, on_scale, show_mass_error
 from hosewright.craft.units import show_mass

@@ -13,8 +13,7 @@ from hosewright.logbook.records.year import Lot, Promise
 from hosewright.session.events import Abandoned
 from hosewright.session.fold import apply, fold
 from hosewright.session.pace import Paces
-from hosewright.session.pieces import pieces_of
-from hosewright.session.results import worn_words
+from hosewright.session.results import pieces_of, worn_words
 from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Wait, in_working_yarn, sock_of
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.events import Entry
-    from hosewright.session.pieces import Piece
+    from hosewright.session.results import Piece
     from hosewright.session.steps import Head
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from hosewright.craft.errors import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, tube_mass
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured, nominal
@@ -14,7 +14,7 @@ from hosewright.craft.yarn import MM_G_PER_TEX, YarnPerStitch, tex_from, yarn_pe
 from hosewright.session.events import Amended, Pressed, Recounted, Vouched
 from hosewright.session.fold import apply, fold
 from hosewright.session.observations import joined
-from hosewright.session.pieces import pieces_of, present_piece
+from hosewright.session.results import pieces_of, present_piece
 from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import id_in
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import GaugeRecord, Plan, Yarn
     from hosewright.session.events import Entry
-    from hosewright.session.pieces import Piece, PieceId
+    from hosewright.session.results import Piece, PieceId
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.errors import LogbookError, plain
-from hosewright.phrases.clock import local
+from hosewright.phrases.times import local
 from hosewright.places import sync_folder
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from statistics import fmean
 from typing import TYPE_CHECKING, cast, get_args
 
+from hosewright.craft import CraftError
 from hosewright.craft.correction import MOST_OFF_MM, Length, Round, SockVerdict
 from hosewright.craft.doubts import doubts
-from hosewright.craft.errors import CraftError
 from hosewright.craft.fit import CylinderSize
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length

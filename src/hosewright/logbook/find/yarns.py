@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from hosewright.craft import CraftError
 from hosewright.craft.chance import Difference, Mean, difference
-from hosewright.craft.errors import CraftError
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Yarn

@@ -10,7 +10,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
-from hosewright.craft.errors import LEAST_SLOTS, MOST_SLOTS
+from hosewright.craft import LEAST_SLOTS, MOST_SLOTS
 from hosewright.phrases.harmless import harmless, one_line
 from hosewright.session.search import MOST_CLICKS
 

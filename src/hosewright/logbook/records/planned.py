@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.craft import CraftError
 from hosewright.craft.cuffs import Cuff, make_cuff
-from hosewright.craft.errors import CraftError
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
 from hosewright.session.kinds import SEPARATOR_ROWS

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field
 
-from hosewright.craft.errors import MOST_SLOTS
+from hosewright.craft import MOST_SLOTS
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.fields import (
     Clicks,

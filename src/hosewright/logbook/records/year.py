@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
-from hosewright.craft.errors import MOST_SLOTS
+from hosewright.craft import MOST_SLOTS
 from hosewright.logbook.records.fields import Grams, Id, Kept, Line, Moment, Name, Note, Zone
 
 

@@ -9,15 +9,72 @@ from __future__ import annotations
 from dataclasses import fields, replace
 
 from hosewright.session.steps import plain_id
-from hosewright.session.steps.earlier import EARLIER
 from hosewright.session.steps.finishing import FINISHING
 from hosewright.session.steps.heel_and_toe import HEEL_AND_TOE
 from hosewright.session.steps.leg_and_foot import LEG_AND_FOOT
-from hosewright.session.steps.said import Said
-from hosewright.session.steps.search_and_tube import SEARCH_AND_TUBE
+from hosewright.session.steps.said import FORKS, HOOKS, MANUAL, STILL, WEIGHTS, Said
 from hosewright.session.steps.setting_up import SETTING_UP
 
-_WRITTEN = {**SETTING_UP, **SEARCH_AND_TUBE, **LEG_AND_FOOT, **HEEL_AND_TOE, **FINISHING, **EARLIER}
+EARLIER: dict[str, Said] = {
+    "weights": Said(
+        do="Hang the usual weights on the buckle ({weights}) and set the dial to {dial}.{tension} Leave the weights "
+        "as they are until the stitch size is proven: once they change, what was seen before counts no more.",
+        why="The weights pull each finished stitch down so that the next can form. The stitch size is only true for "
+        "the pull it was found with.",
+        look="The buckle hangs straight under the middle of the cylinder and swings free.",
+        wrong="Does it hang to one side, or touch the stand? Hang it again before the first row.",
+        caution=(WEIGHTS, MANUAL),
+    ),
+    "set-dial": Said(
+        do="Set the dial to {dial}, hang the weights as usual ({weights}) and cast on.{tension}",
+        why="Every row count in your plans belongs to one position of the dial, and to one pull of the weights.",
+        look="Turns and clicks counted from the zero mark; a loop in every hook; the buckle hanging free.",
+        wrong="Not sure where the dial stands? Turn it up to the zero mark and count down again.",
+        caution=(HOOKS, WEIGHTS),
+    ),
+    "hang-hem": replace(
+        LEG_AND_FOOT["fold-hem"],
+        do="Hang the first row of working loops on the needles, one on each, so that the hem folds double.",
+    ),
+    "heel-set": replace(
+        HEEL_AND_TOE["heel-needles"],
+        do="Lift the instep needles out of work, carrier at the {carrier} end of the heel half. Ribber out, heel "
+        "spring on, weights moved forward or heel forks hung, reinforcing yarn spliced in if you use it. In the "
+        "heel the crank goes back and forth.",
+        look="The spring draws the yarn back as the carrier turns; the heel half's stitches are tight, the others "
+        "rest.",
+        wrong="A loop of yarn hangs at the turn? The spring is off or too weak. Stitches ride up? More pull on that "
+        "half.",
+        caution=(STILL, HOOKS, FORKS),
+    ),
+    "heel-end": replace(
+        HEEL_AND_TOE["heel-lower"],
+        do="Lower the instep needles, cut the reinforcing yarn, heel spring off, weights back under the "
+        "middle.{rows_begin}",
+        wrong="The foot slants after some rows? Hang the weights in the middle again.",
+        caution=(STILL, HOOKS, FORKS),
+    ),
+    "toe-set": replace(
+        HEEL_AND_TOE["toe-needles"],
+        do="The toe is turned like the heel: instep needles out of work, carrier at the {carrier} end, heel spring "
+        "on, weights forward.",
+        wrong="Yarn hangs loose at the turn? Look to the spring. Stitches ride up? Give that half more pull.",
+        caution=(STILL, HOOKS, FORKS),
+    ),
+    "toe-end": replace(
+        HEEL_AND_TOE["toe-lower"],
+        do="Lower the instep needles again, heel spring off, weights back under the middle.",
+        caution=(STILL, HOOKS, FORKS),
+    ),
+    "chain-off": replace(
+        FINISHING["chain-top"],
+        do="Chain off the first loops of the rolled edge: with a work hook draw each loop loosely through the one "
+        "before, right round, and the tail through the last. Draw the separator yarn out as you go.",
+    ),
+}
+
+
+_WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **FINISHING, **EARLIER}
 NOTHING = Said()  # of a step of another's making
 
 

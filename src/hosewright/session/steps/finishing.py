@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from hosewright.session.steps.hazards import ALL_CRANKING, BLUNT, CARRIER, CRANKING, HOOKS, SCISSORS, TRYING_ON
-from hosewright.session.steps.said import Said
+from hosewright.session.steps.said import ALL_CRANKING, BLUNT, CARRIER, CRANKING, HOOKS, SCISSORS, TRYING_ON, Said
 
 FINISHING: dict[str, Said] = {
     "tail": Said(

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from hosewright.session.steps.hazards import CARRIER, CRANKING, FORKS, HOOKS, PAIN, STILL
-from hosewright.session.steps.said import Said
+from hosewright.session.steps.said import CARRIER, CRANKING, FORKS, HOOKS, PAIN, STILL, Said
 
 # Short, since it stays while passes are cranked: two lines of a small terminal.
 _TURNING = ("Move needles only while the crank stands still; hair and fingers clear; never force it.", PAIN)

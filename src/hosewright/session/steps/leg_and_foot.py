@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from hosewright.session.steps.hazards import ALL_CRANKING, CRANKING, HOOKS, PUT_BACK, RIBBER, STIFF, TAKEN_OUT
-from hosewright.session.steps.said import Said
+from hosewright.session.steps.said import ALL_CRANKING, CRANKING, HOOKS, PUT_BACK, RIBBER, STIFF, TAKEN_OUT, Said
 
 LEG_AND_FOOT: dict[str, Said] = {
     "hem": Said(

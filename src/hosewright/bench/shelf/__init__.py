@@ -1,1 +1,0 @@
-"""Machines, cylinders, yarns and wearers: their list and their forms."""

@@ -1,1 +1,0 @@
-"""Learners' logbooks, looked into by a teacher and never written to."""
