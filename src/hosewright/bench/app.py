@@ -128,7 +128,6 @@ class Bench(Program):
 
     @property
     def heading(self) -> str:
-        """The first line of the bench."""
         at_ms, zone_min, _ = self.book.clock.now()
         practice = "   PRACTICE: nothing here is saved" if self.practice else ""
         looking = "   READ-ONLY" if self.book.store.why_looking else ""
@@ -139,7 +138,6 @@ class Bench(Program):
         return HomeScreen()
 
     def on_mount(self) -> None:
-        """Say whatever could not be used."""
         self.start_up(self._troubles)
         self.call_after_refresh(self._complete)
         if not (self.practice or self.is_headless or self.book.store.why_looking):
@@ -258,7 +256,6 @@ class Bench(Program):
             self.open_session(session_id)
 
     def start_session(self, record: SessionRecord | None) -> None:
-        """Start a session and go to it."""
         if record is None:
             return
         self._put_up_session(self.book.start(record))

@@ -99,7 +99,6 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
             )
 
     async def on_key(self, event: events.Key) -> None:
-        """Take the answer; every other key leaves the question up."""
         event.stop()
         if event.key in ("y", "n", "escape"):
             event.prevent_default()
@@ -162,7 +161,6 @@ class Program(Shielded, InsideApp):
                 self.running_loop.call_soon_threadsafe(self.exit, code, code)
 
     def terminal_gone(self) -> None:
-        """There is no terminal any more."""
         self._leave_for_good(CLOSED)
 
     def _let_go(self) -> None:

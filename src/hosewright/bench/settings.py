@@ -56,13 +56,11 @@ class LearnKey(Shielded, ModalScreen[str | None]):
         self._question, self._refusal = question, refusal
 
     def compose(self) -> ComposeResult:
-        """The question, and below it why the last key will not do."""
         with Vertical():
             yield Static(self._question, markup=False)
             yield Static("", id="learn-refused", markup=False)
 
     async def on_key(self, event: events.Key) -> None:
-        """Take the key, or say why not."""
         event.stop()
         event.prevent_default()
         if event.key == "escape":
@@ -95,7 +93,6 @@ class KeyList(OptionList):
 
     @property
     def settings(self) -> Settings:
-        """The settings with the keys as they are on the list now."""
         return self._settings
 
     def _write(self, mark: int) -> None:
@@ -133,7 +130,6 @@ class KeyList(OptionList):
     # --- changing ------------------------------------------------------------------------------------------
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Learn a key for the line."""
         event.stop()
         what, which = self._rows[event.option_index]
         at = event.option_index
@@ -166,7 +162,6 @@ class KeyList(OptionList):
         return " ".join(why for why in problems(self._with(what, which, key)) if why not in before)
 
     def action_usual(self) -> None:
-        """Take a count key off, or put a command back on its usual key."""
         if self.highlighted is None:
             return
         what, which = self._rows[self.highlighted]
@@ -252,7 +247,6 @@ class SettingsScreen(EntryScreen[Settings]):
         yield BoundBar()
 
     def on_mount(self) -> None:
-        """Show themes as one moves through them."""
         self.watch(self._theme.query_one(OptionList), "highlighted", self._show_theme, init=False)
         self.watch(self._theme, "expanded", self._theme_list_closed, init=False)
 
@@ -276,7 +270,6 @@ class SettingsScreen(EntryScreen[Settings]):
             self._say_clashes()
 
     def on_key_list_moved(self) -> None:
-        """The keys go together now, or no longer."""
         self._say_clashes()
 
     def _say_clashes(self) -> None:
@@ -289,7 +282,6 @@ class SettingsScreen(EntryScreen[Settings]):
         self._keys.focus()
 
     def action_part(self, step: int) -> None:
-        """To the first line of the next part, or the part before."""
         listed = self.focused
         if isinstance(listed, OptionList) and not (step < 0 and listed is self._keys and not listed.highlighted):
             # A list keeps these keys for itself; from the top of the keys it goes up to the part before.
@@ -305,7 +297,6 @@ class SettingsScreen(EntryScreen[Settings]):
 
     @property
     def touched(self) -> bool:
-        """Whether anything differs from what was there."""
         return super().touched or self._keys.settings != self._settings
 
     def build(self, values: dict[str, Any]) -> Settings:
@@ -317,7 +308,6 @@ class SettingsScreen(EntryScreen[Settings]):
         return settings
 
     def keep(self, made: Settings) -> None:
-        """Save it all and use it at once. Raises LogbookError."""
         if self.app.practice:
             self.app.notify("Practice: this holds until you leave, and is not saved.", markup=False)
         else:
@@ -329,6 +319,5 @@ class SettingsScreen(EntryScreen[Settings]):
         self.app.use(made)
 
     def leave(self) -> None:
-        """Go back to what held before, the theme too."""
         self.app.use(self._settings)
         self.dismiss(None)

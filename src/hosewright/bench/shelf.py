@@ -363,12 +363,10 @@ class Kind(Listed["Item"]):
         self.NONE = f"none yet, {key} adds one"
 
     def shape(self, room: int) -> Sequence[Column[Item]]:  # noqa: ARG002  # the same in any
-        """The name, and what tells it from its neighbours."""
         unit = host(self).settings.length_unit
         return (Column("", lambda item: item_words(item, unit), share=1, wrapped=True),)
 
     def count_words(self) -> str:
-        """How many, and the key that adds one."""
         return f"{super().count_words()} ({_LISTS[self.kind][2]} adds)"
 
 
@@ -425,7 +423,6 @@ class ShelfScreen(ListScreen[None]):
         self.app.push_screen(open_form(self.app, cls, item), done)
 
     def action_retire(self) -> None:
-        """Take what is marked out of use, or back into it, after asking."""
         item = self.focused.marked if isinstance(self.focused, Kind) else None
         if item is None:
             self.app.notify("Go to something on a list first.", markup=False)

@@ -68,7 +68,6 @@ class Shielded(InsidePump):
         return not self._put_up and isinstance(message, events.Event) and not isinstance(message, events.Unmount)
 
     def shrugs_off(self, error: Exception, message: Message | None) -> bool:
-        """What the logbook raised is said."""
         if not isinstance(error, TROUBLE):
             return False
         tell_trouble(self.app, error)

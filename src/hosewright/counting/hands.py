@@ -125,7 +125,6 @@ class Hands:
 
     @property
     def undo(self) -> str:
-        """The key that undoes, as a sentence calls it."""
         return self.key_of("take_back")
 
     def do(self, event: Event) -> bool:
@@ -187,7 +186,6 @@ class Hands:
             self.voice.say(f"Undone: {words}. {to_put_back(state, last, dial, self.key_of('rehang'))}".rstrip())
 
     def do_redo(self) -> None:
-        """What was undone last was none after all."""
         state = self.live.state
         dial = state.dial
         if self.do(ev.Redone()) and (last := last_done(state)) is not None:
@@ -199,11 +197,9 @@ class Hands:
         self.do_take_back()
 
     def do_redo_measuring(self) -> None:
-        """The same while measuring."""
         self.do_redo()
 
     def do_pause(self) -> None:
-        """Pause, or go on."""
         self._cranking_since_ms = None
         if self.live.state.paused:
             if self.do(ev.Resumed()):
@@ -309,7 +305,6 @@ class Hands:
     # --- steps ---------------------------------------------------------------------------------------------
 
     def do_go_on(self) -> None:
-        """The step is done."""
         state, step = self.live.state, self.live.state.step
         if isinstance(step, CountRows | CountPasses) and not state.paused:
             more = state.count - step.target
@@ -353,18 +348,15 @@ class Hands:
         return impossible(gauge)
 
     def do_step_back(self) -> None:
-        """Back to the step before."""
         if self.do(ev.SteppedBack()):
             self.voice.say(f"Back to the step before; its count is as it was. {self.undo} undoes that.")
 
     def do_reopen(self) -> None:
-        """Take up again."""
         self.do(ev.Reopened())
 
     # --- the search ----------------------------------------------------------------------------------------
 
     def do_judge(self, verdict: ev.Verdict) -> None:
-        """What the stitches did."""
         if self.live.state.paused and not self.do(ev.Resumed(cranked=True)):
             return
         state = self.live.state
@@ -387,7 +379,6 @@ class Hands:
     # --- observations --------------------------------------------------------------------------------------
 
     def do_observe(self, fault: ev.Fault) -> None:
-        """Something was seen at this row."""
         if self.do(ev.Observed(fault)):
             self._noting = _Noting(self.live.state.last_seq)
             more = "If you know its needle, type the number and Enter." if fault in FAULTS_AT_A_NEEDLE else ""

@@ -25,7 +25,6 @@ class Recording:
     """The entries of a session, and its state after the first ``at`` of them."""
 
     def __init__(self, head: Head, entries: Sequence[Entry]) -> None:
-        """Wound to the beginning."""
         self.entries = entries
         self.state = State(head)
         self.at = 0
@@ -49,7 +48,6 @@ class Recording:
 
     @property
     def done(self) -> bool:
-        """Whether it has come to its end."""
         return self.at >= len(self.entries)
 
     def gap_ms(self) -> int:

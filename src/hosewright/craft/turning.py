@@ -169,7 +169,6 @@ class Turning:
         return self.narrowing % 2 == 0
 
     def passes(self) -> tuple[Pass, ...]:
-        """Every pass in order."""
         return _passes(self)
 
     def at(self, n: int) -> Pass:

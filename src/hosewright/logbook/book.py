@@ -122,7 +122,6 @@ class Logbook:
 
     @property
     def path(self) -> Path:
-        """The file."""
         return self.store.path
 
     def held_against_seal(self) -> str:
@@ -173,7 +172,6 @@ class Logbook:
         return [item for item in found if retired or not item.retired]
 
     def get(self, cls: type[Thing], item_id: str) -> Thing | None:
-        """The thing with this id."""
         return next((item for item in self.shelf(cls, retired=True) if item.id == item_id), None)
 
     def keep(self, *items: OnShelf) -> None:
@@ -222,7 +220,6 @@ class Logbook:
             raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
     def state(self, line: SessionLine) -> State:
-        """Where a session stands."""
         from hosewright.session.fold import fold
 
         return fold(self.record(line).head, self.store.entries(line.n))

@@ -41,7 +41,6 @@ class Line:
 
     @property
     def differs(self) -> bool:
-        """Whether the two are not the same."""
         return self.first != self.second
 
 
@@ -65,7 +64,6 @@ class Comparison:
 
     @property
     def different(self) -> tuple[Line, ...]:
-        """The lines that differ."""
         return tuple(line for line in self.lines if line.differs)
 
 

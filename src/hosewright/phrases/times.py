@@ -29,7 +29,6 @@ class WallClock:
     """The machine's own clocks."""
 
     def now(self) -> Moment:
-        """The present moment."""
         at = time.time()
         offset = datetime.fromtimestamp(at).astimezone().utcoffset()
         minutes = int(offset.total_seconds() // 60) if offset else 0

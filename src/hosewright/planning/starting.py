@@ -66,7 +66,6 @@ class First:
 
     @property
     def words(self) -> str:
-        """What to call it in a list."""
         done = "finished" if self.state.status == "finished" else "not finished yet"
         return f"the twin of the one begun {clock_day(self.record.started_ms, self.record.zone_min)}, {done}"
 
@@ -279,7 +278,6 @@ class Chosen:
 
     @property
     def words(self) -> str:
-        """What it is, in a line."""
         whose = f" for {self.promise.name}" if self.promise and self.promise.name != self.plan.name else ""
         return f"{self.plan.name}{whose}, {'twin' if self.twin else 'first sock'}"
 
@@ -296,7 +294,6 @@ class Offer:
 
     @property
     def words(self) -> str:
-        """What it is, in a line."""
         due = f", by {self.due}" if self.due else ""
         left = ", one sock to go" if self.socks == 1 else ""
         whose = f"promised: {self.promise.name}{due}{left}; " if self.promise else ""

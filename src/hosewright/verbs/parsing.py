@@ -44,12 +44,10 @@ class Parser(argparse.ArgumentParser):
         )
 
     def error(self, message: str) -> NoReturn:
-        """Raise UsageError with argparse's message."""
         safe = "".join(c if c.isprintable() else "?" for c in message)[:LONGEST_COMPLAINT].rstrip(".")
         raise UsageError(f"{safe[0].upper()}{safe[1:]}; `{self.prog} --help` shows how.")
 
     def add_json(self) -> None:
-        """The option every verb has."""
         self.add_argument("--json", action="store_true", help="print JSON: one object, or one a line for a list")
 
 

@@ -58,7 +58,6 @@ class ClassApp(Program):
         self.theme = next((name for name in (settings.theme, USUAL.theme) if name in names), self.theme)
 
     def get_default_screen(self) -> ClassScreen:
-        """The class is the first screen."""
         return ClassScreen()
 
     def on_mount(self) -> None:
@@ -66,7 +65,6 @@ class ClassApp(Program):
         self.start_up(self._troubles)
 
     def time_words(self, now: Moment) -> str:
-        """The time of day for the first line."""
         return time_of_day(now.at_ms, now.zone_min)
 
 

@@ -109,7 +109,6 @@ class ClassScreen(Shielded, Screen[None]):
         self.set_interval(1.0, self.show)
 
     def on_resize(self) -> None:
-        """Fit the columns to the new width."""
         self.show()
 
     # --- looking ---------------------------------------------------------------------------------------------
@@ -149,7 +148,6 @@ class ClassScreen(Shielded, Screen[None]):
 
     @property
     def present_line(self) -> LearnerLine | None:
-        """The line of the learner under the bar."""
         return self.lines[self._at] if 0 <= self._at < len(self.lines) else None
 
     # --- showing ---------------------------------------------------------------------------------------------
@@ -205,15 +203,12 @@ class ClassScreen(Shielded, Screen[None]):
         self.show()
 
     def action_page(self, by: int) -> None:
-        """The bar a page up or down."""
         self.action_move(by * max(1, self.query_one("#class-list").size.height - 2))
 
     def action_ends(self, end: int) -> None:
-        """To the first or the last learner."""
         self.action_move(len(self.looks) if end else -len(self.looks))
 
     def action_waiting(self) -> None:
-        """To the next learner who needs help."""
         after = [*range(self._at + 1, len(self.lines)), *range(self._at + 1)]
         found = next((at for at in after if self.lines[at : at + 1] and self.lines[at].waits), None)
         if found is None:
@@ -272,15 +267,12 @@ class LearnerScreen(Shielded, Screen[None]):
         yield BoundBar()
 
     def on_mount(self) -> None:
-        """Show the learner as last seen."""
         self.show()
 
     def on_resize(self) -> None:
-        """Fit it to the new size."""
         self.show()
 
     def show(self) -> None:
-        """Show the learner under the bar."""
         look, line = self.room.present, self.room.present_line
         if look is None or line is None or not self.is_mounted:
             return
@@ -335,11 +327,9 @@ class LearnerScreen(Shielded, Screen[None]):
         place.show_text(words, layout=True)
 
     def action_across(self, by: int) -> None:
-        """To the learner before or after."""
         self.room.action_move(by)
 
     def action_waiting(self) -> None:
-        """To the next learner who needs help."""
         self.room.action_waiting()
 
 

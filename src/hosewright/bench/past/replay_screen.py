@@ -78,7 +78,6 @@ class ReplayScreen(Shielded, Screen[None]):
         yield BoundBar()
 
     def on_mount(self) -> None:
-        """Start the clock and show the beginning."""
         self.set_interval(TICK_S, self.tick)
         self._show()
 
@@ -163,7 +162,6 @@ class ReplayScreen(Shielded, Screen[None]):
         self._show()
 
     def action_ends(self, end: int) -> None:
-        """To the beginning or the end."""
         self._hold_at(len(self.recording.entries) if end else 0)
 
     def action_back(self) -> None:

@@ -54,7 +54,6 @@ class Sessions(Listed[Found]):
         self._whole = False
 
     def shape(self, room: int) -> Sequence[Column[Found]]:
-        """When, what, how it is; where there is room, of what."""
         columns: tuple[Column[Found], ...] = (
             Column("", lambda one: MARK if self.starred is not None and self.starred.id == one.id else "", width=1),
             Column("Began", lambda one: clock_day(one.began, one.zone_min), width=DATE_WIDTH),
@@ -85,7 +84,6 @@ class Sessions(Listed[Found]):
         return not self._whole and max(self.cursor_row, seen) >= self.row_count - _NEAR_THE_END
 
     def watch_scroll_y(self, old_value: float, new_value: float) -> None:
-        """Ask for more as the wheel goes down."""
         super().watch_scroll_y(old_value, new_value)
         if new_value > old_value:
             self.post_message(self.Grew())
@@ -163,7 +161,6 @@ class PastScreen(ListScreen["str | None"]):
         self._falling = ORDERS[0][2]
 
     def compose(self) -> ComposeResult:
-        """What to find, the list, the one the cursor is on, what is marked, keys."""
         yield find_line(HINT, waits=False)
         yield Sessions(host(self).book.store, id="past-table")
         yield More(can_focus=False)
@@ -175,7 +172,6 @@ class PastScreen(ListScreen["str | None"]):
         return self.query_one(Sessions)
 
     def read_again(self, mark: str = "") -> None:  # noqa: ARG002  # nothing is kept here
-        """Fill the list with what is looked for, as it is ordered."""
         book = host(self).book
         try:
             wanted = read_wanted(self.query_one("#find", Input).value, book.clock.now().zone_min)
@@ -196,13 +192,11 @@ class PastScreen(ListScreen["str | None"]):
         self.read_again()
 
     def action_order(self) -> None:
-        """Order the list by the next thing."""
         self._order = (self._order + 1) % len(ORDERS)
         self._falling = ORDERS[self._order][2]
         self.read_again()
 
     def action_turn_round(self) -> None:
-        """The same order the other way round."""
         self._falling = not self._falling
         self.read_again()
 
@@ -213,7 +207,6 @@ class PastScreen(ListScreen["str | None"]):
             self.table.more()
 
     def say_more(self) -> None:
-        """What the cursor is on, and what is marked."""
         one, marked = self.table.marked, self.table.starred
         self.query_one(More).say([standing(host(self).book, one)] if one else [])
         line = self.query_one("#past-marked", Static)
@@ -244,7 +237,6 @@ class PastScreen(ListScreen["str | None"]):
             self._take_up(session_id)
 
     def action_take_up(self) -> None:
-        """Go on with an unfinished session."""
         one = self.table.marked
         if one is None:
             return
@@ -260,7 +252,6 @@ class PastScreen(ListScreen["str | None"]):
         self.dismiss(session_id)
 
     def action_mark(self) -> None:
-        """Mark it, or take the mark away; one is marked at a time."""
         one = self.table.marked
         if one is not None:
             self.table.star(one)

@@ -54,7 +54,6 @@ class PageScreen(ReportScreen["str | None"]):
         self._plans: list[Plan] = []
 
     async def write(self, page: Page) -> None:
-        """Everything there is to say of it."""
         book, settings = host(self).book, host(self).settings
         line = book.store.find(self.session_id)
         record, self._entries = book.record(line), list(book.store.entries(line.n))
@@ -84,7 +83,6 @@ class PageScreen(ReportScreen["str | None"]):
             self.app.push_screen(YarnCardScreen(self._record.yarn.id), started)
 
     def action_twin(self) -> None:
-        """Side by side with the first sock of the pair."""
         if self._record is not None and self._record.twin_of is not None:
             self.app.push_screen(CompareScreen(self._record.twin_of, self._record.id))
 
@@ -99,7 +97,6 @@ class PageScreen(ReportScreen["str | None"]):
                 self.app.notify("\n".join(map(str, files)), title="Written", markup=False, timeout=10)
 
     def action_export(self) -> None:
-        """Write the session into a file to give away."""
         if self._record is None:
             return
         try:

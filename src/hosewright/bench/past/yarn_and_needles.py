@@ -51,7 +51,6 @@ class YarnCardScreen(ReportScreen["str | None"]):
         self.card: YarnCard | None = None
 
     async def write(self, page: Page) -> None:
-        """The card of the present yarn."""
         if not self._yarns:
             self._yarns = yarns_cranked(host(self).book)
             self._at = next((n for n, yarn in enumerate(self._yarns) if yarn.id == self._wanted), 0)
@@ -84,7 +83,6 @@ class YarnCardScreen(ReportScreen["str | None"]):
         await self.write_again()
 
     def action_start(self, kind: SessionKind) -> None:
-        """Start a session with what is on the card."""
         if self.card is None:
             return
         plan = self._newest_plan()

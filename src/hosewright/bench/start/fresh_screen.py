@@ -89,7 +89,6 @@ class FreshStartScreen(StartScreen):
         self._dial_says = self._lot_says = ""
 
     def lay_out(self) -> None:
-        """What is chosen, what is typed, the set-up."""
         settings = host(self).settings
         usual = {"rows": settings.tube_rows, "separator": settings.separator_rows}
         for field in fresh_fields(self.kind, self._clicks_per_turn):
@@ -112,7 +111,6 @@ class FreshStartScreen(StartScreen):
         return next((item.id for item in self.known.cylinders if item.id == last), None)
 
     def fill(self, wanted: Mapping[str, str | None]) -> None:
-        """Fill the three lists, and the dial for what is chosen."""
         unit = host(self).settings.length_unit
         for name, items in self.things().items():
             self.rows[name].offer([(item_words(item, unit), item.id) for item in items], wanted[name])
@@ -171,8 +169,6 @@ class FreshStartScreen(StartScreen):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def action_make(self, kind: str) -> None:
-        """Make a thing that is missing, and choose it."""
-
         def made(item: Machine | Cylinder | Yarn | None) -> None:
             if item is not None:
                 self.offer({kind: item.id})
@@ -189,7 +185,6 @@ class FreshStartScreen(StartScreen):
         return Ask(f"{near}\n\n{taken.question}" if taken else near, "start it", "not yet")
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
-        """The start as it was typed."""
         settings = host(self).settings
         return starting.fresh(
             host(self).book,

@@ -170,6 +170,5 @@ class StartScreen(SettingUp):
         self.fill(wanted)
 
     def thing(self, name: str) -> Any:
-        """What is chosen in a list."""
         chosen = self.rows[name].chosen
         return next((item for item in self.things()[name] if item.id == chosen), None)

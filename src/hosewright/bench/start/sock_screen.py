@@ -64,7 +64,6 @@ class SockStartScreen(StartScreen):
         self._promised: tuple[Promise, ...] = ()
 
     def lay_out(self) -> None:
-        """Plan, which sock, which pair; the set-up."""
         for field in SOCK:
             self.add(field)
         self.rows["promise"].display = False  # until a pair of the plan is promised
@@ -76,12 +75,10 @@ class SockStartScreen(StartScreen):
         return {"plan": self.known.plans}
 
     def fill(self, wanted: Mapping[str, str | None]) -> None:
-        """Fill the list of plans, and what follows from the one chosen."""
         self.rows["plan"].offer([(plan.name, plan.id) for plan in self.known.plans], wanted["plan"])
         self._plan_chosen()
 
     def follow(self, row: EntryRow | None = None) -> None:
-        """Another plan, sock, pair or lot."""
         name = row.field.name if row is not None else ""
         if name == "plan":
             self._plan_chosen()
@@ -152,8 +149,6 @@ class SockStartScreen(StartScreen):
         return before_first_row(host(self).book, plan, lot, 1 if first else 2, promise=promise, unit=unit)
 
     def action_plan(self) -> None:
-        """Plan a sock, and choose it."""
-
         def made(plan: Plan | None) -> None:
             if plan is not None:
                 self.offer({"plan": plan.id})
@@ -207,13 +202,11 @@ class StringScreen(SettingUp):
         self._promises: tuple[tuple[Promise, int], ...] = ()
 
     def lay_out(self) -> None:
-        """The lines below the two lists."""
         self.add(separator_field("between the socks"), host(self).settings.separator_rows)
         self.add_lot()
         self.add_set_up()
 
     def body(self) -> ComposeResult:
-        """The string, what can be added, the lines of the start, what it comes to."""
         with VerticalScroll(id="form-body", can_focus=False):
             yield Choosing("string-socks", "On the string, first to last")
             yield Pairs("string-offers", "Pairs to add")
@@ -221,7 +214,6 @@ class StringScreen(SettingUp):
             yield Static("", id="form-remark", markup=False)
 
     def on_mount(self) -> None:
-        """Offer what is planned and promised."""
         book = host(self).book
         self._plans = list(reversed(book.shelf(Plan)))
         self._promises = to_begin(book)
@@ -274,7 +266,6 @@ class StringScreen(SettingUp):
 
     @property
     def touched(self) -> bool:
-        """Whether there are socks on the string, too."""
         return bool(self.chosen) or super().touched
 
     # --- keys ----------------------------------------------------------------------------------------------
@@ -284,7 +275,6 @@ class StringScreen(SettingUp):
         self._add(2)
 
     def action_add_one(self) -> None:
-        """Add one sock of the marked pair."""
         self._add(1)
 
     def _add(self, socks: int) -> None:
@@ -296,7 +286,6 @@ class StringScreen(SettingUp):
         self._show()
 
     def action_take_out(self) -> None:
-        """Take the marked sock out of the string; the last one while the marker is in the other list."""
         listed = self.query_one("#string-socks", OptionList)
         if not self.chosen:
             return
@@ -306,5 +295,4 @@ class StringScreen(SettingUp):
         self._show()
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
-        """The string as it was put together."""
         return starting.string_record(host(self).book, self.chosen, values["separator"], self.set_up(values))

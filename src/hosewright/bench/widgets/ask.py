@@ -81,7 +81,6 @@ class AskLine(Horizontal):
         yield Input(max_length=400, select_on_focus=False)  # what is typed ahead stays
 
     def open(self, question: Question) -> None:
-        """Ask."""
         self.question = question
         tail = "  y yes, n no" if question.yes_or_no else "  (Enter saves, Esc leaves)" if question.hint else ""
         self.query_one(Static).update(question.words + tail)
@@ -94,13 +93,11 @@ class AskLine(Horizontal):
         self.screen.set_focus(None if question.yes_or_no else field)
 
     def close(self) -> None:
-        """Put the question away."""
         self.question = None
         self.display = False
         self.screen.set_focus(self._before if self._before is not None and self._before.is_attached else None)
 
     def answer_with(self, text: str) -> None:
-        """Answer a yes or no."""
         if self.question is not None:
             self.post_message(self.Answered(self.question.about, text))
 

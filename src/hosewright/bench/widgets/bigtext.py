@@ -122,7 +122,6 @@ class BigText(Sheet):
         self._lay_out()
 
     def on_resize(self) -> None:
-        """Fit the digits to the new size."""
         self._lay_out()
         self.refresh()
 

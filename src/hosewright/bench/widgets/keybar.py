@@ -51,7 +51,6 @@ class KeyBar(Sheet):
         self._pointed: Command | None = None
 
     def show(self, commands: Sequence[Command]) -> None:
-        """Show these commands in order."""
         if commands != self._commands:
             self._commands = commands
             self._write()
@@ -106,7 +105,6 @@ class KeyBar(Sheet):
         return None
 
     def on_click(self, event: events.Click) -> None:
-        """Do what the key does."""
         command = self._at(event)
         if command is not None:
             event.stop()
@@ -117,7 +115,6 @@ class KeyBar(Sheet):
         self._point(self._at(event))
 
     def on_leave(self) -> None:
-        """The pointer went elsewhere."""
         self._point(None)
 
     def _point(self, command: Command | None) -> None:

@@ -188,7 +188,6 @@ class Listed(DataTable[Text], Generic[Record]):
                 self.update_cell(self.key_of(one), str(at), cell)
 
     def on_resize(self) -> None:
-        """Fit the columns to another width."""
         if self._shape and self.size.width and self.size.width - 1 != self._room:
             self.lay_out()
 

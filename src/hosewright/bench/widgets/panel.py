@@ -87,7 +87,6 @@ class Panel(Sheet):
         self._lay_out()
 
     def on_resize(self) -> None:
-        """Another size holds other rows."""
         self._lay_out()
         self.refresh()
 

@@ -127,7 +127,6 @@ class CareScreen(ListScreen[None]):
             self.call_after_refresh(self._count, machine)
 
     def on_resize(self) -> None:
-        """Say how it is counted where there is room."""
         self._show_figures()
 
     def _count(self, machine: Machine) -> None:
@@ -172,7 +171,6 @@ class CareScreen(ListScreen[None]):
         return self._marked is not None if action in ("put_right", "strike") else True
 
     def action_oiled(self) -> None:
-        """It was oiled just now: nothing more is asked."""
         if self.machine is None:
             return
         item = blank(self.machine, "oiled", host(self).book.clock.now())
@@ -180,7 +178,6 @@ class CareScreen(ListScreen[None]):
         self.app.notify(f"{self.machine.name}: oiled now. r strikes it out.", markup=False)
 
     def action_note(self, what: str) -> None:
-        """Note something else that was done."""
         machine, book = self.machine, host(self).book
         if machine is None:
             return
@@ -205,7 +202,6 @@ class CareScreen(ListScreen[None]):
             self.app.push_screen(care_form(machine, item, self._cylinders, now, self._keep, new=False), self.kept)
 
     def action_strike(self) -> None:
-        """Strike the marked entry out, or let it stand again, after asking."""
         item = self._marked
         if item is None:
             return

@@ -250,7 +250,6 @@ class PromiseForm(EntryScreen[Promise]):
         self.heading = f"A promised pair: {item.name}" if item else "A promised pair"
 
     def lay_out(self) -> None:
-        """Four lists, then what is typed."""
         for field in promise_fields(self._today, host(self).settings.money):
             first = getattr(self._item, field.name) if self._item else None
             self.add(field, None if field.name == "paid" and not first else first)
@@ -289,18 +288,14 @@ class PromiseForm(EntryScreen[Promise]):
         self.rows["lot"].display = bool(lots)
 
     def follow(self, row: EntryRow | None = None) -> None:
-        """Another yarn or wearer has other plans and lots."""
         if row is not None and row.field.name in ("yarn", "wearer"):
             self._offer_of_yarn(self._chosen)
         super().follow(row)
 
     def remark(self, values: Mapping[str, Any]) -> str:
-        """The day, as it was understood."""
         return f"By {show_day(values['by'], self._today)}." if values.get("by") else ""
 
     def action_make(self, kind: str) -> None:
-        """Make a thing that is missing, and choose it."""
-
         def made(item: Any) -> None:
             if item is not None:
                 self._offer(self._chosen | {kind: item.id} | ({"yarn": item.yarn} if kind == "plan" else {}))

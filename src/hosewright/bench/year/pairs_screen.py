@@ -57,7 +57,6 @@ class Promised(Listed["Pair"]):
     pace = OwnPace()
 
     def shape(self, room: int) -> Sequence[Column[Pair]]:
-        """When due, for whom, how far."""
         return pair_columns(self.pace, host(self).settings, local_day(host(self).book.clock), room)
 
     def key_of(self, record: Pair) -> str:
@@ -93,7 +92,6 @@ class PairsScreen(ListScreen[None]):
         self._pace = OwnPace()
 
     def compose(self) -> ComposeResult:
-        """The week, what to find, the list, what is marked, keys."""
         yield Static("", id="pairs-week", classes="above", markup=False)
         yield find_line("a name, a yarn")
         yield Promised(id="pairs-list")
@@ -117,7 +115,6 @@ class PairsScreen(ListScreen[None]):
         return self.query_one(Promised).marked
 
     def read_again(self, mark: str = "") -> None:
-        """Read the promises, and how far each is."""
         found, settings, today = pairs(self.app.book, old=self.with_old), self.app.settings, self._today
         self._pace = recent_pace(self.app.book)
         held = this_week(found, self._pace, settings, today)
@@ -128,7 +125,6 @@ class PairsScreen(ListScreen[None]):
         self.say_more()
 
     def say_more(self) -> None:
-        """All that is known of the marked one."""
         pair = self.marked
         self.query_one(More).say(marked_lines(pair, self._pace, self.app.settings, self._today) if pair else [])
 
@@ -146,7 +142,6 @@ class PairsScreen(ListScreen[None]):
         self.app.push_screen(PromiseForm(item), self.kept)
 
     def action_crank(self) -> None:
-        """Go on with the sock on the machine, or begin the next one."""
         pair = self.marked
         if pair is None:
             return
@@ -163,7 +158,6 @@ class PairsScreen(ListScreen[None]):
             self.app.go_to("sock", chosen)
 
     def action_hand_over(self) -> None:
-        """It went to its wearer today, or did not after all; asked first."""
         pair = self.marked
         if pair is None:
             return
@@ -181,7 +175,6 @@ class PairsScreen(ListScreen[None]):
         self.ask_and_keep(ask, pair.promise, handed_over=day)
 
     def action_call_off(self) -> None:
-        """It is promised no more, or again; asked first."""
         pair = self.marked
         if pair is None:
             return
@@ -195,7 +188,6 @@ class PairsScreen(ListScreen[None]):
     # --- money ---------------------------------------------------------------------------------------------
 
     def action_pay(self) -> None:
-        """Ask how much was paid so far."""
         pair = self.marked
         if pair is None:
             return
@@ -206,7 +198,6 @@ class PairsScreen(ListScreen[None]):
         self.query_one(AskLine).open(Question("paid", f"{whom} paid so far{of}:", False, hint))
 
     def on_ask_line_answered(self, event: AskLine.Answered) -> None:
-        """Keep what was paid; what cannot be read is asked for again."""
         event.stop()
         pair, asked = self.marked, self.query_one(AskLine)
         if pair is None:
@@ -224,7 +215,6 @@ class PairsScreen(ListScreen[None]):
     # --- elsewhere -----------------------------------------------------------------------------------------
 
     def action_care_card(self) -> None:
-        """Show the care card of the marked pair."""
         if self.marked is not None:
             self.app.push_screen(CareCardScreen(self.marked.promise))
 
@@ -257,7 +247,6 @@ class CareCardScreen(ReportScreen[None]):
         await page.show(TITLE, [Section("", tuple(card_lines(self._card)))])
 
     def action_write(self) -> None:
-        """Write it as a page to print, beside the logbook."""
         if self._card is None:
             return
         path = data_folder() / "prints" / f"care-card-{self._promise.id}.html"

@@ -50,7 +50,6 @@ class Lots(Listed[Holding]):
         return stock_columns(host(self).settings.mass_unit)
 
     def style_of(self, record: Holding) -> str:
-        """Yarns stand out from their lots."""
         return "" if record.lot else "bold"
 
     def count_words(self) -> str:
@@ -58,7 +57,6 @@ class Lots(Listed[Holding]):
         return f"{many(len(self.records) - lots, 'yarn')}, {many(lots, 'lot')}"
 
     def words_of(self, record: Holding) -> str:
-        """A lot is found by its yarn, too."""
         return f"{record.stock.yarn.name} {record.stock.yarn.colour} {record.name}"
 
 
@@ -84,7 +82,6 @@ class StockScreen(ListScreen["str | None"]):
     ]
 
     def compose(self) -> ComposeResult:
-        """What to find, the list, what the figures are made of, keys."""
         yield find_line("a yarn, a colour or a lot")
         yield Lots()
         yield More(can_focus=False)
@@ -96,7 +93,6 @@ class StockScreen(ListScreen["str | None"]):
 
     @property
     def lot(self) -> LotStock | None:
-        """The lot the cursor is on."""
         return self.marked.lot if self.marked else None
 
     def read_again(self, mark: str = "") -> None:
@@ -107,7 +103,6 @@ class StockScreen(ListScreen["str | None"]):
         self.say_more()
 
     def say_more(self) -> None:
-        """Say what the figures of the line under the cursor are made of."""
         marked, unit = self.marked, host(self).settings.mass_unit
         if marked is None:
             said = ["No yarn on the shelf yet: y makes one, then a adds what was bought of it."]
@@ -120,28 +115,23 @@ class StockScreen(ListScreen["str | None"]):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
-        """A lot is added to a yarn; everything else is done to a lot."""
         if action == "add":
             return self.marked is not None
         return action not in ("weigh", "change", "retire") or self.lot is not None
 
     def action_add(self) -> None:
-        """Note a lot of the yarn under the cursor."""
         if self.marked is not None:
             self.app.push_screen(lot_form(self.app, self.marked.stock.yarn), self.kept)
 
     def action_change(self) -> None:
-        """Change what was noted of the lot."""
         if self.marked is not None and self.marked.lot is not None:
             self.app.push_screen(lot_form(self.app, self.marked.stock.yarn, self.marked.lot.lot), self.kept)
 
     def action_weigh(self) -> None:
-        """Note what the scale says of the lot."""
         if self.lot is not None:
             self.app.push_screen(weigh_form(self.app, self.lot), self.kept)
 
     def action_yarn(self) -> None:
-        """Put a yarn on the shelf."""
         self.app.push_screen(open_form(self.app, Yarn), self.kept)
 
     @on(DataTable.RowSelected)
@@ -159,7 +149,6 @@ class StockScreen(ListScreen["str | None"]):
         self.app.push_screen(LotScreen(marked.stock.yarn.id, marked.lot.lot.id), seen)
 
     def action_retire(self) -> None:
-        """Take the lot off the list, or put it back, after asking."""
         if self.lot is None:
             return
         lot = self.lot.lot
@@ -180,11 +169,9 @@ class Lines(Listed[LedgerRow]):
         return LEDGER_COLUMNS
 
     def style_of(self, record: LedgerRow) -> str:
-        """What was struck out stays readable."""
         return "dim strike" if record.struck else ""
 
     def count_words(self) -> str:
-        """How many lines."""
         return many(len(self.records), "line")
 
 
@@ -226,7 +213,6 @@ class LotScreen(ListScreen["str | None"]):
         self.say_more()
 
     def say_more(self) -> None:
-        """The line under the cursor in full, and what the lot comes to."""
         if self._stock is None:
             return
         unit, name = host(self).settings.mass_unit, self._stock.names.get(self._about, "")
@@ -242,7 +228,6 @@ class LotScreen(ListScreen["str | None"]):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
-        """Only a weighing is struck out."""
         return action != "strike" or self._about in self._weighings
 
     def action_weigh(self) -> None:
@@ -250,7 +235,6 @@ class LotScreen(ListScreen["str | None"]):
             self.app.push_screen(weigh_form(self.app, self._stock), self.kept)
 
     def action_strike(self) -> None:
-        """Strike the weighing out, or put it back, after asking."""
         one = self._weighings.get(self._about)
         if one is None:
             return

@@ -49,7 +49,6 @@ class Reach:
 
     @property
     def verdict(self) -> Enough:
-        """In words."""
         return is_enough(self.over)
 
     @property

@@ -195,7 +195,6 @@ class Pair:
 
     @property
     def socks(self) -> tuple[Sock, Sock]:
-        """Both."""
         return self.first, self.twin
 
     @property

@@ -52,12 +52,10 @@ class LotStock:
 
     @property
     def lines(self) -> tuple[LedgerLine, ...]:
-        """Its ledger."""
         return ledger(self.entries)
 
     @property
     def account(self) -> Account:
-        """What became of it."""
         return account(self.entries, _known(self.claims))
 
 

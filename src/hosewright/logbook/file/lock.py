@@ -76,7 +76,6 @@ class BenchLock:
             raise
 
     def release(self) -> None:
-        """Let the next bench in."""
         if self._file >= 0:
             os.close(self._file)
             self._file = -1

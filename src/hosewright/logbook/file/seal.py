@@ -73,7 +73,6 @@ class Sealing:
         self._thread.start()
 
     def wait(self) -> None:
-        """Return when the file is sealed."""
         if self._thread is not None:
             self._thread.join()
 

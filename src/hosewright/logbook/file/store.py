@@ -88,7 +88,6 @@ class Store:
         self._committing.acquire(timeout=within_s)
 
     def close(self) -> None:
-        """Close the file."""
         self.wait_for_seal()
         self.db.close()
 

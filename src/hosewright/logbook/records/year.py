@@ -50,7 +50,6 @@ class Weighing(Kept):
 
     @property
     def name(self) -> str:
-        """How a list calls it."""
         return f"{self.grams:g} g {self.what}"
 
 
@@ -92,5 +91,4 @@ class Care(Kept):
 
     @property
     def name(self) -> str:
-        """How a list calls it."""
         return {"needle": "needles changed", "ribber": "ribber timed"}.get(self.what, self.what)

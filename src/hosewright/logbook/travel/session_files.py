@@ -74,7 +74,6 @@ class FiledEntry(BaseModel):
     event: EventModel
 
     def entry(self) -> Entry:
-        """The entry as the engine has it."""
         offset = self.at.utcoffset()
         minutes = int(offset.total_seconds() // 60) if offset is not None else 0
         at_ms = (self.at.astimezone(UTC) - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(milliseconds=1)
@@ -107,7 +106,6 @@ class SessionFile(BaseModel):
         return self
 
     def entries(self) -> list[Entry]:
-        """The entries as the engine has them."""
         return [filed.entry() for filed in self.events]
 
 

@@ -32,7 +32,6 @@ class Contents:
 
     @property
     def events(self) -> int:
-        """How many events there are in all."""
         return sum(events for _, events in self.sessions.values())
 
 

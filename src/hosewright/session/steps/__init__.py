@@ -105,7 +105,6 @@ class CountPasses:
 
     @cached_property
     def turning(self) -> Turning:
-        """The passes worked out."""
         from hosewright.craft.turning import Turning
 
         return Turning(
@@ -114,7 +113,6 @@ class CountPasses:
 
     @property
     def target(self) -> int:
-        """How many passes there are."""
         return self.turning.count
 
 
