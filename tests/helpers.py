@@ -9,7 +9,7 @@ from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
 from hosewright.phrases.times import Moment
-from hosewright.session.events import Confirmed, Entry, Event, Measured, Pressed
+from hosewright.session.events import Confirmed, Entry, Event, Pressed, ReadOff
 from hosewright.session.fold import fold
 from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
@@ -197,7 +197,7 @@ def crank_to(live: Live, step_id: str) -> None:
 
 def measure_tube(live: Live, length_mm: float = 114.3, width_mm: float = 107.95, mass_g: float = 11.0) -> None:
     """The readings after the wash; the length and flat width stand for themselves, not for the rows cranked."""
-    drive(live, Measured("length", length_mm), Measured("width", width_mm), Measured("mass", mass_g))
+    drive(live, ReadOff("length", length_mm), ReadOff("width", width_mm), ReadOff("mass", mass_g))
 
 
 def content(state: State) -> dict[str, Any]:

@@ -16,9 +16,9 @@ from hosewright.session.events import (
     Abandoned,
     Amended,
     Confirmed,
-    Measured,
     Observed,
     Paused,
+    ReadOff,
     Recounted,
     Rehung,
     Struck,
@@ -120,7 +120,7 @@ def grey_tube(station: Station) -> None:
     hands.do(Struck(hands.state.last_seq), 12)  # that was the way round, not the flat width
     hands.measure("stretched", 173.0, "17.3 cm")
     hands.measure("mass", 13.0, "13 g")
-    hands.do(Measured("on-foot", 1, "right"), 60)
+    hands.do(ReadOff("on-foot", 1, "right"), 60)
     hands.finish_to("")
     station.file("02-gauge-tube-grey.json", hands)
 
@@ -184,8 +184,8 @@ def _to_the_foot(sock: Hands, when: str, *, mass: tuple[float, str]) -> None:
     sock.finish_to("dry")
     sock.back_on(when)
     sock.do(Confirmed(), 20)
-    sock.do(Measured("fit", 1, "right"), 90)
-    sock.do(Measured("fit-length", 1, "right"), 10)
+    sock.do(ReadOff("fit", 1, "right"), 90)
+    sock.do(ReadOff("fit-length", 1, "right"), 10)
     sock.measure("mass", *mass)
     sock.finish_to("")
 
@@ -215,7 +215,7 @@ def orange_tube(station: Station) -> None:
     for width, typed in ((99.5, "9.95 cm"), (100.2, "10.02 cm")):
         hands.measure("width", width, typed)
     hands.measure("mass", 14.0, "14 g")
-    hands.do(Measured("on-foot", 1, "right"), 60)
+    hands.do(ReadOff("on-foot", 1, "right"), 60)
     hands.finish_to("")
     station.file("06-gauge-tube-orange.json", hands)
 
@@ -329,7 +329,7 @@ def grey_tube_looser(station: Station) -> None:
     for width, typed in ((114.7, "11.47 cm"), (115.2, "11.52 cm")):
         hands.measure("width", width, typed)
     hands.measure("mass", 13.5, "13.5 g")
-    hands.do(Measured("on-foot", 0, "loose"), 60)
+    hands.do(ReadOff("on-foot", 0, "loose"), 60)
     hands.finish_to("")
     station.file("12-gauge-tube-grey-looser.json", hands)
 

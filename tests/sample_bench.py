@@ -19,10 +19,10 @@ from hosewright.session.events import (
     Confirmed,
     Event,
     Judged,
-    Measured,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Resumed,
     Undone,
     Verdict,
@@ -102,7 +102,7 @@ class Hands:
                 self.judge("stay" if at <= stays_up_at else "drop", rows=2 if at % 4 == 1 else 1)
 
     def measure(self, field: str, value: float, typed: str) -> None:
-        self.do(Measured(field, value, typed), 25)
+        self.do(ReadOff(field, value, typed), 25)
 
     def finish_to(self, step_id: str) -> None:
         """Do plainly what the steps ask for, as far as the one named (or the very end, for an empty name)."""

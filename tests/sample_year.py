@@ -10,7 +10,7 @@ from hosewright.logbook.records.sessions import StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel import shelf_file
-from hosewright.session.events import Confirmed, Measured, Observed, Spoilt
+from hosewright.session.events import Confirmed, Observed, ReadOff, Spoilt
 from hosewright.session.procedures import SockParts, string_steps, tube_steps
 from tests.sample_bench import Hands, Station, plan_for, sections_of, steps_for
 
@@ -160,8 +160,8 @@ def _parts(plan: Plan) -> SockParts:
 def _try_on(string: Hands, told: tuple[tuple[float, int], ...]) -> None:
     """Mass of each sock in g, and how long it is (0 too short, 1 right, 2 too long)."""
     for number, (grams, length) in enumerate(told, 1):
-        string.do(Measured(f"s{number}-fit", 1, "right"), 40)
-        string.do(Measured(f"s{number}-fit-length", length, ("too short", "right", "too long")[length]), 10)
+        string.do(ReadOff(f"s{number}-fit", 1, "right"), 40)
+        string.do(ReadOff(f"s{number}-fit-length", length, ("too short", "right", "too long")[length]), 10)
         string.measure(f"s{number}-mass", grams, f"{grams:g} g")
         string.do(Confirmed(), 15)
 

@@ -17,11 +17,11 @@ from hosewright.session.events import (
     Event,
     Fault,
     Judged,
-    Measured,
     Observed,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Recounted,
     Redone,
     Rehung,
@@ -78,7 +78,7 @@ events: st.SearchStrategy[Event] = st.one_of(
     verdicts,
     st.builds(Voided, clicks, words),
     st.builds(DialMoved, clicks, words),
-    st.builds(Measured, st.sampled_from(FIELDS), values, words),
+    st.builds(ReadOff, st.sampled_from(FIELDS), values, words),
     st.builds(Observed, st.sampled_from(get_args(Fault)), needles, words),
     st.builds(Amended, st.integers(-3, 80), needles, words),
     st.builds(Amended, st.integers(-3, 80), lot=st.sampled_from(["lot-b", "x" * 41]) | words),
@@ -109,7 +109,7 @@ def way_to(head: Head, index: int) -> list[Event]:
         if isinstance(step, DialTrial):
             way += [Pressed(), Judged("drop", head.dial), Pressed(), Judged("stay", max(0, head.dial - 1))]
         if isinstance(step, Measure):
-            way += [Measured(item.id, 100.0) for item in step.fields if item.required]
+            way += [ReadOff(item.id, 100.0) for item in step.fields if item.required]
         way += [Pressed(), Confirmed(early=True)]
     return way
 

@@ -187,12 +187,12 @@ def test_a_line_to_type_in_takes_all_at_once() -> None:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="our own driver is for POSIX")
 def test_a_file_that_fails_is_told_of_once_and_then_takes_all() -> None:
-    from hosewright.bench.terminal import Line
+    from hosewright.bench.terminal import Output
 
     reader, writer = os.pipe()
     failed: list[int] = []
     with os.fdopen(writer, "w", encoding="utf-8") as file:
-        line = Line(file, lambda: failed.append(1))
+        line = Output(file, lambda: failed.append(1))
         line.write("seen")
         line.flush()
         assert os.read(reader, 10) == b"seen"

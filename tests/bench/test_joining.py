@@ -11,7 +11,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.session.events import Confirmed
 from hosewright.settings.table import Settings
-from hosewright.verbs.crank import Lines
+from hosewright.verbs.crank import LineMode
 from tests.helpers import crank_to, cylinder, drive, machine, rows
 from tests.logbook.test_stock import lot, shelve, sock, the_lot
 
@@ -87,7 +87,7 @@ async def test_without_another_lot_nothing_is_asked(book: Logbook, also: tuple[s
 
 
 def test_in_plain_lines(book: Logbook, live: Live) -> None:
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     assert lines.answer("k") == f"Noted: knot, row 3 (- undoes it). {ASKED}"
     assert lines.answer("3") == f"There is no lot 3 here. {ASKED}"
     assert lines.answer("2") == "From here on the yarn comes off lot 42."
@@ -96,7 +96,7 @@ def test_in_plain_lines(book: Logbook, live: Live) -> None:
 
 
 def test_a_stock_that_cannot_be_read_leaves_the_knot_noted(book: Logbook, live: Live) -> None:
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     book.store.db.execute("INSERT INTO shelf VALUES ('lot', 'torn', 1, 0, '{')")
     said = lines.answer("k")
     assert said.startswith(
@@ -119,7 +119,7 @@ async def test_any_other_words_are_a_note_of_the_knot(book: Logbook, live: Live)
 
 async def test_the_twin_goes_on_with_the_ball_that_the_first_sock_ended_on(book: Logbook, live: Live) -> None:
     book.keep(machine(), cylinder())
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     lines.answer("k")
     lines.answer("2")
     crank_to(live, "try-on")

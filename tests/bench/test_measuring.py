@@ -138,9 +138,9 @@ async def test_a_finished_sock_says_what_it_came_to(book: Logbook, bench: Measur
 def test_a_reading_in_the_wrong_unit_is_named_as_one(book: Logbook) -> None:
     live = book.start(record("tube"))
     crank_to(live, "after-wash")
-    drive(live, *(ev.Measured("length", mm) for mm in (148.0, 149.0, 58.4)))
+    drive(live, *(ev.ReadOff("length", mm) for mm in (148.0, 149.0, 58.4)))
     assert "as if inches had been taken for cm" in far_off_words(live.state, "length")
-    drive(live, ev.Struck(live.state.readings[-1].seq), ev.Measured("length", 377.0))
+    drive(live, ev.Struck(live.state.readings[-1].seq), ev.ReadOff("length", 377.0))
     assert "as if cm had been taken for inches" in far_off_words(live.state, "length")
 
 
@@ -166,7 +166,7 @@ def test_how_the_tube_sat_on_the_foot_is_held_against_the_tape(book: Logbook) ->
     foot = Wearer(id="miller", name="The miller", girth_mm=240.0)
     live = book.start(record("tube").model_copy(update={"wearer": foot}))
     crank_to(live, "after-wash")
-    drive(live, ev.Measured("length", 74.0), ev.Measured("width", 108.0), ev.Measured("on-foot", 2.0, "tight"))
+    drive(live, ev.ReadOff("length", 74.0), ev.ReadOff("width", 108.0), ev.ReadOff("on-foot", 2.0, "tight"))
     assert "On the foot: tight, though by the tape it would be right" in gauge_words(live, Settings())
 
 

@@ -22,7 +22,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.places import data_folder
-from hosewright.session.events import Abandoned, Measured
+from hosewright.session.events import Abandoned, ReadOff
 from hosewright.settings.table import Settings
 from hosewright.words.pairs import for_whom, usual_name
 from tests.bench.stage import CYLINDER, MACHINE, WEARER, YARN, Host, new_book, stock
@@ -381,7 +381,7 @@ async def test_screen(name: str, size: tuple[int, int], book: Logbook) -> None:
     drive(first, Abandoned("a latch tore the heel"))
     second = sock(book, "20251111-two", FERRY)
     crank_to(second, "try-on")
-    drive(second, Measured("fit", 1))
+    drive(second, ReadOff("fit", 1))
     app = Bench(book, Settings(press_gap_ms=0, money="crowns"))
     async with app.run_test(size=size) as pilot:
         await pilot.pause()

@@ -15,7 +15,7 @@ from hosewright.bench.year.stock_screen import LotScreen, StockScreen
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Lot, Weighing
-from hosewright.session.events import Measured
+from hosewright.session.events import ReadOff
 from hosewright.settings.table import Settings
 from tests.bench.stage import measure_tube as stage_tube
 from tests.bench.stage import stock as stage_shelf
@@ -42,7 +42,7 @@ def a_year(book: Logbook) -> None:
     book.keep(pair())
     first = sock(book, 1, promise="for-ferry", title="The ferryman's sock")
     crank_to(first, "try-on")
-    drive(first, Measured("mass", 38.5))
+    drive(first, ReadOff("mass", 38.5))
     weigh(book, 3.0, "gone")
     weigh(book, 150.0)
     twin = sock(book, 2, promise="for-ferry", title="The ferryman's twin")

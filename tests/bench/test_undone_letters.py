@@ -16,7 +16,7 @@ from hosewright.session.commands import typed_as
 from hosewright.session.events import Abandoned
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.settings.table import Settings
-from hosewright.verbs.crank import Lines
+from hosewright.verbs.crank import LineMode
 from tests.cli.test_crank_letters import ANSWERS, FAST, LOOKS, PLIGHTS, READING, begin
 from tests.helpers import content, crank_to, drive, record, rows
 
@@ -103,7 +103,7 @@ def said(screen: SessionScreen) -> str:
 @pytest.mark.parametrize("plight", PLIGHTS)
 def test_in_the_line_mode(book: Logbook, plight: str) -> None:
     live = begin(book, plight)
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     for command in mistakes(live):
         before, seq, letter = content(live.state), live.state.last_seq, typed_as(command)
         behind = ANSWERS.get(command.does, " ".join(READING) if command.does == "take_reading" else "")
@@ -157,13 +157,13 @@ def test_what_the_hands_put_back_is_said(book: Logbook, kind: str, step: str, pr
     live = book.start(record(kind, book.new_id()))  # type: ignore[arg-type]  # one of the kinds
     crank_to(live, step)
     drive(live, rows(presses))
-    assert Lines(live, book, Settings()).answer("-").splitlines()[0] == told
+    assert LineMode(live, book, Settings()).answer("-").splitlines()[0] == told
 
 
 def test_the_dial_is_turned_back_and_an_undone_step_is_said(book: Logbook) -> None:
     live = book.start(record("tube", book.new_id()))
     crank_to(live, "tube")
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     lines.answer("g 7 1/2 turns")
     assert "Turn the dial back to 8 turns below zero." in lines.answer("-")
     assert "Turn the dial to 7 1/2 turns below zero." in lines.answer("i")
@@ -177,7 +177,7 @@ def test_a_letter_that_only_notes_says_what_and_what_undoes_it(book: Logbook) ->
     live = book.start(record("tube", book.new_id()))
     crank_to(live, "tube")
     drive(live, rows(12))
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     assert lines.answer("n wool smells") == "Noted: note at row 12: wool smells (- undoes it)."
     assert lines.answer("d 23").startswith("Noted: dropped stitch, needle 23, row 12 (- undoes it).")
     drive(live, rows(3))

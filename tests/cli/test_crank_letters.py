@@ -20,17 +20,17 @@ from hosewright.session.events import (
     Confirmed,
     Doubted,
     Judged,
-    Measured,
     Observed,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Spoilt,
 )
 from hosewright.session.keys import USUAL_KEYS
 from hosewright.session.observations import first_aid
 from hosewright.settings.table import Settings
-from hosewright.verbs.crank import Lines
+from hosewright.verbs.crank import LineMode
 from tests.helpers import crank_to, drive, record, rows
 
 if TYPE_CHECKING:
@@ -55,9 +55,9 @@ PLIGHTS: dict[str, tuple[SessionKind, str, list[Event]]] = {
     "passes": ("sock", "heel", rows(5)),
     "string": ("string", "s2-leg", rows(2)),
     "string spoilt": ("string", "s1-leg", [*rows(2), Spoilt("mice")]),
-    "measure": ("tube", "after-wash", [Measured("width", 108.0, "108 mm"), Measured("length", 114.3, "4.5")]),
+    "measure": ("tube", "after-wash", [ReadOff("width", 108.0, "108 mm"), ReadOff("length", 114.3, "4.5")]),
     "wait": ("tube", "dry", []),
-    "finished": ("tube", "after-wash", [Measured("length", 114.3), Measured("width", 108.0), Confirmed()]),
+    "finished": ("tube", "after-wash", [ReadOff("length", 114.3), ReadOff("width", 108.0), Confirmed()]),
     "given up": ("tube", "tube", [*rows(5), Abandoned()]),
     "trial": ("search", "trial", [Pressed(), Judged("drop", 32), Pressed()]),
     "trial judged": ("search", "trial", [Pressed(), Judged("drop", 32)]),
@@ -124,7 +124,7 @@ async def by_key(pilot: Pilot[int], book: Logbook, live: Live, command: Command)
 def by_line(book: Logbook, live: Live, command: Command) -> list[Event]:
     """What the line mode stores for the letter of ``command``, every question answered."""
     before, letter = live.state.last_seq, typed_as(command)
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     behind = ANSWERS.get(command.does, " ".join(READING) if command.does == "take_reading" else "")
     said = lines.answer(f"{letter} {behind}".strip())
     if said.endswith("y or n."):
@@ -172,7 +172,7 @@ def test_what_has_no_key_on_the_bench_does_nothing_in_line_mode(book: Logbook, p
     live = begin(book, plight)
     before = live.state.last_seq
     known = {typed_as(command) for command in commands_for(live.state)}
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     for letter in sorted({*"abcdefghijklmnopqrstuvwxyz=-", "del", "ok"} - known):
         assert "does nothing in this step" in lines.answer(letter)
     assert live.state.last_seq == before
@@ -184,44 +184,44 @@ def test_the_letters_that_store_nothing_say_something(book: Logbook, plight: str
     before = live.state.last_seq
     for command in commands_for(live.state):
         if command.does in LOOKS:
-            lines = Lines(live, book, Settings())
+            lines = LineMode(live, book, Settings())
             assert lines.answer(typed_as(command)) or lines.left
     assert live.state.last_seq == before
 
 
 def test_the_letters_of_a_sock_begin_with_where_the_heel_half_is(book: Logbook) -> None:
-    lines = Lines(begin(book, "passes"), book, Settings())
+    lines = LineMode(begin(book, "passes"), book, Settings())
     assert lines.answer("?").startswith("The heel half is the half towards you: needle 1 is at its left end as you sit")
 
 
 @pytest.mark.parametrize(("typed", "noted"), [("D 7", 7), ("в 7", 7), ("δ", None)])
 def test_letters_work_with_caps_lock_and_on_other_layouts(book: Logbook, typed: str, noted: int | None) -> None:
     live = begin(book, "rows")
-    assert "Noted: dropped stitch" in Lines(live, book, Settings()).answer(typed)
+    assert "Noted: dropped stitch" in LineMode(live, book, Settings()).answer(typed)
     assert [(seen.fault, seen.needle) for seen in live.state.observations][1:] == [("dropped", noted)]
 
 
 def test_a_letter_that_does_nothing_says_what_it_is_for(book: Logbook) -> None:
-    lines = Lines(begin(book, "confirm"), book, Settings())
+    lines = LineMode(begin(book, "confirm"), book, Settings())
     assert "it is “dropped” while rows or passes are counted" in lines.answer("d")
     assert "“в” does nothing in this step: it is “dropped” while" in lines.answer("в")
 
 
 @pytest.mark.parametrize(("letter", "fault"), [("f", "fell-off"), ("x 23 frayed", "yarn-broke"), ("z", "stiff")])
 def test_the_next_thing_to_do_is_said_at_once(book: Logbook, letter: str, fault: Fault) -> None:
-    assert first_aid(fault, "r") in Lines(begin(book, "rows"), book, Settings()).answer(letter)
-    assert first_aid("dropped") in Lines(begin(book, "passes"), book, Settings()).answer("d 7")
+    assert first_aid(fault, "r") in LineMode(begin(book, "rows"), book, Settings()).answer(letter)
+    assert first_aid("dropped") in LineMode(begin(book, "passes"), book, Settings()).answer("d 7")
 
 
 def test_a_note_and_a_dial_position_say_what_was_noted_and_what_undoes_it(book: Logbook) -> None:
-    lines = Lines(begin(book, "rows"), book, Settings())
+    lines = LineMode(begin(book, "rows"), book, Settings())
     assert re.fullmatch(r"Noted: note at row \d+: a slub \(- undoes it\)\.", lines.answer("n a slub"))
     assert lines.answer("g 6 1/4") == "Noted: the dial stands at 6 1/4 turns below zero (- undoes it)."
 
 
 def test_lost_in_a_heel_the_line_mode_guides_back_to_the_count(book: Logbook) -> None:
     live = begin(book, "passes")
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     assert lines.answer("=").endswith("= 37 lost count, or = ? when you are lost")
     assert lines.answer("= ?").startswith("Stitches in the column of needle 18: Follow the row")
     assert "Needles up on the left:" in lines.answer("26")
@@ -235,7 +235,7 @@ def test_lost_in_a_heel_the_line_mode_guides_back_to_the_count(book: Logbook) ->
 
 def test_the_guide_is_left_by_a_word_or_by_cranking_on(book: Logbook) -> None:
     live = begin(book, "passes")
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     lines.answer("= ?")
     lines.answer("")
     assert live.state.count == 6
@@ -246,7 +246,7 @@ def test_the_guide_is_left_by_a_word_or_by_cranking_on(book: Logbook) -> None:
 
 def test_hang_again_recount_and_many_doubtful_presses_ask_first(book: Logbook) -> None:
     live = begin(book, "passes")
-    lines = Lines(live, book, Settings())
+    lines = LineMode(live, book, Settings())
     assert "so 999 cannot be" in lines.answer("= 999")
     assert "50 is 2 more than the 48 passes planned. Right? y or n." in lines.answer("= 50 lost")
     assert "Left as it was." in lines.answer("n")

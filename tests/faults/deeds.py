@@ -17,7 +17,7 @@ from hosewright.logbook.file import backups
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.travel.exporting import document, write_new
 from hosewright.logbook.travel.shelf_file import write as shelf_text
-from hosewright.session.events import Confirmed, Measured, Observed, Pressed
+from hosewright.session.events import Confirmed, Observed, Pressed, ReadOff
 from hosewright.session.steps import CountRows, Measure
 from hosewright.settings.file import save
 from hosewright.settings.table import Settings
@@ -143,7 +143,7 @@ def _go_on(live: Live) -> None:
     event = Confirmed() if not isinstance(step, CountRows) or live.state.count >= step.target else Pressed()
     try:
         if isinstance(step, Measure):
-            live.do(Measured("raw-length", 148.0, "148 mm"))
+            live.do(ReadOff("raw-length", 148.0, "148 mm"))
         live.do(event)
     except LogbookError as error:
         say(f"denied {error}")

@@ -19,7 +19,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.places import shipped_folder
-from hosewright.session.events import Confirmed, Entry, Event, Judged, Measured, Pressed
+from hosewright.session.events import Confirmed, Entry, Event, Judged, Pressed, ReadOff
 from hosewright.session.fold import apply, fold
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
@@ -121,11 +121,11 @@ def _readings(step: Step, rng: random.Random) -> Iterator[tuple[str, Event | Non
         return
     for number, item in enumerate(step.fields, 1):
         if item.quantity == "choice":
-            yield item.choices[1] + ENTER, Measured(item.id, 1.0)
+            yield item.choices[1] + ENTER, ReadOff(item.id, 1.0)
         elif item.quantity == "mass":
-            yield "11 g" + ENTER, Measured(item.id, 11.0)
+            yield "11 g" + ENTER, ReadOff(item.id, 11.0)
         else:
-            yield f"{rng.randrange(100, 120)} mm" + ENTER, Measured(item.id, 110.0)
+            yield f"{rng.randrange(100, 120)} mm" + ENTER, ReadOff(item.id, 110.0)
         yield ENTER, Confirmed() if number == len(step.fields) else None
 
 

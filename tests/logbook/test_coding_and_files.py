@@ -12,7 +12,7 @@ from hypothesis import given
 from hosewright.logbook.file.coding import decode, encode
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.travel.session_files import parse, read, write
-from hosewright.session.events import EVENT_TYPES, Confirmed, Entry, Event, Measured, Observed, Opened, Pressed
+from hosewright.session.events import EVENT_TYPES, Confirmed, Entry, Event, Observed, Opened, Pressed, ReadOff
 from tests.helpers import entries, record
 from tests.strategies import events, logs
 
@@ -203,5 +203,5 @@ def test_a_file_too_large_is_not_even_read(tmp_path: Path, monkeypatch: pytest.M
 
 def test_a_reading_that_is_no_number_survives_the_file() -> None:
     # A refused event is kept all the same, and JSON has no infinity: the file must still be read again.
-    log = entries([Measured("length", float("inf"))])
+    log = entries([ReadOff("length", float("inf"))])
     assert parse(write(TUBE, log)).entries() == log

@@ -14,7 +14,7 @@ from hosewright.logbook.file.schema import make, migrate
 from hosewright.logbook.find.sessions import ORDERS, Found, Wanted, count, faults_called, find, page_query, read_wanted
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed, Spoilt, Struck
+from hosewright.session.events import Abandoned, Amended, Confirmed, Observed, ReadOff, Spoilt, Struck
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.session.results import choice
 from hosewright.session.steps import id_in
@@ -162,7 +162,7 @@ def test_a_verdict_struck_out_counts_no_more(book: Logbook) -> None:
     live = book.start(record("tube"))
     crank_to(live, "after-wash")
     measure_tube(live)
-    drive(live, Measured("on-foot", 0), Measured("on-foot", 2))
+    drive(live, ReadOff("on-foot", 0), ReadOff("on-foot", 2))
     assert _verdict(book) == "tight"
     drive(live, Struck(live.state.last_seq))
     assert _verdict(book) == "loose" == choice(live.state, "on-foot")
@@ -230,7 +230,7 @@ def test_a_string_is_found_by_each_of_its_wearers_and_says_which_sock(book: Logb
     drive(live, rows(3), Spoilt("laddered from the heel", again=True))
     assert _ids(book, "laddered") == {live.record.id}
     crank_to(live, "s1-try-on")
-    drive(live, Measured("s1-fit", 1), Confirmed(), Measured("s2-fit", 2), Measured("s2-fit-length", 0))
+    drive(live, ReadOff("s1-fit", 1), Confirmed(), ReadOff("s2-fit", 2), ReadOff("s2-fit-length", 0))
     said = "sock 1 round right, sock 2 round tight, sock 2 length too short"
     assert _verdict(book) == said
     assert _ids(book, "verdict:tight") == {live.record.id}

@@ -12,7 +12,7 @@ from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.yarns import still_holds, yarn_card, yarns_cranked
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Yarn
-from hosewright.session.events import Amended, Confirmed, Judged, Measured, Observed, Struck
+from hosewright.session.events import Amended, Confirmed, Judged, Observed, ReadOff, Struck
 from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
 from tests.logbook.test_planned_and_verdicts import WEARER, plan
 
@@ -83,12 +83,12 @@ def test_a_machine_without_faults(book: Logbook) -> None:
 def _washed(book: Logbook, session_id: str, lengths: tuple[float, ...], *, dial: int = 30) -> None:
     live = _tube(book, session_id, dial=dial)
     crank_to(live, "before-wash")
-    drive(live, Measured("raw-length", 127.0), Confirmed())
+    drive(live, ReadOff("raw-length", 127.0), Confirmed())
     crank_to(live, "after-wash")
     measure_tube(live, lengths[0])
     for length in lengths[1:]:
-        drive(live, Measured("length", length))
-    drive(live, Measured("on-foot", 1), Confirmed())
+        drive(live, ReadOff("length", length))
+    drive(live, ReadOff("on-foot", 1), Confirmed())
 
 
 def test_a_card_gathers_what_a_yarn_did(book: Logbook) -> None:
@@ -99,7 +99,7 @@ def test_a_card_gathers_what_a_yarn_did(book: Logbook) -> None:
     _washed(book, "20231114-one", (114.3, 114.5, 114.1), dial=34)
     sock = book.start(record("sock", "20231201-sock", dial=34, steps=sock_plan_steps()))
     crank_to(sock, "try-on")
-    drive(sock, Measured("fit", 1), Measured("fit-length", 2), Measured("mass", 38.0))
+    drive(sock, ReadOff("fit", 1), ReadOff("fit-length", 2), ReadOff("mass", 38.0))
     assert [one.id for one in yarns_cranked(book)] == ["yarn-grey"]
     card = yarn_card(book, yarn())
     (on,) = card.cylinders
@@ -123,7 +123,7 @@ def test_a_card_lists_the_socks_of_a_string_one_by_one(book: Logbook) -> None:
     start = record("tube", dial=34, steps=string_of(2)).model_dump() | {"kind": "string", "socks": socks}
     live = book.start(SessionRecord.model_validate(start))
     crank_to(live, "s1-try-on")
-    drive(live, Measured("s1-fit", 1), Measured("s1-mass", 38.0), Confirmed(), Measured("s2-fit", 2))
+    drive(live, ReadOff("s1-fit", 1), ReadOff("s1-mass", 38.0), Confirmed(), ReadOff("s2-fit", 2))
     ((at,),) = (on.in_order() for on in yarn_card(book, yarn()).cylinders)
     told = [(one.title, one.wearer, one.mass_g, one.planned_g, one.verdict) for one in at.socks]
     assert told == [

@@ -16,7 +16,7 @@ from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.glance import Glance, look, on_machine
 from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
-from hosewright.session.events import Confirmed, Measured, Pressed, Struck
+from hosewright.session.events import Confirmed, Pressed, ReadOff, Struck
 from tests.faults.past import build
 from tests.helpers import FakeClock, crank_to, cylinder, drive, machine, measure_tube, plan_of, record, yarn
 from tests.strategies import events as any_event
@@ -66,7 +66,7 @@ def test_a_count_and_a_reading_put_right_are_noted(book: Logbook) -> None:
     measure_tube(live)
     noted(book)
     (width,) = (reading.seq for reading in live.state.readings if reading.field == "width")
-    drive(live, Struck(width), Measured("width", 109.0, "109 mm"))
+    drive(live, Struck(width), ReadOff("width", 109.0, "109 mm"))
     noted(book)
 
 
@@ -74,7 +74,7 @@ def test_what_a_try_on_found_wrong_is_said_of_its_twin(book: Logbook) -> None:
     book.keep(machine(), cylinder(), yarn(), plan_of())
     live = book.start(record("sock"))
     crank_to(live, "try-on")
-    drive(live, Measured("fit", 0.0, "tight"), Confirmed())
+    drive(live, ReadOff("fit", 0.0, "tight"), Confirmed())
     twin = next(one.words for one in noted(book).next if "crank its twin" in one.words)
     assert "(tried on: " in twin
     assert "plan anew if it shall differ)" in twin

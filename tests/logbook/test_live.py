@@ -22,10 +22,10 @@ from hosewright.session.events import (
     DialMoved,
     Entry,
     Event,
-    Measured,
     Observed,
     Opened,
     Pressed,
+    ReadOff,
     Rehung,
     Reopened,
     SteppedBack,
@@ -140,14 +140,14 @@ def test_another_program_writing_leaves_the_session_as_it_was(book: Logbook) -> 
     drive(live, Pressed())
 
 
-@pytest.mark.parametrize("event", [Confirmed(early=True), Measured("length", 114.0), Struck(0)])
+@pytest.mark.parametrize("event", [Confirmed(early=True), ReadOff("length", 114.0), Struck(0)])
 def test_the_event_and_its_place_in_the_lists_are_stored_together(
     book: Logbook, monkeypatch: pytest.MonkeyPatch, event: Event
 ) -> None:
     live = book.start(record("tube"))
     crank_to(live, "tube" if isinstance(event, Confirmed) else "after-wash")
     if isinstance(event, Struck):
-        drive(live, Measured("length", 110.0))
+        drive(live, ReadOff("length", 110.0))
         event = Struck(live.state.last_seq)
     dump = list(book.store.db.iterdump())
 
@@ -197,9 +197,9 @@ def test_a_gauge_is_known_once_the_tube_is_measured(book: Logbook) -> None:
     crank_to(live, "tube")
     drive(live, rows(30), DialMoved(31))
     crank_to(live, "after-wash")
-    drive(live, Measured("length", 76.2))
+    drive(live, ReadOff("length", 76.2))
     assert book.gauges() == []
-    drive(live, Measured("width", 107.95), Measured("mass", 8.0), Measured("on-foot", 1))
+    drive(live, ReadOff("width", 107.95), ReadOff("mass", 8.0), ReadOff("on-foot", 1))
     (gauge,) = book.gauges()
     assert (gauge.yarn, gauge.cylinder, gauge.session) == ("yarn-grey", "cylinder-72", record().id)
     assert (gauge.rows, gauge.slots, gauge.dial, gauge.mass_g, gauge.on_foot) == (30, 72, 31, 8.0, "right")
@@ -214,7 +214,7 @@ def test_a_gauge_changes_when_a_reading_is_added_or_struck(book: Logbook) -> Non
     live = book.start(record("tube"))
     crank_to(live, "after-wash")
     measure_tube(live, length_mm=75.0)
-    drive(live, Measured("length", 85.0))
+    drive(live, ReadOff("length", 85.0))
     wrong = live.state.last_seq
     assert book.gauges()[0].rows_per_mm == pytest.approx(30 / 80)
     drive(live, Struck(wrong))
@@ -240,7 +240,7 @@ def test_readings_no_tube_can_have_make_no_gauge_and_no_trouble(book: Logbook, l
 def test_a_sock_has_no_gauge_of_its_own(book: Logbook) -> None:
     live = book.start(record("sock", steps=sock_plan_steps()))
     crank_to(live, "try-on")
-    drive(live, Measured("mass", 40.0))
+    drive(live, ReadOff("mass", 40.0))
     assert book.gauges() == []
 
 

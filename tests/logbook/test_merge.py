@@ -13,7 +13,7 @@ from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.merge import merge, preview
 from hosewright.logbook.upkeep.checking import find_damage
-from hosewright.session.events import Measured, Pressed
+from hosewright.session.events import Pressed, ReadOff
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, yarn
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def _shared(book: Logbook, there: Logbook) -> None:
     for session_id in ("20231114-both", "20231116-on"):
         line = there.store.find(session_id)
         book.take_in(there.record(line), there.store.entries(line.n))
-    drive(there.take_up("20231116-on"), Measured("length", 114.0))
+    drive(there.take_up("20231116-on"), ReadOff("length", 114.0))
 
 
 def test_a_merge_takes_what_is_new_and_leaves_the_rest(book: Logbook, other: Logbook) -> None:

@@ -16,7 +16,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Plan, PlannedPart
 from hosewright.logbook.records.year import Promise
-from hosewright.session.events import Abandoned, Confirmed, Measured, Paused, Pressed, Resumed, Spoilt
+from hosewright.session.events import Abandoned, Confirmed, Paused, Pressed, ReadOff, Resumed, Spoilt
 from hosewright.session.fold import fold
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import Head
@@ -103,7 +103,7 @@ def test_every_stage_of_a_pair(promised: Logbook) -> None:
     assert (pair_of(promised, PROMISE).first.stage, pair_of(promised, PROMISE).first.part) == ("washed", "drying")
     crank_to(first, "try-on")
     assert pair_of(promised, PROMISE).first.part == ""
-    drive(first, Measured("fit", 2), Measured("fit-length", 1), Confirmed())
+    drive(first, ReadOff("fit", 2), ReadOff("fit-length", 1), Confirmed())
     pair = pair_of(promised, PROMISE)
     assert (pair.first.stage, pair.first.fit) == ("tried on", "round tight, length right")
 
@@ -187,7 +187,7 @@ def test_a_string_is_washed_and_tried_on_sock_by_sock(promised: Logbook) -> None
     crank_to(live, "graft")
     assert pair_of(promised, PROMISE).first.part == "graft every toe"
     crank_to(live, "s1-try-on")
-    drive(live, Measured("s1-fit", 1), Confirmed())
+    drive(live, ReadOff("s1-fit", 1), Confirmed())
     pair = pair_of(promised, PROMISE)
     assert (pair.first.fit, pair.twin.stage, pair.twin.fit) == ("round right", "washed", "")
 

@@ -17,7 +17,7 @@ from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, Planned
 from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
 from hosewright.planning import starting
-from hosewright.session.events import Confirmed, Measured
+from hosewright.session.events import Confirmed, ReadOff
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import crank_to, cylinder, drive, machine, measure_tube, record, yarn
 
@@ -61,7 +61,7 @@ def sock(book: Logbook, session_id: str, fit: dict[str, float], made_to: Plan | 
     begun = record("sock", session_id, steps=steps, dial=30)
     live = book.start(begun.model_copy(update={"wearer": WEARER, "plan": made_to}))
     crank_to(live, "try-on")
-    drive(live, *(Measured(field, value) for field, value in fit.items()))
+    drive(live, *(ReadOff(field, value) for field, value in fit.items()))
     drive(live, Confirmed())
 
 
@@ -187,10 +187,10 @@ def test_a_sock_nobody_judged_teaches_nothing(book: Logbook) -> None:
 def test_a_tube_with_its_readings(book: Logbook) -> None:
     live = book.start(record("tube", "20231114-tube"))
     crank_to(live, "before-wash")
-    drive(live, Measured("raw-length", 300.0), Confirmed())
+    drive(live, ReadOff("raw-length", 300.0), Confirmed())
     crank_to(live, "after-wash")
     measure_tube(live)
-    drive(live, Measured("stretched", 170.0), Measured("stretched", 172.0), Confirmed())
+    drive(live, ReadOff("stretched", 170.0), ReadOff("stretched", 172.0), Confirmed())
     tube = measured_tube(book, "20231114-tube")
     assert tube is not None
     assert tube.stretched_width_mm == pytest.approx(171)

@@ -13,7 +13,7 @@ from hosewright.logbook.accounts.stock import Claim, LotStock, YarnStock, stock_
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Plan, PlannedPart
 from hosewright.logbook.records.year import Lot, Promise, Weighing
-from hosewright.session.events import Abandoned, Confirmed, Measured, Spoilt, Struck
+from hosewright.session.events import Abandoned, Confirmed, ReadOff, Spoilt, Struck
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of, yarn
@@ -94,7 +94,7 @@ def test_a_sock_that_was_weighed_takes_what_the_scale_said(book: Logbook) -> Non
     live = sock(book)
     crank_to(live, "try-on")
     assert the_lot(book).account.worked_out == HALF_PAIR  # until the scale says better
-    drive(live, Measured("mass", 36.5), Confirmed())
+    drive(live, ReadOff("mass", 36.5), Confirmed())
     found = the_lot(book).account
     assert (found.weighed, found.worked_out, found.left) == (36_500, 0, 63_500)
     balanced(book)
@@ -104,7 +104,7 @@ def test_a_mass_struck_out_is_the_plan_s_again(book: Logbook) -> None:
     shelve(book, lot())
     live = sock(book)
     crank_to(live, "try-on")
-    drive(live, Measured("mass", 365.0), Struck(live.state.last_seq + 1))
+    drive(live, ReadOff("mass", 365.0), Struck(live.state.last_seq + 1))
     assert the_lot(book).account.worked_out == HALF_PAIR
 
 
@@ -183,13 +183,13 @@ def test_a_tube_is_weighed_or_goes_by_its_own_gauge(book: Logbook) -> None:
     live = a_tube(book)
     crank_to(live, "after-wash")
     assert the_lot(book).not_weighed == ("A tube",)
-    drive(live, Measured("length", 68.58), Measured("width", 107.95))
+    drive(live, ReadOff("length", 68.58), ReadOff("width", 107.95))
     # 30 rows over 2.7 in: l = 5.5 x 68.58 / 30 mm; 30 x 72 stitches; 420 m weigh 100 g.
     grams = 5.5 * 68.58 / 30 / 1000 * 30 * 72 / 4.2
     found = the_lot(book)
     assert found.account.worked_out == pytest.approx(grams * G, abs=1)
     assert [line.basis for line in found.lines] == ["by the label", "from the gauge"]
-    drive(live, Measured("mass", 10.0))
+    drive(live, ReadOff("mass", 10.0))
     assert the_lot(book).account.weighed == 10 * G
 
 
@@ -228,7 +228,7 @@ def test_a_string_with_a_spoilt_sock(book: Logbook) -> None:
     named = [found.names[line.about] for line in found.lines if line.what == "used"]
     assert named == ["sock 1 of String", "spoilt sock 2 of String: ladder", "sock 2 of String"]
     crank_to(live, "s1-try-on")
-    drive(live, Measured("s1-mass", 37.0), Confirmed(), Measured("s2-mass", 38.0), Confirmed())
+    drive(live, ReadOff("s1-mass", 37.0), Confirmed(), ReadOff("s2-mass", 38.0), Confirmed())
     assert the_lot(book).account.weighed == 75 * G
     assert the_lot(book).account.worked_out == pytest.approx(HALF_PAIR + spoilt, abs=1)
     balanced(book)
@@ -260,7 +260,7 @@ def test_a_lot_weighed_in_the_middle_of_a_sock_cuts_its_grams_there(book: Logboo
     weigh(book, 80.0)
     clock.wait(1000)
     crank_to(live, "try-on")
-    drive(live, Measured("mass", 39.0))
+    drive(live, ReadOff("mass", 39.0))
     found = the_lot(book).account
     assert found.weighed == HALF_PAIR
     assert found.unaccounted == 20 * G - on_needles

@@ -8,7 +8,7 @@ import pytest
 
 from hosewright.craft.measured import measured
 from hosewright.logbook.accounts.enough import before_first_row, before_string, reaches_for
-from hosewright.session.events import Confirmed, Measured
+from hosewright.session.events import Confirmed, ReadOff
 from hosewright.words.stock import reach_lines
 from tests.helpers import crank_to, drive, measure_tube, yarn
 from tests.logbook.test_stock import a_tube, lot, pair, plan, shelve, sock, the_yarn, weigh
@@ -82,7 +82,7 @@ def test_a_sock_of_the_plan_that_was_weighed_knows_better_than_the_plan(book: Lo
     shelve(book, lot(grams=70))
     live = sock(book)
     crank_to(live, "try-on")
-    drive(live, Measured("mass", 36.0), Confirmed())
+    drive(live, ReadOff("mass", 36.0), Confirmed())
     (sentence,) = before_first_row(book, plan(), "lot-41", 1)
     assert sentence == "Lot 41 holds 34 g; by the sock weighed the sock takes 36 ± 1 g: 2 g short."
 

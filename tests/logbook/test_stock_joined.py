@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.records.sessions import StringSock
-from hosewright.session.events import Amended, Confirmed, Measured, Observed, Spoilt, Struck
+from hosewright.session.events import Amended, Confirmed, Observed, ReadOff, Spoilt, Struck
 from hosewright.session.observations import joined
 from tests.helpers import FakeClock, crank_to, drive, rows, string_of, yarn
 from tests.logbook.test_stock import HALF_PAIR, G, balanced, lot, pair, plan, shelve, sock, the_lot, the_yarn, weigh
@@ -42,7 +42,7 @@ def test_each_lot_gives_what_was_cranked_off_it(book: Logbook) -> None:
     first = HALF_PAIR * 5 * 72 / WHOLE
     assert used(book)[0] == pytest.approx(first, abs=0.5)
     assert sum(used(book)) == HALF_PAIR
-    drive(live, Measured("mass", 36.5))  # the scale says what it all came to
+    drive(live, ReadOff("mass", 36.5))  # the scale says what it all came to
     assert used(book)[0] == pytest.approx(36_500 * 5 * 72 / WHOLE, abs=0.5)
     assert sum(used(book)) == 36_500
     balanced(book)
@@ -152,7 +152,7 @@ def test_a_split_sock_does_not_tell_what_the_next_takes(book: Logbook) -> None:
     crank_to(live, "foot")
     join(live, "lot-42")
     crank_to(live, "try-on")
-    drive(live, Measured("mass", 39.0), Confirmed())
+    drive(live, ReadOff("mass", 39.0), Confirmed())
     parts = [taken for taken in the_yarn(book).taken if taken.session == live.record.id]
     assert [(taken.lot, taken.split, taken.taken_on) for taken in parts] == [
         ("lot-41", True, False),
@@ -184,7 +184,7 @@ def test_a_sock_gone_through_without_a_row_gives_its_mass_to_the_ball_that_is_on
     join(live, "lot-42")
     while live.state.step is not None and live.state.step.id != "try-on":
         drive(live, Confirmed(early=True))
-    drive(live, Measured("mass", 30.0))
+    drive(live, ReadOff("mass", 30.0))
     assert used(book) == (0, 30 * G)
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from hosewright.logbook.accounts.enough import before_first_row, stocks
 from hosewright.logbook.accounts.stock import lot_words, stock_of
 from hosewright.logbook.book import Logbook
-from hosewright.session.events import Abandoned, Amended, Confirmed, Measured, Observed
+from hosewright.session.events import Abandoned, Amended, Confirmed, Observed, ReadOff
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import FakeClock, crank_to, drive, rows
 
@@ -129,7 +129,7 @@ def _do(live: Live, deed: str, amount: int) -> None:
         drive(live, Amended(live.state.last_seq, lot=f"lot-{41 + amount % 3}"))  # the third is not on the shelf
     elif deed == "mass":
         crank_to(live, "try-on")
-        drive(live, Measured("mass", 20.0 + amount))
+        drive(live, ReadOff("mass", 20.0 + amount))
     else:
         for _ in range(amount):
             step = live.state.step

@@ -12,7 +12,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.travel.session_files import parse, write
-from hosewright.session.events import Confirmed, Entry, Measured, Opened, Pressed
+from hosewright.session.events import Confirmed, Entry, Opened, Pressed, ReadOff
 from hosewright.session.fold import fold
 from tests.helpers import FakeClock, crank_to, entries, measure_tube, record, yarn
 from tests.strategies import logs
@@ -114,7 +114,7 @@ def test_half_an_import_is_none(book: Logbook, other: Logbook, monkeypatch: pyte
 
 
 def test_refused_events_travel_too_and_still_count_for_nothing(other: Logbook) -> None:
-    log = entries([Opened(), Pressed(), Measured("length", float("nan")), Measured("width", 5.0), Confirmed()])
+    log = entries([Opened(), Pressed(), ReadOff("length", float("nan")), ReadOff("width", 5.0), Confirmed()])
     start = record("tube")
     other.take_in(start, log)
     live = other.take_up(start.id)

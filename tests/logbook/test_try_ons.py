@@ -10,7 +10,7 @@ import pytest
 from hosewright.logbook import glance
 from hosewright.logbook.glance import LATELY, MOST_NEXT, Suggestion, look
 from hosewright.logbook.records.year import Promise
-from hosewright.session.events import Abandoned, Confirmed, Measured, SteppedBack, Struck
+from hosewright.session.events import Abandoned, Confirmed, ReadOff, SteppedBack, Struck
 from hosewright.session.results import worn_words
 from tests.helpers import crank_to, cylinder, drive, machine, plan_of, record, yarn
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 FIRST, TWIN, GAUGE = "20231114-first", "20231115-twin", "20231101-tube"
-SAT_RIGHT = (Measured("fit", 1.0, "right"), Measured("fit-length", 1.0, "right"))
+SAT_RIGHT = (ReadOff("fit", 1.0, "right"), ReadOff("fit-length", 1.0, "right"))
 PROMISE = Promise(id="pair-miller", name="The miller's pair", yarn=yarn().id, made="2023-11-01")
 
 
@@ -100,9 +100,9 @@ def test_a_pair_whose_twin_was_tried_on_is_done(bench: Logbook) -> None:
 
 def test_one_answer_is_enough_and_a_weighing_is_none(bench: Logbook) -> None:
     first = begin(bench)
-    drive(first, Measured("mass", 36.0, "36 g"), Confirmed())
+    drive(first, ReadOff("mass", 36.0, "36 g"), Confirmed())
     assert tries_on(bench) == FIRST_WAITS
-    drive(begin(bench, TWIN, FIRST), Measured("fit-length", 2.0, "too long"), Confirmed())
+    drive(begin(bench, TWIN, FIRST), ReadOff("fit-length", 2.0, "too long"), Confirmed())
     assert tries_on(bench) == []
 
 
@@ -119,7 +119,7 @@ def test_while_the_twin_is_cranked_its_own_try_on_is_awaited(bench: Logbook) -> 
 def test_the_twin_decides_whichever_was_changed_last(bench: Logbook) -> None:
     first = gone_past(bench)
     gone_past(bench, TWIN, FIRST)
-    drive(first, SteppedBack(), Measured("fit", 1.0, "right"), Confirmed())
+    drive(first, SteppedBack(), ReadOff("fit", 1.0, "right"), Confirmed())
     assert bench.lines()[0].id == FIRST
     assert tries_on(bench) == TWIN_WAITS
 
@@ -146,7 +146,7 @@ def test_it_is_opened_gone_back_to_and_answered(bench: Logbook) -> None:
 
 def test_an_answer_struck_out_is_none(bench: Logbook) -> None:
     first = begin(bench)
-    drive(first, Measured("fit", 1.0, "right"), Confirmed())
+    drive(first, ReadOff("fit", 1.0, "right"), Confirmed())
     assert tries_on(bench) == []
     (seq,) = (reading.seq for reading in first.state.readings)
     drive(first, Struck(seq))

@@ -24,9 +24,9 @@ from hosewright.session.events import (
     Amended,
     Confirmed,
     DialMoved,
-    Measured,
     Observed,
     Pressed,
+    ReadOff,
     Recounted,
     Redone,
     Struck,
@@ -94,11 +94,11 @@ def test_an_undone_observation_is_not_found_and_done_again_it_is(book: Logbook) 
 
 def test_a_strike_that_is_undone_strikes_nothing(book: Logbook) -> None:
     live = begun(book, "tube", "after-wash")
-    drive(live, Measured("on-foot", 1.0), Struck(live.state.last_seq + 1))
+    drive(live, ReadOff("on-foot", 1.0), Struck(live.state.last_seq + 1))
     assert listed(book, live.n)["verdict"] == [("",)]
     drive(live, Undone())
     assert listed(book, live.n)["verdict"] == [("right",)]
-    drive(live, Measured("mass", 11.0))  # another reading does not strike it again
+    drive(live, ReadOff("mass", 11.0))  # another reading does not strike it again
     assert listed(book, live.n)["verdict"] == [("right",)]
     drive(live, Undone(), Undone())
     assert listed(book, live.n)["verdict"] == [("",)]

@@ -16,14 +16,14 @@ from hosewright.paper.charts import Estimates
 from hosewright.paper.compare import Side, compare, comparison_page, difference_words, side
 from hosewright.paper.yarn_page import needles_page, over_time, said_of, warning, yarn_page
 from hosewright.phrases.harmless import in_cell
-from hosewright.session.events import Measured, Observed, Struck
+from hosewright.session.events import Observed, ReadOff, Struck
 from tests.helpers import entries, record, to_step
 from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.paper.compare import Line
+    from hosewright.paper.compare import Compared
     from hosewright.session.events import Event
 
 
@@ -77,7 +77,7 @@ def test_a_session_against_itself_differs_in_nothing(samples: Logbook) -> None:
 
 def test_what_only_one_has_stands_against_nothing() -> None:
     bare, measured = record("tube", "20231114-one"), record("tube", "20231114-two")
-    there = side(measured, entries([*to_step(measured.head, "after-wash"), Measured("mass", 11.0)]))
+    there = side(measured, entries([*to_step(measured.head, "after-wash"), ReadOff("mass", 11.0)]))
     told = {line.what: (line.first, line.second) for line in compare(side(bare, []), there).lines}
     assert told["Mass, separator yarn trimmed off"] == ("-", "11 g")
 
@@ -167,5 +167,5 @@ def test_a_observation_struck_out_is_not_counted() -> None:
     assert told["Needles named"] == ("5, 6", "5")
 
 
-def _both(what: SessionRecord, first: list[Event], second: list[Event]) -> tuple[Line, ...]:
+def _both(what: SessionRecord, first: list[Event], second: list[Event]) -> tuple[Compared, ...]:
     return compare(side(what, entries(first)), side(what, entries(second))).lines

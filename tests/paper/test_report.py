@@ -22,11 +22,11 @@ from hosewright.session.events import (
     Confirmed,
     DialMoved,
     Judged,
-    Measured,
     Observed,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Recounted,
     Rehung,
     Reopened,
@@ -85,10 +85,10 @@ def _plan(**more: Any) -> Plan:
 def test_a_tube_from_start_to_finish(book: Logbook) -> None:
     live = book.start(record("tube", "20231114-tube"))
     crank_to(live, "before-wash")
-    drive(live, Measured("raw-length", 127.0), Confirmed())
+    drive(live, ReadOff("raw-length", 127.0), Confirmed())
     crank_to(live, "after-wash")
     measure_tube(live)
-    drive(live, Measured("length", 116.0), Measured("on-foot", 1), Confirmed())
+    drive(live, ReadOff("length", 116.0), ReadOff("on-foot", 1), Confirmed())
     said = _report(live, book)
     assert said.startswith("# A tube\n")
     assert "- Session: 20231114-tube, gauge tube, finished" in said
@@ -198,7 +198,7 @@ def test_a_sock_with_its_plan() -> None:
         update={"plan": plan, "wearer": Wearer(id="foot-one", name="Uncle"), "twin_of": "20231101-first"}
     )
     events = to_step(what.head, "try-on")
-    said = _told(what, *events, Measured("fit", 1), Measured("fit-length", 2), Measured("mass", 36.0))
+    said = _told(what, *events, ReadOff("fit", 1), ReadOff("fit-length", 2), ReadOff("mass", 36.0))
     assert "| Foot | working | 67 rows | 67 |" in said
     assert "| Heel | working | 48 passes | 48 |" in said
     assert "- For: Uncle" in said
@@ -215,7 +215,14 @@ def test_each_sock_of_a_string_has_its_own_result() -> None:
     start = record("tube", steps=string_of(2)).model_dump() | {"kind": "string", "socks": socks}
     what = SessionRecord.model_validate(start)
     at_first = to_step(what.head, "s1-try-on")
-    said = _told(what, *at_first, Measured("s1-fit", 1), Confirmed(), Measured("s2-fit", 2), Measured("s2-mass", 40.0))
+    said = _told(
+        what,
+        *at_first,
+        ReadOff("s1-fit", 1),
+        Confirmed(),
+        ReadOff("s2-fit", 2),
+        ReadOff("s2-mass", 40.0),
+    )
     assert ", string, under way" in said
     assert "- Sock 1, for Uncle:\n  - Round the foot it was right.\n  - Planned: 67 ± 1 rows in the foot;" in said
     spoilt = _told(what, *to_step(what.head, "s1-foot"), Pressed(), Spoilt("laddered"))
@@ -235,8 +242,8 @@ def test_a_session_just_begun_has_a_report() -> None:
 
 def test_readings_before_and_after_the_wash_say_which_they_are() -> None:
     what = record("tube")
-    before = [*to_step(what.head, "before-wash"), Measured("raw-length", 130.0), Measured("raw-width", 101.6)]
-    said = _told(what, *before, *[Confirmed()] * 3, Measured("length", 114.3), Measured("mass", 11.0))
+    before = [*to_step(what.head, "before-wash"), ReadOff("raw-length", 130.0), ReadOff("raw-width", 101.6)]
+    said = _told(what, *before, *[Confirmed()] * 3, ReadOff("length", 114.3), ReadOff("mass", 11.0))
     assert "- Length of the working rows, before the wash: 5 1/8 in; mean" in said
     assert "- Flat width, before the wash: 4 in; mean" in said
     assert "- Length of the working rows, after the wash: 4 1/2 in; mean" in said
@@ -245,7 +252,7 @@ def test_readings_before_and_after_the_wash_say_which_they_are() -> None:
 
 def test_readings_no_tape_could_give_are_still_shown() -> None:
     what = record("tube")
-    said = _told(what, *to_step(what.head, "after-wash"), Measured("length", 0.5), Measured("width", 100.0))
+    said = _told(what, *to_step(what.head, "after-wash"), ReadOff("length", 0.5), ReadOff("width", 100.0))
     assert "- The gauge cannot be worked out:" in said
     assert "- Length of the working rows, after the wash: 0.02 in\n" in said
 

@@ -13,11 +13,11 @@ from hosewright.session.events import (
     DialMoved,
     Event,
     Judged,
-    Measured,
     Observed,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Recounted,
     Rehung,
     Reopened,
@@ -232,31 +232,31 @@ def test_an_observation_or_a_reading_is_struck_out_and_stays_readable() -> None:
     assert "already" in refused(TUBE, [*seen, Struck(len(seen))], Struck(len(seen)))
     for seq in (0, -1, len(seen) - 1, 999):
         assert "no observation or reading" in refused(TUBE, seen, Struck(seq))
-    read = [*AT_READINGS, Measured("length", 110.0), Measured("length", 114.0)]
+    read = [*AT_READINGS, ReadOff("length", 110.0), ReadOff("length", 114.0)]
     state = taken(TUBE, *read, Struck(len(read) - 1))
     assert state.values("length") == [114.0]
     assert [reading.value for reading in state.readings] == [110.0, 114.0]
 
 
 def test_readings_are_taken_only_of_what_is_asked() -> None:
-    state = taken(TUBE, *AT_READINGS, Measured("length", 148.0, "14.8 cm"), Measured("on-foot", 1))
+    state = taken(TUBE, *AT_READINGS, ReadOff("length", 148.0, "14.8 cm"), ReadOff("on-foot", 1))
     assert (state.values("length"), state.readings[0].typed) == ([148.0], "14.8 cm")
-    assert "no such thing" in refused(TUBE, AT_READINGS, Measured("raw-length", 3.0))
-    assert "nothing to measure" in refused(TUBE, IN_TUBE, Measured("length", 3.0))
+    assert "no such thing" in refused(TUBE, AT_READINGS, ReadOff("raw-length", 3.0))
+    assert "nothing to measure" in refused(TUBE, IN_TUBE, ReadOff("length", 3.0))
     for value in (0.0, -1.0, 1e6, float("nan"), float("inf")):
-        assert "more than zero" in refused(TUBE, AT_READINGS, Measured("length", value))
+        assert "more than zero" in refused(TUBE, AT_READINGS, ReadOff("length", value))
     for value in (-1, 3, 0.5, float("nan")):
-        assert "loose, right, tight" in refused(TUBE, AT_READINGS, Measured("on-foot", value))
+        assert "loose, right, tight" in refused(TUBE, AT_READINGS, ReadOff("on-foot", value))
 
 
 def test_what_must_be_measured_is_named_before_going_on() -> None:
-    why = refused(TUBE, [*AT_READINGS, Measured("length", 114.0)], Confirmed())
+    why = refused(TUBE, [*AT_READINGS, ReadOff("length", 114.0)], Confirmed())
     assert why == "Still to measure: Flat width."
-    assert taken(TUBE, *AT_READINGS, Measured("length", 114.0), Measured("width", 108.0), Confirmed()).step is None
+    assert taken(TUBE, *AT_READINGS, ReadOff("length", 114.0), ReadOff("width", 108.0), Confirmed()).step is None
 
 
 def test_a_struck_reading_must_be_taken_again() -> None:
-    read = [*AT_READINGS, Measured("width", 108.0), Measured("length", 114.0)]
+    read = [*AT_READINGS, ReadOff("width", 108.0), ReadOff("length", 114.0)]
     assert "Length of the working rows" in refused(TUBE, [*read, Struck(len(read))], Confirmed())
 
 

@@ -10,11 +10,11 @@ from hosewright.session.events import (
     Confirmed,
     Entry,
     Event,
-    Measured,
     Observed,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Recounted,
     Resumed,
     Struck,
@@ -82,7 +82,12 @@ def test_only_the_last_rows_are_remembered() -> None:
 
 def test_the_gauge_of_a_tube() -> None:
     # Common practice, no source: 50 rows over 114.3 mm are 100/9 rows an inch.
-    read = [*to_step(TUBE, "after-wash"), Measured("length", 114.3), Measured("width", 107.95), Measured("mass", 11)]
+    read = [
+        *to_step(TUBE, "after-wash"),
+        ReadOff("length", 114.3),
+        ReadOff("width", 107.95),
+        ReadOff("mass", 11),
+    ]
     gauge = tube_gauge(folded(TUBE, *read))
     assert gauge is not None
     assert gauge.rows_per_mm.nominal_value * 25.4 == pytest.approx(50 / 4.5)
@@ -92,33 +97,33 @@ def test_the_gauge_of_a_tube() -> None:
 
 def test_no_gauge_before_length_and_width() -> None:
     at = to_step(TUBE, "after-wash")
-    for read in ([], [Measured("length", 114.0)], [Measured("width", 108.0)]):
+    for read in ([], [ReadOff("length", 114.0)], [ReadOff("width", 108.0)]):
         assert tube_gauge(folded(TUBE, *at, *read)) is None
-    both = [*at, Measured("length", 114.0), Measured("width", 108.0)]
+    both = [*at, ReadOff("length", 114.0), ReadOff("width", 108.0)]
     assert tube_gauge(folded(TUBE, *both, Struck(len(both)))) is None
 
 
 def test_a_gauge_counts_the_rows_really_cranked() -> None:
     before = [*to_step(TUBE, "tube"), *rows(47), Confirmed(early=True)]
     after = to_step(TUBE, "after-wash")[len(to_step(TUBE, "part")) :]
-    gauge = tube_gauge(folded(TUBE, *before, *after, Measured("length", 94.0), Measured("width", 108.0)))
+    gauge = tube_gauge(folded(TUBE, *before, *after, ReadOff("length", 94.0), ReadOff("width", 108.0)))
     assert gauge is not None
     assert gauge.rows == 47
     assert gauge.rows_per_mm.nominal_value == pytest.approx(0.5)
 
 
 def test_readings_no_tube_can_have_are_said_to_be_so() -> None:
-    state = folded(TUBE, *to_step(TUBE, "after-wash"), Measured("length", 0.2), Measured("width", 108.0))
+    state = folded(TUBE, *to_step(TUBE, "after-wash"), ReadOff("length", 0.2), ReadOff("width", 108.0))
     with pytest.raises(CraftError, match="tape"):
         tube_gauge(state)
 
 
 def test_choices_in_words_and_only_those_that_stand() -> None:
-    read = [*to_step(TUBE, "after-wash"), Measured("on-foot", 0), Measured("on-foot", 2)]
+    read = [*to_step(TUBE, "after-wash"), ReadOff("on-foot", 0), ReadOff("on-foot", 2)]
     assert choice(folded(TUBE, *read), "on-foot") == "tight"
     assert choice(folded(TUBE, *read, Struck(len(read))), "on-foot") == "loose"
     assert choice(folded(TUBE), "on-foot") is None
-    assert choice(folded(TUBE, *read[:-2], Measured("length", 3.0)), "length") is None
+    assert choice(folded(TUBE, *read[:-2], ReadOff("length", 3.0)), "length") is None
 
 
 def test_what_was_really_cranked_in_order() -> None:

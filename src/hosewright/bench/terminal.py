@@ -162,7 +162,7 @@ class Incoming:
 _LEFT = b"\x1b[?2004l\x1b[?7h\x1b[?1000l\x1b[?1003l\x1b[?1015l\x1b[?1006l\x1b[?1004l\x1b[?1049l\x1b[?25h"
 
 
-class Line:
+class Output:
     """What is written to. One that fails is told of once, and takes the rest in silence.
 
     Textual writes in a thread of its own, which would die of the first failure; then whoever writes waits for ever.
@@ -195,7 +195,7 @@ class Terminal(InsideDriver):
     def __init__(self, app: Program, **how: Any) -> None:
         super().__init__(app, **how)
         self._program = app
-        self._own_line = self.line = Line(self.line, app.terminal_gone)
+        self._own_line = self.line = Output(self.line, app.terminal_gone)
         self._in_loop = asyncio.get_running_loop()
         app.give_back = self.give_back  # type: ignore[method-assign]  # it had none before
 

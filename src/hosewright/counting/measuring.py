@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
-    from hosewright.session.steps import Field
+    from hosewright.session.steps import MeasureField
     from hosewright.settings.table import Settings
 
 _EXAMPLES = {"in": "5 7/8 in", "cm": "14.8 cm", "mm": "148 mm"}
@@ -28,7 +28,7 @@ class ReadingError(ValueError):
     """A sentence for the person who typed."""
 
 
-def placeholder(item: Field, length_unit: str, mass_unit: str) -> str:
+def placeholder(item: MeasureField, length_unit: str, mass_unit: str) -> str:
     """What to type, as an example."""
     if item.quantity == "choice":
         return "/".join(item.choices)
@@ -49,7 +49,7 @@ def which_sock(live: Live) -> str:
     return f"Sock {number} of {len(socks)}: {name}{whose}, {'twin' if sock.twin else 'first sock'}."
 
 
-def read_value(text: str, item: Field, length_unit: str, mass_unit: str) -> float:
+def read_value(text: str, item: MeasureField, length_unit: str, mass_unit: str) -> float:
     """The reading typed: mm, g, or the number of the choice. Raises ReadingError."""
     from hosewright.craft.units import read_length, read_mass
 
@@ -71,7 +71,7 @@ def _lower(label: str) -> str:
     return label[0].lower() + label[1:]
 
 
-def readings_words(state: State, item: Field, length_unit: str, mass_unit: str) -> str:
+def readings_words(state: State, item: MeasureField, length_unit: str, mass_unit: str) -> str:
     """The readings of a field so far, and their mean when there are several."""
     from hosewright.craft.units import show_length, show_mass
 

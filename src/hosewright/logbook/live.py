@@ -6,7 +6,18 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import harmless_event
 from hosewright.logbook.projections import gauge_of, is_listed, project_gauge, put_lists_right, standing_of
-from hosewright.session.events import Confirmed, Entry, Event, Measured, Opened, Paused, Pressed, Redone, Struck, Undone
+from hosewright.session.events import (
+    Confirmed,
+    Entry,
+    Event,
+    Opened,
+    Paused,
+    Pressed,
+    ReadOff,
+    Redone,
+    Struck,
+    Undone,
+)
 from hosewright.session.fold import apply, fold
 from hosewright.session.pace import Paces
 from hosewright.session.results import verdict_words
@@ -79,16 +90,16 @@ class Live:
 
     def _put_in_lists(self, entry: Entry, after: State) -> None:
         event = entry.event
-        if isinstance(event, Measured):
+        if isinstance(event, ReadOff):
             self._store.add_measurements(self.n, [(entry.seq, event.field, event.value, event.typed)])
         if isinstance(event, Undone | Redone):
             deed = last_done(self.state if isinstance(event, Undone) else after)
             if deed is not None and is_listed(deed.event):
                 put_lists_right(self._store, self.n, self.record.head, self._store.entries(self.n))
-        elif isinstance(event, Measured | Struck):
+        elif isinstance(event, ReadOff | Struck):
             self._store.set_verdict(self.n, verdict_words(after))
         moved = (after.status, after.index) != (self.state.status, self.state.index)
-        if moved or isinstance(event, Measured | Struck | Undone | Redone):
+        if moved or isinstance(event, ReadOff | Struck | Undone | Redone):
             self._store.set_status(self.n, after.status, entry.at_ms)
             project_gauge(self._store, self.n, self.record, after, entry.at_ms)
 

@@ -32,7 +32,7 @@ NOTHING = "-"
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Compared:
     """One thing of both sessions, as words."""
 
     what: str
@@ -59,11 +59,11 @@ class Comparison:
 
     first: str
     second: str
-    lines: tuple[Line, ...]
+    lines: tuple[Compared, ...]
     said: tuple[str, ...]
 
     @property
-    def different(self) -> tuple[Line, ...]:
+    def different(self) -> tuple[Compared, ...]:
         return tuple(line for line in self.lines if line.differs)
 
 
@@ -76,7 +76,7 @@ def compare(first: Side, second: Side, unit: str = "in") -> Comparison:
     """Everything the two sessions say, in a line each; lengths in ``unit``."""
     both = [_facts(one, unit) for one in (first, second)]
     names = list(dict.fromkeys(name for facts in both for name in facts))
-    lines = [Line(name, both[0].get(name, NOTHING), both[1].get(name, NOTHING)) for name in names]
+    lines = [Compared(name, both[0].get(name, NOTHING), both[1].get(name, NOTHING)) for name in names]
     ordered = sorted(lines, key=lambda line: not line.differs)  # sorting keeps the order within each
     return Comparison(first.record.title, second.record.title, tuple(ordered), tuple(_gauges(first, second, unit)))
 

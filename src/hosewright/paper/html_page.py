@@ -15,7 +15,7 @@ from hosewright.phrases.figures import plus_minus
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from hosewright.paper.report import Section
+    from hosewright.paper.report import PageSection
 
 # No paper size is named: the page fits both A4 and Letter, and the printer's own is used.
 STYLE = """
@@ -69,7 +69,7 @@ def page(title: str, body: str, style: str = "") -> str:
     )
 
 
-def report_page(title: str, parts: Iterable[Section]) -> str:
+def report_page(title: str, parts: Iterable[PageSection]) -> str:
     """A report as a page: its pictures as drawings, everything else in two columns."""
     wide: list[str] = []
     columns: list[str] = []

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class PageSection:
     """A part of a report: Markdown lines under a heading (none for the first), or a picture."""
 
     heading: str
@@ -59,7 +59,7 @@ def sections(
     length_unit: str = "in",
     plans: Iterable[Plan] = (),
     tape_mm: float = TAPE_HALF_WIDTH_MM,
-) -> list[Section]:
+) -> list[PageSection]:
     """The same report in parts, those with nothing in them left out."""
     story = tell(record.head, entries)
     told = (
@@ -75,13 +75,13 @@ def sections(
         ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),
     )
     return [
-        Section(heading, (), body) if isinstance(body, Bars) else Section(heading, tuple(body))
+        PageSection(heading, (), body) if isinstance(body, Bars) else PageSection(heading, tuple(body))
         for heading, body in told
         if body
     ]
 
 
-def to_markdown(title: str, parts: Iterable[Section]) -> str:
+def to_markdown(title: str, parts: Iterable[PageSection]) -> str:
     """A report as Markdown: pictures as plain characters in a fence."""
     lines = [f"# {title}", ""]
     for part in parts:

@@ -11,7 +11,7 @@ from hosewright.craft.units import show_mass, show_number
 from hosewright.logbook.find.yarns import still_holds
 from hosewright.paper.charts import Estimates, Tally
 from hosewright.paper.compare import difference_words
-from hosewright.paper.report import Section, to_markdown
+from hosewright.paper.report import PageSection, to_markdown
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.figures import PER_UNIT_MM, clicks_words, plus_minus
 from hosewright.phrases.harmless import typed
@@ -31,23 +31,25 @@ def yarn_page(card: YarnCard, unit: str = "in") -> str:
     return to_markdown(typed(card.yarn.name), yarn_sections(card, unit))
 
 
-def yarn_sections(card: YarnCard, unit: str = "in") -> list[Section]:
+def yarn_sections(card: YarnCard, unit: str = "in") -> list[PageSection]:
     """The card in parts."""
-    parts = [Section("", tuple(_label(card.yarn)))]
+    parts = [PageSection("", tuple(_label(card.yarn)))]
     for on in card.cylinders:
         lines: list[str] = []
         for at in on.in_order():
             lines += _dial(at, on, unit)
-        parts.append(Section(f"On {typed(on.cylinder.name)}", tuple(lines)))
+        parts.append(PageSection(f"On {typed(on.cylinder.name)}", tuple(lines)))
     parts += over_time(card, unit)
     if card.unread:
-        parts.append(Section("Not read", tuple(f"- {typed(why)}" for why in card.unread)))
+        parts.append(PageSection("Not read", tuple(f"- {typed(why)}" for why in card.unread)))
     if not card.cylinders:
-        parts.append(Section("Nothing found yet", ("No stitch size, gauge or sock of this yarn is in the logbook.",)))
+        parts.append(
+            PageSection("Nothing found yet", ("No stitch size, gauge or sock of this yarn is in the logbook.",))
+        )
     return parts
 
 
-def over_time(card: YarnCard, unit: str = "in") -> list[Section]:
+def over_time(card: YarnCard, unit: str = "in") -> list[PageSection]:
     """The gauges one after another with error bars, and a test of whether the newest still holds."""
     tubes = card.tubes()
     if not tubes:
@@ -62,10 +64,12 @@ def over_time(card: YarnCard, unit: str = "in") -> list[Section]:
             label = clock_day(tube.began_ms, tube.zone_min) + (f", {on.cylinder.slots} slots" if several else "")
             label += f", {at.dial} clicks" if len({(o.cylinder.id, d.dial) for o, d, _ in tubes}) > 1 else ""
             points.append((label, mean.value * per, mean.error * per))
-        parts.append(Section("", (), Estimates(f"{name.capitalize()} per {unit}, with standard errors", tuple(points))))
+        parts.append(
+            PageSection("", (), Estimates(f"{name.capitalize()} per {unit}, with standard errors", tuple(points)))
+        )
     held = [_holds(one, unit) for one in still_holds(card)]
     if held:
-        parts.append(Section("Does the gauge still hold?", tuple(line for lines in held for line in lines)))
+        parts.append(PageSection("Does the gauge still hold?", tuple(line for lines in held for line in lines)))
     return parts
 
 
@@ -176,14 +180,14 @@ def needles_page(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: int =
     return to_markdown("Needles that keep faulting", needle_sections(beds, zone_min))
 
 
-def needle_sections(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: int = 0) -> list[Section]:
+def needle_sections(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: int = 0) -> list[PageSection]:
     """The same in parts."""
-    parts: list[Section] = []
+    parts: list[PageSection] = []
     for bed, faults in beds:
         said = tuple(f"- {one}" for one in said_of(faults, zone_min))
-        parts.append(Section(f"{typed(bed.machine)}, {typed(bed.cylinder)}", said))
-        parts += [Section("", (), tally(found)) for found in faults if found.of > 1]
-    return parts or [Section("", ("Nothing was cranked yet.",))]
+        parts.append(PageSection(f"{typed(bed.machine)}, {typed(bed.cylinder)}", said))
+        parts += [PageSection("", (), tally(found)) for found in faults if found.of > 1]
+    return parts or [PageSection("", ("Nothing was cranked yet.",))]
 
 
 def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:

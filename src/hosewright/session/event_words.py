@@ -65,7 +65,7 @@ def event_words(event: ev.Event, state: State) -> Told:  # a case for each kind
             return Told(f"trials void, search begun again {show_position(clicks, turn)}", reason)
         case ev.DialMoved(clicks=clicks, reason=reason):
             return Told(f"dial moved, now {show_position(clicks, turn)}", reason)
-        case ev.Measured(field=field, value=value, typed=typed):
+        case ev.ReadOff(field=field, value=value, typed=typed):
             return Told(_measured(state, field, value, typed))
         case ev.Observed(fault=fault, needle=needle, note=note):
             return Told(FAULT_WORDS[fault] + (f", needle {needle}" if needle else ""), note)
@@ -141,7 +141,7 @@ def deed_words(state: State, deed: Deed) -> str:
             return f"starting the search again from {dial_place(clicks, turn)}"
         case ev.DialMoved(clicks=clicks):
             return f"dial moved to {dial_place(clicks, turn)}"
-        case ev.Measured():
+        case ev.ReadOff():
             return reading_words(state, state.readings[-1])
         case ev.Observed():
             return seen_at_words(state, state.observations[-1])

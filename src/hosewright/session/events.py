@@ -141,7 +141,7 @@ class DialMoved:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class ReadOff:
     """A reading: ``value`` in mm, g, or the number of the choice; ``typed`` is what the person typed."""
 
     field: str
@@ -248,7 +248,7 @@ Event = (
     | Judged
     | Voided
     | DialMoved
-    | Measured
+    | ReadOff
     | Observed
     | Amended
     | Struck
@@ -274,7 +274,7 @@ EVENT_TYPES: tuple[type[Event], ...] = (
     Judged,
     Voided,
     DialMoved,
-    Measured,
+    ReadOff,
     Observed,
     Amended,
     Struck,

@@ -17,11 +17,11 @@ from hosewright.session.events import (
     Doubted,
     Event,
     Judged,
-    Measured,
     Observed,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Recounted,
     Redone,
     Rehung,
@@ -118,7 +118,7 @@ def _take(state: State, entry: Entry, event: Event) -> None:
             state.counts[state.index] = 0
         case DialMoved(clicks=clicks):
             state.dial = clicks
-        case Measured(field=name, value=value, typed=typed):
+        case ReadOff(field=name, value=value, typed=typed):
             state.readings.append(Reading(entry.seq, name, value, typed))
         case Observed(fault=fault, needle=needle, note=note):
             place = (state.index, state.count, state.dial, entry.at_ms)

@@ -15,8 +15,8 @@ from hosewright.session.steps import (
     CountPasses,
     CountRows,
     DialTrial,
-    Field,
     Measure,
+    MeasureField,
     Step,
     Wait,
     id_in,
@@ -55,7 +55,7 @@ def count(name: str, rows: int, **more: Any) -> CountRows:
     return CountRows(name, said_of(name).title or name.capitalize(), rows, **more)
 
 
-def _measure(name: str, fields: tuple[Field, ...], kind: SessionKind | None = None) -> Measure:
+def _measure(name: str, fields: tuple[MeasureField, ...], kind: SessionKind | None = None) -> Measure:
     return Measure(name, said_of(name, when=kind or "").title, fields)
 
 
@@ -89,19 +89,19 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS) -> t
         _measure(
             "before-wash",
             (
-                Field("raw-length", "Length of the working rows", "length", required=False, repeats=True),
-                Field("raw-width", "Flat width", "length", required=False, repeats=True),
+                MeasureField("raw-length", "Length of the working rows", "length", required=False, repeats=True),
+                MeasureField("raw-width", "Flat width", "length", required=False, repeats=True),
             ),
         ),
         *_WASHED,
         _measure(
             "after-wash",
             (
-                Field("length", "Length of the working rows", "length", repeats=True),
-                Field("width", "Flat width", "length", repeats=True),
-                Field("stretched", "Flat width, stretched wide", "length", required=False, repeats=True),
-                Field("mass", "Mass, separator yarn trimmed off", "mass", required=False),
-                Field("on-foot", "Tube on the foot", "choice", required=False, choices=TRIAL_CHOICES),
+                MeasureField("length", "Length of the working rows", "length", repeats=True),
+                MeasureField("width", "Flat width", "length", repeats=True),
+                MeasureField("stretched", "Flat width, stretched wide", "length", required=False, repeats=True),
+                MeasureField("mass", "Mass, separator yarn trimmed off", "mass", required=False),
+                MeasureField("on-foot", "Tube on the foot", "choice", required=False, choices=TRIAL_CHOICES),
             ),
         ),
     )
@@ -232,11 +232,11 @@ def _in_a_row(name: str, turned: Sequence[Step], part_row: PartRow) -> list[Step
 
 
 _WORN = (
-    Field("fit", "Round the foot", "choice", required=False, choices=TRIAL_CHOICES),
-    Field("fit-by", "Too wide or too narrow by", "length", required=False),
-    Field("fit-length", "Length", "choice", required=False, choices=LENGTH_CHOICES),
-    Field("fit-length-by", "Too short or too long by", "length", required=False),
-    Field("mass", "Mass of the sock", "mass", required=False),
+    MeasureField("fit", "Round the foot", "choice", required=False, choices=TRIAL_CHOICES),
+    MeasureField("fit-by", "Too wide or too narrow by", "length", required=False),
+    MeasureField("fit-length", "Length", "choice", required=False, choices=LENGTH_CHOICES),
+    MeasureField("fit-length-by", "Too short or too long by", "length", required=False),
+    MeasureField("mass", "Mass of the sock", "mass", required=False),
 )
 
 

@@ -11,11 +11,11 @@ from hosewright.session.events import (
     Doubted,
     Event,
     Judged,
-    Measured,
     Observed,
     Opened,
     Paused,
     Pressed,
+    ReadOff,
     Recounted,
     Redone,
     Rehung,
@@ -101,7 +101,7 @@ def _in_a_step(state: State, event: Event) -> str | None:
             if isinstance(state.step, DialTrial):
                 return "In a dial trial the verdicts move the dial; to start from elsewhere, void the trials."
             return _clicks(clicks)
-        case Measured():
+        case ReadOff():
             return _reading(state, event)
         case Spoilt(reason=reason):
             return _spoil(state, reason)
@@ -224,7 +224,7 @@ def _trial_before(state: State) -> bool:
     return any(isinstance(step, DialTrial) for step in state.head.steps[: state.index])
 
 
-def _reading(state: State, event: Measured) -> str | None:
+def _reading(state: State, event: ReadOff) -> str | None:
     if not isinstance(state.step, Measure):
         return "There is nothing to measure in this step."
     item = next((f for f in state.step.fields if f.id == event.field), None)

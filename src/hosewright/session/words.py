@@ -13,7 +13,7 @@ from hosewright.session.steps.catalogue import said_of
 if TYPE_CHECKING:
     from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass
     from hosewright.session.state import State
-    from hosewright.session.steps import Field, Step
+    from hosewright.session.steps import MeasureField, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ _LABELS: dict[str, str] = {
 }
 
 
-def label_of(item: Field) -> str:
+def label_of(item: MeasureField) -> str:
     """What there is to measure, as screens and pages name it."""
     return _LABELS.get(plain_id(item.id), item.label)
 

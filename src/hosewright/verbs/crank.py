@@ -96,7 +96,7 @@ def run(argv: list[str]) -> int:
     with open_book("crank") as book:
         live = book.take_up(args.session)
         live.do(Opened())
-        Lines(live, book, settings, keymap).run()
+        LineMode(live, book, settings, keymap).run()
     return 0
 
 
@@ -108,7 +108,7 @@ def _settings() -> tuple[Settings, Keymap]:
     return settings, keymap
 
 
-class Lines:
+class LineMode:
     """One session in lines. It is the ``Voice`` that the bench's hands answer with."""
 
     def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
@@ -355,7 +355,7 @@ class Lines:
             value = read_value(text, field, *units)
         except ValueError as error:
             return str(error)
-        if not self.hands.do(ev.Measured(field.id, value, text)):
+        if not self.hands.do(ev.ReadOff(field.id, value, text)):
             return self._said
         far = far_off_words(state, field.id, strike="x")
         return f"{label_of(field)}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}"

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Plan
     from hosewright.session.state import Reading, State
-    from hosewright.session.steps import Field, Head
+    from hosewright.session.steps import Head, MeasureField
 
 
 def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
@@ -43,7 +43,7 @@ def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM)
     return lines
 
 
-def fields_of(head: Head) -> Iterator[Field]:
+def fields_of(head: Head) -> Iterator[MeasureField]:
     """Everything there is to measure in a session, in order."""
     for step in head.steps:
         if isinstance(step, Measure):
@@ -64,7 +64,7 @@ def reading_names(head: Head) -> dict[str, str]:
     return names
 
 
-def _shown(reading: Reading, field: Field, unit: str) -> str:
+def _shown(reading: Reading, field: MeasureField, unit: str) -> str:
     if field.quantity == "choice":
         at = int(reading.value)
         said = typed(field.choices[at]) if at < len(field.choices) else str(at)
@@ -75,7 +75,7 @@ def _shown(reading: Reading, field: Field, unit: str) -> str:
     return f"~~{said}~~ (struck out)" if reading.struck else said
 
 
-def _mean(state: State, field: Field, unit: str, tape_mm: float) -> str:
+def _mean(state: State, field: MeasureField, unit: str, tape_mm: float) -> str:
     values = state.values(field.id)
     if field.quantity != "length" or not field.repeats or not values:
         return ""

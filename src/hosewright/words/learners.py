@@ -21,7 +21,7 @@ _HEADS = ("ON THE MACHINE", "STEP", "ROW/PASS", "PACE", "QUIET", "LAST FAULT")
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
+class ClassColumns:
     """How many cells each column has."""
 
     name: int
@@ -30,21 +30,21 @@ class Columns:
     fault: int
 
 
-def columns_for(lines: Sequence[LearnerLine], width: int) -> Columns:
+def columns_for(lines: Sequence[LearnerLine], width: int) -> ClassColumns:
     """Columns that fill ``width``: the names whole where they can be, the rest shared out."""
     longest = max((len(line.learner) for line in lines), default=0)
     name = min(max(longest, _LEAST_NAME), _MOST_NAME if width >= 100 else _MOST_NAME - 5)
     rest = max(30, width - (3 + name + 1 + 1 + 1 + _COUNT + 1 + _PACE + 1 + _QUIET + 2))
     step = rest * 5 // 16
     fault = max(_LEAST_LAST, rest - rest * 3 // 8 - step)
-    return Columns(name, rest - step - fault, step, fault)
+    return ClassColumns(name, rest - step - fault, step, fault)
 
 
 def _cell(text: str, room: int) -> str:
     return f"{clipped(text, room):<{room}}"
 
 
-def heading(at: Columns) -> str:
+def heading(at: ClassColumns) -> str:
     """What stands above the columns."""
     title, step, count, pace, quiet, fault = _HEADS
     return (
@@ -53,7 +53,7 @@ def heading(at: Columns) -> str:
     ).rstrip()
 
 
-def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
+def row(line: LearnerLine, at: ClassColumns, *, marked: bool) -> tuple[str, str]:
     """A learner's line and its style. ``!`` needs help, ``x`` cannot be read, ``>`` is the line under the bar."""
     sign = "x" if line.trouble else "!" if line.waits else " "
     start = f"{'>' if marked else ' '}{sign} {_cell(line.learner, at.name)} "
@@ -71,7 +71,7 @@ def row(line: LearnerLine, at: Columns, *, marked: bool) -> tuple[str, str]:
     return text.rstrip(), f"bold {style}".strip() if line.waits else style
 
 
-def under(line: LearnerLine, doing: str, at: Columns, width: int) -> tuple[str, str]:
+def under(line: LearnerLine, doing: str, at: ClassColumns, width: int) -> tuple[str, str]:
     """A second line for a learner, where there is room: what the one above has no room for."""
     if line.where is None:
         said = line.file

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
-    from hosewright.session.steps import Field, Measure
+    from hosewright.session.steps import Measure, MeasureField
     from hosewright.settings.table import Settings
 
 
@@ -73,7 +73,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
-        self._fields: tuple[Field, ...] = ()
+        self._fields: tuple[MeasureField, ...] = ()
         self._state: State | None = None
 
     def compose(self) -> ComposeResult:
@@ -117,7 +117,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
         self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
 
-    def _hint(self, item: Field, *, had: bool) -> str:
+    def _hint(self, item: MeasureField, *, had: bool) -> str:
         """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""
         if had:
             return "again, or Enter" if item.repeats else "Enter, or type anew"
@@ -181,7 +181,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.query_one(f"#in-{taken.field}", Input).value = ""
         return found
 
-    def _read(self, item: Field, text: str) -> float | None:
+    def _read(self, item: MeasureField, text: str) -> float | None:
         try:
             value = read_value(text, item, self._settings.length_unit, self._settings.mass_unit)
         except ReadingError as error:
@@ -203,7 +203,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         if key in ("up", "down"):
             self.screen.focus_previous() if key == "up" else self.screen.focus_next()
 
-    def _complain(self, item: Field, sentence: str) -> None:
+    def _complain(self, item: MeasureField, sentence: str) -> None:
         wrong = self.query_one(f"#wrong-{item.id}", Static)
         wrong.update(sentence)
         wrong.display = bool(sentence)

@@ -361,7 +361,7 @@ class SessionScreen(Shielded, Screen[None]):
         readings = self.query_one(MeasurePanel).take_what_is_typed()
         if readings is None:
             self.say("What is typed there cannot be read: put it right, or empty the line.", trouble=True)
-        elif all(self.hands.do(ev.Measured(taken.field, taken.value, taken.typed)) for taken in readings):
+        elif all(self.hands.do(ev.ReadOff(taken.field, taken.value, taken.typed)) for taken in readings):
             self.hands.do_go_on()
 
     def go_strike_reading(self) -> None:
@@ -446,7 +446,7 @@ class SessionScreen(Shielded, Screen[None]):
 
     async def on_measure_panel_taken(self, event: MeasurePanel.Taken) -> None:
         event.stop()
-        if self.hands.do(ev.Measured(event.field, event.value, event.typed)):
+        if self.hands.do(ev.ReadOff(event.field, event.value, event.typed)):
             self.say(
                 far_off_words(self.live.state, event.field) or self.query_one(MeasurePanel).go_on_from(event.field)
             )

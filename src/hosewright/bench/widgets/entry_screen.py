@@ -94,7 +94,7 @@ def entry_for(field: Field, first: Any, judge: Callable[[], str]) -> Line | Pick
             id=name,
             compact=True,
             select_on_focus=True,
-            validators=[Judged(judge)],
+            validators=[LineValidator(judge)],
             validate_on=["blur"],
         )
     return Pick(
@@ -112,7 +112,7 @@ def _shown(options: Iterable[tuple[str, Any]]) -> list[tuple[str, Any]]:
     return [(cast("str", Text(words, no_wrap=True)), value) for words, value in options]
 
 
-class Judged(Validator):
+class LineValidator(Validator):
     """Textual's validator round ``judge``, which gives the sentence that says what is wrong, or nothing."""
 
     def __init__(self, judge: Callable[[], str]) -> None:

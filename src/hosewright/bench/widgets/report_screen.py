@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from textual.widget import Widget
 
     from hosewright.paper.charts import Chart
-    from hosewright.paper.report import Section
+    from hosewright.paper.report import PageSection
 
 WIDEST = 116
 
@@ -54,7 +54,7 @@ class Page(VerticalScroll):
     Page Markdown { max-width: 116; padding: 0; background: $background; }
     """
 
-    async def show(self, title: str, sections: Iterable[Section]) -> None:
+    async def show(self, title: str, sections: Iterable[PageSection]) -> None:
         """Show a report; ``title`` is Markdown."""
         await self.remove_children()
         await self.mount_all(list(_widgets(title, sections)))
@@ -71,7 +71,7 @@ class Page(VerticalScroll):
         return "\n".join(part.source for part in self.query(Markdown))
 
 
-def _widgets(title: str, sections: Iterable[Section]) -> Iterable[Widget]:
+def _widgets(title: str, sections: Iterable[PageSection]) -> Iterable[Widget]:
     heading = f"# {title}\n\n"
     for drawn, parts in groupby(sections, key=lambda part: part.chart is not None):
         if drawn:

@@ -19,7 +19,7 @@ from hosewright.craft import CraftError
 from hosewright.craft.workload import OwnPace
 from hosewright.logbook.accounts.pairs import Pair, given_of_promise, pairs, recent_pace
 from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
-from hosewright.paper.report import Section
+from hosewright.paper.report import PageSection
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.figures import read_money, show_money
 from hosewright.places import data_folder, write_private
@@ -244,7 +244,7 @@ class CareCardScreen(ReportScreen[None]):
 
     async def write(self, page: Page) -> None:
         self._card = care_card(given_of_promise(host(self).book, self._promise))
-        await page.show(TITLE, [Section("", tuple(card_lines(self._card)))])
+        await page.show(TITLE, [PageSection("", tuple(card_lines(self._card)))])
 
     def action_write(self) -> None:
         if self._card is None:

@@ -160,7 +160,7 @@ class StockScreen(ListScreen["str | None"]):
         self.ask_and_keep(ask, lot, retired=not lot.retired)
 
 
-class Lines(Listed[LedgerRow]):
+class LedgerLines(Listed[LedgerRow]):
     """The ledger. Enter shows the page of a line's session."""
 
     BINDINGS = [Binding("enter", "select_cursor", "Its session")]
@@ -194,7 +194,7 @@ class LotScreen(ListScreen["str | None"]):
         self._weighings: dict[str, Weighing] = {}
 
     def compose(self) -> ComposeResult:
-        yield Lines()
+        yield LedgerLines()
         yield More(can_focus=False)
         yield BoundBar()
 
@@ -206,7 +206,7 @@ class LotScreen(ListScreen["str | None"]):
         self._stock = next((one for one in found.lots if one.lot.id == self._lot_id), None) if found else None
         if self._stock is None or found is None:
             return
-        listed = self.query_one(Lines)
+        listed = self.query_one(LedgerLines)
         struck = [one for one in weighings if one.retired]
         listed.fill(ledger(self._stock, book.clock.now().zone_min, unit, struck), mark)
         listed.entitle(f"{found.yarn.name}, {lot_words(self._stock.lot)}, in {unit}")
@@ -222,7 +222,7 @@ class LotScreen(ListScreen["str | None"]):
 
     @property
     def _about(self) -> str:
-        marked = self.query_one(Lines).marked
+        marked = self.query_one(LedgerLines).marked
         return marked.about if marked else ""
 
     # --- keys ----------------------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ from typing import Any, Literal, NamedTuple, TypeVar, Union, get_args, get_origi
 
 from hosewright.phrases.harmless import LONGEST_TYPED, harmless
 from hosewright.session.events import EVENT_TYPES, Entry, Event
-from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Field, Head, Measure, Step, Wait
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, Measure, MeasureField, Step, Wait
 
 _DEFAULTS: dict[type[Event], dict[str, object]] = {
     cls: {f.name: f.default for f in fields(cls) if f.name != "kind"} for cls in EVENT_TYPES
@@ -157,7 +157,9 @@ def head_of(start: dict[str, Any]) -> Head:
 def _step(said: dict[str, Any]) -> Step:
     kind = said.pop("kind")
     if kind == "measure":
-        said["fields"] = tuple(made(Field, {**item, "choices": tuple(item["choices"])}) for item in said["fields"])
+        said["fields"] = tuple(
+            made(MeasureField, {**item, "choices": tuple(item["choices"])}) for item in said["fields"]
+        )
         return made(Measure, said)
     if kind == "rows":
         said["out_of_work"] = tuple(said.get("out_of_work", ()))

@@ -25,7 +25,7 @@ def named(text: str) -> str:
 
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$")]
 Name = Annotated[str, Field(max_length=80), AfterValidator(named)]
-Line = Annotated[str, Field(max_length=200), AfterValidator(one_line)]
+OneLine = Annotated[str, Field(max_length=200), AfterValidator(one_line)]
 Note = Annotated[str, Field(max_length=4000), AfterValidator(harmless)]
 Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
 Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]

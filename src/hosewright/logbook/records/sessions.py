@@ -11,9 +11,9 @@ from hosewright.logbook.records.fields import (
     Clicks,
     Id,
     Kept,
-    Line,
     Moment,
     Name,
+    OneLine,
     Zone,
 )
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -64,11 +64,11 @@ class SessionRecord(Kept):
     plan: Plan | None = None
     dial: Clicks
     twin_of: Id | None = None
-    weights: Line = ""
-    mast_tension: Line = ""
-    yarn_start: Line = ""
+    weights: OneLine = ""
+    mast_tension: OneLine = ""
+    yarn_start: OneLine = ""
     lot: Id | None = None
-    dye_lot: Line = ""
+    dye_lot: OneLine = ""
     promise: Id | None = None
     socks: Annotated[tuple[StringSock, ...], Field(max_length=MOST_IN_STRING)] = ()
     steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=1000)]

@@ -14,10 +14,10 @@ from hosewright.logbook.records.fields import (
     Grams,
     Id,
     Kept,
-    Line,
     Millimetres,
     Name,
     Note,
+    OneLine,
     Positive,
     Slots,
 )
@@ -42,9 +42,9 @@ class Machine(Kept):
     thread_pitch_mm: Millimetres | None = None
     clicks_per_turn: Annotated[int, Field(ge=1, le=64)]
     starting_dial: Clicks | None = None
-    zero_note: Line = ""
-    weights: Line = ""
-    mast_tension: Line = ""
+    zero_note: OneLine = ""
+    weights: OneLine = ""
+    mast_tension: OneLine = ""
     heel_half: HeelHalf = ""
     carrier_turns: CarrierTurns = ""
     oil_every_rows: Annotated[int, Field(ge=1, le=100_000_000)] | None = None
@@ -77,13 +77,13 @@ class Yarn(Kept):
 
     id: Id
     name: Name
-    fibre: Line = ""
-    count: Line = ""
+    fibre: OneLine = ""
+    count: OneLine = ""
     m_per_100g: Positive | None = None
     ball_g: Grams | None = None
-    colour: Line = ""
+    colour: OneLine = ""
     striped: bool = False
-    wash: Line = ""
+    wash: OneLine = ""
     care: Annotated[tuple[Id, ...], Field(max_length=12)] = ()
     note: Note = ""
     retired: bool = False
@@ -102,7 +102,7 @@ class Wearer(Kept):
     girth_mm: Millimetres | None = None
     heel_ankle_mm: Millimetres | None = None
     fitting_tube_mm: Millimetres | None = None
-    shoe_size: Line = ""
+    shoe_size: OneLine = ""
     left_length_mm: Millimetres | None = None
     right_length_mm: Millimetres | None = None
     left_girth_mm: Millimetres | None = None
@@ -144,7 +144,7 @@ class GaugeRecord(Kept):
     stitches_per_mm: Positive
     stitches_per_mm_error: Annotated[float, Field(ge=0)]
     mass_g: Grams | None = None
-    on_foot: Line = ""
+    on_foot: OneLine = ""
 
 
 class PlannedPart(Kept):

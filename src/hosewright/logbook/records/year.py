@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field
 
 from hosewright.craft import MOST_SLOTS
-from hosewright.logbook.records.fields import Grams, Id, Kept, Line, Moment, Name, Note, Zone
+from hosewright.logbook.records.fields import Grams, Id, Kept, Moment, Name, Note, OneLine, Zone
 
 
 def _a_day(text: str) -> str:
@@ -45,7 +45,7 @@ class Weighing(Kept):
     zone_min: Zone = 0
     what: Literal["left", "gone"] = "left"
     grams: Annotated[float, Field(ge=0, le=20000, allow_inf_nan=False)]
-    why: Line = ""
+    why: OneLine = ""
     retired: bool = False
 
     @property
@@ -85,7 +85,7 @@ class Care(Kept):
     needles: Annotated[tuple[Annotated[int, Field(ge=1, le=MOST_SLOTS)], ...], Field(max_length=MOST_SLOTS)] = ()
     cylinder: Id | None = None
     fault: Literal["", "dropped", "tuck", "split", "stayed-up"] = ""
-    why: Line = ""
+    why: OneLine = ""
     note: Note = ""
     retired: bool = False
 

@@ -48,7 +48,7 @@ EventModel = Annotated[
     | ev.Judged
     | ev.Voided
     | ev.DialMoved
-    | ev.Measured
+    | ev.ReadOff
     | ev.Observed
     | ev.Amended
     | ev.Struck

@@ -37,7 +37,7 @@ def id_in(sock: int, plain: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class MeasureField:
     """One thing to measure. ``repeats``: several readings make a mean; otherwise the last one stands."""
 
     id: str
@@ -122,7 +122,7 @@ class Measure:
 
     id: str
     title: str
-    fields: tuple[Field, ...]
+    fields: tuple[MeasureField, ...]
     kind: Literal["measure"] = "measure"
 
 
