@@ -65,7 +65,7 @@ def test_each_fault_names_its_line_and_the_rest_holds(path: Path) -> None:
     assert settings == Settings(weights_every=12, keys={"note": "q"})
     said = {trouble.removeprefix(f"{path}, line ") for trouble in troubles}
     assert said == {
-        "1: theme_name is no setting; did you mean theme?",
+        "1: theme_name is not a setting; did you mean theme?",
         "2: press_gap_ms = 5000 is more than 1000; the usual 120 is used.",
         "3: bell = 'perhaps' is neither true nor false; the usual true is used.",
         "4: length_unit = 'ft' is not in, cm or mm; the usual \"in\" is used.",

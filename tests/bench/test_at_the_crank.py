@@ -187,7 +187,7 @@ async def test_passes_past_the_plan_are_asked_about_once(book: Logbook, answer: 
         heel = played.state.index
         await played.press("enter")
         assert played.state.index == heel
-        assert "50 of 48 passes, 2 more than planned: go on?" in played.words("#ask Static")
+        assert "50 of 48 passes, 2 more than planned. Go on?" in played.words("#ask Static")
         assert "one more" not in played.words("#cylinder")
         await played.press(answer)
         assert (played.state.index > heel) is left

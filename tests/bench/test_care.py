@@ -102,7 +102,7 @@ async def test_a_needle_changed_is_typed_and_its_cylinder_known(app: Host) -> No
         await pilot.press("enter", "enter")
         await typed(pilot, "drop")
         await pilot.press("enter")
-        assert "is no fault of a needle" in str(app.screen.query_one("#row-fault .form-problem", Static).content)
+        assert "is not a fault of a needle" in str(app.screen.query_one("#row-fault .form-problem", Static).content)
         await pilot.press("up")
         await typed(pilot, "dropped")
         await pilot.press("enter")

@@ -171,7 +171,7 @@ async def test_a_pair_is_promised_by_keys_alone(shown: Shown) -> None:
     await shown.press("down")
     assert form.query_one("#field-by", Input).has_focus
     await shown.press(*"soon", "enter")
-    assert "“soon” is no day that can be read" in str(form.query_one("#row-by .form-problem", Static).content)
+    assert "“soon” is not a day that can be read" in str(form.query_one("#row-by .form-problem", Static).content)
     form.query_one("#field-by", Input).value = ""
     form.query_one("#field-by", Input).focus()
     await shown.press(*"in", "space", "2", "space", *"weeks")
@@ -349,7 +349,7 @@ async def test_wash_and_care_are_kept_with_the_yarn(tmp_path: Path) -> None:
         await pilot.press(*"cold", "enter", *"boil", "enter")
         await pilot.pause()
         problem = str(app.screen.query_one("#row-care .form-problem", Static).content)
-        assert problem.startswith("! “boil” is no care symbol: type some of wash-95, ")
+        assert problem.startswith("! “boil” is not a care symbol: type some of wash-95, ")
         app.screen.query_one("#field-care", Input).value = "dry flat, hand wash"
         await pilot.press("ctrl+s")
         await pilot.pause()

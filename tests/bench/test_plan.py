@@ -110,7 +110,7 @@ def test_a_bad_line_has_its_sentence_and_leaves_no_number(field: str, text: str,
     assert says in worked.problems[field]
     assert worked.sock is None
     assert (worked.parts, worked.rest, worked.notes) == ((), (), ())
-    assert worked.missing.startswith("No numbers until “")
+    assert worked.missing.startswith("Correct “")
 
 
 def test_every_bad_line_is_reported_at_once() -> None:

@@ -92,8 +92,8 @@ async def test_any_other_key_at_a_question_says_which_answer_it(key: str, practi
         assert isinstance(app.screen, Ask)
         await pilot.press(key)
         await pilot.pause()
-        assert said(app) == [f"{name} is no answer here: y yes, n no."]
+        assert said(app) == [f"{name} is not an answer here: y yes, n no."]
         await pilot.press("y", "enter")  # the sock half cranked
         await pilot.press("space", "enter", key)
         await pilot.pause()
-        assert f"{name} is no answer here: y yes, n no." in str(app.screen.query_one("#message", Steady).render())
+        assert f"{name} is not an answer here: y yes, n no." in str(app.screen.query_one("#message", Steady).render())

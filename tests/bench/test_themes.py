@@ -161,13 +161,13 @@ def test_everything_wrong_in_a_theme_is_named_at_once_with_its_line(tmp_path: Pa
         ", line 2: backgruond is nothing a theme has; did you mean background?",
         ": the theme has no primary colour.",
         ", line 5: dark is true or false, not 'yes'.",
-        ", line 3: surface = 'blurple' is no colour, such as #e0b565.",
-        ", line 4: panel = 12 is no colour, such as #e0b565.",
-        ", line 6: warning = 'ansi_red' is no colour, such as #e0b565.",
-        ", line 8: text-mutd is no variable of a theme; did you mean text-muted?",
-        ", line 9: border = '#12' is no colour, such as #e0b565 or #e0b565 60%.",
-        ", line 10: block-cursor-text-style = 'loud' is no style, such as bold, underline or none.",
-        ", line 12: scrollbar = '#ffffff 140%' is no colour, such as #e0b565 or #e0b565 60%.",
+        ", line 3: surface = 'blurple' is not a colour, such as #e0b565.",
+        ", line 4: panel = 12 is not a colour, such as #e0b565.",
+        ", line 6: warning = 'ansi_red' is not a colour, such as #e0b565.",
+        ", line 8: text-mutd is not a variable of a theme; did you mean text-muted?",
+        ", line 9: border = '#12' is not a colour, such as #e0b565 or #e0b565 60%.",
+        ", line 10: block-cursor-text-style = 'loud' is not a style, such as bold, underline or none.",
+        ", line 12: scrollbar = '#ffffff 140%' is not a colour, such as #e0b565 or #e0b565 60%.",
     }
 
 

@@ -119,7 +119,7 @@ def test_no_step_opens_by_saying_its_name_twice(bench: Bench, kind: SessionKind)
 def test_going_on_short_and_at_the_end(bench: Bench) -> None:
     bench.begin("tube", "separator-in")
     said = bench.type("ok", *[""] * 8, "ok", "ok short", "q", "")
-    assert "0 of 8 rows are done; ok short goes on 8 short." in said
+    assert "0 of 8 rows are done; type ok short to go on with 8 still to do." in said
     assert "separator before, all 8 rows done: ok goes on" in said
     assert "All rows are done; type ok to go on." in said
     assert said[-1] == "Left at: join the working yarn. Everything is saved."
@@ -321,7 +321,7 @@ def test_crank_needs_the_plain_mode_and_a_session(capsys: pytest.CaptureFixture[
 def test_passes_past_the_plan_are_asked_about(bench: Bench) -> None:
     bench.begin("sock", "heel")
     said = bench.type(*[""] * 49, "ok", "n", "ok", "y")
-    assert said.count("49 of 48 passes, 1 more than planned: go on? y or n.") == 2
+    assert said.count("49 of 48 passes, 1 more than planned. Go on? y or n.") == 2
     assert "heel, 49 of 48 passes done, 1 more than planned: ok goes on" in said
     assert bench.state.step is not None
     assert bench.state.step.id == "heel-lower"

@@ -58,8 +58,8 @@ def test_the_words_of_a_symbol_read_back_to_it(symbol: Symbol) -> None:
     [
         ("wash-30, wash-40", "wash-30 and wash-40 contradict one another: keep one of them."),
         ("dry flat, dry on line", "dry-flat and dry-on-line contradict one another: keep one of them."),
-        ("30", "“30” is no care symbol: type some of wash-30 (-mild, -very-mild)."),
-        ("iron 90", "“iron 90” is no care symbol: type some of iron-200, iron-150, iron-110, do-not-iron."),
+        ("30", "“30” is not a care symbol: type some of wash-30 (-mild, -very-mild)."),
+        ("iron 90", "“iron 90” is not a care symbol: type some of iron-200, iron-150, iron-110, do-not-iron."),
     ],
 )
 def test_what_cannot_be_is_said_with_what_there_is(typed: str, sentence: str) -> None:
@@ -88,7 +88,7 @@ def test_lines_are_in_a_labels_order_and_an_unknown_id_is_told() -> None:
         ("washing", "wash at 30 °C at most (mild process)"),
         ("drying", "dry flat"),
     )
-    with pytest.raises(CraftError, match="“boil” is no care symbol"):
+    with pytest.raises(CraftError, match="“boil” is not a care symbol"):
         care_lines(["boil"])
 
 

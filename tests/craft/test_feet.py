@@ -240,7 +240,7 @@ def test_ranges_of_an_estimate_against_scipy() -> None:
         assert (low, high) == pytest.approx(stats.norm(found.mm, found.error_mm).interval(percent / 100), rel=1e-6)
     # Facts of the same sample: shoe size predicts girth to about 20 mm either way at 95 %.
     assert (high - low) / 2 == pytest.approx(20, abs=1)
-    assert f"from {low:.0f} to {high:.0f} mm" in found.words
+    assert f"95 such feet in 100 between {low:.0f} and {high:.0f} mm" in found.words
 
 
 def test_a_foots_own_error_is_carried() -> None:

@@ -352,7 +352,7 @@ def test_restore_waits_for_the_bench(backed_up: Path, capsys: pytest.CaptureFixt
 
 
 @pytest.mark.parametrize(
-    ("argv", "words"), [(["7"], "There is no backup 7"), (["nosuch"], "is no backup"), (["--yes"], "Say which")]
+    ("argv", "words"), [(["7"], "There is no backup 7"), (["nosuch"], "is not a backup"), (["--yes"], "Say which")]
 )
 def test_what_is_no_backup_is_said(
     argv: list[str], words: str, backed_up: Path, capsys: pytest.CaptureFixture[str]

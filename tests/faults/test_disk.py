@@ -137,7 +137,7 @@ def test_a_drive_that_becomes_read_only_counts_nothing_and_goes_on(small_disk: P
     subprocess.run(["mount", "-o", "remount,ro", str(small_disk)], check=True)
     before = {path: path.read_bytes() for path in small_disk.iterdir()}
     looking = Logbook.for_counting(small_disk / "logbook.sqlite")
-    assert "is read-only, so it is open for looking only" in looking.store.why_looking
+    assert "is read-only, so it is open read-only" in looking.store.why_looking
     seen = looking.take_up(record().id)
     assert seen.state.count == 2
     with pytest.raises(LookingOnlyError):
@@ -338,7 +338,7 @@ def test_a_disk_full_at_the_start_is_called_full_and_opens_for_looking(
     fill(small_disk)
     looking = Logbook.for_counting(path)
     assert "The disk of" in looking.store.why_looking
-    assert "is full, so the logbook is open for looking only" in looking.store.why_looking
+    assert "is full, so the logbook is open read-only" in looking.store.why_looking
     assert looking.take_up(record().id).state.count == 3
     looking.close()
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(small_disk))

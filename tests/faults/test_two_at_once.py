@@ -56,7 +56,7 @@ def test_the_second_bench_looks_says_why_and_stores_nothing(tmp_path: Path) -> N
     second = Logbook.for_counting(path)
     assert f"Another bench has this logbook open (process {os.getpid()})" in second.store.why_looking
     seen = second.take_up(record().id)
-    with pytest.raises(LookingOnlyError, match="for looking only"):
+    with pytest.raises(LookingOnlyError, match="this one is read-only"):
         seen.do(Pressed())
     with pytest.raises(LookingOnlyError):
         second.keep(machine())

@@ -49,14 +49,14 @@ def test_a_month_ahead_ends_with_its_last_day() -> None:
 @pytest.mark.parametrize(
     ("typed", "why"),
     [
-        ("soon", "“soon” is no day that can be read: type one such as 2026-12-24, 24 Dec, Friday or in 2 weeks."),
+        ("soon", "“soon” is not a day that can be read: type one such as 2026-12-24, 24 Dec, Friday or in 2 weeks."),
         ("2026-13-01", "There is no day “2026-13-01” in the calendar"),
         ("31 Feb", "There is no day “31 Feb” in the calendar"),
         ("31 Feb 2027", "There is no day “31 Feb 2027” in the calendar"),
-        ("24 Foo", "is no day that can be read"),
+        ("24 Foo", "is not a day that can be read"),
         ("0001-01-01", "is too far away"),
         ("x" * 61, "61 characters long"),
-        ("24/12", "is no day that can be read"),
+        ("24/12", "is not a day that can be read"),
     ],
 )
 def test_refused(typed: str, why: str) -> None:

@@ -77,7 +77,7 @@ def test_what_a_try_on_found_wrong_is_said_of_its_twin(book: Logbook) -> None:
     drive(live, ReadOff("fit", 0.0, "tight"), Confirmed())
     twin = next(one.words for one in noted(book).next if "crank its twin" in one.words)
     assert "(tried on: " in twin
-    assert "plan anew if it shall differ)" in twin
+    assert "make a new plan if it should fit differently)" in twin
 
 
 def test_another_plan_or_the_same_one_retired_is_seen(book: Logbook) -> None:

@@ -226,7 +226,7 @@ class Program(Shielded, InsideApp):
 def write_trouble(words: str) -> str:
     """Write what happened to ``trouble.txt`` beside the logbook, and return the sentence to leave with."""
     path = data_folder() / "trouble.txt"
-    sentence = "hosewright had to stop: something in it is broken. Every count shown is saved; start it again to go on."
+    sentence = "hosewright had to stop: it hit a fault. Every count shown is saved; start it again to go on."
     try:
         make_private(path.parent)
         path.unlink(missing_ok=True)

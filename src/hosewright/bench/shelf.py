@@ -191,7 +191,7 @@ def cylinder_fields(unit: str) -> list[Field]:
     """The lines of a cylinder, lengths in ``unit``."""
     return [
         NAME,
-        Field("slots", "Slots", "how many, all round", _read_slots, required=True, example="64 slots"),
+        Field("slots", "Slots", "number of slots", _read_slots, required=True, example="64 slots"),
         length("diameter_mm", "Diameter", "across the needles; may stay empty", unit, 1000.0, 20.0, example="4 1/4 in"),
         NOTE,
     ]
@@ -383,7 +383,7 @@ class ShelfScreen(ListScreen[None]):
         Binding("y", "add('yarn')", "Add a yarn", group=_ADD),
         Binding("w", "add('wearer')", "Add a wearer", group=_ADD),
         Binding("r", "retire", "Retire"),
-        Binding("o", "old", "Old ones"),
+        Binding("o", "old", "Show all", tooltip="What was retired, too"),
         Binding("tab", "app.focus_next", "Next"),
         BACK,
     ]

@@ -57,7 +57,7 @@ class Shielded(InsidePump):
         """That ``key`` does nothing here, and what does."""
         bound = self.active_bindings if isinstance(self, Screen) else {}
         if self.ANSWERS:
-            return f"{shown_key(key)} is no answer here: {self.ANSWERS}."
+            return f"{shown_key(key)} is not an answer here: {self.ANSWERS}."
         if key in getattr(self.app, "count_keys", ()):
             return f"Nothing is counted here{'; Esc goes back' if 'escape' in bound else ''}."
         helps = next((shown_key(name) for name in ("question_mark", "f1") if name in bound), "")

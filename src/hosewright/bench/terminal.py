@@ -38,8 +38,10 @@ PASTE_SILENT_S, PASTE_LONGEST_S = 0.5, 3.0
 STRAY_S = 0.1  # so long the rest of a letter of several bytes is waited for
 SOON_S = 0.1  # how often to look when nothing comes
 
-NO_TEXT = "The terminal sent something that is no text (another encoding?); it was left out. Set it to UTF-8."
-NO_SENSE = "The terminal sent something that is no key; it was left out. If a row is missing, = puts the count right."
+NO_TEXT = "The terminal sent something that is not text (another encoding?); it was left out. Set it to UTF-8."
+NO_SENSE = (
+    "The terminal sent something that is not a key; it was left out. If a row is missing, = puts the count right."
+)
 NO_END = "Something pasted had no end, so it ends here. If rows are missing, = puts the count right."
 AT_ONCE = ("ctrl+c", "ctrl+q", "ctrl+z")  # never waited with
 

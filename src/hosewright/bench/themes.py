@@ -75,19 +75,21 @@ def _problems(path: Path, text: str, typed: dict[str, Any]) -> list[str]:
         found.append(f"{at_line(path, text, 'dark')}: dark is true or false, not {shown(typed['dark'])}.")
     for name in COLOURS:
         if name in typed and not _is_colour(typed[name]):
-            found.append(f"{at_line(path, text, name)}: {name} = {shown(typed[name])} is no colour, such as #e0b565.")
+            found.append(
+                f"{at_line(path, text, name)}: {name} = {shown(typed[name])} is not a colour, such as #e0b565."
+            )
     variables = typed.get("variables", {})
     if not isinstance(variables, dict):
         return [*found, f"{at_line(path, text, 'variables')}: variables is a table, [variables]."]
     for name, value in variables.items():
         where = at_line(path, text, name, "variables")
         if name not in _variables():
-            found.append(f"{where}: {name} is no variable of a theme{meant(name, _variables()) or '.'}")
+            found.append(f"{where}: {name} is not a variable of a theme{meant(name, _variables()) or '.'}")
         elif name.endswith("-style") or "-style-" in name:
             if not _is_style(value):
-                found.append(f"{where}: {name} = {shown(value)} is no style, such as bold, underline or none.")
+                found.append(f"{where}: {name} = {shown(value)} is not a style, such as bold, underline or none.")
         elif not _is_colour(value, shared=True):
-            found.append(f"{where}: {name} = {shown(value)} is no colour, such as #e0b565 or #e0b565 60%.")
+            found.append(f"{where}: {name} = {shown(value)} is not a colour, such as #e0b565 or #e0b565 60%.")
     return found
 
 

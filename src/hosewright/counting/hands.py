@@ -310,10 +310,10 @@ class Hands:
             more = state.count - step.target
             stands = f"{state.count} of {step.target} {'passes' if isinstance(step, CountPasses) else 'rows'}"
             if more < 0:
-                self.voice.ask("early", f"{stands}: go on {-more} short?")
+                self.voice.ask("early", f"{stands}. Go on with {-more} still to do?")
                 return
             if more > 0 and isinstance(step, CountPasses):  # the carrier may stand at the wrong end; rows only add up
-                self.voice.ask("over", f"{stands}, {more} more than planned: go on?")
+                self.voice.ask("over", f"{stands}, {more} more than planned. Go on?")
                 return
         question = self._doubt_before_going_on()
         if question:

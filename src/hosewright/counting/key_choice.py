@@ -66,7 +66,7 @@ def key_problem(typed: str) -> str:
     printable = character is not None and character.isprintable()
     if set(held) <= _MODIFIERS and (key in _known() or last in _known() or printable):
         return ""
-    return f"{shown(typed)} is no key{meant(key, _known()) or '.'}"
+    return f"{shown(typed)} is not a key{meant(key, _known()) or '.'}"
 
 
 # --- the steps ------------------------------------------------------------------------------------------------
@@ -119,7 +119,7 @@ def _names_wrong(settings: Settings) -> list[str]:
         if name == "count":
             found.append("The keys that count are set in count_keys, not in keys.")
         elif name not in all_commands():
-            found.append(f"{shown(name)[1:-1]} is no command{meant(name, all_commands()) or '.'}")
+            found.append(f"{shown(name)[1:-1]} is not a command{meant(name, all_commands()) or '.'}")
         elif why := key_problem(key):
             found.append(f"{called(all_commands()[name])}: {why}")
     return found

@@ -121,7 +121,7 @@ def care_lines(ids: Iterable[str]) -> tuple[tuple[Family, str], ...]:
     wanted = list(ids)
     for one in wanted:
         if one not in _BY_ID:
-            raise CraftError(f"{quoted(one)} is no care symbol that is known here.")
+            raise CraftError(f"{quoted(one)} is not a care symbol that is known here.")
     return tuple((symbol.family, symbol.words) for symbol in SYMBOLS if symbol.id in wanted)
 
 
@@ -131,7 +131,7 @@ def _meant(said: str) -> Symbol:
         if words in (_plain_words(symbol.id), _plain_words(symbol.words)):
             return symbol
     near = [symbol for symbol in SYMBOLS if words & set(symbol.id.split("-")) - _SHARED]
-    raise CraftError(f"{quoted(said)} is no care symbol: type some of {_listed(near or SYMBOLS)}.")
+    raise CraftError(f"{quoted(said)} is not a care symbol: type some of {_listed(near or SYMBOLS)}.")
 
 
 def _listed(symbols: Iterable[Symbol]) -> str:

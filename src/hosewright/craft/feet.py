@@ -169,7 +169,7 @@ def _words(what: str, value: Measured, how: str) -> str:
     low, high = (nominal(value) + side * NORMAL_REACH[95] * error(value) for side in (-1, 1))
     return (
         f"{what} is an estimate {how}: {nominal(value):.0f} ± {error(value):.0f} mm, "
-        f"and from {low:.0f} to {high:.0f} mm on 95 of 100 such feet; a tape measure is better."
+        f"with 95 such feet in 100 between {low:.0f} and {high:.0f} mm; a tape measure is better."
     )
 
 

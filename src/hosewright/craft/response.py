@@ -143,7 +143,10 @@ def _apart_at_one_place(
 def _fit_notes(tubes: tuple[TubeReading, ...], rise: float, spread: float, dial: Dial) -> tuple[str, ...]:
     places = {tube.clicks for tube in tubes}
     if len(places) == 1:
-        return ("One dial position measured, so what a click does is still our assumption: 0.85 of the most it could.",)
+        return (
+            "One dial position measured, so the effect of a click is only assumed: 0.85 of the most it could be. Crank "
+            "a second tube at another position to know it.",
+        )
     most = ceiling_mm(dial)
     from_what = f"{len(tubes)} tubes{'' if most is None else ' and the assumption'}"
     notes = [f"A click changes the loop by {rise:.2f} ± {spread:.2f} mm, from {from_what}."]

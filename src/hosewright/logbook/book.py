@@ -279,6 +279,6 @@ class Logbook:
 def _held(error: HeldError) -> str:
     who = "Another bench" if error.who == BENCH else error.who[0].upper() + error.who[1:]
     return (
-        f"{who} has this logbook open{error.which}, so this one is for looking only: nothing can be counted or "
+        f"{who} has this logbook open{error.which}, so this one is read-only: nothing can be counted or "
         "changed. Close the other one, then start this one again."
     )

@@ -380,7 +380,7 @@ def _refuse_what_is_no_logbook(db: sqlite3.Connection) -> None:
         raise _UnfitError("The file is a database, but not a hosewright logbook.")
     version_of(db)
     if not {"sessions", "events"} <= names:
-        raise _UnfitError("The logbook is half made: its tables are missing.")
+        raise _UnfitError("The logbook is incomplete: its tables are missing.")
 
 
 def _session_in_hand(db: sqlite3.Connection) -> tuple[int | None, int]:

@@ -56,7 +56,11 @@ def _found(state: State) -> str:
         where = state.baseline
         return "" if where is None else f" at {show_position(where, state.head.clicks_per_turn)}"
     wrong = [said for name in _TRIED_ON if (said := choice(state, name)) not in (None, "right")]
-    return f" (tried on: {' and '.join(str(said) for said in wrong)}; plan anew if it shall differ)" if wrong else ""
+    return (
+        f" (tried on: {' and '.join(str(said) for said in wrong)}; make a new plan if it should fit differently)"
+        if wrong
+        else ""
+    )
 
 
 def work_out_standing(store: Store, sessions: Iterable[tuple[int, str]]) -> dict[int, Standing]:

@@ -61,7 +61,7 @@ def read_day(text: str, today: date) -> str:
     except (ValueError, OverflowError):
         raise CraftError(f"There is no day {quoted(text)} in the calendar: type one {HINT}.") from None
     if found is None:
-        raise CraftError(f"{quoted(text)} is no day that can be read: type one {HINT}.")
+        raise CraftError(f"{quoted(text)} is not a day that can be read: type one {HINT}.")
     if not FIRST_YEAR <= found.year <= LAST_YEAR:
         raise CraftError(f"{quoted(text)} is too far away: type one {HINT}.")
     return found.isoformat()

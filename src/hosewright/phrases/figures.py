@@ -58,7 +58,7 @@ def read_money(text: str, money: str = "") -> int:
         plain = plain[: len(plain) - len(money)].strip()
     found = _AMOUNT.fullmatch(plain)
     if found is None or int(found[1]) >= MOST_MONEY:
-        raise CraftError(f"{quoted(text)} is no amount: type it like 28 or 28.50, below {MOST_MONEY}.")
+        raise CraftError(f"{quoted(text)} is not an amount: type it like 28 or 28.50, below {MOST_MONEY}.")
     return int(found[1]) * 100 + int((found[2] or "").ljust(2, "0"))
 
 

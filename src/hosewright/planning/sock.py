@@ -211,9 +211,9 @@ def work_out(
     if values is None:
         lines = sock_fields(unit)
         wrong = " and ".join(f"“{lines[name].label}”" for name in problems)
-        return Working(problems, f"No numbers until {wrong} can be read.")
+        return Working(problems, f"Correct {wrong} to see the numbers.")
     if knit is None:
-        return Working(missing="Choose a gauge: its rows and stitches are what the sock is made of.")
+        return Working(missing="Choose a gauge first: the sock is worked out from it.")
     if values.tube_mm is None and values.foot_mm is None:
         return Working(missing="Type the tube of a sock that fits, or the length of the foot (or a shoe size).")
     learnt = learn(worn.verdicts) if worn and worn.verdicts else None

@@ -58,7 +58,7 @@ def refusal(state: State, event: Event) -> str | None:
             known = any(observation.seq == seq for observation in state.observations)
             if not known:
                 return "There is no observation to add to there."
-            return _needle(state, needle or None) or ("That is no lot." if len(lot) > MOST_OF_AN_ID else None)
+            return _needle(state, needle or None) or ("That is not a lot." if len(lot) > MOST_OF_AN_ID else None)
         case Struck(seq=seq):
             return _strike(state, seq)
         case Reopened():

@@ -103,7 +103,7 @@ def _leave_out(path: Path, text: str, typed: dict[str, Any], wrong: ErrorDetails
     name, *deeper = (str(part) for part in wrong["loc"])
     if wrong["type"] == "extra_forbidden":
         del typed[name]
-        return f"{at_line(path, text, name)}: {name} is no setting{meant(name, TABLE) or '.'}"
+        return f"{at_line(path, text, name)}: {name} is not a setting{meant(name, TABLE) or '.'}"
     if name == "keys" and deeper:
         # One bad line of the table must not lose the keys beside it.
         typed["keys"] = {k: v for k, v in typed["keys"].items() if k != deeper[0]}

@@ -247,8 +247,8 @@ class Settings:
         120,
         Whole(0, 1000),
         COUNTING,
-        "Doubt presses within",
-        "ms; 0 doubts none",
+        "Question presses within",
+        "ms of each other; 0 never",
         "presses closer than this many thousandths of a second are doubtful; 0: none is",
     )
     pause_after_s: int = _set(
@@ -289,17 +289,17 @@ class Settings:
         45,
         Whole(0, 600),
         COUNTING,
-        "Propose a rest after",
+        "Suggest a rest after",
         "minutes; 0 never",
-        "minutes of cranking before a rest is proposed; 0: never",
+        "minutes of cranking before a rest is suggested; 0: never",
     )
     hours_a_week: int = _set(
         0,
         Whole(0, 168),
         PAIRS,
         "Hours a week",
-        "you have at the machine; 0 not said",
-        "hours you have at the machine in a week; 0: not said",
+        "you have at the machine; 0 not set",
+        "hours you have at the machine in a week; 0: not set",
     )
     off_crank_min: int = _set(
         0,
@@ -313,9 +313,9 @@ class Settings:
         "",
         Words(0, 12, "crowns"),
         PAIRS,
-        "Money is in",
-        "stands after a price",
-        "what stands after a price, such as a currency's name; empty: nothing",
+        "Currency",
+        "printed after a price",
+        "what is printed after a price, such as a currency's name; empty: nothing",
     )
     count_keys: tuple[str, ...] = _set(
         ("space",),

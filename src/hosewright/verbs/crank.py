@@ -171,7 +171,7 @@ class LineMode:
         if about == "early":
             state = self.live.state  # no question, lest it be answered with y, which is a fault here
             short = (state.target or 0) - state.count
-            self._said = f"{words.partition(':')[0]} are done; {self._go} short goes on {short} short."
+            self._said = f"{words.partition('.')[0]} are done; type {self._go} short to go on with {short} still to do."
         else:
             asked = ASKING[about]
             self._asked = about

@@ -192,7 +192,7 @@ def _find_options(parser: Parser) -> None:
     for old, place in OLD_NAMES.items():
         parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)
     parser.add_argument("--by", choices=ORDERS, default="began", help="in what order (began)")
-    parser.add_argument("--rising", action="store_true", help="the other way round: oldest, or a to z")
+    parser.add_argument("--rising", action="store_true", help="reverse the order: oldest first, or a to z")
     parser.add_argument("--most", metavar="N", type=int, help="at most so many")
 
 

@@ -207,7 +207,7 @@ def _chosen(path: Path, called: str) -> Contents:
     chosen = named[0] if named else contents_of(Path(called)) if Path(called).is_file() else None
     if chosen is None:
         raise LogbookError(
-            f"{called} is no backup that can be read; type a number of the list by `hosewright logbook restore`."
+            f"{called} is not a backup that can be read; type a number of the list by `hosewright logbook restore`."
         )
     return chosen
 

@@ -82,7 +82,7 @@ def answer_lines(answer: ClickAnswer, per_mm: float, per: str, clicks_per_turn: 
     exact = plus_minus(nominal(answer.exact), error(answer.exact), 1)
     return [
         f"Set the dial to {place}: that gives {gives} rows per {per}.",
-        f"Worked out exactly it would be {exact} clicks: the chance that this click is the nearest is "
+        f"The exact answer is {exact} clicks: the chance that this click is the nearest is "
         f"{answer.chance * 100:.0f} %, and that it is at most one click away {answer.chance_within_one * 100:.0f} %.",
         *answer.notes,
     ]

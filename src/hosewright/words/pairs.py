@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.year import Promise
     from hosewright.settings.table import Settings
 
-NO_PACE = "crank a sock first: its presses tell your pace"
+NO_PACE = "crank a sock first, so that your pace is known"
 WIDE = 103  # cells; in fewer each pair has two lines
 
 

@@ -272,7 +272,7 @@ class SessionScreen(Shielded, Screen[None]):
                 ask.close()  # the hands are cranking: that is a no, and a row
                 await self._key(event)
             elif ask.yes_or_no:
-                self.say(f"{shown_key(event.key)} is no answer here: y yes, n no.")
+                self.say(f"{shown_key(event.key)} is not an answer here: y yes, n no.")
             return
         if self.hands.type_number(event.key):
             event.stop()

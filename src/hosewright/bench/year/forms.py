@@ -87,7 +87,7 @@ def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
             "Put up as",
             "ball, cone or skein",
             _PUT_UPS,
-            "is no put-up: type ball, cone or skein.",
+            "is not a put-up: type ball, cone or skein.",
             required=True,
             example="skein",
         ),
@@ -428,7 +428,7 @@ def read_needles(text: str) -> tuple[int, ...]:
     for part in re.split(r"\s*(?:,|;|\band\b)\s*|(?<=[0-9])\s+(?=[0-9])", text.strip().lower()):
         run = _RUN.fullmatch(part)
         if run is None:
-            raise CraftError(f"{quoted(part or text)} is no needle number: type such as 23, or 23 and 30-36.")
+            raise CraftError(f"{quoted(part or text)} is not a needle number: type, for example, 23, or 23 and 30-36.")
         first, last = int(run[1]), int(run[2] or run[1])
         if not 1 <= first <= last <= MOST_SLOTS:
             raise CraftError(f"{quoted(part)} names no needles: they are numbered from 1, the lower number first.")
@@ -453,7 +453,7 @@ def _read_fault(text: str) -> str:
     for fault in _FAULTS:
         if said and said in (_fault_word(fault), FAULT_WORDS[fault], FAULT_WORDS[fault].split()[0]):
             return fault
-    raise CraftError(f"{quoted(text)} is no fault of a needle: type dropped, tuck, split or stayed up, or nothing.")
+    raise CraftError(f"{quoted(text)} is not a fault of a needle: type dropped, tuck, split or stayed up, or nothing.")
 
 
 def _fault_word(fault: str) -> str:
@@ -480,4 +480,4 @@ def read_when(text: str, now: Moment) -> tuple[int, int]:
         if at_ms < 0:
             raise CraftError(f"{quoted(said)} is before any clock this logbook knows: type a day from 1970 on.")
         return at_ms, now.zone_min
-    raise CraftError(f"{quoted(said)} is no day: type such as 2025-10-03, or 2025-10-03 14:30.")
+    raise CraftError(f"{quoted(said)} is not a day: type, for example, 2025-10-03, or 2025-10-03 14:30.")

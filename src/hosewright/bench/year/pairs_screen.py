@@ -80,7 +80,7 @@ class PairsScreen(ListScreen[None]):
         Binding("p", "pay", "Paid"),
         Binding("l", "care_card", "Care card", tooltip="The card that goes with the pair"),
         Binding("r", "call_off", "Call off"),
-        Binding("o", "old", "Old ones", tooltip="Those handed over or called off, too"),
+        Binding("o", "old", "Show all", tooltip="Those handed over or called off, too"),
         ORDER,
         FIND,
         BACK,

@@ -75,7 +75,7 @@ class StockScreen(ListScreen["str | None"]):
         Binding("w", "weigh", "Weigh it"),
         Binding("c", "change", "Change it"),
         Binding("r", "retire", "Retire"),
-        Binding("o", "old", "Old ones"),
+        Binding("o", "old", "Show all", tooltip="What was retired, too"),
         Binding("y", "yarn", "New yarn"),
         FIND,
         BACK,

@@ -39,7 +39,7 @@ def unreadable(kind: str) -> LogbookError:
 def plain(error: Exception) -> str:
     """An error of SQLite or of the system in the words of a person, without a full stop."""
     if isinstance(error, UnicodeDecodeError):
-        return "a byte in it is no text"
+        return "a byte in it is not text"
     said = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
     words = _WORDS.get(said, said).rstrip(".")
     return words[:1].lower() + words[1:] if words[1:2].islower() else words

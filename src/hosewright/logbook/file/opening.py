@@ -149,7 +149,7 @@ def _open_on_a_full_disk(path: Path) -> OpenFile:
     return OpenFile(
         db,
         path,
-        f"The disk of {path.parent} is full, so the logbook is open for looking only: nothing can be counted or "
+        f"The disk of {path.parent} is full, so the logbook is open read-only: nothing can be counted or "
         "changed. Make room, then start again; `hosewright logbook backup FILE` can write to another drive.",
     )
 
@@ -170,7 +170,7 @@ def _read_only(path: Path) -> str:
         return ""
     what = "folder" if os.access(path, os.W_OK) else "file"
     return (
-        f"The {what} of the logbook {path} is read-only, so it is open for looking only: nothing can be counted or "
+        f"The {what} of the logbook {path} is read-only, so it is open read-only: nothing can be counted or "
         "changed. Make it writable, then start again."
     )
 

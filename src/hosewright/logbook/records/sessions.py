@@ -140,7 +140,9 @@ def _refuse_unsound_words(step: StepModel) -> None:
                 raise ValueError(f"step {step.id[:40]!r}: a choice has 1 to 40 choices, and nothing else has any")
     for name in ids:
         if not _STEP_ID.fullmatch(name):
-            raise ValueError(f"{name[:40]!r} is no id: it takes small letters, figures and hyphens")
+            raise ValueError(f"{name[:40]!r} is not an id: it takes small letters, figures and hyphens")
     for words in said:
         if not words or words != one_line(words) or len(words) > _MOST_WORDS:
-            raise ValueError(f"step {step.id}: {words[:40]!r} is no title, label or choice (1 to 80 plain characters)")
+            raise ValueError(
+                f"step {step.id}: {words[:40]!r} is not a title, label or choice (1 to 80 plain characters)"
+            )
