@@ -90,4 +90,5 @@ def test_without_a_pitch_a_leg_stays_straight() -> None:
     pitched = machine().model_copy(update={"thread_pitch_mm": 1.2})
     assert {size for _, size in knitted(plan, bare).leg} == {1.0}
     assert knitted(plan, pitched).leg[0][1] > 1.0 == knitted(plan, pitched).leg[-1][1]
-    assert knitted(plan, None, lambda clicks: clicks / 32).leg[0] == (0, 36 / 32)
+    tubes = plan.model_copy(update={"loop_a_click": 0.02})
+    assert knitted(tubes, pitched).leg == ((0, 1 + 0.02 * (36 - plan.dial)), (4, 1 + 0.02 * (32 - plan.dial)))

@@ -18,6 +18,7 @@ from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
 from hosewright.craft import LEAST_SLOTS, MOST_SLOTS, CraftError
 from hosewright.craft.care_labels import read_care
+from hosewright.craft.colours import read_colours, show_colour
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
 from hosewright.craft.feet import FootMeasured, two_feet
 from hosewright.craft.shoes import read_size
@@ -215,7 +216,17 @@ def yarn_fields(mass_unit: str) -> list[Field]:
         ),
         mass("ball_g", "Put-up", "one ball or skein, such as 100 g", mass_unit, example="100 g"),
         words("colour", "Colour", "as on the label", 200, example="heather"),
+        Field(
+            "shades",
+            "In pictures",
+            "teal, dark green, #8a5a3c; stripes as navy, tan",
+            read_colours,
+            lambda shades: ", ".join(map(show_colour, shades)),
+            empty=(),
+            example="navy, tan",
+        ),
         yes_or_no("striped", "Striped", "yes or no", example="yes"),
+        whole("repeat_rows", "Stripes repeat", "after so many rows of a leg", 2, 1000, example="24"),
         words("wash", "Wash", "how tube and socks are washed", 200, example="by hand, 30 °C"),
         Field("care", "Care", "such as wash-30, dry flat", read_care, ", ".join, empty=(), example="wash-30, dry flat"),
         NOTE,

@@ -108,6 +108,8 @@ SOURCES: dict[str, Source] = {
     "gauge.MOST_READINGS": _LIMIT,
     "gauge.MOST_MM": _LIMIT,
     "deeper_heel.MOST_EXTRA_ROWS": _LIMIT,
+    "colours.MOST_SHADES": _LIMIT,
+    "colours.MARK_RATIO": Source("W3C, WCAG 2.2, success criterion 1.4.11: marks against their ground.", "read"),
     "correction.LENGTH_PRIOR_MM": Source("Our assumption of how far a first plan's length is commonly out.", "ours"),
     "correction.ROUND_PRIOR_MM": Source("Our assumption of how far a first plan's width is commonly out.", "ours"),
     "correction.SAID_MM": Source("Our assumption of what is meant by too long or tight, not measured.", "ours"),

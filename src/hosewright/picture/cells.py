@@ -202,8 +202,13 @@ def in_letters(picture: Picture, done: Sequence[int]) -> list[str]:
     return lines
 
 
-def in_a_line(shape: Shape, done: Sequence[int], columns: int) -> list[Run]:
-    """The sock laid out straight in a line, each part as long as along the sole. Raises ValueError for no room."""
+def in_a_line(
+    shape: Shape, done: Sequence[int], columns: int, colour: Callable[[Place], Colour] = lambda _: None
+) -> list[Run]:
+    """The sock laid out straight in a line, each part as long as along the sole. Raises ValueError for no room.
+
+    ``colour`` says the yarn's colour at a place, where it is known.
+    """
     if columns < 1:
         raise ValueError("a line needs at least one cell")
     longs = [part.deep * 2 if isinstance(part, Pocket) else part.long_mm for part in shape.parts]
@@ -217,7 +222,8 @@ def in_a_line(shape: Shape, done: Sequence[int], columns: int) -> list[Run]:
             at -= longs[part]
             part += 1
         row = min(shape.counts[part], int(at / longs[part] * shape.counts[part]) + 1)
-        ink = Ink(part, "done" if row <= done[part] else "ahead", kinds[part])
+        cranked = row <= done[part]
+        ink = Ink(part, "done" if cranked else "ahead", kinds[part], colour(Place(part, row)) if cranked else None)
         cells.append(_cell(ink, ink))
     return _joined(cells)
 

@@ -16,7 +16,7 @@ from hosewright.session.procedures import PIECES
 from hosewright.session.steps import Confirm, CountPasses, CountRows, in_working_yarn, plain_id, sock_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from hosewright.craft.turning import Turning
     from hosewright.logbook.records.shelf import Machine, Plan
@@ -63,18 +63,15 @@ def sock_shape(parts: Sequence[Section], heel: Turning, toe: Turning, by: Knitte
     )
 
 
-def of_plan(plan: Plan, machine: Machine | None = None, larger: Callable[[int], float] | None = None) -> Shape:
-    """The shape of a kept plan. ``larger`` says how large a loop is at a dial position, against the plan's own.
-
-    Without it the machine's own pitch says so, as far as it is known. Raises CraftError.
-    """
-    return sock_shape(sections(plan), *turnings(plan), knitted(plan, machine, larger))
+def of_plan(plan: Plan, machine: Machine | None = None) -> Shape:
+    """The shape of a kept plan. Raises CraftError."""
+    return sock_shape(sections(plan), *turnings(plan), knitted(plan, machine))
 
 
-def knitted(plan: Plan, machine: Machine | None = None, larger: Callable[[int], float] | None = None) -> Knitted:
-    """What a kept plan's sock is drawn by."""
-    size = larger or _by_pitch(plan, machine)
-    leg = tuple((row, size(clicks)) for row, clicks in plan.dial_changes)
+def knitted(plan: Plan, machine: Machine | None = None) -> Knitted:
+    """What a kept plan's sock is drawn by; where it does not say what a click does, by the machine's thread pitch."""
+    a_click = _by_pitch(plan, machine) if plan.loop_a_click is None else plan.loop_a_click
+    leg = tuple((row, 1 + a_click * (clicks - plan.dial)) for row, clicks in plan.dial_changes)
     return Knitted(plan.rows_per_mm, plan.stitches_per_mm, plan.slots, leg)
 
 
@@ -126,9 +123,7 @@ def _larger(leg: tuple[tuple[int, float], ...], row: int) -> float:
     return next((size for begin, size in reversed(leg) if begin <= row), 1.0)
 
 
-def _by_pitch(plan: Plan, machine: Machine | None) -> Callable[[int], float]:
-    """How large a loop is at a dial position by the machine's thread pitch alone; all alike where that is not known."""
+def _by_pitch(plan: Plan, machine: Machine | None) -> float:
+    """By which share a click makes a loop larger, by the machine's thread pitch alone; 0 where that is not known."""
     rise = prior_rise(Dial(machine.thread_pitch_mm, machine.clicks_per_turn)) if machine else None
-    loop = nominal(loop_length_mm(plan.rows_per_mm))
-    a_click = 0.0 if rise is None else nominal(rise) / loop
-    return lambda clicks: 1 + a_click * (clicks - plan.dial)
+    return 0.0 if rise is None else nominal(rise) / nominal(loop_length_mm(plan.rows_per_mm))

@@ -271,6 +271,17 @@ def _in_full(
     )
 
 
+def loop_a_click(made: Made, fabric: Fabric) -> float | None:
+    """By which share of the loop at the gauge's dial position a click further down makes it larger.
+
+    By what the tubes of this yarn say, else the machine's pitch; None for a leg that stays at that position.
+    """
+    if not made.dial_changes or fabric.clicks is None:
+        return None
+    response = fabric.response
+    return nominal(response.rise_mm) / nominal(response.loop_at(fabric.clicks))
+
+
 def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, working: Working) -> Plan:
     """The record to keep of a sock that came out. Raises ValueError when none did."""
     made, values, need = working.made, working.values, working.yarn
@@ -306,6 +317,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         extra_heel_rows=made.extra_heel_rows,
         extra_heel_passes=sock.heel.extra_passes,
         dial_changes=made.dial_changes,
+        loop_a_click=loop_a_click(made, knit.fabric),
         learnt_length_mm=nominal(learnt.length_mm) if learnt else 0.0,
         learnt_round_mm=nominal(learnt.round_mm) if learnt else 0.0,
         parts=tuple(parts),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import show_position
 from hosewright.craft.units import show_length, show_mass
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -42,7 +43,9 @@ def _cylinder(item: Cylinder, unit: str) -> tuple[list[str], list[str]]:
 def _yarn(item: Yarn, _unit: str) -> tuple[list[str], list[str]]:
     thick = item.count or (f"{item.m_per_100g:.0f} m/100g" if item.m_per_100g else "")
     ball = f"{show_mass(item.ball_g)} put-up" if item.ball_g else ""
-    return [item.colour, "striped" if item.striped else "", thick, ball], [item.fibre]
+    shown = f"in pictures {', '.join(map(show_colour, item.shades))}" if item.shades else ""
+    repeat = f"stripes repeat after {item.repeat_rows} rows" if item.repeat_rows else ""
+    return [item.colour, "striped" if item.striped else "", thick, ball], [item.fibre, shown, repeat]
 
 
 def _wearer(item: Wearer, unit: str) -> tuple[list[str], list[str]]:

@@ -5,21 +5,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.bench.widgets.panel import Panel
-from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line
+from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES, UNDYED, beside_leg, blocks, colours_on, one_line
+from hosewright.picture.cells import Filling, draw
+from hosewright.picture.dyed import dyed_in
 from hosewright.picture.of_sock import knitted, of_session, place_of
 from hosewright.session.steps import sock_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from typing import Any
+
+    from textual.app import App
 
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.live import Live
+    from hosewright.picture.dyed import Dyed
     from hosewright.picture.shape import Shape
     from hosewright.session.state import Observation, State
 
 _MARKS = {"knot": "k", "colour": "c", "note": "n", "weight": "w"}
 FAULT_MARK = "!"
-LEAST_COLUMNS, LEAST_LINES = 24, 8
 
 
 def sock_of_session(live: Live) -> tuple[Shape, tuple[int, ...]] | None:
@@ -30,10 +35,15 @@ def sock_of_session(live: Live) -> tuple[Shape, tuple[int, ...]] | None:
     return of_session(live.state, knitted(sock.plan, live.record.machine), live.state.sock)
 
 
-def sock_line(live: Live, columns: int) -> Row:
+def yarn_of(live: Live, shape: Shape) -> Dyed:
+    """The colours of the yarn on the machine, as it was changed on the way."""
+    return dyed_in(live.record.yarn, live.state, shape, live.state.sock)
+
+
+def sock_line(app: App[Any], live: Live, columns: int) -> Row:
     """The sock in one line of ``columns``; nothing where there is none."""
     found = sock_of_session(live)
-    return [] if found is None else [_painted(run) for run in in_a_line(*found, columns)]
+    return [] if found is None else one_line(*found, columns, colours_on(app, yarn_of(live, found[0]), found[0]))
 
 
 class SockPanel(Panel):
@@ -42,6 +52,13 @@ class SockPanel(Panel):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("THE SOCK", id=id)
         self._filling: Filling | None = None
+        self._look: tuple[Dyed, str] = UNDYED, ""
+
+    def notify_style_update(self) -> None:
+        """The ground may have changed, and with it the colours that can be told from it."""
+        super().notify_style_update()
+        if self.is_mounted:
+            self._lay_out()
 
     def show_sock(self, live: Live) -> None:
         """Show how far the sock of ``live`` is."""
@@ -56,9 +73,12 @@ class SockPanel(Panel):
             if width < LEAST_COLUMNS or height < LEAST_LINES:
                 return ()
             room = width - 2, height - 2
-            drawn = self._filling.picture if self._filling else None
-            if drawn is None or (drawn.shape.counts, drawn.columns, drawn.lines) != (shape.counts, *room):
-                self._filling = Filling(draw(shape, *room))
+            drawn, yarn = self._filling.picture if self._filling else None, yarn_of(live, shape)
+            look = yarn, self.app.theme
+            now = shape.counts, *room, look
+            if drawn is None or (drawn.shape.counts, drawn.columns, drawn.lines, self._look) != now:
+                self._look = look
+                self._filling = Filling(draw(shape, *room), colours_on(self.app, yarn, shape))
             assert self._filling is not None
             return sock_rows(self._filling, done, live.state)
 
@@ -71,13 +91,10 @@ def sock_rows(filling: Filling, done: Sequence[int], state: State) -> list[Row]:
     here = place_of(state, state.index, shape)
     marks = _marks(filling, state)
     rows: list[Row] = []
-    for y, line in enumerate(filling.lines(done)):
-        row = [(" ", ""), *(_painted(run) for run in line)]
+    for y, line in enumerate(blocks(filling, done)):
+        row = [(" ", ""), *line]
         rows.append(_marked(row, {x + 1: sign for (x, at), sign in marks.items() if at == y}))
-    for part in range(len(shape.above)):
-        at = filling.find(part, (shape.counts[part] + shape.above[part].inside) // 2)
-        if at is not None:
-            rows[at[1]] = _beside(rows[at[1]], part_words(shape, done, part), "bold live" if part == here else "")
+    beside_leg(rows, filling, [part_words(shape, done, part) for part in range(len(shape.parts))], here)
     below: list[tuple[str, str]] = [(" ", "")]
     for part in range(len(shape.above), len(shape.parts)):
         below += [(part_words(shape, done, part), "bold live" if part == here else ""), ("   ", "")]
@@ -90,24 +107,6 @@ def part_words(shape: Shape, done: Sequence[int], part: int) -> str:
     if done[part] >= count:
         return f"{name} {count} done"
     return f"{name} {done[part]}/{count}" if done[part] else f"{name} {count}"
-
-
-def _painted(run: Run) -> tuple[str, str]:
-    fore, back = _look(run.fore), _look(run.back)
-    if run.text[:1] in "▀▄":
-        if back.startswith("#") and fore:
-            return run.text, f"{fore} on {back}"
-        if run.fore is not None and run.fore.kind == "passes" and not fore:
-            return run.text, "muted"  # as bright as the hatching of a heel or toe is from afar
-    return run.text, fore
-
-
-def _look(ink: Ink | None) -> str:
-    if ink is None:
-        return ""
-    if ink.standing == "ahead":
-        return "muted"
-    return ink.colour or ""
 
 
 def _marks(filling: Filling, state: State) -> dict[tuple[int, int], str]:
@@ -135,11 +134,3 @@ def _marked(row: Row, signs: dict[int, str]) -> Row:
         if x < len(cells):
             cells[x] = sign, "bold reverse fault" if sign == FAULT_MARK else "bold reverse"
     return cells
-
-
-def _beside(row: Row, words: str, style: str) -> Row:
-    """``words`` two cells right of what is drawn."""
-    runs = list(row)
-    while runs and not runs[-1][0].strip():
-        runs.pop()
-    return [*runs, ("  ", ""), (words, style)]

@@ -176,7 +176,7 @@ class CountView(Vertical):
     def _show_line(self, live: Live) -> None:
         sheet = self.query_one("#sockline", Sheet)
         state = live.state
-        strip = sock_line(live, STRIP_CELLS)
+        strip = sock_line(self.app, live, STRIP_CELLS)
         due = bool(self._near - self._seen)
         key = f"  {self._key(state, 'acknowledge')} seen" if due else ""
         room = self.app.size.width - 3 - (STRIP_CELLS + 2 if strip else 0) - len(key)

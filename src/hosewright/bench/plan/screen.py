@@ -1,4 +1,4 @@
-"""Planning a sock: lines to type on, and beside or below them the sock they come to."""
+"""Planning a sock: lines to type on, and beside or below them the sock they come to, drawn and in numbers."""
 
 from __future__ import annotations
 
@@ -6,13 +6,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
-from textual.containers import Container, VerticalScroll
+from textual.containers import Container, Vertical, VerticalScroll
 from textual.widgets import Static
 
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
 from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.sock import UNDYED, SockSheet, Words
 from hosewright.craft import CraftError
 from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
@@ -20,6 +21,8 @@ from hosewright.craft.units import show_length
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.lists import aligned
+from hosewright.picture.dyed import dyed
+from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.sock import Working, to_plan, usual_name, work_out
 from hosewright.planning.typed import GAUGE, RIBBED, USUAL_CUFF_ROWS, USUAL_PATTERN, WEARER, Typed, sock_fields
@@ -117,7 +120,7 @@ class PlanScreen(EntryScreen[Plan]):
 
     CSS_PATH = [FORM_CSS, "screen.tcss"]
     AUTO_FOCUS = "#field-tube"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide"), (160, "-widest")]
     EXPLAIN = (
         "Work out a sock from a gauge: from the tube of a sock that fits, from the foot, or from both side by "
         "side. Choose cuff, leg, heel and toe. The numbers follow as you type; PgUp and PgDn move through them; "
@@ -158,7 +161,9 @@ class PlanScreen(EntryScreen[Plan]):
                         yield Static(heading, classes="plan-head", markup=False)
                     for name in names:
                         yield self.rows[name]
-            yield PlanNumbers(id="plan-numbers")
+            with Vertical(id="plan-result"):
+                yield SockSheet(id="plan-sock")
+                yield PlanNumbers(id="plan-numbers")
 
     def on_mount(self) -> None:
         """Offer the gauges and wearers there are."""
@@ -247,6 +252,19 @@ class PlanScreen(EntryScreen[Plan]):
         if not self._shelf.gauges:
             missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
         self.query_one(PlanNumbers).show(self.working, missing)
+        self._draw()
+
+    def _draw(self) -> None:
+        """The sock worked out, with its measures; none while there is no sock."""
+        sheet, knit, made = self.query_one(SockSheet), self.knit, self.working.made
+        sheet.display = knit is not None and made is not None
+        if knit is None or made is None:
+            return
+        unit = host(self).settings.length_unit
+        shape = shape_of(made, knit.fabric)
+        parts, girth = measures(shape, unit)
+        words = Words(parts, (girth,), in_short(shape, unit))
+        sheet.show_sock(shape, shape.counts, dyed(knit.yarn) if knit.yarn else UNDYED, words)
 
     # --- keys ----------------------------------------------------------------------------------------------
 

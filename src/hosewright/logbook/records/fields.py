@@ -32,6 +32,7 @@ Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]
 Positive = Annotated[float, Field(gt=0, lt=1e9, allow_inf_nan=False)]
 Clicks = Annotated[int, Field(ge=0, le=MOST_CLICKS)]
 Slots = Annotated[int, Field(ge=LEAST_SLOTS, le=MOST_SLOTS)]
+Shade = Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]  # a colour's red, green and blue in hexadecimal
 DialChange = tuple[Annotated[int, Field(ge=0, le=100_000)], Clicks]
 Moment = Annotated[int, Field(ge=0, lt=2**53)]  # UTC in ms since 1970
 Zone = Annotated[int, Field(ge=-1080, le=1080)]  # local offset from UTC in minutes

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import AfterValidator, Field
 
 from hosewright.craft import MOST_SLOTS
+from hosewright.craft.colours import MOST_SHADES
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.fields import (
     Clicks,
@@ -19,6 +20,7 @@ from hosewright.logbook.records.fields import (
     Note,
     OneLine,
     Positive,
+    Shade,
     Slots,
 )
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
@@ -71,7 +73,8 @@ class Cylinder(Kept):
 class Yarn(Kept):
     """A yarn. ``count`` is what the label says, ``m_per_100g`` what it comes to; ``ball_g`` is the put-up.
 
-    ``striped``: where it starts matters to a twin. ``wash`` is how tube and socks are washed, ``care`` the label's
+    ``striped``: where it starts matters to a twin. ``shades`` are its colours in pictures; several take turns, all of
+    them once in ``repeat_rows`` rows. ``wash`` is how tube and socks are washed, ``care`` the label's
     symbols by their ids in ``craft.care_labels``.
     """
 
@@ -83,6 +86,8 @@ class Yarn(Kept):
     ball_g: Grams | None = None
     colour: OneLine = ""
     striped: bool = False
+    shades: Annotated[tuple[Shade, ...], Field(max_length=MOST_SHADES)] = ()
+    repeat_rows: Annotated[int, Field(ge=2, le=1000)] | None = None
     wash: OneLine = ""
     care: Annotated[tuple[Id, ...], Field(max_length=12)] = ()
     note: Note = ""
@@ -173,7 +178,8 @@ class Plan(Kept):
     """A planned sock: what was asked for, and what it came to.
 
     ``part_row``: rows begin so many stitches before the heel half. ``hem_rows`` are those of a plain hung hem.
-    ``dial_changes`` are (rows of the leg cranked, clicks below zero). ``reinforced``: a second yarn goes along in heel
+    ``dial_changes`` are (rows of the leg cranked, clicks below zero); ``loop_a_click`` is the share of its own by which
+    a click further down makes a loop larger, as the gauge's tubes say. ``reinforced``: a second yarn goes along in heel
     and toe.
     ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed.
     """
@@ -204,6 +210,7 @@ class Plan(Kept):
     extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
     extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0
     dial_changes: Annotated[tuple[DialChange, ...], Field(max_length=100)] = ()
+    loop_a_click: Annotated[float, Field(gt=-1, lt=1)] | None = None
     learnt_length_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
     learnt_round_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
     parts: tuple[PlannedPart, ...]

@@ -1,0 +1,175 @@
+"""The picture of a sock on the screen: in the yarn's colour where that can be told from the ground, in letters where
+the terminal has no blocks."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, NamedTuple
+
+from textual.color import Color
+
+from hosewright.bench.widgets.line import Row, Sheet
+from hosewright.bench.widgets.panel import cut
+from hosewright.craft.colours import told_from
+from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line, in_letters
+from hosewright.picture.dyed import Dyed
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from typing import Any
+
+    from textual.app import App
+
+    from hosewright.picture.cells import Colour
+    from hosewright.picture.shape import Place, Shape
+
+UNDYED = Dyed()
+LEAST_COLUMNS, LEAST_LINES = 24, 8
+MOST_IN_LINE = 40  # cells of a sock in one line
+_SIGNS = "▚▀▄█▓▒░·"
+
+
+def letters_only() -> bool:
+    """Whether the terminal cannot be sent blocks, so that the sock is drawn in letters."""
+    encoding = getattr(sys.__stdout__, "encoding", None) or "utf-8"
+    return _SIGNS.encode(encoding, "ignore").decode(encoding) != _SIGNS
+
+
+def colours_on(app: App[Any], yarn: Dyed, shape: Shape) -> Callable[[Place], Colour]:
+    """The yarn's colours as the screen shows them: those near its ground lightened or darkened, with NO_COLOR none."""
+    if app.no_color:
+        return lambda _: None
+    ground = Color.parse(app.get_css_variables()["background"]).hex6.lower()
+    colour = yarn.colours(shape)
+
+    def shown(place: Place) -> Colour:
+        found = colour(place)
+        return None if found is None else told_from(ground, found)
+
+    return shown
+
+
+def painted(run: Run) -> tuple[str, str]:
+    """A run of the picture as text and its style."""
+    fore, back = _look(run.fore), _look(run.back)
+    if run.text[:1] in "▀▄":
+        if back.startswith("#") and fore:
+            return run.text, f"{fore} on {back}"
+        if run.fore is not None and run.fore.kind == "passes" and not fore:
+            return run.text, "muted"  # as bright as the hatching of a heel or toe is from afar
+    return run.text, fore
+
+
+def _look(ink: Ink | None) -> str:
+    if ink is None:
+        return ""
+    if ink.standing == "ahead":
+        return "muted"
+    return ink.colour or ""
+
+
+def blocks(filling: Filling, done: Sequence[int]) -> list[list[tuple[str, str]]]:
+    """The picture's lines as rows of a sheet."""
+    if letters_only():
+        return [[(line, "")] for line in in_letters(filling.picture, done)]
+    return [[painted(run) for run in line] for line in filling.lines(done)]
+
+
+def one_line(shape: Shape, done: Sequence[int], columns: int, colour: Callable[[Place], Colour]) -> Row:
+    """The sock laid out straight, in a line of ``columns``."""
+    return [painted(run) for run in in_a_line(shape, done, columns, colour)]
+
+
+def beside(row: Row, words: str, style: str = "") -> list[tuple[str, str]]:
+    """``words`` two cells right of what is drawn."""
+    runs = list(row)
+    while runs and not runs[-1][0].strip():
+        runs.pop()
+    return [*runs, ("  ", ""), (words, style)]
+
+
+def beside_leg(rows: list[Row], filling: Filling, words: Sequence[str], now: int | None = None) -> None:
+    """Write ``words``, one for each part, beside those above the heel; that of the part ``now`` stands out."""
+    for part, tube in enumerate(filling.picture.shape.above):
+        at = filling.find(part, (tube.count + tube.inside) // 2)
+        if at is not None:
+            rows[at[1]] = beside(rows[at[1]], words[part], "bold live" if part == now else "")
+
+
+class Words(NamedTuple):
+    """What is written at a sock: a line for each part, ``more`` below those of the leg, ``short`` beside one line."""
+
+    parts: tuple[str, ...] = ()
+    more: tuple[str, ...] = ()
+    short: str = ""
+
+
+NO_WORDS = Words()
+
+
+class SockSheet(Sheet):
+    """A sock as large as its place allows, with words at its parts; one line where there is no room for more."""
+
+    DEFAULT_CSS = "SockSheet { width: 1fr; height: 1fr; }"
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
+        super().__init__(id=id, classes=classes)
+        self._sock: tuple[Shape, tuple[int, ...], Dyed, Words] | None = None
+        self._filling: Filling | None = None
+        self._filled_by: tuple[object, ...] = ()
+
+    def show_sock(
+        self, shape: Shape | None, done: Sequence[int] = (), yarn: Dyed = UNDYED, words: Words = NO_WORDS
+    ) -> None:
+        """Show ``shape`` cranked as far as ``done``; None shows nothing."""
+        self._sock = None if shape is None else (shape, tuple(done), yarn, words)
+        self._lay_out()
+
+    def on_resize(self) -> None:
+        """Another size holds another picture."""
+        self._lay_out()
+        self.refresh()
+
+    def notify_style_update(self) -> None:
+        """The ground may have changed, and with it the colours that can be told from it."""
+        super().notify_style_update()
+        if self.is_mounted:
+            self._lay_out()
+
+    def _lay_out(self) -> None:
+        self.show_rows(self._drawn(*self._sock) if self._sock is not None and self.size.area else [])
+
+    def _drawn(self, shape: Shape, done: tuple[int, ...], yarn: Dyed, words: Words) -> list[Row]:
+        width, height = self.size
+        columns = width - max((len(said) + 2 for said in words.parts[len(shape.above) :]), default=0)
+        if columns < LEAST_COLUMNS or height < LEAST_LINES:
+            room = max(1, min(width - len(words.short) - 2, MOST_IN_LINE))
+            return [[*one_line(shape, done, room, colours_on(self.app, yarn, shape)), ("  ", ""), (words.short, "")]]
+        filling = self._filling_of(shape, yarn, columns, height)
+        rows: list[Row] = list(blocks(filling, done))
+        if words.parts:
+            _write(rows, filling, words)
+        return rows
+
+    def _filling_of(self, shape: Shape, yarn: Dyed, columns: int, lines: int) -> Filling:
+        """The picture, drawn anew only when what it shows became another."""
+        by = (shape.box, shape.names, shape.counts, yarn, columns, lines, self.app.theme)
+        if self._filling is None or by != self._filled_by:
+            self._filled_by = by
+            self._filling = Filling(draw(shape, columns, lines), colours_on(self.app, yarn, shape))
+        return self._filling
+
+
+def _write(rows: list[Row], filling: Filling, words: Words) -> None:
+    """The words of the leg beside it, those of heel, foot and toe right of the toe."""
+    shape = filling.picture.shape
+    beside_leg(rows, filling, words.parts)
+    leg = len(shape.above) - 1
+    end = filling.find(leg, shape.counts[leg]) if shape.above else None
+    for y, said in zip(range(end[1] - 2 if end else 0, 0, -1), reversed(words.more), strict=False):
+        rows[y] = beside(rows[y], said)
+    drawn = max(x for half in filling.picture.halves for x, place in enumerate(half) if place is not None) + 1
+    below = words.parts[len(shape.above) :]
+    last = max(y for y, half in enumerate(filling.picture.halves) if any(half)) // 2
+    for y, said in enumerate(below, max(0, last + 1 - len(below))):
+        rows[y] = [*cut(rows[y], drawn), ("  ", ""), (said, "")]

@@ -1,0 +1,51 @@
+"""The sock being planned as a picture: its shape by its own counts, gauge and dial."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.craft.measured import nominal
+from hosewright.craft.turning import depth_rows
+from hosewright.craft.units import show_length
+from hosewright.picture.of_sock import Knitted, sock_shape
+from hosewright.picture.shape import Pocket
+from hosewright.planning.sock import loop_a_click
+
+if TYPE_CHECKING:
+    from hosewright.picture.shape import Shape
+    from hosewright.planning.fabric import Fabric
+    from hosewright.planning.sock import Made
+
+
+def shape_of(made: Made, fabric: Fabric) -> Shape:
+    """The shape of the sock worked out."""
+    a_click = loop_a_click(made, fabric) or 0.0
+    at = fabric.clicks or 0
+    leg = tuple((row, 1 + a_click * (clicks - at)) for row, clicks in made.dial_changes)
+    by = Knitted(nominal(fabric.rows), nominal(fabric.stitches), fabric.slots, leg)
+    return sock_shape(made.sock.sections, made.sock.heel, made.sock.toe, by)
+
+
+def measures(shape: Shape, unit: str) -> tuple[tuple[str, ...], str]:
+    """What is written at each part, and how far round the sock is; lengths in ``unit``."""
+    row_mm = shape.foot.heights_mm[0]
+    words = []
+    for part, name in zip(shape.parts, shape.names, strict=True):
+        if isinstance(part, Pocket):
+            deep = show_length(depth_rows(part.turning) * row_mm, unit)
+            words.append(f"{name} {part.count} passes, {deep}" + (" deep" if part.heel else ""))
+        else:
+            words.append(f"{name} {part.count} rows, {show_length(part.long_mm, unit)}")
+    return tuple(words), _round(shape, unit)
+
+
+def _round(shape: Shape, unit: str) -> str:
+    widest = max((wide for tube in shape.above for wide in tube.wide_mm), default=shape.wide)
+    least, most = show_length(2 * shape.wide, unit), show_length(2 * widest, unit)
+    return f"round {least}" + (f", at the top {most}" if most != least else "")
+
+
+def in_short(shape: Shape, unit: str) -> str:
+    """The measures in a few words."""
+    leg = "".join(f"leg {show_length(tube.long_mm, unit)}, " for tube in shape.above if tube.name == "leg")
+    return f"{leg}foot {show_length(shape.foot.long_mm, unit)}, {_round(shape, unit)}"
