@@ -8,16 +8,19 @@ import shutil
 import sys
 import tempfile
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import events
 from textual.binding import Binding
+from textual.screen import ModalScreen
 from textual.widgets import OptionList
 
-from hosewright.bench.doors import LOOKS_BACK, STARTS, screen_of
+from hosewright.bench.doors import LOOKS_BACK, PAGES, PLACES, STARTS, screen_of
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.program import LeaveScreen, Program
+from hosewright.bench.shielded import SAID_S
 from hosewright.bench.themes import all_themes, theme_named
 from hosewright.counting.keymap import keymap_in_use
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
@@ -33,19 +36,28 @@ from hosewright.settings.loading import load
 from hosewright.settings.table import USUAL, Settings
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
+    from textual.command import Provider
     from textual.widget import Widget
 
     from hosewright.bench.count.screen import SessionScreen
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.phrases.times import Clock
+    from hosewright.session.keys import Command
     from hosewright.session.state import State
 
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
 _TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements
+
+
+def _everything() -> type[Provider]:
+    """What the palette finds. Called when it opens: neither it nor what it reads comes before."""
+    from hosewright.bench.palette import Everything
+
+    return Everything
 
 
 class Bench(Program):
@@ -60,7 +72,10 @@ class Bench(Program):
         Binding("ctrl+z", "suspend_process", "Suspend", show=False, priority=True),
         Binding("f1", "explain", "Help"),
         Binding("question_mark", "explain", "Help", show=False),
+        Binding("ctrl+p", "command_palette", "Find anything", show=False, priority=True),
     ]
+    COMMANDS = {_everything}
+    FINDS = "Find any command, screen, setting, or a yarn, a plan, a session by its name."
 
     def __init__(
         self, book: Logbook, settings: Settings, *, practice: bool = False, troubles: Sequence[str] = ()
@@ -72,6 +87,8 @@ class Bench(Program):
         self.keymap, self._key_troubles = keymap_in_use(settings)
         self.practice = practice
         self.just_left = ""  # the session that was just left
+        self._finding = False  # the palette has the keys
+        self._keys_here = True
         self._troubles: list[str] = []
         self.themes: list[str] = []
         self._put_up_themes()
@@ -160,15 +177,23 @@ class Bench(Program):
             event.text = harmless(event.text)[:LONGEST_TYPED]
         await super().on_event(event)
 
-    def watch_app_focus(self, here: bool) -> None:
+    def watch_app_focus(self) -> None:
         """Tell every count that the terminal lost the keyboard, or has it again, also one behind a question.
 
         A screen that watched the app by itself would be kept by it after it is left.
         """
+        self._say_where_keys_go()
+
+    def _say_where_keys_go(self) -> None:
+        """To the terminal and the count, or elsewhere: into another window, or into the palette."""
+        here = self.app_focus and not self._finding
+        if here == self._keys_here:
+            return
+        self._keys_here = here
         for screen in self.screen_stack if self.is_running else ():
             keys_go = getattr(screen, "keys_go", None)
             if keys_go is not None:
-                keys_go(here)
+                keys_go(here, finding=self._finding)
 
     def take_errands(self) -> None:
         """Keep what another hosewright left for this bench, and say so."""
@@ -226,6 +251,53 @@ class Bench(Program):
         if leave:
             self.exit(0)
 
+    # --- the palette ---------------------------------------------------------------------------------------
+
+    def action_command_palette(self) -> None:
+        """Find anything by its name, or close that again; a question is answered first."""
+        if self._finding:
+            self.simulate_key("escape")
+        elif isinstance(self.screen, ModalScreen) or getattr(self.screen, "asks", False):
+            self.say_of_key("Ctrl+P opens nothing here: answer this first, or leave it with Esc.", SAID_S)
+        else:
+            from hosewright.bench.palette import Palette  # on first use: few look for a name in the first frame
+
+            self._put_up_other_themes()
+            self._finding = True
+            self._say_where_keys_go()
+            self.push_screen(Palette())
+
+    def on_command_palette_closed(self) -> None:
+        """The keys go to the screen again."""
+        self.found()
+
+    def found(self) -> None:
+        """The palette is closed, or what was found in it is about to be done."""
+        self._finding = False
+        self._say_where_keys_go()
+
+    @property
+    def known_places(self) -> list[Command]:
+        """The commands of the first screen that lead to another."""
+        home = self.screen_stack[0]
+        return [command for command in getattr(home, "commands", ()) if command.does in PLACES]
+
+    async def go_from_here(self, go: Callable[[], object]) -> None:
+        """Leave every screen but the first as Esc does, then ``go``. Where something typed would be lost: say so."""
+        if any(getattr(screen, "touched", False) for screen in self.screen_stack[1:]):
+            self.tell("Something typed is not saved yet: save it, or leave it with Esc, before you go elsewhere.")
+            return
+        counts = [live for screen in self.screen_stack if (live := getattr(screen, "live", None)) is not None]
+        self.just_left = counts[-1].record.id if counts else ""
+        while len(self.screen_stack) > 1:
+            await self.pop_screen()
+        go()
+
+    def try_theme(self, name: str) -> None:
+        """These colours until the bench is left; settings keep them."""
+        self.use(replace(self.settings, theme=name))
+        self.notify("These colours until you quit. To keep them: e on the bench, then Ctrl+S.", markup=False)
+
     # --- between the screens -------------------------------------------------------------------------------
 
     def open_session(self, session_id: str) -> None:
@@ -255,6 +327,16 @@ class Bench(Program):
         if session_id is not None:
             self.open_session(session_id)
 
+    def _take_up_again(self, session_id: str | None) -> None:
+        """Go on with a session looked at on its own page, also with one that was given up."""
+        if session_id is not None:
+            from hosewright.session.events import Reopened  # the engine, as above
+
+            live = self.book.take_up(session_id)
+            if live.state.abandoned:
+                live.do(Reopened())
+            self._put_up_session(live)
+
     def start_session(self, record: SessionRecord | None) -> None:
         if record is None:
             return
@@ -277,6 +359,8 @@ class Bench(Program):
             self.push_screen(screen, self.start_session)
         elif place in LOOKS_BACK:
             self.push_screen(screen, self._go_to_other)
+        elif place in PAGES:
+            self.push_screen(screen, self._take_up_again)
         else:
             self.push_screen(screen)
 

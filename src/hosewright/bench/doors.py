@@ -35,20 +35,32 @@ _SCREENS = {
     "past": ("past.screen", "PastScreen"),
     "settings": ("settings", "SettingsScreen"),
 }
+PLACES = tuple(_SCREENS)
+# The same for what is one thing's own page, which ``chosen`` names; dismissed with the id of a session to take up.
+PAGES = {
+    "page": ("past.session_page", "PageScreen", "session"),
+    "card": ("past.yarn_and_needles", "YarnCardScreen", "yarn"),
+}
+_FORMS = ("yarn", "wearer")
 
 
 def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None) -> Screen[Any]:
-    """The screen with this name; ``chosen`` fills in the start of a session or a plan's gauge.
+    """The screen with this name; ``chosen`` fills in a start or a plan's gauge, or says whose page it is.
 
-    Raises KeyError for any other name.
+    Raises KeyError for any other name, LogbookError where the shelf cannot be read.
     """
+    if place in PAGES:
+        module, name, whose = PAGES[place]
+        return _named(module, name)((chosen or {})[whose])  # type: ignore[no-any-return]
+    if place in _FORMS:
+        return _form_of(place, (chosen or {})[place], bench)
     match place:
         case "search" | "tube" | "sock":
             return start_of(place, chosen)
         case "plan":
             made: Screen[Any] = _class_of(place)(gauge=chosen.get("gauge") if chosen else None)
         case "settings":
-            made = _class_of(place)(bench.settings, bench.themes, bench.theme)
+            made = _class_of(place)(bench.settings, bench.themes, bench.theme, (chosen or {}).get("line", ""))
         case _:
             made = _class_of(place)()
     return made
@@ -61,5 +73,14 @@ def start_of(kind: SessionKind, chosen: Mapping[str, str] | None = None) -> Star
 
 
 def _class_of(place: str) -> Any:
-    module, name = _SCREENS[place]
+    return _named(*_SCREENS[place])
+
+
+def _form_of(kind: str, item_id: str, bench: Bench) -> Screen[Any]:
+    """The form of a thing on the shelf."""
+    record: Any = getattr(import_module("hosewright.logbook.records.shelf"), kind.capitalize())
+    return _named("shelf", "open_form")(bench, record, bench.book.get(record, item_id))  # type: ignore[no-any-return]
+
+
+def _named(module: str, name: str) -> Any:
     return getattr(import_module(f"hosewright.bench.{module}"), name)

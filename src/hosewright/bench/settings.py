@@ -214,9 +214,10 @@ class SettingsScreen(EntryScreen[Settings]):
     ]
     app: Bench
 
-    def __init__(self, settings: Settings, themes: Sequence[str], theme: str) -> None:
-        """Show ``settings``; ``theme`` is the one of ``themes`` that is up now."""
+    def __init__(self, settings: Settings, themes: Sequence[str], theme: str, line: str = "") -> None:
+        """Show ``settings``; ``theme`` is the one of ``themes`` that is up now. ``line``: the setting to begin at."""
         super().__init__()
+        self._line = line
         self._settings = settings
         self._keys = KeyList(settings)
         self._parts: dict[str, list[EntryRow]] = {}
@@ -249,6 +250,8 @@ class SettingsScreen(EntryScreen[Settings]):
     def on_mount(self) -> None:
         self.watch(self._theme.query_one(OptionList), "highlighted", self._show_theme, init=False)
         self.watch(self._theme, "expanded", self._theme_list_closed, init=False)
+        if self._line in self.rows:
+            self.call_after_refresh(self.rows[self._line].entry.focus)
 
     # --- themes --------------------------------------------------------------------------------------------
 

@@ -59,6 +59,7 @@ class Doubter:
 
 LATE_S = 5.0  # a tick of each second that comes later than this: stopped, asleep, or held up (ours)
 ELSEWHERE = "Keys go elsewhere: click here"
+INTO_THE_PALETTE = "Keys go into the palette: nothing is counted"
 
 
 @dataclass(slots=True)

@@ -120,6 +120,7 @@ class Hands:
         self._last_press_ms: float | None = None
         self._cranking_since_ms: float | None = None
         self._keys_gone_ms: float | None = None  # since when the keyboard goes elsewhere
+        self._keys_into = ""  # and where to, when that is known
         self._lump: list[float] = []  # when each of the doubtful presses came that came last
         self._missing: Missing | None = None
 
@@ -235,9 +236,12 @@ class Hands:
 
     # --- while nobody listened -----------------------------------------------------------------------------
 
-    def keys_gone(self, now_ms: float) -> bool:
-        """The keyboard goes elsewhere from now on. True when a count runs, which then loses rows."""
-        self._keys_gone_ms = now_ms
+    def keys_gone(self, now_ms: float, into: str = "") -> bool:
+        """The keyboard goes elsewhere from now on. True when a count runs, which then loses rows.
+
+        ``into``: where to, when it is a thing the person opened, and not another window.
+        """
+        self._keys_gone_ms, self._keys_into = now_ms, into
         return self._counts
 
     def keys_back(self, now_ms: float) -> None:
@@ -245,7 +249,10 @@ class Hands:
         since, self._keys_gone_ms = self._keys_gone_ms, None
         if since is not None:
             self.woke(now_ms)
-            self._offer("Keys went elsewhere", (now_ms - since) / 1000)
+            into = self._keys_into
+            self._offer(
+                f"Keys went {f'into {into}' if into else 'elsewhere'}", (now_ms - since) / 1000, quiet=bool(into)
+            )
 
     def woke(self, now_ms: float) -> None:
         """The program was stopped, or the machine slept: nobody knows how long the crank was still."""
@@ -268,7 +275,8 @@ class Hands:
         counted = isinstance(state.step, CountRows | CountPasses | DialTrial)
         return counted and not (state.paused or state.abandoned or self.live.looking)
 
-    def _offer(self, what: str, away_s: float) -> None:
+    def _offer(self, what: str, away_s: float, *, quiet: bool = False) -> None:
+        """Offer what may be missing; ``quiet``: without a word where that is nothing, or nobody knows."""
         if not self._counts:
             return
         state = self.live.state
@@ -280,7 +288,8 @@ class Hands:
             right = "press once for each"
         words = away_words(what, away_s, missing, "pass" if passes else "row", right, self.key_of("missing"))
         self._missing = Missing(state.index, missing, words) if missing else None
-        self.voice.say(words, trouble=missing != 0)
+        if missing or not quiet:
+            self.voice.say(words, trouble=missing != 0)
 
     @property
     def offered(self) -> int | None:

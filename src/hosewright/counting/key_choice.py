@@ -31,7 +31,7 @@ _MORE = (
     | {"media_track_next", "media_track_previous", "media_record"}
     | {f"f{n}" for n in range(25, 36)}
 )
-_RESERVED = {"ctrl+q": "quit", "ctrl+c": "quit", "f1": "help"}
+_RESERVED = {"ctrl+q": "quit", "ctrl+c": "quit", "f1": "help", "ctrl+p": "the palette"}
 # What a line to type in needs for itself.
 _TYPING = frozenset({"enter", "backspace", "delete", "left", "right", "up", "down", "home", "end", "tab", "shift+tab"})
 # An escape sequence that a slow line tore apart arrives as these: none of them may take a row back.

@@ -24,7 +24,7 @@ from hosewright.bench.widgets.bigtext import BigText
 from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.line import Steady
-from hosewright.counting.doubt import ELSEWHERE, Ticks
+from hosewright.counting.doubt import ELSEWHERE, INTO_THE_PALETTE, Ticks
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import STRIPS, at_the_foot, commands_for, key_called
 from hosewright.counting.measuring import far_off_words
@@ -163,16 +163,20 @@ class SessionScreen(Shielded, Screen[None]):
         self.hands.stood_still(gone_s, woke_ms)
         await self.show()
 
-    def keys_go(self, here: bool) -> None:
-        """The terminal lost the keyboard, or has it again. One that does not tell never comes here."""
+    def keys_go(self, here: bool, *, finding: bool = False) -> None:
+        """The terminal lost the keyboard, or has it again. One that does not tell never comes here.
+
+        ``finding``: the palette has it, which is seen and needs no bell.
+        """
         now_ms = Message().time * 1000
         self.set_class(not here, "elsewhere")
-        self.query_one("#elsewhere", Steady).show_text(ELSEWHERE.center(self.app.size.width))
+        words = INTO_THE_PALETTE if finding else ELSEWHERE
+        self.query_one("#elsewhere", Steady).show_text(words.center(self.app.size.width))
         self.query_one("#position", BigText).show_hollow(not here)
         self.query_one(CountView).show_hollow(not here)
         if here:
             self.hands.keys_back(now_ms)
-        elif self.hands.keys_gone(now_ms):
+        elif self.hands.keys_gone(now_ms, into="the palette" if finding else "") and not finding:
             self._bell()
         self.call_later(self.show)
 
@@ -245,6 +249,27 @@ class SessionScreen(Shielded, Screen[None]):
             self.app.bell()
 
     # --- keys ----------------------------------------------------------------------------------------------
+
+    @property
+    def asks(self) -> bool:
+        """Whether a question is open."""
+        return bool(self.query_one(AskLine).display)
+
+    @property
+    def touched(self) -> bool:
+        """Whether a reading is typed that is not saved yet."""
+        return any(line.value.strip() for line in self.query_one(MeasurePanel).query(Input))
+
+    @property
+    def commands(self) -> tuple[Command, ...]:
+        """What can be done now, for the palette."""
+        return self._commands()
+
+    async def run_command(self, command: Command) -> None:
+        """Do what its key does; what else that key could mean was named already."""
+        self.app.found()
+        self._strip = command.does if command.does in STRIPS else ""
+        await self._run(command, Message().time * 1000)
 
     @property
     def known_keys(self) -> tuple[str, ...]:

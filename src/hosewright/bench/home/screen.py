@@ -67,6 +67,7 @@ class HomeScreen(Shielded, Screen[None]):
 
     AUTO_FOCUS = "#glance"
     KEYS_SAID = False
+    commands = _COMMANDS
     known_keys = tuple(command.key for command in _COMMANDS)
     app: Bench
 

@@ -58,6 +58,8 @@ class HelpScreen(Shielded, ModalScreen[None]):
         table.add_column()
         for command in self._commands:
             table.add_row(command.shown, command.help)
+        if finds := getattr(self.app, "FINDS", ""):
+            table.add_row("Ctrl+P", finds)
         with VerticalScroll() as box:
             box.border_title = self._title.replace("[", r"\[")
             box.border_subtitle = "Esc closes"

@@ -10,7 +10,7 @@ from hosewright.bench.widgets.line import Row, Run, Sheet
 from hosewright.session.keys import Command, shown_key
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from textual import events
     from textual.binding import ActiveBinding
@@ -127,21 +127,33 @@ def _length(command: Command) -> int:
     return len(command.shown) + 1 + len(command.word)
 
 
+def each_bound(screen: Screen[Any]) -> Iterator[tuple[Command, ActiveBinding]]:
+    """What each key bound on ``screen`` does now, and the binding that does it."""
+    for item in screen.active_bindings.values():
+        if item.binding.show and item.enabled:
+            yield _of_binding(item, item.binding.description), item
+
+
+def _of_binding(item: ActiveBinding, does: str) -> Command:
+    binding = item.binding
+    does = _OURS.get(does, does)
+    shown = binding.key_display or shown_key(binding.key)
+    return Command(binding.key, shown, does[0].lower() + does[1:], binding.action, (item.tooltip or does) + ".")
+
+
 def bound_commands(screen: Screen[Any]) -> list[Command]:
     """What the keys bound on ``screen`` do now, each once, as the foot and the help show them."""
-    active: list[ActiveBinding] = [a for a in screen.active_bindings.values() if a.binding.show and a.enabled]
     found: dict[str, Command] = {}
-    for item in active:
-        binding = item.binding
-        # Several keys that do alike take one place at the foot, and one sentence in the help.
-        does = (binding.group or binding).description
-        does = _OURS.get(does, does)
-        told = does[0].lower() + does[1:]
-        shown = binding.key_display or shown_key(binding.key)
-        if binding.group is not None and told in found:
-            found[told] = replace(found[told], shown=f"{found[told].shown}/{shown}")
+    for command, item in each_bound(screen):
+        group = item.binding.group
+        if group is None:
+            found.setdefault(command.word, command)
             continue
-        found.setdefault(told, Command(binding.key, shown, told, binding.action, (item.tooltip or does) + "."))
+        # Several keys that do alike take one place at the foot, and one sentence in the help.
+        alike = _of_binding(item, group.description)
+        standing = found.setdefault(alike.word, alike)
+        if standing is not alike:
+            found[alike.word] = replace(standing, shown=f"{standing.shown}/{alike.shown}")
     return list(found.values())
 
 
