@@ -82,6 +82,29 @@ PAGES = {
 }
 
 
+DRAWN = re.compile(r'<svg [^>]*class="drawn".*?</svg>')
+
+
+@pytest.mark.parametrize("name", ["sheet", "sheet-odd", "sheet-caution", "03-coxswain-first-sock"])
+def test_a_sock_is_drawn_with_an_outline_round_each_part(name: str) -> None:
+    (drawn,) = DRAWN.findall(PAGES[name])
+    labels = re.findall(r"<text [^>]*>([^<]*)</text>", drawn)
+    assert labels[::2][-4:] == ["leg", "heel", "foot", "toe"]
+    assert drawn.count('fill="none" stroke="currentColor"') == len(labels) // 2 + 2  # heel and toe have two halves
+    assert drawn.rindex("<polygon") < drawn.index("<text")
+
+
+def test_the_sheets_sock_has_the_plans_counts_and_is_left_white() -> None:
+    (drawn,) = DRAWN.findall(PAGES["sheet"])
+    counts = re.findall(r"<text [^>]*>(\d+ (?:rows|passes))</text>", drawn)
+    assert counts == [f"{part.count} {part.kind}" for part in _plan().parts]
+    assert set(re.findall(r'<polygon [^>]*fill="([^"]*)"', drawn)) == {"none"}
+
+
+def test_a_session_without_a_sock_has_no_drawing() -> None:
+    assert [name for name in PAGES if "tube" in name and DRAWN.search(PAGES[name])] == []
+
+
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_stands_alone(name: str) -> None:
     reader = _read(PAGES[name])
@@ -99,7 +122,7 @@ def test_a_page_stands_alone(name: str) -> None:
 
 @pytest.mark.parametrize("name", PAGES)
 def test_everything_written_can_be_read(name: str) -> None:
-    html = PAGES[name]
+    html = DRAWN.sub("", PAGES[name])  # a sock has its yarn's colours, within outlines in ink
     for colour in set(re.findall(r"[^-]color: (#[0-9a-f]{6})", html)):
         assert _contrast(colour, "#ffffff") >= 4.5, colour  # WCAG 2.2, 1.4.3
         assert _contrast(colour, "#ececec") >= 4.5, colour  # the shaded heading of a table

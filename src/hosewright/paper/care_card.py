@@ -5,19 +5,21 @@ It holds no measurement of anyone, no price and no name, and claims nothing abou
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
 from hosewright.craft.care_labels import care_lines
 from hosewright.craft.shoes import SCALES, nearest_half, read_size, sizes
-from hosewright.paper.html_page import page
+from hosewright.paper.charts import planned_sock
+from hosewright.paper.html_page import page, svg
 from hosewright.phrases.harmless import one_line, typed
 
 if TYPE_CHECKING:
     from hosewright.logbook.accounts.pairs import PairGiven
     from hosewright.logbook.records.shelf import Wearer
+    from hosewright.paper.charts import DrawnSock
 
 TITLE = "A pair of socks"
 # A size in Mondopoint or Japan is the foot's length itself, and no measurement stands on a card.
@@ -30,6 +32,7 @@ _STYLE = """
 .card h1 { font-size: 1.15em; border-bottom-width: 1px; }
 .card dl { display: grid; grid-template-columns: 1.7cm 1fr; gap: .1em .3cm; margin: 0; }
 .card dt { font-weight: bold; } .card dd { margin: 0; }
+.card svg { max-height: 5cm; margin: 0 0 .25cm; }
 .card .care { border: 1px solid #1a1a1a; padding: .1em .3em; margin-top: .4em; }
 @media print { body { padding: 0; } .card { break-inside: avoid; } }
 """
@@ -42,6 +45,7 @@ class CareCard:
     lines: tuple[tuple[str, tuple[str, ...]], ...]
     unknown: tuple[str, ...]
     caution: str = ""
+    sock: DrawnSock | None = None
 
     @property
     def not_noted(self) -> str:
@@ -61,7 +65,9 @@ def care_card(pair: PairGiven) -> CareCard:
     ]
     unknown = tuple("the gauge tube's wash" if name == "Wash" else name.lower() for name, lines in found if not lines)
     told = tuple((name, lines) for name, lines in found if lines)
-    return CareCard(told, unknown, CAUTION if pair.wearer is not None and pair.wearer.caution else "")
+    sock = planned_sock(pair.plan, None, yarn) if pair.plan else None
+    drawn = replace(sock, title=TITLE) if sock else None  # a plan's name may be somebody's
+    return CareCard(told, unknown, CAUTION if pair.wearer is not None and pair.wearer.caution else "", drawn)
 
 
 def size_lines(pair: PairGiven) -> tuple[str, ...]:
@@ -147,7 +153,8 @@ def card_html(found: CareCard) -> str:
     facts = "".join(f"<dt>{name}</dt><dd>{'<br>'.join(map(_plain, told))}</dd>" for name, told in found.lines)
     rest = f"<p>{escape(found.not_noted)}</p>" if found.unknown else ""
     care = f'<p class="care">{escape(found.caution)}</p>' if found.caution else ""
-    return page(TITLE, f'<div class="card"><h1>{TITLE}</h1><dl>{facts}</dl>{rest}{care}</div>', _STYLE)
+    sock = svg(found.sock) if found.sock else ""
+    return page(TITLE, f'<div class="card"><h1>{TITLE}</h1>{sock}<dl>{facts}</dl>{rest}{care}</div>', _STYLE)
 
 
 def _plain(words: str) -> str:

@@ -15,13 +15,23 @@ from hosewright.craft.loops import rows_per_mm
 from hosewright.craft.measured import error, nominal
 from hosewright.paper.plotting import Axis, Columns, Dots, Plot, Rods, Spans, drawn, margin, round_ticks
 from hosewright.phrases.figures import plus_minus
+from hosewright.picture.cells import draw as draw_sock
+from hosewright.picture.cells import in_letters
+from hosewright.picture.dyed import Dyed, dyed, dyed_in
+from hosewright.picture.of_sock import knitted, of_plan, of_session
+from hosewright.picture.shape import Pocket
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.response import ClickAnswer, Response
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import Machine, Plan, Yarn
+    from hosewright.picture.shape import Shape
+    from hosewright.session.state import State
 
 WIDTH, HEIGHT = 76, 8
+SOCK_WIDE, SOCK_HIGH = 44, 18
 TUBE, LINE, BAND, ASKED = "o", "*", ".", "X"
 LEGEND = f"{TUBE} tube  {LINE} fitted line  {BAND} one error either side  {ASKED} asked for"
 LEAST_WIDE, LEAST_HIGH = 32, 5
@@ -64,13 +74,60 @@ class Tally:
     counts: tuple[tuple[str, int], ...]
 
 
-Chart = Bars | Estimates | Tally
+@dataclass(frozen=True, slots=True)
+class DrawnSock:
+    """A sock to scale, cranked as far as ``done`` of each part. ``labels``: what is written at each."""
+
+    title: str
+    shape: Shape
+    done: tuple[int, ...]
+    labels: tuple[str, ...]
+    yarn: Dyed
+
+
+Chart = Bars | Estimates | Tally | DrawnSock
+
+
+def planned_sock(plan: Plan, machine: Machine | None = None, yarn: Yarn | None = None) -> DrawnSock | None:
+    """The sock of a plan: all of it in its ``yarn``, or without one its outline. None for one that cannot be drawn."""
+    try:
+        shape = of_plan(plan, machine)
+    except ValueError:
+        return None
+    done = shape.counts if yarn else (0,) * len(shape.counts)
+    return DrawnSock(plan.name, shape, done, part_labels(shape, shape.counts), dyed(yarn) if yarn else Dyed())
+
+
+def cranked_sock(record: SessionRecord, state: State, sock: int) -> DrawnSock | None:
+    """A sock of a session as far as it was cranked; ``sock`` is its place in a string, else 0. None for none."""
+    planned = record.each_sock.get(sock)
+    try:
+        found = None if planned is None else of_session(state, knitted(planned.plan, record.machine), sock)
+    except ValueError:
+        return None
+    if found is None:
+        return None
+    shape, done = found
+    title = f"{sum(done)} of {sum(shape.counts)} rows and passes"
+    return DrawnSock(title, shape, done, part_labels(shape, done), dyed_in(record.yarn, state, shape, sock))
+
+
+def part_labels(shape: Shape, done: Sequence[int]) -> tuple[str, ...]:
+    """What each part has: "leg 51 rows", "heel 12 of 36 passes"."""
+    said = []
+    for part, name, count, cranked in zip(shape.parts, shape.names, shape.counts, done, strict=True):
+        some = "" if cranked == count else f"{cranked} of "
+        said.append(f"{name} {some}{count} {'passes' if isinstance(part, Pocket) else 'rows'}")
+    return tuple(said)
 
 
 def draw(chart: Chart, width: int = WIDTH) -> list[str]:
     """The picture as lines of at most ``width`` characters."""
     if isinstance(chart, Bars):
         return _bars(chart, width)
+    if isinstance(chart, DrawnSock):
+        picture = in_letters(draw_sock(chart.shape, min(width, SOCK_WIDE), SOCK_HIGH), chart.done)
+        return [chart.title, *picture, ", ".join(chart.labels)]
     return _estimates(chart, width) if isinstance(chart, Estimates) else _tally(chart, width)
 
 

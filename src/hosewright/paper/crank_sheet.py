@@ -9,7 +9,8 @@ from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.craft.turning import comes_in, heel_half_words
 from hosewright.craft.units import show_length
 from hosewright.logbook.records.planned import cuff, turnings
-from hosewright.paper.html_page import page
+from hosewright.paper.charts import planned_sock
+from hosewright.paper.html_page import page, svg
 from hosewright.phrases.figures import clicks_words
 from hosewright.phrases.harmless import table, typed
 from hosewright.session.procedures import CUFFS
@@ -28,10 +29,13 @@ FOR_ANY_FOOT = "no ease is safe for a foot with diabetes, numbness or poor circu
 AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb feet or poor circulation)."
 # How much of a sheet each thing takes, in lines of the usual type; measured on printed pages of Letter, the shorter.
 _LINES, _USUAL_PT, _LEAST_PT = 31.0, 15.0, 6.0
+_PICTURE_LINES = 4.0  # beyond those of the facts beside it
 _COLUMNS = 4
 _BOXES_A_LINE = 12
 _STYLE = """
-.facts { display: flex; flex-wrap: wrap; gap: 0 2em; font-weight: bold; }
+.top { display: flex; gap: 0 1em; align-items: flex-start; }
+.top svg { flex: none; width: 5.6cm; max-height: 5.6cm; }
+.facts { flex: 1; display: flex; flex-wrap: wrap; gap: 0 2em; font-weight: bold; }
 .care { border: 2px solid #1a1a1a; padding: .1em .4em; font-weight: bold; }
 .part { display: grid; grid-template-columns: 8.5em 1fr; border-top: 1px solid #6b6b6b; padding: .12em 0; }
 .part b { font-size: 1.15em; }
@@ -190,6 +194,7 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
     heel, toe = turnings(plan, comes_in(half, turns))
     turned = {part.name: heel if part.name == "heel" else toe for part in plan.parts if part.kind == "passes"}
     groups = _groups(turned)
+    drawn = planned_sock(plan, machine)
     facts = [
         f"{plan.slots} slots",
         f"dial {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
@@ -198,14 +203,19 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
     body = [
         f"<h1>{escape(plan.name)}</h1>",
         *([f'<p class="care">{escape(AT_RISK)}</p>'] if caution else []),
-        f'<div class="facts">{"".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>',
+        f'<div class="top"><div class="facts">{"".join(f"<span>{escape(fact)}</span>" for fact in facts)}</div>',
+        *([svg(drawn)] if drawn else []),
+        "</div>",
         *(_part_boxes(part, plan, clicks_per_turn) for part in plan.parts),
         *(_pass_boxes(names, turning) for names, turning in groups),
         f"<footer>{escape(heel_half_words(plan.slots // 2, half, turns, plan.part_row))} "
         "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]
-    size = max(_LEAST_PT, min(_USUAL_PT, _USUAL_PT * _LINES / (_lines(plan, groups) + 1.6 * caution)))
+    size = max(
+        _LEAST_PT,
+        min(_USUAL_PT, _USUAL_PT * _LINES / (_lines(plan, groups) + 1.6 * caution + _PICTURE_LINES * bool(drawn))),
+    )
     style = f"{_STYLE}@media print {{ body {{ padding: 0; max-width: none; font-size: {size:.1f}pt; }} }}\n"
     return page(plan.name, "\n".join(body), style)
 

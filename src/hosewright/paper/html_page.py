@@ -8,9 +8,10 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from hosewright.paper.charts import Bars, Chart, Estimates, Tally, round_top, span_of
+from hosewright.paper.charts import Bars, Chart, DrawnSock, Estimates, Tally, round_top, span_of
 from hosewright.paper.plotting import round_ticks
 from hosewright.phrases.figures import plus_minus
+from hosewright.picture.drawing import sock_svg
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -32,6 +33,7 @@ th, td { border: 1px solid #6b6b6b; padding: .05em .45em; text-align: left; }
 th { background: #ececec; }
 s { color: #595959; }
 svg { width: 100%; height: auto; }
+svg.drawn { display: block; max-height: 9cm; }
 section { break-inside: avoid; }
 section.long { break-inside: auto; }
 footer { margin-top: 1em; font-size: .85em; color: #595959; }
@@ -103,6 +105,9 @@ def as_html(lines: Iterable[str]) -> str:
 
 def svg(chart: Chart) -> str:
     """One ``<svg>`` element with its title as the words for those who cannot see it."""
+    if isinstance(chart, DrawnSock):
+        labels = [label.replace(" ", "\n", 1) for label in chart.labels]
+        return sock_svg(chart.shape, chart.done, chart.title, labels, chart.yarn.colours(chart.shape))
     if isinstance(chart, Bars):
         body, high = _bars(chart)
     elif isinstance(chart, Estimates):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_number
-from hosewright.paper.charts import Bars, Mark, draw
+from hosewright.paper.charts import Bars, Chart, DrawnSock, Mark, cranked_sock, draw
 from hosewright.phrases.figures import clicks_words
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
@@ -20,11 +20,10 @@ from hosewright.words.findings import measured_lines, result_lines
 from hosewright.words.story import SIGNS, place, stands, tell
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Machine, Plan
-    from hosewright.paper.charts import Chart
     from hosewright.session.events import Entry
     from hosewright.session.state import State
     from hosewright.words.story import Story
@@ -62,8 +61,9 @@ def sections(
 ) -> list[PageSection]:
     """The same report in parts, those with nothing in them left out."""
     story = tell(record.head, entries)
-    told = (
+    told: tuple[tuple[str, Chart | Sequence[str] | None], ...] = (
         ("", _what(record, story)),
+        *_socks(record, story.state),
         ("Result", result_lines(record, story.state, length_unit, tape_mm)),
         ("Stitch size", _ladder(story.state)),
         ("Parts", _parts(story)),
@@ -75,10 +75,20 @@ def sections(
         ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),
     )
     return [
-        PageSection(heading, (), body) if isinstance(body, Bars) else PageSection(heading, tuple(body))
+        PageSection(heading, (), body) if isinstance(body, Chart) else PageSection(heading, tuple(body))
         for heading, body in told
         if body
     ]
+
+
+def _socks(record: SessionRecord, state: State) -> list[tuple[str, DrawnSock]]:
+    """Each sock that was begun, drawn as far as it was cranked."""
+    found = []
+    for number in record.each_sock:
+        drawn = cranked_sock(record, state, number)
+        if drawn is not None and any(drawn.done):
+            found.append((f"Sock {number}" if number else "The sock", drawn))
+    return found
 
 
 def to_markdown(title: str, parts: Iterable[PageSection]) -> str:

@@ -5,43 +5,71 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from hosewright.picture.shape import Pocket
+from hosewright.picture.shape import Place, Pocket
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
+    from hosewright.picture.cells import Colour
     from hosewright.picture.shape import Polygon, Shape
 
 _TEXT_MM = 9.0
 _FILLED, _TURNED, _EMPTY = "#b9c4cc", "#8b9aa5", "none"
 
 
-def sock_svg(shape: Shape, done: Sequence[int], title: str, labels: Sequence[str], colour: str | None = None) -> str:
+def sock_svg(
+    shape: Shape,
+    done: Sequence[int],
+    title: str,
+    labels: Sequence[str],
+    colour: Callable[[Place], Colour] = lambda _: None,
+) -> str:
     """One ``<svg>`` of the sock, true to scale: user units are mm. ``labels`` are written at the parts, one for each.
 
-    ``colour`` is the yarn's, as CSS has it, for what is cranked. Raises ValueError when a part has no label.
+    A label may have several lines. ``colour`` says the yarn's, as CSS has it, at a place that is cranked; where it is
+    not known heel and toe are a darker grey. Raises ValueError when a part has no label.
     """
     left, top, right, bottom = shape.box
     edge = 4.0
     body = []
-    for part, (one, count) in enumerate(zip(shape.parts, shape.counts, strict=True)):
-        full = colour or (_TURNED if isinstance(one, Pocket) else _FILLED)
-        body += [_polygon(points, full) for points in shape.cranked(part, done[part])]
+    for part, count in enumerate(shape.counts):
+        body += _bands(shape, part, done[part], colour)
         body += [_polygon(points, _EMPTY) for points in shape.cranked(part, count)]
     for part, label in zip(range(len(shape.parts)), labels, strict=True):
         x, y = _middle(shape.cranked(part, shape.counts[part]))
-        body.append(f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(label)}</text>')
+        lines = label.split("\n")
+        for at, line in enumerate(lines):
+            down = y + (at - (len(lines) - 1) / 2) * _TEXT_MM
+            # A rim of paper round each letter: the yarn may be as dark as the ink.
+            body.append(
+                f'<text x="{x:.1f}" y="{down:.1f}" text-anchor="middle" paint-order="stroke" stroke="#ffffff"'
+                f' stroke-width="2">{escape(line)}</text>'
+            )
     size = f"{left - edge:.1f} {top - edge:.1f} {right - left + 2 * edge:.1f} {bottom - top + 2 * edge:.1f}"
     said = escape(title)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{size}" role="img" aria-label="{said}"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" viewBox="{size}" role="img" aria-label="{said}"'
         f' font-size="{_TEXT_MM:g}" font-family="sans-serif"><title>{said}</title>{"".join(body)}</svg>'
     )
 
 
-def _polygon(points: Polygon, fill: str) -> str:
+def _bands(shape: Shape, part: int, done: int, colour: Callable[[Place], Colour]) -> list[str]:
+    """What is cranked of a part: a shape for each stretch of one colour, from the last on, so that each covers it."""
+    one = shape.parts[part]
+    plain = _TURNED if isinstance(one, Pocket) else _FILLED
+    ends: list[tuple[int, str]] = []
+    for row in range(1, done + 1):
+        fill = colour(Place(part, row)) or plain
+        if ends and ends[-1][1] == fill:
+            ends.pop()
+        ends.append((row, fill))
+    return [_polygon(points, fill, 0) for end, fill in reversed(ends) for points in shape.cranked(part, end)]
+
+
+def _polygon(points: Polygon, fill: str, width: float = 0.8) -> str:
     path = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
-    return f'<polygon points="{path}" fill="{fill}" stroke="currentColor" stroke-width="0.8"/>'
+    line = f' stroke="currentColor" stroke-width="{width:g}"' if width else ""
+    return f'<polygon points="{path}" fill="{fill}"{line}/>'
 
 
 def _middle(shapes: Sequence[Polygon]) -> tuple[float, float]:

@@ -12,9 +12,10 @@ from textual.widgets import Markdown, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
 from hosewright.logbook.file.store import LogbookError
-from hosewright.paper.charts import draw
+from hosewright.paper.charts import DrawnSock, draw
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -40,6 +41,19 @@ class Picture(Static):
 
     def on_resize(self) -> None:
         self.update("\n".join(draw(self.chart, max(40, min(WIDEST, self.size.width)))))
+
+
+class SockPicture(SockSheet):
+    """A sock in half-blocks, in its yarn's colour, with its counts."""
+
+    DEFAULT_CSS = "SockPicture { height: 45vh; min-height: 11; max-width: 76; margin: 0 1 1 2; }"
+
+    def __init__(self, chart: DrawnSock) -> None:
+        super().__init__()
+        self.chart = chart
+
+    def on_mount(self) -> None:
+        self.show_sock(self.chart.shape, self.chart.done, self.chart.yarn, Words(self.chart.labels))
 
 
 class Page(VerticalScroll):
@@ -80,7 +94,7 @@ def _widgets(title: str, sections: Iterable[PageSection]) -> Iterable[Widget]:
                 if words.strip():
                     yield Markdown(words, open_links=False)
                 if part.chart is not None:
-                    yield Picture(part.chart)
+                    yield SockPicture(part.chart) if isinstance(part.chart, DrawnSock) else Picture(part.chart)
                 heading = ""
             continue
         words = "\n\n".join("\n".join([f"## {part.heading}\n" if part.heading else "", *part.lines]) for part in parts)
