@@ -10,7 +10,10 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Collection, Iterable, Sequence
+
+GAP = 2  # cells between two columns
+Record = TypeVar("Record")
 
 
 def many(count: int, one: str, several: str = "") -> str:
@@ -24,15 +27,12 @@ def listed(names: Sequence[str], word: str = "and") -> str:
     return f"{between.join(names[:-1])} {word} {names[-1]}" if len(names) > 1 else "".join(names)
 
 
-def aligned(rows: Iterable[tuple[str, ...]]) -> list[str]:
-    """Rows of words as lines with their columns under one another."""
+def aligned(rows: Iterable[Sequence[str]], right: Collection[int] = ()) -> list[str]:
+    """Rows of words as lines with their columns under one another, those numbered in ``right`` flush right."""
     rows = list(rows)
-    widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
-    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False)).rstrip() for row in rows]
-
-
-GAP = 2  # cells between two columns
-Record = TypeVar("Record")
+    wide = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
+    told = ([cell.rjust(wide[i]) if i in right else cell.ljust(wide[i]) for i, cell in enumerate(row)] for row in rows)
+    return [(" " * GAP).join(row).rstrip() for row in told]
 
 
 @dataclass(frozen=True)
@@ -96,8 +96,4 @@ def widths(columns: Sequence[Column[Any]], rows: Iterable[Sequence[str]] | None,
 def in_columns(columns: Sequence[Column[Record]], records: Iterable[Record]) -> list[str]:
     """A list as lines, its headings on the first, nothing of it cut."""
     rows = [[column.heading for column in columns], *([column.read(one) for column in columns] for one in records)]
-    room = [max(len(row[at]) for row in rows) for at in range(len(columns))]
-    cells = (
-        [column.cell(words, wide)[0] for column, words, wide in zip(columns, row, room, strict=True)] for row in rows
-    )
-    return [(" " * GAP).join(cell.ljust(wide) for cell, wide in zip(row, room, strict=True)).rstrip() for row in cells]
+    return aligned(rows, [at for at, column in enumerate(columns) if column.number])

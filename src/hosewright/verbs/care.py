@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from contextlib import closing
 from typing import TYPE_CHECKING
 
@@ -14,7 +13,7 @@ from hosewright.logbook.upkeep import errands
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.times import utc_text
 from hosewright.verbs.book import open_book, the_one
-from hosewright.verbs.parsing import Parser, UsageError, aligned, safe, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put_each, safe, usual
 from hosewright.words.care import entry_words, figure_lines, oil_words
 
 if TYPE_CHECKING:
@@ -45,9 +44,7 @@ def run(argv: list[str]) -> int:
         names = {one.id: one.name for one in book.shelf(Cylinder, retired=True)}
         told = [(machine, *_told(book, machine)) for machine in machines]
     if args.json:
-        for machine, found, done in told:
-            print(json.dumps(_facts(machine, found, done)))
-        return 0
+        return put_each(_facts(machine, found, done) for machine, found, done in told)
     most = FEW if args.machine is None else None
     parts = ["\n".join(_lines(*one, names, most)) for one in told]
     print("\n\n".join(parts) or "No machine is on the shelf.")

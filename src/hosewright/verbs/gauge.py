@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from hosewright.craft.doubts import doubts, impossible
@@ -35,9 +36,7 @@ def run(argv: list[str]) -> int:
         rows = gauge.rows_in(over_mm)
         answer |= {"rows_over": nominal(rows), "rows_over_error": error(rows)}
         ways = ways_to_narrow(gauge, over_mm)
-        answer["ways_to_narrow"] = [
-            {"what": way.what, "rows_error": way.rows_error, "words": way.words} for way in ways
-        ]
+        answer["ways_to_narrow"] = [asdict(way) for way in ways]
         notes += what_narrows(gauge, over_mm, have.length_unit)
     answer["notes"] = notes
     return put(answer, [*_lines(gauge, over_mm, have), *sentences(notes)], as_json=args.json)

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from argparse import SUPPRESS
-from datetime import UTC, datetime
-from pathlib import Path
+from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.logbook.find.sessions import FAULT, OLD_NAMES, ORDERS, PLACES, find, narrowed, read_wanted
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
 from hosewright.logbook.travel import exporting as moving
-from hosewright.logbook.travel.exporting import write_new
 from hosewright.paper.compare import compare, comparison_page, side
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, gauges_csv
@@ -24,7 +21,18 @@ from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, put, safe, usual, write_or_print
+from hosewright.verbs.parsing import (
+    Parser,
+    UsageError,
+    add_output,
+    aligned,
+    no_options,
+    put,
+    put_each,
+    safe,
+    usual,
+    write_or_print,
+)
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -46,9 +54,7 @@ def _list(args: Namespace) -> int:
     with open_book() as book:
         lines = moving.every(book)
         if args.json:
-            for line in lines:
-                print(json.dumps(_line_facts(line.id, line.kind, line.title, line.status, line.started_ms)))
-            return 0
+            return put_each(_line_facts(one.id, one.kind, one.title, one.status, one.started_ms) for one in lines)
         zone = book.clock.now().zone_min
         rows = [
             (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STATUS_WORDS[line.status], safe(line.title))
@@ -59,10 +65,8 @@ def _list(args: Namespace) -> int:
 
 
 def _line_facts(session: str, kind: str, title: str, status: str, started_ms: int) -> dict[str, object]:
-    started = datetime.fromtimestamp(started_ms / 1000, UTC).isoformat(timespec="seconds")
     facts: dict[str, object] = {"id": session, "kind": kind, "title": title, "status": status}
-    facts |= {"status_words": STATUS_WORDS[status], "started": started}
-    return facts
+    return facts | {"status_words": STATUS_WORDS[status], "started": utc_text(started_ms)}
 
 
 def _show(args: Namespace) -> int:
@@ -128,9 +132,7 @@ def _find(args: Namespace) -> int:
         most = args.most or 1_000_000_000
         found = find(book.store, wanted, args.by, falling=not args.rising, most=most)
     if args.json:
-        for one in found:
-            print(json.dumps(_facts(one)))
-        return 0
+        return put_each(map(_facts, found))
     print("\n".join(aligned([_row(one) for one in found])) if found else "No session matches.")
     return 0
 
@@ -206,9 +208,7 @@ def _compare(args: Namespace) -> int:
         first, second = (side(book.record(one), book.store.entries(one.n), usually.tape_error_mm) for one in lines)
     found = compare(first, second, usually.length_unit)
     if args.json:
-        for line in found.lines:
-            print(json.dumps({"what": line.what, "first": line.first, "second": line.second, "differs": line.differs}))
-        return 0
+        return put_each(asdict(line) | {"differs": line.differs} for line in found.lines)
     print(comparison_page(found).rstrip("\n"))
     return 0
 
@@ -237,8 +237,7 @@ def _report(args: Namespace) -> int:
         else:
             raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
     if args.output is not None:
-        write_new(Path(args.output), text)
-        return put({"id": record.id, "file": args.output}, [f"Written: {args.output}"], as_json=args.json)
+        return write_or_print(text, args.output, {"id": record.id}, as_json=args.json)
     form = "html" if args.html else "markdown"
     return put({"id": record.id, form: text}, [text.rstrip("\n")], as_json=args.json)
 
@@ -246,8 +245,7 @@ def _report(args: Namespace) -> int:
 def _report_options(parser: Parser) -> None:
     _one_session(parser)
     parser.add_argument("--markdown", action="store_true", help="as Markdown on the terminal (what it does anyway)")
-    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
-    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter")
+    add_output(parser, html=True)
     parser.add_argument("--sheet", action="store_true", help="the crank sheet of the session's plan instead")
 
 
@@ -269,7 +267,7 @@ def _csv(args: Namespace) -> int:
 
 def _csv_options(parser: Parser) -> None:
     parser.add_argument("session", metavar="ID", nargs="?", help="every event of a session; without it, every gauge")
-    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    add_output(parser)
 
 
 VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {

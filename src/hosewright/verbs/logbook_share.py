@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 import tempfile
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,7 +22,7 @@ from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
 from hosewright.verbs.book import Progress, open_book
-from hosewright.verbs.parsing import Parser, UsageError, put, safe
+from hosewright.verbs.parsing import Parser, UsageError, add_output, put, put_each, safe
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -99,12 +100,12 @@ def _foretell(args: Namespace) -> int:
 
 
 def _show(found: list[Arrival], *, as_json: bool) -> None:
+    if as_json:
+        put_each(map(asdict, found))
+        return
     for one in found:
-        if as_json:
-            print(json.dumps({"id": one.id, "kind": one.kind, "title": one.title, "what": one.what, "why": one.why}))
-        else:
-            kind = KINDS.get(one.kind, one.kind).lower()  # a thing on the shelf is called what it is
-            print(f"{one.what}: {kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
+        kind = KINDS.get(one.kind, one.kind).lower()  # a thing on the shelf is called what it is
+        print(f"{one.what}: {kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
 
 
 def _import_options(parser: Parser) -> None:
@@ -149,7 +150,7 @@ def _schema(args: Namespace) -> int:
 
 
 def _schema_options(parser: Parser) -> None:
-    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    add_output(parser)
 
 
 VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import json
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.accounts.needles import beds, faults_by_needle
@@ -12,12 +12,23 @@ from hosewright.paper.crank_sheet import crank_sheet, sheet_page
 from hosewright.paper.html_page import report_page
 from hosewright.paper.yarn_page import needles_page, yarn_page, yarn_sections
 from hosewright.verbs.book import open_book, the_one
-from hosewright.verbs.parsing import Parser, UsageError, aligned, no_options, safe, usual, write_or_print
+from hosewright.verbs.parsing import (
+    Parser,
+    UsageError,
+    add_output,
+    aligned,
+    no_options,
+    put_each,
+    safe,
+    usual,
+    write_or_print,
+)
 from hosewright.words.shelf import item_facts
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
+    from hosewright.logbook.accounts.needles import Bed, ByNeedle
     from hosewright.logbook.book import Logbook
     from hosewright.verbs.parsing import Parser
 
@@ -36,10 +47,7 @@ def _shelf(args: Namespace) -> int:
     with open_book() as book:
         found = [(kind, _things(book, kind, old=args.old)) for kind in kinds]
     if args.json:
-        for kind, items in found:
-            for item in items:
-                print(json.dumps({"shelf": kind.removesuffix("s"), **_facts(item)}))
-        return 0
+        return put_each({"shelf": kind.removesuffix("s"), **_facts(item)} for kind, items in found for item in items)
     unit = usual().length_unit
     lines: list[str] = []
     for kind, items in found:
@@ -87,17 +95,14 @@ def _yarn(args: Namespace) -> int:
 
 def _yarn_list(yarns: list[Yarn], *, as_json: bool) -> int:
     if as_json:
-        for yarn in yarns:
-            print(json.dumps({"id": yarn.id, "name": yarn.name, "m_per_100g": yarn.m_per_100g}))
-        return 0
+        return put_each({"id": yarn.id, "name": yarn.name, "m_per_100g": yarn.m_per_100g} for yarn in yarns)
     print("\n".join(aligned([(one.id, safe(one.name)) for one in yarns])) if yarns else "No yarn was cranked yet.")
     return 0
 
 
 def _yarn_options(parser: Parser) -> None:
     parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name; without it, all of them")
-    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
-    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    add_output(parser, html=True)
 
 
 def _needles(args: Namespace) -> int:
@@ -107,14 +112,13 @@ def _needles(args: Namespace) -> int:
     if not args.json:
         print(needles_page(found, zone).rstrip("\n"))
         return 0
-    for bed, faults in found:
-        for one in faults:
-            about = {"machine": bed.machine, "cylinder": bed.cylinder, "slots": bed.slots, "fault": one.fault}
-            suspects = [{"needle": s.needle, "hits": s.hits, "of": s.of, "odds": s.odds} for s in one.suspects]
-            changed = [{"needle": c.needle, "before": c.before, "since": c.since} for c in one.changed]
-            told = {"of": one.of, "by_needle": dict(one.counts), "suspects": suspects, "changed": changed}
-            print(json.dumps(about | told))
-    return 0
+    return put_each(_facts_of(bed, one) for bed, faults in found for one in faults)
+
+
+def _facts_of(bed: Bed, one: ByNeedle) -> dict[str, object]:
+    about = {"machine": bed.machine, "cylinder": bed.cylinder, "slots": bed.slots, "fault": one.fault, "of": one.of}
+    changed = [{"needle": c.needle, "before": c.before, "since": c.since} for c in one.changed]
+    return about | {"by_needle": dict(one.counts), "suspects": list(map(asdict, one.suspects)), "changed": changed}
 
 
 # --- a plan on paper -------------------------------------------------------------------------------------------------
@@ -145,8 +149,7 @@ def _plan(book: Logbook, said: str) -> Plan:
 
 def _sheet_options(parser: Parser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan's id or name, or the id of a session started from one")
-    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
-    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    add_output(parser, html=True)
 
 
 VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {

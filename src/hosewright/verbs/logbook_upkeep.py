@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 import sys
 from pathlib import Path
@@ -22,7 +21,7 @@ from hosewright.phrases.lists import many
 from hosewright.phrases.times import WallClock, utc_text
 from hosewright.places import logbook_path
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put, safe
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, safe
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -179,10 +178,11 @@ def offer(path: Path) -> bool:
 
 def _list_backups(path: Path, found: list[Contents], *, as_json: bool) -> int:
     if as_json:
-        for number, one in enumerate(found, 1):
-            facts = {"number": number, "file": str(one.path), "sessions": len(one.sessions), "events": one.events}
-            print(json.dumps(facts | {"last": _utc(one)}))
-        return 0
+        return put_each(
+            {"number": number, "file": str(one.path), "sessions": len(one.sessions), "events": one.events}
+            | {"last": _utc(one)}
+            for number, one in enumerate(found, 1)
+        )
     rows = [
         (str(number), safe(one.path.name), _counted(one), f"the last {_day(one)}")
         for number, one in enumerate(found, 1)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import need_for
@@ -10,7 +9,7 @@ from hosewright.logbook.accounts.pairs import pair_given, pairs, recent_pace
 from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, aligned, safe, usual, write_or_print
+from hosewright.verbs.parsing import Parser, aligned, put_each, safe, usual, write_or_print
 from hosewright.words.pairs import (
     due_words,
     for_whom,
@@ -42,9 +41,7 @@ def run(argv: list[str]) -> int:
         found, pace, today = pairs(book, old=args.old), recent_pace(book), local_day(book.clock)
     shown = [pair for pair in found if not args.week or is_this_week(pair, today)]
     if args.json:
-        for pair in shown:
-            print(json.dumps(_facts(pair, pace, settings, today)))
-        return 0
+        return put_each(_facts(pair, pace, settings, today) for pair in shown)
     held = this_week(found, pace, settings, today)
     lines = aligned([_row(pair, pace, settings, today) for pair in shown])
     if not found:

@@ -70,6 +70,13 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
     return 0
 
 
+def put_each(facts: Iterable[Mapping[str, Any]]) -> int:
+    """Print a list as JSON, an object a line; returns exit code 0."""
+    for one in facts:
+        print(json.dumps(one, allow_nan=False))
+    return 0
+
+
 def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
     """Print a text, or write it into a new file and say so. Raises LogbookError."""
     if output is not None:
@@ -81,6 +88,13 @@ def write_or_print(text: str, output: str | None, about: dict[str, object], *, a
         return put(about | {"text": text}, [], as_json=True)
     sys.stdout.write(text)
     return 0
+
+
+def add_output(parser: Parser, *, html: bool = False) -> None:
+    """Where a page goes, and with ``html`` in which form."""
+    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    if html:
+        parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
 
 
 def no_options(_parser: Parser) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 from hosewright.places import settings_path
 from hosewright.settings.file import SettingsModel
 from hosewright.settings.table import TABLE, limits
-from hosewright.verbs.parsing import Parser, aligned, safe, usual
+from hosewright.verbs.parsing import Parser, aligned, put_each, safe, usual
 
 
 def run(argv: list[str]) -> int:
@@ -22,10 +22,11 @@ def run(argv: list[str]) -> int:
     settings = usual()
     values: dict[str, Any] = {name: getattr(settings, name) for name in TABLE}
     if args.json:
-        for name, one in TABLE.items():
-            said = {"name": name, "value": values[name], "usual": one.usual, "limits": limits(one.kind)}
-            print(json.dumps(said | {"part": one.part, "what": one.comment}))
-        return 0
+        return put_each(
+            {"name": name, "value": values[name], "usual": one.usual, "limits": limits(one.kind)}
+            | {"part": one.part, "what": one.comment}
+            for name, one in TABLE.items()
+        )
     rows = [
         (name, safe(json.dumps(values[name], ensure_ascii=False)), limits(one.kind), one.label)
         for name, one in TABLE.items()

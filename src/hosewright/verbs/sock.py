@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
@@ -205,10 +205,7 @@ def _with_cuff(typed: Typed, args: Namespace) -> Typed:
 def _sock_answer(plan: SockPlan, part_row: int) -> dict[str, Any]:
     cuff = plan.cuff
     return {
-        "sections": [
-            {"name": part.name, "kind": part.kind, "count": part.count, "stitches": part.stitches}
-            for part in plan.sections
-        ],
+        "sections": [asdict(part) for part in plan.sections],
         "heel": _turning(plan.heel.needles, plan.heel.left_in_work, plan.heel.count),
         "toe": _turning(plan.toe.needles, plan.toe.left_in_work, plan.toe.count),
         "foot_rows": plan.foot_rows,

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.accounts.stock import stocks
 from hosewright.phrases.lists import in_columns
 from hosewright.verbs.book import open_book, the_one
-from hosewright.verbs.parsing import Parser, safe, usual
+from hosewright.verbs.parsing import Parser, put_each, safe, usual
 from hosewright.words.stock import LEDGER_COLUMNS, holdings, ledger, lot_line, lot_says, stock_columns, yarn_says
 
 if TYPE_CHECKING:
@@ -29,10 +28,7 @@ def run(argv: list[str]) -> int:
         yarn = the_one([stock.yarn for stock in found], args.yarn, "yarn")
         found = [stock for stock in found if stock.yarn.id == yarn.id]
     if args.json:
-        for stock in found:
-            for lot in stock.lots:
-                print(json.dumps(_facts(stock, lot)))
-        return 0
+        return put_each(_facts(stock, lot) for stock in found for lot in stock.lots)
     unit = usual().mass_unit
     shown = found if args.yarn is not None else [stock for stock in found if stock.lots or stock.claims]
     if not shown:
