@@ -7,35 +7,7 @@ from typing import get_args
 from hypothesis import strategies as st
 
 from hosewright.logbook.records.shelf import harmless
-from hosewright.session.events import (
-    Abandoned,
-    Amended,
-    Confirmed,
-    DialMoved,
-    Doubted,
-    Entry,
-    Event,
-    Fault,
-    Judged,
-    Observed,
-    Opened,
-    Paused,
-    Pressed,
-    ReadOff,
-    Recounted,
-    Redone,
-    Rehung,
-    Reopened,
-    Resumed,
-    Spoilt,
-    SteppedBack,
-    Struck,
-    TookBack,
-    Undone,
-    Verdict,
-    Voided,
-    Vouched,
-)
+from hosewright.session import events as ev
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.steps import CountRows, DialTrial, Head, Measure
 from tests.helpers import sock_plan_steps, string_of
@@ -50,41 +22,41 @@ words = st.text(max_size=12).map(harmless)
 values = st.integers(0, 2).map(float) | st.floats(50, 200) | st.floats(allow_nan=False)
 _plain = st.sampled_from(
     [
-        Opened(),
-        Confirmed(),
-        Confirmed(early=True),
-        Pressed(),
-        TookBack(),
-        Undone(),
-        Redone(),
-        Paused(),
-        Resumed(),
-        Resumed(cranked=True),
-        SteppedBack(),
-        Abandoned(),
-        Reopened(),
+        ev.Opened(),
+        ev.Confirmed(),
+        ev.Confirmed(early=True),
+        ev.Pressed(),
+        ev.TookBack(),
+        ev.Undone(),
+        ev.Redone(),
+        ev.Paused(),
+        ev.Resumed(),
+        ev.Resumed(cranked=True),
+        ev.SteppedBack(),
+        ev.Abandoned(),
+        ev.Reopened(),
     ]
 )
-verdicts = st.builds(Judged, st.sampled_from(get_args(Verdict)), clicks)
+verdicts = st.builds(ev.Judged, st.sampled_from(get_args(ev.Verdict)), clicks)
 
-events: st.SearchStrategy[Event] = st.one_of(
-    st.just(Pressed()),
-    st.sampled_from([Pressed(doubtful=True), Doubted(), Vouched(), Paused(auto=True)]),
-    st.just(Confirmed(early=True)),
-    st.just(Undone()),
+events: st.SearchStrategy[ev.Event] = st.one_of(
+    st.just(ev.Pressed()),
+    st.sampled_from([ev.Pressed(doubtful=True), ev.Doubted(), ev.Vouched(), ev.Paused(auto=True)]),
+    st.just(ev.Confirmed(early=True)),
+    st.just(ev.Undone()),
     _plain,
-    st.builds(Recounted, counts, words),
-    st.builds(Rehung, st.sampled_from(STEP_IDS), counts, words),
+    st.builds(ev.Recounted, counts, words),
+    st.builds(ev.Rehung, st.sampled_from(STEP_IDS), counts, words),
     verdicts,
-    st.builds(Voided, clicks, words),
-    st.builds(DialMoved, clicks, words),
-    st.builds(ReadOff, st.sampled_from(FIELDS), values, words),
-    st.builds(Observed, st.sampled_from(get_args(Fault)), needles, words),
-    st.builds(Amended, st.integers(-3, 80), needles, words),
-    st.builds(Amended, st.integers(-3, 80), lot=st.sampled_from(["lot-b", "x" * 41]) | words),
-    st.builds(Struck, st.integers(-3, 80)),
-    st.builds(Abandoned, words),
-    st.builds(Spoilt, words, st.booleans()),
+    st.builds(ev.Voided, clicks, words),
+    st.builds(ev.DialMoved, clicks, words),
+    st.builds(ev.ReadOff, st.sampled_from(FIELDS), values, words),
+    st.builds(ev.Observed, st.sampled_from(get_args(ev.Fault)), needles, words),
+    st.builds(ev.Amended, st.integers(-3, 80), needles, words),
+    st.builds(ev.Amended, st.integers(-3, 80), lot=st.sampled_from(["lot-b", "x" * 41]) | words),
+    st.builds(ev.Struck, st.integers(-3, 80)),
+    st.builds(ev.Abandoned, words),
+    st.builds(ev.Spoilt, words, st.booleans()),
 )
 # A list's size hangs on its least size, so long ones are asked for by name.
 event_lists = st.lists(events, max_size=8) | st.lists(events, min_size=25, max_size=80)
@@ -102,33 +74,33 @@ def heads(draw: st.DrawFn) -> Head:
     return Head("any", "sock", few, draw(st.integers(0, 40)), 72, draw(st.sampled_from([1, 3, 4, 8])))
 
 
-def way_to(head: Head, index: int) -> list[Event]:
+def way_to(head: Head, index: int) -> list[ev.Event]:
     """Events that bring a session to the step at ``index``."""
-    way: list[Event] = []
+    way: list[ev.Event] = []
     for step in head.steps[:index]:
         if isinstance(step, DialTrial):
-            way += [Pressed(), Judged("drop", head.dial), Pressed(), Judged("stay", max(0, head.dial - 1))]
+            way += [ev.Pressed(), ev.Judged("drop", head.dial), ev.Pressed(), ev.Judged("stay", max(0, head.dial - 1))]
         if isinstance(step, Measure):
-            way += [ReadOff(item.id, 100.0) for item in step.fields if item.required]
-        way += [Pressed(), Confirmed(early=True)]
+            way += [ev.ReadOff(item.id, 100.0) for item in step.fields if item.required]
+        way += [ev.Pressed(), ev.Confirmed(early=True)]
     return way
 
 
 @st.composite
-def logs(draw: st.DrawFn, head: Head | None = None) -> list[Entry]:
+def logs(draw: st.DrawFn, head: Head | None = None) -> list[ev.Entry]:
     """Entries with times that jump about, as clocks put right by hand do; ``head``: they get somewhere in it."""
     way = way_to(head, draw(st.integers(0, len(head.steps)))) if head else []
     at_ms = draw(st.lists(st.integers(0, 4_102_444_800_000), min_size=1, max_size=5))
     zones = draw(st.lists(st.integers(-14 * 60, 14 * 60), min_size=1, max_size=3))
     ticks = draw(st.lists(st.integers(0, 2**53), min_size=1, max_size=5))
     return [
-        Entry(seq, at_ms[seq % len(at_ms)], zones[seq % len(zones)], ticks[seq % len(ticks)], event)
+        ev.Entry(seq, at_ms[seq % len(at_ms)], zones[seq % len(zones)], ticks[seq % len(ticks)], event)
         for seq, event in enumerate([*way, *draw(event_lists)], 1)
     ]
 
 
 @st.composite
-def sessions(draw: st.DrawFn) -> tuple[Head, list[Entry]]:
+def sessions(draw: st.DrawFn) -> tuple[Head, list[ev.Entry]]:
     """A session and what happened in it."""
     head = draw(heads())
     return head, draw(logs(head))

@@ -9,17 +9,7 @@ from hosewright.craft.dial import read_position
 from hosewright.craft.units import read_whole
 from hosewright.phrases.lists import listed
 from hosewright.phrases.lists import many as of
-from hosewright.session.events import (
-    Abandoned,
-    Confirmed,
-    DialMoved,
-    Observed,
-    Recounted,
-    Rehung,
-    Spoilt,
-    Voided,
-    Vouched,
-)
+from hosewright.session import events as ev
 from hosewright.session.rules import MOST_ROWS
 from hosewright.session.steps import CountPasses, CountRows, plain_id
 
@@ -117,30 +107,30 @@ def read_answer(about: str, text: str, state: State) -> Event | None:
         if text.casefold() not in ("y", "yes"):
             return None
         if about == "give_up":
-            return Abandoned()
+            return ev.Abandoned()
         if about == "void_trials":
-            return Voided(state.search.position, "weights changed")
+            return ev.Voided(state.search.position, "weights changed")
         if about == "vouch_many":
-            return Vouched()
-        return Confirmed(early=about == "early")
+            return ev.Vouched()
+        return ev.Confirmed(early=about == "early")
     if not text:
         return None
     if about == "note":
-        return Observed("note", note=text)
+        return ev.Observed("note", note=text)
     if about in ("spoil", "leave_out"):
-        return Spoilt(text, again=about == "spoil")
+        return ev.Spoilt(text, again=about == "spoil")
     if about == "recount":
         number, _, reason = text.partition(" ")
-        return Recounted(_recount(number.rstrip(",;:"), state), reason.strip(), settles=True)
+        return ev.Recounted(_recount(number.rstrip(",;:"), state), reason.strip(), settles=True)
     if about == "rehang":
         return _rehang(text, state)
     clicks = read_position(text, state.head.clicks_per_turn)
-    return DialMoved(clicks) if about == "dial" else Voided(clicks, "started elsewhere")
+    return ev.DialMoved(clicks) if about == "dial" else ev.Voided(clicks, "started elsewhere")
 
 
 def to_be_sure(event: Event, state: State) -> str:
     """What is asked before ``event`` is taken: it is unlikely, or loses a finished part. Empty when it goes without."""
-    if isinstance(event, Recounted) and isinstance(state.step, CountRows | CountPasses):
+    if isinstance(event, ev.Recounted) and isinstance(state.step, CountRows | CountPasses):
         step, off = state.step, event.count - state.count
         if event.count > step.target:
             return (
@@ -149,7 +139,7 @@ def to_be_sure(event: Event, state: State) -> str:
         if abs(off) > UNLIKELY:
             way = "more" if off > 0 else "fewer"
             return f"{event.count} is {many(step, abs(off))} {way} than the counter says. Right?"
-    if isinstance(event, Rehung) and event.step != getattr(state.step, "id", ""):
+    if isinstance(event, ev.Rehung) and event.step != getattr(state.step, "id", ""):
         lost = _lost_by(event, state)
         if lost:
             return f"That takes off {lost}. Hang again there?"
@@ -187,7 +177,7 @@ def many(step: CountRows | CountPasses, number: int) -> str:
     return of(number, "pass", "passes") if isinstance(step, CountPasses) else of(number, "row")
 
 
-def _lost_by(event: Rehung, state: State) -> str:
+def _lost_by(event: ev.Rehung, state: State) -> str:
     """What hanging again there takes off the count: "40 rows of the leg and 12 passes of the heel"."""
     at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), len(state.counts))
     lost = []
@@ -216,7 +206,7 @@ def _count(text: str) -> int:
     return read_whole(text, what="count", least=0, most=MOST_ROWS)
 
 
-def _rehang(text: str, state: State) -> Rehung:
+def _rehang(text: str, state: State) -> ev.Rehung:
     """A row, with the part before it or behind it, then the reason: "31", "leg 31 too tight", "row 10 of the heel"."""
     counted = [s for s in state.head.steps[: state.index + 1] if isinstance(s, CountRows | CountPasses)]
     if not counted:
@@ -230,7 +220,7 @@ def _rehang(text: str, state: State) -> Rehung:
     reason = words[at + 1 :]
     if part is None:
         part, reason = _part_first(reason, counted)
-    return Rehung((part or counted[-1]).id, _count(words[at].rstrip(",;:")), " ".join(reason), settles=True)
+    return ev.Rehung((part or counted[-1]).id, _count(words[at].rstrip(",;:")), " ".join(reason), settles=True)
 
 
 def _part_first(

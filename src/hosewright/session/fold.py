@@ -9,32 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from hosewright.session.events import (
-    Abandoned,
-    Amended,
-    Confirmed,
-    DialMoved,
-    Doubted,
-    Event,
-    Judged,
-    Observed,
-    Opened,
-    Paused,
-    Pressed,
-    ReadOff,
-    Recounted,
-    Redone,
-    Rehung,
-    Reopened,
-    Resumed,
-    Spoilt,
-    SteppedBack,
-    Struck,
-    TookBack,
-    Undone,
-    Voided,
-    Vouched,
-)
+from hosewright.session import events as ev
+from hosewright.session.events import Event, Pressed
 from hosewright.session.rules import refusal
 from hosewright.session.state import Observation, Reading, Spoil, State, Trial
 from hosewright.session.steps import DialTrial
@@ -71,9 +47,9 @@ def apply(state: State, entry: Entry) -> None:
         state.run += 1
         if state.undone:
             state.undone.clear()
-    elif isinstance(event, Undone):
+    elif isinstance(event, ev.Undone):
         undo(state)
-    elif isinstance(event, Redone):
+    elif isinstance(event, ev.Redone):
         do_again(state)
     else:
         was = before(state)
@@ -92,55 +68,55 @@ def _take(state: State, entry: Entry, event: Event) -> None:
             state.counts[state.index] += 1
             state.presses += 1
             state.doubting = False
-        case Doubted():
+        case ev.Doubted():
             state.counts[state.index] -= 1
             state.doubted += 1
-        case Vouched():
+        case ev.Vouched():
             state.counts[state.index] += state.doubted
             state.doubted, state.doubting = 0, False
-        case Opened():
+        case ev.Opened():
             state.since_ms = state.since_ms or entry.at_ms
-        case Confirmed():
+        case ev.Confirmed():
             _move_to(state, _past_left_out(state, state.index + 1, 1), entry.at_ms)
-        case TookBack():
+        case ev.TookBack():
             _take_back(state)
-        case Recounted(count=count, settles=settles):
+        case ev.Recounted(count=count, settles=settles):
             state.counts[state.index] = count
             if settles:
                 state.doubted, state.doubting = 0, False
-        case Rehung():
+        case ev.Rehung():
             _rehang(state, event, entry.at_ms)
-        case Judged():
+        case ev.Judged():
             _judge(state, event, entry.at_ms)
-        case Voided(clicks=clicks):
+        case ev.Voided(clicks=clicks):
             state.trials = [replace(trial, void=True) for trial in state.trials]
             state.search_from = state.dial = clicks
             state.counts[state.index] = 0
-        case DialMoved(clicks=clicks):
+        case ev.DialMoved(clicks=clicks):
             state.dial = clicks
-        case ReadOff(field=name, value=value, typed=typed):
+        case ev.ReadOff(field=name, value=value, typed=typed):
             state.readings.append(Reading(entry.seq, name, value, typed))
-        case Observed(fault=fault, needle=needle, note=note):
+        case ev.Observed(fault=fault, needle=needle, note=note):
             place = (state.index, state.count, state.dial, entry.at_ms)
             state.observations.append(Observation(entry.seq, fault, needle, note, *place))
-        case Amended(seq=seq):
+        case ev.Amended(seq=seq):
             state.observations = [_amend(s, event) if s.seq == seq else s for s in state.observations]
-        case Struck(seq=seq):
+        case ev.Struck(seq=seq):
             state.readings = [replace(r, struck=True) if r.seq == seq else r for r in state.readings]
             state.observations = [replace(s, struck=True) if s.seq == seq else s for s in state.observations]
             _unspoil(state, seq, entry.at_ms)
-        case Paused():
+        case ev.Paused():
             state.paused = True
-        case Resumed():
+        case ev.Resumed():
             state.paused = False
-        case SteppedBack():
+        case ev.SteppedBack():
             _move_to(state, _past_left_out(state, state.index - 1, -1), entry.at_ms)
-        case Spoilt():
+        case ev.Spoilt():
             _spoil(state, event, entry)
-        case Abandoned():
+        case ev.Abandoned():
             state.abandoned = True
             state.paused = False
-        case Reopened():
+        case ev.Reopened():
             state.abandoned = False
 
 
@@ -158,7 +134,7 @@ def _past_left_out(state: State, index: int, way: int) -> int:
     return index
 
 
-def _spoil(state: State, event: Spoilt, entry: Entry) -> None:
+def _spoil(state: State, event: ev.Spoilt, entry: Entry) -> None:
     sock = state.sock
     span = state.span_of(sock)
     counts = tuple(state.counts[i] for i in span)
@@ -192,7 +168,7 @@ def _take_back(state: State) -> None:
     state.counts[state.index] = mistaken.rows
 
 
-def _amend(observation: Observation, event: Amended) -> Observation:
+def _amend(observation: Observation, event: ev.Amended) -> Observation:
     needle = observation.needle if event.needle is None else event.needle or None
     note = event.note or observation.note
     if event.note and observation.lot and not event.lot:  # which lot it is stays readable
@@ -206,7 +182,7 @@ def _amend(observation: Observation, event: Amended) -> Observation:
     )
 
 
-def _rehang(state: State, event: Rehung, at_ms: int) -> None:
+def _rehang(state: State, event: ev.Rehung, at_ms: int) -> None:
     at = next(i for i, step in enumerate(state.head.steps) if step.id == event.step)
     for later in range(at + 1, len(state.counts)):
         state.counts[later] = 0  # what hung below is gone from the needles
@@ -217,7 +193,7 @@ def _rehang(state: State, event: Rehung, at_ms: int) -> None:
         _move_to(state, at, at_ms)
 
 
-def _judge(state: State, event: Judged, at_ms: int) -> None:
+def _judge(state: State, event: ev.Judged, at_ms: int) -> None:
     state.trials.append(Trial(event.clicks, event.verdict, state.count))
     state.dial = state.search.position
     state.counts[state.index] = 0

@@ -4,31 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.session.events import (
-    Amended,
-    Confirmed,
-    DialMoved,
-    Doubted,
-    Event,
-    Judged,
-    Observed,
-    Opened,
-    Paused,
-    Pressed,
-    ReadOff,
-    Recounted,
-    Redone,
-    Rehung,
-    Reopened,
-    Resumed,
-    Spoilt,
-    SteppedBack,
-    Struck,
-    TookBack,
-    Undone,
-    Voided,
-    Vouched,
-)
+from hosewright.session import events as ev
+from hosewright.session.events import Event, Pressed
 from hosewright.session.search import MOST_CLICKS
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
 from hosewright.session.undoing import last_done, values_before
@@ -50,28 +27,28 @@ def refusal(state: State, event: Event) -> str | None:
     if event.__class__ is Pressed:  # by far the most common, so first
         return _press(state)
     match event:
-        case Opened():
+        case ev.Opened():
             return None
-        case Observed(needle=needle):
+        case ev.Observed(needle=needle):
             return _needle(state, needle)
-        case Amended(seq=seq, needle=needle, lot=lot):
+        case ev.Amended(seq=seq, needle=needle, lot=lot):
             known = any(observation.seq == seq for observation in state.observations)
             if not known:
                 return "There is no observation to add to there."
             return _needle(state, needle or None) or ("That is not a lot." if len(lot) > MOST_OF_AN_ID else None)
-        case Struck(seq=seq):
+        case ev.Struck(seq=seq):
             return _strike(state, seq)
-        case Reopened():
+        case ev.Reopened():
             return None if state.abandoned else "This session was not given up."
-        case Undone():
+        case ev.Undone():
             return _undo(state)
-        case Redone():
+        case ev.Redone():
             return None if state.undone else "Nothing was undone that could be done again."
     if state.abandoned:
         return _GIVEN_UP
-    if isinstance(event, SteppedBack):
+    if isinstance(event, ev.SteppedBack):
         return None if state.index > 0 else "This is the first step."
-    if isinstance(event, Rehung):
+    if isinstance(event, ev.Rehung):
         return _rehang(state, event)
     if state.step is None:
         return _FINISHED
@@ -80,34 +57,34 @@ def refusal(state: State, event: Event) -> str | None:
 
 def _in_a_step(state: State, event: Event) -> str | None:
     match event:
-        case Confirmed(early=early):
+        case ev.Confirmed(early=early):
             return _confirm(state, early)
-        case TookBack():
+        case ev.TookBack():
             return _take_back(state)
-        case Doubted():
+        case ev.Doubted():
             return None if state.doubting and state.count > 0 else "There is no press to doubt."
-        case Vouched():
+        case ev.Vouched():
             return None if state.doubted else "There are no doubtful presses to count."
-        case Recounted(count=count):
+        case ev.Recounted(count=count):
             if isinstance(state.step, DialTrial) and (state.search.stopped or state.search.found):
                 return state.search.advice
             return _count(count) if isinstance(state.step, _COUNTED) else "There is no counter in this step."
-        case Judged():
+        case ev.Judged():
             return _verdict(state, event)
-        case Voided(clicks=clicks):
+        case ev.Voided(clicks=clicks):
             trial = isinstance(state.step, DialTrial)
             return _clicks(clicks) if trial else "There are no trials to void in this step."
-        case DialMoved(clicks=clicks):
+        case ev.DialMoved(clicks=clicks):
             if isinstance(state.step, DialTrial):
                 return "In a dial trial the verdicts move the dial; to start from elsewhere, void the trials."
             return _clicks(clicks)
-        case ReadOff():
+        case ev.ReadOff():
             return _reading(state, event)
-        case Spoilt(reason=reason):
+        case ev.Spoilt(reason=reason):
             return _spoil(state, reason)
-        case Paused():
+        case ev.Paused():
             return "Paused already." if state.paused else None
-        case Resumed():
+        case ev.Resumed():
             return None if state.paused else "Not paused."
         case _:
             return None
@@ -183,7 +160,7 @@ def _confirm(state: State, early: bool) -> str | None:
     return None
 
 
-def _rehang(state: State, event: Rehung) -> str | None:
+def _rehang(state: State, event: ev.Rehung) -> str | None:
     at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), None)
     if at is None or at > state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
         return "Work can be hung again only in a part that was already cranked."
@@ -202,7 +179,7 @@ def _clicks(clicks: int) -> str | None:
     return None if 0 <= clicks <= MOST_CLICKS else f"A dial position is from 0 to {MOST_CLICKS} clicks below zero."
 
 
-def _verdict(state: State, event: Judged) -> str | None:
+def _verdict(state: State, event: ev.Judged) -> str | None:
     step = state.step
     if state.paused:
         return _PAUSED
@@ -224,7 +201,7 @@ def _trial_before(state: State) -> bool:
     return any(isinstance(step, DialTrial) for step in state.head.steps[: state.index])
 
 
-def _reading(state: State, event: ReadOff) -> str | None:
+def _reading(state: State, event: ev.ReadOff) -> str | None:
     if not isinstance(state.step, Measure):
         return "There is nothing to measure in this step."
     item = next((f for f in state.step.fields if f.id == event.field), None)

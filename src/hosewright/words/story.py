@@ -8,22 +8,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.phrases.harmless import in_cell, typed
 from hosewright.phrases.times import clock_time
+from hosewright.session import events as ev
 from hosewright.session.event_words import event_words
-from hosewright.session.events import (
-    Abandoned,
-    Confirmed,
-    DialMoved,
-    Observed,
-    Opened,
-    Pressed,
-    Recounted,
-    Rehung,
-    Reopened,
-    Spoilt,
-    SteppedBack,
-    TookBack,
-    Voided,
-)
 from hosewright.session.fold import apply
 from hosewright.session.observations import FAULT_WORDS, place_in
 from hosewright.session.pace import Pace
@@ -59,7 +45,7 @@ class Happening:
 
 SIGNS = (("!", "observation"), ("p", "pause"), ("c", "correction"))
 
-_CORRECTIONS = (Recounted, Rehung, Voided, DialMoved, Spoilt, SteppedBack, Abandoned, Reopened)
+_CORRECTIONS = (ev.Recounted, ev.Rehung, ev.Voided, ev.DialMoved, ev.Spoilt, ev.SteppedBack, ev.Abandoned, ev.Reopened)
 
 
 @dataclass(slots=True)
@@ -116,12 +102,12 @@ def _beat(story: Story, entry: Entry) -> None:
     if entry.seq != state.last_seq + 1:
         pace.last_tick = None  # something was undone between the two
     pace.take(entry)
-    if isinstance(entry.event, Pressed) and not entry.event.doubtful:
+    if isinstance(entry.event, ev.Pressed) and not entry.event.doubtful:
         gap = pace.gaps_ms[-1] if len(pace.gaps_ms) > known else None
         story.beats.append((state.index, 60_000 / gap if gap else None))
-    elif isinstance(entry.event, Observed):
+    elif isinstance(entry.event, ev.Observed):
         story.happenings.append(Happening(len(story.beats), "!", FAULT_WORDS[entry.event.fault]))
-    elif isinstance(entry.event, TookBack):
+    elif isinstance(entry.event, ev.TookBack):
         del story.beats[-1:]  # it was no row, and its gap no pace
         story.happenings.append(Happening(len(story.beats), "c", "a press taken back"))
 
@@ -144,15 +130,15 @@ def _note(story: Story, entry: Entry) -> None:
     """Add what ``entry`` corrects, before it is folded in."""
     state, event = story.state, entry.event
     here = place(state.step, state.count)
-    if isinstance(event, Opened):
+    if isinstance(event, ev.Opened):
         story.sittings += 1
-    elif isinstance(event, TookBack):
+    elif isinstance(event, ev.TookBack):
         story.taken_back[state.index] = story.taken_back.get(state.index, 0) + 1
     elif isinstance(event, _CORRECTIONS) or (
-        isinstance(event, Confirmed) and state.target is not None and state.count < state.target
+        isinstance(event, ev.Confirmed) and state.target is not None and state.count < state.target
     ):
         told = event_words(event, state)
-        when = f" on {_time(entry)}" if isinstance(event, Abandoned | Reopened) else ""
+        when = f" on {_time(entry)}" if isinstance(event, ev.Abandoned | ev.Reopened) else ""
         story.corrections.append(f"{here}: {in_cell(told.words)}{when}{_why(told.reason)}")
 
 
