@@ -13,7 +13,7 @@ from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.craft import CraftError
 from hosewright.craft.yarn import read_yarn_count
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.phrases.field import FieldError
 from hosewright.settings.table import Settings

@@ -11,7 +11,7 @@ from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, yarn_word
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page, Picture
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, Wanted, find
 from hosewright.phrases.days import clock_day
 from hosewright.session import events as ev

@@ -13,7 +13,7 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.line import Sheet
 from hosewright.counting.keymap import commands_for
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.places import data_folder
 from hosewright.session.events import Confirmed, Judged
 from hosewright.session.fold import fold

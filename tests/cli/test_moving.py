@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.travel import exporting as moving
-from hosewright.logbook.travel import importing as taking_in
+from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.travel import folders
 from hosewright.session.events import Confirmed, Pressed
 from tests.helpers import BEGUN, FakeClock, drive, record
 
@@ -28,10 +27,10 @@ def id_of(number: int) -> str:
 @pytest.fixture
 def folder(book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Session files of a dozen sessions; two of them share a commit when they are taken in."""
-    monkeypatch.setattr(taking_in, "EVENTS_AT_ONCE", 8)
+    monkeypatch.setattr(folders, "EVENTS_AT_ONCE", 8)
     for number in range(MANY):
         drive(book.start(record("tube", id_of(number))), BEGUN, *[Pressed()] * (number % 4))
-    new, same = moving.export_all(book, moving.every(book), tmp_path / "files", shelf=False)
+    new, same = folders.export_all(book, folders.every(book), tmp_path / "files", shelf=False)
     assert (len(new), same) == (MANY, [])
     return tmp_path / "files"
 
@@ -42,24 +41,24 @@ def other(tmp_path: Path) -> Logbook:
 
 
 def sessions(book: Logbook) -> dict[str, list[object]]:
-    return {line.id: list(book.store.entries(line.n)) for line in moving.every(book)}
+    return {line.id: list(book.store.entries(line.n)) for line in folders.every(book)}
 
 
 def test_everything_comes_over_and_a_second_time_nothing(book: Logbook, other: Logbook, folder: Path) -> None:
-    paths = taking_in.files_in([str(folder)])
-    told = taking_in.import_all(other, paths)
+    paths = folders.files_in([str(folder)])
+    told = folders.import_all(other, paths)
     assert (len(told.new), told.known, told.refused) == (MANY, [], [])
     assert sessions(other) == sessions(book)
-    again = taking_in.import_all(other, [*paths, paths[0]])
+    again = folders.import_all(other, [*paths, paths[0]])
     assert (again.new, again.known, again.refused) == ([], [*told.new, told.new[0]], [])
     other.close()
 
 
 def test_what_is_refused_leaves_the_others(book: Logbook, other: Logbook, folder: Path) -> None:
-    paths = taking_in.files_in([str(folder)])
+    paths = folders.files_in([str(folder)])
     drive(other.start(record("tube", id_of(3))), Confirmed())  # another session of that id
     (folder / f"{id_of(5)}.json").write_text("{}", encoding="utf-8")
-    told = taking_in.import_all(other, [paths[0], *paths])  # the first comes twice
+    told = folders.import_all(other, [paths[0], *paths])  # the first comes twice
     assert sorted(told.refused) == [str(paths[3]), str(paths[5])]
     assert any(f"A different session {id_of(3)}" in why for why in told.reasons)
     assert any("not a session file" in why for why in told.reasons)
@@ -80,7 +79,7 @@ def test_a_commit_that_fails_is_tried_file_by_file(
         return kept(one)
 
     monkeypatch.setattr(other.store, "add_prepared", fails)
-    told = taking_in.import_all(other, taking_in.files_in([str(folder)]))
+    told = folders.import_all(other, folders.files_in([str(folder)]))
     assert (len(told.new), len(told.refused)) == (MANY - 1, 1)
     assert "no room" in told.reasons[0]
     assert set(sessions(other)) == {id_of(n) for n in range(MANY) if n != 2}
@@ -88,16 +87,16 @@ def test_a_commit_that_fails_is_tried_file_by_file(
 
 
 def test_files_there_already_are_left_and_one_that_differs_stops_it(book: Logbook, folder: Path) -> None:
-    lines = moving.every(book)
+    lines = folders.every(book)
     gone, changed = folder / f"{id_of(1)}.json", folder / f"{id_of(4)}.json"
     gone.unlink()
-    new, same = moving.export_all(book, lines, folder, shelf=False)
+    new, same = folders.export_all(book, lines, folder, shelf=False)
     assert new == [str(gone)]
     assert len(same) == MANY - 1
     gone.unlink()
     changed.write_text("mine", encoding="utf-8")
     with pytest.raises(LogbookError, match="differs"):
-        moving.export_all(book, lines, folder, shelf=False)
+        folders.export_all(book, lines, folder, shelf=False)
     assert not gone.exists()
 
 
@@ -109,15 +108,15 @@ def test_a_folder_that_cannot_be_written_to_is_told(
 
     monkeypatch.setattr("os.fsync", full)
     with pytest.raises(LogbookError, match="No space left on device"):
-        moving.export_all(book, moving.every(book), folder / "more", shelf=False)
+        folders.export_all(book, folders.every(book), folder / "more", shelf=False)
     assert list((folder / "more").iterdir()) == []
 
 
 def test_a_session_that_is_called_as_the_shelfs_file_is_exported_beside_it(book: Logbook, tmp_path: Path) -> None:
     book.start(record("tube", "shelf"))
-    written, _ = moving.export_all(book, moving.every(book), tmp_path / "files", shelf=True)
+    written, _ = folders.export_all(book, folders.every(book), tmp_path / "files", shelf=True)
     assert sorted(path.rpartition("/")[2] for path in written) == ["session-shelf.json", "shelf.json"]
     there = Logbook(tmp_path / "other.sqlite", FakeClock())
-    outcome = taking_in.import_all(there, taking_in.files_in([str(tmp_path / "files")]))
+    outcome = folders.import_all(there, folders.files_in([str(tmp_path / "files")]))
     assert (outcome.new, outcome.refused) == (["shelf"], [])
     there.close()

@@ -14,11 +14,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.prepared import Prepared
-from hosewright.logbook.travel import exporting as moving
-from hosewright.logbook.travel import processes
-from hosewright.logbook.travel.importing import files_in, read, read_each
+from hosewright.logbook.travel import folders, processes
+from hosewright.logbook.travel.folders import files_in, read, read_each
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.places import shipped_folder
 from hosewright.session.events import Pressed
@@ -78,7 +77,7 @@ def test_other_processes_read_the_same(paths: list[Path], monkeypatch: pytest.Mo
         raise AssertionError("read in this process")
 
     expected = here(paths)
-    monkeypatch.setattr("hosewright.logbook.travel.importing.read", never)  # theirs is their own
+    monkeypatch.setattr("hosewright.logbook.travel.folders.read", never)  # theirs is their own
     assert [told(filed) for filed in read_each(paths)] == expected
     assert {type(one) for one in expected} == {ShelfFile, Prepared, str}
 
@@ -125,8 +124,8 @@ def test_few_things_or_one_processor_take_no_other_process(
 
 
 def _export(book: Logbook, folder: Path) -> dict[str, bytes]:
-    lines = moving.every(book)
-    new, same = moving.export_all(book, lines, folder, shelf=True)
+    lines = folders.every(book)
+    new, same = folders.export_all(book, lines, folder, shelf=True)
     assert (len(new), same) == (len(lines) + 1, [])
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
@@ -139,7 +138,7 @@ def test_other_processes_write_the_same(dozen: Logbook, tmp_path: Path, monkeypa
     def never(*_: object) -> object:
         raise AssertionError("written in this process")
 
-    monkeypatch.setattr(moving, "_write", never)
+    monkeypatch.setattr(folders, "_write", never)
     assert _export(dozen, tmp_path / "together") == alone
 
 
@@ -147,9 +146,9 @@ def test_other_processes_write_the_same(dozen: Logbook, tmp_path: Path, monkeypa
 def test_what_goes_wrong_elsewhere_is_told_here(dozen: Logbook, tmp_path: Path) -> None:
     there = tmp_path / "there.json"
     there.write_text("mine", encoding="utf-8")
-    sessions: Sequence[tuple[object, Path]] = [(line, there) for line in moving.every(dozen)]
+    sessions: Sequence[tuple[object, Path]] = [(line, there) for line in folders.every(dozen)]
     with pytest.raises(LogbookError, match="is there already"):
-        list(processes.each(partial(moving.write_some, dozen.path, sync=True), sessions))
+        list(processes.each(partial(folders.write_some, dozen.path, sync=True), sessions))
     assert there.read_text(encoding="utf-8") == "mine"
 
 
@@ -165,7 +164,7 @@ def test_a_writer_that_is_ended_is_told(dozen: Logbook, tmp_path: Path, monkeypa
         with pytest.raises(LogbookError, match="Export once more into the same folder"):
             _export(dozen, tmp_path / "files")
     assert not list((tmp_path / "files").glob(".*"))  # no part of a file is left
-    new, same = moving.export_all(dozen, moving.every(dozen), tmp_path / "files", shelf=True)
+    new, same = folders.export_all(dozen, folders.every(dozen), tmp_path / "files", shelf=True)
     assert len(new) + len(same) == 13
     assert len(same) >= 4
     assert {path.name: path.read_bytes() for path in (tmp_path / "files").glob("[!.]*")} == _export(

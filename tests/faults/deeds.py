@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file import backups
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.travel.exporting import document, write_new
+from hosewright.logbook.travel.folders import document, write_new
 from hosewright.logbook.travel.shelf_file import write as shelf_text
 from hosewright.session.events import Confirmed, Observed, Pressed, ReadOff
 from hosewright.session.steps import CountRows, Measure

@@ -20,7 +20,7 @@ from hosewright.counting.key_choice import usable_keymap
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import harmless
-from hosewright.logbook.travel.importing import import_all
+from hosewright.logbook.travel.folders import import_all
 from hosewright.logbook.travel.session_files import read, write
 from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.paper.csv_files import events_csv

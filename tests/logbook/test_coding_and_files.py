@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 
 from hosewright.logbook.file.coding import decode, encode
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.travel.session_files import parse, read, write
 from hosewright.session.events import EVENT_TYPES, Confirmed, Entry, Event, Observed, Opened, Pressed, ReadOff
 from tests.helpers import entries, record

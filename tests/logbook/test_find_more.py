@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from hosewright.logbook.accounts.needles import beds, faults_by_needle
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.yarns import still_holds, yarn_card, yarns_cranked
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Yarn

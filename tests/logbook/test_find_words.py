@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lists import fill_lists
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.find.sessions import FindError, Sought, Wanted, count, find, read_wanted
 from hosewright.session.events import Amended, Observed
 from hosewright.session.fold import fold

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.glance import Glance, look, on_machine
 from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder

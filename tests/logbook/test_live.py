@@ -14,7 +14,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from hosewright.logbook import live as live_module
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.travel.session_files import parse, write
 from hosewright.session.events import (
     Abandoned,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.merge import merge, preview

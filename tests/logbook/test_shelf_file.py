@@ -7,12 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import SHELF, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
-from hosewright.logbook.travel import exporting as moving
-from hosewright.logbook.travel import importing as taking_in
-from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel import folders, shelf_file
 from tests.helpers import cylinder, machine, yarn
 
 if TYPE_CHECKING:
@@ -94,10 +92,10 @@ def test_a_wrong_file_says_where(text: str, says: str) -> None:
 def test_a_whole_logbook_leaves_with_its_shelf(tmp_path: Path) -> None:
     (tmp_path / "new").mkdir()
     book, folder = book_of(tmp_path, *EVERYTHING), tmp_path / "kept"
-    written, _ = moving.export_all(book, [], folder, shelf=True)
+    written, _ = folders.export_all(book, [], folder, shelf=True)
     assert written == [str(folder / "shelf.json")]
-    assert moving.export_all(book, [], folder, shelf=True) == ([], written)
+    assert folders.export_all(book, [], folder, shelf=True) == ([], written)
     other = book_of(tmp_path / "new")
-    outcome = taking_in.import_all(other, taking_in.files_in([str(folder)]))
+    outcome = folders.import_all(other, folders.files_in([str(folder)]))
     assert "lot lot-17" in outcome.new
     assert shelf_of(other) == shelf_of(book)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.schema import (
     APPLICATION_ID,
     MIGRATIONS,
@@ -23,7 +24,7 @@ from hosewright.logbook.file.schema import (
     names_of,
     sql_of,
 )
-from hosewright.logbook.file.store import LogbookError, Store
+from hosewright.logbook.file.store import Store
 from hosewright.logbook.records.shelf import Machine, Yarn
 from hosewright.session.events import Pressed
 from tests.faults.past import build

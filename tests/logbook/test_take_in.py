@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.travel.session_files import parse, write
 from hosewright.session.events import Confirmed, Entry, Opened, Pressed, ReadOff

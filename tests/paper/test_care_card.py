@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from hosewright.craft import CraftError
 from hosewright.craft.workload import Due, OwnPace, Work, week
 from hosewright.logbook.accounts.pairs import Pair, PairGiven, Sock, pair_given
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.paper.care_card import CAUTION, card_as, card_html, card_markdown, card_text, care_card
 from hosewright.phrases.figures import read_money, show_money

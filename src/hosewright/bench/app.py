@@ -25,8 +25,8 @@ from hosewright.bench.themes import all_themes, theme_named
 from hosewright.counting.keymap import keymap_in_use
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
 from hosewright.logbook.file.backups import daily, day_of
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lock import BenchLock, HeldError
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.days import local_day
 from hosewright.phrases.harmless import LONGEST_TYPED, harmless

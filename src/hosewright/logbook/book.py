@@ -6,10 +6,10 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, TypeVar
 
 from hosewright.logbook.file import seal
-from hosewright.logbook.file.errors import plain, unreadable
+from hosewright.logbook.file.errors import LogbookError, plain, unreadable
 from hosewright.logbook.file.lock import BENCH, BenchLock, HeldError
 from hosewright.logbook.file.opening import needs_a_writer
-from hosewright.logbook.file.store import LogbookError, SessionLine, Store
+from hosewright.logbook.file.store import SessionLine, Store
 from hosewright.phrases.times import Clock, WallClock
 from hosewright.places import make_private
 

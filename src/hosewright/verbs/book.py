@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.places import logbook_path
 from hosewright.verbs.parsing import UsageError, safe
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_position
 from hosewright.logbook.find.sessions import FAULT, OLD_NAMES, ORDERS, PLACES, find, narrowed, read_wanted
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
-from hosewright.logbook.travel import exporting as moving
+from hosewright.logbook.travel import folders
 from hosewright.paper.compare import compare, comparison_page, side
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, gauges_csv
@@ -52,7 +52,7 @@ def _list(args: Namespace) -> int:
             print("There is no logbook yet, so no sessions.")
         return 0
     with open_book() as book:
-        lines = moving.every(book)
+        lines = folders.every(book)
         if args.json:
             return put_each(_line_facts(one.id, one.kind, one.title, one.status, one.started_ms) for one in lines)
         zone = book.clock.now().zone_min

@@ -10,12 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.store import LogbookError
-from hosewright.logbook.travel import exporting as moving
-from hosewright.logbook.travel import importing as taking_in
-from hosewright.logbook.travel import shelf_file
-from hosewright.logbook.travel.exporting import write_new
-from hosewright.logbook.travel.importing import read_each
+from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.travel import folders, shelf_file
+from hosewright.logbook.travel.folders import read_each, write_new
 from hosewright.logbook.travel.merge import merge, preview
 from hosewright.logbook.travel.session_files import schema_text
 from hosewright.logbook.travel.shelf_file import ShelfFile
@@ -39,14 +36,14 @@ def _export(args: Namespace) -> int:
         if one:
             line = book.store.find(args.session[0])
             if args.output is None:
-                sys.stdout.write(moving.document(book, line))
+                sys.stdout.write(folders.document(book, line))
                 return 0
-            moving.write_new(Path(args.output), moving.document(book, line))
+            folders.write_new(Path(args.output), folders.document(book, line))
             return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
         named = {line.n: line for line in map(book.store.find, args.session)}
-        lines = list(named.values()) if named else moving.every(book)
+        lines = list(named.values()) if named else folders.every(book)
         folder = Path(args.folder or "hosewright-sessions")
-        written, same = moving.export_all(book, lines, folder, shelf=not named)
+        written, same = folders.export_all(book, lines, folder, shelf=not named)
     said = f"{len(written)} files written into {folder}" + (f", {len(same)} there already" if same else "") + "."
     return put({"files": written, "there_already": same}, [said], as_json=args.json)
 
@@ -63,7 +60,7 @@ def _import(args: Namespace) -> int:
     if args.dry_run:
         return _foretell(args)
     with open_book("logbook import", make=True) as book:
-        outcome = taking_in.import_all(book, taking_in.files_in(args.file))
+        outcome = folders.import_all(book, folders.files_in(args.file))
     lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
     if lines or args.json:
         put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
@@ -74,7 +71,7 @@ def _import(args: Namespace) -> int:
 
 def _foretell(args: Namespace) -> int:
     """Say what an import would do; nothing is stored, and no logbook is made where there is none."""
-    paths = taking_in.files_in(args.file)
+    paths = folders.files_in(args.file)
     found: list[Arrival] = []
     refused = []
     with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
@@ -90,7 +87,7 @@ def _foretell(args: Namespace) -> int:
                     else:
                         found.append(preview(book, filed))
                 except LogbookError as error:
-                    refused.append(taking_in.why_refused(path, error))
+                    refused.append(folders.why_refused(path, error))
         finally:
             book.close()
     _show(found, as_json=args.json)

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.backups import kept
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lock import cured
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.forgetting import find_wearer, forget
 from hosewright.logbook.upkeep.rescue import rescue

@@ -80,7 +80,7 @@ def put_each(facts: Iterable[Mapping[str, Any]]) -> int:
 def write_or_print(text: str, output: str | None, about: dict[str, object], *, as_json: bool) -> int:
     """Print a text, or write it into a new file and say so. Raises LogbookError."""
     if output is not None:
-        from hosewright.logbook.travel.exporting import write_new  # brings pydantic, which few verbs need
+        from hosewright.logbook.travel.folders import write_new  # brings pydantic, which few verbs need
 
         write_new(Path(output), text)
         return put(about | {"file": output}, [f"Written: {output}"], as_json=as_json)

@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.glance import look
 from hosewright.phrases.times import since_words
 from hosewright.session.keys import Command, shown_key

@@ -12,7 +12,7 @@ from textual.widgets import DataTable, Input, Static
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, find_line
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, FindError, Found, Order, Wanted, count, find, read_wanted
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import Column

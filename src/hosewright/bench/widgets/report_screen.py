@@ -14,7 +14,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.paper.charts import DrawnSock, draw
 
 if TYPE_CHECKING:

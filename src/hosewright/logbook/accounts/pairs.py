@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.craft.workload import OwnPace, Work, own_pace
 from hosewright.logbook.file.coding import head_of, start_of
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.session.events import Abandoned

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.stock import Account, LedgerEntry, LedgerLine, account, ledger, socks_in, to_mg, together
 from hosewright.logbook.accounts.use import YarnTaken, sock_mg, yarn_taken
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Plan, Yarn
 from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.phrases.lists import many

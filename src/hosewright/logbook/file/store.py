@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright import __version__
 from hosewright.logbook.file.backups import copy
-from hosewright.logbook.file.errors import LogbookError as LogbookError  # where the rest of the program looks for it
-from hosewright.logbook.file.errors import LookingOnlyError, plain
+from hosewright.logbook.file.errors import LogbookError, LookingOnlyError, plain
 from hosewright.logbook.file.lists import BEGINS, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
 from hosewright.logbook.file.schema import VERSION

@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.session.kinds import KINDS, STATUS_WORDS
 from hosewright.session.observations import FAULT_WORDS
 

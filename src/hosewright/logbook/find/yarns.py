@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft import CraftError
 from hosewright.craft.chance import Difference, Mean, difference
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Yarn
 from hosewright.session.results import choice, tube_gauge, wash_change, worn_words
 from hosewright.session.steps import id_in

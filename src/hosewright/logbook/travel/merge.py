@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.schema import APPLICATION_ID
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import SHELF

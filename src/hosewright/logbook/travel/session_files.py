@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
 
 from hosewright.logbook.file.coding import PLAIN, harmless_event
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import problems
 from hosewright.session import events as ev

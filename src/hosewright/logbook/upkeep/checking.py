@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file import log as wal
 from hosewright.logbook.file import seal
-from hosewright.logbook.file.errors import plain
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.records.shelf import SHELF
-from hosewright.logbook.travel.exporting import every
+from hosewright.logbook.travel.folders import every
 from hosewright.session.fold import fold
 
 if TYPE_CHECKING:

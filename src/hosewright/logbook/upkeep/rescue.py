@@ -18,14 +18,13 @@ from typing import TYPE_CHECKING, Any
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.backups import kept
 from hosewright.logbook.file.coding import decode
-from hosewright.logbook.file.errors import plain
+from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.file.log import lay_over as lay_log_over
 from hosewright.logbook.file.log import read_log
 from hosewright.logbook.file.schema import make
-from hosewright.logbook.file.store import LogbookError
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import SHELF
-from hosewright.logbook.travel.exporting import write_new
+from hosewright.logbook.travel.folders import write_new
 from hosewright.phrases.lists import many
 from hosewright.session.events import Entry
 

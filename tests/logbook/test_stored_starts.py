@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.file.coding import head_of, start_of
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.glance import look
 from hosewright.logbook.travel.session_files import read
 from hosewright.places import shipped_folder
