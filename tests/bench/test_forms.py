@@ -10,6 +10,7 @@ from textual.widgets import Input, Static
 from hosewright.bench.shelf import Kind, ShelfScreen, cylinder_fields, open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.craft import CraftError
 from hosewright.craft.yarn import read_yarn_count
@@ -252,7 +253,7 @@ async def test_markup_in_a_name_is_only_text(tmp_path: Path) -> None:
         app.show(ShelfScreen())
         await pilot.pause()
         shown = app.screen.query_one("#shelf-yarn", Kind)
-        assert str(shown.get_row_at(0)[0]) == "[bold]odd[/] [, [red]"
+        assert str(shown.get_row_at(0)[0]) == "[bold]odd[/] ["
         shown.focus()
         await pilot.press("enter")
         await pilot.pause()
@@ -298,7 +299,24 @@ async def test_the_help_explains_keys_that_do_alike_in_one_sentence_for_all(tmp_
         app.push_screen(ShelfScreen())
         await pilot.pause()
         told = {command.shown: command.help for command in bound_commands(app.screen)}
-        assert told["m/c/y/w"] == "Add one."
+        assert told["m/c/y/w/p"] == "Add one."
+
+
+async def test_the_shelf_is_in_columns_numbers_on_the_right(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    app.book.keep(Wearer(id="w1", name="Skipper", foot_length_mm=261.0))
+    app.book.keep(Wearer(id="w2", name="Bosun", foot_length_mm=95.0, caution=True))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(ShelfScreen())
+        await pilot.pause()
+        shown = app.screen.query_one("#shelf-wearer", Kind)
+        rows = [[str(cell) for cell in shown.get_row_at(at)] for at in range(2)]
+        assert [[cell.strip() for cell in row][:3] for row in rows] == [
+            ["Skipper", "10.28", ""],
+            ["Bosun", "3.74", "! at risk"],
+        ]
+        assert len(rows[0][1]) == len(rows[1][1]), "flush right, so that figures stand below each other"
+        assert str(app.screen.query_one(Heading).content) == "Shelf"
 
 
 async def test_a_shoe_size_is_read_and_kept_as_typed(tmp_path: Path) -> None:

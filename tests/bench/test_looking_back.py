@@ -15,6 +15,7 @@ from hosewright.bench.past.replay_screen import SPEEDS, ReplayScreen
 from hosewright.bench.past.screen import PastScreen
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.report_screen import Page, Picture
 from hosewright.logbook.travel.session_files import read
@@ -178,7 +179,7 @@ async def test_from_a_yarn_card_to_tonights_session(practice: Logbook) -> None:
         await pilot.pause()
         card = app.screen
         assert isinstance(card, YarnCardScreen)
-        while "Slack Water Grey" not in card.query_one(Page).source.splitlines()[0]:
+        while "Slack Water Grey" not in str(card.query_one(Heading).content):
             await pilot.press("right")
             await pilot.pause()
         assert "no difference beyond measuring error" in card.query_one(Page).source

@@ -146,7 +146,7 @@ async def test_the_list_tells_how_far_each_is(shown: Shown) -> None:
     assert shown.lines[1].startswith("Fri 28 Nov")
     for word in (WEARER.name, "Moss", "on the machine", "28.50, not paid"):
         assert word in shown.lines[1]
-    assert shown.says("week").startswith("This week: 2 pairs (1 overdue), ")
+    assert shown.says("week").startswith("Pairs   This week: 2 pairs (1 overdue), ")
     await shown.press("down")
     said = shown.says("says")
     assert "First sock  on the machine, heel, 6 of 48 passes done" in said

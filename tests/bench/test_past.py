@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import open_practice
-from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, yarn_words
+from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, whose_words
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page, Picture
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.sessions import PAGE, Wanted, find
+from hosewright.logbook.find.sessions import PAGE, Found, Wanted, find
 from hosewright.phrases.days import clock_day
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
@@ -42,6 +44,12 @@ def said(app: Host) -> str:
     return app.screen.query_one(More).said
 
 
+FOUND = Found(
+    n=1, id="a", on_top=0, began=0, changed=0, title="", yarn="Moss", machine="", cylinder="Sixty-four", wearer="",
+    kind="tube", status="finished", verdict="", yarn_id="moss", slots=64, zone_min=0, twin_of=None,
+)  # fmt: skip
+
+
 async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     tube = begin_tube(app.book)
@@ -53,7 +61,7 @@ async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
         app.show(PastScreen())
         await pilot.pause()
         assert column(app, 2) == ["gauge tube", "stitch size", "stitch size"]
-        assert column(app, 4) == ["under way", "given up", "finished"]
+        assert column(app, 4) == ["► under way", "× given up", "■ finished"]
         assert "4 of 8 rows done" in said(app)
         assert "Moss / Sixty-four" in said(app)
         await pilot.press("down")
@@ -63,7 +71,17 @@ async def test_unfinished_on_top_then_the_newest(tmp_path: Path) -> None:
     found = find(app.book.store, Wanted())[0]
     assert found.id == tube.record.id
     assert clock_day(found.began, found.zone_min) == "9 Oct 2025"
-    assert yarn_words(found) == "Moss / Sixty-four"
+
+
+def test_a_name_is_said_once_where_yarn_and_cylinder_have_columns() -> None:
+    def whose(title: str) -> str:
+        return whose_words(replace(FOUND, title=title))
+
+    assert whose("Gauge tube: Moss on Sixty-four") == ""
+    assert whose("Gauge tube: Moss on Sixty-four, half a turn looser") == "half a turn looser"
+    assert whose("Teacher, Moss, twin") == "Teacher, twin"
+    assert whose("Something else") == "Something else"
+    assert whose_words(replace(FOUND, title="A tube", yarn="")) == "A tube"
 
 
 async def test_letters_typed_to_narrow_are_only_letters(tmp_path: Path) -> None:
@@ -128,7 +146,7 @@ async def test_enter_shows_the_page(tmp_path: Path) -> None:
         await pilot.pause()
         assert isinstance(app.screen, PageScreen)
         page = app.screen.query_one(Page).source
-        assert "Gauge tube: Moss" in page
+        assert "Gauge tube: Moss" in str(app.screen.query_one(Heading).content)
         assert "10.30" in page
         drawn = str(app.screen.query_one(Picture).content)
         assert drawn.startswith("Rows and passes a minute")
@@ -284,7 +302,7 @@ async def test_the_marked_one_is_compared_with_the_line_under_the_bar(tmp_path: 
         await pilot.resize_terminal(120, 40)
         await pilot.pause()
         assert column(app, 0) == ["", "*"]
-        assert column(app, 5) == ["Moss / Sixty-four"] * 2
+        assert [column(app, at) for at in (3, 4, 5)] == [[""] * 2, ["Moss"] * 2, ["Sixty-four"] * 2]
         await pilot.press("up", "c")
         await pilot.pause()
         assert isinstance(app.screen, CompareScreen)

@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Pick
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.counting.key_choice import all_commands, called, key_name, problems
 from hosewright.logbook.file.errors import LogbookError
@@ -234,7 +235,7 @@ class SettingsScreen(EntryScreen[Settings]):
         self._theme = theme_list
 
     def compose(self) -> ComposeResult:
-        yield Static("Settings", id="settings-title")
+        yield Heading("Settings")
         with VerticalScroll(id="settings-both", can_focus=False):
             with Vertical(id="settings-lines"):
                 for part in PARTS:

@@ -1,4 +1,4 @@
-"""Machines, cylinders, yarns and wearers: their list and their forms."""
+"""Machines, cylinders, yarns, wearers and plans in columns, and the forms of those that have one."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Any, overload
 from textual import on
 from textual.binding import Binding
 from textual.containers import Grid
-from textual.widgets import DataTable, Static
+from textual.widgets import DataTable
 
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FormScreen
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
@@ -25,22 +26,20 @@ from hosewright.craft.shoes import read_size
 from hosewright.craft.units import MM_PER_INCH, quoted, read_whole
 from hosewright.craft.yarn import Count, read_yarn_count
 from hosewright.logbook.records.fields import shelf_id
-from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.phrases.field import Field, length, mass, one_of, whole, words, yes_or_no
-from hosewright.phrases.lists import Column
-from hosewright.words.shelf import item_words
+from hosewright.words.shelf import shelf_columns
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
-    from textual.app import App
+    from textual.app import App, ComposeResult
 
+    from hosewright.bench.app import Bench
     from hosewright.bench.widgets.host import Host
+    from hosewright.phrases.lists import Column
 
-    Item = Machine | Cylinder | Yarn | Wearer
-    from collections.abc import Sequence
-
-    from textual.app import ComposeResult
+    Item = Machine | Cylinder | Yarn | Wearer | Plan
 
 
 NAME = words("name", "Name", "what you call it", 80, required=True, example="the attic one")
@@ -345,26 +344,25 @@ def wearer_remark(values: Mapping[str, Any]) -> str:
     return "\n".join(said)
 
 
-_LISTS: dict[str, tuple[type[Machine] | type[Cylinder] | type[Yarn] | type[Wearer], str, str]] = {
+_LISTS: dict[str, tuple[type[Item], str, str]] = {
     "machine": (Machine, "Machines", "m"),
     "cylinder": (Cylinder, "Cylinders", "c"),
     "yarn": (Yarn, "Yarns", "y"),
     "wearer": (Wearer, "Wearers", "w"),
+    "plan": (Plan, "Plans", "p"),
 }
 
 _ADD = Binding.Group("Add one")
 
 
 class Kind(Listed["Item"]):
-    """One of the four lists. Enter changes what is marked."""
+    """One of the lists. Enter changes what is marked, and cranks a plan."""
 
     BINDINGS = [
         Binding("enter", "select_cursor", "Change"),
         Binding("right", "app.focus_next", show=False),
         Binding("left", "app.focus_previous", show=False),
     ]
-    DEFAULT_CSS = "Kind { margin: 0; }"
-    AROUND = 6
     ACROSS = 2
 
     def __init__(self, kind: str) -> None:
@@ -373,9 +371,12 @@ class Kind(Listed["Item"]):
         self.record, self._title, key = _LISTS[kind]
         self.NONE = f"none yet, {key} adds one"
 
-    def shape(self, room: int) -> Sequence[Column[Item]]:  # noqa: ARG002  # the same in any
-        unit = host(self).settings.length_unit
-        return (Column("", lambda item: item_words(item, unit), share=1, wrapped=True),)
+    def shape(self, room: int) -> Sequence[Column[Item]]:
+        return shelf_columns(self.record, host(self).settings.length_unit, room)
+
+    def style_of(self, record: Item) -> str:
+        """What is out of use steps back."""
+        return "muted" if record.retired else ""
 
     def count_words(self) -> str:
         return f"{super().count_words()} ({_LISTS[self.kind][2]} adds)"
@@ -385,26 +386,30 @@ class ShelfScreen(ListScreen[None]):
     """What there is to knit with and whom for."""
 
     EXPLAIN = (
-        "What you have to knit with, and whom you knit for. Tab goes from list to list, Enter changes the marked "
-        "line; its earlier versions are kept."
+        "What you have to knit with, whom you knit for, and what you planned. Tab goes from list to list, Enter "
+        "changes the marked line, whose earlier versions are kept; on a plan it starts its sock. TURNS DOWN is where "
+        "a machine's dial starts, in turns below zero."
     )
     BINDINGS = [
         Binding("m", "add('machine')", "Add a machine", group=_ADD),
         Binding("c", "add('cylinder')", "Add a cylinder", group=_ADD),
         Binding("y", "add('yarn')", "Add a yarn", group=_ADD),
         Binding("w", "add('wearer')", "Add a wearer", group=_ADD),
+        Binding("p", "plan", "Plan a sock", group=_ADD),
         Binding("r", "retire", "Retire"),
         Binding("o", "old", "Show all", tooltip="What was retired, too"),
         Binding("tab", "app.focus_next", "Next"),
         BACK,
     ]
     DEFAULT_CSS = """
-    ShelfScreen .title { height: 2; }
-    ShelfScreen Grid { grid-size: 2 2; grid-gutter: 0 1; padding: 0 1; height: 1fr; }
+    ShelfScreen Grid { grid-size: 2 3; height: 1fr; }
+    ShelfScreen #shelf-plan { column-span: 2; }
     """
 
+    app: Bench
+
     def compose(self) -> ComposeResult:
-        yield Static("Shelf", classes="title")
+        yield Heading("Shelf")
         with Grid():
             for kind in _LISTS:
                 yield Kind(kind)
@@ -420,13 +425,26 @@ class ShelfScreen(ListScreen[None]):
     def action_add(self, kind: str) -> None:
         self._open(kind, None)
 
+    def action_plan(self) -> None:
+        """Plan a sock; it is on its list when this screen is seen again."""
+        self.app.go_to("plan")
+
+    def on_screen_resume(self) -> None:
+        """A plan may have been made meanwhile."""
+        self.read_again()
+
     @on(DataTable.RowSelected)
     def _change(self, event: DataTable.RowSelected) -> None:
-        if isinstance(event.data_table, Kind):
-            self._open(event.data_table.kind, event.data_table.marked)
+        listed = event.data_table
+        if not isinstance(listed, Kind) or listed.marked is None:
+            return
+        if isinstance(listed.marked, Plan):
+            self.app.go_to("sock", {"plan": listed.marked.id})
+        else:
+            self._open(listed.kind, listed.marked)
 
-    def _open(self, kind: str, item: Item | None) -> None:
-        def done(made: Item | None) -> None:
+    def _open(self, kind: str, item: Any) -> None:
+        def done(made: Any) -> None:
             self.kept(made)
             self.query_one(f"#shelf-{kind}", Kind).focus()
 

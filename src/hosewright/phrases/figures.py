@@ -24,6 +24,11 @@ def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
     return f"{value:.{decimals}f} ± {error:.{decimals}f}"
 
 
+def length_number(mm: float, unit: str) -> str:
+    """A length in mm as a decimal number of ``unit``, alike in a whole column: "10.67", "27.1", "271"."""
+    return f"{mm / PER_UNIT_MM[unit]:.{ {'in': 2, 'cm': 1, 'mm': 0}[unit] }f}"
+
+
 def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
     """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"."""
     per = PER_UNIT_MM[unit]

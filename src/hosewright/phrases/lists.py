@@ -41,7 +41,8 @@ class Column(Generic[Record]):
 
     Heading and words may have several lines. A column is ``width`` cells wide, or as wide as its widest words;
     with a ``share`` it gives way where there is little room, down to ``least`` cells. Words too long for it are cut,
-    or ``wrapped``. ``number``: flush right. ``order``: the value the list is ordered by, where it can be.
+    or ``wrapped``. ``number``: flush right. ``order``: the value the list is ordered by, where it can be. ``style``:
+    what the words are painted in on the bench, words of Rich or roles; the words say the same without.
     """
 
     heading: str
@@ -52,6 +53,7 @@ class Column(Generic[Record]):
     share: int = 0
     least: int = 8
     wrapped: bool = False
+    style: Callable[[Record], str] | None = None
 
     def cell(self, words: str, width: int) -> list[str]:
         """``words`` as lines of at most ``width`` cells."""

@@ -19,6 +19,13 @@ STATUS_WORDS: Mapping[str, str] = {
     "finished": "finished",
     "abandoned": "given up",
 }
+# A sign and a role of colour for each, so that a list is read at a glance: going on, waiting, done, left.
+STATUS_SIGNS: Mapping[str, tuple[str, str]] = {
+    "open": ("►", "live"),
+    "waiting": ("≈", "promised"),
+    "finished": ("■", "done"),
+    "abandoned": ("×", "muted"),
+}
 
 # Rows of a gauge tube and of a separator: what is usual, and the limits. Ours.
 TUBE_ROWS = 60

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 NO_PACE = "crank a sock first, so that your pace is known"
+SOON_DAYS = 7
 WIDE = 103  # cells; in fewer each pair has two lines
 
 
@@ -53,6 +54,16 @@ def due_words(promise: Promise, today: date) -> str:
     if days < 0:
         return f"overdue, {said}"
     return f"{weekday_of(days, today)}, {said}" if days < 2 else said
+
+
+def due_role(promise: Promise, today: date) -> str:
+    """The role of its colour: past its day, within a week of it, promised, or over."""
+    if promise.retired:
+        return "muted"
+    if promise.handed_over:
+        return "done"
+    days = days_to(promise.by, today) if promise.by else SOON_DAYS
+    return "fault" if days < 0 else "due" if days < SOON_DAYS else "promised"
 
 
 def sock_words(sock: Sock) -> str:
@@ -166,10 +177,15 @@ def pair_columns(pace: OwnPace, settings: Settings, today: date, room: int) -> t
         need = need_for(pair.left, pace, settings.off_crank_min) if pair.left else None
         return need.cranking if need else float("inf")
 
-    due: Column[Pair] = Column("Due", lambda pair: due_words(pair.promise, today), order=by)
+    def standing(pair: Pair) -> str:
+        return due_role(pair.promise, today)
+
+    due: Column[Pair] = Column("Due", lambda pair: due_words(pair.promise, today), order=by, style=standing)
     whom = Column("For", for_whom, order=lambda pair: for_whom(pair).casefold(), share=55)
     of = Column("Yarn", yarn, order=lambda pair: yarn(pair).casefold(), share=45)
-    left: Column[Pair] = Column("Left", lambda pair: left_words(pair, pace, settings.off_crank_min), order=work)
+    left: Column[Pair] = Column(
+        "Left", lambda pair: left_words(pair, pace, settings.off_crank_min), number=True, order=work
+    )
     first: Column[Pair] = Column("First sock", lambda pair: pair.first.stage)
     twin: Column[Pair] = Column("Twin", lambda pair: pair.twin.stage)
     price: Column[Pair] = Column(

@@ -1,16 +1,18 @@
-"""What is on the shelf, in one line each."""
+"""What is on the shelf, in one line each and in columns."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.colours import show_colour
-from hosewright.craft.dial import show_position
+from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.units import show_length, show_mass
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.phrases.figures import length_number
+from hosewright.phrases.lists import Column
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     Thing = Machine | Cylinder | Yarn | Wearer | Plan
 
@@ -65,4 +67,72 @@ _FACTS: dict[type[Any], Callable[[Any, str], tuple[list[str], list[str]]]] = {
     Yarn: _yarn,
     Wearer: _wearer,
     Plan: _plan,
+}
+
+
+# --- in columns -------------------------------------------------------------------------------------------------
+
+
+ROOMY = 46  # cells; from here on there is room for what is good to know beside what tells things apart
+
+
+def shelf_columns(kind: type[Thing], unit: str, room: int) -> Sequence[Column[Any]]:
+    """A list of one kind of thing in ``room`` cells, lengths in ``unit``; what is out of use says so by its name."""
+    name = Column[Any]("Name", lambda one: one.name + " (retired)" * one.retired, share=1, least=12)
+    first, more = _COLUMNS[kind](unit)
+    return (name, *first, *(more if room >= ROOMY else ()))
+
+
+def _number(heading: str, read: Callable[[Any], str]) -> Column[Any]:
+    return Column(heading, read, number=True)
+
+
+def _length(heading: str, unit: str, mm: Callable[[Any], float | None]) -> Column[Any]:
+    return _number(f"{heading} {unit}", lambda one: "" if mm(one) is None else length_number(mm(one) or 0.0, unit))
+
+
+def _machines(_unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
+    def dial(one: Machine) -> str:
+        return "" if one.starting_dial is None else show_turns(one.starting_dial, one.clicks_per_turn)
+
+    return [_number("Turns down", dial)], [Column("Weights", lambda one: one.weights, share=1)]
+
+
+def _cylinders(unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
+    slots = _number("Slots", lambda one: str(one.slots))
+    return [slots, _length("Across", unit, lambda one: one.diameter_mm)], []
+
+
+def _yarns(_unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
+    def colour(one: Yarn) -> str:
+        return one.colour if not one.striped or "strip" in one.colour else f"{one.colour} striped".strip()
+
+    thick = _number("m/100 g", lambda one: f"{one.m_per_100g:.0f}" if one.m_per_100g else one.count)
+    ball = _number("Ball", lambda one: show_mass(one.ball_g) if one.ball_g else "")
+    return [thick, ball], [Column("Colour", colour, share=1)]
+
+
+def _wearers(unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
+    def foot(one: Wearer) -> str:
+        return length_number(one.foot_length_mm, unit) if one.foot_length_mm else one.shoe_size
+
+    risk = Column[Any]("", lambda one: "! at risk" if one.caution else "", style=lambda _one: "due bold")
+    return [_number(f"Foot {unit}", foot), risk], [_length("Girth", unit, lambda one: one.ball_girth_mm)]
+
+
+def _plans(_unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
+    figures = [
+        _number("Slots", lambda one: str(one.slots)),
+        _number("Foot rows", lambda one: str(one.foot_rows)),
+        _number("Pair", lambda one: f"{one.metres_per_pair:.0f} m"),
+    ]
+    return figures, [_number("Weighs", lambda one: show_mass(round(one.grams_per_pair)) if one.grams_per_pair else "")]
+
+
+_COLUMNS: dict[type[Any], Callable[[str], tuple[list[Column[Any]], list[Column[Any]]]]] = {
+    Machine: _machines,
+    Cylinder: _cylinders,
+    Yarn: _yarns,
+    Wearer: _wearers,
+    Plan: _plans,
 }

@@ -9,6 +9,7 @@ from textual.binding import Binding
 from textual.message import Message
 from textual.widgets import DataTable, Input, Static
 
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, find_line
@@ -17,7 +18,7 @@ from hosewright.logbook.find.sessions import PAGE, FindError, Found, Order, Want
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import Column
 from hosewright.session.events import Reopened
-from hosewright.session.kinds import STATUS_WORDS, kind_of
+from hosewright.session.kinds import STATUS_SIGNS, STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
@@ -58,10 +59,13 @@ class Sessions(Listed[Found]):
             Column("", lambda one: MARK if self.starred is not None and self.starred.id == one.id else "", width=1),
             Column("Began", lambda one: clock_day(one.began, one.zone_min), width=DATE_WIDTH),
             Column("Kind", lambda one: kind_of(one).lower(), width=DATE_WIDTH),
-            Column("Title", title_words, share=50),
-            Column("Status", status_words, share=20),
         )
-        return (*columns, Column("Yarn, cylinder", yarn_words, share=30)) if room >= WIDE else columns
+        status = Column[Found]("Status", status_words, share=20, style=lambda one: STATUS_SIGNS[one.status][1])
+        if room < WIDE:
+            return *columns, Column("Title", title_words, share=50), status
+        whose = Column[Found]("Title", whose_words, share=30)
+        yarn = Column[Found]("Yarn", lambda one: one.yarn, share=25)
+        return *columns, whose, yarn, Column("Cylinder", lambda one: one.cylinder, share=15), status
 
     def show(self, wanted: Wanted, order: Order, *, falling: bool) -> None:
         """Show the first page of these sessions. Raises LogbookError."""
@@ -102,15 +106,18 @@ def title_words(one: Found) -> str:
     return one.title.removeprefix(f"{kind_of(one)}: ")
 
 
+def whose_words(one: Found) -> str:
+    """What the title says beyond kind, yarn and cylinder, which have columns of their own."""
+    rest = title_words(one)
+    if one.yarn:
+        rest = rest.replace(f"{one.yarn} on {one.cylinder}", "").replace(one.yarn, "")
+    return ", ".join(part for part in (part.strip(" :") for part in rest.split(",")) if part)
+
+
 def status_words(one: Found) -> str:
-    """How it is, or how it came out."""
+    """How it is, or how it came out, with the sign of it."""
     judged = one.status == "finished" and one.kind != "string"  # each sock of a string has a verdict of its own
-    return (judged and one.verdict) or STATUS_WORDS[one.status]
-
-
-def yarn_words(one: Found) -> str:
-    """What it was cranked of, and on what."""
-    return f"{one.yarn} / {one.cylinder}"
+    return f"{STATUS_SIGNS[one.status][0]} {(judged and one.verdict) or STATUS_WORDS[one.status]}"
 
 
 # Orders in the sequence the key goes through them, how each is called, and which way up it begins.
@@ -161,6 +168,7 @@ class PastScreen(ListScreen["str | None"]):
         self._falling = ORDERS[0][2]
 
     def compose(self) -> ComposeResult:
+        yield Heading("Looking back")
         yield find_line(HINT, waits=False)
         yield Sessions(host(self).book.store, id="past-table")
         yield More(can_focus=False)

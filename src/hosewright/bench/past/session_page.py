@@ -16,7 +16,6 @@ from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.compare import compare, side
 from hosewright.paper.report import sections
 from hosewright.paper.writing import write_pages, write_session
-from hosewright.phrases.harmless import typed
 
 if TYPE_CHECKING:
     from hosewright.bench.widgets.report_screen import Page
@@ -43,6 +42,7 @@ class PageScreen(ReportScreen["str | None"]):
     ]
 
     CANNOT = "This session cannot be shown."
+    HEADING = "A session"
 
     def __init__(self, session_id: str) -> None:
         """Show the session with this id."""
@@ -60,7 +60,7 @@ class PageScreen(ReportScreen["str | None"]):
         self._plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
         self._record, self._finished = record, line.status == "finished"
         parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
-        await page.show(typed(record.title), parts)
+        await page.show(record.title, parts)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
         """Only what is unfinished can be taken up, and only what can be read be played."""
@@ -123,6 +123,7 @@ class CompareScreen(ReportScreen[None]):
     BINDINGS = [Binding("escape", "back", "Back")]
 
     CANNOT = "These cannot be compared."
+    HEADING = "Two sessions side by side"
 
     def __init__(self, first: str, second: str) -> None:
         """Compare the sessions with these ids."""

@@ -13,7 +13,6 @@ from hosewright.logbook.accounts.needles import beds, faults_by_needle
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
 from hosewright.paper.yarn_page import needle_sections, yarn_sections
-from hosewright.phrases.harmless import typed
 
 if TYPE_CHECKING:
     from hosewright.bench.widgets.report_screen import Page
@@ -59,7 +58,7 @@ class YarnCardScreen(ReportScreen["str | None"]):
             return
         yarn, settings, many = self._yarns[self._at], host(self).settings, len(self._yarns)
         self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm)
-        name = typed(yarn.name) + (f" ({self._at + 1} of {many})" if many > 1 else "")
+        name = yarn.name + (f" ({self._at + 1} of {many})" if many > 1 else "")
         await page.show(name, yarn_sections(self.card, settings.length_unit))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:

@@ -30,6 +30,7 @@ from textual.widgets import Input, Select, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import BoundBar, bound_commands
 from hosewright.logbook.records.shelf import problems
@@ -283,7 +284,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     def compose(self) -> ComposeResult:
         self.lay_out()
-        yield Static(self.heading, classes="form-title", markup=False)
+        yield Heading(self.heading)
         yield from self.body()
         yield BoundBar()
 

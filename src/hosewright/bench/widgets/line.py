@@ -93,9 +93,12 @@ class Sheet(Widget):
         return style
 
     def _named(self, named: str) -> Style:
-        colours = self.app.get_css_variables()
-        words = [_opaque(colours[ROLES[word]], colours) if word in ROLES else word for word in named.split()]
-        return Style.parse(" ".join(words))
+        return Style.parse(in_colours(named, self.app.get_css_variables()))
+
+
+def in_colours(named: str, colours: dict[str, str]) -> str:
+    """A style with its roles in a theme's ``colours``, as Rich takes it."""
+    return " ".join(_opaque(colours[ROLES[word]], colours) if word in ROLES else word for word in named.split())
 
 
 def _opaque(colour: str, colours: dict[str, str]) -> str:

@@ -13,6 +13,7 @@ from textual.widgets import DataTable, Input, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.line import in_colours
 from hosewright.phrases.lists import GAP, widths
 
 if TYPE_CHECKING:
@@ -39,14 +40,14 @@ class Listed(DataTable[Text], Generic[Record]):
     BINDINGS = [Binding("home", "scroll_top", show=False), Binding("end", "scroll_bottom", show=False)]
     DEFAULT_CSS = """
     Listed {
-        height: 1fr; min-height: 3; min-width: 12; margin: 0 1; padding: 0 1; background: $background;
-        border: round $panel; border-title-color: $text-muted;
+        height: 1fr; min-height: 3; min-width: 12; padding: 0 1; background: $background;
+        border: round $foreground 55%; border-title-color: $text-muted; border-title-style: bold;
         scrollbar-size-vertical: 1; scrollbar-size-horizontal: 1;
     }
     Listed:focus {
-        border: round $primary; border-title-color: $text; border-title-style: bold; background-tint: $background 0%;
+        border: round $primary; border-title-color: $text; background-tint: $background 0%;
     }
-    Listed.-empty { border-title-style: italic; }
+    Listed.-empty { border-title-style: not bold italic; }
     Listed > .datatable--header, Listed:focus > .datatable--header {
         background: $background; color: $text-muted; text-style: none; background-tint: $background 0%;
     }
@@ -55,7 +56,7 @@ class Listed(DataTable[Text], Generic[Record]):
     """
     TITLE: ClassVar[str] = ""
     NONE = "none yet"
-    AROUND: ClassVar[int] = 7  # cells of margin, frame, padding and scroll bar
+    AROUND: ClassVar[int] = 5  # cells of frame, padding and scroll bar
     ACROSS: ClassVar[int] = 1  # lists beside each other
     PAGED: ClassVar[bool] = False  # more records are read as it is scrolled
 
@@ -69,6 +70,7 @@ class Listed(DataTable[Text], Generic[Record]):
         self._shape: Sequence[Column[Record]] = ()
         self._widths: list[int] = []
         self._title = self.TITLE
+        self._painted_in = self.app.theme
 
     # --- what a list says of itself ------------------------------------------------------------------------
 
@@ -173,8 +175,18 @@ class Listed(DataTable[Text], Generic[Record]):
 
     def _cells(self, one: Record, said: Sequence[str]) -> list[Text]:
         """Always as Text: a name with brackets in it is no markup."""
-        style, columns = self.style_of(one), zip(self._shape, said, self._widths, strict=True)
-        return [Text("\n".join(column.cell(words, wide)), style, no_wrap=True) for column, words, wide in columns]
+        row, colours = self.style_of(one), self.app.theme_variables
+        styles = [in_colours(f"{row} {column.style(one) if column.style else ''}", colours) for column in self._shape]
+        cells = [column.cell(words, wide) for column, words, wide in zip(self._shape, said, self._widths, strict=True)]
+        return [Text("\n".join(lines), style, no_wrap=True) for lines, style in zip(cells, styles, strict=True)]
+
+    def notify_style_update(self) -> None:
+        """Another theme has other colours."""
+        super().notify_style_update()
+        if self._painted_in != self.app.theme:
+            self._painted_in = self.app.theme
+            if self.records:
+                self.lay_out()
 
     def add(self, records: Sequence[Record]) -> None:
         """Show more of them below."""
@@ -218,7 +230,7 @@ class More(VerticalScroll):
     """What there is to say of the record under the cursor, below the list."""
 
     DEFAULT_CSS = """
-    More { height: auto; max-height: 9; padding: 0 2; scrollbar-size-vertical: 1; }
+    More { height: auto; max-height: 9; padding: 0 1; scrollbar-size-vertical: 1; }
     More Static { height: auto; }
     """
 
@@ -241,9 +253,7 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
     AUTO_FOCUS = "Listed"
     DEFAULT_CSS = """
     ListScreen { background: $background; }
-    ListScreen .title { text-style: bold; color: $text-primary; padding: 0 2; }
-    ListScreen .above { padding: 0 2; height: auto; }
-    ListScreen #find { margin: 0 2; width: 1fr; max-width: 76; background: $surface; }
+    ListScreen #find { margin: 0 1; width: 1fr; max-width: 76; background: $surface; }
     ListScreen #find.-idle { display: none; }
     ListScreen #find > .input--placeholder { color: $text-muted; }
     """

@@ -11,6 +11,7 @@ from textual.screen import Screen, ScreenResultType
 from textual.widgets import Markdown, Static
 
 from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
@@ -64,14 +65,15 @@ class Page(VerticalScroll):
         Binding("up", "scroll_up", show=False),
     ]
     DEFAULT_CSS = """
-    Page { height: 1fr; padding: 0 2; scrollbar-size-vertical: 1; }
+    Page { height: 1fr; padding: 1 1 0 1; scrollbar-size-vertical: 1; }
     Page Markdown { max-width: 116; padding: 0; background: $background; }
     """
 
     async def show(self, title: str, sections: Iterable[PageSection]) -> None:
-        """Show a report; ``title`` is Markdown."""
+        """Show a report."""
+        self.screen.query_one(Heading).say(title=title)
         await self.remove_children()
-        await self.mount_all(list(_widgets(title, sections)))
+        await self.mount_all(list(_widgets(sections)))
         self.scroll_home(animate=False)
 
     async def say(self, said: str | Table) -> None:
@@ -85,21 +87,17 @@ class Page(VerticalScroll):
         return "\n".join(part.source for part in self.query(Markdown))
 
 
-def _widgets(title: str, sections: Iterable[PageSection]) -> Iterable[Widget]:
-    heading = f"# {title}\n\n"
+def _widgets(sections: Iterable[PageSection]) -> Iterable[Widget]:
     for drawn, parts in groupby(sections, key=lambda part: part.chart is not None):
         if drawn:
             for part in parts:
-                words = heading + (f"## {part.heading}" if part.heading else "")
-                if words.strip():
-                    yield Markdown(words, open_links=False)
+                if part.heading:
+                    yield Markdown(f"## {part.heading}", open_links=False)
                 if part.chart is not None:
                     yield SockPicture(part.chart) if isinstance(part.chart, DrawnSock) else Picture(part.chart)
-                heading = ""
             continue
         words = "\n\n".join("\n".join([f"## {part.heading}\n" if part.heading else "", *part.lines]) for part in parts)
-        yield Markdown(heading + words, open_links=False)
-        heading = ""
+        yield Markdown(words, open_links=False)
 
 
 class ReportScreen(Shielded, Screen[ScreenResultType]):
@@ -107,8 +105,10 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
 
     AUTO_FOCUS = "Page"
     CANNOT = ""  # said before the reason
+    HEADING = ""  # until a page of another title is shown
 
     def compose(self) -> ComposeResult:
+        yield Heading(self.HEADING)
         yield Page()
         yield BoundBar()
 

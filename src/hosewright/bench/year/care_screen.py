@@ -9,6 +9,7 @@ from textual.binding import Binding
 from textual.widgets import Static
 
 from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
@@ -85,7 +86,7 @@ class CareScreen(ListScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Title, machines, figures, what was done, the reminder and the cautions, keys."""
-        yield Static("The machine's care", classes="title")
+        yield Heading("The machine's care")
         yield Machines(id="care-machines")
         yield Static("", id="care-figures", markup=False)
         yield Static("", id="care-oil", markup=False)

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from textual import on
 from textual.binding import Binding
-from textual.widgets import DataTable, Static
+from textual.widgets import DataTable
 
 from hosewright.bench.widgets.ask import Ask, AskLine, Question
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, find_line
@@ -92,7 +93,7 @@ class PairsScreen(ListScreen[None]):
         self._pace = OwnPace()
 
     def compose(self) -> ComposeResult:
-        yield Static("", id="pairs-week", classes="above", markup=False)
+        yield Heading("Pairs", id="pairs-week")
         yield find_line("a name, a yarn")
         yield Promised(id="pairs-list")
         yield More()
@@ -118,7 +119,7 @@ class PairsScreen(ListScreen[None]):
         found, settings, today = pairs(self.app.book, old=self.with_old), self.app.settings, self._today
         self._pace = recent_pace(self.app.book)
         held = this_week(found, self._pace, settings, today)
-        self.query_one("#pairs-week", Static).update(week_words(held, settings, today))
+        self.query_one(Heading).say(week_words(held, settings, today))
         listed = self.query_one(Promised)
         listed.pace = self._pace
         listed.fill(found, mark)

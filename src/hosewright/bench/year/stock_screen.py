@@ -11,6 +11,7 @@ from textual.widgets import DataTable
 from hosewright.bench.past.session_page import PageScreen
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, find_line
@@ -43,7 +44,7 @@ class Lots(Listed[Holding]):
     """Every yarn, its lots below it. Enter shows the ledger of a lot."""
 
     BINDINGS = [Binding("enter", "select_cursor", "Its ledger")]
-    TITLE = "Yarn stock"
+    TITLE = "Yarns and their lots"
     NONE = "no yarn yet, y adds one"
 
     def shape(self, room: int) -> Sequence[Column[Holding]]:  # noqa: ARG002  # the same in any
@@ -82,6 +83,7 @@ class StockScreen(ListScreen["str | None"]):
     ]
 
     def compose(self) -> ComposeResult:
+        yield Heading("Yarn stock")
         yield find_line("a yarn, a colour or a lot")
         yield Lots()
         yield More(can_focus=False)
@@ -194,6 +196,7 @@ class LotScreen(ListScreen["str | None"]):
         self._weighings: dict[str, Weighing] = {}
 
     def compose(self) -> ComposeResult:
+        yield Heading("Yarn stock")
         yield LedgerLines()
         yield More(can_focus=False)
         yield BoundBar()
