@@ -6,6 +6,7 @@ import stat
 from io import StringIO
 from typing import TYPE_CHECKING
 
+import pytest
 from rich.console import Console
 from textual.widgets import Static
 
@@ -15,9 +16,12 @@ from hosewright.bench.past.replay_screen import SPEEDS, ReplayScreen
 from hosewright.bench.past.screen import PastScreen
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
+from hosewright.bench.widgets.digits import drawn
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
-from hosewright.bench.widgets.report_screen import Page, Picture
+from hosewright.bench.widgets.line import Sheet
+from hosewright.bench.widgets.report_screen import Page, Picture, SockPicture
+from hosewright.bench.widgets.sock import SockSheet
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.compare import compare, side
 from hosewright.paper.crank_sheet import AT_RISK
@@ -29,6 +33,7 @@ from hosewright.planning.gauges import PlanShelf
 from hosewright.session.events import Judged
 from hosewright.session.fold import fold
 from hosewright.session.results import tube_gauge
+from hosewright.session.steps import CountPasses, CountRows
 from hosewright.settings.table import Settings
 from tests.bench.stage import Host, new_book, stock
 from tests.make_samples import FOLDER
@@ -123,6 +128,67 @@ async def test_the_cylinder_is_the_one_the_crank_screen_shows(practice: Logbook)
         strip.show(app.book.state(line))
         assert shown == str(strip.content)
         assert "<Y" in shown
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_a_sock_fills_as_it_is_played(practice: Logbook, size: tuple[int, int]) -> None:
+    app = Host(practice)
+    async with app.run_test(size=size) as pilot:
+        line = app.book.store.find(SOCK)
+        app.show(ReplayScreen(app.book.record(line), list(app.book.store.entries(line.n))))
+        await pilot.pause()
+        sheet = app.screen.query_one(SockSheet)
+        empty = sheet.plain
+        assert set("█▓▀▄") & set(empty) == set()
+        assert "·" in empty
+        await pilot.press("end")
+        await pilot.pause()
+        assert set("·░") & set(sheet.plain) == set()
+        assert sheet.plain.count("█") > 40
+        await pilot.press("home")
+        assert sheet.plain == empty
+
+
+async def test_a_count_stands_large_while_rows_are_played(practice: Logbook) -> None:
+    app = Host(practice)
+    async with app.run_test(size=SIZE) as pilot:
+        line = app.book.store.find(TUBE)
+        screen = ReplayScreen(app.book.record(line), list(app.book.store.entries(line.n)))
+        app.show(screen)
+        await pilot.pause()
+        rows = (CountRows, CountPasses)
+        while not (isinstance(screen.recording.state.step, rows) and screen.recording.state.count == 7):
+            screen.recording.wind(screen.recording.at + 1)
+        await pilot.press("right", "left")
+        assert app.screen.query_one("#replay-count", Sheet).plain == "\n".join(row.rstrip() for row in drawn("7"))
+        assert not app.screen.query_one(SockSheet).display  # a tube is no sock
+
+
+async def test_compared_socks_lie_side_by_side(practice: Logbook) -> None:
+    app = Host(practice)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(CompareScreen(SOCK, TWIN))
+        await pilot.pause()
+        first, second = app.screen.query(SockPicture)
+        assert first.region.y == second.region.y
+        assert first.region.right <= second.region.x
+        assert min(picture.plain.count("█") for picture in (first, second)) > 40
+        app.pop_screen()
+        app.show(CompareScreen(SOCK, TUBE))
+        await pilot.pause()
+        assert len(app.screen.query(SockPicture)) == 1
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_a_sessions_page_shows_its_sock(practice: Logbook, size: tuple[int, int]) -> None:
+    app = Host(practice)
+    async with app.run_test(size=size) as pilot:
+        app.show(PageScreen(SOCK))
+        await pilot.pause()
+        picture = app.screen.query_one(SockPicture)
+        assert picture.plain.count("█") > 40
+        assert "leg" in picture.plain
+        assert "passes" in picture.plain
 
 
 async def test_a_search_is_played_with_its_ladder(practice: Logbook) -> None:

@@ -12,6 +12,7 @@ from hosewright.paper.charts import Bars, Chart, DrawnSock, Estimates, Tally, ro
 from hosewright.paper.plotting import round_ticks
 from hosewright.phrases.figures import plus_minus
 from hosewright.picture.drawing import sock_svg
+from hosewright.picture.shape import Pocket
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -106,8 +107,7 @@ def as_html(lines: Iterable[str]) -> str:
 def svg(chart: Chart) -> str:
     """One ``<svg>`` element with its title as the words for those who cannot see it."""
     if isinstance(chart, DrawnSock):
-        labels = [label.replace(" ", "\n", 1) for label in chart.labels]
-        return sock_svg(chart.shape, chart.done, chart.title, labels, chart.yarn.colours(chart.shape))
+        return sock_svg(chart.shape, chart.done, chart.title, _in_lines(chart), chart.yarn.colours(chart.shape))
     if isinstance(chart, Bars):
         body, high = _bars(chart)
     elif isinstance(chart, Estimates):
@@ -119,6 +119,15 @@ def svg(chart: Chart) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE:g} {high:g}" role="img" aria-label="{title}"'
         f' font-size="{_TEXT:g}" font-family="sans-serif"><title>{title}</title>{"".join(body)}</svg>'
     )
+
+
+def _in_lines(chart: DrawnSock) -> list[str]:
+    """The labels with the count below the name; within heel and toe, which are narrow, its unit below that."""
+    labels = []
+    for part, label in zip(chart.shape.parts, chart.labels, strict=True):
+        name, _, count = label.partition(" ")
+        labels.append(f"{name}\n" + (count.replace(" passes", "\npasses") if isinstance(part, Pocket) else count))
+    return labels
 
 
 def _text(x: float, y: float, words: str, anchor: str = "start") -> str:

@@ -6,15 +6,20 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 from textual.binding import Binding
+from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 from textual.widgets import Static
 
 from hosewright.bench.count.drawn import CylinderStrip, bar, ladder
 from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.digits import drawn
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Sheet
+from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.counting.replay import Recording
+from hosewright.paper.charts import cranked_sock
 from hosewright.phrases.times import clock_time
-from hosewright.session.steps import DialTrial
+from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
@@ -25,6 +30,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.events import Entry
+    from hosewright.session.state import State
 
 SPEEDS = (1, 2, 4, 8, 16, 32, 64)
 TICK_S = 0.05
@@ -42,8 +48,8 @@ class ReplayScreen(Shielded, Screen[None]):
     CSS_PATH = "replay_screen.tcss"
     AUTO_FOCUS = ""
     EXPLAIN = (
-        "The session as it was cranked, event by event: where the count stood, where each needle was, what was "
-        "noted. Long silences are cut short. Playing changes nothing, and stops while you read this."
+        "The session as it was cranked, event by event: where the count stood, how far the sock was, where each needle "
+        "was, what was noted. Long silences are cut short. Playing changes nothing, and stops while you read this."
     )
     BINDINGS = [
         Binding("space", "play", "Play, hold", priority=True),
@@ -70,10 +76,14 @@ class ReplayScreen(Shielded, Screen[None]):
     def compose(self) -> ComposeResult:
         yield Static(self.record.title, id="replay-title", markup=False)
         yield Static("", id="replay-where", markup=False)
-        yield Static("", id="replay-hands", markup=False)
+        with Horizontal(id="replay-both"):
+            with Vertical(id="replay-side"):
+                yield Sheet(id="replay-count")
+                yield Static("", id="replay-hands", markup=False)
+                yield Static("", id="replay-ladder", markup=False)
+                yield Static("", id="replay-told", markup=False)
+            yield SockSheet(id="replay-sock")
         yield CylinderStrip(id="replay-strip")
-        yield Static("", id="replay-ladder", markup=False)
-        yield Static("", id="replay-told", markup=False)
         yield Static("", id="replay-bar", markup=False)
         yield BoundBar()
 
@@ -120,6 +130,7 @@ class ReplayScreen(Shielded, Screen[None]):
         self._say("replay-where", f"event {recording.at} of {len(recording.entries)}   {when}   {going}")
         self._say("replay-hands", now_words(state))
         self.query_one(CylinderStrip).show(state)
+        self._draw(state)
         rungs = ladder(state.trials, state.search, state.head.clicks_per_turn)
         searching = isinstance(state.step, DialTrial)
         self.query_one("#replay-ladder").display = searching
@@ -131,6 +142,18 @@ class ReplayScreen(Shielded, Screen[None]):
             told.append(words + "\n")
         self.query_one("#replay-told", Static).update(told)
         self._say("replay-bar", bar(recording.at, len(recording.entries), width))
+
+    def _draw(self, state: State) -> None:
+        """The count, large, and the sock as far as it was cranked by then."""
+        counting = isinstance(state.step, CountRows | CountPasses)
+        count = self.query_one("#replay-count", Sheet)
+        count.display = counting
+        count.show_rows([((line, "bold live"),) for line in drawn(str(state.count))] if counting else [])
+        sheet = self.query_one(SockSheet)
+        sock = cranked_sock(self.record, state, state.sock)
+        sheet.display = sock is not None
+        if sock is not None:
+            sheet.show_sock(sock.shape, sock.done, sock.yarn, Words(sock.labels))
 
     def _say(self, where: str, words: str) -> None:
         self.query_one(f"#{where}", Static).update(words)

@@ -7,12 +7,15 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from rich.text import Text
 from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.widgets import Static
 
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.past.yarn_and_needles import YarnCardScreen
 from hosewright.bench.widgets.host import host
-from hosewright.bench.widgets.report_screen import ReportScreen
+from hosewright.bench.widgets.report_screen import ReportScreen, SockPicture
 from hosewright.logbook.records.shelf import Plan
+from hosewright.paper.charts import cranked_sock
 from hosewright.paper.compare import compare, side
 from hosewright.paper.report import sections
 from hosewright.paper.writing import write_pages, write_session
@@ -20,6 +23,7 @@ from hosewright.paper.writing import write_pages, write_session
 if TYPE_CHECKING:
     from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.paper.charts import DrawnSock
     from hosewright.paper.compare import Comparison, Side
     from hosewright.session.events import Entry
 
@@ -122,6 +126,13 @@ class CompareScreen(ReportScreen[None]):
     )
     BINDINGS = [Binding("escape", "back", "Back")]
 
+    # Each sock above its own column of the table.
+    CSS = """
+    #compared { height: auto; }
+    #compared Static { width: 4fr; height: 1; }
+    #compared SockPicture, #compared .no-sock { width: 5fr; margin: 0 1 1 0; }
+    """
+
     CANNOT = "These cannot be compared."
     HEADING = "Two sessions side by side"
 
@@ -133,11 +144,20 @@ class CompareScreen(ReportScreen[None]):
     async def write(self, page: Page) -> None:
         first, second = (self._side(one) for one in self.ids)
         await page.say(as_table(compare(first, second, host(self).settings.length_unit)))
+        socks = [_sock(one) for one in (first, second)]
+        if any(socks):
+            places = [SockPicture(sock) if sock else Static("", classes="no-sock") for sock in socks]
+            await page.mount(Horizontal(Static(""), *places, id="compared"), before=0)
 
     def _side(self, session_id: str) -> Side:
         book = host(self).book
         line = book.store.find(session_id)
         return side(book.record(line), book.store.entries(line.n), host(self).settings.tape_error_mm)
+
+
+def _sock(one: Side) -> DrawnSock | None:
+    """The session's sock, of a string the one it came to."""
+    return cranked_sock(one.record, one.story.state, one.story.state.sock)
 
 
 def as_table(found: Comparison) -> Table:

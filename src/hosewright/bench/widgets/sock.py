@@ -141,13 +141,14 @@ class SockSheet(Sheet):
 
     def _drawn(self, shape: Shape, done: tuple[int, ...], yarn: Dyed, words: Words) -> list[Row]:
         width, height = self.size
-        columns = width - max((len(said) + 2 for said in words.parts[len(shape.above) :]), default=0)
-        if columns < LEAST_COLUMNS or height < LEAST_LINES:
+        if width < LEAST_COLUMNS or height < LEAST_LINES:
             room = max(1, min(width - len(words.short) - 2, MOST_IN_LINE))
             return [[*one_line(shape, done, room, colours_on(self.app, yarn, shape)), ("  ", ""), (words.short, "")]]
-        filling = self._filling_of(shape, yarn, columns, height)
+        columns = width - max((len(said) + 2 for said in words.parts[len(shape.above) :]), default=0)
+        written = bool(words.parts) and columns >= LEAST_COLUMNS
+        filling = self._filling_of(shape, yarn, columns if written else width, height)
         rows: list[Row] = list(blocks(filling, done))
-        if words.parts:
+        if written:
             _write(rows, filling, words)
         return rows
 
