@@ -22,9 +22,10 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.program import LeaveScreen, Program
 from hosewright.bench.shielded import SAID_S
 from hosewright.bench.themes import all_themes, theme_named
+from hosewright.bench.widgets.host import tell_done
 from hosewright.counting.keymap import keymap_in_use
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
-from hosewright.logbook.file.backups import daily, day_of
+from hosewright.logbook.file.backups import daily, day_of, kept
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lock import BenchLock, HeldError
 from hosewright.logbook.upkeep import errands
@@ -204,7 +205,7 @@ class Bench(Program):
             return
         if kept:
             told = ", ".join(harmless(item.name) for item in kept)
-            self.notify(f"Noted from another terminal: {told}.", markup=False, timeout=10)
+            tell_done(self, "Taken in", f"Noted from another terminal: {told}.")
             look_again = getattr(self.screen, "look_again", None)
             if look_again is not None:
                 look_again()
@@ -214,12 +215,15 @@ class Bench(Program):
         at_ms, zone_min, _ = self.book.clock.now()
         try:
             self.call_from_thread(self._let_file_change, self.book.held_against_seal())
+            before = kept(self.book.path)
             fault = daily(self.book.path, day_of(at_ms, zone_min))
         except LogbookError as error:
             self.call_from_thread(self.tell, str(error))
             return
         if fault:
             self.call_from_thread(self._stop_writing, fault)
+        elif new := [path for path in kept(self.book.path) if path not in before]:
+            self.call_from_thread(tell_done, self, "Backed up", f"Today's copy of the logbook: {new[-1]}")
 
     def _let_file_change(self, fault: str) -> None:
         self.book.break_seal(fault)

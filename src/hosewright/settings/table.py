@@ -216,8 +216,16 @@ class Settings:
         OneOf((("few", "the keys that matter now"), ("all", "every key"))),
         LOOK,
         "The foot shows",
-        "at the machine; every key works either way",
-        "which keys the foot shows at the machine",
+        "every key works either way",
+        "which keys the foot of a screen shows",
+    )
+    click_counts: bool = _set(
+        False,
+        YesNo("counts", "does nothing"),
+        LOOK,
+        "A click on the count",
+        "with the mouse, at the machine",
+        "whether a click on the large digits counts a row or a pass",
     )
     tube_rows: int = _set(
         TUBE_ROWS,

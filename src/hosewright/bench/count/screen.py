@@ -49,6 +49,9 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 FEW_LINES = 30
+# What a click on a panel does, by the names of commands; and where the digits of the count are.
+CLICKED = {"next": "acknowledge", "sockline": "acknowledge", "seen": "seen", "sock": "view", "steps": "view"}
+DIGITS = ("count", "position")
 FLASH_S = 0.6
 SETTLED_S = 0.5
 SELDOM = 50_000  # new objects: those of some fifty presses
@@ -264,6 +267,15 @@ class SessionScreen(Shielded, Screen[None]):
     def commands(self) -> tuple[Command, ...]:
         """What can be done now, for the palette."""
         return self._commands()
+
+    async def on_click(self, event: events.Click) -> None:
+        """A click on a panel does what its key does; on the count only if that is set."""
+        clicked = event.widget.id if event.widget is not None else None
+        does = CLICKED.get(clicked or "", "count" if self.app.settings.click_counts and clicked in DIGITS else "")
+        command = next((command for command in self._commands() if command.does == does), None)
+        if command is not None and not self.asks:
+            event.stop()
+            await self._run(command, event.time * 1000)
 
     async def run_command(self, command: Command) -> None:
         """Do what its key does; what else that key could mean was named already."""

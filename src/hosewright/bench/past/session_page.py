@@ -12,7 +12,7 @@ from textual.widgets import Static
 
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.past.yarn_and_needles import YarnCardScreen
-from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.report_screen import ReportScreen, SockPicture
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
@@ -96,9 +96,9 @@ class PageScreen(ReportScreen["str | None"]):
             try:
                 files = write_pages(self._record, self._entries, host(self).settings, self._plans)
             except (OSError, ValueError) as error:
-                self.app.notify(f"Not written: {error}", severity="error", markup=False)
+                tell_not_done(self, "Not written", error)
             else:
-                self.app.notify("\n".join(map(str, files)), title="Written", markup=False, timeout=10)
+                tell_done(self, "Written, to print", "\n".join(map(str, files)))
 
     def action_export(self) -> None:
         if self._record is None:
@@ -106,12 +106,12 @@ class PageScreen(ReportScreen["str | None"]):
         try:
             file = write_session(self._record, self._entries)
         except OSError as error:
-            self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            tell_not_done(self, "Not exported", error)
             return
         said = f"{file}\nAnother logbook takes it in with `hosewright logbook import FILE`."
         if self._record.wearer is not None:
             said += f"\nIt tells the name and the feet of {self._record.wearer.name}."
-        self.app.notify(said, title="Exported", markup=False, timeout=12)
+        tell_done(self, "Exported", said)
 
     def action_take_up(self) -> None:
         self.dismiss(self.session_id)

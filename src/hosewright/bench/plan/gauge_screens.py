@@ -11,7 +11,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen
-from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
 from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
@@ -291,7 +291,6 @@ class SizeScreen(GaugeScreen):
             write_private(path, sheet_of(f"Sizes: {yarn}", page))
             write_private(path.with_suffix(".md"), page)
         except (CraftError, OSError) as error:
-            self.app.notify(f"The page is not written: {error}", severity="error", markup=False)
+            tell_not_done(self, "Not written", error)
             return
-        said = f"One sheet to print: {path}. The same as Markdown lies beside it."
-        self.app.notify(said, title="Sizes", markup=False, timeout=15)
+        tell_done(self, "Written, to print", f"{path}\nThe same as Markdown lies beside it.")

@@ -14,8 +14,19 @@ from textual.widgets import Input, Static
 from hosewright.bench.shielded import Shielded
 
 if TYPE_CHECKING:
+    from textual import events
     from textual.app import ComposeResult
     from textual.widget import Widget
+
+
+class Answer(Static):
+    """One of the answers; a click is its key."""
+
+    ALLOW_SELECT = False
+
+    def on_click(self, event: events.Click) -> None:
+        event.stop()
+        self.app.simulate_key(self.name or "")
 
 
 class Ask(Shielded, ModalScreen[bool]):
@@ -29,12 +40,13 @@ class Ask(Shielded, ModalScreen[bool]):
     def __init__(self, question: str, yes: str, no: str) -> None:
         super().__init__()
         self.question = question
-        self._answers = f"y  {yes}\nn  {no}"
+        self._answers = {"y": yes, "n": no}
 
     def compose(self) -> ComposeResult:
         with Vertical(id="ask-box"):
             yield Static(self.question, id="ask-question", markup=False)
-            yield Static(self._answers, id="ask-answers", markup=False)
+            for key, does in self._answers.items():
+                yield Answer(f"{key}  {does}", markup=False, name=key)
 
     def action_answer(self, yes: bool) -> None:
         self.dismiss(yes)

@@ -21,3 +21,16 @@ class Host(Protocol):
 def host(node: DOMNode) -> Host:
     """The app ``node`` runs in."""
     return cast("Host", node.app)
+
+
+DONE_S = 12.0  # long enough to read where a file is
+
+
+def tell_done(node: DOMNode, title: str, words: str) -> None:
+    """Say in a box that something was done which is not seen here: written, exported, taken in."""
+    node.app.notify(words, title=title, markup=False, timeout=DONE_S)
+
+
+def tell_not_done(node: DOMNode, title: str, error: Exception) -> None:
+    """Say in a box, in another colour, that it could not be done, and why."""
+    node.app.notify(str(error), title=title, severity="error", markup=False, timeout=DONE_S)

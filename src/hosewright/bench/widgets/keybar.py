@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.bench.inside import ToastRack
+from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.line import Row, Run, Sheet
 from hosewright.session.keys import Command, shown_key
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 _GAP = "  "
 _OURS = {"Dismiss menu": "Close the list"}  # what Textual's own lists call it, in the bench's words
+MOST_AT_FOOT = 10  # keys, of which nobody reads more
+_ENDS = ("escape", "f1", "question_mark")
 FEW_LINES = 18  # below this the foot keeps to one line, so that the count has room
 
 
@@ -157,6 +160,15 @@ def bound_commands(screen: Screen[Any]) -> list[Command]:
     return list(found.values())
 
 
+def at_the_foot(commands: Sequence[Command]) -> Sequence[Command]:
+    """The few of them that the foot shows: the first, and at the end the ways out and the help, which has them all."""
+    if len(commands) <= MOST_AT_FOOT:
+        return commands
+    last = [command for command in commands if command.key in _ENDS]
+    first = [command for command in commands if command.key not in _ENDS and command.key != "tab"]
+    return (*first[: MOST_AT_FOOT - len(last)], *last)
+
+
 class BoundBar(KeyBar):
     """The foot of a screen whose keys are Textual bindings; it follows the focus."""
 
@@ -167,4 +179,5 @@ class BoundBar(KeyBar):
     def _follow(self, screen: Screen[object]) -> None:
         # Textual may ask a screen that was just left for its keys, when its lists are gone already.
         if self.is_attached and screen is self.screen and screen in self.app.screen_stack:
-            self.show(bound_commands(screen))
+            commands = bound_commands(screen)
+            self.show(commands if host(self).settings.foot == "all" else at_the_foot(commands))

@@ -11,7 +11,7 @@ from textual.widgets import DataTable
 
 from hosewright.bench.widgets.ask import Ask, AskLine, Question
 from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, find_line
 from hosewright.bench.widgets.report_screen import ReportScreen
@@ -254,6 +254,6 @@ class CareCardScreen(ReportScreen[None]):
         try:
             write_private(path, card_html(self._card))
         except OSError as error:
-            self.app.notify(f"Not written: {error}", severity="error", markup=False)
+            tell_not_done(self, "Not written", error)
             return
-        self.app.notify(str(path), title="Written", markup=False, timeout=10)
+        tell_done(self, "Written, to print", str(path))
