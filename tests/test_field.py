@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from hosewright.bench import shelf
-from hosewright.bench.start.fresh_screen import fresh_fields
-from hosewright.bench.start.screen import LOT, SET_UP
+from hosewright.bench.start.screen import LOT, SET_UP, fresh_fields
 from hosewright.bench.start.sock_screen import SOCK
 from hosewright.bench.year import forms as year
 from hosewright.logbook.records.shelf import Cylinder, Yarn

@@ -8,7 +8,7 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.doors import start_of
-from hosewright.bench.start.fresh_screen import FreshStartScreen
+from hosewright.bench.start.screen import FreshStartScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.bench.widgets.entry_screen import EntryRow
 from hosewright.bench.widgets.keybar import bound_commands

@@ -12,7 +12,7 @@ import pytest
 
 from hosewright.logbook import glance
 from hosewright.logbook.accounts import care, pairs
-from hosewright.logbook.accounts import needles as find_needles
+from hosewright.logbook.accounts import care as find_needles
 from hosewright.logbook.accounts import stock as stock_accounts
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.coding import decode

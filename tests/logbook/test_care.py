@@ -11,10 +11,13 @@ from scipy.stats import binom
 
 from hosewright.logbook.accounts import cranked as sql
 from hosewright.logbook.accounts.care import (
+    ByNeedle,
     Figures,
     OilDue,
     Oiled,
+    beds,
     cylinder_in_use,
+    faults_by_needle,
     figures,
     history,
     last_oiled,
@@ -23,7 +26,6 @@ from hosewright.logbook.accounts.care import (
     oil_due,
 )
 from hosewright.logbook.accounts.cranked import Cranked, cranked_on, rows_and_passes
-from hosewright.logbook.accounts.needles import ByNeedle, beds, faults_by_needle
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.year import Care

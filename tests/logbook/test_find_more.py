@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from scipy import stats
 
-from hosewright.logbook.accounts.needles import beds, faults_by_needle
+from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.yarns import still_holds, yarn_card, yarns_cranked
 from hosewright.logbook.records.sessions import SessionRecord, StringSock

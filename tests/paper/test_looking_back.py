@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from hosewright.craft.chance import Difference, Suspect
-from hosewright.logbook.accounts.needles import Bed, ByNeedle, beds, faults_by_needle
+from hosewright.logbook.accounts.care import Bed, ByNeedle, beds, faults_by_needle
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.session_files import read

@@ -20,8 +20,8 @@ LOOKS_BACK = ("stock", "past")  # dismissed with the id of a session to go to
 
 # The module below ``hosewright.bench`` and the class; importing them all takes a bare first frame.
 _SCREENS = {
-    "search": ("start.fresh_screen", "FreshStartScreen"),
-    "tube": ("start.fresh_screen", "FreshStartScreen"),
+    "search": ("start.screen", "FreshStartScreen"),
+    "tube": ("start.screen", "FreshStartScreen"),
     "sock": ("start.sock_screen", "SockStartScreen"),
     "string": ("start.sock_screen", "StringScreen"),
     "plan": ("plan.screen", "PlanScreen"),

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.chance import Suspect
-    from hosewright.logbook.accounts.needles import Bed, ByNeedle, Changed, NeedleFault
+    from hosewright.logbook.accounts.care import Bed, ByNeedle, Changed, NeedleFault
     from hosewright.logbook.find.yarns import AtDial, Holds, OnCylinder, SockLine, TubeLine, YarnCard
     from hosewright.logbook.records.shelf import Yarn
 

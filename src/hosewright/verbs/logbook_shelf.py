@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from hosewright.logbook.accounts.needles import beds, faults_by_needle
+from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.paper.crank_sheet import crank_sheet, sheet_page
@@ -28,7 +28,7 @@ from hosewright.words.shelf import item_facts
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from hosewright.logbook.accounts.needles import Bed, ByNeedle
+    from hosewright.logbook.accounts.care import Bed, ByNeedle
     from hosewright.logbook.book import Logbook
     from hosewright.verbs.parsing import Parser
 

@@ -9,7 +9,7 @@ from textual.binding import Binding
 from hosewright.bench.doors import start_of
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.report_screen import ReportScreen
-from hosewright.logbook.accounts.needles import beds, faults_by_needle
+from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
 from hosewright.paper.yarn_page import needle_sections, yarn_sections
