@@ -77,7 +77,6 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         self._state: State | None = None
 
     def compose(self) -> ComposeResult:
-        """Instruction and gauge; the fields between them come with the step."""
         yield Static("", id="measure-say", markup=False)
         yield Static("", id="gauge", markup=False)
 
@@ -148,7 +147,6 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         return focused.id.removeprefix("in-") if isinstance(focused, Input) and focused.id else None
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take the reading, or go to the next field when nothing was typed."""
         event.stop()
         index = next(i for i, f in enumerate(self._fields) if f"in-{f.id}" == event.input.id)
         item = self._fields[index]
@@ -191,14 +189,12 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         return value
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """An emptied line is no longer wrong."""
         event.stop()
         if not event.value.strip() and event.input.id:
             item = next(f for f in self._fields if f"in-{f.id}" == event.input.id)
             self._complain(item, "")
 
     def on_key(self, event: object) -> None:
-        """Up and down go between the fields."""
         key = getattr(event, "key", "")
         if key in ("up", "down"):
             self.screen.focus_previous() if key == "up" else self.screen.focus_next()

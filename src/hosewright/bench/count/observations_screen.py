@@ -54,11 +54,9 @@ class Noted(Listed["Observation"]):
         self._hands = hands
 
     def shape(self, room: int) -> Sequence[Column[Observation]]:  # noqa: ARG002  # the same in any
-        """Where it was seen, and what."""
         return (Column("", lambda seen: observation_words(self._hands.live.state, seen), share=1, wrapped=True),)
 
     def key_of(self, record: Observation) -> str:
-        """The event it was noted by."""
         return str(record.seq)
 
 
@@ -87,7 +85,6 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
         self._hands = hands
 
     def compose(self) -> ComposeResult:
-        """The list, a line to add in, a message, the keys."""
         with Vertical():
             yield Noted(self._hands)
             yield Input(placeholder="23 latch bent; 0: no needle; is tuck: another kind; lot 42", max_length=200)
@@ -95,7 +92,6 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
         yield BoundBar()
 
     def on_mount(self) -> None:
-        """List them, the cursor on the last."""
         seen = self._hands.live.state.observations
         self._list(str(seen[-1].seq) if seen else "")
 
@@ -139,7 +135,6 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
             self._list()
 
     def action_leave(self) -> None:
-        """Close the line, or the screen."""
         if self.query_one(Input).display:
             self._close_line()
         else:

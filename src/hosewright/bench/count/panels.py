@@ -39,7 +39,6 @@ class StepList(Sheet):
     _state: State | None = None
 
     def on_resize(self) -> None:
-        """Another height holds other steps round the present one."""
         if self._state is not None:
             self.show(self._state)
 

@@ -105,7 +105,6 @@ class SessionScreen(Shielded, Screen[None]):
         self._strip = ""  # of ``STRIPS``, the one that is open in the foot's place
 
     def compose(self) -> ComposeResult:
-        """Header, the panel of the present step, the steps, what the hands need, a line to answer in, the keys."""
         yield Steady(id="header")
         yield Steady(id="elsewhere")
         with Horizontal(id="middle"):
@@ -117,7 +116,6 @@ class SessionScreen(Shielded, Screen[None]):
         yield KeyBar(id="keys")
 
     async def on_mount(self) -> None:
-        """Note that the session was taken up, and show it."""
         lots = lots_in(self.app.book, self.live)
         self.hands = Hands(self.live, self.app.settings, self, lots, partial(key_called, self.app.keymap))
         state = self.live.state
@@ -136,7 +134,6 @@ class SessionScreen(Shielded, Screen[None]):
 
     @property
     def running(self) -> str:
-        """Where the count stands, in words, while it runs; empty while none does."""
         state, step = self.live.state, self.live.state.step
         if state.paused or state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial):
             return ""
@@ -255,7 +252,6 @@ class SessionScreen(Shielded, Screen[None]):
 
     @property
     def asks(self) -> bool:
-        """Whether a question is open."""
         return bool(self.query_one(AskLine).display)
 
     @property
@@ -402,7 +398,6 @@ class SessionScreen(Shielded, Screen[None]):
             self.hands.do_go_on()
 
     def go_strike_reading(self) -> None:
-        """Strike out the last reading of the field being typed in."""
         self.hands.strike_reading(self.query_one(MeasurePanel).present_field)
 
     def go_acknowledge(self) -> None:
@@ -411,11 +406,9 @@ class SessionScreen(Shielded, Screen[None]):
         self.query_one(CountView).acknowledge()
 
     def go_far(self) -> None:
-        """The count alone, as large as the terminal; and back."""
         self.toggle_class("far")
 
     def go_view(self) -> None:
-        """The list of steps with the count, or all the panels."""
         self.toggle_class("listed")
 
     def go_explain(self) -> None:
@@ -427,14 +420,12 @@ class SessionScreen(Shielded, Screen[None]):
         self.say(kept if self.step_by_step else "")
 
     def go_seen(self) -> None:
-        """Every observation of this session, to add to or strike out."""
         self.app.push_screen(ObservationsScreen(self.hands), self._show_again)
 
     async def _show_again(self, _result: None) -> None:
         await self.show()
 
     def go_other(self) -> None:
-        """The next open session, in the order they were begun; keys typed ahead go there, too."""
         other = next_open(self.app.book.store, self.live.record.id)
         if other is None:
             self.say("No other session is open.")
@@ -442,7 +433,6 @@ class SessionScreen(Shielded, Screen[None]):
             self._gone_to = self.app.go_on_with(other, self.live)
 
     def go_home(self) -> None:
-        """Back to the bench, which says how to come back."""
         self.app.just_left = self.live.record.id
         self.dismiss(None)
 

@@ -85,7 +85,6 @@ class CountView(Vertical):
         self._due = ""  # the sentence of the cue that is near
 
     def compose(self) -> ComposeResult:
-        """The count, what comes next, the sock, the needles, and what is good to know."""
         with Horizontal(id="upper"):
             with Vertical(id="side"):
                 yield Panel(id="count")

@@ -94,7 +94,6 @@ class HomeScreen(Shielded, Screen[None]):
         self._lay_out()
 
     def on_resize(self) -> None:
-        """Fit the lines to the new width."""
         self._lay_out()
         if not self._laid_out:
             self._laid_out = True
@@ -115,7 +114,6 @@ class HomeScreen(Shielded, Screen[None]):
         self._say(self._way_back("Left as it stands.") if at is not None else "")
 
     def look_again(self) -> None:
-        """Read the logbook and show it."""
         self.query_one("#header", Static).update(self.app.heading)
         try:
             self._glance = look(self.app.book.store)

@@ -82,14 +82,12 @@ class GaugeScreen(EntryScreen[None]):
             self.add(field, field.empty)
 
     def body(self) -> ComposeResult:
-        """The lines, and the answer in what room is left."""
         with VerticalScroll(id="form-body", can_focus=False):
             yield from self.rows.values()
         with VerticalScroll(id="gauge-answer", can_focus=False):
             yield Static("", id="form-remark", markup=False)
 
     def on_mount(self) -> None:
-        """Offer the gauges there are, the newest chosen."""
         self.shelf = PlanShelf(host(self).book, host(self).settings.tape_error_mm)
         self.shelf.read_gauges()
         self.shelf.read_wearers()
@@ -109,7 +107,6 @@ class GaugeScreen(EntryScreen[None]):
         return self.shelf.knit(self.rows["gauge"].chosen)
 
     def follow(self, row: EntryRow | None = None) -> None:  # noqa: ARG002
-        """Work it out again and show it."""
         values, errors = self.read()
         knit = self.knit
         try:
@@ -122,7 +119,6 @@ class GaugeScreen(EntryScreen[None]):
         self.say(said)
 
     def on_resize(self) -> None:
-        """Some answers fit themselves to the width."""
         if self.is_mounted:
             self.follow()
 
@@ -159,7 +155,6 @@ class CylinderScreen(GaugeScreen):
         return ball_girth(self.unit), heel_ankle_girth(self.unit), EASE_ROUND
 
     def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
-        """The table, then each cylinder in words."""
         wearer = self.shelf.wearers.get(typed["wearer"] or "")
         ball, over = _girths(wearer, typed["girth"], typed["heel"])
         over_mm = over.value if isinstance(over, Estimate) else over
@@ -222,7 +217,6 @@ class ResponseScreen(GaugeScreen):
         return dict(found.values())
 
     def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
-        """The plot above what it means."""
         response = knit.fabric.response
         per, per_mm = ("in", MM_PER_INCH) if self.unit == "in" else ("cm", MM_PER_CM)
         asked: ClickAnswer | None = None
@@ -254,19 +248,16 @@ class SizeScreen(GaugeScreen):
     BINDINGS = [Binding("ctrl+s", "write", "Write the page")]
 
     def fields(self) -> tuple[Field, ...]:
-        """Both eases, and the step from size to size."""
         return EASE_ROUND, length_ease("shorter", self.unit), SIZE_STEP
 
     def _rows(self, knit: Knit, typed: dict[str, Any]) -> tuple[SizeRow, ...]:
         return knit.fabric.sizes(ease=typed["ease"], length_ease_mm=typed["shorter"], step_mm=typed["step"])
 
     def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
-        """The table, with the columns there is room for."""
         table = table_lines(self._rows(knit, typed), () if self.size.width >= WIDE else NARROW_LEAVES_OUT)
         return "\n".join([fill(FEET_AT_RISK, max(20, self.size.width - 6)), "", *table])
 
     def action_write(self) -> None:
-        """Write the page to print, and its Markdown, beside the other printed pages."""
         typed, errors = self.read()
         self.show(errors)
         knit = self.knit

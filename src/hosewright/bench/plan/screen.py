@@ -77,7 +77,6 @@ class PlanNumbers(VerticalScroll, can_focus=False):
     """What the plan comes to, or what is missing."""
 
     def compose(self) -> ComposeResult:
-        """Caution, what is missing, the parts and the rest side by side, then what needs the whole width."""
         yield Static("", id="plan-caution", markup=False)
         yield Static("", id="plan-missing", markup=False)
         with Container(id="plan-lines"):
@@ -153,7 +152,6 @@ class PlanScreen(EntryScreen[Plan]):
                     self.add(fields[name], hint=False if name == "name" else None)
 
     def body(self) -> ComposeResult:
-        """The lines, and the numbers beside or below them."""
         with Container(id="plan-both"):
             with VerticalScroll(id="form-body", can_focus=False):
                 for heading, names in LAYOUT:
@@ -166,7 +164,6 @@ class PlanScreen(EntryScreen[Plan]):
                 yield PlanNumbers(id="plan-numbers")
 
     def on_mount(self) -> None:
-        """Offer the gauges and wearers there are."""
         settings = host(self).settings
         unit = settings.length_unit
         self._shelf = PlanShelf(host(self).book, settings.tape_error_mm)
@@ -269,12 +266,9 @@ class PlanScreen(EntryScreen[Plan]):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def action_numbers(self, way: int) -> None:
-        """Move through the numbers while typing."""
         self.query_one(PlanNumbers).page(way)
 
     def action_make_wearer(self) -> None:
-        """Make a wearer and choose them."""
-
         def made(wearer: Wearer | None) -> None:
             if wearer is not None:
                 self._offer_wearers(wearer.id)
@@ -282,7 +276,6 @@ class PlanScreen(EntryScreen[Plan]):
         self.app.push_screen(open_form(self.app, Wearer), made)
 
     def build(self, values: dict[str, Any]) -> Plan:  # noqa: ARG002  # they are in the working
-        """The sock worked out, as a plan."""
         knit, typed = self.knit, self.typed
         if self.working.sock is None or knit is None:
             raise CraftError(self.working.missing or "There is no sock to save yet.")

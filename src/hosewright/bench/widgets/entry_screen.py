@@ -263,11 +263,9 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         """Save ``made``. Raises LogbookError; the screen then stays as it is."""
 
     def leave(self) -> None:
-        """Go without saving."""
         self.dismiss(None)
 
     def entered_last(self) -> None:
-        """Enter on the last line."""
         self.action_save()
 
     @property
@@ -304,7 +302,6 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         return values, errors
 
     def say(self, sentence: str) -> None:
-        """What stands below the lines."""
         self.query_one("#form-remark", Static).update(sentence)
 
     def _problem(self, row: EntryRow) -> str:
@@ -437,14 +434,11 @@ class FormScreen(EntryScreen[Made]):
             self.add(field, first.get(field.name))
 
     def build(self, values: dict[str, Any]) -> Made:
-        """What was given to make it."""
         return self._build(values)
 
     def keep(self, made: Made) -> None:
-        """Where it was said to be kept."""
         if self._keep is not None:
             self._keep(made)
 
     def remark(self, values: Mapping[str, Any]) -> str:
-        """What was given to say."""
         return self._remark(values) if self._remark is not None else ""

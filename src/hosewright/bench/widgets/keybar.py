@@ -114,7 +114,6 @@ class KeyBar(Sheet):
             self.app.simulate_key(command.key)
 
     def on_mouse_move(self, event: events.MouseMove) -> None:
-        """Show what a click would do."""
         self._point(self._at(event))
 
     def on_leave(self) -> None:

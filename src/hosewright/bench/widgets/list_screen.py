@@ -238,12 +238,10 @@ class More(VerticalScroll):
         yield Static("", markup=False)
 
     def say(self, lines: Iterable[str]) -> None:
-        """Say this."""
         self.query_one(Static).update("\n".join(lines))
 
     @property
     def said(self) -> str:
-        """What is said."""
         return str(self.query_one(Static).content)
 
 

@@ -126,7 +126,6 @@ class SockSheet(Sheet):
         self._lay_out()
 
     def on_resize(self) -> None:
-        """Another size holds another picture."""
         self._lay_out()
         self.refresh()
 

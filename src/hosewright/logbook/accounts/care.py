@@ -1,4 +1,4 @@
-"""A machine's care: what was done to it, what it cranked since, whether oil is due, and its needles that keep faulting."""
+"""A machine's care: what was done to it, what it cranked since, whether oil is due, and needles that keep faulting."""
 
 from __future__ import annotations
 
