@@ -44,10 +44,9 @@ def _cuff(sock: SockPlan) -> str:
     assert cuff is not None  # asked only for a sock that has one
     if cuff.kind == "ribber":
         return f"ribber {cuff.pattern}"
-    if cuff.kind == "rolled":
-        return "rolled"
-    named = {"hem": "", "picot": "picot, "}.get(cuff.kind, f"{cuff.pattern}, ")
-    return named + ("hung" if cuff.hung else "single")
+    named = cuff.pattern or ("" if cuff.kind == "hem" else cuff.kind)
+    how = "hung" if cuff.hung else "single" if cuff.pattern else ""
+    return ", ".join(word for word in (named, how) if word)
 
 
 def route_lines(sock: SockPlan) -> list[Labelled]:

@@ -6,7 +6,7 @@ The ``kind`` tags are permanent: they stand in the logbook and in session files.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, get_args
 
 Verdict = Literal["drop", "stay", "unsure", "stiff", "broke", "lower-stop"]
 Fault = Literal[
@@ -260,31 +260,7 @@ Event = (
     | Reopened
 )
 
-EVENT_TYPES: tuple[type[Event], ...] = (
-    Opened,
-    Confirmed,
-    Pressed,
-    Doubted,
-    Vouched,
-    TookBack,
-    Undone,
-    Redone,
-    Recounted,
-    Rehung,
-    Judged,
-    Voided,
-    DialMoved,
-    ReadOff,
-    Observed,
-    Amended,
-    Struck,
-    Paused,
-    Resumed,
-    SteppedBack,
-    Spoilt,
-    Abandoned,
-    Reopened,
-)
+EVENT_TYPES: tuple[type[Event], ...] = get_args(Event)
 
 
 class Entry(NamedTuple):

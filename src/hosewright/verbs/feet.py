@@ -12,7 +12,7 @@ from hosewright.craft.feet import (
     heel_ankle_estimate,
     two_feet,
 )
-from hosewright.craft.shoes import read_size, sizes
+from hosewright.craft.shoes import SCALES, read_size, sizes
 from hosewright.craft.units import read_length, show_length
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
@@ -22,16 +22,7 @@ if TYPE_CHECKING:
 
     from hosewright.craft.feet import Estimate, Sex
 
-_NAMES = {
-    "mondopoint": "Mondopoint",
-    "eu": "EU",
-    "uk": "UK",
-    "us_men": "US men",
-    "us_women": "US women",
-    "japan": "Japan",
-    "uk_child": "UK child",
-    "us_child": "US child",
-}
+_NAMES = {"mondopoint": "Mondopoint"} | {name: scale.words for name, scale in SCALES.items()}
 
 SEXES: tuple[Sex, ...] = ("men", "women")
 

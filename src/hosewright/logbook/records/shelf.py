@@ -8,6 +8,7 @@ from pydantic import AfterValidator, Field
 
 from hosewright.craft import MOST_SLOTS
 from hosewright.craft.colours import MOST_SHADES
+from hosewright.craft.cuffs import Kind as CuffKind
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.fields import (
     Clicks,
@@ -167,7 +168,7 @@ class PlannedCuff(Kept):
     A ribber's rib with a ``selvedge`` begins with a finished edge.
     """
 
-    kind: Literal["hem", "picot", "rolled", "mock rib", "ribber"]
+    kind: CuffKind
     rows: Annotated[int, Field(ge=1, le=400)]
     pattern: Annotated[str, Field(max_length=40), AfterValidator(harmless)] = ""
     hung: bool = False

@@ -34,32 +34,7 @@ MOST_BYTES = 32 * 1024 * 1024
 _MOST_SHOWN = 6  # things wrong with a file
 _OPENED, _BETWEEN, _CLOSED = ',\n  "events": [\n    ', ",\n    ", "\n  ]\n}\n"  # round the events, as they are written
 
-EventModel = Annotated[
-    ev.Opened
-    | ev.Confirmed
-    | ev.Pressed
-    | ev.Doubted
-    | ev.Vouched
-    | ev.TookBack
-    | ev.Undone
-    | ev.Redone
-    | ev.Recounted
-    | ev.Rehung
-    | ev.Judged
-    | ev.Voided
-    | ev.DialMoved
-    | ev.ReadOff
-    | ev.Observed
-    | ev.Amended
-    | ev.Struck
-    | ev.Paused
-    | ev.Resumed
-    | ev.SteppedBack
-    | ev.Spoilt
-    | ev.Abandoned
-    | ev.Reopened,
-    Field(discriminator="kind"),
-]
+EventModel = Annotated[ev.Event, Field(discriminator="kind")]
 _EVENT: TypeAdapter[ev.Event] = TypeAdapter(EventModel)
 
 
