@@ -6,16 +6,20 @@ from typing import TYPE_CHECKING
 
 from textual.color import Color
 
+from hosewright.bench.widgets.line import ROLES
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from textual.theme import Theme
 
 TEXT_RATIO = 4.5  # W3C, WCAG 2.2, success criterion 1.4.3 (level AA)
-MARK_RATIO = 3.0  # W3C, WCAG 2.2, success criterion 1.4.11
+MARK_RATIO = 3.0  # W3C, WCAG 2.2, success criterion 1.4.11; for large letters 1.4.3
+FLASH_TINT = 0.4  # of bench/count/screen.tcss
 
 _GROUNDS = ("background", "surface", "panel")
-_WORDS = ("foreground", "text", "text-muted", "text-primary", "text-warning", "text-error", "text-success")
+# A cell in reverse has its word's colour for a ground and the screen's ground for a word: the same two colours.
+_WORDS = tuple(dict.fromkeys(("foreground", "text", *ROLES.values())))
 _OTHER_WORDS = (
     ("block-cursor-foreground", "block-cursor-background"),
     ("block-cursor-blurred-foreground", "block-cursor-blurred-background"),
@@ -75,4 +79,10 @@ def pairs(theme: Theme) -> Iterator[tuple[str, str, float, float]]:
     for front, ground, limit in together:
         behind = laid_on(colours[ground], background)
         yield front, ground, contrast(laid_on(colours[front], behind), behind), limit
+    # At a target the digits flash: a tint is laid on them and on their ground alike. They are large letters.
+    tint = Color.parse(colours["success"])
+    behind = background.blend(tint, FLASH_TINT)
+    for role, word in ROLES.items():
+        digits = laid_on(colours[word], background).blend(tint, FLASH_TINT)
+        yield f"{role} in a flash", "background", contrast(digits, behind), MARK_RATIO
     # Reverse video swaps the two: the ground is written on the foreground, at the same contrast.

@@ -11,6 +11,7 @@ import pytest
 
 from hosewright.bench.classroom.app import ClassApp
 from hosewright.bench.classroom.screen import REFRESH_S, ClassScreen, LearnerScreen
+from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.logbook.classroom import Classroom
 from hosewright.logbook.file.schema import VERSION
@@ -58,7 +59,7 @@ async def done_looking(pilot: Pilot[int], screen: ClassScreen) -> None:
 
 def list_of(app: ClassApp) -> dict[str, str]:
     """The lines of the class by the learner's name, without the mark of the bar."""
-    lines = picture(app).splitlines()[2:]
+    lines = picture(app).partition("LEARNER")[2].splitlines()[1:]
     return {line[4:].split()[0]: line[2:] for line in lines if line[2:4] in ("  ", "! ", "x ") and line[4:5].isalpha()}
 
 
@@ -326,15 +327,45 @@ async def test_the_terminal_may_be_drawn_larger_and_smaller(benches: dict[str, B
 
 
 async def test_a_full_class_says_it_on_one_line_and_more_below(tmp_path: Path) -> None:
-    for number in range(14):
-        bench = Bench(tmp_path, f"learner-{number:02}")
+    sitting = [Bench(tmp_path, f"learner-{number:02}") for number in range(14)]
+    for bench in sitting:
         jill(bench)
-        bench.book.close()
     app = app_for(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         await looked(pilot)
         assert all(line.endswith("12 past plan") for line in list_of(app).values())
         assert "12 rows more than planned. Noted last: knot (Gauge tube, row 20)." in picture(app)
+    for bench in sitting:
+        bench.book.close()
+
+
+async def test_who_needs_help_stands_first_and_large_the_longest_on_top(
+    benches: dict[str, Bench], tmp_path: Path
+) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await looked(pilot)
+        assert [line.learner for line in screen.lines if line.waits] == ["bert", "cleo", "emil"]
+        said = picture(app).partition("LEARNER")[0]
+        assert said.index("no row, 6 min") < said.index("paused, 3 min")
+        for letters in (large("! emil", 80), large("! bert", 80)):
+            assert all(line in said for line in letters)
+        assert len(list_of(app)) == 10, "and nobody is pushed off the list"
+        await pilot.resize_terminal(80, 16)
+        await looked(pilot)
+        assert not app.screen.query_one("#class-waits").display, "no line is free"
+
+
+async def test_who_quits_is_said_to_have_left(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await looked(pilot)
+        assert list_of(app)["emil"].endswith("! no row")
+        benches["emil"].book.close()
+        await looked(pilot)
+        assert list_of(app)["emil"].startswith("  emil")
+        assert list_of(app)["emil"].endswith("left")
+        assert "2 need help: bert (paused), cleo (crank stiff)" in picture(app)
 
 
 # --- as text ------------------------------------------------------------------------------------------------------

@@ -72,7 +72,7 @@ def test_every_pair_of_a_shipped_theme_can_be_read(name: str) -> None:
     theme = read_theme(shipped_folder("themes") / f"{name}.toml")
     assert faint_pairs(theme) == []
     limits = [limit for *_, limit in pairs(theme)]
-    assert (limits.count(TEXT_RATIO), limits.count(MARK_RATIO)) == (25, 13)
+    assert (limits.count(TEXT_RATIO), limits.count(MARK_RATIO)) == (28, 19)
 
 
 def test_there_is_a_dark_a_light_a_stark_and_a_colour_blind_safe_theme() -> None:

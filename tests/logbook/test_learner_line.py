@@ -11,9 +11,10 @@ import pytest
 from hosewright.bench.count.dashboard import progress_words
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.classroom import Classroom, Learner, files_of, line_of, past_plan, past_words, waits_for_help
+from hosewright.phrases.times import time_of_day
 from hosewright.session.cues import LATE_ROWS
 from hosewright.session.events import Abandoned, Confirmed, Event, Judged, Observed, Paused, Pressed, TookBack
-from tests.helpers import drive, folded, head, rows, to_step
+from tests.helpers import START_MS, drive, folded, head, rows, to_step
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -59,8 +60,17 @@ def test_who_was_there_and_is_gone_keeps_their_place(tmp_path: Path) -> None:
     Logbook(tmp_path / "bea" / "logbook.sqlite").close()
     seen = {look.name: look.trouble for look in room.look(moment())}
     assert list(seen) == ["anna", "bea", "bert", "cleo"]
-    assert seen["bert"] == "There is no logbook here yet."
+    assert seen["bert"] == f"The logbook is gone since {time_of_day(START_MS, 60)}: moved, or its drive was taken out."
+    later = {look.name: look.trouble for look in room.look(moment(START_MS + 3_600_000))}
+    assert later["bert"] == seen["bert"], "since when it is gone, not since when one looked last"
     assert not seen["cleo"]
+
+
+def test_a_colour_change_is_no_fault(learner: Logbook) -> None:
+    live = at_the_tube(learner, 5)
+    drive(live, Observed("tuck", 5), rows(2), Observed("colour"), Observed("note", note="a note"))
+    (look,) = Classroom([learner.path]).look(moment())
+    assert line(look).fault == "tuck"
 
 
 def test_an_empty_room_fills(tmp_path: Path) -> None:

@@ -21,6 +21,7 @@ from hosewright.logbook.file.opening import network_drive
 from hosewright.logbook.file.schema import APPLICATION_ID, NewerLogbookError, version_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.phrases.harmless import one_line
+from hosewright.phrases.times import time_of_day
 from hosewright.session.cues import LATE_ROWS
 from hosewright.session.fold import apply
 from hosewright.session.observations import FAULT_WORDS, needle_words, place_words
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Entry, Fault
     from hosewright.session.results import Where
 
+_NO_FAULT: frozenset[Fault] = frozenset({"note", "colour"})
 _STOP_THE_WORK: frozenset[Fault] = frozenset({"dropped", "fell-off", "yarn-broke", "stiff"})
 _STOPPED = {"stiff": "crank stiff", "broke": "yarn broke"}
 
@@ -65,7 +67,8 @@ class LearnerLine:
 
     ``count`` and ``target`` are rows or passes by ``unit``. ``pace`` is in those a minute, ``quiet_ms`` since the
     last event. ``fault`` is the last one noted, ``fault_at`` its place; ``waits`` says why help is waited for.
-    ``past`` is how many rows or passes the part in hand is past its plan (see ``past_plan``).
+    ``past`` is how many rows or passes the part in hand is past its plan (see ``past_plan``). ``left``: the bench was
+    closed with work on the machine, so nobody sits there who could need help.
     """
 
     learner: str
@@ -89,6 +92,7 @@ class LearnerLine:
     waits: str = ""
     more: int = 0
     past: int = 0
+    left: bool = False
 
 
 def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> LearnerLine:
@@ -97,17 +101,19 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
     if session is None:
         return LearnerLine(look.name, str(look.path), look.trouble, look.note)
     state, step = session.state, session.state.step
-    seen = next((s for s in reversed(state.observations) if not s.struck and s.fault != "note"), None)
+    seen = next((s for s in reversed(state.observations) if not s.struck and s.fault not in _NO_FAULT), None)
     quiet_ms = max(0, now_ms - session.seen_ms)
     turned = isinstance(step, CountPasses)
     counted = isinstance(step, CountRows | CountPasses | DialTrial) and not state.abandoned
+    where = _where(state)
+    left = look.left and where == "on the machine"
     return LearnerLine(
         learner=look.name,
         file=str(look.path),
         note=look.note,
         session=session.record.id,
         title=session.record.title,
-        where=_where(state),
+        where=where,
         step=step.title if step else "",
         step_number=min(state.index + 1, len(state.head.steps)),
         steps=len(state.head.steps),
@@ -119,9 +125,10 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
         quiet_ms=quiet_ms,
         fault=FAULT_WORDS[seen.fault] if seen else "",
         fault_at=place_words(state, seen) + needle_words(seen) if seen else "",
-        waits=waits_for_help(state, quiet_ms, patience),
+        waits="" if left else waits_for_help(state, quiet_ms, patience),
         more=session.more,
         past=past_plan(state),
+        left=left,
     )
 
 
@@ -209,7 +216,8 @@ class LastSession:
 class Look:
     """A learner at one moment: a ``session``, or none yet, or a sentence of ``trouble`` in its place.
 
-    ``note``: a sentence about what can be seen of this learner's file, empty when all of it can.
+    ``note``: a sentence about what can be seen of this learner's file, empty when all of it can. ``left``: the
+    learner's bench was closed, which puts the log away.
     """
 
     name: str
@@ -217,6 +225,7 @@ class Look:
     session: LastSession | None = None
     trouble: str = ""
     note: str = ""
+    left: bool = False
 
 
 @dataclass(slots=True)
@@ -269,6 +278,7 @@ class Learner:
         self._look = Look(name, path)
         self._drive = network_drive(path)
         self.was_there = False  # whether there ever was a file
+        self._gone = ""  # since when it is gone, by the clock on the wall
 
     def rename(self, name: str) -> None:
         """Call the learner by another name, when another of the same name came."""
@@ -280,10 +290,10 @@ class Learner:
         try:
             stamp = _stamp(self.path)
         except FileNotFoundError:
-            return self._say("There is no logbook here yet.")
+            return self._say(self._nothing_there(now))
         except OSError as error:
             return self._say(f"The logbook cannot be read: {plain(error)}.")
-        self.was_there = True
+        self.was_there, self._gone = True, ""
         if stamp == self._stamp and now.tick_ms - self._read_ms < RELOOK_MS:
             return self._look
         try:
@@ -297,6 +307,12 @@ class Learner:
         self._stamp, self._read_ms = stamp, now.tick_ms
         return self._look
 
+    def _nothing_there(self, now: Moment) -> str:
+        if not self.was_there:
+            return "There is no logbook here yet."
+        self._gone = self._gone or time_of_day(now.at_ms, now.zone_min)
+        return f"The logbook is gone since {self._gone}: moved, or its drive was taken out."
+
     def _say(self, trouble: str) -> Look:
         self._stamp, self._followed = None, None
         self._look = Look(self._look.name, self.path, trouble=one_line(trouble))
@@ -308,12 +324,13 @@ class Learner:
         if not (stamp[0] or (0, 0, 0))[2]:
             raise _UnfitError("The file is empty: nothing was ever saved in it.")
         how, note = self._how(stamp)
+        log_put_away = stamp[1] is None and _has_log(self.path)
         with closing(_connect(self.path, how)) as db:
             _refuse_what_is_no_logbook(db)
             db.execute("BEGIN")
             n, more = _session_in_hand(db)
             session = None if n is None else self._follow(db, n, more, now)
-        self._look = Look(self._look.name, self.path, session, note=note)
+        self._look = Look(self._look.name, self.path, session, note=note, left=log_put_away)
 
     def _how(self, stamp: Stamp) -> tuple[str, str]:
         """How to open the file so that nothing is written beside it, and what that leaves out."""

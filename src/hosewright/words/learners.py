@@ -54,21 +54,28 @@ def heading(at: ClassColumns) -> str:
 
 
 def row(line: LearnerLine, at: ClassColumns, *, marked: bool) -> tuple[str, str]:
-    """A learner's line and its style. ``!`` needs help, ``x`` cannot be read, ``>`` is the line under the bar."""
+    """A learner's line and its style. ``!`` needs help, ``x`` cannot be read, ``>`` is the line under the bar.
+
+    The style's role of colour says it again for who sees colours: due, fault, or muted for who is done or left.
+    """
     sign = "x" if line.trouble else "!" if line.waits else " "
     start = f"{'>' if marked else ' '}{sign} {_cell(line.learner, at.name)} "
-    style = "reverse" if marked else ""
+    role = "fault" if line.trouble else "due bold" if line.waits else "muted" if line.left or _over(line) else ""
+    style = f"{role} {'reverse' if marked else ''}".strip()
     if line.where is None:
         room = at.title + at.step + at.fault + _COUNT + _PACE + _QUIET + 6
         return start + clipped(line.trouble or "nothing begun yet", room), style
-    gone = line.where in ("finished", "given up")
-    title = f"({line.where}) {line.title}" if gone else line.title
+    title = f"({line.where}) {line.title}" if _over(line) else line.title
     last = _cell(last_words(line, at.fault), at.fault)
     text = (
         f"{start}{_cell(title, at.title)} {_cell(step_words(line), at.step)} {count_words(line):>{_COUNT}} "
         f"{pace_words(line):>{_PACE}} {quiet_words(line.quiet_ms):>{_QUIET}}  {last}"
     )
-    return text.rstrip(), f"bold {style}".strip() if line.waits else style
+    return text.rstrip(), style
+
+
+def _over(line: LearnerLine) -> bool:
+    return line.where in ("finished", "given up")
 
 
 def under(line: LearnerLine, doing: str, at: ClassColumns, width: int) -> tuple[str, str]:
@@ -86,7 +93,9 @@ def under(line: LearnerLine, doing: str, at: ClassColumns, width: int) -> tuple[
 
 
 def last_words(line: LearnerLine, room: int) -> str:
-    """Why help is needed, what is past the plan, or the last fault: the fullest words that fit into ``room``."""
+    """Who left, why help is needed, what is past the plan, or the last fault, in the fullest words for ``room``."""
+    if line.left:
+        return "left"
     waits = f"! {line.waits}" if line.waits else ""
     past = (past_words(line), f"{line.past} more than planned", f"{line.past} past plan") if line.past else ()
     said = [f"{waits}, {words}" if waits else words for words in past] + ([waits] if waits else [])
@@ -149,6 +158,7 @@ def more_words(line: LearnerLine, doing: str = "") -> list[str]:
     if line.where is None:
         return ["No session has been begun in this logbook.", line.file]
     past = f"{past_words(line)}. " if line.past else ""
+    past = f"Left: the bench is closed. {past}" if line.left else past
     fault = past + (_fault_words(line) or "No fault noted.")
     more = f" {_others(line)}" if line.more else ""
     return [f"{line.title} ({line.where}): {doing}.{more}", *([line.note] if line.note else []), fault]
@@ -162,7 +172,7 @@ def plain_line(line: LearnerLine, doing: str = "") -> str:
     if doing not in ("", line.where):
         parts[0] += f": {doing}"
     parts += [f"{line.past} more than planned"] if line.past else []
-    parts += ["paused"] if line.paused else []
+    parts += ["left"] if line.left else ["paused"] if line.paused else []
     quiet = quiet_words(line.quiet_ms)
     if quiet:
         parts.append(f"quiet for {quiet}")

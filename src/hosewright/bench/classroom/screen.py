@@ -13,9 +13,9 @@ from textual.screen import Screen
 from hosewright.bench.count.dashboard import progress_words
 from hosewright.bench.count.drawn import CylinderStrip, ladder
 from hosewright.bench.shielded import Shielded
-from hosewright.bench.widgets.bigtext import BigText
+from hosewright.bench.widgets.bigtext import BigText, large
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.line import Sheet, Steady
+from hosewright.bench.widgets.line import Row, Sheet, Steady
 from hosewright.craft.dial import show_turns
 from hosewright.logbook.classroom import line_of
 from hosewright.session.observations import observation_words
@@ -34,6 +34,8 @@ from hosewright.words.learners import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual.app import ComposeResult
 
     from hosewright.bench.classroom.app import ClassApp
@@ -42,6 +44,7 @@ if TYPE_CHECKING:
 
 REFRESH_S = 2.0
 LATE_S = 10
+LARGE = 4  # lines of large letters, with a line below them for each who needs help
 FOR_MORE = 4  # lines under the list for what a line has no room for, where the list leaves them
 _MOVE = Binding.Group("Up, down")
 
@@ -54,11 +57,12 @@ class ClassScreen(Shielded, Screen[None]):
 
     AUTO_FOCUS = ""
     EXPLAIN = (
-        "Every learner's logbook, read again and again; nothing is written into it and nobody is held up. ! "
+        "Every learner's logbook, read again and again; nothing is written into it and nobody is held up. Who needs "
+        "help stands on top in large letters, the longest first, as far as there are lines for it. ! "
         "before a name: needs help, for the reason in the last column. x: the file cannot be read, and why. The "
         "last column also says when a part is past its plan: by a pass, or by more than five rows. PACE is rows "
-        "or passes a minute over the last few, QUIET how long nothing was saved. After an hour without a row the "
-        "learner is taken to have left, and is no longer listed as needing help."
+        "or passes a minute over the last few, QUIET how long nothing was saved. Who "
+        "closed the bench is said to have left; after an hour without a row nobody is taken to need help."
     )
     BINDINGS = [
         Binding("enter", "open", "Look at one", tooltip="The learner under the bar as at the crank, read-only"),
@@ -95,6 +99,7 @@ class ClassScreen(Shielded, Screen[None]):
     def compose(self) -> ComposeResult:
         """Who waits, the learners, more of the one under the bar, what waiting means, the keys."""
         yield Steady(id="class-head")
+        yield Sheet(id="class-waits")
         yield Sheet(id="class-list")
         yield Steady(id="class-more")
         yield Steady(id="class-patience")
@@ -170,6 +175,12 @@ class ClassScreen(Shielded, Screen[None]):
     def _show_list(self, width: int) -> None:
         sheet, more = self.query_one("#class-list", Sheet), self.query_one("#class-more", Steady)
         free = self.app.size.height - 4
+        large_rows = waiting_rows(self.lines, width, free - len(self.lines))
+        waits = self.query_one("#class-waits", Sheet)
+        waits.display = bool(large_rows)
+        waits.styles.height = len(large_rows)
+        waits.show_rows(large_rows)
+        free -= len(large_rows)
         roomy = len(self.lines) * 2 <= free
         more.display = not roomy and len(self.lines) + FOR_MORE <= free
         if more.display:
@@ -226,6 +237,22 @@ class ClassScreen(Shielded, Screen[None]):
     def _came_back(self, _result: None) -> None:
         self._opened = None
         self.show()
+
+
+def waiting_rows(lines: Sequence[LearnerLine], width: int, room: int) -> list[Row]:
+    """Who needs help, the longest first, in letters to be read from across a room, as many as ``room`` lines hold."""
+    waiting = sorted((line for line in lines if line.waits), key=lambda line: -(line.quiet_ms or 0))
+    rows: list[Row] = []
+    for line in waiting[: max(0, room) // (LARGE + 1)]:
+        why = f"{line.waits}, {quiet_words(line.quiet_ms) or 'just now'}"
+        letters = large(f"! {line.learner}", width - len(why) - 3)
+        if len(letters) != LARGE:  # a name too long, or in other letters
+            letters = ("", f"!!! {line.learner.upper()} !!!", "", "")
+        wide = max(map(len, letters))
+        for drawn, said in zip(letters, ("", why, "", ""), strict=True):
+            rows.append(((f"{drawn:<{wide}}   ", "due bold"), (said, "bold")))
+        rows.append(())
+    return rows
 
 
 FEW_LINES = 30

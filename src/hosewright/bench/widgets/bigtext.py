@@ -50,6 +50,7 @@ _GLYPHS = {
     "/": "11248gg",
     ",": "0000c48",
     "-": "000e000",
+    "!": "4444404",
     " ": "0000000",
 }
 DOT_ROWS, DOT_COLUMNS = 7, 5
@@ -59,7 +60,7 @@ _DOTTED = {("1", "1"): ":", ("1", "0"): "'", ("0", "1"): ".", ("0", "0"): " "}
 
 @lru_cache(maxsize=64)
 def draw(text: str, dot: int, *, hollow: bool = False) -> tuple[str, ...]:
-    """``text`` (capitals, digits, spaces and / , -) as lines of block characters that every font has.
+    """``text`` (capitals, digits, spaces and / , - !) as lines of block characters that every font has.
 
     Each dot is ``dot`` cells wide and half as high. ``hollow``: in dots instead of full blocks.
     """
