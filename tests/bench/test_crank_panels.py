@@ -8,11 +8,14 @@ import pytest
 from textual import events
 
 from hosewright.bench.app import Bench, open_practice
-from hosewright.bench.count.dashboard import Told, count_rows, hands_now, look_of, needle_rows, pace_line
+from hosewright.bench.count.beside import ahead_words, next_rows, pace_line
+from hosewright.bench.count.dashboard import look_of, needle_rows
+from hosewright.bench.count.large import Told, count_rows, hands_after, hands_now, sign_of
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.digits import DOWN, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
+from hosewright.counting.from_the_record import Watched
 from hosewright.session.cues import Cue
 from hosewright.session.events import Paused, Pressed
 from hosewright.session.procedures import sock_steps
@@ -112,6 +115,46 @@ def test_states_differ_by_shape_not_by_colour_alone() -> None:
     assert shapes["paused"][1] == "PAUSED"
 
 
+def test_each_state_has_a_sign_of_its_own_that_stays_in_sight() -> None:
+    what = heel(5).head
+    target = heel(0).target or 0
+    states = {
+        "t": (heel(target), True),
+        "+3": (heel(target + 3), True),
+        "=": (folded(what, *to_step(what, "heel"), *rows(5), Paused()), True),
+        "?": (folded(what, *to_step(what, "heel"), *rows(5), Pressed(doubtful=True)), True),
+        "x": (heel(5), False),
+    }
+    for sign, (state, here) in states.items():
+        frame, word = look_of(state, None, keys_here=here)
+        assert sign_of(state, frame) == sign
+        for size in ((76, 10), (76, 9), (66, 12), (116, 20)):
+            shown = "\n".join(text(count_rows(state, Told("5", ("of 40",), word, sign=sign), *size)))
+            assert word in shown
+            assert drawn(sign)[2].strip() in shown or drawn(sign, 2)[4].strip() in shown, f"{sign} at {size}"
+    assert sign_of(heel(5), look_of(heel(5), None, keys_here=True)[0]) == ""
+
+
+def test_alone_the_hand_is_larger_and_the_count_stands_below_it() -> None:
+    shown = text(count_rows(heel(24), Told("24", ("of 40 passes",)), 76, 21))
+    assert drawn("23", 3)[0].strip() in shown[0]
+    assert drawn("24")[0] in shown[16]
+    assert any("of 40 passes" in line for line in shown[16:])
+
+
+def test_next_has_what_comes_after_and_cuts_no_sentence() -> None:
+    ahead = ahead_words(heel(23))
+    assert [line[:8] for line in ahead] == ["Pass 25:", "Pass 26:", "Pass 27:", "After th"]
+    assert hands_after(heel(0).step, 24)[0].needles[0] == int(ahead[0].split()[2])  # type: ignore[arg-type]
+    for height in range(3, 14):
+        shown = text(next_rows("Crank on.", [[("In 3 rows: close.", "")]], ahead, "Mind your hands.", 60, height))
+        assert len(shown) == height
+        assert shown[-1] == "Mind your hands."
+        said = " ".join(" ".join(shown).split())
+        for line in ahead:
+            assert line in said or line[:12] not in said
+
+
 def test_every_needle_has_its_sign_and_the_one_to_move_its_number() -> None:
     for width in (40, 76, 116):
         line, numbers = text(needle_rows(heel(23), width))
@@ -122,6 +165,11 @@ def test_every_needle_has_its_sign_and_the_one_to_move_its_number() -> None:
     line, _ = text(needle_rows(heel(24), 76))
     assert line.strip().startswith("Y ▶")
     assert text(needle_rows(folded(heel(0).head), 76)) == ["all 60 needles in work"]
+    watched = [Watched(7, "dropped twice"), Watched(31, "split once")]
+    assert text(needle_rows(folded(heel(0).head), 76, watched)) == [
+        "all 60 needles in work   watch 7 (dropped twice), 31 (split once)"
+    ]
+    assert text(needle_rows(folded(heel(0).head), 60, watched)) == ["all 60 needles in work   watch 7 (dropped twice)"]
 
 
 def test_a_faster_crank_stands_higher() -> None:
@@ -221,3 +269,45 @@ async def test_the_sock_fills_with_each_pass(tmp_path: Path) -> None:
         assert sock.plain.count("▓") + sock.plain.count("▀") > before.count("▓") + before.count("▀")
         await pilot.press("backspace")
         assert "heel 29/40" in sock.plain
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+async def test_nothing_moves_when_a_note_or_a_question_opens(tmp_path: Path, size: tuple[int, int]) -> None:
+    app = Bench(open_practice(tmp_path), Settings(press_gap_ms=0), practice=True, troubles=[])
+    async with app.run_test(size=size) as pilot:
+        screen = await in_the_heel(pilot)
+
+        def places() -> dict[str | None, object]:
+            return {widget.id: widget.region for widget in screen.query("CountView, CountView *")}
+
+        before = places()
+        for keys in (("n",), ("n",), ("escape",), ("equals_sign", "1"), ("escape",), ("d", "2"), ("enter", "enter")):
+            await pilot.press(*keys)
+            await pilot.pause()
+            assert places() == before, keys
+        foot = screen.query_one("#foot").region
+        assert foot.bottom == size[1]
+
+
+async def test_the_panels_say_what_the_record_knows(tmp_path: Path) -> None:
+    app = Bench(open_practice(tmp_path), Settings(press_gap_ms=0), practice=True, troubles=[])
+    async with app.run_test(size=(120, 40)) as pilot:
+        screen = await in_the_heel(pilot)
+        panels = {name: screen.query_one(f"#{name}", Panel).plain for name in ("pace", "yarn", "seen", "cylinder")}
+        assert "passes a minute, usually" in panels["pace"]
+        assert "Rest in 45 min." in panels["pace"]
+        assert "This sock 16 g of 33 g, by the plan" in panels["yarn"]
+        assert "stop when the" in panels["yarn"]
+        assert "split yarn, needle 12" in panels["seen"]
+        assert "60 needles, heel half towards you" in panels["cylinder"]
+
+
+async def test_alone_says_the_way_back(tmp_path: Path) -> None:
+    app = Bench(open_practice(tmp_path), Settings(press_gap_ms=0), practice=True, troubles=[])
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await in_the_heel(pilot)
+        await pilot.press("l")
+        await pilot.pause()
+        shown = screen.query_one("#count", Panel).plain
+        assert "l: all the panels" in shown
+        assert drawn("23", 3)[0].strip() in shown

@@ -234,6 +234,11 @@ class Hands:
             return True
         return False
 
+    def rest_in_min(self, now_ms: float) -> float | None:
+        """Minutes until a rest is called for; None while nobody cranks, or when none is asked for."""
+        since, after = self._cranking_since_ms, self.settings.rest_after_min
+        return None if since is None or not after else after - (now_ms - since) / 60_000
+
     # --- while nobody listened -----------------------------------------------------------------------------
 
     def keys_gone(self, now_ms: float, into: str = "") -> bool:

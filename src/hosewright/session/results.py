@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
@@ -164,6 +164,10 @@ class Piece:
     def stitches_planned(self) -> int:
         """Stitches of working yarn in the whole of it."""
         return self._stitches(getattr(step, "target", int(_part(step) > 0)) for step in self.steps)
+
+    def with_count(self, at: int, count: int) -> Piece:
+        """The same piece with another count in the step ``at`` of its span."""
+        return replace(self, counts=(*self.counts[:at], count, *self.counts[at + 1 :]))
 
     def _stitches(self, counts: Iterable[int]) -> int:
         """A needle's place that is out of work still knits while the ribber has its stitch."""

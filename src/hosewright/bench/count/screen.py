@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
@@ -25,6 +25,7 @@ from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.doubt import ELSEWHERE, INTO_THE_PALETTE, Ticks
+from hosewright.counting.from_the_record import read_record
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import STRIPS, at_the_foot, commands_for, key_called
 from hosewright.counting.measuring import far_off_words
@@ -52,6 +53,7 @@ FEW_LINES = 30
 # What a click on a panel does, by the names of commands; and where the digits of the count are.
 CLICKED = {"next": "acknowledge", "sockline": "acknowledge", "seen": "seen", "sock": "view", "steps": "view"}
 DIGITS = ("count", "position")
+SAID_LINES = 2  # kept free for what is said where there is room
 FLASH_S = 0.6
 SETTLED_S = 0.5
 SELDOM = 50_000  # new objects: those of some fifty presses
@@ -102,6 +104,7 @@ class SessionScreen(Shielded, Screen[None]):
         self._came_from = came_from
         self._arrived_at = 0  # the last event when one came from another session
         self._gone_to: SessionScreen | None = None
+        self._kept_free: tuple[object, ...] = ()  # for which view the lines below the panels were counted
         self._strip = ""  # of ``STRIPS``, the one that is open in the foot's place
 
     def compose(self) -> ComposeResult:
@@ -111,9 +114,10 @@ class SessionScreen(Shielded, Screen[None]):
             yield StepPanels()
             yield StepList(id="steps")
         yield CountView(id="counting")
-        yield AskLine(id="ask")
-        yield Steady(id="message")
-        yield KeyBar(id="keys")
+        with Vertical(id="foot"):
+            yield AskLine(id="ask")
+            yield Steady(id="message")
+            yield KeyBar(id="keys")
 
     async def on_mount(self) -> None:
         lots = lots_in(self.app.book, self.live)
@@ -129,6 +133,13 @@ class SessionScreen(Shielded, Screen[None]):
             if self.hands.do(ev.Opened()) and state.step is not None:
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {now_words(state)}.")
         self.set_interval(1.0, self._tick)
+        await self.show()
+        self.call_after_refresh(self._read_record)
+
+    async def _read_record(self) -> None:
+        """Behind the first frame: what the logbook knows of the cylinder and the yarn."""
+        known = read_record(self.app.book, self.live.record)
+        self.query_one(CountView).use_record(known)
         await self.show()
         self.call_after_refresh(_put_memory_in_order)
 
@@ -198,7 +209,9 @@ class SessionScreen(Shielded, Screen[None]):
             now = self.app.book.clock.now()
             alone = far or self.has_class("tiny")
             beside = self.step_by_step or self.has_class("listed")
-            self.query_one(CountView).show(live, self.first, self.app.settings, now, only=alone, step_by_step=beside)
+            rest = self.hands.rest_in_min(Message().time * 1000)
+            view, settings = self.query_one(CountView), self.app.settings
+            view.show(live, self.first, settings, now, rest_min=rest, only=alone, step_by_step=beside)
             if alone and (due := self.query_one(CountView).due or self.hands.offer_words):
                 self.say(due)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
@@ -211,6 +224,20 @@ class SessionScreen(Shielded, Screen[None]):
             width = self.app.size.width - 4
             self.query_one(ReasonPanel).show_step(state, commands, width, apart=apart)
         self.query_one(KeyBar).show(self._at_the_foot(kind, commands))
+        if kind == "counting":
+            self._keep_free()
+
+    def _keep_free(self) -> None:
+        """Leave the lines of the foot free below the panels; what is said or asked above more of them moves nothing."""
+        state, far = self.live.state, self.has_class("far")
+        view = (self.app.size, state.index, self.step_by_step, self.classes & {"far", "listed"}, self.app.settings.foot)
+        if view == self._kept_free or self._strip or self.query_one(AskLine).display:
+            return
+        self._kept_free = view
+        height = self.query_one(KeyBar).styles.height
+        keys = int(height.value) if height is not None and not far else 0
+        said = 1 if self.short or far else SAID_LINES
+        self.query_one(CountView).styles.margin = (0, 0, keys + said, 0)
 
     def _at_the_foot(self, kind: str, commands: tuple[Command, ...]) -> tuple[Command, ...]:
         if kind != "counting":

@@ -9,28 +9,28 @@ from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal, Vertical
 
+from hosewright.bench.count.beside import ahead_words, next_rows, pace_rows, seen_rows, yarn_rows
 from hosewright.bench.count.dashboard import (
-    count_rows,
     count_title,
     look_of,
     needle_rows,
     now_words,
-    pace_line,
     pace_words,
     told_of,
 )
+from hosewright.bench.count.large import count_rows, hands_now
 from hosewright.bench.count.sock_panel import SockPanel, sock_line
 from hosewright.bench.widgets.line import Sheet
-from hosewright.bench.widgets.panel import Panel
+from hosewright.bench.widgets.panel import Panel, indented
+from hosewright.counting.from_the_record import FromTheRecord
 from hosewright.counting.keymap import commands_for
 from hosewright.session.cues import cues
-from hosewright.session.observations import observation_words
 from hosewright.session.reasons import caution_now, first_pass_words
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.session.words import over_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from textual.app import ComposeResult
 
@@ -43,7 +43,9 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 LOW = 30  # lines below which only what the hands need is shown
+HIGH = 48  # lines from which the large part is twice as large
 WIDE = 100  # columns from which the sock stands beside the count
+BROAD = 160  # columns from which the sock has more of them
 STRIP_CELLS = 40  # of the sock in one line
 
 
@@ -62,6 +64,8 @@ class CountView(Vertical):
     CountView #sockline { height: 1; }
     CountView #lower { height: 6; }
     CountView.wide #sock { display: block; }
+    CountView.broad #sock { width: 84; }
+    CountView.high #count { height: 24; }
     CountView.wide #sockline { display: none; }
     CountView.low #lower, CountView.low #next { display: none; }
     CountView.low #count { height: 1fr; }
@@ -70,6 +74,8 @@ class CountView(Vertical):
     CountView.only #count { height: 1fr; }
     CountView.beside { height: auto; }
     CountView.beside #upper { height: 7; }
+    CountView.reasons { height: 1fr; }
+    CountView.reasons #upper { height: 1fr; min-height: 7; }
     CountView.beside #count { height: 1fr; }
     CountView.beside #next, CountView.beside #sock, CountView.beside #lower { display: none; }
     """
@@ -82,6 +88,7 @@ class CountView(Vertical):
         self._near: set[tuple[int, str, int]] = set()
         self._cared: tuple[tuple[int, int, int], str] = ((-1, 0, 0), "")  # for which standing, and the words
         self._hollow = False
+        self._known = FromTheRecord()
         self._due = ""  # the sentence of the cue that is near
 
     def compose(self) -> ComposeResult:
@@ -94,6 +101,7 @@ class CountView(Vertical):
         yield Sheet(id="sockline")
         with Horizontal(id="lower"):
             yield Panel("PACE", id="pace")
+            yield Panel("YARN", id="yarn")
             yield Panel("SEEN", id="seen")
 
     def show(
@@ -103,58 +111,75 @@ class CountView(Vertical):
         settings: Settings,
         now: Moment,
         *,
+        rest_min: float | None = None,
         only: bool = False,
         step_by_step: bool = False,
     ) -> None:
-        """Show where ``live`` stands. ``only``: the count and the hands alone; ``step_by_step``: below reasons."""
+        """Show where ``live`` stands. ``only``: the count and the hands alone; ``step_by_step``: below reasons.
+
+        ``rest_min``: minutes until a rest is called for.
+        """
         state = live.state
         assert isinstance(state.step, CountRows | CountPasses)
         width, height = self.app.size
         self.set_class(width >= WIDE, "wide")
+        self.set_class(width >= BROAD, "broad")
         self.set_class(height < LOW, "low")
+        self.set_class(height >= HIGH, "high")
         self.set_class(only, "only")
         self.set_class(step_by_step and not only, "beside")
+        self.set_class(settings.step_by_step and not only, "reasons")
         waiting = self._waiting(state, settings)
         near = waiting[0] if waiting else None
-        self._show_count(live, first, settings, now, near)
+        self._show_count(live, first, settings, now, near, only=only)
         words = self._now(live)
         care = "" if step_by_step else self._care(state)
-        self._show_cylinder(state, words, care if height < LOW or width < WIDE else "")
+        self._show_cylinder(live, words, care if height < LOW or width < WIDE else "")
         self._show_next(state, waiting, words, care if height >= LOW else "")
         if width >= WIDE:
             self.query_one(SockPanel).show_sock(live)
         self._show_line(live)
         if height >= LOW:
-            self._show_lower(live)
+            self._show_lower(live, settings, rest_min)
+
+    def use_record(self, known: FromTheRecord) -> None:
+        """What the logbook knows of the cylinder and the yarn."""
+        self._known = known
 
     def show_hollow(self, hollow: bool) -> None:
         """Keys go elsewhere: the digits are drawn in dots, which no one takes for the usual ones."""
         self._hollow = hollow
 
-    def _show_count(self, live: Live, first: State | None, settings: Settings, now: Moment, near: Cue | None) -> None:
+    def _show_count(
+        self, live: Live, first: State | None, settings: Settings, now: Moment, near: Cue | None, *, only: bool
+    ) -> None:
         state = live.state
         panel = self.query_one("#count", Panel)
         frame, word = look_of(state, near, keys_here=not self._hollow)
-        told = told_of(live, first, near, now, shows=settings.count_shows, word=word)
+        told = told_of(live, first, near, now, shows=settings.count_shows, frame=frame, word=word)
+        aside = pace_words(state, live.paces)
+        if only and not self.screen.has_class("tiny"):
+            aside = f"{aside}   {self._key(state, 'far')}: all the panels".strip()
         hollow = self._hollow or state.paused
 
         def fill(width: int, height: int) -> Sequence[Row]:
             return [((" ", ""), *row) for row in count_rows(state, told, width - 2, height, hollow=hollow)]
 
-        panel.show_panel(fill, count_title(state), pace_words(state, live.paces), frame)
+        panel.show_panel(fill, count_title(state), aside, frame)
 
-    def _show_cylinder(self, state: State, words: str, care: str) -> None:
+    def _show_cylinder(self, live: Live, words: str, care: str) -> None:
+        state = live.state
         panel = self.query_one("#cylinder", Panel)
         width = self.app.size.width - 4
         titled = self.has_class("low") or self.has_class("beside") or not self.has_class("wide")
         whole = len(words) <= width - 2
-        rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width)]
+        rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width, self._known.watched)]
         if titled and not whole:
             rows += [((" " + line, "bold"),) for line in wrap(words, width)]
         rows += [((" " + line, "bold due"),) for part in care.splitlines() for line in wrap(part, width)]
         if panel.styles.height is None or panel.styles.height.value != len(rows) + 2:
             panel.styles.height = len(rows) + 2
-        panel.show_panel(lambda _width, _height: rows, words if titled and whole else "CYLINDER")
+        panel.show_panel(lambda _width, _height: rows, words if titled and whole else self._cylinder(live))
 
     def _show_next(self, state: State, waiting: list[Cue], words: str, care: str) -> None:
         panel = self.query_one("#next", Panel)
@@ -162,13 +187,16 @@ class CountView(Vertical):
         due = bool(self._near - self._seen)
         seen = f"   {self._key(state, 'acknowledge')} seen" if due else ""
 
-        def fill(width: int, _height: int) -> Sequence[Row]:
-            room = max(10, width - 2)
-            rows: list[Row] = [((" " + line, "bold"),) for line in wrap(words, room)]
-            for at, cue in enumerate(waiting[:2]):
-                near = due and at == 0
-                rows.append(((f" {cue.sentence(unit)}{seen if near else ''}", "bold reverse due" if near else ""),))
-            return rows + [((" " + line, "bold due"),) for part in care.splitlines() for line in wrap(part, room)]
+        told_above = not hands_now(state) and not due  # then the first cue stands beside the count
+        cue_rows: list[Row] = []
+        for at, cue in enumerate(waiting):
+            near = due and at == 0
+            if near or at or not told_above:
+                cue_rows.append(((f"{cue.sentence(unit)}{seen if near else ''}", "bold reverse due" if near else ""),))
+        ahead = ahead_words(state)
+
+        def fill(width: int, height: int) -> Sequence[Row]:
+            return [((" ", ""), *row) for row in next_rows(words, cue_rows, ahead, care, width - 2, height)]
 
         panel.show_panel(fill)
 
@@ -182,16 +210,25 @@ class CountView(Vertical):
         said = (self._due[:room] + key, "bold reverse due" if due else "")
         sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
 
-    def _show_lower(self, live: Live) -> None:
-        state = live.state
-        pace, seen = self.query_one("#pace", Panel), self.query_one("#seen", Panel)
-        gaps = tuple(live.paces.of(passes=isinstance(state.step, CountPasses)).gaps_ms)
-        words = pace_words(state, live.paces) or "three presses tell it"
-        pace.show_panel(lambda width, _: [((" " + pace_line(gaps, width - 2), "live"),), ((" " + words, ""),)])
-        standing = [one for one in state.observations if not one.struck]
-        told: list[Row] = [((" " + observation_words(state, one), ""),) for one in reversed(standing)]
-        none: list[Row] = [((" nothing noted so far", "muted"),)]
-        seen.show_panel(lambda _width, _height: told or none, f"SEEN · {len(standing)}" if standing else "SEEN")
+    def _show_lower(self, live: Live, settings: Settings, rest_min: float | None) -> None:
+        state, known = live.state, self._known
+        turned = isinstance(state.step, CountPasses)
+        pace = live.paces.of(passes=turned)
+        unit = "passes" if turned else "rows"
+        note = self._key(state, "note")
+        seen = sum(not one.struck for one in state.observations)
+        titles = {"pace": "PACE", "yarn": "YARN", "seen": f"SEEN · {seen}" if seen else "SEEN"}
+        fills: dict[str, Callable[[int], list[Row]]] = {
+            "pace": lambda width: pace_rows(pace, rest_min, unit, width),
+            "yarn": lambda width: yarn_rows(known.yarn, state, live.record, settings.mass_unit, width),
+            "seen": lambda width: seen_rows(state, note, width),
+        }
+        for name, rows in fills.items():
+            self.query_one(f"#{name}", Panel).show_panel(indented(rows), titles[name])
+
+    def _cylinder(self, live: Live) -> str:
+        half = live.record.machine.heel_half
+        return f"CYLINDER · {live.state.head.slots} needles" + (f", heel half {half}" if half else "")
 
     def _waiting(self, state: State, settings: Settings) -> list[Cue]:
         """The cues ahead, the next first; those missed stay until they are seen.

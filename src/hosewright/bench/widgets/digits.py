@@ -10,6 +10,7 @@ from functools import lru_cache
 
 DOTS_WIDE, DOTS_HIGH = 8, 10
 UP, DOWN = "^", "v"
+TICK, REST, UNSURE, AWAY = "t", "=", "?", "x"
 # Ten rows of eight dots, two hexadecimal digits a row.
 _SHAPES = {
     "0": "3c7ee7c3c3c3c3e77e3c",
@@ -27,6 +28,10 @@ _SHAPES = {
     "+": "000018187e7e18180000",
     UP: "183c7effff3c3c3c3c3c",
     DOWN: "3c3c3c3c3cffff7e3c18",
+    TICK: "0303060e0cdcf8783000",
+    REST: "00e7e7e7e7e7e7e7e700",
+    UNSURE: "7effc3c3071e18001818",
+    AWAY: "c3e7663c18183c66e7c3",
     " ": "00000000000000000000",
 }
 _FULL = {(1, 1): "█", (1, 0): "▀", (0, 1): "▄", (0, 0): " "}

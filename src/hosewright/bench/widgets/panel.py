@@ -68,6 +68,11 @@ def framed(
     return top, *body, ((corners[3] + frame.level * inner + corners[2], role),)
 
 
+def indented(rows: Callable[[int], Sequence[Row]]) -> Fill:
+    """What ``rows`` makes for a width, a cell in from the frame on both sides."""
+    return lambda width, _height: [((" ", ""), *row) for row in rows(width - 2)]
+
+
 class Panel(Sheet):
     """A framed sheet that fills its place."""
 

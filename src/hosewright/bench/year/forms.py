@@ -102,6 +102,14 @@ def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
             required=True,
             example=today.isoformat(),
         ),
+        mass(
+            "core_g",
+            "Core or cone",
+            "weighed empty; none: leave it",
+            unit,
+            what="mass of the core",
+            example="38 g",
+        ),
         NOTE,
     ]
 

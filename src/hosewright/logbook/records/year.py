@@ -23,7 +23,10 @@ Money = Annotated[int, Field(ge=0, le=100_000_000)]  # in hundredths of whatever
 
 
 class Lot(Kept):
-    """Yarn bought together, of one dye lot: ``grams`` in ``pieces`` balls, cones or skeins. ``name`` is the lot's."""
+    """Yarn bought together, of one dye lot: ``grams`` in ``pieces`` balls, cones or skeins. ``name`` is the lot's.
+
+    ``core_g`` is what the empty core of a ball, or the empty cone, weighs; None: not known.
+    """
 
     id: Id
     name: Name
@@ -32,6 +35,7 @@ class Lot(Kept):
     pieces: Annotated[int, Field(ge=1, le=10_000)] = 1
     grams: Grams
     bought: Day
+    core_g: Grams | None = None
     note: Note = ""
     retired: bool = False
 

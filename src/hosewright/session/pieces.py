@@ -1,0 +1,149 @@
+"""What a session cranks, piece by piece: a tube, a sock, or each sock of a string, spoilt ones apart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import accumulate
+from typing import TYPE_CHECKING, Literal
+
+from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, in_working_yarn, plain_id, sock_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from hosewright.session.state import State
+    from hosewright.session.steps import Step
+
+Standing = Literal["ahead", "on the machine", "cranked", "spoilt", "given up", "never begun"]
+PieceId = tuple[int, int]
+
+# From which steps on the ribber knits the stitches of the needles that left the cylinder, or does not.
+_RIBBER_KNITS = {
+    "selvedge-on": True,
+    "ribber-rest": False,
+    "ribber-rib": True,
+    "ribber-on": True,
+    "ribber-off": False,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One thing cranked or to be cranked. A spoilt one is a piece of its own, with its ``reason``.
+
+    ``number`` is its place in a string and ``attempt`` how often that place was begun; a session of one work has the
+    piece 0, begun once. ``span`` are the steps it is cranked in, ``counts`` what was counted in each. It is "cranked"
+    when all its working yarn is in it, "given up" or "never begun" when its session was given up before that; a sock
+    that is no string's was given up with its session, however far it was. ``tried`` are rows of dial trials.
+    """
+
+    number: int
+    attempt: int
+    standing: Standing
+    span: range
+    steps: Sequence[Step]
+    counts: tuple[int, ...]
+    slots: int
+    tried: int = 0
+    reason: str = ""
+
+    @property
+    def id(self) -> PieceId:
+        """What tells it from the others of its session."""
+        return self.number, self.attempt
+
+    @property
+    def rows(self) -> int:
+        """Rows of working yarn so far, dial trials left out."""
+        parts = zip(self.steps, self.counts, strict=True)
+        return sum(count for step, count in parts if isinstance(step, CountRows) and in_working_yarn(step))
+
+    @property
+    def passes(self) -> int:
+        """Passes so far."""
+        return sum(count for step, count in zip(self.steps, self.counts, strict=True) if isinstance(step, CountPasses))
+
+    @property
+    def stitches(self) -> int:
+        """Stitches of working yarn so far, dial trials too: what yarn is shared out by."""
+        return self.tried * self.slots + self._stitches(self.counts)
+
+    @property
+    def stitches_planned(self) -> int:
+        """Stitches of working yarn in the whole of it."""
+        return self._stitches(getattr(step, "target", int(_part(step) > 0)) for step in self.steps)
+
+    def with_count(self, at: int, count: int) -> Piece:
+        """The same piece with another count in the step ``at`` of its span."""
+        return replace(self, counts=(*self.counts[:at], count, *self.counts[at + 1 :]))
+
+    def _stitches(self, counts: Iterable[int]) -> int:
+        """A needle's place that is out of work still knits while the ribber has its stitch."""
+        total, on_ribber = 0, False
+        for step, count in zip(self.steps, counts, strict=True):
+            on_ribber = _RIBBER_KNITS.get(plain_id(step.id), on_ribber)
+            total += _of_step(step, count, self.slots, on_ribber=on_ribber)
+        return total
+
+
+def pieces_of(state: State) -> tuple[Piece, ...]:
+    """Every piece, those of a string in the order of their places, spoilt ones before what replaced them."""
+    if state.head.kind == "string":
+        last = max((sock_of(step.id) for step in state.head.steps), default=0)
+        return tuple(piece for number in range(1, last + 1) for piece in _of_place(state, number))
+    steps = state.head.steps
+    tried = sum(trial.rows for trial in state.trials)
+    span = range(len(steps))
+    counts = _with_parts(state, span, state.counts, state.index)
+    return (Piece(0, 1, _standing(state, span, 0), span, steps, counts, state.head.slots, tried),)
+
+
+def present_piece(state: State) -> PieceId:
+    """The id of the piece that is on the machine now."""
+    if state.head.kind != "string":
+        return 0, 1
+    return state.sock, 1 + sum(spoil.sock == state.sock for spoil in state.spoils)
+
+
+def _of_place(state: State, number: int) -> Iterator[Piece]:
+    span, slots = state.span_of(number), state.head.slots
+    steps = state.head.steps[span.start : span.stop]
+    spoils = [spoil for spoil in state.spoils if spoil.sock == number]
+    for attempt, spoil in enumerate(spoils, 1):
+        counts = _with_parts(state, span, spoil.counts, spoil.index)
+        yield Piece(number, attempt, "spoilt", span, steps, counts, slots, reason=spoil.reason)
+    if not spoils or spoils[-1].again:
+        counts = _with_parts(state, span, state.counts[span.start : span.stop], state.index)
+        yield Piece(number, len(spoils) + 1, _standing(state, span, number), span, steps, counts, slots)
+
+
+def _with_parts(state: State, span: range, counts: Sequence[int], index: int) -> tuple[int, ...]:
+    """The counts of the steps of ``span``, and 1 for each part row that was cranked before step ``index``."""
+    done = zip(span, counts, strict=True)
+    return tuple(count or int(at < index and _part(state.head.steps[at]) > 0) for at, count in done)
+
+
+def _part(step: Step) -> int:
+    return step.stitches if isinstance(step, Confirm) else 0
+
+
+def _standing(state: State, span: range, number: int) -> Standing:
+    last = max((at for at in span if in_working_yarn(state.head.steps[at])), default=span.stop)
+    if state.index > last and (number or not state.abandoned):
+        return "cranked"
+    if state.index < span.start:
+        return "never begun" if state.abandoned else "ahead"
+    return "given up" if state.abandoned else "on the machine"
+
+
+def _of_step(step: Step, count: int, slots: int, *, on_ribber: bool) -> int:
+    if isinstance(step, CountPasses):
+        by_pass = [0, *accumulate(len(one.in_work) for one in step.turning.passes())]
+        return by_pass[min(max(count, 0), len(by_pass) - 1)]
+    if isinstance(step, DialTrial):
+        return count * slots
+    if isinstance(step, Confirm):
+        return count * step.stitches
+    if not isinstance(step, CountRows) or not in_working_yarn(step):
+        return 0
+    return count * (slots if on_ribber else slots - len(step.out_of_work))
