@@ -7,7 +7,7 @@ from itertools import accumulate
 from math import ceil
 from typing import TYPE_CHECKING
 
-from hosewright.craft.__init__ import CraftError
+from hosewright.craft import CraftError
 from hosewright.craft.stock import MG_PER_G, prorated
 from hosewright.logbook.accounts.needles import Bed, faults_by_needle
 from hosewright.logbook.accounts.use import sock_mg
