@@ -11,7 +11,7 @@ from hosewright.craft import CraftError
 from hosewright.craft.stock import MG_PER_G, prorated
 from hosewright.logbook.accounts.needles import Bed, faults_by_needle
 from hosewright.logbook.accounts.use import sock_mg
-from hosewright.logbook.file.store import LogbookError
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.lists import many
 from hosewright.session.results import pieces_of, present_piece
