@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
 from hosewright.craft.stock import MG_PER_G, prorated
-from hosewright.logbook.accounts.needles import Bed, faults_by_needle
+from hosewright.logbook.accounts.care import Bed, faults_by_needle
 from hosewright.logbook.accounts.use import sock_mg
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.year import Lot
