@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
@@ -18,7 +20,7 @@ from hosewright.craft.measured import error, measured
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
-from hosewright.paper.charts import ASKED, LINE, TUBE, plot
+from hosewright.paper.charts import ASKED, BAND, LINE, TUBE, plot
 from hosewright.places import data_folder
 from hosewright.planning.gauges import PlanShelf
 from hosewright.session.steps import CountRows
@@ -225,8 +227,22 @@ def test_the_plot_has_tubes_on_the_line_they_made() -> None:
         if at > 0:
             beside = "".join(one[at - 1 : at + 2] for one in body[place - 1 : place + 2])
             assert LINE in beside
-    left, right = (next(n for n, line in enumerate(body) if line[at] == LINE) for at in (0, 66))
+    left, right = (next(n for n, line in enumerate(body) if line[at] == LINE) for at in (0, 60))
     assert left < right  # a lower dial gives fewer rows
+    assert all(line[61:].isspace() for line in body), "20 clicks of 3 columns each"
+
+
+@pytest.mark.parametrize("wide", [40, 70, 110, 190])
+def test_the_plot_has_even_ticks_at_clicks_and_the_whole_band(wide: int) -> None:
+    tubes = tuple(TubeReading(clicks, measured(5 + 0.3 * clicks, 0.4)) for clicks in (20, 23, 26))
+    drawn = plot(fit_response(tubes), 25.4, wide, 24)
+    ticks = [found.start() for found in re.finditer(r"\d+(?: \d/\d)?", drawn[-1])]
+    middles = [found.start() + len(found[0]) / 2 for found in re.finditer(r"\d+(?: \d/\d)?", drawn[-1])][1:-1]
+    steps = [after - before for before, after in pairwise(middles)]
+    assert len(ticks) >= 3
+    assert max(steps, default=0) - min(steps, default=0) <= 1.0, "half a sign on either side of a word"
+    for at in range(4, max(map(len, drawn))):
+        assert sum(line[at : at + 1] in (BAND, LINE, TUBE) for line in drawn[:-2]) >= 2, "both edges in every column"
 
 
 # --- cylinders --------------------------------------------------------------------------------------------------

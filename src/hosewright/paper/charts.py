@@ -35,6 +35,7 @@ SOCK_WIDE, SOCK_HIGH = 44, 18
 TUBE, LINE, BAND, ASKED = "o", "*", ".", "X"
 LEGEND = f"{TUBE} tube  {LINE} fitted line  {BAND} one error either side  {ASKED} asked for"
 LEAST_WIDE, LEAST_HIGH = 32, 5
+MOST_BAND = 1.5  # of the line's own height, below it and above it
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +251,8 @@ def _rows_axis(labels: tuple[tuple[float, str], ...]) -> Axis:
 def plot(response: Response, per_mm: float, wide: int, tall: int, asked: ClickAnswer | None = None) -> list[str]:
     """Rows per length (rows per mm x ``per_mm``) against the dial, ``wide`` columns and ``tall`` lines at most.
 
-    The dial runs a turn past the outermost tubes and the click asked for; looser is to the right.
+    The dial runs a turn past the outermost tubes and the click asked for; looser is to the right. Every click is as
+    many columns as the next, so that the ticks are even.
     """
     per_turn = response.dial.clicks_per_turn
     tubes = [(float(tube.clicks), rows_per_mm(nominal(tube.loop_mm)) * per_mm) for tube in response.tubes]
@@ -258,10 +260,13 @@ def plot(response: Response, per_mm: float, wide: int, tall: int, asked: ClickAn
     places = [int(clicks) for clicks, _ in [*tubes, *sought]]
     first, last = max(min(places) - per_turn, 0), max(places) + per_turn
     rows = max(tall - 2, LEAST_HIGH)
-    across = max(wide, LEAST_WIDE)
-    dial = Axis(first, last, _turns(first, last, per_turn))
-    length = _lengths(response, per_mm, tubes, dial, rows)
-    columns = across - margin(length.ticks)
+    length = _lengths(response, per_mm, tubes, (first, last), rows)
+    side = margin(length.ticks)
+    columns = max(wide, LEAST_WIDE) - side
+    a_click = (columns - 1) // (last - first)
+    columns = a_click * (last - first) + 1 if a_click else columns
+    across = side + columns
+    dial = Axis(first, last, _turns(first, last, per_turn, columns))
     clicks = [first + column / (columns - 1) * (last - first) for column in range(columns)]
     layers = (
         Dots(_fitted(response, per_mm, clicks, -1), BAND),
@@ -284,13 +289,25 @@ def _fitted(response: Response, per_mm: float, clicks: list[float], errors: int)
     return points
 
 
-def _lengths(response: Response, per_mm: float, tubes: list[tuple[float, float]], dial: Axis, rows: int) -> Axis:
-    ends = _fitted(response, per_mm, [dial.low, dial.high], 0)
-    seen = [value for _, value in [*tubes, *ends]]
-    room = 0.05 * (max(seen) - min(seen)) or 0.1
-    low, high = min(seen) - room, max(seen) + room
+def _lengths(
+    response: Response, per_mm: float, tubes: list[tuple[float, float]], dial: tuple[int, int], rows: int
+) -> Axis:
+    """High enough for the line and its whole band, unless that is so wide that the line would lie flat in it."""
+    line = _fitted(response, per_mm, list(map(float, dial)), 0)
+    seen = [value for _, value in [*tubes, *line]]
+    low, high = min(seen), max(seen)
+    most = MOST_BAND * ((high - low) or low)
+    band = [value for errors in (-1, 1) for _, value in _fitted(response, per_mm, list(map(float, dial)), errors)]
+    low, high = max(min([low, *band]), low - most), min(max([high, *band]), high + most)
+    room = 0.05 * (high - low) or 0.1
+    low, high = low - room, high + room
     return Axis(low, high, round_ticks(low, high, min(8, max(2, rows - 2))))
 
 
-def _turns(first: int, last: int, per_turn: int) -> tuple[tuple[float, str], ...]:
-    return tuple((clicks, show_turns(clicks, per_turn)) for clicks in range(first, last + 1) if clicks % per_turn == 0)
+def _turns(first: int, last: int, per_turn: int, columns: int) -> tuple[tuple[float, str], ...]:
+    """A tick at each click, or at every so many of them that divide a turn, or at turns, as ``columns`` have room."""
+    most = columns // (max(len(show_turns(clicks, per_turn)) for clicks in range(first, last + 1)) + 2)
+    steps = [step for step in range(1, per_turn + 1) if per_turn % step == 0]
+    steps += [per_turn * turns for turns in range(2, last - first + 2)]
+    step = next(step for step in steps if (last - first) // step < most or step > last - first)
+    return tuple((clicks, show_turns(clicks, per_turn)) for clicks in range(first, last + 1) if clicks % step == 0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import abstractmethod
-from textwrap import fill
+from textwrap import fill, wrap
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding
@@ -193,7 +193,8 @@ def _table(choice: CylinderChoice, unit: str) -> list[str]:
 
 # --- what a click of the dial does to a yarn, drawn, and which click gives a gauge -------------------------------
 
-LEAST_HIGH, MOST_HIGH = 7, 18
+LEAST_HIGH = 7
+AROUND_PLOT = 9  # lines: heading, two fields, rule, keys; above the plot a blank one and its title, the legend below
 
 
 class ResponseScreen(GaugeScreen):
@@ -226,9 +227,11 @@ class ResponseScreen(GaugeScreen):
         else:
             now = nominal(response.rows_per_mm_at(knit.gauge.dial)) * per_mm
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
-        tall = max(LEAST_HIGH, min(MOST_HIGH, self.size.height - 15))
-        drawn = plot(response, per_mm, max(40, self.size.width - 6), tall, asked)
-        return "\n".join([*said, *response.notes, "", f"Rows per {per} against turns below zero:", *drawn, LEGEND])
+        wide = max(40, self.size.width - 6)
+        said += response.notes
+        above = sum(len(wrap(line, wide)) or 1 for line in said)
+        drawn = plot(response, per_mm, wide, max(LEAST_HIGH, self.size.height - above - AROUND_PLOT), asked)
+        return "\n".join([*said, "", f"Rows per {per} against turns below zero:", *drawn, LEGEND])
 
 
 # --- every size from child to large adult for one gauge and the cylinders owned ---------------------------------
