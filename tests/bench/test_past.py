@@ -290,12 +290,12 @@ async def test_the_marked_one_is_compared_with_the_line_under_the_bar(tmp_path: 
         assert marked(app) == ""
         await pilot.press("space")
         assert column(app, 0) == ["*", ""]
-        assert marked(app) == "* is marked: go to another line, then c compares the two"
+        assert marked(app) == "* is marked: go to another line, then v compares the two"
         await pilot.press("c")  # with itself there is nothing to compare
         assert isinstance(app.screen, PastScreen)
         await pilot.press("down")
         await pilot.pause()
-        assert marked(app) == "c compares this with * Gauge tube: Moss"
+        assert marked(app) == "v compares this with * Gauge tube: Moss"
         assert column(app, 3) == ["Moss"] * 2, "the kind is in a column of its own"
         await pilot.press("space")
         assert column(app, 0) == ["", "*"]

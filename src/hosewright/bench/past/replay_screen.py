@@ -57,8 +57,10 @@ class ReplayScreen(Shielded, Screen[None]):
         Binding("right", "step(1)", "One event", group=_EVENT, key_display="→"),
         Binding("b", "happening(-1)", "To the happening before", group=_HAPPENING, tooltip=_SKIP),
         Binding("e", "happening(1)", "To the next happening", group=_HAPPENING),
-        Binding("f", "speed(1)", "Faster", group=_SPEED, tooltip="Faster or slower"),
-        Binding("s", "speed(-1)", "Slower", group=_SPEED),
+        Binding("plus", "speed(1)", "Faster", group=_SPEED, key_display="+", tooltip="Faster or slower"),
+        Binding("minus", "speed(-1)", "Slower", group=_SPEED, key_display="-"),
+        Binding("f", "speed(1)", show=False),  # as they were before one letter meant one thing
+        Binding("s", "speed(-1)", show=False),
         Binding("home", "ends(0)", "To the beginning", group=_ENDS, tooltip="To the beginning or the end"),
         Binding("end", "ends(1)", "To the end", group=_ENDS),
         Binding("escape", "back", "Back"),

@@ -143,22 +143,25 @@ class PastScreen(ListScreen["str | None"]):
         "anywhere, notes and faults too. To look in one place only: yarn:grey, machine:, cylinder:, wearer:, "
         "title:, verdict:tight, notes:, fault:dropped; kind:stitch-size, gauge-tube, sock or string; "
         "status:under-way, drying, finished or given-up; since:2025-01, until:2025-03-31 or began:2025. To "
-        "compare two, press c on one and then on the other; a twin is compared with its first sock at once."
+        "compare two, press v on one and then on the other; a twin is compared with its first sock at once."
     )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
         FIND,
-        Binding("o", "order", "Order", tooltip="Order the list by something else"),
-        Binding("r", "turn_round", "Reverse", tooltip="Reverse the order"),
+        Binding("s", "order", "Sort", tooltip="Order the list by something else"),
+        Binding("i", "turn_round", "Reverse", tooltip="Reverse the order"),
         Binding("space", "mark", "Mark", tooltip="Mark it, to compare it with others; again to take the mark away"),
         Binding(
-            "c",
+            "v",
             "compare",
             "Compare",
             tooltip="Side by side with the one marked; with none marked, mark this one (a twin: its first sock)",
         ),
         Binding("y", "yarn", "Yarn card"),
         Binding("n", "needles", "Needles", tooltip="Needles that keep faulting"),
+        Binding("o", "order", show=False),  # as they were before one letter meant one thing
+        Binding("r", "turn_round", show=False),
+        Binding("c", "compare", show=False),
         BACK,
     ]
 
@@ -220,8 +223,8 @@ class PastScreen(ListScreen["str | None"]):
         line = self.query_one("#past-marked", Static)
         line.display = marked is not None
         if marked is not None:
-            here = f"{MARK} is marked: go to another line, then c compares the two"
-            there = f"c compares this with {MARK} {marked.title}"
+            here = f"{MARK} is marked: go to another line, then v compares the two"
+            there = f"v compares this with {MARK} {marked.title}"
             line.update(here if one and one.id == marked.id else there)
 
     # --- keys ----------------------------------------------------------------------------------------------
@@ -274,7 +277,7 @@ class PastScreen(ListScreen["str | None"]):
         if other is None:
             self.action_mark()
         elif other == one.id:
-            self.app.notify("This is the one marked: go to another line, then press c.", markup=False)
+            self.app.notify("This is the one marked: go to another line, then press v.", markup=False)
         else:
             self._open("compare", other, one.id)
 

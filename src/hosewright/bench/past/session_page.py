@@ -38,7 +38,8 @@ class PageScreen(ReportScreen["str | None"]):
     BINDINGS = [
         Binding("p", "replay", "Play it", tooltip="Step through it like a recording"),
         Binding("y", "yarn", "Yarn card"),
-        Binding("c", "twin", "Compare with its twin"),
+        Binding("v", "twin", "Compare with its twin"),
+        Binding("c", "twin", show=False),  # as it was before one letter meant one thing
         Binding("w", "write", "Write a page to print"),
         Binding("x", "export", "Export", tooltip="Write it as a session file, which another logbook can import"),
         Binding("t", "take_up", "Take it up"),

@@ -184,12 +184,13 @@ class StringScreen(SettingUp):
     AUTO_FOCUS = "#string-offers"
     EXPLAIN = (
         "Several socks in one string, with separator rows between: one cast on, one take off. They share machine, "
-        "cylinder, yarn and dial. Enter on a pair below adds its two socks, s only one; Del takes the marked sock "
+        "cylinder, yarn and dial. Enter on a pair below adds its two socks, a only one; Del takes the marked sock "
         "out."
     )
     heading = "Crank socks in one string"
     BINDINGS = [
-        Binding("s", "add_one", "One sock of it"),
+        Binding("a", "add_one", "Add one sock of it"),
+        Binding("s", "add_one", show=False),  # as it was before one letter meant one thing
         Binding("delete,backspace", "take_out", "Take out", key_display="Del"),
         Binding("tab", "app.focus_next", "Next"),
     ]

@@ -74,7 +74,8 @@ class StockScreen(ListScreen["str | None"]):
     BINDINGS = [
         Binding("a", "add", "Add a lot"),
         Binding("w", "weigh", "Weigh it"),
-        Binding("c", "change", "Change it"),
+        Binding("e", "change", "Change it"),
+        Binding("c", "change", show=False),  # as it was before one letter meant one thing
         Binding("r", "retire", "Retire"),
         Binding("o", "old", "Show all", tooltip="What was retired, too"),
         Binding("y", "yarn", "New yarn"),
