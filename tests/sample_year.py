@@ -39,6 +39,8 @@ STRIPE = Yarn(
     ball_g=100,
     colour="navy and orange stripes",
     striped=True,
+    shades=("#000080", "#ffa500"),
+    repeat_rows=14,
     wash="by hand, 30 °C, dried flat",
     care=("wash-by-hand", "do-not-bleach", "do-not-tumble-dry", "dry-flat"),
 )

@@ -208,6 +208,29 @@ async def test_a_yarn_says_what_its_count_comes_to(tmp_path: Path) -> None:
     assert app.results == [YARN]
 
 
+async def test_a_yarns_colours_are_typed_by_name_and_a_wrong_one_stays_with_what_to_type(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Yarn, YARN))
+        await pilot.pause()
+        line = app.screen.query_one("#field-shades", Input)
+        line.value = "nawy, tan"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert app.results == []
+        problem = str(app.screen.query_one("#row-shades .form-problem", Static).content)
+        assert "nawy" in problem
+        assert "such as teal" in problem
+        line.value = "navy, #D2B48C"
+        app.screen.query_one("#field-repeat_rows", Input).value = "24"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (made,) = app.results
+    assert isinstance(made, Yarn)
+    assert (made.shades, made.repeat_rows) == (("#000080", "#d2b48c"), 24)
+    assert app.book.get(Yarn, made.id) == made
+
+
 async def test_a_foot_at_risk_gets_the_caution(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     async with app.run_test(size=SIZE) as pilot:

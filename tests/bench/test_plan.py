@@ -11,6 +11,7 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial
 from hosewright.craft.units import read_length
@@ -330,6 +331,32 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
     assert plan.foot_rows == 61
     assert plan.name == "Moss socks"
     assert app.book.shelf(Plan) == [plan]
+
+
+@pytest.mark.parametrize(("size", "lines"), [((80, 24), 1), ((120, 40), 10), ((200, 55), 10)])
+async def test_the_sock_is_drawn_as_one_types(tmp_path: Path, size: tuple[int, int], lines: int) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=size) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        sheet = app.screen.query_one(SockSheet)
+        assert not sheet.display
+        await pilot.press(*"5.9")
+        await pilot.pause()
+        assert sheet.display
+        before = sheet.plain
+        assert len(before.splitlines()) >= lines
+        assert "round " in before
+        said = ("leg 5.", "foot 5.") if lines == 1 else ("leg 57 rows, 5.", "foot 61 rows, 5.", " in deep", "toe ")
+        assert [words for words in said if words not in before] == [], before
+        await pilot.press("backspace", "1")
+        await pilot.pause()
+        assert sheet.plain != before
+        await pilot.press("x")
+        await pilot.pause()
+        assert not sheet.display
 
 
 async def test_a_wearer_fills_the_lines_nobody_typed_on(tmp_path: Path) -> None:

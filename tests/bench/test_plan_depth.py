@@ -14,6 +14,8 @@ from hosewright.craft.response import TubeReading
 from hosewright.logbook.find.evidence import MeasuredTube, Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
+from hosewright.picture.of_sock import of_plan
+from hosewright.planning.drawn import measures, shape_of
 from hosewright.planning.fit import feet_of
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed, read_leg
@@ -137,6 +139,27 @@ def test_tubes_at_other_positions_sharpen_the_dial() -> None:
     assert rough.schedule[0].girth_mm is not None
     assert sharp.schedule[0].girth_mm is not None
     assert error(sharp.schedule[0].girth_mm) < error(rough.schedule[0].girth_mm)
+
+
+def test_a_leg_shaped_by_the_dial_is_drawn_as_its_tubes_say() -> None:
+    """Loops by the dial as the response has them; the kept plan is drawn like the one typed."""
+    typed, gauge = replace(TUBE, shaped="yes", ankle="23 cm", calf="25 cm"), knit()
+    worked = work_out(typed, gauge, None)
+    assert worked.made is not None
+    shape = shape_of(worked.made, gauge.fabric)
+    response, at = gauge.fabric.response, gauge.gauge.dial
+    leg = next(tube for tube in shape.above if tube.name == "leg")
+    first = worked.made.dial_changes[0][1]
+    wanted = nominal(response.loop_at(first)) / nominal(response.loop_at(at))
+    assert wanted > 1
+    assert leg.wide_mm[0] / shape.foot.wide_mm[0] == pytest.approx(wanted)
+    kept = to_plan("a-plan", typed, gauge, None, worked)
+    assert of_plan(kept).box == pytest.approx(shape.box)
+    parts, girth = measures(shape, "cm")
+    assert ", at the top " in girth
+    assert [words.split(" ")[0] for words in parts] == list(shape.names)
+    straight = to_plan("a-plan", TUBE, gauge, None, work_out(TUBE, gauge, None))
+    assert straight.loop_a_click is None
 
 
 def test_the_yarn_of_a_leg_by_the_dial_counts_its_larger_loops() -> None:

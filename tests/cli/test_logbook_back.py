@@ -114,6 +114,9 @@ def test_the_shelf(capsys: pytest.CaptureFixture[str]) -> None:
     assert _said(capsys, "sheet", plans.split()[0])[0].startswith("# Coxswain")
     yarns = _objects(_said(capsys, "shelf", "yarns", "--json")[0])
     assert {(item["shelf"], item["id"]) for item in yarns} >= {("yarn", "maroon-orange"), ("yarn", "slack-water-grey")}
+    (striped,) = [item for item in yarns if item["id"] == "signal-stripe"]
+    assert (striped["shades"], striped["repeat_rows"]) == (["#000080", "#ffa500"], 14)
+    assert "in pictures navy, orange, stripes repeat after 14 rows" in whole
     kinds = [str(item["shelf"]) for item in _objects(_said(capsys, "shelf", "--json")[0])]
     assert kinds == sorted(kinds, key=("machine", "cylinder", "yarn", "wearer", "plan").index)
 
@@ -267,8 +270,9 @@ def test_piped_there_is_no_colour_and_a_reader_may_leave() -> None:
         [sys.executable, "-c", code], capture_output=True, check=True, env={"PYTHONIOENCODING": "ascii", **_env()}
     )
     assert b"Cadence" in ascii_only.stdout
-    picture = ascii_only.stdout.split(b"```text")[1].split(b"```")[0]
-    assert b"?" not in picture  # every character of a plot has a plain form
+    sock, picture = [fence.split(b"```")[0] for fence in ascii_only.stdout.split(b"```text")[1:3]]
+    assert b"LLLL" in sock
+    assert b"?" not in sock + picture  # every character of a plot has a plain form
     assert b"###" in picture
 
 

@@ -27,7 +27,7 @@ from hosewright.words.pairs import (
     week_days,
     week_words,
 )
-from tests.helpers import machine, record, yarn
+from tests.helpers import machine, plan_of, record, yarn
 from tests.logbook.test_pairs import PLAN, PROMISE, sock, string
 
 if TYPE_CHECKING:
@@ -126,6 +126,15 @@ def test_the_page_is_one_small_block_of_its_own() -> None:
     assert "max-width: 9cm" in page
     assert not re.search(r"(?:src|href)=|@import|url\(", page)
     assert page.count("<dt>") == 5
+
+
+def test_a_pair_from_a_plan_has_its_sock_drawn_in_its_yarn_and_says_nothing_of_whose_it_is() -> None:
+    plan = plan_of().model_copy(update={"name": "The smith's socks"})
+    page = card_html(care_card(PairGiven("smith", KNOWN.model_copy(update={"colour": "navy"}), FOOT, plan, "")))
+    assert page.count("<svg ") == 1
+    assert 'fill="#000080"' in page
+    assert "smith" not in page
+    assert "<svg " not in card_html(care_card(pair()))
 
 
 def test_the_end_of_the_name_says_the_form() -> None:

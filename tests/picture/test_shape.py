@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from hosewright.craft.cuffs import hung_hem, ribber_rib
 from hosewright.craft.sock import SockPlan, plan_sock
-from hosewright.picture.cells import draw, in_a_line, in_blocks, in_letters, standing
+from hosewright.picture.cells import Filling, draw, in_a_line, in_letters, standing
 from hosewright.picture.drawing import sock_svg
 from hosewright.picture.of_sock import Knitted, sock_shape
 from hosewright.picture.shape import Pocket, Shape, Tube
@@ -167,13 +167,13 @@ def test_half_blocks_show_what_is_cranked_by_shape_alone() -> None:
     shape = shape_of(plan, by)
     picture = draw(shape, 46, 22)
     done = [16, 20, 0, 0, 0]
-    lines = ["".join(run.text for run in line) for line in in_blocks(picture, done)]
+    lines = ["".join(run.text for run in line) for line in Filling(picture).lines(done)]
     assert len(lines) == 22
     assert all(len(line) == 46 for line in lines)
     assert "▚" in lines[0]
     assert "█" in lines[3]
     assert set(lines[-1].strip()) == {"░", "·"}
-    full = "".join("".join(run.text for run in line) for line in in_blocks(picture, shape.counts))
+    full = "".join("".join(run.text for run in line) for line in Filling(picture).lines(shape.counts))
     assert not set(full) & {"░", "·"}
 
 
@@ -181,7 +181,7 @@ def test_a_hem_is_first_cranked_on_the_inside() -> None:
     plan, by = our_sock()
     shape = shape_of(plan, by)
     picture = draw(shape, 46, 22)
-    text = ["".join(run.text for run in line) for line in in_blocks(picture, [8, 0, 0, 0, 0])]
+    text = ["".join(run.text for run in line) for line in Filling(picture).lines([8, 0, 0, 0, 0])]
     assert "▒" in text[0]
     assert "▚" not in "".join(text)
 

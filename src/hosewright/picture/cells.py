@@ -129,15 +129,11 @@ def standing(place: Place, done: Sequence[int]) -> Standing:
     return "inside" if 0 < place.inside <= done[place.part] else "ahead"
 
 
-def in_blocks(
-    picture: Picture, done: Sequence[int], colour: Callable[[Place], Colour] = lambda _: None
-) -> list[list[Run]]:
-    """Each line as runs of half-blocks. ``colour`` says the yarn's colour at a place, where it is known."""
-    return Filling(picture, colour).lines(done)
-
-
 class Filling:
-    """A picture as it fills: at each call only the lines that a changed count touches are worked out anew."""
+    """A picture in half-blocks as it fills: only the lines that a changed count touches are worked out anew.
+
+    ``colour`` says the yarn's colour at a place, where it is known.
+    """
 
     def __init__(self, picture: Picture, colour: Callable[[Place], Colour] = lambda _: None) -> None:
         self.picture = picture
@@ -154,7 +150,7 @@ class Filling:
                     self._rows_on[y // 2] |= {(place.part, place.row), (place.part, place.inside)}
 
     def lines(self, done: Sequence[int]) -> list[list[Run]]:
-        """Every line, by the rows and passes ``done`` of each part."""
+        """Every line as runs, by the rows and passes ``done`` of each part."""
         before, self._done = self._done, tuple(done)
         for y, rows in enumerate(self._rows_on):
             if before is None or any(
