@@ -11,7 +11,8 @@ from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.units import read_length, read_mass, read_whole, show_length
 from hosewright.craft.yarn import tex_from, yarn_per_stitch
 from hosewright.phrases.figures import plus_minus
-from hosewright.verbs.parsing import Parser, add_yarn, aligned, put, read_slots, read_yarn, sentences, usual
+from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual
+from hosewright.verbs.tube import add_yarn, read_slots, read_yarn
 
 if TYPE_CHECKING:
     from argparse import Namespace

@@ -17,19 +17,8 @@ from hosewright.planning.sock import make_sock, yarn_of
 from hosewright.planning.typed import CUFF, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.dial import dial_of, read_clicks
-from hosewright.verbs.parsing import (
-    Parser,
-    UsageError,
-    add_rates,
-    add_yarn,
-    aligned,
-    put,
-    read_rates,
-    read_slots,
-    read_yarn,
-    sentences,
-    usual,
-)
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
+from hosewright.verbs.tube import add_rates, add_yarn, read_rates, read_slots, read_yarn
 
 if TYPE_CHECKING:
     from argparse import Namespace
