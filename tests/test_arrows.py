@@ -5,11 +5,17 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+import tomllib
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 import hosewright
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
 
 PACKAGE = Path(hosewright.__file__).parent
 # The rooms from the lowest up; those of one line know nothing of each other. The same stands in pyproject.toml as a
@@ -30,6 +36,8 @@ ROOMS = (
 # The one exception: what keys are called is a table of Textual's, which knows nothing of a screen itself.
 KEY_NAMES = PACKAGE / "counting" / "key_choice.py"
 WITHOUT_A_SCREEN = [room for rooms in ROOMS[1:7] for room in sorted(rooms)]
+# Screens say by their types which app they belong to, and only by them: what runs leans one way.
+APPS = {"hosewright.bench.app", "hosewright.bench.classroom.app", "hosewright.bench.program"}
 OUTSIDE_CRAFT = {"time", "datetime", "os", "pathlib", "sqlite3", "textual", "pydantic", "platformdirs", "random"}
 PINTS_CACHE = {"pathlib", "os"}  # `craft/units.py` alone may look for the folder where pint keeps its cache
 
@@ -119,6 +127,68 @@ def every_module(*parts: str) -> str:
         if path != KEY_NAMES
     ]
     return "import " + ", ".join(names)
+
+
+def leaning() -> dict[str, dict[str, bool]]:
+    """Each module with those of ours it imports anywhere; True where it does so for its types alone."""
+    known = {
+        ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__"): path
+        for path in PACKAGE.rglob("*.py")
+    }
+    found: dict[str, dict[str, bool]] = {}
+    for module, path in known.items():
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for_types = {
+            id(node)
+            for branch in ast.walk(tree)
+            if isinstance(branch, ast.If) and ast.unparse(branch.test) == "TYPE_CHECKING"
+            for statement in branch.body
+            for node in ast.walk(statement)
+        }
+        found[module] = {}
+        for node in ast.walk(tree):
+            names = []
+            if isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                names = [f"{node.module}.{alias.name}" for alias in node.names]
+                names = [name if name in known else str(node.module) for name in names]
+            for name in (set(names) & set(known)) - {module}:
+                found[module][name] = found[module].get(name, True) and id(node) in for_types
+    return found
+
+
+def circles(graph: Mapping[str, Collection[str]]) -> list[str]:
+    """One circle of ``graph`` in words, or nothing."""
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        return [" <- ".join(error.args[1])]
+    return []
+
+
+def test_nothing_leans_in_a_circle_but_screens_on_the_type_of_their_app() -> None:
+    graph = leaning()
+    assert circles({module: {to for to, typed in lean.items() if not typed} for module, lean in graph.items()}) == []
+    assert (
+        circles(
+            {module: {to for to, typed in lean.items() if not (typed and to in APPS)} for module, lean in graph.items()}
+        )
+        == []
+    )
+
+
+def test_the_check_itself_sees_a_circle() -> None:
+    assert circles({"craft": {"session"}, "session": {"phrases"}, "phrases": {"session"}}) != []
+
+
+def test_the_contract_has_the_same_rooms() -> None:
+    project = tomllib.loads((PACKAGE.parents[1] / "pyproject.toml").read_text(encoding="utf-8"))
+    rooms, siblings = project["tool"]["importlinter"]["contracts"]
+    said = [set(line.replace(" ", "").split("|")) for line in reversed(rooms["layers"])]
+    assert (rooms["type"], rooms["exhaustive"], siblings["type"]) == ("layers", True, "acyclic_siblings")
+    assert said == list(ROOMS)
+    assert not {"ignore_imports", "skip_descendants"} & {*rooms, *siblings}
 
 
 def test_loading_what_bench_and_command_line_share_loads_no_screen() -> None:

@@ -368,10 +368,10 @@ def test_the_tape_that_is_set_is_the_tape_everywhere(practice: Logbook) -> None:
     # u^2 = a^2 / 3 + s^2 / n: a tape three times as coarse makes every error larger, in plans and on paper alike.
     line = practice.store.find(TUBE)
     record, entries = practice.record(line), list(practice.store.entries(line.n))
-    for tape_mm in (1.0, 3.0):
-        gauge = tube_gauge(fold(record.head, entries), tape_mm)
+    for tape_error_mm in (1.0, 3.0):
+        gauge = tube_gauge(fold(record.head, entries), tape_error_mm)
         assert gauge is not None
-        shelf = PlanShelf(practice, tape_mm)
+        shelf = PlanShelf(practice, tape_error_mm)
         shelf.read_gauges()
         knit = shelf.knit(TUBE)
         assert knit is not None
@@ -379,6 +379,6 @@ def test_the_tape_that_is_set_is_the_tape_everywhere(practice: Logbook) -> None:
         assert knit.fabric.stitches.std_dev == gauge.stitches_per_mm.std_dev
         numbers = gauge.as_numbers()
         rows = plus_minus(numbers["rows_per_in"], numbers["rows_per_in_error"], 2)
-        assert f"- Rows: {rows} per in" in session_report(record, entries, tape_mm=tape_mm)
-        beside = compare(side(record, entries, tape_mm), side(record, entries, tape_mm))
+        assert f"- Rows: {rows} per in" in session_report(record, entries, tape_error_mm=tape_error_mm)
+        beside = compare(side(record, entries, tape_error_mm), side(record, entries, tape_error_mm))
         assert next(one.first for one in beside.lines if one.what == "Rows per in") == rows

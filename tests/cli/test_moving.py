@@ -15,7 +15,7 @@ from tests.helpers import BEGUN, FakeClock, drive, record
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from hosewright.logbook.prepared import Prepared
+    from hosewright.logbook.file.coding import Prepared
 
 MANY = 12
 

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.logbook.file.coding import Prepared
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.prepared import Prepared
 from hosewright.logbook.travel import folders, processes
 from hosewright.logbook.travel.folders import files_in, read, read_each
 from hosewright.logbook.travel.shelf_file import ShelfFile

@@ -16,7 +16,7 @@ def tube(length: float = 114.3, width: float = 107.95, rows: int = 50, slots: in
         lengths_mm=(length,),
         slots=slots,
         flat_widths_mm=(width,),
-        tape_mm=more.get("tape_mm", 1.0),
+        tape_error_mm=more.get("tape_error_mm", 1.0),
         mass_g=more.get("mass_g"),
     )
 
@@ -63,20 +63,22 @@ def test_a_good_tube_needs_no_narrowing() -> None:
 
 
 def test_what_narrows_is_true_when_followed() -> None:
-    rough = tube(tape_mm=5.0)
+    rough = tube(tape_error_mm=5.0)
     said = what_narrows(rough, 152.4)
     assert "67 ± 2 rows" in said[0]
     advised = int(said[1].split()[3])
-    longer = tube(length=114.3 * advised / 50, rows=advised, tape_mm=5.0)
+    longer = tube(length=114.3 * advised / 50, rows=advised, tape_error_mm=5.0)
     assert longer.rows_in(152.4).std_dev <= 1.0
-    shorter = tube(length=114.3 * (advised - 2) / 50, rows=advised - 2, tape_mm=5.0)
+    shorter = tube(length=114.3 * (advised - 2) / 50, rows=advised - 2, tape_error_mm=5.0)
     assert shorter.rows_in(152.4).std_dev > 1.0
     assert "More readings alone cannot" in said[2]
 
 
 def test_more_readings_help_only_what_scatters() -> None:
     def scattered(times: int) -> Gauge:
-        return measure_gauge(rows=50, lengths_mm=(111.0, 117.6) * times, slots=72, flat_widths_mm=(108.0,), tape_mm=0.5)
+        return measure_gauge(
+            rows=50, lengths_mm=(111.0, 117.6) * times, slots=72, flat_widths_mm=(108.0,), tape_error_mm=0.5
+        )
 
     said = what_narrows(scattered(1), 152.4)
     needed = int(said[2].split()[0])
@@ -87,8 +89,10 @@ def test_more_readings_help_only_what_scatters() -> None:
 
 
 def test_each_way_to_narrow_leaves_what_it_says() -> None:
-    def scattered(values: tuple[float, ...], rows: int = 50, tape_mm: float = 2.0) -> Gauge:
-        return measure_gauge(rows=rows, lengths_mm=values, slots=72, flat_widths_mm=(108.0,), tape_mm=tape_mm)
+    def scattered(values: tuple[float, ...], rows: int = 50, tape_error_mm: float = 2.0) -> Gauge:
+        return measure_gauge(
+            rows=rows, lengths_mm=values, slots=72, flat_widths_mm=(108.0,), tape_error_mm=tape_error_mm
+        )
 
     now = scattered((112.3, 116.3))
     ways = {way.what: way for way in ways_to_narrow(now, 152.4)}
@@ -98,7 +102,7 @@ def test_each_way_to_narrow_leaves_what_it_says() -> None:
     # A tube twice as long, read with the same scatter in mm, measured afresh.
     longer = scattered((226.6, 230.6), rows=100)
     assert ways["tube"].rows_error == pytest.approx(longer.rows_in(152.4).std_dev)
-    finer = scattered((112.3, 116.3), tape_mm=0.5)
+    finer = scattered((112.3, 116.3), tape_error_mm=0.5)
     assert ways["tape"].rows_error == pytest.approx(finer.rows_in(152.4).std_dev)
     assert all(f"± {way.rows_error:.1f}" in what_narrows(now, 152.4)[-1] for way in ways.values())
 

@@ -19,7 +19,7 @@ def tube(length: float = 114.3, width: float = 107.95, rows: int = 50, slots: in
         lengths_mm=(length,),
         slots=slots,
         flat_widths_mm=(width,),
-        tape_mm=more.get("tape_mm", 1.0),
+        tape_error_mm=more.get("tape_error_mm", 1.0),
         mass_g=more.get("mass_g"),
     )
 
@@ -60,7 +60,9 @@ def test_inches_and_centimetres_give_the_same_rows(rows: int, mm: float) -> None
     st.floats(0.1, 3.0),
 )
 def test_errors_match_the_closed_form(lengths: list[float], widths: list[float], tape: float) -> None:
-    gauge = measure_gauge(rows=50, lengths_mm=tuple(lengths), slots=72, flat_widths_mm=tuple(widths), tape_mm=tape)
+    gauge = measure_gauge(
+        rows=50, lengths_mm=tuple(lengths), slots=72, flat_widths_mm=tuple(widths), tape_error_mm=tape
+    )
 
     def closed(values: list[float]) -> tuple[float, float]:
         n, mean = len(values), sum(values) / len(values)
@@ -111,8 +113,9 @@ def test_relaxation() -> None:
     "bad",
     [
         {"rows": 0}, {"rows": -5}, {"slots": 0}, {"slots": 9999}, {"lengths_mm": ()}, {"lengths_mm": (0.0,)},
-        {"lengths_mm": (math.nan,)}, {"lengths_mm": (math.inf,)}, {"flat_widths_mm": (-3.0,)}, {"tape_mm": -1.0},
-        {"tape_mm": 500.0}, {"mass_g": 0.0}, {"mass_g": math.nan}, {"mass_g": 5.0, "scale_g": 9.0}, {"state": "damp"},
+        {"lengths_mm": (math.nan,)}, {"lengths_mm": (math.inf,)}, {"flat_widths_mm": (-3.0,)}, {"tape_error_mm": -1.0},
+        {"tape_error_mm": 500.0}, {"mass_g": 0.0}, {"mass_g": math.nan}, {"mass_g": 5.0, "scale_g": 9.0},
+        {"state": "damp"},
     ],
 )  # fmt: skip
 def test_bad_measurements_say_why(bad: dict[str, object]) -> None:

@@ -150,7 +150,7 @@ def test_whether_a_gauge_still_holds(book: Logbook) -> None:
 def test_a_perfect_tape_read_once_is_tested_against_nothing(book: Logbook) -> None:
     _washed(book, "20231114-one", (114.3,))
     _washed(book, "20241114-two", (115.3,))
-    assert still_holds(yarn_card(book, yarn(), tape_mm=0.0)) == []
+    assert still_holds(yarn_card(book, yarn(), tape_error_mm=0.0)) == []
 
 
 def test_a_session_that_cannot_be_read_is_named_on_the_card(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:

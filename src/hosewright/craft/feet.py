@@ -124,13 +124,13 @@ def calf_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
     return _on_ball(CALF_ON_BALL, ball_mm, sex, "Calf girth")
 
 
-def best_girth(tape_mm: float | None, foot_mm: float | None, sex: Sex, width: str | None = None) -> Estimate | None:
+def best_girth(girth_mm: float | None, foot_mm: float | None, sex: Sex, width: str | None = None) -> Estimate | None:
     """The ball girth to use: the tape's whenever there is one, else the estimate, else None. Raises CraftError."""
-    if tape_mm is not None:
-        if not LEAST_GIRTH_MM <= tape_mm <= MOST_GIRTH_MM:
+    if girth_mm is not None:
+        if not LEAST_GIRTH_MM <= girth_mm <= MOST_GIRTH_MM:
             raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
-        value = measured(tape_mm, TAPE_HALF_WIDTH_MM / math.sqrt(3))
-        return Estimate(value, f"Ball girth {tape_mm:.0f} mm by tape measure.", estimated=False)
+        value = measured(girth_mm, TAPE_HALF_WIDTH_MM / math.sqrt(3))
+        return Estimate(value, f"Ball girth {girth_mm:.0f} mm by tape measure.", estimated=False)
     return None if foot_mm is None else girth_estimate(foot_mm, sex, width)
 
 

@@ -117,21 +117,21 @@ def measure_gauge(
     lengths_mm: tuple[float, ...],
     slots: int,
     flat_widths_mm: tuple[float, ...],
-    tape_mm: float = TAPE_HALF_WIDTH_MM,
+    tape_error_mm: float = TAPE_HALF_WIDTH_MM,
     mass_g: float | None = None,
     scale_g: float = SCALE_HALF_WIDTH_G,
     state: str = DEFAULT_STATE,
 ) -> Gauge:
     """The gauge of a tube: ``rows`` over the lengths, ``slots`` in work over twice the flat widths.
 
-    ``tape_mm`` and ``scale_g`` are half-widths. ``mass_g`` weighs the working rows alone. Raises CraftError.
+    ``tape_error_mm`` and ``scale_g`` are half-widths. ``mass_g`` weighs the working rows alone. Raises CraftError.
     """
     if not 1 <= rows <= MOST_ROWS:
         raise CraftError(f"Rows must be a whole number from 1 to {MOST_ROWS}, not {rows}.")
     check_slots(slots, "Slots in work")
     state_named(state)
-    lengths = Readings(tuple(lengths_mm), tape_mm)
-    widths = Readings(tuple(flat_widths_mm), tape_mm)
+    lengths = Readings(tuple(lengths_mm), tape_error_mm)
+    widths = Readings(tuple(flat_widths_mm), tape_error_mm)
     mass = None if mass_g is None else tube_mass(mass_g, scale_g)
     rows_per_mm = rows / lengths.value
     circumference = 2 * widths.value

@@ -21,7 +21,7 @@ from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
-from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, narrowing_notes, shape_notes, too_short, unlikely_notes
+from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, narrowing_notes, shape_notes, too_short, unlikely_notes
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
 from hosewright.craft.units import show_length
 
@@ -38,29 +38,6 @@ LEAST_PER_MM = 0.02
 MOST_PER_MM = 5.0
 MOST_LENGTH_MM = 2000.0
 LEAST_SPLIT_ROWS = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Route:
-    """One way to the foot's rows: ``rows`` whole, ``exact`` with its error, ``tube_mm`` the straight part."""
-
-    by: Literal["tube", "foot"]
-    rows: int
-    exact: Measured
-    tube_mm: float
-    words: str
-
-    @property
-    def error(self) -> float:
-        """Standard uncertainty in rows."""
-        return error(self.exact)
-
-    def gauged_rows(self, turned_rows: int) -> float:
-        """The rows that the gauge's own error is over: those of the foot, and by route (b) those turned as well.
-
-        What heel and toe add is taken off a foot's length that was multiplied by the gauge whole.
-        """
-        return nominal(self.exact) + (turned_rows if self.by == "foot" else 0)
 
 
 def by_tube(rows_per_mm: Measured, tube_mm: Measured | float, unit: str) -> Route:

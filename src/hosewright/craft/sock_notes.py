@@ -1,8 +1,9 @@
-"""What a planned sock is told beside its numbers, and why one cannot be knitted."""
+"""One way to a foot's rows; what a planned sock is told beside its numbers, and why one cannot be knitted."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.measured import Measured, error, nominal, show_rows
@@ -10,7 +11,6 @@ from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import show_length
 
 if TYPE_CHECKING:
-    from hosewright.craft.sock import Route
     from hosewright.craft.turning import Turning
 
 LEAST_FOOT_ROWS = 1
@@ -18,6 +18,29 @@ MOST_UNASKED_PASSES = 6
 FEW_FOOT_ROWS = 10
 LIKELY_SLOTS = (40, 120)
 WIDE_FOR_ITS_FOOT = 1.15
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """One way to the foot's rows: ``rows`` whole, ``exact`` with its error, ``tube_mm`` the straight part."""
+
+    by: Literal["tube", "foot"]
+    rows: int
+    exact: Measured
+    tube_mm: float
+    words: str
+
+    @property
+    def error(self) -> float:
+        """Standard uncertainty in rows."""
+        return error(self.exact)
+
+    def gauged_rows(self, turned_rows: int) -> float:
+        """The rows that the gauge's own error is over: those of the foot, and by route (b) those turned as well.
+
+        What heel and toe add is taken off a foot's length that was multiplied by the gauge whole.
+        """
+        return nominal(self.exact) + (turned_rows if self.by == "foot" else 0)
 
 
 def too_short(route: Route, rate: Measured, heel: Turning, toe: Turning, ease_mm: float, unit: str) -> str:

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
+    from hosewright.logbook.file.coding import Prepared
     from hosewright.logbook.live import Live
-    from hosewright.logbook.prepared import Prepared
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, OnShelf, Plan, Wearer, Yarn
     from hosewright.logbook.records.year import Care, Lot, Promise, Weighing

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.file.coding import encode, entry_of
-from hosewright.logbook.projections import Standing, gauge_of, standing_of
+from hosewright.logbook.file.coding import Prepared, encode
+from hosewright.logbook.projections import gauge_of, standing_of
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.session.events import Entry, Undone
 from hosewright.session.fold import fold
@@ -17,39 +16,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import OnShelf
-    from hosewright.session.state import Status
 
 _KIND_OF = {cls: kind for kind, cls in SHELF.items()}
-
-
-@dataclass(frozen=True, slots=True)
-class Prepared:
-    """One session as rows; times are UTC in ms since 1970.
-
-    ``record`` is its frozen start as JSON; ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings``
-    (seq, field, value, typed), ``gauge`` (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf
-    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, and ``verdict`` what was
-    said of its fit, for lists; ``undone`` says that something in it was.
-    """
-
-    id: str
-    kind: str
-    title: str
-    started_ms: int
-    status: Status
-    changed_ms: int
-    record: str
-    events: list[tuple[int, int, int, int, str, str | None]]
-    readings: list[tuple[int, str, float, str]]
-    gauge: tuple[str, str, str] | None
-    named: list[tuple[str, str, str]]
-    verdict: str
-    undone: bool
-    standing: Standing
-
-    def entries(self) -> list[Entry]:
-        """The events as the engine has them."""
-        return [entry_of(*row) for row in self.events]
 
 
 def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.file.coding import encode, head_of, start_of
+from hosewright.logbook.file.coding import Standing, encode, head_of, start_of
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lists import FOLLOWS, follow
 from hosewright.session.fold import fold
@@ -26,22 +26,6 @@ if TYPE_CHECKING:
 
 
 _TRIED_ON = ("fit", "fit-length")
-
-
-class Standing(NamedTuple):
-    """Where a session stands after event ``seq``, as home says it.
-
-    ``place``: where its work is; ``hands``: what they do next; ``since_ms``: since when it dries, or when it was last
-    touched. ``found``: what belongs to what it leads to, with a space before it: a search's dial, what a try-on found
-    wrong; else empty.
-    """
-
-    seq: int
-    place: str
-    hands: str
-    since_ms: int
-    paused: bool
-    found: str
 
 
 def standing_of(state: State) -> Standing:

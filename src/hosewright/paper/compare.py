@@ -50,7 +50,7 @@ class Side:
 
     record: SessionRecord
     story: Story
-    tape_mm: float
+    tape_error_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +67,9 @@ class Comparison:
         return tuple(line for line in self.lines if line.differs)
 
 
-def side(record: SessionRecord, entries: Iterable[Entry], tape_mm: float = TAPE_HALF_WIDTH_MM) -> Side:
-    """A session ready to be compared; ``tape_mm`` is the half-width of the tape's error."""
-    return Side(record, tell(record.head, entries), tape_mm)
+def side(record: SessionRecord, entries: Iterable[Entry], tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> Side:
+    """A session ready to be compared; ``tape_error_mm`` is the half-width of the tape's error."""
+    return Side(record, tell(record.head, entries), tape_error_mm)
 
 
 def compare(first: Side, second: Side, unit: str = "in") -> Comparison:
@@ -163,7 +163,7 @@ def _pauses(story: Story) -> str:
 
 def _gauge(one: Side) -> Gauge | None:
     try:
-        return tube_gauge(one.story.state, one.tape_mm)
+        return tube_gauge(one.story.state, one.tape_error_mm)
     except CraftError:
         return None
 

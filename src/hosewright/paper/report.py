@@ -43,13 +43,13 @@ def session_report(
     entries: Iterable[Entry],
     length_unit: str = "in",
     plans: Iterable[Plan] = (),
-    tape_mm: float = TAPE_HALF_WIDTH_MM,
+    tape_error_mm: float = TAPE_HALF_WIDTH_MM,
 ) -> str:
     """The report on a session as Markdown; lengths in ``length_unit`` ("in", "cm" or "mm").
 
-    ``plans`` are those made from this session's gauge, ``tape_mm`` is the half-width of the tape's error.
+    ``plans`` are those made from this session's gauge, ``tape_error_mm`` is the half-width of the tape's error.
     """
-    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans, tape_mm))
+    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans, tape_error_mm))
 
 
 def sections(
@@ -57,21 +57,21 @@ def sections(
     entries: Iterable[Entry],
     length_unit: str = "in",
     plans: Iterable[Plan] = (),
-    tape_mm: float = TAPE_HALF_WIDTH_MM,
+    tape_error_mm: float = TAPE_HALF_WIDTH_MM,
 ) -> list[PageSection]:
     """The same report in parts, those with nothing in them left out."""
     story = tell(record.head, entries)
     told: tuple[tuple[str, Chart | Sequence[str] | None], ...] = (
         ("", _what(record, story)),
         *_socks(record, story.state),
-        ("Result", result_lines(record, story.state, length_unit, tape_mm)),
+        ("Result", result_lines(record, story.state, length_unit, tape_error_mm)),
         ("Stitch size", _ladder(story.state)),
         ("Parts", _parts(story)),
         ("Cadence", cadence(story)),
         ("Pauses", _pauses(story)),
         ("Observations", _observations(story.state)),
         ("Corrections", _corrections(story)),
-        ("Measured", measured_lines(story.state, length_unit, tape_mm)),
+        ("Measured", measured_lines(story.state, length_unit, tape_error_mm)),
         ("The plan it led to", [f"- {plan_words(plan)}" for plan in plans]),
     )
     return [

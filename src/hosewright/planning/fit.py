@@ -28,12 +28,11 @@ if TYPE_CHECKING:
 
     from hosewright.craft.correction import Correction
     from hosewright.craft.feet import Sex, TwoFeet
-    from hosewright.craft.leg import LegFit
+    from hosewright.craft.leg import LegFit, LegStep
     from hosewright.craft.measured import Measured
     from hosewright.craft.shoes import FootSize
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.planning.fabric import Fabric
-    from hosewright.planning.sock import Made
     from hosewright.planning.sock_lines import Labelled
     from hosewright.planning.typed import Values
 
@@ -95,9 +94,15 @@ def fit_round(
 
 
 def leg_round(
-    fabric: Fabric, wearer: Wearer | None, values: Values, made: Made, unit: str, ask: str
+    fabric: Fabric,
+    wearer: Wearer | None,
+    values: Values,
+    leg_mm: float,
+    shaped: tuple[LegStep, ...],
+    unit: str,
+    ask: str,
 ) -> tuple[tuple[LegFit, ...], tuple[str, ...]]:
-    """The leg against ankle and calf, and what to be told; for a foot at risk there are figures and no verdict.
+    """A leg of ``leg_mm``, ``shaped`` so, against ankle and calf; for a foot at risk there are figures and no verdict.
 
     What nobody measured is estimated from the ball's tape or, of the calf, from the foot's length; of an ankle only
     where the leg is shaped from it. ``ask`` is what to do for a calf that is wanted. Raises CraftError.
@@ -106,7 +111,7 @@ def leg_round(
     calf: Measured | float | None = values.calf_mm or (wearer.calf_mm if wearer else None)
     sex = values.leg.sex or ((wearer.sized_as or None) if wearer else None)
     taped = wearer.ball_girth_mm if wearer else None
-    if sex and ankle is None and made.schedule and taped:
+    if sex and ankle is None and shaped and taped:
         guess = ankle_estimate(taped, sex)
         ankle = guess.value if guess else None
     if sex and calf is None:
@@ -115,11 +120,11 @@ def leg_round(
         calf = guess.value if guess else None
     return leg_fits(
         fabric.circumference,
-        made.leg_mm,
+        leg_mm,
         knee=values.leg.name == "knee",
         ankle_mm=ankle,
         calf_mm=calf,
-        shaped=made.schedule,
+        shaped=shaped,
         stretched_width_mm=fabric.stretched_width_mm,
         unit=unit,
         verdicts=not (wearer and wearer.caution),

@@ -93,20 +93,20 @@ def read_knits(book: Logbook) -> dict[str, Knit]:
     return knits
 
 
-def with_readings(book: Logbook, knit: Knit, tape_mm: float) -> Knit:
+def with_readings(book: Logbook, knit: Knit, tape_error_mm: float) -> Knit:
     """``knit`` with its tube's readings, and with the loops of every tube as sure as the knitter's own tape makes them.
 
     A gauge is kept with the error of a usual tape; one read to another half-width is worked out anew from its readings.
     Raises LogbookError.
     """
     tubes = knit.tubes
-    if tape_mm != TAPE_HALF_WIDTH_MM:
-        found = [measured_tube(book, session, tape_mm) for session in knit.alike]
+    if tape_error_mm != TAPE_HALF_WIDTH_MM:
+        found = [measured_tube(book, session, tape_error_mm) for session in knit.alike]
         tubes = tuple(
             reading if tube is None else TubeReading(reading.clicks, loop_length_mm(tube.gauge.rows_per_mm))
             for reading, tube in zip(knit.tubes, found, strict=True)
         )
-    return replace(knit, tube=measured_tube(book, knit.gauge.session, tape_mm), tubes=tubes)
+    return replace(knit, tube=measured_tube(book, knit.gauge.session, tape_error_mm), tubes=tubes)
 
 
 def _place(gauge: GaugeRecord) -> tuple[str, str, str]:
@@ -129,9 +129,9 @@ def gauge_words(knit: Knit, unit: str) -> str:
 class PlanShelf:
     """Gauges, wearers, and what the wearers said of their socks. Every reading may raise LogbookError."""
 
-    def __init__(self, book: Logbook, tape_mm: float) -> None:
-        """``tape_mm`` is the half-width of the tape's error."""
-        self._book, self._tape_mm = book, tape_mm
+    def __init__(self, book: Logbook, tape_error_mm: float) -> None:
+        """``tape_error_mm`` is the half-width of the tape's error."""
+        self._book, self._tape_error_mm = book, tape_error_mm
         self.gauges: dict[str, Knit] = {}
         self.wearers: dict[str, Wearer] = {}
         self.plan_names: frozenset[str] = frozenset()
@@ -154,7 +154,7 @@ class PlanShelf:
         """The gauge of this session, with its tube's readings."""
         knit = self.gauges.get(session or "")
         if knit is not None and knit.tube is None:
-            knit = self.gauges[knit.gauge.session] = with_readings(self._book, knit, self._tape_mm)
+            knit = self.gauges[knit.gauge.session] = with_readings(self._book, knit, self._tape_error_mm)
         return knit
 
     def reaches(self, knit: Knit | None, need: YarnNeed | None) -> list[Reach]:

@@ -241,7 +241,7 @@ def _in_full(
     need, longest, wound = yarn_of(made, fabric, yarn.m_per_100g if yarn else None, ball, unit)
     fit = fit_round(fabric, wearer, values.foot_mm, learnt, unit, values.foot_size)
     feet = feet_of(wearer)
-    leg_lies, leg_told = leg_round(fabric, wearer, values, made, unit, "type it with the wearer")
+    leg_lies, leg_told = leg_round(fabric, wearer, values, made.leg_mm, made.schedule, unit, "type it with the wearer")
     caution = wearer is not None and wearer.caution
     rest = [*fit.lines, *leg_round_lines(leg_lies, verdicts=not caution), *yarn_lines(need, ball)]
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes]

@@ -16,8 +16,7 @@ from hosewright.session.undoing import values_before
 from hosewright.session.words import label_of, needles
 
 if TYPE_CHECKING:
-    from hosewright.session.state import Observation, Reading, State
-    from hosewright.session.undoing import Deed
+    from hosewright.session.state import Deed, Observation, Reading, State
 
 
 class Told(NamedTuple):

@@ -30,10 +30,10 @@ if TYPE_CHECKING:
 Where = Literal["on the machine", "drying", "off the machine"]
 
 
-def tube_gauge(state: State, tape_mm: float = 1.0) -> Gauge | None:
+def tube_gauge(state: State, tape_error_mm: float = 1.0) -> Gauge | None:
     """The gauge from the readings after the wash; None until length and width are measured.
 
-    ``tape_mm`` is the half-width of the tape's error in mm. The rows are those really cranked.
+    ``tape_error_mm`` is the half-width of the tape's error in mm. The rows are those really cranked.
     Raises CraftError when the readings cannot be those of a tube.
     """
     lengths, widths = tuple(state.values("length")), tuple(state.values("width"))
@@ -48,7 +48,7 @@ def tube_gauge(state: State, tape_mm: float = 1.0) -> Gauge | None:
         lengths_mm=lengths,
         slots=state.head.slots,
         flat_widths_mm=widths,
-        tape_mm=tape_mm,
+        tape_error_mm=tape_error_mm,
         mass_g=masses[-1] if masses else None,
     )
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright.session.search import Search, search_before, search_through
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Wait, sock_of
 
 if TYPE_CHECKING:
-    from hosewright.session.events import Fault, Verdict
+    from hosewright.session.events import Event, Fault, Verdict
     from hosewright.session.steps import Head, Step
-    from hosewright.session.undoing import Deed
 
 Status = Literal["open", "waiting", "finished", "abandoned"]
 
@@ -71,6 +70,28 @@ class Spoil:
     counts: tuple[int, ...]
     presses: int
     at_ms: int
+
+
+Stretched = Literal["counts", "trials", "readings", "observations", "spoils"]
+
+
+class Edit(NamedTuple):
+    """A stretch of one of the lists of a state, from ``start`` to before ``stop``, and what stood there before."""
+
+    of: Stretched
+    start: int
+    stop: int
+    items: tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """A thing done, and how all it changed was before. ``opens``: it belongs to the deed that follows it."""
+
+    event: Event
+    values: tuple[Any, ...]
+    edits: tuple[Edit, ...]
+    opens: bool = False
 
 
 @dataclass(slots=True)

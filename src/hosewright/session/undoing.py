@@ -10,39 +10,18 @@ that it changed, never the whole state: undoing n things takes time and room in 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from operator import attrgetter
 from typing import Any, Literal, NamedTuple
 
 from hosewright.session.events import Doubted, Event, Opened, Paused, Pressed, Resumed
-from hosewright.session.state import State
-
-Stretched = Literal["counts", "trials", "readings", "observations", "spoils"]
+from hosewright.session.state import Deed, Edit, State, Stretched
 
 _LISTS: tuple[Stretched, ...] = ("trials", "readings", "observations", "spoils")
 _NOT_UNDONE = {"head", "counts", *_LISTS, "evening", "last_ms", "last_seq", "ignored", "done", "run", "undone"}
 _NAMES = tuple(f.name for f in fields(State) if f.name not in _NOT_UNDONE)
 _values = attrgetter(*_NAMES)
 _PRESS = Pressed()
-
-
-class Edit(NamedTuple):
-    """A stretch of one of the lists of a state, from ``start`` to before ``stop``, and what stood there before."""
-
-    of: Stretched
-    start: int
-    stop: int
-    items: tuple[Any, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Deed:
-    """A thing done, and how all it changed was before. ``opens``: it belongs to the deed that follows it."""
-
-    event: Event
-    values: tuple[Any, ...]
-    edits: tuple[Edit, ...]
-    opens: bool = False
 
 
 class Before(NamedTuple):

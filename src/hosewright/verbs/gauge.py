@@ -73,7 +73,7 @@ def _measure(args: Namespace, have: Settings) -> Gauge:
         lengths_mm=tuple(read_length(text, unit) for text in args.length),
         slots=read_slots(args.slots),
         flat_widths_mm=tuple(read_length(text, unit, what="flat width") for text in args.flat_width),
-        tape_mm=tape,
+        tape_error_mm=tape,
         mass_g=None if args.mass is None else read_mass(args.mass, have.mass_unit),
         scale_g=read_mass(args.scale_error, "g", what="scale's error"),
         state=args.state,

@@ -75,7 +75,7 @@ def run(argv: list[str]) -> int:
     metres = read_yarn(args)
     ball = None if args.ball_mass is None else read_mass(args.ball_mass, usual().mass_unit, what="ball's mass")
     need, longest, wound = yarn_of(made, fabric, metres, ball, unit)
-    fits, leg_told = leg_round(fabric, None, values, made, unit, "type --calf")
+    fits, leg_told = leg_round(fabric, None, values, made.leg_mm, made.schedule, unit, "type --calf")
     plan, schedule = made.sock, made.schedule
     notes = [*made.notes, *plan.notes, *leg_told, *need.notes]
     if values.foot_size is not None:

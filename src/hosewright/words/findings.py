@@ -28,10 +28,10 @@ if TYPE_CHECKING:
     from hosewright.session.steps import Head, MeasureField
 
 
-def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
+def measured_lines(state: State, unit: str, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
     """Every field with readings, one line each; readings struck out stay readable.
 
-    ``tape_mm`` is the half-width of the tape's error.
+    ``tape_error_mm`` is the half-width of the tape's error.
     """
     lines = []
     names = reading_names(state.head)
@@ -39,7 +39,7 @@ def measured_lines(state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM)
         readings = [reading for reading in state.readings if reading.field == field.id]
         if readings:
             shown = ", ".join(_shown(reading, field, unit) for reading in readings)
-            lines.append(f"- {typed(names[field.id])}: {shown}{_mean(state, field, unit, tape_mm)}")
+            lines.append(f"- {typed(names[field.id])}: {shown}{_mean(state, field, unit, tape_error_mm)}")
     return lines
 
 
@@ -75,23 +75,25 @@ def _shown(reading: Reading, field: MeasureField, unit: str) -> str:
     return f"~~{said}~~ (struck out)" if reading.struck else said
 
 
-def _mean(state: State, field: MeasureField, unit: str, tape_mm: float) -> str:
+def _mean(state: State, field: MeasureField, unit: str, tape_error_mm: float) -> str:
     values = state.values(field.id)
     if field.quantity != "length" or not field.repeats or not values:
         return ""
     try:
-        readings = Readings(tuple(values), tape_mm)
+        readings = Readings(tuple(values), tape_error_mm)
     except CraftError:
         return ""  # too short or too long for a tape: the readings stand beside this and speak for themselves
     return f"; mean {length_plus_minus(readings.mean, readings.error, unit)}"
 
 
-def result_lines(record: SessionRecord, state: State, unit: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> list[str]:
+def result_lines(
+    record: SessionRecord, state: State, unit: str, tape_error_mm: float = TAPE_HALF_WIDTH_MM
+) -> list[str]:
     """What the session came to: a stitch size, a gauge, or how the sock fits."""
     if record.kind == "search":
         return _stitch_size(state)
     if record.kind == "tube":
-        return _tube(record, state, unit, tape_mm)
+        return _tube(record, state, unit, tape_error_mm)
     return _socks(record, state)
 
 
@@ -103,10 +105,10 @@ def _stitch_size(state: State) -> list[str]:
     return [f"The stitch size for this yarn is {where} ({clicks_words(state.baseline)}), {proven}."]
 
 
-def _tube(record: SessionRecord, state: State, unit: str, tape_mm: float) -> list[str]:
+def _tube(record: SessionRecord, state: State, unit: str, tape_error_mm: float) -> list[str]:
     lines, round_mm = [], None
     try:
-        gauge = tube_gauge(state, tape_mm)
+        gauge = tube_gauge(state, tape_error_mm)
         if gauge is not None:
             lines = _gauge_lines(gauge, record, state, unit)
             round_mm = gauge.as_numbers()["circumference_mm"]

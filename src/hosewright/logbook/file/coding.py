@@ -7,14 +7,17 @@ kind, and a body when there is more to say.
 from __future__ import annotations
 
 import json
-from dataclasses import MISSING, fields, replace
+from dataclasses import MISSING, dataclass, fields, replace
 from functools import cache
 from types import UnionType
-from typing import Any, Literal, NamedTuple, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from hosewright.phrases.harmless import LONGEST_TYPED, harmless
 from hosewright.session.events import EVENT_TYPES, Entry, Event
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, Measure, MeasureField, Step, Wait
+
+if TYPE_CHECKING:
+    from hosewright.session.state import Status
 
 _DEFAULTS: dict[type[Event], dict[str, object]] = {
     cls: {f.name: f.default for f in fields(cls) if f.name != "kind"} for cls in EVENT_TYPES
@@ -180,3 +183,52 @@ def start_of(text: str) -> dict[str, Any]:
     if not (isinstance(promise, str | None) and all(has(thing, id=str, name=str) for thing in things)):
         raise ValueError(_UNREADABLE)
     return dict(start)
+
+
+# --- what is put in as rows -----------------------------------------------------------------------------------------
+
+
+class Standing(NamedTuple):
+    """Where a session stands after event ``seq``, as home says it.
+
+    ``place``: where its work is; ``hands``: what they do next; ``since_ms``: since when it dries, or when it was last
+    touched. ``found``: what belongs to what it leads to, with a space before it: a search's dial, what a try-on found
+    wrong; else empty.
+    """
+
+    seq: int
+    place: str
+    hands: str
+    since_ms: int
+    paused: bool
+    found: str
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """One session as rows; times are UTC in ms since 1970.
+
+    ``record`` is its frozen start as JSON; ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings``
+    (seq, field, value, typed), ``gauge`` (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf
+    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, and ``verdict`` what was
+    said of its fit, for lists; ``undone`` says that something in it was.
+    """
+
+    id: str
+    kind: str
+    title: str
+    started_ms: int
+    status: Status
+    changed_ms: int
+    record: str
+    events: list[tuple[int, int, int, int, str, str | None]]
+    readings: list[tuple[int, str, float, str]]
+    gauge: tuple[str, str, str] | None
+    named: list[tuple[str, str, str]]
+    verdict: str
+    undone: bool
+    standing: Standing
+
+    def entries(self) -> list[Entry]:
+        """The events as the engine has them."""
+        return [entry_of(*row) for row in self.events]

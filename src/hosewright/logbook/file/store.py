@@ -19,9 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
+    from hosewright.logbook.file.coding import Prepared, Standing
     from hosewright.logbook.file.seal import Sealing
-    from hosewright.logbook.prepared import Prepared
-    from hosewright.logbook.projections import Standing
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.events import Entry
     from hosewright.session.state import Status

@@ -100,14 +100,14 @@ class MeasuredTube:
     doubts: tuple[str, ...]
 
 
-def measured_tube(book: Logbook, session_id: str, tape_mm: float = TAPE_HALF_WIDTH_MM) -> MeasuredTube | None:
+def measured_tube(book: Logbook, session_id: str, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> MeasuredTube | None:
     """The tube of this session; None when it was struck out meanwhile. Raises LogbookError when it cannot be read."""
     line = book.store.line(session_id)
     if line is None:
         return None
     state = book.state(line)
     try:
-        gauge = tube_gauge(state, tape_mm)
+        gauge = tube_gauge(state, tape_error_mm)
     except CraftError:
         return None  # its readings cannot be a tube's, so it has no gauge on any list either
     if gauge is None:

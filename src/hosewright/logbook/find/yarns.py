@@ -123,17 +123,17 @@ def yarns_cranked(book: Logbook) -> list[Yarn]:
     return [shelf[one] for one, _ in rows if one in shelf]
 
 
-def yarn_card(book: Logbook, yarn: Yarn, tape_mm: float = TAPE_HALF_WIDTH_MM) -> YarnCard:
+def yarn_card(book: Logbook, yarn: Yarn, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> YarnCard:
     """The card of one yarn; a session that cannot be read is named on it. Raises LogbookError.
 
-    ``tape_mm`` is the half-width of the tape's error.
+    ``tape_error_mm`` is the half-width of the tape's error.
     """
     card = YarnCard(yarn)
     of_yarn = "SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.yarn_id = ?"
     for (session_id,) in book.store.ask(f"{of_yarn} ORDER BY c.began, s.n", yarn.id):
         try:
             line = book.store.find(session_id)
-            _add(card, book.record(line), book.state(line), tape_mm)
+            _add(card, book.record(line), book.state(line), tape_error_mm)
         except LogbookError as error:
             card.unread.append(f"{session_id}: {error}")
     return card
@@ -160,14 +160,14 @@ def still_holds(card: YarnCard) -> list[Holds]:
     return found
 
 
-def _add(card: YarnCard, record: SessionRecord, state: State, tape_mm: float) -> None:
+def _add(card: YarnCard, record: SessionRecord, state: State, tape_error_mm: float) -> None:
     """Put what a session found on the card."""
     if record.kind == "search":
         if state.baseline is not None:
             base = Base(record.id, record.started_ms, record.zone_min, state.status == "finished")
             _at(card, record, state.baseline).bases.append(base)
     elif record.kind == "tube":
-        tube = _tube(record, state, tape_mm)
+        tube = _tube(record, state, tape_error_mm)
         if tube is not None:
             _at(card, record, state.dial).tubes.append(tube)
     else:
@@ -202,9 +202,9 @@ def _sock(record: SessionRecord, state: State, number: int, sock: StringSock | N
     )
 
 
-def _tube(record: SessionRecord, state: State, tape_mm: float) -> TubeLine | None:
+def _tube(record: SessionRecord, state: State, tape_error_mm: float) -> TubeLine | None:
     try:
-        gauge = tube_gauge(state, tape_mm)
+        gauge = tube_gauge(state, tape_error_mm)
         if gauge is None:
             return None
         return TubeLine(

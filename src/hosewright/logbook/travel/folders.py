@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.coding import Prepared
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.prepared import Prepared, prepare
+from hosewright.logbook.prepared import prepare
 from hosewright.logbook.travel import processes, shelf_file
 from hosewright.logbook.travel.session_files import read_text, session_in, write
 from hosewright.logbook.travel.shelf_file import ShelfFile

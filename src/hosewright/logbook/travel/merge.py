@@ -23,7 +23,7 @@ from hosewright.phrases.lists import many
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from hosewright.logbook.prepared import Prepared
+    from hosewright.logbook.file.coding import Prepared
     from hosewright.logbook.records.shelf import OnShelf
     from hosewright.session.events import Entry
 
