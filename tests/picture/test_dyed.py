@@ -35,6 +35,14 @@ def test_stripes_take_turns_in_so_many_rows() -> None:
     assert last in (NAVY, TAN)
 
 
+def test_a_stripe_noted_where_it_begins_puts_the_stripes_right_and_another_yarn_ends_them() -> None:
+    shape = of_plan(plan_of())
+    begun = Dyed((NAVY, TAN), 6, ((0, 3, TAN),)).colours(shape)
+    assert [begun(Place(0, row)) for row in range(1, 10)] == [NAVY] * 2 + [TAN] * 3 + [NAVY] * 3 + [TAN]
+    other = Dyed((NAVY, TAN), 6, ((0, 3, ORANGE),)).colours(shape)
+    assert [other(Place(0, row)) for row in (2, 3, 9)] == [NAVY, ORANGE, ORANGE]
+
+
 @pytest.mark.parametrize("yarn_now", [Dyed((NAVY, TAN)), Dyed((NAVY,), 10)])
 def test_without_a_repeat_or_a_second_colour_there_are_no_stripes(yarn_now: Dyed) -> None:
     shape = of_plan(plan_of())

@@ -177,6 +177,28 @@ def test_half_blocks_show_what_is_cranked_by_shape_alone() -> None:
     assert not set(full) & {"░", "·"}
 
 
+def test_a_row_works_out_only_the_lines_it_lies_on_anew() -> None:
+    plan, by = our_sock()
+    shape = shape_of(plan, by)
+    picture = draw(shape, 46, 22)
+    filling = Filling(picture)
+    done = [0] * len(shape.parts)
+    before = filling.lines(done)
+    for part, count in enumerate(shape.counts):
+        for row in range(1, count + 1):
+            done[part] = row
+            after = filling.lines(done)
+            anew = {y for y, (old, new) in enumerate(zip(before, after, strict=True)) if old is not new}
+            lies = {
+                y // 2
+                for y, half in enumerate(picture.halves)
+                for place in half
+                if place is not None and place.part == part and row in (place.row, place.inside)
+            }
+            assert anew == lies
+            before = after
+
+
 def test_a_hem_is_first_cranked_on_the_inside() -> None:
     plan, by = our_sock()
     shape = shape_of(plan, by)

@@ -27,7 +27,7 @@ class Dyed:
     """What a sock's yarn looks like: ``shades`` as "#rrggbb", none where that is not known.
 
     Several take turns, all of them once in ``repeat`` rows. ``changes`` are (part, row or pass, shade): from there on
-    the yarn has that shade.
+    the yarn has that shade, or where it is one of those that take turns, its turn begins there.
     """
 
     shades: tuple[str, ...] = ()
@@ -39,13 +39,13 @@ class Dyed:
         cranked = _rows_before(shape)
 
         def colour(place: Place) -> Colour:
-            changed = [shade for part, row, shade in self.changes if (part, row) <= (place.part, place.row)]
-            if changed:
-                return changed[-1]
-            if len(self.shades) < 2 or not self.repeat:
-                return self.shades[0] if self.shades else None
-            turns = cranked[place.part][place.row - 1] % self.repeat / self.repeat
-            return self.shades[int(turns * len(self.shades))]
+            changed = [change for change in self.changes if change[:2] <= (place.part, place.row)]
+            part, row, shade = changed[-1] if changed else (0, 1, self.shades[0] if self.shades else None)
+            if len(self.shades) < 2 or not self.repeat or shade not in self.shades:
+                return shade
+            since = cranked[place.part][place.row - 1] - cranked[part][row - 1]
+            turns = since % self.repeat / self.repeat * len(self.shades)
+            return self.shades[(self.shades.index(shade) + int(turns)) % len(self.shades)]
 
         return colour
 
