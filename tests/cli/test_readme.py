@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.bench.home.screen import _COMMANDS
 from hosewright.cli import main
 from hosewright.places import shipped_folder
+from hosewright.verbs.logbook import _VERBS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -53,6 +55,33 @@ def test_the_readme_shows_what_is_said(
         monkeypatch.setenv("HOSEWRIGHT_HOME", str(samples))
     assert main(shlex.split(command)[1:]) == 0
     assert capsys.readouterr().out.strip("\n") == output
+
+
+def commands() -> list[list[str]]:
+    """Every command that is named, shown or told of, as words."""
+    text = README.read_text(encoding="utf-8").replace("\\\n>", " ")
+    named = re.findall(r"`(hosewright [^`]+)`|^\$ (hosewright .+)$", text, re.MULTILINE)
+    return [(marked or told).split() for marked, told in named]
+
+
+@pytest.mark.parametrize("words", commands(), ids=" ".join)
+def test_a_command_that_is_named_takes_its_options(capsys: pytest.CaptureFixture[str], words: list[str]) -> None:
+    verb = words[1:3] if words[1] == "logbook" else words[1:2]
+    assert main([*verb, "--help"]) == 0
+    told = capsys.readouterr().out
+    assert not [word for word in re.findall(r"--[a-z][a-z-]+", " ".join(words)) if word not in told]
+
+
+def test_every_verb_of_the_logbook_is_named() -> None:
+    listed = README.read_text(encoding="utf-8")
+    assert [verb for verb in _VERBS if not re.search(rf"`(?:hosewright logbook )?{verb}\b", listed)] == []
+
+
+def test_the_keys_of_the_bench_are_those_it_has() -> None:
+    keys = {command.key: command.word for command in _COMMANDS}
+    named = re.findall(r"\*\*([^*]+)\*\* \(`(.)`\)", README.read_text(encoding="utf-8"))
+    assert len(named) >= 4
+    assert {key: name.lower() for name, key in named} == {key: keys[key] for _, key in named}
 
 
 def test_commands_are_found_with_their_output() -> None:

@@ -1,1 +1,1 @@
-"""Starting a session: search, tube, sock, twin, string."""
+"""Starting a session: search, tube, sock, twin, string. Its record is made by ``planning.starting``."""
