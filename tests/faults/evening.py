@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import hosewright.bench.app  # noqa: F401  # read in once, so that each life starts with it
+from hosewright.bench.count.dashboard import count_title
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.upkeep.checking import find_damage
@@ -45,7 +46,8 @@ SCENES: tuple[tuple[SessionKind, str], ...] = (
     ("sock", "toe"),
 )
 _HEADER = re.compile(r"step (\d+) of (\d+)|   (finished)")
-_COUNTED = re.compile(r"^ ?(\S.*?) (\d+) of (\d+) (?:rows|passes)", re.MULTILINE)
+# The title of the count's panel: rows that are done, or the pass that is next.
+_COUNTED = re.compile(r" (\S[^─━═╌┄]*?) · (pass )?(\d+) of (\d+)", re.MULTILINE)
 
 
 @dataclass
@@ -150,7 +152,7 @@ def open_session(life: Forked, state: State) -> None:
     life.send(ENTER)
     life.see(f"step {state.index + 1} of {len(state.head.steps)}")
     if isinstance(state.step, CountRows | CountPasses):
-        life.see(f"{state.step.title} {state.count} of {state.step.target}")
+        life.see(count_title(state))
 
 
 def check_shown(life: Forked, states: list[State], figures: Figures) -> None:
@@ -163,12 +165,12 @@ def check_shown(life: Forked, states: list[State], figures: Figures) -> None:
     counted = _COUNTED.search("\n".join(life.screen.display[1:]))
     if counted is None:
         return
-    title, count = counted[1], int(counted[2])
-    counts = {s.count for s in states if s.step is not None and s.step.title == title}
+    title, count = counted[1], int(counted[3]) - bool(counted[2])
+    counts = {s.count for s in states if s.step is not None and s.step.title.upper() == title}
     assert count in counts, f"shown: {title} {count}, stored: {sorted(counts)}\n{life.text}"
     figures.frames_counting += 1
     last = states[-1]
-    if last.step is not None and last.step.title == title:
+    if last.step is not None and last.step.title.upper() == title:
         figures.shown_behind.append(last.count - count)
 
 

@@ -63,7 +63,7 @@ def left_in_order(home: Path, least: int) -> int:
 
 def seen(life: Forked) -> int:
     """The largest count that any frame said, of whatever size the terminal was then."""
-    return max(map(int, re.findall(rb"Gauge tube (\d+) of 30 rows", life.raw)))
+    return max(map(int, re.findall("GAUGE TUBE · (\\d+) of 30 rows".encode(), life.raw)))
 
 
 def test_thirty_terminals_closed_under_resizes_and_presses(tmp_path: Path) -> None:

@@ -184,7 +184,7 @@ def test_the_count_can_be_read_and_pressed_in(tmp_path: Path, environment: dict[
     life = Forked(tmp_path, environment=environment)
     open_session(life, at)
     life.send("  ")
-    life.see(f"Gauge tube {at.count + 2} of 30 rows")
+    life.see(f"{at.count + 2} of 30 rows")
     life.send("\x11")
     assert life.end() == 0
     assert b"Traceback" not in life.raw
@@ -205,7 +205,7 @@ def test_a_window_that_takes_the_keyboard_is_seen_and_its_rows_are_offered(tmp_p
     assert b"\x1b[?1004h" in life.raw, "the terminal is asked to tell"
     for n in range(1, 5):
         life.send(" ")
-        life.see(f"Gauge tube {at.count + n} of 30 rows")
+        life.see(f"{at.count + n} of 30 rows")
         life.read(0.3)
     life.raw.clear()
     life.send("\x1b[O")
@@ -219,7 +219,7 @@ def test_a_window_that_takes_the_keyboard_is_seen_and_its_rows_are_offered(tmp_p
     assert "█" in life.text
     offered = int(life.text.partition("At your pace")[2].split()[0])
     life.send("m")
-    life.see(f"Gauge tube {at.count + 4 + offered} of 30 rows")
+    life.see(f"{at.count + 4 + offered} of 30 rows")
     life.send("\x11")
     assert life.end() == 0
     assert stored(tmp_path)[-1].count == at.count + 4 + offered
@@ -241,7 +241,7 @@ def test_rows_cranked_while_it_was_stopped_are_offered(tmp_path: Path) -> None:
     open_session(life, at)
     for n in range(1, 5):
         life.send(" ")
-        life.see(f"Gauge tube {at.count + n} of 30 rows")
+        life.see(f"{at.count + n} of 30 rows")
         life.read(0.4)
     for pressed, told in (("", "At your pace"), (" " * 5, "behind it 4 presses came at once")):
         life.read(1.1)
@@ -251,7 +251,7 @@ def test_rows_cranked_while_it_was_stopped_are_offered(tmp_path: Path) -> None:
         os.kill(life.pid, signal.SIGCONT)
         life.see("The program stood still for", told)
     life.send("v")
-    life.see(f"Gauge tube {at.count + 9} of 30 rows")
+    life.see(f"{at.count + 9} of 30 rows")
     life.send("\x11")
     assert life.end() == 0
     assert stored(tmp_path)[-1].count == at.count + 9
@@ -283,7 +283,7 @@ def test_a_byte_of_another_encoding_and_pasted_prose_do_nothing_but_a_sentence(t
     life = Forked(tmp_path)
     open_session(life, at)
     life.send(b" \xe9 ")
-    life.see(f"Gauge tube {at.count + 2} of 30 rows", "no text")
+    life.see(f"{at.count + 2} of 30 rows", "no text")
     seq = stored(tmp_path)[-1].last_seq
     life.send("The tube was off the machine.\rIt hung by the stove\rto dry\r\r\r")
     life.see("were they pasted?")
@@ -291,11 +291,11 @@ def test_a_byte_of_another_encoding_and_pasted_prose_do_nothing_but_a_sentence(t
     life.send("n")
     life.not_see("were they pasted?")
     life.send(" ")
-    life.see(f"Gauge tube {at.count + 3} of 30 rows")
+    life.see(f"{at.count + 3} of 30 rows")
     life.send("\x1b[200~no end ")
     life.read(1)
     life.send(" ")
-    life.see(f"Gauge tube {at.count + 4} of 30 rows", "had no end")
+    life.see(f"{at.count + 4} of 30 rows", "had no end")
     life.send("Tnotes")
     life.see("were they pasted?")
     life.send("y")
