@@ -93,7 +93,7 @@ def test_a_failed_write_ends_it_though_no_signal_comes(tmp_path: Path) -> None:
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
     life.send("  ")
-    life.see(f"Gauge tube {count + 2} of 30")
+    life.see(f"GAUGE TUBE · {count + 2} of 30")
     life.close()
     assert gone_after(life) < WITHIN_S
     assert life.code == 129

@@ -47,7 +47,7 @@ def at_the_tube(home: Path, presses: int) -> tuple[Forked, list[object]]:
     evening.open_session(life, at)
     for _ in range(presses):
         life.send(" ")
-    life.see(f"Gauge tube {at.count + presses} of 30")
+    life.see(f"GAUGE TUBE · {at.count + presses} of 30")
     return life, before
 
 
@@ -74,12 +74,12 @@ def test_ctrl_c_asks_before_it_leaves_a_running_count(tmp_path: Path) -> None:
     life, before = at_the_tube(tmp_path, 3)
     standing = stored(tmp_path)[-1].count
     life.send(CTRL_C)
-    life.see("A count is running", f"Gauge tube {standing} of 30", "y yes, n no")
+    life.see("A count is running", f"GAUGE TUBE · {standing} of 30", "y yes, n no")
     life.send("   x")  # nothing counts while the question is up
     life.send("n")
     life.not_see("A count is running")
     life.send(" ")
-    life.see(f"Gauge tube {standing + 1} of 30")
+    life.see(f"GAUGE TUBE · {standing + 1} of 30")
     life.send(CTRL_C)
     life.see("A count is running")
     life.send("y")
@@ -154,9 +154,9 @@ def test_ctrl_z_and_back_shows_the_count_again_and_loses_nothing(tmp_path: Path)
     assert life.attributes() == before, "the shell gets its terminal as it was"
     life.screen.reset()
     os.kill(life.pid, signal.SIGCONT)
-    life.see(f"Gauge tube {count} of 30")
+    life.see(f"GAUGE TUBE · {count} of 30")
     life.send("  ")
-    life.see(f"Gauge tube {count + 2} of 30")
+    life.see(f"GAUGE TUBE · {count + 2} of 30")
     life.send(CTRL_Q)
     assert life.end() == 0
     came_back_sane(life, before)

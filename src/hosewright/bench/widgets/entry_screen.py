@@ -336,8 +336,9 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         if row is None:
             return
         event.stop()
-        after = [one for one in list(self.rows.values()) if one.display]
-        after = after[after.index(row) + 1 :]
+        every = list(self.rows.values())
+        # An Enter that was typed ahead may come when its own line is not shown any more.
+        after = [one for one in every[every.index(row) + 1 :] if one.display]
         if after:
             after[0].entry.focus()
         else:
