@@ -378,8 +378,9 @@ SCREENS: dict[str, tuple[str, ...]] = {
 }
 
 
-@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
-@pytest.mark.parametrize("name", SCREENS)
+@pytest.mark.parametrize(
+    ("name", "size"), [*((name, size) for name in SCREENS for size in SIZES), ("class", (200, 55))], ids=str
+)
 async def test_screen(
     name: str, size: tuple[int, int], benches: dict[str, Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

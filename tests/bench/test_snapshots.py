@@ -1,4 +1,4 @@
-"""Each screen as text, at 80x24 and 120x40. ``UPDATE_SNAPSHOTS=1`` writes them anew."""
+"""Each screen as text, at 80x24 and 120x40, the main ones at 200x55. ``UPDATE_SNAPSHOTS=1`` writes them anew."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "bench": (),
     "bench-help": ("question_mark",),
     "heel": ("enter", "space"),
+    "leg": ("enter", "b", "b", "b"),
     "heel-alone": ("enter", "l"),
     "heel-help": ("enter", "question_mark"),
     "heel-paused": ("enter", "space", "p"),
@@ -71,24 +72,29 @@ SCREENS: dict[str, tuple[str, ...]] = {
 }
 
 
+SIZES = {"80x24": (80, 24), "120x40": (120, 40), "200x55": (200, 55)}
+ALSO_WIDE = ("bench", "heel", "leg", "plan", "past")
+
+
 def picture(app: App[int]) -> str:
     """The screen as text, a line a row, without trailing blanks."""
     strips = app.screen._compositor.render_strips()
     return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips) + "\n"
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
-@pytest.mark.parametrize("name", SCREENS)
-async def test_screen(name: str, size: tuple[int, int], practice: Logbook) -> None:
+@pytest.mark.parametrize(
+    ("name", "size"), [(name, size) for name in SCREENS for size in SIZES if size != "200x55" or name in ALSO_WIDE]
+)
+async def test_screen(name: str, size: str, practice: Logbook) -> None:
     practice.clock = FakeClock(NOW_MS, zone_min=0, step_ms=0)
     app = Bench(practice, Settings(press_gap_ms=0), practice=True)
-    async with app.run_test(size=size) as pilot:
+    async with app.run_test(size=SIZES[size]) as pilot:
         await pilot.pause()
         await pilot.press(*SCREENS[name])
         await pilot.pause()
         await pilot.pause()
         seen = picture(app)
-    path = FOLDER / f"{name}-{size[0]}x{size[1]}.txt"
+    path = FOLDER / f"{name}-{size}.txt"
     if os.environ.get("UPDATE_SNAPSHOTS"):
         FOLDER.mkdir(exist_ok=True)
         path.write_text(seen, encoding="utf-8")
