@@ -183,7 +183,7 @@ async def test_the_bench_shows_each_with_its_machine_and_what_its_hands_do(
             machine = "The cellar machine" if number % 2 else "The attic machine"
             assert f"Tube {number + 1}" in seen
             assert f"    {machine}: gauge tube, {number + 1} of 60 rows done" in seen
-        assert "WHAT TO DO NEXT" in seen
+        assert "ENTER GOES ON WITH" in seen
     app.book.close()
 
 

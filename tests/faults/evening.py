@@ -146,7 +146,7 @@ def _next_key(state: State, rng: random.Random) -> tuple[str, Event | None]:
 
 def open_session(life: Forked, state: State) -> None:
     """From the bench to the session, which must stand where ``state`` says."""
-    life.see("WHAT TO DO NEXT")
+    life.see("ENTER GOES ON WITH")
     if state.step is None or state.abandoned:
         return
     life.send(ENTER)
@@ -226,7 +226,7 @@ def edit_and_die(home: Path, kills: int, rng: random.Random, figures: Figures) -
     names: list[str] = []
     for number in range(kills):
         life = Forked(home, columns=100)
-        life.see("WHAT TO DO NEXT")
+        life.see("ENTER GOES ON WITH")
         life.send("s")
         life.see("Yarns")
         for kept in names[:5]:  # the list has room for no more

@@ -405,7 +405,7 @@ def test_a_bench_that_cannot_read_its_logbook_offers_the_newest_backup(tmp_path:
     life = Forked(tmp_path)
     life.see("Type r and Enter")
     life.send("r\r")
-    life.see("ON THE MACHINE")
+    life.see("ENTER GOES ON WITH")
     life.send("q")
     assert life.end() == 0
     life.close()

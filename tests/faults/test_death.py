@@ -114,7 +114,7 @@ def test_ctrl_c_leaves_at_once_when_no_count_runs(tmp_path: Path) -> None:
 def test_leaving_from_the_bench_is_an_end_without_fault(tmp_path: Path, keys: str) -> None:
     life = Forked(tmp_path)
     before = life.attributes()
-    life.see("WHAT TO DO NEXT")
+    life.see("ENTER GOES ON WITH")
     life.send(keys)
     assert life.end() == 0
     came_back_sane(life, before)
@@ -210,8 +210,8 @@ def test_the_command_as_a_shell_runs_it(tmp_path: Path) -> None:
     )
     shell.expect("shell> ")
     shell.sendline(f"{shlex.quote(sys.executable)} -m hosewright")
-    shell.expect("WHAT TO DO NEXT", timeout=60)
-    for key, words in (("", "WHAT TO DO NEXT"), ("s", "Machines (m adds)")):
+    shell.expect("ENTER GOES ON WITH", timeout=60)
+    for key, words in (("", "ENTER GOES ON WITH"), ("s", "Machines (m adds)")):
         shell.send(key)
         if key:
             shell.expect_exact(words)
@@ -220,7 +220,7 @@ def test_the_command_as_a_shell_runs_it(tmp_path: Path) -> None:
         shell.sendline("fg")
         shell.expect_exact(words)
     shell.send("\x1b")
-    shell.expect("WHAT TO DO NEXT")
+    shell.expect("ENTER GOES ON WITH")
     shell.send("q")
     shell.expect("shell> ")
     shell.sendline("echo code=$?")

@@ -318,7 +318,7 @@ def test_the_bench_itself_keeps_a_backup_and_finds_damage_after_its_first_frame(
 
     path = shutil.copyfile(whole, tmp_path / "logbook.sqlite")
     life = Forked(tmp_path)
-    life.see("WHAT TO DO NEXT")
+    life.see("ENTER GOES ON WITH")
     until = time.monotonic() + 60
     while not backups.kept(path) and time.monotonic() < until:
         life.read(0.02)
@@ -330,7 +330,7 @@ def test_the_bench_itself_keeps_a_backup_and_finds_damage_after_its_first_frame(
         (root,) = db.execute("SELECT rootpage FROM sqlite_master WHERE name = 'gauges_by_yarn'").fetchone()
     _write(path, (root - 1) * PAGE, bytes(PAGE))  # nothing the first screen reads
     life = Forked(tmp_path, columns=120)
-    life.see("WHAT TO DO NEXT", "The logbook is damaged", "logbook rescue")
+    life.see("ENTER GOES ON WITH", "The logbook is damaged", "logbook rescue")
     life.send("q")
     assert life.end() == 0
     life.close()

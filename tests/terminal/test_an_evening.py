@@ -70,7 +70,7 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     terminal.kill()
 
     again = Terminal(tmp_path)
-    again.see("ON THE MACHINE", "gauge tube, 20 of 60 rows done")
+    again.see("ENTER GOES ON WITH", "gauge tube, 20 of 60 rows done")
     again.type(ENTER)
     again.see("GAUGE TUBE · 20 of 60 rows", "40 to go")
     again.type(" ")
@@ -111,14 +111,14 @@ def test_a_key_held_down_counts_once_and_every_press_is_kept(tmp_path: Path) -> 
 @pytest.mark.parametrize(("name", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
 def test_a_signal_ends_it_with_its_code_and_gives_the_terminal_back(tmp_path: Path, name: int, code: int) -> None:
     terminal = Terminal(tmp_path)
-    terminal.see("WHAT TO DO NEXT")
+    terminal.see("ENTER GOES ON WITH")
     terminal.child.kill(name)
     assert terminal.end() == code
 
 
 def test_practice_opens_on_the_samples_and_leaves_the_logbook_alone(tmp_path: Path) -> None:
     terminal = Terminal(tmp_path, "practice")
-    terminal.see("PRACTICE", "ON THE MACHINE")
+    terminal.see("PRACTICE", "ENTER GOES ON WITH")
     terminal.type("q")
     assert terminal.end() == 0
     assert [path.name for path in tmp_path.iterdir()] == ["settings.toml"]

@@ -40,6 +40,7 @@ class Unfinished(NamedTuple):
     hands: str
     since_ms: int
     paused: bool
+    kind: str
 
 
 class Suggestion(NamedTuple):
@@ -126,7 +127,7 @@ _GAUGES = """
 def look(store: Store) -> Glance:
     """Read the logbook. Raises LogbookError when it cannot be read."""
     unfinished = tuple(
-        Unfinished(one.id, one.title, one.machine_name, one.place, one.hands, one.since_ms, bool(one.paused))
+        Unfinished(one.id, one.title, one.machine_name, one.place, one.hands, one.since_ms, bool(one.paused), one.kind)
         for one in _sessions(store, _UNFINISHED)
     )
     return Glance(unfinished, tuple(_next(store, Glance(unfinished, ()))))

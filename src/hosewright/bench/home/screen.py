@@ -3,29 +3,35 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from textwrap import fill
 from typing import TYPE_CHECKING
 
-from rich.text import Text
+from textual.containers import Container
 from textual.screen import Screen
 from textual.widgets import OptionList, Static
-from textual.widgets.option_list import Option
 
+from hosewright.bench.home import panels
+from hosewright.bench.home.doors import Door, Keys, in_words
+from hosewright.bench.home.open_list import Told, least_lines, options
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.bench.widgets.panel import LIVE, Panel
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.glance import look
-from hosewright.phrases.times import since_words
+from hosewright.logbook.overview import overview, way
+from hosewright.phrases.days import local_day
 from hosewright.session.keys import Command, shown_key
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from textual import events
     from textual.app import ComposeResult
+    from textual.widgets.option_list import Option
 
     from hosewright.bench.app import Bench
-    from hosewright.logbook.glance import Glance, Unfinished
-    from hosewright.session.results import Where
+    from hosewright.logbook.glance import Glance
+    from hosewright.logbook.overview import Overview, Way
 
 _COMMANDS = (
     Command("enter", "Enter", "go on with it", "enter", "Go on with the line under the bar."),
@@ -48,13 +54,31 @@ _COMMANDS = (
     Command("question_mark", "?", "help", "help", "This page."),
     Command("q", "q", "quit", "quit", "Leave. Everything is saved already."),
 )
-_WHERE: tuple[tuple[Where, str], ...] = (
-    ("on the machine", "ON THE MACHINE"),
-    ("drying", "WAITING TO BE MEASURED"),
-    ("off the machine", "UNFINISHED, OFF THE MACHINE"),
+_MAKE = ("search", "tube", "plan", "sock", "string")
+_KEEP = ("pairs", "shelf", "stock", "care", "past")
+_WORK_OUT = ("cylinders", "response", "sizes")
+_GROUPS = (("MAKE", _MAKE), ("KEEP", _KEEP), ("WORK OUT", _WORK_OUT))
+# At 80 columns all keys stand at the foot in two lines, so each has one word there.
+_SHORT = {"enter": "go on", "search": "search", "tube": "tube", "plan": "plan", "sock": "sock", "string": "string"}
+_SHORT |= {"stock": "yarn", "cylinders": "girth", "response": "dial", "past": "past"}
+_ON_THE_WAY = (  # the keys that make sense at each stage of the way from shelf to sock
+    ("shelf",),
+    ("search", "tube", "shelf"),
+    ("tube", "search", "shelf"),
+    ("tube", "search", "shelf"),
+    ("plan", "tube", "shelf", "response", "sizes"),
+    ("sock", "plan", "string", "pairs", "stock", "shelf"),
+    ("sock", "plan", "string", "pairs", "stock", "shelf"),
 )
-_BESIDE = 7  # lines of the title and the keys, until it is known how many they are
-_AROUND = 4  # the list's margins and its scroll bar
+_IN_PANEL = {"search": "stitch size", "stock": "yarn"}
+WIDE, TALL = 100, 34  # from here on every panel has a place of its own
+VERY_WIDE, VERY_TALL = 160, 48  # from here on the marked sock is drawn to scale, too
+NARROW, LOW = 76, 22  # below this there is room for the list alone
+_MOST_DRAWN = 8  # sessions whose sock is worked out; more do not fit on a screen
+_AROUND = 6  # the list's frame, its margins and its scroll bar
+_FOOT = 5  # lines of the heading, of two lines of keys and of the list's frame
+_WAY_TALL, _WAY, _SMALL, _SMALL_LOW = 24, 9, 10, 6  # lines of the panels below the list
+_BESIDE = 5  # lines of the title, the keys and the list's frame, until it is known how many they are
 _OPENING = (
     "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. Arrows "
     "move the bar, Enter goes on there. The way to a pair: find the stitch size, crank a gauge tube, wash and "
@@ -74,33 +98,52 @@ class HomeScreen(Shielded, Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._glance: Glance | None = None
+        self._way: Way | None = None
+        self._told: dict[str, Told] = {}
+        self._overview: Overview | None = None
+        self._known = panels.NOTHING_YET
         self._laid_out = False
         self._newest = ""  # what stood first of all that is open
         self._said = ""  # about the key pressed last, or the session just left
         self._reminders = ""
+        self._to_work_out: Iterator[None] = iter(())
 
     def compose(self) -> ComposeResult:
         with suppress(LogbookError):  # said as soon as there is a place to say it
-            self._glance = look(self.app.book.store)
+            self._read()
         yield Static(self.app.heading, id="header", markup=False)
-        # With the lines in it from the start, it is laid out once before the first frame, which is 10 ms sooner for it.
-        yield OptionList(*self._options(self.app.size.height - _BESIDE), id="glance", markup=False)
+        with Container(id="dashboard", classes=self._shape()):
+            # With the lines in it from the start, it is laid out once before the first frame, 10 ms sooner for it.
+            listed = OptionList(*self._options(self.app.size.height - _BESIDE), id="glance", markup=False)
+            listed.border_title = "ENTER GOES ON WITH"
+            yield listed
+            yield Panel("THE SOCK", id="sock")
+            yield Door("PROMISED", "d", id="promised")
+            yield Door("YARN LEFT", "y", id="yarn")
+            yield Door("ROWS CRANKED", "l", id="rows")
+            yield Door("CARE", "m", id="care")
+            yield Keys([(name, in_words([_command(one) for one in of], _IN_PANEL)) for name, of in _GROUPS], id="ways")
+            yield Panel("FROM SHELF TO SOCK", id="way")
         yield Static("", id="message", markup=False)
         yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
-        self.query_one(KeyBar).show(_COMMANDS)
+        self.query_one(KeyBar).show(self._at_the_foot())
         self.query_one("#glance").focus()
         self._lay_out()
 
     def on_resize(self) -> None:
+        self.query_one("#dashboard").set_classes(self._shape())
+        self.query_one(KeyBar).show(self._at_the_foot())
         self._lay_out()
         if not self._laid_out:
             self._laid_out = True
             if self._glance is None:
                 self.look_again()
             else:
-                self.call_after_refresh(self._remind)
+                self.call_after_refresh(self._fill)
+        else:
+            self.call_after_refresh(self._show_panels)
 
     def on_screen_resume(self) -> None:
         """Something may have changed on the screen just left."""
@@ -113,25 +156,152 @@ class HomeScreen(Shielded, Screen[None]):
             listed.highlighted = at
         self._say(self._way_back("Left as it stands.") if at is not None else "")
 
+    def _shape(self) -> str:
+        """How the panels stand, by the room there is and by what there is to show."""
+        width, height = self.app.size
+        free = height - _FOOT - (least_lines(self._glance) if self._glance else 0)  # beside what is open
+        if width < NARROW or height < LOW:
+            return "bare"
+        if self._way is not None:
+            return "way tall" if free >= _WAY_TALL else "way" if free >= _WAY else "bare"
+        if width >= VERY_WIDE and height >= VERY_TALL:
+            return "wide huge"
+        if width >= WIDE and height >= TALL:
+            return "wide"
+        return "small" if free >= _SMALL else "small low" if free >= _SMALL_LOW else "bare"
+
+    def _at_the_foot(self) -> list[Command]:
+        """The keys that no panel shows."""
+        shape = self._shape()
+        if shape.startswith("wide"):
+            return [_command("enter"), _CHOOSE, *(_command(one) for one in ("settings", "help", "quit"))]
+        if shape.startswith("way") and self._way is not None:
+            does = ("enter", *_ON_THE_WAY[self._way.at], "settings", "help", "quit")
+            return [_command(one) for one in does]
+        return in_words(_COMMANDS, _SHORT) if shape.startswith("small") else list(_COMMANDS)
+
+    def _read(self) -> None:
+        self._glance = look(self.app.book.store)
+        self._way = way(self.app.book.store)
+
     def look_again(self) -> None:
         self.query_one("#header", Static).update(self.app.heading)
         try:
-            self._glance = look(self.app.book.store)
+            self._read()
         except LogbookError as error:
-            self.query_one("#message", Static).update(f"! {error}")
+            self._complain(error)
+            return
+        self.query_one("#dashboard").set_classes(self._shape())
+        self.query_one(KeyBar).show(self._at_the_foot())
+        self._lay_out()
+        self.call_after_refresh(self._fill)
+
+    def _complain(self, error: LogbookError) -> None:
+        message = self.query_one("#message", Static)
+        message.update(f"! {error}")
+        message.display = True
+
+    def _fill(self) -> None:
+        """Fill every panel in one batch, once the list is painted; what needs the engine comes behind."""
+        try:
+            self._overview = overview(self.app.book.store, self.app.book.clock.now().at_ms)
+        except LogbookError as error:
+            self._complain(error)
             return
         self._lay_out()
+        self._show_panels()
         self.call_after_refresh(self._remind)
 
-    def _remind(self) -> None:
-        """Say which machine is past its manual's figure for oil, once the list is painted."""
-        try:
-            due = self.app.oil_reminders()
-        except LogbookError as error:
-            self.query_one("#message", Static).update(f"! {error}")
+    def _show_panels(self) -> None:
+        told, known, shape = self._overview, self._known, self._shape()
+        today = local_day(self.app.book.clock)
+        if shape.startswith("way") and (at := self._way) is not None:
+            panel = self.query_one("#way", Panel)
+            panel.show_panel(lambda width, height: panels.way_rows(at, width, height), frame=LIVE)
+        if told is None or shape.startswith(("way", "bare")):
             return
+        small = shape.startswith("small")
+        self._door("promised").show_door(
+            lambda width, height: panels.promised_rows(known, told.promised, today, width, height),
+            panels.promised_aside(told.promised, today),
+        )
+        self._door("yarn").show_door(
+            lambda width, height: (panels.both_rows if small else panels.yarn_rows)(known, told, today, width, height),
+            title="YARN, CARE" if small else "YARN LEFT",
+        )
+        self._door("rows").show_door(
+            lambda width, height: panels.calendar_rows(told.days, today, width, height),
+            panels.calendar_aside(told.days, today),
+        )
+        if not small:
+            self._door("care").show_door(lambda width, height: panels.care_rows(known, told, today, width, height))
+            self.query_one(Keys).show_keys()
+
+    def _show_sock(self) -> None:
+        """Draw the sock of the marked session, or else of the first that has one."""
+        option = self.query_one("#glance", OptionList).highlighted_option
+        marked = (option.id or "").removeprefix("open:") if option else ""
+        drawn = next((name for name in (marked, *self._told) if name in self._told and self._told[name].picture), None)
+        if drawn is not None and (picture := self._told[drawn].picture) and self._glance is not None:
+            title = next((one.title for one in self._glance.standing if one.id == drawn), "")
+            self.query_one("#sock", Panel).show_panel(picture, title)
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """Another session is marked."""
+        event.stop()
+        if self._shape().endswith("huge"):
+            self._show_sock()
+
+    def _door(self, name: str) -> Door:
+        return self.query_one(f"#{name}", Door)
+
+    def _remind(self) -> None:
+        """Begin with what only the engine can tell, a piece at a time, so that a key is never held up by all of it."""
+        self._to_work_out = self._work_out()
+        self._work_on()
+
+    def _work_on(self) -> None:
+        if not self.is_current:
+            return  # a key was faster; it is done on coming back
+        try:
+            next(self._to_work_out)
+        except StopIteration:
+            return
+        except LogbookError as error:
+            self._complain(error)
+            return
+        self.call_after_refresh(self._work_on)
+
+    def _work_out(self) -> Iterator[None]:
+        due = self.app.oil_reminders()
         self._reminders = "\n".join(f"! {sentence}" for sentence in due)
         self._say(self._said)
+        yield
+        from hosewright.bench.home import worked_out  # the engine and the records, half a bare first frame
+
+        book, told = self.app.book, self._overview
+        if self._glance is None or told is None:
+            return
+        self._told = {
+            one.id: worked_out.told_of(book, one.id)
+            for one in self._glance.standing[:_MOST_DRAWN]
+            if one.where == "on the machine"
+        }
+        self._lay_out()
+        self._show_sock()
+        if self._shape().startswith(("way", "bare")):
+            return
+        yield
+        self._know(self._known._replace(oil=worked_out.oil_of(book, told.oiling)))
+        yield
+        self._know(self._known._replace(yarns=worked_out.yarns_of(book)))
+        yield
+        if told.promised:
+            self._know(self._known._replace(pairs=worked_out.pairs_of(book, self.app.settings)))
+
+    def _know(self, known: panels.Known) -> None:
+        self._known = known
+        self._show_panels()
 
     def _say(self, sentence: str) -> None:
         """One line about what was just done, above the reminders."""
@@ -140,6 +310,7 @@ class HomeScreen(Shielded, Screen[None]):
         message = self.query_one("#message", Static)
         message.update(words)
         message.set_class(bool(words), "reminder")
+        message.display = bool(words)
         if words and self._glance is not None:  # it takes room from the list
             self.call_after_refresh(self._lay_out)
 
@@ -156,7 +327,11 @@ class HomeScreen(Shielded, Screen[None]):
     def _options(self, room: int) -> list[Option]:
         if self._glance is None:
             return []
-        return _options(self._glance, self.app.book.clock.now().at_ms, self.app.size.width or 80, room)
+        width = self.app.size.width or 80
+        shape = self._shape()
+        width = (width * 2 // 5 if shape.endswith("huge") else width * 3 // 5 if shape == "wide" else width) - _AROUND
+        dried = self._overview.dried if self._overview else ()
+        return options(self._glance, self._told, dried, self.app.book.clock.now().at_ms, width, room)
 
     def _lay_out(self) -> None:
         listed = self.query_one("#glance", OptionList)
@@ -199,50 +374,9 @@ class HomeScreen(Shielded, Screen[None]):
             self.app.go_to(item.doing, dict(item.chosen))
 
 
-def _options(glance: Glance, now_ms: int, width: int, room: int) -> list[Option]:
-    """The lines of the list; where they are more than ``room``, first the gaps go, then each line is cut to one."""
-    for gaps, cut in ((True, False), (False, False), (False, True)):
-        lines = _lines(glance, now_ms, width - _AROUND, gaps=gaps, cut=cut)
-        if sum(text.plain.count("\n") + 1 for text, _ in lines) <= room:
-            break
-    return [Option(text, id=name or None, disabled=not name) for text, name in lines]
+_BY_NAME = {command.does: command for command in _COMMANDS}
+_CHOOSE = Command("down", "↑↓", "choose", "choose", "Move the bar to another line.")
 
 
-def _lines(glance: Glance, now_ms: int, width: int, *, gaps: bool, cut: bool) -> list[tuple[Text, str]]:
-    """Each line, and what choosing it does; nothing for a heading."""
-    lines: list[tuple[Text, str]] = []
-    for where, heading in _WHERE:
-        standing = glance.at(where)
-        if where == "on the machine" or standing:
-            lines.append((_heading(heading, gap=gaps and bool(lines)), ""))
-        if where == "on the machine" and not standing:
-            lines.append((Text("  nothing", "dim"), ""))
-        lines += [(_line(item, now_ms, width, cut=cut), f"open:{item.id}") for item in standing]
-    lines.append((_heading("WHAT TO DO NEXT", gap=gaps), ""))
-    for number, item in enumerate(glance.next):
-        name = f"next-open:{item.session}" if item.doing == "open" else f"next:{number}"
-        lines.append((_cut(Text(f"  {item.words}"), width), name))
-    return lines
-
-
-def _heading(words: str, *, gap: bool) -> Text:
-    return Text(("\n" if gap else "") + words, "bold")
-
-
-def _cut(text: Text, width: int) -> Text:
-    """One line, no longer than there is room."""
-    text.truncate(max(20, width), overflow="ellipsis")
-    return text
-
-
-def _line(item: Unfinished, now_ms: int, width: int, *, cut: bool) -> Text:
-    since = since_words(now_ms - item.since_ms)
-    touched = f"for {since}" if item.where == "drying" else f"left {since} ago"
-    standing = ", ".join(["paused"] * item.paused + ([touched] if since else []))
-    text = _cut(Text(f"  {item.title}").append(f"   {standing}", "dim"), width)
-    on_it = item.where == "on the machine"
-    hands = f"{item.machine}: {item.hands}" if on_it else f"{item.hands} (cranked on {item.machine})"
-    indent = " " * 4
-    if cut:
-        return text.append("\n").append_text(_cut(Text(indent + hands), width))
-    return text.append("\n" + fill(hands, max(30, width), initial_indent=indent, subsequent_indent=indent))
+def _command(does: str) -> Command:
+    return _BY_NAME[does]

@@ -1,0 +1,132 @@
+"""Home's panels as doors: a click on one does as its key, and the pointer lights its frame; and the panel of keys."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from hosewright.bench.widgets.panel import LIVE, PLAIN, Fill, Frame, Panel, row_width
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+
+    from hosewright.bench.widgets.line import Row, Run
+    from hosewright.session.keys import Command
+
+_GAP = 3
+
+
+class Door(Panel):
+    """A panel that leads where ``key`` does."""
+
+    ALLOW_SELECT = False
+
+    def __init__(self, title: str, key: str, *, id: str) -> None:
+        super().__init__(title, id=id)
+        self.key = key
+        self._shown: tuple[Fill, str] | None = None
+
+    def show_door(self, fill: Fill, aside: str = "", title: str = "") -> None:
+        """Show these rows; ``aside`` stands at the right of the title."""
+        self._shown = fill, aside
+        self.show_panel(fill, title, aside)
+
+    def on_click(self, event: events.Click) -> None:
+        """Do what the key does."""
+        event.stop()
+        self.app.simulate_key(self.key)
+
+    def on_enter(self) -> None:
+        """The pointer came: show that a click does something."""
+        self._light(LIVE)
+
+    def on_leave(self) -> None:
+        """The pointer went elsewhere."""
+        self._light(PLAIN)
+
+    def _light(self, frame: Frame) -> None:
+        if self._shown is not None:
+            self.show_panel(self._shown[0], aside=self._shown[1], frame=frame)
+
+
+class Keys(Panel):
+    """Keys in groups, a line or two each; a click on one is the key."""
+
+    ALLOW_SELECT = False
+
+    def __init__(self, groups: Sequence[tuple[str, Sequence[Command]]], *, id: str) -> None:
+        super().__init__("THE KEYS", id=id)
+        self._groups = groups
+        self._at: list[tuple[int, int, int, Command]] = []  # line, first cell, one past the last, and the key there
+        self._pointed: Command | None = None
+
+    def show_keys(self) -> None:
+        """Show them in the room there is."""
+        self.show_panel(self._in_groups)
+
+    def _in_groups(self, width: int, height: int) -> list[Row]:
+        named = max(len(name) for name, _ in self._groups) + 4
+        lines = [(name, line) for name, of in self._groups for name, line in _lines(name, of, width - named - 1)]
+        gaps = len(lines) + len(self._groups) - 1 <= height
+        rows: list[Row] = []
+        self._at = []
+        for name, commands in lines:
+            if name and rows and gaps:
+                rows.append(())
+            row: list[Run] = [(f"  {name:<{named - 2}}", "bold")]
+            for command in commands:
+                start = row_width(row)
+                look = "bold underline" if command == self._pointed else ""
+                row += [(command.shown, "reverse"), (f" {command.word}", look)]
+                self._at.append((len(rows), start, row_width(row), command))
+                row.append((" " * _GAP, ""))
+            rows.append(row)
+        return rows
+
+    def _under(self, event: events.MouseEvent) -> Command | None:
+        offset = event.get_content_offset(self)
+        if offset is None:
+            return None
+        found = (one for y, x, end, one in self._at if offset.y == y + 1 and x <= offset.x - 1 < end)
+        return next(found, None)
+
+    def on_click(self, event: events.Click) -> None:
+        """Do what the key under the pointer does."""
+        event.stop()
+        command = self._under(event)
+        if command is not None:
+            self.app.simulate_key(command.key)
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Show what a click would do."""
+        self._point(self._under(event))
+
+    def on_leave(self) -> None:
+        """The pointer went elsewhere."""
+        self._point(None)
+
+    def _point(self, command: Command | None) -> None:
+        if command != self._pointed:
+            self._pointed = command
+            self.show_keys()
+
+
+def _lines(name: str, commands: Sequence[Command], width: int) -> list[tuple[str, list[Command]]]:
+    """Commands in lines of so many cells, the first with the name of their group."""
+    lines: list[tuple[str, list[Command]]] = [(name, [])]
+    used = 0
+    for command in commands:
+        length = len(command.shown) + 1 + len(command.word)
+        if used and used + _GAP + length > width:
+            lines.append(("", []))
+            used = 0
+        used += length + (_GAP if used else 0)
+        lines[-1][1].append(command)
+    return lines
+
+
+def in_words(commands: Sequence[Command], words: dict[str, str]) -> list[Command]:
+    """The commands with other words at the foot for those named."""
+    return [replace(one, word=words.get(one.does, one.word)) for one in commands]

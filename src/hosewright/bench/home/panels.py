@@ -1,0 +1,342 @@
+"""What stands in home's panels: each a function from what is known and the room there is to rows."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, NamedTuple
+
+from hosewright.bench.widgets.panel import row_width
+from hosewright.phrases.days import MONTHS, WEEKDAYS, days_to, show_day
+from hosewright.phrases.lists import listed, many
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from hosewright.bench.widgets.line import Row, Run
+    from hosewright.logbook.overview import Overview, Promised, Way
+
+EPOCH = date(1970, 1, 1)
+WEEKS = 53
+# Rows a day, and the sign from there on. The signs are ours, and so are the figures: a tube, a sock, a pair.
+SHADES = ((0, "·"), (1, "░"), (51, "▒"), (151, "▓"), (301, "█"))
+BARS = " ▁▂▃▄▅▆▇█"
+SOCK_SIGNS = {"not begun": "░░", "under way": "▓░", "cranked": "██"}
+
+
+class YarnLeft(NamedTuple):
+    """Yarn in hand: what is left of it beside what is promised, and how many pairs it makes, in words."""
+
+    name: str
+    free_g: float
+    promised_g: float
+    makes: str
+
+
+class Known(NamedTuple):
+    """What is worked out behind the panels: rows since the oil by machine, yarn left, what a pair still takes."""
+
+    oil: Mapping[str, int]
+    yarns: Sequence[YarnLeft] | None
+    pairs: Mapping[str, str]
+
+
+NOTHING_YET = Known({}, None, {})
+
+
+def spread(left: Row, right: str, width: int, style: str = "muted") -> Row:
+    """``left``, and ``right`` at the end of the line, where both fit."""
+    gap = width - row_width(left) - len(right)
+    return [*left, (" " * gap, ""), (right, style)] if right and gap >= 1 else list(left)
+
+
+def short(words: str, room: int) -> str:
+    """``words`` in ``room`` cells, with an ellipsis where they are longer."""
+    return words if len(words) <= room else words[: max(0, room - 1)] + "…"
+
+
+def bar(share: float, cells: int, full: str = "█") -> str:
+    """A bar as long as a ``share`` of so many cells; anything above nothing has a cell."""
+    return full * min(cells, max(round(share * cells), int(share > 0)))
+
+
+# --- promised ---------------------------------------------------------------------------------------------------------
+
+
+def promised_rows(known: Known, promised: Sequence[Promised], today: date, width: int, height: int) -> list[Row]:
+    """Pairs promised with how far each is, on a line of days where there is room for one."""
+    if not promised:
+        return [((" No pair is promised.", "muted"),), ((" d notes whom one is for, and by when.", "muted"),)]
+    tall = height >= 2 * len(promised) + 6
+    axis = height >= len(promised) + 2
+    rows: list[Row] = [*_line_of_days(promised, today, width - 2), ()] if tall else []
+    room = height - len(rows) - (0 if tall else 2 if axis else 0)
+    shown = promised if len(promised) * (1 + tall) <= room else promised[: max(0, room - 1)]
+    for one in shown:
+        rows += _pair(known, one, today, width, tall=tall)
+    if len(shown) < len(promised):
+        rows.append(((f" and {len(promised) - len(shown)} more", "muted"),))
+    if tall:
+        while len(rows) < height - 2:
+            rows.append(())
+        legend = "   ".join(f"{sign} {stage}" for stage, sign in reversed(SOCK_SIGNS.items()))
+        rows += [((" " + legend, "muted"),), ((" ◆ due on that day", "muted"),)]
+    elif axis:
+        rows += _line_of_days(promised, today, width - 2)
+    return rows
+
+
+def promised_aside(promised: Sequence[Promised], today: date) -> str:
+    """How many pairs, and how many of them are due within a week."""
+    soon = sum(one.by is not None and days_to(one.by, today) < 7 for one in promised)
+    return many(len(promised), "pair") + (f" · {soon} due this week" if soon else "") if promised else ""
+
+
+def _pair(known: Known, one: Promised, today: date, width: int, *, tall: bool) -> list[Row]:
+    late = one.by is not None and days_to(one.by, today) < 0
+    due = show_day(one.by, today) if one.by else "no day"
+    style = "bold due" if late else "promised"
+    marks = " ".join(SOCK_SIGNS[sock] for sock in one.socks)
+    left = known.pairs.get(one.id, "")
+    done = set(one.socks) == {"cranked"}
+    words = "hand it over" if done else left
+    first = f" {due:<10}  "
+    beside = "" if tall else words
+    room = width - len(first) - len(marks) - 3 - (len(beside) + 2 if beside else 0)
+    if room < len(one.name):
+        beside, room = "", width - len(first) - len(marks) - 3
+    name = f"{short(one.name, room):<{room}}"
+    row: list[Run] = [(first, style), (name, ""), ("  " + marks, "done" if done else "")]
+    row += [(f"  {beside}", "muted")] if beside else []
+    if not tall:
+        return [row]
+    said = [f"late by {many(-days_to(one.by or '', today), 'day')}"] if late else []
+    said += [words] if words else []
+    said += ["no plan yet"] if not one.planned else []
+    said += ["not paid"] if one.unpaid else []
+    return [row, ((" " * len(first) + short(", ".join(said), width - len(first) - 1), "due" if late else "muted"),)]
+
+
+def _line_of_days(promised: Sequence[Promised], today: date, width: int) -> list[Row]:
+    """Today at the left, the last day promised at the right, a mark at each; what is late stands at the left."""
+    ahead = [max(0, days_to(one.by, today)) for one in promised if one.by]
+    last = max(7, *ahead) if ahead else 7
+    cells = ["─"] * width
+    for day in range(0, last + 1, 7):
+        cells[round(day / last * (width - 1))] = "┼"
+    for day in ahead:
+        cells[round(day / last * (width - 1))] = "◆"
+    end = today + timedelta(last)
+    begin, until = f"{today.day} {MONTHS[today.month - 1]}", f"{end.day} {MONTHS[end.month - 1]}"
+    dates: Row = [(" ", ""), *spread([(begin, "muted")], until, width)]
+    runs = "".join(cells)
+    return [dates, [(" ", ""), *((part, "bold promised" if part == "◆" else "muted") for part in _parts(runs))]]
+
+
+def _parts(runs: str) -> list[str]:
+    parts: list[str] = []
+    for sign in runs:
+        if parts and (sign == "◆") == (parts[-1][0] == "◆"):
+            parts[-1] += sign
+        else:
+            parts.append(sign)
+    return [one for part in parts for one in (part if part[0] == "◆" else [part])]
+
+
+# --- rows cranked -----------------------------------------------------------------------------------------------------
+
+
+def calendar_rows(days: Mapping[int, int], today: date, width: int, height: int) -> list[Row]:
+    """The year's rows by day as weeks side by side, Monday on top; by week where there is no room for that."""
+    step = 2 if width >= 2 * WEEKS + 8 else 1
+    weeks = min(WEEKS, (width - 7) // step)
+    monday = today - timedelta(today.weekday()) - timedelta(7 * (weeks - 1))
+    if height < 9:
+        return _by_week(days, monday, weeks, step, height)
+    rows: list[Row] = [_months(monday, weeks, step)]
+    for weekday in range(7):
+        cells: list[Run] = [(f" {WEEKDAYS[weekday][:3]} ", "muted")]
+        for week in range(weeks):
+            day = monday + timedelta(7 * week + weekday)
+            ahead = day > today
+            sign = " " if ahead else shade(days.get((day - EPOCH).days, 0))
+            cells.append((sign * step if sign not in "· " else sign + " " * (step - 1), _tint(sign)))
+        rows.append(cells)
+    rows.append(((" " * 5 + _legend(), "muted"),))
+    return rows[:height]
+
+
+def shade(rows: int) -> str:
+    """The sign for so many rows in a day."""
+    return next(sign for least, sign in reversed(SHADES) if rows >= least)
+
+
+def _tint(sign: str) -> str:
+    return "" if sign == " " else "muted" if sign == "·" else "live"
+
+
+def _legend() -> str:
+    ends = [f"to {SHADES[at + 1][0] - 1}" if at + 1 < len(SHADES) else "more rows" for at in range(1, len(SHADES))]
+    signs = [sign for _, sign in SHADES]
+    return "   ".join([f"{signs[0]} none", *(f"{sign} {end}" for sign, end in zip(signs[1:], ends, strict=True))])
+
+
+def _months(monday: date, weeks: int, step: int) -> Row:
+    """The name of each month above the week in which it begins."""
+    line = [" "] * (weeks * step)
+    for week in range(weeks):
+        first = monday + timedelta(7 * week)
+        last = first + timedelta(6)
+        if (last.day <= 7 or not week) and (at := week * step) + 3 <= len(line):
+            name = MONTHS[(last if last.day <= 7 else first).month - 1]
+            if at == 0 or line[at - 1] == " ":
+                line[at : at + 3] = name
+    return ((" " * 5 + "".join(line), "muted"),)
+
+
+def _by_week(days: Mapping[int, int], monday: date, weeks: int, step: int, height: int) -> list[Row]:
+    sums = [sum(days.get((monday - EPOCH).days + 7 * week + day, 0) for day in range(7)) for week in range(weeks)]
+    most = max([*sums, 1])
+    lines = max(1, height - 1)
+    rows: list[Row] = []
+    for line in reversed(range(lines)):
+        signs = ""
+        for rows_cranked in sums:
+            eighths = max(round(rows_cranked / most * lines * 8), int(rows_cranked > 0)) - 8 * line
+            sign = BARS[max(0, min(8, eighths))]
+            signs += (sign if sign != " " or line else "·") + (sign if sign != " " else " ") * (step - 1)
+        rows.append(((" " * 5 + signs, "live"),))
+    return [_months(monday, weeks, step), *rows]
+
+
+def calendar_aside(days: Mapping[int, int], today: date) -> str:
+    """All of the year in a few words, and its best day."""
+    if not days:
+        return ""
+    best = max(days, key=lambda day: (days[day], day))
+    when = show_day((EPOCH + timedelta(best)).isoformat(), today)
+    return f"{sum(days.values()):,} rows and passes · most {when}: {days[best]:,}"
+
+
+# --- yarn, care -------------------------------------------------------------------------------------------------------
+
+
+def yarn_rows(known: Known, told: Overview, _today: date, width: int, height: int) -> list[Row]:
+    """What is left of each yarn, free and promised."""
+    if not told.yarns:
+        return [((" No yarn is on the shelf yet.", "muted"),)]
+    if known.yarns is None:
+        bought = [one for one in told.yarns if one.grams]
+        return [spread(((" " + short(one.name, width - 12), ""),), f"{one.grams:g} g bought ", width) for one in bought]
+    most = max((one.free_g + one.promised_g for one in known.yarns), default=0.0) or 1.0
+    lacking = [one.name for one in told.yarns if not one.grams]
+    tall = height >= 2 * len(known.yarns) + len(lacking) + 1
+    rows: list[Row] = []
+    for one in known.yarns:
+        grams = f"{one.free_g + one.promised_g:.0f} g"
+        cells = max(6, width - 2 if tall else width // 4)
+        free = bar(one.free_g / most, cells)
+        kept = bar(one.promised_g / most, cells, "▒")[: cells - len(free)]
+        drawn: list[Run] = [(free, "done"), (kept, "promised")]
+        words = f"{grams}  {one.makes}".rstrip()
+        if tall:
+            rows += [
+                spread(((f" {short(one.name, width - len(words) - 4)}", ""),), words + " ", width),
+                [(" ", ""), *drawn],
+            ]
+        else:
+            name = f" {short(one.name, width - cells - len(grams) - 5):<{max(1, width - cells - len(grams) - 5)}} "
+            rows.append([(name, ""), *spread([*drawn], grams + " ", width - len(name))])
+    rest = f"{height - len(rows) - tall}"
+    for name in lacking[: max(0, int(rest))]:
+        rows.append(spread(((f" {short(name, width - 16)}", "muted"),), "not weighed in ", width))
+    if tall and known.yarns:
+        while len(rows) < height - 1:
+            rows.append(())
+        rows.append(((" █ free   ▒ promised", "muted"),))
+    return rows[:height]
+
+
+def care_rows(known: Known, told: Overview, today: date, width: int, height: int) -> list[Row]:
+    """How far each machine is to its next oil, and the needles to watch."""
+    if not told.oiling:
+        return [((" No machine is on the shelf yet.", "muted"),)]
+    rows: list[Row] = []
+    column = min(max(len(one.name) for one in told.oiling) + 2, max(12, width // 2))
+    for one in told.oiling:
+        named = f" {short(one.name, column - 1):<{column}}"
+        rows.append(_oil(known.oil.get(one.id), one.every, _since(one.oiled_ms, today), named, width))
+    if told.watched:
+        by_cylinder: dict[str, list[str]] = {}
+        for needle in told.watched:
+            by_cylinder.setdefault(needle.cylinder, []).append(f"{needle.needle} ({many(needle.times, 'fault')})")
+        for cylinder, needles in by_cylinder.items():
+            said = f" watch on {cylinder}: needle {listed(needles[:4])}"
+            rows.append(((short(said, width), "due"),))
+    elif height > len(rows):
+        rows.append(((" no needle to watch", "muted"),))
+    return rows[:height]
+
+
+def both_rows(known: Known, told: Overview, today: date, width: int, height: int) -> list[Row]:
+    """Yarn and care in one panel."""
+    care = care_rows(known, told, today, width, height // 2)
+    yarn = yarn_rows(known, told, today, width, height - len(care))
+    return [*yarn, *care]
+
+
+def _since(oiled_ms: int, today: date) -> str:
+    if not oiled_ms:
+        return "no oiling noted"
+    return f"oiled {show_day((EPOCH + timedelta(oiled_ms // 86_400_000)).isoformat(), today)}"
+
+
+def _oil(rows: int | None, every: int | None, oiled: str, named: str, width: int) -> Row:
+    room = width - len(named) - 1
+    if every is None or rows is None:
+        known = [f"oil every {every:,} rows"] if every else [] if rows is None else [f"{rows:,} rows since"]
+        said = [", ".join([*known, oiled]), *known, f"{rows or 0:,} rows"]
+        return [(named, ""), (next((words for words in said if len(words) <= room), said[-1]), "muted")]
+    due = rows >= every
+    words = f"{rows:,} of {every:,}" + (" rows" if room >= 34 else "") + (", oil it" if due else "")
+    cells = max(2, min(20, room - len(words) - 2))
+    full = bar(min(1.0, rows / every), cells)
+    return [
+        (named, ""),
+        (full, "due" if due else "done"),
+        ("░" * (cells - len(full)), "muted"),
+        ("  " + words, "bold due" if due else ""),
+    ]
+
+
+# --- the way from shelf to sock ---------------------------------------------------------------------------------------
+
+STAGES = (
+    ("s", "the shelf", "a machine, a cylinder and a yarn", "What you have, typed once; f, t and p choose from it."),
+    (
+        "f",
+        "stitch size",
+        "needs all three, and yarn on the machine",
+        "Dial trials, looser and tighter, find your size.",
+    ),
+    ("t", "gauge tube", "needs the dial that the search found", "A plain tube, cranked to be washed and measured."),
+    ("t", "wash and measure", "needs the tube dry, a tape or a rule", "Only washed and dried does it tell your gauge."),
+    ("p", "plan the sock", "needs the gauge, and a foot's length or a shoe size", "Every part, in rows and passes."),
+    ("c", "crank it", "needs the plan", "The bench counts, and says what the hands do next."),
+    ("c", "crank its twin", "needs the first sock", "Row for row as the first came out."),
+)
+
+
+def way_rows(way: Way, width: int, height: int) -> list[Row]:
+    """The stages with the present one lit, each with its key and what it needs; with room, what it is."""
+    rows: list[Row] = []
+    tall = height >= 3 * len(STAGES) - 1
+    for at, (key, name, needs, what) in enumerate(STAGES):
+        here = at == way.at
+        sign = "✓" if at < way.at else "▶" if here else "·"
+        said = f"still missing: {listed([f'a {kind}' for kind in way.missing])}" if here and way.missing else needs
+        style = "bold live" if here else "done" if at < way.at else "muted"
+        row: list[Run] = [(f" {sign} ", style), (f" {key} ", "reverse" if here else style), (f" {name:<17} ", style)]
+        rows.append([*row, (short(said, width - row_width(row)), "bold" if here else "muted")])
+        if tall:
+            rows += [((" " * row_width(row) + short(what, width - row_width(row)), "" if here else "muted"),), ()]
+    return rows[:height]
