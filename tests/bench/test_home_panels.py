@@ -9,6 +9,7 @@ import pytest
 from textual.widgets import OptionList
 
 from hosewright.bench.app import Bench
+from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.doors import Door, Keys
 from hosewright.bench.home.panels import (
     EPOCH,
@@ -124,7 +125,9 @@ async def test_down_marks_another_and_enter_goes_on_with_that_one(practice: Logb
         await pilot.pause()
         await pilot.press("down", "enter")
         await pilot.pause()
-        assert app.screen.live.record.id == "20251204-helmst"
+        screen = app.screen
+        assert isinstance(screen, SessionScreen)
+        assert screen.live.record.id == "20251204-helmst"
 
 
 async def test_the_marked_sock_is_drawn_where_there_is_room(practice: Logbook) -> None:

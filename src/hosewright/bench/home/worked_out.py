@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.bench.count.sock_panel import LEAST_COLUMNS, LEAST_LINES, sock_of_session, sock_rows
+from hosewright.bench.count.sock_panel import sock_of_session, sock_rows
 from hosewright.bench.home.open_list import SOCK_CELLS, Told
 from hosewright.bench.home.panels import YarnLeft
+from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES
 from hosewright.craft import CraftError
 from hosewright.logbook.accounts.care import last_oiled
 from hosewright.logbook.accounts.cranked import Cranked, rows_and_passes
