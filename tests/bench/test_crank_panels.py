@@ -12,12 +12,13 @@ from hosewright.bench.count.beside import ahead_words, next_rows, pace_line
 from hosewright.bench.count.dashboard import look_of, needle_rows
 from hosewright.bench.count.large import Told, count_rows, hands_after, hands_now, sign_of
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.widgets.digits import DOWN, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
 from hosewright.counting.from_the_record import Watched
 from hosewright.session.cues import Cue
-from hosewright.session.events import Paused, Pressed
+from hosewright.session.events import Observed, Paused, Pressed
 from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import CountPasses, Head
 from hosewright.settings.table import Settings
@@ -269,6 +270,28 @@ async def test_the_sock_fills_with_each_pass(tmp_path: Path) -> None:
         assert sock.plain.count("▓") + sock.plain.count("▀") > before.count("▓") + before.count("▀")
         await pilot.press("backspace")
         assert "heel 29/40" in sock.plain
+
+
+async def test_the_sock_has_the_yarns_colour_and_another_from_a_colour_change_on(tmp_path: Path) -> None:
+    app = Bench(open_practice(tmp_path), Settings(press_gap_ms=0), practice=True, troubles=[])
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("enter", "space")
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, SessionScreen)
+        panel = screen.query_one(SockPanel)
+
+        def colours() -> set[str]:
+            lines = [panel.render_line(y) for y in range(panel.size.height)]
+            inks = [part.style.color for line in lines for part in line if part.style and set("█▓▀▄") & set(part.text)]
+            return {ink.triplet.hex for ink in inks if ink is not None and ink.triplet is not None}
+
+        assert "#ffa500" in colours()  # the yarn's own colour in the practice logbook: orange
+        assert "#87ceeb" not in colours()
+        screen.live.do(Observed("colour", note="sky blue begins"))
+        await pilot.press("space", "space")
+        await pilot.pause()
+        assert {"#ffa500", "#87ceeb"} <= colours()
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
