@@ -1,4 +1,4 @@
-"""Turning a short-row heel or toe on one half of the cylinder: where, pass by pass, and which pass it stands at.
+"""Turning a short-row heel or toe: which needle is lifted or lowered at each pass, and which pass it stands at.
 
 Needles are numbered 1 to H from the left. H needles are narrowed to E left in work and widened again: H - E
 passes each way, H^2 - E^2 stitches, and H more for each plain pass before or after and for each extra pass that

@@ -1,4 +1,4 @@
-"""What the hands will have to do soon, seen ahead by counting rows."""
+"""What the hands will have to do soon, seen ahead by counting rows, and from when on it is shown."""
 
 from __future__ import annotations
 

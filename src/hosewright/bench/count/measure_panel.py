@@ -119,7 +119,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     def _hint(self, item: MeasureField, *, had: bool) -> str:
         """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""
         if had:
-            return "again, or Enter" if item.repeats else "Enter, or type anew"
+            return "again, or Enter" if item.repeats else "Enter, or type it again"
         return placeholder(item, self._settings.length_unit, self._settings.mass_unit)
 
     def go_on_from(self, field: str) -> str:

@@ -12,7 +12,7 @@ _WORDS = {
     "database is locked": "another program is writing to it",
     "database disk image is malformed": "the file is damaged",
     "disk I/O error": "the disk gave an error (disk I/O error)",
-    "UNIQUE constraint failed: events.session, events.seq": "this session was added to elsewhere; take it up anew",
+    "UNIQUE constraint failed: events.session, events.seq": "this session was added to elsewhere; open it again",
 }
 
 

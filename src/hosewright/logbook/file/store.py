@@ -111,7 +111,7 @@ class Store:
         if not self._file.still_there():
             raise LogbookError(
                 f"Not saved: the logbook {self.path} is no longer in its place (moved, replaced, or its drive "
-                "taken off). Put it back, or leave and start again."
+                "unplugged). Put it back, or leave and start again."
             )
 
     @contextmanager
