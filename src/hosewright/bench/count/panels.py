@@ -9,6 +9,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from hosewright.bench.count.drawn import MOST_RUNGS, ladder
+from hosewright.bench.count.finished_panel import FinishedPanel
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.widgets.bigtext import BigText, large
@@ -78,14 +79,18 @@ class WordsPanel(Vertical):
     """
 
     def compose(self) -> ComposeResult:
-        for name in ("title", "say", "caution", "result"):
+        yield Static("", classes="title", markup=False)
+        yield FinishedPanel()
+        for name in ("say", "caution", "result"):
             yield Static("", classes=name, markup=False)
 
-    def show(self, live: Live, first: State | None = None, *, step_by_step: bool = False) -> None:
+    def show(self, live: Live, first: State | None, settings: Settings) -> None:
         """Show the present step of ``live``; ``first`` is the first sock when this is its twin.
 
-        ``step_by_step``: the title is large where it has room, and the caution stands with the reasons below.
+        One step at a time the title is large where it has room, and the caution stands with the reasons below.
         """
+        step_by_step = settings.step_by_step
+        self.query_one(FinishedPanel).show(live, settings)
         told = instruction(live.state, live.record.given)
         step = live.state.step
         title = "Given up" if live.state.abandoned else step.title if step else "Finished"
@@ -203,6 +208,6 @@ class StepPanels(Vertical):
             await panel.lay_out(state.step, settings)
             panel.show(live, step_by_step=settings.step_by_step)
         elif kind == "words":
-            self.query_one(WordsPanel).show(live, first, step_by_step=settings.step_by_step)
+            self.query_one(WordsPanel).show(live, first, settings)
         elif kind == "trial":
             self.query_one(TrialPanel).show(live, step_by_step=settings.step_by_step)

@@ -13,6 +13,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
+from hosewright.bench.count.finished_panel import leads_to, what_follows
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.observations_screen import ObservationsScreen
 from hosewright.bench.count.panels import StepList, StepPanels, panel_of
@@ -202,6 +203,7 @@ class SessionScreen(Shielded, Screen[None]):
             self.query_one(CountView).display = kind == "counting"
             self.set_class(kind == "measuring", "measure")
             self.set_class(kind == "counting", "counts")
+        self.set_class(step is None and not state.abandoned, "finished")
         await self.query_one(StepPanels).show(live, self.first, self.app.settings)
         if kind != "measuring" and isinstance(self.focused, Input) and not self.query_one(AskLine).display:
             self.set_focus(None)
@@ -370,7 +372,8 @@ class SessionScreen(Shielded, Screen[None]):
         self.say(what_for(shown_key(key), lambda c: key in keymap.place(c).keys, self.live.state, shown_help))
 
     def _commands(self) -> tuple[Command, ...]:
-        return commands_for(self.live.state, self.app.keymap, self.hands.offered)
+        first, *others = commands_for(self.live.state, self.app.keymap, self.hands.offered)
+        return (first, *what_follows(self.live), *others)
 
     async def _run(self, command: Command, at_ms: float) -> None:
         strip, self._strip = self._strip, ""
@@ -458,6 +461,13 @@ class SessionScreen(Shielded, Screen[None]):
             self.say("No other session is open.")
         else:
             self._gone_to = self.app.go_on_with(other, self.live)
+
+    def go_plan_next(self) -> None:
+        """On to what this finished work leads to."""
+        self.go_home()
+        self.app.call_later(self.app.go_to, *leads_to(self.live))
+
+    go_tube_next = go_twin_next = go_plan_next
 
     def go_home(self) -> None:
         self.app.just_left = self.live.record.id

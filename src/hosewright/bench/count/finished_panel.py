@@ -1,0 +1,142 @@
+"""What finished work came to, large: a tube's gauge with its error, a search's baseline, a sock's picture."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal
+
+from hosewright.bench.count.sock_panel import SockPanel
+from hosewright.bench.widgets.digits import drawn, width_of
+from hosewright.bench.widgets.panel import DONE, Panel
+from hosewright.craft import CraftError
+from hosewright.craft.dial import show_turns
+from hosewright.session.keys import Command
+from hosewright.session.results import tube_gauge
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+
+    from hosewright.bench.widgets.line import Row
+    from hosewright.logbook.live import Live
+    from hosewright.settings.table import Settings
+
+Figure = tuple[str, str, str]  # a number, its error and what it counts
+LINES = 5  # of a digit
+ROOM_FOR_WORDS = 24  # cells
+ROOM_FOR_LARGE = 24  # lines of the terminal
+TALL = 36  # lines of the terminal from which the whole sock is drawn
+_PLAN = Command("p", "p", "plan a sock from it", "plan_next", "Plan a sock from this gauge.")
+_TUBE = Command("t", "t", "crank its tube", "tube_next", "Crank a gauge tube at this stitch size.")
+_TWIN = Command("c", "c", "crank its twin", "twin_next", "Crank the twin, to match this sock.")
+_ANOTHER = Command(
+    "p", "p", "plan the next sock", "plan_next", "Plan another sock from the gauge this pair has proven."
+)
+
+
+def what_follows(live: Live) -> tuple[Command, ...]:
+    """The command for what a finished session leads to; none while it is not finished, or leads nowhere."""
+    state, record = live.state, live.record
+    if state.step is not None or state.abandoned:
+        return ()
+    if record.kind == "tube":
+        return (_PLAN,) if live.gauge(state, state.last_ms) is not None else ()
+    if record.kind == "search":
+        return (_TUBE,) if state.baseline is not None else ()
+    if record.kind != "sock" or record.plan is None:
+        return ()
+    return (_TWIN,) if record.twin_of is None else (_ANOTHER,)
+
+
+def leads_to(live: Live) -> tuple[str, dict[str, str]]:
+    """The screen that ``what_follows`` goes to, and what is chosen there."""
+    record = live.record
+    if record.kind == "tube":
+        return "plan", {"gauge": record.id}
+    if record.kind == "search":
+        return "tube", {"machine": record.machine.id, "cylinder": record.cylinder.id, "yarn": record.yarn.id}
+    assert record.plan is not None
+    if record.twin_of is None:
+        return "sock", {"plan": record.plan.id}
+    return "plan", {"gauge": record.plan.gauge_session} if record.plan.gauge_session else {}
+
+
+def gauge_figures(live: Live, settings: Settings) -> list[Figure]:
+    """Rows and stitches of the tube so far, to the inch or the centimetre; none while its readings tell none."""
+    try:
+        gauge = tube_gauge(live.state, settings.tape_error_mm) if live.record.kind == "tube" else None
+    except CraftError:
+        return []
+    if gauge is None:
+        return []
+    numbers = gauge.as_numbers()
+    unit, per, places = ("in", "to the inch", 2) if settings.length_unit == "in" else ("cm", "to the cm", 3)
+    return [
+        (f"{numbers[f'{what}_per_{unit}']:.{places}f}", f"{numbers[f'{what}_per_{unit}_error']:.{places}f}", per_what)
+        for what, per_what in (("rows", f"rows {per}"), ("stitches", f"stitches {per}"))
+    ]
+
+
+def figure_rows(figures: Sequence[Figure], width: int, height: int) -> list[Row]:
+    """Numbers as large digits, one below the other, with the error as large where it fits; else in words."""
+    if height < len(figures) * (LINES + 1) - 1:
+        return [
+            ((number, "bold live"), (f" ± {error} {words}" if error else f" {words}", ""))
+            for number, error, words in figures
+        ]
+    widest = max((width_of(f"{number}±{error}") for number, error, _ in figures), default=0)
+    rows: list[Row] = []
+    for number, error, words in figures:
+        off = drawn(f"±{error}") if error and widest + ROOM_FOR_WORDS <= width else ()
+        beside = ["", "" if off or not error else f"± {error}", words, "", ""]
+        for y, line in enumerate(drawn(number)):
+            rows.append(((line, "live"), (f" {off[y]}" if off else "", "muted"), (f"   {beside[y]}", "bold")))
+        rows.append(())
+    return rows[:-1]
+
+
+def figures_of(live: Live, settings: Settings) -> tuple[str, list[Figure]]:
+    """The title and the numbers of what a finished tube or search came to."""
+    if live.record.kind == "search" and live.state.baseline is not None:
+        turns = show_turns(live.state.baseline, live.state.head.clicks_per_turn)
+        return "BASELINE", [(turns, "", "turns below zero")]
+    return "GAUGE", gauge_figures(live, settings)
+
+
+class FinishedPanel(Horizontal):
+    """Hidden until the work is finished, and for work that has nothing large to show."""
+
+    DEFAULT_CSS = """
+    FinishedPanel { height: 7; margin-bottom: 1; display: none; }
+    FinishedPanel Panel { width: 1fr; height: 1fr; display: none; }
+    FinishedPanel SockPanel { width: 72; }
+    """
+
+    def compose(self) -> ComposeResult:
+        yield Panel(id="came-to")
+        yield SockPanel(id="whole-sock")
+
+    def show(self, live: Live, settings: Settings) -> None:
+        """Show what ``live`` came to."""
+        state, tall = live.state, self.app.size.height >= TALL
+        done = state.step is None and not state.abandoned
+        title, figures = figures_of(live, settings) if done else ("", [])
+        sock = done and live.record.kind == "sock" and live.record.plan is not None and tall
+        self.display = bool(figures) or sock
+        large = self.app.size.height >= ROOM_FOR_LARGE
+        self.styles.height = 22 if sock else len(figures) * (LINES + 1 if large else 1) + (1 if large else 2)
+        came_to = self.query_one("#came-to", Panel)
+        came_to.display = bool(figures)
+        if figures:
+            came_to.show_panel(
+                lambda width, height: [((" ", ""), *row) for row in figure_rows(figures, width - 2, height)],
+                title,
+                "",
+                DONE,
+            )
+        picture = self.query_one("#whole-sock", SockPanel)
+        picture.display = sock
+        if sock:
+            picture.show_sock(live)
