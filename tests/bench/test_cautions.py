@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 
 def flat(text: str) -> str:
-    return " ".join(text.split())
+    return " ".join(text.replace("│", " ").split())
 
 
 async def seen_at(book: Logbook, step: str) -> str:
