@@ -6,9 +6,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.bench.inside import ToastRack
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.line import Row, Run, Sheet
 from hosewright.session.keys import Command, shown_key
+from hosewright.settings.table import USUAL
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -179,4 +179,5 @@ class BoundBar(KeyBar):
         # Textual may ask a screen that was just left for its keys, when its lists are gone already.
         if self.is_attached and screen is self.screen and screen in self.app.screen_stack:
             commands = bound_commands(screen)
-            self.show(commands if host(self).settings.foot == "all" else at_the_foot(commands))
+            every = getattr(self.app, "settings", USUAL).foot == "all"
+            self.show(commands if every else at_the_foot(commands))
