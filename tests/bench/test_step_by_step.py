@@ -243,3 +243,23 @@ async def test_a_large_screen_names_the_step_in_large_letters(book: Logbook) -> 
         await pilot.press("h")
         await pilot.pause()
         assert large("Set the dial", 116)[0] not in picture(app)
+
+
+async def test_the_first_session_ever_goes_step_by_step_and_says_how_to_leave_that(book: Logbook) -> None:
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        app.start_session(record("tube", book.new_id()))
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(app.screen, SessionScreen)
+        assert app.screen.step_by_step
+        assert "h shows everything at once." in flat(picture(app))
+        await pilot.press("h", "escape")
+        await pilot.pause()
+        app.start_session(record("tube", book.new_id()))
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(app.screen, SessionScreen)
+        assert not app.screen.step_by_step
+        assert "Your first session" not in picture(app)

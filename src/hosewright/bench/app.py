@@ -308,8 +308,10 @@ class Bench(Program):
         """Take up a session. Raises LogbookError."""
         self._put_up_session(self.book.take_up(session_id))
 
-    def _put_up_session(self, live: Live) -> None:
-        self.push_screen(self._counting(live))
+    def _put_up_session(self, live: Live, *, first_ever: bool = False) -> None:
+        shown = self._counting(live)
+        shown.first_ever = first_ever
+        self.push_screen(shown)
 
     def go_on_with(self, session_id: str, came_from: Live) -> SessionScreen:
         """Put another session in the place of ``came_from``, so that no screen comes between. Raises LogbookError."""
@@ -344,7 +346,11 @@ class Bench(Program):
     def start_session(self, record: SessionRecord | None) -> None:
         if record is None:
             return
-        self._put_up_session(self.book.start(record))
+        first_ever = not self.book.store.lines(newest=1)
+        live = self.book.start(record)
+        if first_ever and not self.settings.step_by_step:
+            self.use(replace(self.settings, step_by_step=True))
+        self._put_up_session(live, first_ever=first_ever)
         for sentence in self.oil_reminders(record.machine.id):
             self.tell(sentence)
 

@@ -99,6 +99,7 @@ class SessionScreen(Shielded, Screen[None]):
         self.live = live
         self.first = first
         self.hands: Hands
+        self.first_ever = False  # in this logbook: then it is shown one step at a time
         self._shown: tuple[str, bool] | None = None
         self._showing = False
         self._ticks = Ticks()
@@ -133,6 +134,9 @@ class SessionScreen(Shielded, Screen[None]):
             away = since_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {now_words(state)}.")
+        if self.first_ever:
+            key = next(command.shown for command in self._commands() if command.does == "explain")
+            self.say(f"Your first session: one step at a time, each with its reason. {key} shows everything at once.")
         self.set_interval(1.0, self._tick)
         await self.show()
         self.call_after_refresh(self._read_record)

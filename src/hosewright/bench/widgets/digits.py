@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 DOTS_WIDE, DOTS_HIGH = 8, 10
+POINT_WIDE = 2  # dots of a decimal point
 UP, DOWN = "^", "v"
 TICK, REST, UNSURE, AWAY = "t", "=", "?", "x"
 # Ten rows of eight dots, two hexadecimal digits a row.
@@ -28,7 +29,7 @@ _SHAPES = {
     "+": "000018187e7e18180000",
     UP: "183c7effff3c3c3c3c3c",
     DOWN: "3c3c3c3c3cffff7e3c18",
-    ".": "00000000000000001818",
+    ".": "00000000000000000303",
     "±": "18187e7e1818007e7e00",
     TICK: "0303060e0cdcf8783000",
     REST: "00e7e7e7e7e7e7e7e700",
@@ -49,7 +50,7 @@ def drawn(text: str, size: int = 1, *, hollow: bool = False) -> tuple[str, ...]:
     cells = _HOLLOW if hollow else _FULL
     rows = []
     for y in range(DOTS_HIGH):
-        bits = "0".join(f"{int(_SHAPES[sign][2 * y : 2 * y + 2], 16):08b}" for sign in text)
+        bits = "0".join(f"{int(_SHAPES[sign][2 * y : 2 * y + 2], 16):0{_dots(sign)}b}" for sign in text)
         rows += ["".join(bit * size for bit in bits)] * size
     return tuple(
         "".join(cells[int(one), int(other)] for one, other in zip(upper, lower, strict=True))
@@ -59,4 +60,8 @@ def drawn(text: str, size: int = 1, *, hollow: bool = False) -> tuple[str, ...]:
 
 def width_of(text: str, size: int = 1) -> int:
     """Cells that ``text`` is wide."""
-    return (len(text) * (DOTS_WIDE + 1) - 1) * size if text else 0
+    return (sum(_dots(sign) + 1 for sign in text) - 1) * size if text else 0
+
+
+def _dots(sign: str) -> int:
+    return POINT_WIDE if sign == "." else DOTS_WIDE
