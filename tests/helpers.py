@@ -39,7 +39,7 @@ class FakeClock:
         self.tick_ms += ms
 
 
-def machine(clicks_per_turn: int = 4, starting_dial: int = 32) -> Machine:
+def machine(clicks_per_turn: int = 4, starting_dial: int = 26) -> Machine:
     return Machine(
         id="bench-machine",
         name="Bench machine",
@@ -50,7 +50,7 @@ def machine(clicks_per_turn: int = 4, starting_dial: int = 32) -> Machine:
     )
 
 
-def cylinder(slots: int = 72) -> Cylinder:
+def cylinder(slots: int = 60) -> Cylinder:
     return Cylinder(id=f"cylinder-{slots}", name=f"{slots} slots", slots=slots)
 
 
@@ -58,12 +58,12 @@ def yarn(name: str = "Grey") -> Yarn:
     return Yarn(id=f"yarn-{name.lower()}", name=name, m_per_100g=420, ball_g=100)
 
 
-ROWS_PER_MM, STITCHES_PER_MM = 11.11 / 25.4, 8.5 / 25.4
-TUBE_MM, LEG_MM = 50.8, 20.0
+ROWS_PER_MM, STITCHES_PER_MM = 0.42, 0.32
+TUBE_MM, LEG_MM = 53.0, 21.0
 
 
-def short_sock(slots: int = 72, leg_mm: float = LEG_MM, hem_rows: int = 0) -> SockPlan:
-    """A short sock: 11.11 rows and 8.5 stitches an inch, a 2 in tube."""
+def short_sock(slots: int = 60, leg_mm: float = LEG_MM, hem_rows: int = 0) -> SockPlan:
+    """A short sock: 4.2 rows and 3.2 stitches a centimetre, a tube of 53 mm."""
     return plan_sock(
         slots=slots,
         rows_per_mm=ROWS_PER_MM,
@@ -74,7 +74,7 @@ def short_sock(slots: int = 72, leg_mm: float = LEG_MM, hem_rows: int = 0) -> So
     )
 
 
-def sock_plan_steps(slots: int = 72, leg_mm: float = LEG_MM, hem_rows: int = 0) -> tuple[Step, ...]:
+def sock_plan_steps(slots: int = 60, leg_mm: float = LEG_MM, hem_rows: int = 0) -> tuple[Step, ...]:
     """Steps of a short sock."""
     plan = short_sock(slots, leg_mm, hem_rows)
     return sock_steps(plan.sections, plan.heel, plan.toe)
@@ -86,7 +86,7 @@ def string_of(socks: int) -> tuple[Step, ...]:
     return string_steps([SockParts(plan.sections, plan.heel, plan.toe)] * socks)
 
 
-def plan_of(slots: int = 72) -> Plan:
+def plan_of(slots: int = 60) -> Plan:
     """The plan of those short socks, as the logbook keeps it."""
     plan = short_sock(slots)
     return Plan(
@@ -96,7 +96,7 @@ def plan_of(slots: int = 72) -> Plan:
         cylinder=cylinder(slots).id,
         yarn=yarn().id,
         slots=slots,
-        dial=32,
+        dial=26,
         rows_per_mm=ROWS_PER_MM,
         stitches_per_mm=STITCHES_PER_MM,
         tube_length_mm=TUBE_MM,
@@ -117,7 +117,7 @@ def steps_of(kind: SessionKind) -> tuple[Step, ...]:
     return tube_steps(30) if kind == "tube" else sock_plan_steps()
 
 
-def head(kind: SessionKind = "search", *, dial: int = 32, slots: int = 72, clicks_per_turn: int = 4) -> Head:
+def head(kind: SessionKind = "search", *, dial: int = 26, slots: int = 60, clicks_per_turn: int = 4) -> Head:
     return Head("test-session", kind, steps_of(kind), dial, slots, clicks_per_turn)
 
 
@@ -125,8 +125,8 @@ def record(
     kind: SessionKind = "search",
     session_id: str = "20231114-test",
     *,
-    dial: int = 32,
-    slots: int = 72,
+    dial: int = 26,
+    slots: int = 60,
     steps: tuple[Step, ...] | None = None,
     started_ms: int = START_MS,
 ) -> SessionRecord:
@@ -195,8 +195,8 @@ def crank_to(live: Live, step_id: str) -> None:
         drive(live, Confirmed())
 
 
-def measure_tube(live: Live, length_mm: float = 114.3, width_mm: float = 107.95, mass_g: float = 11.0) -> None:
-    """The readings after the wash; the length and flat width stand for themselves, not for the rows cranked."""
+def measure_tube(live: Live, length_mm: float = 71.0, width_mm: float = 94.0, mass_g: float = 5.2) -> None:
+    """The readings after the wash: of 30 rows of 60 stitches, about 10.7 rows and 8.1 stitches an inch."""
     drive(live, ReadOff("length", length_mm), ReadOff("width", width_mm), ReadOff("mass", mass_g))
 
 

@@ -17,7 +17,7 @@ FIELDS = ("raw-length", "length", "width", "stretched", "mass", "on-foot", "fit"
 
 counts = st.integers(0, 60) | st.integers(-(10**12), 10**12)
 clicks = st.integers(0, 40) | st.integers(-(10**9), 10**9)
-needles = st.none() | st.integers(1, 72) | st.integers(-(10**9), 10**9)
+needles = st.none() | st.integers(1, 60) | st.integers(-(10**9), 10**9)
 words = st.text(max_size=12).map(harmless)
 values = st.integers(0, 2).map(float) | st.floats(50, 200) | st.floats(allow_nan=False)
 _plain = st.sampled_from(
@@ -71,7 +71,7 @@ def heads(draw: st.DrawFn) -> Head:
     )
     rule = draw(st.sampled_from([1, 2]))
     few = tuple(DialTrial(s.id, s.title, 1) if isinstance(s, DialTrial) and rule == 1 else s for s in few)
-    return Head("any", "sock", few, draw(st.integers(0, 40)), 72, draw(st.sampled_from([1, 3, 4, 8])))
+    return Head("any", "sock", few, draw(st.integers(0, 40)), 60, draw(st.sampled_from([1, 3, 4, 8])))
 
 
 def way_to(head: Head, index: int) -> list[ev.Event]:

@@ -182,12 +182,12 @@ async def test_weights_that_were_not_seen_stay_on_the_screen(book: Logbook) -> N
 async def test_passes_past_the_plan_are_asked_about_once(book: Logbook, answer: str, *, left: bool) -> None:
     live = book.start(record("sock"))
     crank_to(live, "heel")
-    drive(live, rows(50))
+    drive(live, rows(42))
     async with on_the_bench(book, Settings(press_gap_ms=0), live) as played:
         heel = played.state.index
         await played.press("enter")
         assert played.state.index == heel
-        assert "50 of 48 passes, 2 more than planned. Go on?" in played.words("#ask Static")
+        assert "42 of 40 passes, 2 more than planned. Go on?" in played.words("#ask Static")
         assert "one more" not in played.words("#cylinder")
         await played.press(answer)
         assert (played.state.index > heel) is left
@@ -314,7 +314,7 @@ async def test_the_welcome_back_says_what_the_hands_were_doing(book: Logbook) ->
     async with on_the_bench(book, Settings(), live) as played:
         told = " ".join(played.words("#message").split())
         assert told.startswith("Welcome back")
-        assert "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right" in told
+        assert "heel, pass 31 of 40: carrier on the left, needle 26 comes down on the right" in told
 
 
 # --- the twin ----------------------------------------------------------------------------------------------

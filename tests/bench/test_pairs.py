@@ -149,7 +149,7 @@ async def test_the_list_tells_how_far_each_is(shown: Shown) -> None:
     assert shown.says("week").startswith("Pairs   This week: 2 pairs (1 overdue), ")
     await shown.press("down")
     said = shown.says("says")
-    assert "First sock  on the machine, heel, 6 of 48 passes done" in said
+    assert "First sock  on the machine, heel, 6 of 40 passes done" in said
     assert "Twin        not begun" in said
     assert "Price       28.50 crowns, not paid" in said
     drive(first, Abandoned("the cat"))

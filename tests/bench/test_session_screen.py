@@ -129,7 +129,7 @@ async def test_an_observation_takes_one_key_and_knows_its_row(book: Logbook, pla
     ]
     assert played.state.count == 4
     await played.press("d", "9", "9", "enter")
-    assert "numbered 1 to 72" in played.text("#message")
+    assert "numbered 1 to 60" in played.text("#message")
 
 
 async def test_pause_and_a_press_goes_on(book: Logbook, played: Played) -> None:
@@ -160,18 +160,18 @@ async def test_hung_again_in_an_earlier_part(book: Logbook, played: Played) -> N
 
 
 async def test_a_search_by_keys(book: Logbook, played: Played) -> None:
-    # common practice, no source: 8, 7 1/2 and 7 turns drop back, 6 1/2 stays up, so 7 1/2 it is
+    # 6 1/2, 6 and 5 1/2 turns drop back, 5 stays up, so it is a turn below that: 6
     await played.open(start(book, "search", "trial"))
     await played.press("d")
     assert "at least one full row" in played.text("#message")
     for verdict in "ddds":
         await played.press("space", verdict)
-    assert played.state.baseline == 30
-    assert "7 1/2 turns below zero" in played.text("#advice")
+    assert played.state.baseline == 24
+    assert "6 turns below zero" in played.text("#advice")
     await played.pilot.resize_terminal(120, 40)  # where the ladder has room for every rung
     await played.pilot.pause()
     ladder = played.text("#ladder").splitlines()
-    assert [line.split()[0] for line in ladder[1:]] == ["6", "7", "7", "8"]
+    assert [line.split()[0] for line in ladder[1:]] == ["5", "5", "6", "6"]
     assert any("baseline" in line for line in ladder)
     await played.press("enter", "enter", *["space"] * 10, "enter")
     assert played.state.status == "finished"
@@ -190,9 +190,9 @@ async def test_a_stiff_crank_stops_the_search(book: Logbook, played: Played) -> 
 async def test_weights_changed_and_starting_elsewhere(book: Logbook, played: Played) -> None:
     await played.open(start(book, "search", "trial"))
     await played.press("space", "d", "w", "n")
-    assert (played.state.dial, played.state.trials[0].void) == (30, False)  # a slip of the finger loses nothing
+    assert (played.state.dial, played.state.trials[0].void) == (24, False)  # a slip of the finger loses nothing
     await played.press("w", "y")
-    assert (played.state.dial, played.state.trials[0].void) == (30, True)
+    assert (played.state.dial, played.state.trials[0].void) == (24, True)
     await played.press("w")
     assert played.text("#message") == "The trials so far count no more; the search starts again here."  # none to lose
     await played.press("g", *"9", "space", *"turns", "enter")
@@ -201,7 +201,7 @@ async def test_weights_changed_and_starting_elsewhere(book: Logbook, played: Pla
 
 async def test_the_proof_can_overturn_the_stitch_size(book: Logbook, played: Played) -> None:
     live = start(book, "search", "trial")
-    for clicks, verdict in ((32, "drop"), (30, "stay")):
+    for clicks, verdict in ((26, "drop"), (24, "stay")):
         drive(live, rows(1), Judged(verdict, clicks))  # type: ignore[arg-type]
     drive(live, Confirmed(), Confirmed())
     await played.open(live)
@@ -214,7 +214,7 @@ async def test_the_heel_says_which_needle_comes_down(book: Logbook, played: Play
     live = start(book, "sock", "heel")
     drive(live, rows(30))
     await played.open(live)
-    assert "carrier on the left, needle 28 comes down on the right" in " ".join(played.text("#cylinder").split())
+    assert "carrier on the left, needle 26 comes down on the right" in " ".join(played.text("#cylinder").split())
 
 
 async def test_measuring_after_the_wash(book: Logbook, played: Played) -> None:
@@ -223,12 +223,12 @@ async def test_measuring_after_the_wash(book: Logbook, played: Played) -> None:
     await played.press(*"abc", "enter")
     assert "5 7/8 in" in played.text("#wrong-length")
     assert not played.state.readings
-    await played.press(*["backspace"] * 3, *"4", "space", *"1/2", "enter", *"115", "space", *"mm", "enter", "down")
-    await played.press(*"108mm", "enter", "ctrl+x", *"4.25", "enter")
-    assert played.state.values("length") == [114.3, 115.0]
-    assert played.state.values("width") == pytest.approx([107.95])
-    # 30 rows over the mean of 4.5 in and 115 mm
-    assert f"{30 / ((114.3 + 115.0) / 2 / 25.4):.2f}" in played.text("#gauge")
+    await played.press(*["backspace"] * 3, *"2", "space", *"3/4", "enter", *"72", "space", *"mm", "enter", "down")
+    await played.press(*"94mm", "enter", "ctrl+x", *"3.75", "enter")
+    assert played.state.values("length") == [69.85, 72.0]
+    assert played.state.values("width") == pytest.approx([95.25])
+    # 30 rows over the mean of 2 3/4 in and 72 mm
+    assert f"{30 / ((69.85 + 72.0) / 2 / 25.4):.2f}" in played.text("#gauge")
     await played.press("down", "down", "down", *"ri", "enter", "enter")
     assert played.state.status == "finished"
     assert [g.on_foot for g in book.gauges()] == ["right"]
@@ -305,14 +305,14 @@ def test_no_two_commands_share_a_key(kind: SessionKind) -> None:
 async def test_a_wrong_verdict_is_taken_back(book: Logbook, played: Played) -> None:
     await played.open(start(book, "search", "trial"))
     await played.press("space", "d", "space", "space", "s")
-    assert played.state.baseline == 34
+    assert played.state.baseline == 28
     await played.press("backspace")
     taken_back = played.state
     assert taken_back.baseline is None
-    assert (taken_back.dial, taken_back.count) == (30, 2)
-    assert "Undone: verdict “stayed up” at 7 1/2 turns below zero." in played.text("#message")
+    assert (taken_back.dial, taken_back.count) == (24, 2)
+    assert "Undone: verdict “stayed up” at 6 turns below zero." in played.text("#message")
     await played.press("d")
-    assert played.state.dial == 28
+    assert played.state.dial == 22
 
 
 async def test_a_row_cranked_while_a_question_is_open_counts(book: Logbook, played: Played) -> None:
@@ -326,24 +326,24 @@ async def test_a_row_cranked_while_a_question_is_open_counts(book: Logbook, play
 async def test_what_is_typed_is_stored_by_going_on_and_never_dropped(book: Logbook, played: Played) -> None:
     live = start(book, "tube", "after-wash")
     await played.open(live)
-    await played.press(*"4.5", "down", *"wide", "ctrl+s")
+    await played.press(*"2.8", "down", *"wide", "ctrl+s")
     assert played.state.step is not None
     assert not played.state.readings
-    await played.press(*["backspace"] * 4, *"4.25", "ctrl+s")
+    await played.press(*["backspace"] * 4, *"3.75", "ctrl+s")
     assert played.state.status == "finished"
-    assert played.state.values("length") == [114.3]
-    assert played.state.values("width") == pytest.approx([107.95])
+    assert played.state.values("length") == pytest.approx([71.12])
+    assert played.state.values("width") == pytest.approx([95.25])
 
 
 async def test_a_reading_far_from_the_others_is_asked_about(book: Logbook, played: Played) -> None:
     await played.open(start(book, "tube", "after-wash"))
-    await played.press(*"4.5", "enter", *"45", "enter")
+    await played.press(*"2.8", "enter", *"28", "enter")
     assert "10.0 times larger" in played.text("#message")
 
 
 async def test_faults_in_the_proof_are_asked_about(book: Logbook, played: Played) -> None:
     live = start(book, "search", "trial")
-    for clicks, verdict in ((32, "drop"), (30, "stay")):
+    for clicks, verdict in ((26, "drop"), (24, "stay")):
         drive(live, rows(1), Judged(verdict, clicks))  # type: ignore[arg-type]
     drive(live, Confirmed(), Confirmed())
     await played.open(live)

@@ -212,7 +212,7 @@ async def test_what_else_there_is_to_do_is_not_pushed_out_by_what_is_open(tmp_pa
     record = find_stitch_size(book).record
     live = book.start(record.model_copy(update={"id": book.new_id(), "yarn": other, "title": "Stitch size: Heath"}))
     crank_to(live, "trial")
-    for clicks, verdict in ((32, "drop"), (30, "stay")):
+    for clicks, verdict in ((30, "drop"), (28, "stay")):
         do(live, [ev.Pressed(), ev.Judged(verdict, clicks)])  # type: ignore[arg-type]
     do(live, [ev.Confirmed(), ev.Confirmed(), *[ev.Pressed()] * 10, ev.Confirmed()])
     async with app.run_test() as pilot:

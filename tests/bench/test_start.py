@@ -46,18 +46,18 @@ PLAN = Plan(
     cylinder=CYLINDER.id,
     yarn=YARN.id,
     wearer=WEARER.id,
-    slots=72,
+    slots=64,
     dial=30,
-    rows_per_mm=50 / 114.3,
-    stitches_per_mm=72 / 215.9,
-    tube_length_mm=152.4,
+    rows_per_mm=0.42,
+    stitches_per_mm=0.32,
+    tube_length_mm=160.0,
     heel_left_in_work=12,
     toe_left_in_work=12,
     parts=(
-        PlannedPart(name="leg", kind="rows", count=60, stitches=60 * 72),
-        PlannedPart(name="heel", kind="passes", count=48, stitches=1152),
-        PlannedPart(name="foot", kind="rows", count=67, stitches=67 * 72),
-        PlannedPart(name="toe", kind="passes", count=48, stitches=1152),
+        PlannedPart(name="leg", kind="rows", count=60, stitches=60 * 64),
+        PlannedPart(name="heel", kind="passes", count=40, stitches=880),
+        PlannedPart(name="foot", kind="rows", count=67, stitches=67 * 64),
+        PlannedPart(name="toe", kind="passes", count=40, stitches=880),
     ),
     foot_rows=67,
     metres_per_pair=280.0,
@@ -315,7 +315,7 @@ async def test_the_first_sock_of_a_plan(tmp_path: Path) -> None:
         await pilot.pause()
     (record,) = app.results
     assert isinstance(record, SessionRecord)
-    assert targets(record) == {"leg": 60, "heel": 48, "foot": 67, "toe": 48}
+    assert targets(record) == {"leg": 60, "heel": 40, "foot": 67, "toe": 40}
     assert (record.dial, record.wearer, record.twin_of, record.plan) == (30, WEARER, None, PLAN)
 
 
@@ -355,7 +355,7 @@ async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:
         await pilot.pause()
     (record,) = app.results
     assert isinstance(record, SessionRecord)
-    assert targets(record) == {"leg": 61, "heel": 48, "foot": 66, "toe": 48}
+    assert targets(record) == {"leg": 61, "heel": 40, "foot": 66, "toe": 40}
     assert (record.twin_of, record.dial, record.title) == (first.record.id, 30, "Ferry socks, twin")
     moved = {step.id: step.dial_changes for step in record.steps if isinstance(step, CountRows) and step.dial_changes}
     assert moved == {"foot": ((0, 31),)}  # the dial was moved between leg and heel: the twin is told before its foot
@@ -369,7 +369,7 @@ async def test_the_twin_of_a_sock_still_on_the_machine_takes_the_rest_from_the_p
     app.book.keep(PLAN)
     crank_first_sock(app, to_the_end=False)
     (first,) = starting.firsts(app.book, PLAN)
-    assert targets(starting.twin(app.book, first, 10)) == {"leg": 61, "heel": 48, "foot": 67, "toe": 48}
+    assert targets(starting.twin(app.book, first, 10)) == {"leg": 61, "heel": 40, "foot": 67, "toe": 40}
 
 
 async def test_a_first_sock_with_its_heel_left_short_is_said_before_its_twin_starts(tmp_path: Path) -> None:
@@ -378,11 +378,11 @@ async def test_a_first_sock_with_its_heel_left_short_is_said_before_its_twin_sta
     app.book.keep(PLAN)
     live = crank_first_sock(app, to_the_end=False)
     crank_to(live, "heel")
-    do(live, [*[ev.Pressed()] * 40, ev.Confirmed(early=True)])
+    do(live, [*[ev.Pressed()] * 32, ev.Confirmed(early=True)])
     async with app.run_test(size=SIZE) as pilot:
         app.show(SockStartScreen())
         await pilot.pause()
-        assert "left short at 40 passes; this one's is planned whole, with 48." in says(app)
+        assert "left short at 32 passes; this one's is planned whole, with 40." in says(app)
 
 
 async def test_a_plan_made_on_the_spot_is_chosen_and_can_be_cranked(tmp_path: Path) -> None:

@@ -174,8 +174,8 @@ async def test_the_setting_is_chosen_on_its_screen_and_kept(book: Logbook) -> No
 
 def test_the_end_is_said_as_an_end() -> None:
     steps = (Confirm("wash", "Wash it"),)
-    assert next_words(folded(Head("w", "tube", steps, 32, 72)), "Enter") == "Done? Enter, and that is the end."
-    finished = folded(Head("w", "tube", steps, 32, 72), Confirmed())
+    assert next_words(folded(Head("w", "tube", steps, 26, 60)), "Enter") == "Done? Enter, and that is the end."
+    finished = folded(Head("w", "tube", steps, 26, 60), Confirmed())
     assert next_words(finished, "Enter") == ""
     assert reason_parts(finished) == []
 
@@ -239,7 +239,7 @@ async def test_a_large_screen_names_the_step_in_large_letters(book: Logbook) -> 
         await on_screen(pilot, live)
         shown = picture(app)
         assert "\n".join(f"  {line}" for line in large("Set the dial", 116)) in shown
-        assert "Set the dial to 8 turns below zero" in shown
+        assert "Set the dial to 6 1/2 turns below zero" in shown
         await pilot.press("h")
         await pilot.pause()
         assert large("Set the dial", 116)[0] not in picture(app)

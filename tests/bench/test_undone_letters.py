@@ -137,20 +137,20 @@ async def test_a_mistaken_verdict_in_the_proof_is_one_press_back_into_the_proof_
         screen = app.screen
         assert isinstance(screen, SessionScreen)
         state = screen.live.state
-        assert (state.step and state.step.id, state.count, state.dial) == ("prove", 3, 34)
+        assert (state.step and state.step.id, state.count, state.dial) == ("prove", 3, 28)
         await press(pilot, "s")
         assert state.step is not None
         await press(pilot, "backspace")
-        assert (state.step and state.step.id, state.count, state.dial) == ("prove", 3, 34)
-        assert "Undone: verdict “stayed up” at 8 1/2 turns below zero." in said(screen)
+        assert (state.step and state.step.id, state.count, state.dial) == ("prove", 3, 28)
+        assert "Undone: verdict “stayed up” at 7 turns below zero." in said(screen)
 
 
 @pytest.mark.parametrize(
     ("kind", "step", "presses", "told"),
     [
         ("tube", "tube", 18, "Undone: row 18. The row is still on the machine; if you pulled it back, use r."),
-        ("sock", "heel", 27, "Undone: pass 27. The carrier belongs on the left, needle 11 up again."),
-        ("sock", "heel", 5, "Undone: pass 5. The carrier belongs on the left, needle 34 down again."),
+        ("sock", "heel", 27, "Undone: pass 27. The carrier belongs on the left, needle 7 up again."),
+        ("sock", "heel", 5, "Undone: pass 5. The carrier belongs on the left, needle 28 down again."),
     ],
 )
 def test_what_the_hands_put_back_is_said(book: Logbook, kind: str, step: str, presses: int, told: str) -> None:
@@ -165,7 +165,7 @@ def test_the_dial_is_turned_back_and_an_undone_step_is_said(book: Logbook) -> No
     crank_to(live, "tube")
     lines = LineMode(live, book, Settings())
     lines.answer("g 7 1/2 turns")
-    assert "Turn the dial back to 8 turns below zero." in lines.answer("-")
+    assert "Turn the dial back to 6 1/2 turns below zero." in lines.answer("-")
     assert "Turn the dial to 7 1/2 turns below zero." in lines.answer("i")
     lines.answer("-")
     assert lines.answer("-").splitlines()[0] == "Undone: going on from “Join the working yarn”."

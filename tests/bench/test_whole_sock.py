@@ -1,4 +1,4 @@
-"""A whole sock of 72 slots by keys, every row and every pass, from the plan to the graft, with mistakes."""
+"""A whole sock of 60 slots by keys, every row and every pass, from the plan to the graft, with mistakes."""
 
 from __future__ import annotations
 
@@ -41,19 +41,19 @@ def signs_in(line: str) -> str:
 
 async def test_a_whole_sock_from_plan_to_graft(book: Logbook) -> None:
     plan = plan_sock(
-        slots=72,
-        rows_per_mm=11.11 / 25.4,
-        stitches_per_mm=8.5 / 25.4,
-        tube_length_mm=152.4,
-        leg_mm=152.4,
+        slots=60,
+        rows_per_mm=0.42,
+        stitches_per_mm=0.32,
+        tube_length_mm=160.0,
+        leg_mm=160.0,
         hem_rows=20,
     )
     assert [(s.name, s.count) for s in plan.sections] == [
         ("hem", 20),
         ("leg", 67),
-        ("heel", 48),
+        ("heel", 40),
         ("foot", 67),
-        ("toe", 48),
+        ("toe", 40),
     ]
     live = book.start(record("sock", steps=sock_steps(plan.sections, plan.heel, plan.toe)))
     app = Bench(book, Settings(press_gap_ms=0))
@@ -78,14 +78,14 @@ async def test_a_whole_sock_from_plan_to_graft(book: Logbook) -> None:
                 await keys(pilot, "enter")
             assert state.step is not step
     stored = fold(live.record.head, book.store.entries(live.n))
-    assert cranked(stored) == {"hem": 20, "leg": 67, "heel": 48, "foot": 67, "toe": 48}
+    assert cranked(stored) == {"hem": 20, "leg": 67, "heel": 40, "foot": 67, "toe": 40}
     assert (stored.status, stored.ignored) == ("finished", 0)
 
 
 async def turn(pilot: Pilot[int], app: Bench, step: CountPasses) -> None:
     """Every pass of a heel or toe, the strip held against the closed form before each."""
-    h, e = 36, 12
-    for number in range(1, 49):
+    h, e = 30, 10
+    for number in range(1, 41):
         line = heel_line(app)
         cells = signs_in(line)
         in_work = cells.count("┃") + cells.count("▲")
@@ -102,4 +102,4 @@ async def turn(pilot: Pilot[int], app: Bench, step: CountPasses) -> None:
         assert ("◀ Y" in line) == (number % 2 == 0)
         await keys(pilot, "space")
     assert signs_in(heel_line(app)) == "┃" * h
-    assert step.target == 48
+    assert step.target == 40

@@ -86,21 +86,21 @@ def test_the_target_and_what_goes_past_it_are_said(bench: Bench) -> None:
 
 def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
     bench.begin("sock", "heel")
-    said = bench.type(*[""] * 50)
-    assert "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right, then crank" in said
+    said = bench.type(*[""] * 42)
+    assert "heel, pass 31 of 40: carrier on the left, needle 26 comes down on the right, then crank" in said
     turn = said.index(
-        "heel, pass 25 of 48: from now on needles come down; carrier on the left, needle 25 comes down on "
+        "heel, pass 21 of 40: from now on needles come down; carrier on the left, needle 21 comes down on "
         "the right, then crank. Now: needles begin to come down"
     )
     assert said[turn - 3].endswith("In 3 passes: needles begin to come down")
-    assert "heel, all 48 passes done: ok goes on" in said
-    assert "heel, 50 of 48 passes done, 2 more than planned: ok goes on" in said
+    assert "heel, all 40 passes done: ok goes on" in said
+    assert "heel, 42 of 40 passes done, 2 more than planned: ok goes on" in said
 
 
 def test_a_step_says_nothing_twice(bench: Bench) -> None:
     bench.begin("tube", "dial-start")
     said = bench.type(*["ok"] * 4, *[""] * 10, "ok", "ok")
-    assert said[1].startswith("Set the dial to 8 turns below zero.")
+    assert said[1].startswith("Set the dial to 6 1/2 turns below zero.")
     assert sum("clamp it to the table" in line for line in said) == 1
     assert "Join the working yarn: Cut the separator yarn, tie in the working yarn" in "\n".join(said)
     assert sum("separator before, 0 of 8 rows done" in line for line in said) == 1
@@ -142,13 +142,11 @@ def test_a_search_in_lines(bench: Bench) -> None:
     bench.begin("search", "trial")
     said = bench.type("d", "", "d", "", "n", "", "s", "-", "s")
     assert "Crank at least one full row at this position first." in said
-    assert "row 1, dial at 8 turns below zero" in said
-    undone = said.index(
-        "Undone: verdict “stayed up” at 7 1/2 turns below zero. Turn the dial back to 7 1/2 turns below zero."
-    )
-    assert said[undone + 1] == "row 1, dial at 7 1/2 turns below zero"
+    assert "row 1, dial at 6 1/2 turns below zero" in said
+    undone = said.index("Undone: verdict “stayed up” at 6 turns below zero. Turn the dial back to 6 turns below zero.")
+    assert said[undone + 1] == "row 1, dial at 6 turns below zero"
     assert any(line.startswith("First draw the work down by hand") for line in said)
-    assert bench.state.baseline == 34
+    assert bench.state.baseline == 28
     assert [trial.verdict for trial in bench.state.trials] == ["drop", "unsure", "stay"]
 
 
@@ -169,33 +167,33 @@ def test_a_stopped_search_begins_again(bench: Bench) -> None:
     assert "row 1, dial at 7 1/2 turns below zero" in said
     assert "Weights or tension changed? Then no trial counts. y or n." in said
     assert [trial.void for trial in bench.state.trials] == [True, True, True]
-    assert bench.state.search.position == 30  # w starts again where the dial belongs after the last verdict
+    assert bench.state.search.position == 24  # w starts again where the dial belongs after the last verdict
 
 
 def test_measuring(bench: Bench) -> None:
     bench.begin("tube", "after-wash")
     said = bench.type(
-        "m length 4 1/2 in", "m length 45", "x", "m length 4.6", "m width 4 kg", "m depth 3", "m width 4 1/4",
-        "m mass 11 g", "m on-foot right", "m on-foot purple", "x", "x 3", "ok",
+        "m length 2 7/8 in", "m length 28.75", "x", "m length 2.9", "m width 4 kg", "m depth 3", "m width 3 3/4",
+        "m mass 5.2 g", "m on-foot right", "m on-foot purple", "x", "x 3", "ok",
     )  # fmt: skip
-    assert "Length of the working rows: 4 1/2 in." in said
+    assert "Length of the working rows: 2 7/8 in." in said
     assert any("10.0 times larger" in line and "x strikes it out" in line for line in said)
-    assert "Struck out: Length of the working rows 45. - undoes that." in said
+    assert "Struck out: Length of the working rows 28.75. - undoes that." in said
     assert any("“4 kg” has a unit that does not fit" in line for line in said)
     assert "Type m, one of length, width, stretched, mass, on-foot, and the reading." in said
-    assert "Mass, separator yarn trimmed off: 11 g." in said
+    assert "Mass, separator yarn trimmed off: 5.2 g." in said
     assert "Type one of: loose, right, tight." in said
-    assert bench.state.values("length") == pytest.approx([114.3, 116.84])
+    assert bench.state.values("length") == pytest.approx([73.025, 73.66])
     assert bench.state.values("on-foot") == []  # x struck the last reading
     assert bench.state.status == "finished"
 
 
-@pytest.mark.parametrize(("width", "doubted"), [("4 1/4", False), ("8 1/2", True)])
+@pytest.mark.parametrize(("width", "doubted"), [("3 3/4", False), ("7 1/2", True)])
 def test_a_finished_tube_says_when_its_gauge_looks_wrong(bench: Bench, width: str, doubted: bool) -> None:
     bench.begin("tube", "after-wash")
     rows = bench.state.count_of("tube")
-    said = "\n".join(bench.type(f"m length {rows * 0.09:.2f} in", f"m width {width}", "ok"))
-    assert "11.11 rows" in said
+    said = "\n".join(bench.type(f"m length {rows * 0.095:.2f} in", f"m width {width}", "ok"))
+    assert "10.53 rows" in said  # 1 / 0.095
     assert ("where a plain washed tube gives about 1.3" in said) is doubted
     assert ("b goes back to the readings." in said) is doubted
     assert ("Plan a sock from it next." in said) is not doubted
@@ -218,7 +216,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
     )
     assert any(line.startswith("Noted: dropped stitch, needle 5, row 1 (- undoes it).") for line in said)
     assert any("stands alone" in line for line in said)
-    assert "Needles here are numbered 1 to 72." in said
+    assert "Needles here are numbered 1 to 60." in said
     assert "“7” does nothing in this step, so there is nothing to undo; ? says what does." in said
     assert said[-2] == "Gauge tube, row 2: colour change, needle 7"
     dropped, knot, tuck, note, colour = bench.state.observations
@@ -320,9 +318,9 @@ def test_crank_needs_the_plain_mode_and_a_session(capsys: pytest.CaptureFixture[
 
 def test_passes_past_the_plan_are_asked_about(bench: Bench) -> None:
     bench.begin("sock", "heel")
-    said = bench.type(*[""] * 49, "ok", "n", "ok", "y")
-    assert said.count("49 of 48 passes, 1 more than planned. Go on? y or n.") == 2
-    assert "heel, 49 of 48 passes done, 1 more than planned: ok goes on" in said
+    said = bench.type(*[""] * 41, "ok", "n", "ok", "y")
+    assert said.count("41 of 40 passes, 1 more than planned. Go on? y or n.") == 2
+    assert "heel, 41 of 40 passes done, 1 more than planned: ok goes on" in said
     assert bench.state.step is not None
     assert bench.state.step.id == "heel-lower"
 
@@ -332,21 +330,21 @@ def test_a_twin_is_told_of_a_heel_left_short_and_where_it_differs(bench: Bench) 
     book = Logbook(logbook_path(), FakeClock())
     first = book.start(record("sock", "20231113-first"))
     crank_to(first, "heel")
-    drive(first, [Pressed()] * 40 + [Confirmed(early=True)])
+    drive(first, [Pressed()] * 32 + [Confirmed(early=True)])
     crank_to(first, "graft")
     twin = book.start(record("sock", ID).model_copy(update={"twin_of": "20231113-first"}))
     crank_to(twin, "heel-pull")
     book.close()
-    short = "The first sock's heel was left short at 40 passes; this one's is planned whole, with 48."
+    short = "The first sock's heel was left short at 32 passes; this one's is planned whole, with 40."
     assert short in bench.type("where")
     book = Logbook(logbook_path(), FakeClock())
     crank_to(book.take_up(ID), "part")
     book.close()
-    assert "Heel: 48 passes, 8 more than the first." in bench.type("where")
+    assert "Heel: 40 passes, 8 more than the first." in bench.type("where")
 
 
 def test_a_finished_sock_says_what_it_came_to(bench: Bench) -> None:
     bench.begin("sock", "try-on")
     said = bench.type("m fit tight", "ok")
-    assert "Cranked: Leg 9, Heel 48, Foot 22, Toe 48." in said
+    assert "Cranked: Leg 9, Heel 40, Foot 22, Toe 40." in said
     assert any(line.startswith("On the foot: round tight.") for line in said)

@@ -29,7 +29,7 @@ def home() -> Path:
     book.keep(yarn("Blue"))
     live = book.start(record("search", SEARCH))
     crank_to(live, "trial")
-    drive(live, rows(1), Judged("drop", 32), rows(1), Judged("stay", 30))
+    drive(live, rows(1), Judged("drop", 26), rows(1), Judged("stay", 24))
     live = book.start(record("tube", TUBE))
     crank_to(live, "after-wash")
     measure_tube(live)
@@ -67,9 +67,9 @@ def test_list(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.usefixtures("home")
 def test_show(capsys: pytest.CaptureFixture[str]) -> None:
     out, _ = _said(capsys, "show", "20231114-s")
-    assert "Next: stitch size, dial at 8 1/2 turns below zero." in out
+    assert "Next: stitch size, dial at 7 turns below zero." in out
     found = json.loads(_said(capsys, "show", SEARCH, "--json")[0])
-    assert found["baseline_clicks"] == 34
+    assert found["baseline_clicks"] == 28
     assert found["step"] == "trial"
     assert {"id": "cast-on-rows", "title": "Separator rows", "count": 3} in found["steps"]
 
@@ -300,4 +300,4 @@ def test_struck_readings_go_out_and_in(capsys: pytest.CaptureFixture[str], tmp_p
     target = tmp_path / "tube.json"
     _said(capsys, "export", TUBE, "--output", str(target))
     assert read(target).entries()[-1].event == Struck(live.state.readings[0].seq)
-    assert "~~4 1/2 in~~ (struck out)" in _said(capsys, "report", TUBE)[0]
+    assert "~~2.80 in~~ (struck out)" in _said(capsys, "report", TUBE)[0]

@@ -84,5 +84,5 @@ def test_a_scale_that_finds_more_is_said_so(capsys: pytest.CaptureFixture[str]) 
     assert main(["stock", "grey"]) == 0
     said = capsys.readouterr().out
     assert "lot 42, 1 ball: the scale found 2 g more than the books." in said
-    # lot 41 held 134.5 g by the books: 5.5 g more, against the 8.5 g that were missing before
-    assert "15.5 g worked out, 3 g unaccounted for, 3 g used for something else." in said
+    # lot 41 held 150 - 15.1 = 134.9 g by the books: 5.1 g more, against the 8.5 g that were missing before
+    assert "15.1 g worked out, 3.4 g unaccounted for, 3 g used for something else." in said

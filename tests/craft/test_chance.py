@@ -31,12 +31,12 @@ def test_the_binomial_tail_is_scipys(tries: int, one_in: int, data: st.DataObjec
 
 
 def test_the_binomial_tail_by_hand() -> None:
-    assert binomial_tail(0, 5, 72) == 1
-    assert binomial_tail(1, 1, 72) == 1 / 72
+    assert binomial_tail(0, 5, 60) == 1
+    assert binomial_tail(1, 1, 60) == 1 / 60
     assert binomial_tail(2, 2, 6) == 1 / 36
-    assert any_of(0.5, 72) == 1.0
+    assert any_of(0.5, 60) == 1.0
     with pytest.raises(CraftError):
-        binomial_tail(3, 2, 72)
+        binomial_tail(3, 2, 60)
 
 
 @given(st.floats(-60, 60), st.floats(0.5, 500))
@@ -87,9 +87,9 @@ def test_the_tapes_limits_add_certainty_to_the_freedom_and_not_to_the_answer() -
 
 
 def test_a_needle_that_keeps_dropping() -> None:
-    found = suspects([23, 5, 23, 61, 23, 40, 12, 23, 9], 72)
+    found = suspects([23, 5, 23, 51, 23, 40, 12, 23, 9], 60)
     assert [(s.needle, s.hits, s.of) for s in found] == [(23, 4, 9)]
-    assert found[0].odds == pytest.approx(72 * float(stats.binom.sf(3, 9, 1 / 72)), rel=1e-9)
+    assert found[0].odds == pytest.approx(60 * float(stats.binom.sf(3, 9, 1 / 60)), rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -98,12 +98,12 @@ def test_a_needle_that_keeps_dropping() -> None:
     ids=["none", "one", "two of one", "all apart", "three of many"],
 )
 def test_silence_where_chance_will_do(needles: list[int]) -> None:
-    assert suspects(needles, 72) == ()
+    assert suspects(needles, 60) == ()
 
 
 def test_needles_the_cylinder_has_not() -> None:
     with pytest.raises(CraftError):
-        suspects([73], 72)
+        suspects([61], 60)
 
 
 def test_how_often_a_sound_machine_is_suspected() -> None:
@@ -111,7 +111,7 @@ def test_how_often_a_sound_machine_is_suspected() -> None:
     from random import Random
 
     chance = Random(72)
-    spoke = sum(bool(suspects([chance.randint(1, 72) for _ in range(20)], 72)) for _ in range(4000))
+    spoke = sum(bool(suspects([chance.randint(1, 60) for _ in range(20)], 60)) for _ in range(4000))
     assert spoke / 4000 <= 0.01
 
 

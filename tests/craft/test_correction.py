@@ -12,7 +12,7 @@ from hosewright.craft.fit import wanted_circumference
 from hosewright.craft.measured import half_up
 from hosewright.craft.sock import SockPlan, plan_sock
 
-ROWS = 50 / 114.3
+ROWS = 0.42
 
 
 def short(mm: float, planned: float = 0.0) -> SockVerdict:
@@ -21,7 +21,7 @@ def short(mm: float, planned: float = 0.0) -> SockVerdict:
 
 def sock(*verdicts: SockVerdict) -> SockPlan:
     return plan_sock(
-        slots=72, rows_per_mm=ROWS, stitches_per_mm=72 / 215.9, foot_length_mm=254.0,
+        slots=60, rows_per_mm=ROWS, stitches_per_mm=0.32, foot_length_mm=256.0,
         correction=learn(verdicts) if verdicts else None,
     )  # fmt: skip
 

@@ -19,9 +19,9 @@ from hosewright.craft.cuffs import (
 from hosewright.craft.sock import SockPlan, plan_sock
 
 
-def sock(slots: int = 72, hem_rows: int = 0, cuff: Cuff | None = None) -> SockPlan:
+def sock(slots: int = 60, hem_rows: int = 0, cuff: Cuff | None = None) -> SockPlan:
     return plan_sock(
-        slots=slots, rows_per_mm=50 / 114.3, stitches_per_mm=72 / 215.9, tube_length_mm=152.4, leg_mm=152.4,
+        slots=slots, rows_per_mm=0.42, stitches_per_mm=0.32, tube_length_mm=160.0, leg_mm=160.0,
         hem_rows=hem_rows, cuff=cuff,
     )  # fmt: skip
 
@@ -78,23 +78,23 @@ def test_what_nearly_divides_is_offered() -> None:
 
 
 def test_a_mock_rib_hung_as_a_hem() -> None:
-    cuff = mock_rib(72, "3x1", 20)
-    assert cuff.out_of_work == tuple(range(4, 73, 4))
-    assert (cuff.cylinder_needles, cuff.rows_deep, cuff.stitches, cuff.section) == (54, 10, 20 * 54, "hem")
+    cuff = mock_rib(60, "3x1", 20)
+    assert cuff.out_of_work == tuple(range(4, 61, 4))
+    assert (cuff.cylinder_needles, cuff.rows_deep, cuff.stitches, cuff.section) == (45, 10, 20 * 45, "hem")
     plan = sock(cuff=cuff)
     assert plan.cuff == cuff
-    assert (plan.sections[0].name, plan.sections[0].count, plan.sections[0].stitches) == ("hem", 20, 1080)
+    assert (plan.sections[0].name, plan.sections[0].count, plan.sections[0].stitches) == ("hem", 20, 900)
     assert plan.stitches_per_sock == sum(s.stitches for s in plan.sections)
-    open_ = mock_rib(72, "2 in 1 out", 31, hung=False)
-    assert (open_.section, open_.rows_deep, open_.cylinder_needles) == ("cuff", 31, 48)
+    open_ = mock_rib(60, "2 in 1 out", 31, hung=False)
+    assert (open_.section, open_.rows_deep, open_.cylinder_needles) == ("cuff", 31, 40)
     assert sock(cuff=open_).sections[0].name == "cuff"
 
 
-@pytest.mark.parametrize(("pattern", "cylinder", "ribber"), [("1x1", 36, 36), ("2x1", 48, 24), ("3x1", 54, 18)])
-def test_ribber_counts_on_seventy_two(pattern: str, cylinder: int, ribber: int) -> None:
+@pytest.mark.parametrize(("pattern", "cylinder", "ribber"), [("1x1", 30, 30), ("2x1", 40, 20), ("3x1", 45, 15)])
+def test_ribber_counts_on_sixty(pattern: str, cylinder: int, ribber: int) -> None:
     # Same rule as 100 dial needles for 1x1 rib on a 4 in x 200 machine (knittingmagic.biz): half for 1x1.
-    cuff = ribber_rib(72, pattern, 30)
-    assert (cuff.cylinder_needles, cuff.ribber_needles, cuff.stitches) == (cylinder, ribber, 30 * 72)
+    cuff = ribber_rib(60, pattern, 30)
+    assert (cuff.cylinder_needles, cuff.ribber_needles, cuff.stitches) == (cylinder, ribber, 30 * 60)
     assert len(cuff.out_of_work) == ribber
     assert not cuff.hung
 
@@ -103,7 +103,7 @@ def test_a_selvedges_rows_on_the_cylinder_alone_are_half_rows() -> None:
     # By hand on 60 slots: 1 row of 60 on both beds, 2 of 30 on the cylinder alone, then 17 of 60 in the rib.
     cuff = ribber_rib(60, "3x1", 20, selvedge=True)
     assert cuff.stitches == 60 + 60 + 1020
-    assert sock(60, cuff=cuff).sections[0].stitches == 1140
+    assert sock(cuff=cuff).sections[0].stitches == 1140
     assert ribber_rib(60, "3x1", 20).stitches == 1200
 
 
@@ -114,30 +114,30 @@ def test_ribs_that_do_not_go_round_offer_what_does() -> None:
     ) as raised:
         ribber_rib(54, "3x1", 30)
     assert "3x1 on 52 or 56" in str(raised.value)
-    with pytest.raises(CraftError, match="24 ribber needles evenly spaced") as raised:
-        ribber_rib(72, "2x1", 30, ribber_slots=36)
+    with pytest.raises(CraftError, match="20 ribber needles evenly spaced") as raised:
+        ribber_rib(60, "2x1", 30, ribber_slots=30)
     assert "1x1 or 3x1 can be" in str(raised.value)
-    assert ribber_rib(72, "3x1", 30, ribber_slots=36).ribber_needles == 18
+    assert ribber_rib(60, "3x1", 30, ribber_slots=30).ribber_needles == 15
     with pytest.raises(CraftError, match="1x1, 2x1, 3x1"):
-        ribber_rib(72, "5x1", 30)
+        ribber_rib(60, "5x1", 30)
 
 
 def test_hems_and_picots() -> None:
-    assert sock(hem_rows=20).cuff == hung_hem(72, 20)
-    assert sock(hem_rows=20).sections == sock(cuff=hung_hem(72, 20)).sections
+    assert sock(hem_rows=20).cuff == hung_hem(60, 20)
+    assert sock(hem_rows=20).sections == sock(cuff=hung_hem(60, 20)).sections
     assert any("10 rows deep" in note for note in sock(hem_rows=20).notes)
-    picot = picot_edge(72, 20)
+    picot = picot_edge(60, 20)
     assert "After row 10" in picot.notes[0]
-    assert "36 of 72" in picot.notes[0]
-    with pytest.raises(CraftError, match="72 or 74"):
-        picot_edge(73, 20)
+    assert "30 of 60" in picot.notes[0]
+    with pytest.raises(CraftError, match="60 or 62"):
+        picot_edge(61, 20)
     with pytest.raises(CraftError, match="20 or 22"):
-        hung_hem(72, 21)
+        hung_hem(60, 21)
     with pytest.raises(CraftError, match="not both"):
-        sock(hem_rows=20, cuff=hung_hem(72, 20))
-    with pytest.raises(CraftError, match="made for 60 slots"):
-        sock(cuff=hung_hem(60, 20))
-    for slots, rows in ((4, 20), (72, 0), (72, 9999)):
+        sock(hem_rows=20, cuff=hung_hem(60, 20))
+    with pytest.raises(CraftError, match="made for 64 slots"):
+        sock(cuff=hung_hem(64, 20))
+    for slots, rows in ((4, 20), (60, 0), (60, 9999)):
         with pytest.raises(CraftError):
             hung_hem(slots, rows)
     with pytest.raises(CraftError, match="more than 8 slots"):
@@ -145,8 +145,8 @@ def test_hems_and_picots() -> None:
 
 
 def test_a_rolled_edge_is_plain_and_single() -> None:
-    edge = rolled_edge(72, 9)  # odd rows will do: nothing folds
-    assert (edge.rows_deep, edge.stitches, edge.section, edge.hung, edge.out_of_work) == (9, 9 * 72, "cuff", False, ())
+    edge = rolled_edge(60, 9)  # odd rows will do: nothing folds
+    assert (edge.rows_deep, edge.stitches, edge.section, edge.hung, edge.out_of_work) == (9, 9 * 60, "cuff", False, ())
     planned = sock(cuff=edge)
     assert (planned.sections[0].name, planned.sections[0].count) == ("cuff", 9)
     assert any("Chain its first loops off" in note for note in edge.notes)

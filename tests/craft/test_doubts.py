@@ -10,7 +10,7 @@ from hosewright.craft.gauge import Gauge, measure_gauge, ways_to_narrow, what_na
 from hosewright.craft.measured import show_rows
 
 
-def tube(length: float = 114.3, width: float = 107.95, rows: int = 50, slots: int = 72, **more: float) -> Gauge:
+def tube(length: float = 142.0, width: float = 94.0, rows: int = 60, slots: int = 60, **more: float) -> Gauge:
     return measure_gauge(
         rows=rows,
         lengths_mm=(length,),
@@ -28,12 +28,12 @@ def test_a_sound_tube_raises_no_doubt() -> None:
 @pytest.mark.parametrize(
     ("gauge", "hint"),
     [
-        (tube(width=215.9), "flat width"),
-        (tube(width=54.0), "half"),
-        (tube(width=150.0), "sideways"),
-        (tube(length=160.0), "separator rows"),
+        (tube(width=188.0), "flat width"),
+        (tube(width=47.0), "half"),
+        (tube(width=130.0), "sideways"),
+        (tube(length=200.0), "separator rows"),
         (
-            measure_gauge(rows=50, lengths_mm=(110.0, 119.0), slots=72, flat_widths_mm=(108.0,)),
+            measure_gauge(rows=60, lengths_mm=(137.0, 148.0), slots=60, flat_widths_mm=(94.0,)),
             "readings differ",
         ),
     ],
@@ -44,7 +44,7 @@ def test_likely_slips_are_named(gauge: Gauge, hint: str) -> None:
 
 @pytest.mark.parametrize(("times", "way"), [(25.4, "more"), (2.54, "more"), (1 / 2.54, "less")])
 def test_a_wrong_unit_in_length_and_width_is_named_without_the_yarn(times: float, way: str) -> None:
-    (said,) = doubts(tube(114.3 * times, 107.95 * times))
+    (said,) = doubts(tube(142 * times, 94 * times))
     assert f"{way} than a sock machine makes" in said
     assert "wrong unit" in said
 
@@ -58,60 +58,60 @@ def test_yarn_and_washing_are_questioned() -> None:
 
 
 def test_a_good_tube_needs_no_narrowing() -> None:
-    assert what_narrows(tube(), 152.4) == ()
-    assert show_rows(tube().rows_in(152.4)) == "67 ± 1 rows"
+    assert what_narrows(tube(), 158.0) == ()
+    assert show_rows(tube().rows_in(158.0)) == "67 ± 1 rows"
 
 
 def test_what_narrows_is_true_when_followed() -> None:
-    rough = tube(tape_error_mm=5.0)
-    said = what_narrows(rough, 152.4)
+    rough = tube(tape_error_mm=6.0)
+    said = what_narrows(rough, 158.0)
     assert "67 ± 2 rows" in said[0]
     advised = int(said[1].split()[3])
-    longer = tube(length=114.3 * advised / 50, rows=advised, tape_error_mm=5.0)
-    assert longer.rows_in(152.4).std_dev <= 1.0
-    shorter = tube(length=114.3 * (advised - 2) / 50, rows=advised - 2, tape_error_mm=5.0)
-    assert shorter.rows_in(152.4).std_dev > 1.0
+    longer = tube(length=142 * advised / 60, rows=advised, tape_error_mm=6.0)
+    assert longer.rows_in(158.0).std_dev <= 1.0
+    shorter = tube(length=142 * (advised - 2) / 60, rows=advised - 2, tape_error_mm=6.0)
+    assert shorter.rows_in(158.0).std_dev > 1.0
     assert "More readings alone cannot" in said[2]
 
 
 def test_more_readings_help_only_what_scatters() -> None:
     def scattered(times: int) -> Gauge:
         return measure_gauge(
-            rows=50, lengths_mm=(111.0, 117.6) * times, slots=72, flat_widths_mm=(108.0,), tape_error_mm=0.5
+            rows=60, lengths_mm=(138.5, 145.5) * times, slots=60, flat_widths_mm=(94.0,), tape_error_mm=0.5
         )
 
-    said = what_narrows(scattered(1), 152.4)
+    said = what_narrows(scattered(1), 158.0)
     needed = int(said[2].split()[0])
     spread = scattered(1).lengths.spread
-    rows_each_mm = 50 * 152.4 / 114.3**2
+    rows_each_mm = 60 * 158.0 / 142**2
     assert rows_each_mm * math.sqrt(0.25 / 3 + spread**2 / needed) <= 1.0
     assert rows_each_mm * math.sqrt(0.25 / 3 + spread**2 / (needed - 1)) > 1.0
 
 
 def test_each_way_to_narrow_leaves_what_it_says() -> None:
-    def scattered(values: tuple[float, ...], rows: int = 50, tape_error_mm: float = 2.0) -> Gauge:
+    def scattered(values: tuple[float, ...], rows: int = 60, tape_error_mm: float = 2.0) -> Gauge:
         return measure_gauge(
-            rows=rows, lengths_mm=values, slots=72, flat_widths_mm=(108.0,), tape_error_mm=tape_error_mm
+            rows=rows, lengths_mm=values, slots=60, flat_widths_mm=(94.0,), tape_error_mm=tape_error_mm
         )
 
-    now = scattered((112.3, 116.3))
-    ways = {way.what: way for way in ways_to_narrow(now, 152.4)}
-    rows_each_mm = 50 * 152.4 / 114.3**2
+    now = scattered((140.0, 144.0))
+    ways = {way.what: way for way in ways_to_narrow(now, 158.0)}
+    rows_each_mm = 60 * 158.0 / 142**2
     spread = now.lengths.spread
     assert ways["reading"].rows_error == pytest.approx(rows_each_mm * math.sqrt(4 / 3 + spread**2 / 3))
-    # A tube twice as long, read with the same scatter in mm, measured afresh.
-    longer = scattered((226.6, 230.6), rows=100)
-    assert ways["tube"].rows_error == pytest.approx(longer.rows_in(152.4).std_dev)
-    finer = scattered((112.3, 116.3), tape_error_mm=0.5)
-    assert ways["tape"].rows_error == pytest.approx(finer.rows_in(152.4).std_dev)
-    assert all(f"± {way.rows_error:.1f}" in what_narrows(now, 152.4)[-1] for way in ways.values())
+    # A tube of 100 rows, 236.7 mm long, read with the same scatter in mm, measured afresh.
+    longer = scattered((14200 / 60 - 2, 14200 / 60 + 2), rows=100)
+    assert ways["tube"].rows_error == pytest.approx(longer.rows_in(158.0).std_dev)
+    finer = scattered((140.0, 144.0), tape_error_mm=0.5)
+    assert ways["tape"].rows_error == pytest.approx(finer.rows_in(158.0).std_dev)
+    assert all(f"± {way.rows_error:.1f}" in what_narrows(now, 158.0)[-1] for way in ways.values())
 
 
 def test_one_reading_promises_nothing_of_a_second() -> None:
-    ways = {way.what: way for way in ways_to_narrow(tube(), 152.4)}
-    assert ways["reading"].rows_error == pytest.approx(tube().rows_in(152.4).std_dev)
+    ways = {way.what: way for way in ways_to_narrow(tube(), 158.0)}
+    assert ways["reading"].rows_error == pytest.approx(tube().rows_in(158.0).std_dev)
     assert "shows no scatter" in ways["reading"].words
-    assert "200 rows" in {way.what: way for way in ways_to_narrow(tube(length=228.6, rows=100), 152.4)}["tube"].words
+    assert "200 rows" in {way.what: way for way in ways_to_narrow(tube(length=236.7, rows=100), 158.0)}["tube"].words
     for bad in (0.0, math.nan, math.inf):
         with pytest.raises(CraftError):
             ways_to_narrow(tube(), bad)
@@ -142,18 +142,18 @@ def test_the_slips_named_for_tightness_are_ones_that_cause_it() -> None:
     # A four-ply of 240 tex: one ply typed for all of it halves K; plies counted twice raise it by sqrt 4.
     assert any("one ply may stand" in s for s in doubts(tube(), tex=240.0 / 4))
     assert any("counted twice" in s for s in doubts(tube(), tex=240.0 * 4))
-    fewer = tube(rows=38)  # 12 of 50 rows left out
+    fewer = tube(rows=46)  # 14 of 60 rows left out
     assert any("left out of the count" in s for s in doubts(fewer, tex=240.0))
-    assert any("counted as working rows" in s for s in doubts(tube(rows=70), tex=240.0))
+    assert any("counted as working rows" in s for s in doubts(tube(rows=88), tex=240.0))
 
 
 def test_a_length_and_a_width_in_the_same_wrong_unit_are_told_by_the_loop() -> None:
-    # 11.4 cm and 10.8 cm read as inches: rows to stitches stay near 1.3, and only the tightness is off, by 2.54.
-    (loose,) = doubts(tube(length=11.4 * 25.4, width=10.8 * 25.4), tex=238.1)
+    # 14.2 cm and 9.4 cm read as inches: rows to stitches stay near 1.3, and only the tightness is off, by 2.54.
+    (loose,) = doubts(tube(length=14.2 * 25.4, width=9.4 * 25.4), tex=238.1)
     assert "centimetres may have been taken for inches" in loose
-    (tight,) = doubts(tube(length=45.0, width=42.5), tex=238.1)
+    (tight,) = doubts(tube(length=55.9, width=37.0), tex=238.1)
     assert "inches may have been taken for centimetres" in tight
-    assert not any("taken for" in s for s in doubts(tube(rows=38), tex=240.0))
+    assert not any("taken for" in s for s in doubts(tube(rows=46), tex=240.0))
 
 
 def sound(length: float = 148.0, width: float = 102.0, slots: int = 64, rows: int = 60) -> Gauge:

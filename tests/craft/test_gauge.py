@@ -13,7 +13,7 @@ from hosewright.craft.measured import combine, half_up, measured, show_rows
 from hosewright.craft.units import read_length
 
 
-def tube(length: float = 114.3, width: float = 107.95, rows: int = 50, slots: int = 72, **more: float) -> Gauge:
+def tube(length: float = 142.0, width: float = 94.0, rows: int = 60, slots: int = 60, **more: float) -> Gauge:
     return measure_gauge(
         rows=rows,
         lengths_mm=(length,),
@@ -26,7 +26,7 @@ def tube(length: float = 114.3, width: float = 107.95, rows: int = 50, slots: in
 
 def test_a_tube_of_common_practice() -> None:
     # Common practice, no source: 50 rows over 114.3 mm are 100/9 rows an inch.
-    numbers = tube(114.3).as_numbers()
+    numbers = tube(114.3, 107.95, 50, 72).as_numbers()
     assert numbers["rows_per_in"] == pytest.approx(11.11, abs=0.005)
     assert numbers["rows_per_in"] == pytest.approx(100 / 9)
     assert numbers["rows_per_cm"] == pytest.approx(4.374, abs=0.0005)
@@ -61,7 +61,7 @@ def test_inches_and_centimetres_give_the_same_rows(rows: int, mm: float) -> None
 )
 def test_errors_match_the_closed_form(lengths: list[float], widths: list[float], tape: float) -> None:
     gauge = measure_gauge(
-        rows=50, lengths_mm=tuple(lengths), slots=72, flat_widths_mm=tuple(widths), tape_error_mm=tape
+        rows=60, lengths_mm=tuple(lengths), slots=60, flat_widths_mm=tuple(widths), tape_error_mm=tape
     )
 
     def closed(values: list[float]) -> tuple[float, float]:
@@ -70,9 +70,9 @@ def test_errors_match_the_closed_form(lengths: list[float], widths: list[float],
         return mean, math.sqrt(tape**2 / 3 + variance / n)
 
     (length, u_length), (width, u_width) = closed(lengths), closed(widths)
-    assert gauge.rows_per_mm.std_dev == pytest.approx(50 * u_length / length**2, rel=1e-6)
+    assert gauge.rows_per_mm.std_dev == pytest.approx(60 * u_length / length**2, rel=1e-6)
     assert gauge.circumference_mm.std_dev == pytest.approx(2 * u_width, rel=1e-6)
-    assert gauge.loop_length_mm.std_dev == pytest.approx(5.5 * u_length / 50, rel=1e-6)
+    assert gauge.loop_length_mm.std_dev == pytest.approx(5.5 * u_length / 60, rel=1e-6)
     relative = math.hypot(u_length / length, u_width / width)
     assert gauge.ratio.std_dev == pytest.approx(gauge.ratio.nominal_value * relative, rel=1e-6)
 
@@ -119,7 +119,7 @@ def test_relaxation() -> None:
     ],
 )  # fmt: skip
 def test_bad_measurements_say_why(bad: dict[str, object]) -> None:
-    good: dict[str, object] = {"rows": 50, "lengths_mm": (114.3,), "slots": 72, "flat_widths_mm": (108.0,)}
+    good: dict[str, object] = {"rows": 60, "lengths_mm": (142.0,), "slots": 60, "flat_widths_mm": (94.0,)}
     with pytest.raises(CraftError):
         measure_gauge(**{**good, **bad})  # type: ignore[arg-type]
 

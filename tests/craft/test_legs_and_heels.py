@@ -13,12 +13,12 @@ from hosewright.craft.measured import measured
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.craft.turning import Turning, depth_rows
 
-ROWS = 50 / 114.3
-HEEL_MM = 24 / ROWS
+ROWS = 0.42
+HEEL_MM = 20 / ROWS
 
 
 def sock(**more: Any) -> SockPlan:
-    told = {"slots": 72, "rows_per_mm": ROWS, "stitches_per_mm": 72 / 215.9, "foot_length_mm": 254.0, "leg_mm": 152.4}
+    told = {"slots": 60, "rows_per_mm": ROWS, "stitches_per_mm": 0.32, "foot_length_mm": 256.0, "leg_mm": 160.0}
     return plan_sock(**(told | more))
 
 
@@ -62,11 +62,11 @@ def test_legs_that_cannot_be_known_say_what_to_do() -> None:
 
 def test_each_deeper_heel_does_what_it_says_to_the_plan() -> None:
     plain = sock()
-    ways = {way.way: way for way in deeper_heel(plain.heel, 72, ROWS, 4)}
+    ways = {way.way: way for way in deeper_heel(plain.heel, 60, ROWS, 4)}
     changed = {
         "rows": sock(extra_heel_rows=4),
         "passes": sock(extra_heel_passes=ways["passes"].turning.extra_passes),
-        "needles": sock(left_in_work=ways["needles"].turning.left_in_work, toe_left_in_work=12),
+        "needles": sock(left_in_work=ways["needles"].turning.left_in_work, toe_left_in_work=10),
     }
     for name, way in ways.items():
         plan = changed[name]
@@ -75,13 +75,13 @@ def test_each_deeper_heel_does_what_it_says_to_the_plan() -> None:
         assert plan.foot_rows - plain.foot_rows == way.foot_rows_change
         assert plan.stitches_per_sock - plain.stitches_per_sock == way.stitches_change
         assert way.depth_mm == pytest.approx(way.depth_rows / ROWS)
-    assert (ways["passes"].depth_rows, ways["needles"].depth_rows, ways["rows"].depth_rows) == (28, 28, 24)
+    assert (ways["passes"].depth_rows, ways["needles"].depth_rows, ways["rows"].depth_rows) == (24, 24, 20)
     assert [s.name for s in changed["rows"].sections] == ["leg", "ankle", "heel", "foot", "toe"]
     assert any("4 rows deeper" in note for note in changed["passes"].notes)
 
 
 def test_one_row_deeper_is_said_of_one_row() -> None:
-    said = [way.words for by in ("foot", "tube") for way in deeper_heel(sock().heel, 64, ROWS, 1, by=by)]
+    said = [way.words for by in ("foot", "tube") for way in deeper_heel(sock().heel, 60, ROWS, 1, by=by)]
     said += sock(extra_heel_passes=2).notes + sock(extra_heel_rows=1).notes
     assert not any(re.search(r"\b1 rows", words) for words in said)
     assert any("make the heel 1 row deeper" in words and "the foot gets 1 row fewer" in words for words in said)
@@ -106,17 +106,17 @@ def test_with_a_sock_that_fits_the_foot_stays_and_the_implied_foot_grows() -> No
     assert implied[0] is not None
     assert implied[1] is not None
     assert float(implied[1][1]) - float(implied[0][1]) == pytest.approx(4 / ROWS, abs=1.0)
-    for way in deeper_heel(plain.heel, 72, ROWS, 4, by="tube"):
+    for way in deeper_heel(plain.heel, 60, ROWS, 4, by="tube"):
         assert way.foot_rows_change == 0
         assert "rows fewer" not in way.words
         changed = sock(
-            tube_length_mm=tube, foot_length_mm=None, left_in_work=way.turning.left_in_work, toe_left_in_work=12,
+            tube_length_mm=tube, foot_length_mm=None, left_in_work=way.turning.left_in_work, toe_left_in_work=10,
             extra_heel_passes=way.turning.extra_passes, extra_heel_rows=way.extra_rows,
         )  # fmt: skip
         assert changed.stitches_per_sock - plain.stitches_per_sock == way.stitches_change
 
 
-@pytest.mark.parametrize("deeper", [{"extra_heel_passes": 12}, {"left_in_work": 4, "toe_left_in_work": 12}])
+@pytest.mark.parametrize("deeper", [{"extra_heel_passes": 12}, {"left_in_work": 4, "toe_left_in_work": 10}])
 def test_neither_route_calls_the_other_wrong_for_a_deeper_heel(deeper: dict[str, int]) -> None:
     plain, deep = sock(), sock(**deeper)
     for fits in (plain.routes[0].tube_mm, deep.routes[0].tube_mm):  # a sock with a usual heel, and one with this
@@ -135,30 +135,30 @@ def test_plain_passes_say_that_they_open_a_slit_and_many_are_asked_about() -> No
 
 
 def test_rows_before_the_heel_have_one_wording_that_does_not_call_it_deeper() -> None:
-    rows = next(way for way in deeper_heel(sock().heel, 72, ROWS, 4) if way.way == "rows")
+    rows = next(way for way in deeper_heel(sock().heel, 60, ROWS, 4) if way.way == "rows")
     assert rows.words in sock(extra_heel_rows=4).notes
-    assert "the heel stays 24 rows deep" in rows.words
+    assert "the heel stays 20 rows deep" in rows.words
 
 
 def test_needles_keep_the_gores_equal_and_run_out() -> None:
-    ways = {way.way: way for way in deeper_heel(Turning(36, 12), 72, ROWS, 3)}
-    assert ways["needles"].turning.left_in_work == 8
+    ways = {way.way: way for way in deeper_heel(Turning(30, 10), 60, ROWS, 3)}
+    assert ways["needles"].turning.left_in_work == 6
     assert ways["needles"].turning.gores_equal
-    assert "needles" not in {way.way for way in deeper_heel(Turning(36, 12), 72, ROWS, 11)}
+    assert "needles" not in {way.way for way in deeper_heel(Turning(30, 10), 60, ROWS, 11)}
     for bad in (0, -1, 51):
         with pytest.raises(CraftError):
-            deeper_heel(Turning(36, 12), 72, ROWS, bad)
+            deeper_heel(Turning(30, 10), 60, ROWS, bad)
 
 
 def test_extra_passes_are_plain_and_come_first() -> None:
-    heel = Turning(36, 12, extra_passes=4)
-    assert (heel.count, heel.stitches) == (52, 1152 + 4 * 36)
+    heel = Turning(30, 10, extra_passes=4)
+    assert (heel.count, heel.stitches) == (44, 800 + 4 * 30)
     assert [step.stage for step in heel.passes()][:5] == ["plain"] * 4 + ["narrow"]
     assert sum(len(step.in_work) for step in heel.passes()) == heel.stitches
     assert heel.at(5).carrier == "left"
     for bad in (1, -2, 102):
         with pytest.raises(CraftError, match="in twos"):
-            Turning(36, 12, extra_passes=bad)
+            Turning(30, 10, extra_passes=bad)
     for bad in (-1, 51):
         with pytest.raises(CraftError, match="extra rows"):
             sock(extra_heel_rows=bad)

@@ -12,14 +12,14 @@ from hosewright.craft.size_table import HEADINGS, SizeRow, size_table
 from hosewright.craft.turning import depth_rows
 from hosewright.paper.size_sheet import table_lines
 
-TUBE = CylinderSize(72)
-OWNED = (CylinderSize(54), CylinderSize(60), TUBE, CylinderSize(84))
-ROWS = 50 / 114.3
+TUBE = CylinderSize(64)
+OWNED = (CylinderSize(54), CylinderSize(60), TUBE, CylinderSize(80))
+ROWS = 0.42
 
 
 def table(cylinders: tuple[CylinderSize, ...] = OWNED, step: int = 10) -> tuple[SizeRow, ...]:
     return size_table(
-        rows_per_mm=ROWS, tube=TUBE, circumference=measured(215.9, 1.2), loop_mm=measured(5.5 / ROWS, 0.06),
+        rows_per_mm=ROWS, tube=TUBE, circumference=measured(216.0, 1.2), loop_mm=measured(5.5 / ROWS, 0.06),
         cylinders=cylinders, step_mm=step,
     )  # fmt: skip
 

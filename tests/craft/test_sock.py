@@ -15,18 +15,17 @@ from hosewright.craft.supply import yarn_for
 from hosewright.craft.units import read_length
 from hosewright.craft.yarn import yarn_per_stitch
 
-ROWS = 50 / 114.3
-STITCHES = 72 / 215.9
+ROWS, STITCHES = 0.42, 0.32
 
 
 def sock(**more: object) -> SockPlan:
-    given_: dict[str, object] = {"slots": 72, "rows_per_mm": ROWS, "stitches_per_mm": STITCHES, **more}
+    given_: dict[str, object] = {"slots": 60, "rows_per_mm": ROWS, "stitches_per_mm": STITCHES, **more}
     return plan_sock(**given_)  # type: ignore[arg-type]
 
 
 def test_a_sock_of_common_practice() -> None:
     # Common practice, no source: 152.4 mm at 100/9 rows an inch.
-    plan = sock(tube_length_mm=152.4)
+    plan = sock(slots=72, rows_per_mm=50 / 114.3, stitches_per_mm=72 / 215.9, tube_length_mm=152.4)
     assert plan.foot_rows == 67
     assert (plan.needles, plan.heel.left_in_work, plan.heel.count, plan.heel.stitches) == (36, 12, 48, 1152)
     assert [(s.name, s.kind, s.count) for s in plan.sections] == [
@@ -39,13 +38,13 @@ def test_a_sock_of_common_practice() -> None:
 
 
 def test_from_a_foot() -> None:
-    plan = sock(foot_length_mm=254.0)
-    assert plan.foot_rows == math.floor(241.3 * ROWS - 48 + 0.5) == 58
+    plan = sock(foot_length_mm=256.0)
+    assert plan.foot_rows == math.floor(243.3 * ROWS - 40 + 0.5) == 62
     assert plan.routes[0].by == "foot"
 
 
 def test_leg_and_hem_come_first() -> None:
-    plan = sock(tube_length_mm=152.4, leg_mm=152.4, hem_rows=20)
+    plan = sock(tube_length_mm=160.0, leg_mm=160.0, hem_rows=20)
     assert [s.name for s in plan.sections] == ["hem", "leg", "heel", "foot", "toe"]
     assert plan.sections[1].count == 67
     assert plan.stitches_per_sock == sum(s.stitches for s in plan.sections)
@@ -69,29 +68,29 @@ def test_more_ease_never_makes_a_bigger_sock(foot: float, one: float, other: flo
 
 
 def test_a_sock_that_fits_wins_and_the_foot_stands_beside() -> None:
-    tube = (254.0 - 12.7) - 48 / ROWS
-    plan = sock(tube_length_mm=tube, foot_length_mm=254.0)
+    tube = (256.0 - 12.7) - 40 / ROWS
+    plan = sock(tube_length_mm=tube, foot_length_mm=256.0)
     assert [route.by for route in plan.routes] == ["tube", "foot"]
     assert plan.foot_rows == plan.routes[0].rows == plan.routes[1].rows
     assert not any("tip to tip" in note or "measure it" in note for note in plan.notes)
 
 
 def test_a_sock_measured_tip_to_tip_is_asked_about() -> None:
-    plan = sock(tube_length_mm=254.0 - 12.7, foot_length_mm=254.0)
-    assert plan.routes[0].rows - plan.routes[1].rows == 48
-    assert any("tip to tip? That is 48 rows too long" in note for note in plan.notes)
-    alone = sock(tube_length_mm=241.3)
+    plan = sock(tube_length_mm=256.0 - 12.7, foot_length_mm=256.0)
+    assert plan.routes[0].rows - plan.routes[1].rows == 40
+    assert any("tip to tip? That is 40 rows too long" in note for note in plan.notes)
+    alone = sock(tube_length_mm=243.3)
     assert any("tip to tip" in note for note in alone.notes)
 
 
 def test_a_smaller_disagreement_is_told() -> None:
-    plan = sock(tube_length_mm=152.4, foot_length_mm=254.0)
+    plan = sock(tube_length_mm=160.0, foot_length_mm=256.0)
     assert plan.foot_rows == 67
     assert any("measure it and the foot once more" in note for note in plan.notes)
 
 
 def test_the_error_is_told_in_rows() -> None:
-    plan = sock(rows_per_mm=measured(ROWS, ROWS * 0.03), tube_length_mm=152.4)
+    plan = sock(rows_per_mm=measured(ROWS, ROWS * 0.03), tube_length_mm=158.7)
     assert plan.foot_rows_error == pytest.approx(2.0, abs=0.01)
     assert any("67 ± 2 rows" in note and "over 2 times" in note for note in plan.notes)
     assert explain_rows(measured(67.0, 0.8)) == ("The foot is 67 ± 1 rows.",)
@@ -99,10 +98,10 @@ def test_the_error_is_told_in_rows() -> None:
 
 def test_a_foot_too_short_gets_the_nearest_that_can_be_knitted() -> None:
     with pytest.raises(CraftError, match="shortest foot is") as raised:
-        sock(foot_length_mm=110.0)
+        sock(foot_length_mm=100.0)
     said = str(raised.value)
     left = int(said.split("leave ")[1].split()[0])
-    assert sock(foot_length_mm=110.0, left_in_work=left).foot_rows >= 1
+    assert sock(foot_length_mm=100.0, left_in_work=left).foot_rows >= 1
     shortest = read_length(said.split("foot is ")[1].split(",")[0])
     assert sock(foot_length_mm=shortest + 0.2).foot_rows in (1, 2)
     with pytest.raises(CraftError, match="fewer slots"):
@@ -115,7 +114,7 @@ def test_a_foot_too_short_gets_the_nearest_that_can_be_knitted() -> None:
         {},
         {"foot_length_mm": -1.0}, {"foot_length_mm": math.nan}, {"tube_length_mm": math.inf}, {"tube_length_mm": 0.5},
         {"foot_length_mm": 250.0, "length_ease_mm": 300.0}, {"foot_length_mm": 250.0, "length_ease_mm": -1.0},
-        {"tube_length_mm": 150.0, "left_in_work": 36},
+        {"tube_length_mm": 150.0, "left_in_work": 30},
         {"tube_length_mm": 150.0, "left_in_work": 13, "lowering": "near"},
         {"tube_length_mm": 150.0, "hem_rows": 7}, {"tube_length_mm": 150.0, "hem_rows": -2},
         {"tube_length_mm": 150.0, "leg_mm": -5.0}, {"tube_length_mm": 150.0, "rows_per_mm": 0.0},
@@ -130,31 +129,31 @@ def test_plans_that_cannot_be_knitted_say_why(bad: dict[str, object]) -> None:
 
 
 def test_odd_slots_and_uneven_gores_are_noted() -> None:
-    plan = sock(slots=73, tube_length_mm=152.4, left_in_work=13)
-    assert plan.needles == 36
-    assert any("heel gets 36 and the instep 37" in note for note in plan.notes)
+    plan = sock(slots=61, tube_length_mm=160.0, left_in_work=13)
+    assert plan.needles == 30
+    assert any("heel gets 30 and the instep 31" in note for note in plan.notes)
     assert sum("gores" in note for note in plan.notes) == 2
 
 
 def test_plain_passes_and_a_toe_of_its_own() -> None:
-    plan = sock(foot_length_mm=254.0, plain_passes=True, toe_left_in_work=10)
-    assert plan.heel.stitches == 1152 + 72
-    assert plan.toe.stitches == 36**2 - 10**2 + 72
-    assert plan.foot_rows == math.floor(241.3 * ROWS - 25 - 27 + 0.5)
+    plan = sock(foot_length_mm=256.0, plain_passes=True, toe_left_in_work=8)
+    assert plan.heel.stitches == 800 + 60
+    assert plan.toe.stitches == 30**2 - 8**2 + 60
+    assert plan.foot_rows == math.floor(243.3 * ROWS - 21 - 23 + 0.5)
 
 
 def test_yarn_for_a_pair() -> None:
     # From outside: the mass of the leg's cloth by its size. Texcoms Textile Technical Handbook (2023), p. 147, formula
     # a: g per square metre = courses/in x wales/in x loop (mm) x 39.37 x 39.37 x tex / 1,000,000.
-    plan = sock(tube_length_mm=152.4, leg_mm=152.4)
+    plan = sock(tube_length_mm=160.0, leg_mm=160.0)
     loop = loop_length_mm(ROWS)
     need = yarn_for(plan, loop, 420.0, 100.0)
     per_square_metre = ROWS * 25.4 * STITCHES * 25.4 * loop * 39.37**2 * (100_000 / 420) / 1e6
-    round_mm, long_mm = 72 / STITCHES, 67 / ROWS
+    round_mm, long_mm = 60 / STITCHES, 67 / ROWS
     leg_g = dict(need.section_grams)["leg"]
     assert leg_g == pytest.approx(per_square_metre * round_mm * long_mm / 1e6, rel=1e-4)
     assert need.grams_per_pair is not None
-    assert need.grams_per_pair / (2 * leg_g) == pytest.approx(plan.stitches_per_sock / (67 * 72))
+    assert need.grams_per_pair / (2 * leg_g) == pytest.approx(plan.stitches_per_sock / (67 * 60))
     assert need.metres_per_pair == pytest.approx(need.grams_per_pair * 4.2)
     assert need.enough is True
     assert yarn_for(plan, loop, 420.0, 50.0).enough is False
@@ -170,11 +169,11 @@ def test_yarn_for_a_pair() -> None:
 )
 def test_bad_yarn_is_refused(loop: float, count: float | None, ball: float | None) -> None:
     with pytest.raises(CraftError):
-        yarn_for(sock(tube_length_mm=152.4), loop, count, ball)
+        yarn_for(sock(tube_length_mm=160.0), loop, count, ball)
 
 
 def test_the_yarns_error_is_neither_lost_nor_counted_twice() -> None:
-    plan = sock(tube_length_mm=152.4)
+    plan = sock(tube_length_mm=160.0)
     rough = yarn_for(plan, measured(12.5, 0.5))
     assert rough.metres_error / rough.metres_per_pair == pytest.approx(math.hypot(0.5 / 12.5, 0.05))
     weighed = yarn_per_stitch(measured(12.5, 0.1), 250.0, measured(11.25 / 3600, 0.2 / 3600))
@@ -187,22 +186,22 @@ def test_the_yarns_error_is_neither_lost_nor_counted_twice() -> None:
 
 def test_the_error_of_a_measured_foot_is_carried() -> None:
     rate = measured(ROWS, ROWS * 0.01)
-    plan = sock(rows_per_mm=rate, foot_length_mm=measured(254.0, 4.0))
-    assert plan.foot_rows_error == pytest.approx(math.hypot(241.3 * ROWS * 0.01, 4.0 * ROWS))
+    plan = sock(rows_per_mm=rate, foot_length_mm=measured(256.0, 4.0))
+    assert plan.foot_rows_error == pytest.approx(math.hypot(243.3 * ROWS * 0.01, 4.0 * ROWS))
     assert any("1.7 of it from the length itself" in note for note in plan.notes)
-    finer = sock(rows_per_mm=measured(ROWS, ROWS * 0.03), foot_length_mm=measured(254.0, 0.6))
+    finer = sock(rows_per_mm=measured(ROWS, ROWS * 0.03), foot_length_mm=measured(256.0, 0.6))
     (said,) = (note for note in finer.notes if "times as many" in note)
     times = float(said.split("over ")[1].split()[0])
-    again = sock(rows_per_mm=measured(ROWS, ROWS * 0.03 / times), foot_length_mm=measured(254.0, 0.6))
+    again = sock(rows_per_mm=measured(ROWS, ROWS * 0.03 / times), foot_length_mm=measured(256.0, 0.6))
     assert 0.95 <= again.foot_rows_error <= 1.0
 
 
 def test_two_routes_are_not_called_different_within_twice_their_error() -> None:
     # 1.6 rows apart, with 1.1 rows of tape and gauge between them.
-    tube = (254.0 - 12.7) - (48 - 1.6) / ROWS
-    apart = sock(tube_length_mm=measured(tube, 2.0), foot_length_mm=measured(254.0, 2.0))
+    tube = (256.0 - 12.7) - (40 - 1.6) / ROWS
+    apart = sock(tube_length_mm=measured(tube, 2.0), foot_length_mm=measured(256.0, 2.0))
     assert not any("once more" in note for note in apart.notes)
-    assert any("once more" in note for note in sock(tube_length_mm=tube, foot_length_mm=254.0).notes)
+    assert any("once more" in note for note in sock(tube_length_mm=tube, foot_length_mm=256.0).notes)
 
 
 def test_what_is_likely_a_slip_in_a_plan_is_said() -> None:

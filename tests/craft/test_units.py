@@ -156,9 +156,9 @@ def test_a_shown_length_reads_back_close(mm: float, unit: str) -> None:
 
 
 def test_numbers() -> None:
-    assert read_whole(" 72 ", what="slots", least=20, most=200) == 72
+    assert read_whole(" 64 ", what="slots", least=20, most=200) == 64
     assert read_number("11 1/2", what="rows", least=1, most=60) == 11.5
-    for text in ("72.5", "seventy", "0", "-3", "1e3", "201", "", "72 slots"):
+    for text in ("64.5", "sixty", "0", "-3", "1e3", "201", "", "64 slots"):
         with pytest.raises(CraftError, match="whole number from 20 to 200"):
             read_whole(text, what="slots", least=20, most=200)
     for text in ("nan", "inf", "61", "", "4 mm"):

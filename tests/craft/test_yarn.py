@@ -56,7 +56,7 @@ def test_bad_counts_are_refused(value: float) -> None:
 
 
 def test_two_ways_of_finding_yarn_per_stitch() -> None:
-    # 50 rows of 72 at 12.5 mm of 250 tex: 45 m, 11.25 g.
+    # 60 rows of 60 at 12.5 mm of 250 tex: 45 m, 11.25 g.
     per_stitch = measured(11.25 / 3600, 0.5774 / 3600)
     found = yarn_per_stitch(measured(12.5, 0.1), 250.0, per_stitch, 1 / 11)
     assert found.weighed_mm is not None

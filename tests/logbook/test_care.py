@@ -175,7 +175,7 @@ def test_the_last_change_of_a_needle_and_when_the_old_one_came(book: Logbook) ->
 def test_the_cylinder_last_cranked(book: Logbook) -> None:
     assert cylinder_in_use(book.store, MACHINE) is None
     took_in(book, "tube", [Opened()])
-    assert cylinder_in_use(book.store, MACHINE) == "cylinder-72"
+    assert cylinder_in_use(book.store, MACHINE) == "cylinder-60"
 
 
 # --- needles ----------------------------------------------------------------------------------------------------
@@ -196,13 +196,13 @@ def dropped(book: Logbook) -> ByNeedle:
 
 
 def test_a_new_needle_answers_for_itself_alone(book: Logbook) -> None:
-    seen = drops(book, 23, 5, 23, 23, 61, 23, 40, 8, 12)
+    seen = drops(book, 23, 5, 23, 23, 51, 23, 40, 8, 12)
     (suspect,) = dropped(book).suspects
     assert (suspect.needle, suspect.hits, suspect.of) == (23, 4, 9)
-    book.keep(care("needle", seen[6] - 1, "n-1", needles=(23,), cylinder="cylinder-72"))
+    book.keep(care("needle", seen[6] - 1, "n-1", needles=(23,), cylinder="cylinder-60"))
     found = dropped(book)
     assert found.suspects == ()
-    assert dict(found.counts) == {5: 1, 61: 1, 40: 1, 8: 1, 12: 1}
+    assert dict(found.counts) == {5: 1, 51: 1, 40: 1, 8: 1, 12: 1}
     (changed,) = found.changed
     assert (changed.needle, changed.before, changed.since, changed.listed) == (23, 4, 0, 4)
     assert changed_words("dropped", changed) == "needle 23: 4 drops before it was changed on 14 Nov 2023, none since"
@@ -213,12 +213,12 @@ def test_a_new_needle_answers_for_itself_alone(book: Logbook) -> None:
 
 
 def test_what_came_since_is_judged_by_the_same_exact_test(book: Logbook) -> None:
-    seen = drops(book, 23, 23, 23, 23, 7, 23, 61, 23, 23, 23)
+    seen = drops(book, 23, 23, 23, 23, 7, 23, 51, 23, 23, 23)
     book.keep(care("needle", seen[4], "n-1", needles=(23,)))
     (suspect,) = dropped(book).suspects
-    # Of the six drops since the change four are the new needle's; scipy's own tail, times 72 needles and 3 kinds.
+    # Of the six drops since the change four are the new needle's; scipy's own tail, times 60 needles and 3 kinds.
     assert (suspect.needle, suspect.hits, suspect.of) == (23, 4, 6)
-    assert suspect.odds == pytest.approx(binom.sf(3, 6, 1 / 72) * 72 * 3)
+    assert suspect.odds == pytest.approx(binom.sf(3, 6, 1 / 60) * 60 * 3)
     (changed,) = dropped(book).changed
     assert (changed.before, changed.since) == (4, 4)
 

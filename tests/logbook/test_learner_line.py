@@ -112,7 +112,7 @@ def test_who_waits_for_help(events: list[Event], quiet_s: int, said: str) -> Non
 
 
 def test_a_stopped_search_waits_at_once() -> None:
-    state = folded(SEARCH, *LOOKING, Pressed(), Judged("stiff", 32))
+    state = folded(SEARCH, *LOOKING, Pressed(), Judged("stiff", 26))
     assert waits_for_help(state, 0) == "crank stiff"
     assert waits_for_help(folded(SEARCH, *LOOKING), 0) == ""
 
@@ -121,7 +121,7 @@ def test_a_stopped_search_waits_at_once() -> None:
 
 SOCK = head("sock")
 FULL_TUBE = [*to_step(TUBE, "tube"), *rows(30)]
-FULL_HEEL = [*to_step(SOCK, "heel"), *rows(48)]
+FULL_HEEL = [*to_step(SOCK, "heel"), *rows(40)]
 
 
 @pytest.mark.parametrize(

@@ -193,21 +193,21 @@ def test_the_last_changed_comes_first(book: Logbook) -> None:
 
 
 def test_a_gauge_is_known_once_the_tube_is_measured(book: Logbook) -> None:
-    live = book.start(record("tube", dial=30))
+    live = book.start(record("tube"))
     crank_to(live, "tube")
-    drive(live, rows(30), DialMoved(31))
+    drive(live, rows(30), DialMoved(27))
     crank_to(live, "after-wash")
-    drive(live, ReadOff("length", 76.2))
+    drive(live, ReadOff("length", 73.0))
     assert book.gauges() == []
-    drive(live, ReadOff("width", 107.95), ReadOff("mass", 8.0), ReadOff("on-foot", 1))
+    drive(live, ReadOff("width", 95.0), ReadOff("mass", 5.4), ReadOff("on-foot", 1))
     (gauge,) = book.gauges()
-    assert (gauge.yarn, gauge.cylinder, gauge.session) == ("yarn-grey", "cylinder-72", record().id)
-    assert (gauge.rows, gauge.slots, gauge.dial, gauge.mass_g, gauge.on_foot) == (30, 72, 31, 8.0, "right")
-    assert gauge.rows_per_mm == pytest.approx(30 / 76.2)
-    assert gauge.stitches_per_mm == pytest.approx(72 / 215.9)
+    assert (gauge.yarn, gauge.cylinder, gauge.session) == ("yarn-grey", "cylinder-60", record().id)
+    assert (gauge.rows, gauge.slots, gauge.dial, gauge.mass_g, gauge.on_foot) == (30, 60, 27, 5.4, "right")
+    assert gauge.rows_per_mm == pytest.approx(30 / 73)
+    assert gauge.stitches_per_mm == pytest.approx(60 / 190)
     assert gauge.rows_per_mm_error > 0
     rows_kept = book.store.db.execute("SELECT field, value FROM measurements ORDER BY seq").fetchall()
-    assert rows_kept == [("length", 76.2), ("width", 107.95), ("mass", 8.0), ("on-foot", 1.0)]
+    assert rows_kept == [("length", 73.0), ("width", 95.0), ("mass", 5.4), ("on-foot", 1.0)]
 
 
 def test_a_gauge_changes_when_a_reading_is_added_or_struck(book: Logbook) -> None:
@@ -225,7 +225,7 @@ def test_a_gauge_changes_when_a_reading_is_added_or_struck(book: Logbook) -> Non
 
 @pytest.mark.parametrize(
     ("length_mm", "mass_g"),
-    [(0.5, 11.0), (9000.0, 11.0), (114.3, 0.4), (114.3, 30_000.0)],
+    [(0.5, 5.2), (9000.0, 5.2), (71.0, 0.4), (71.0, 30_000.0)],
     ids=["shorter than the tape is good for", "nine metres", "lighter than the scale shows", "thirty kilos"],
 )
 def test_readings_no_tube_can_have_make_no_gauge_and_no_trouble(book: Logbook, length_mm: float, mass_g: float) -> None:

@@ -27,21 +27,21 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
 
 # The short sock of the helpers: a leg of 9 rows, a heel, a foot of 22 rows, a toe.
-PARTS = (("leg", "rows", 9), ("heel", "passes", 48), ("foot", "rows", 22), ("toe", "passes", 48))
-WHOLE = Work(31, 96)
+PARTS = (("leg", "rows", 9), ("heel", "passes", 40), ("foot", "rows", 22), ("toe", "passes", 40))
+WHOLE = Work(31, 80)
 PLAN = Plan(
     id="plan",
     name="Short socks",
     machine="bench-machine",
-    cylinder="cylinder-72",
+    cylinder="cylinder-60",
     yarn="yarn-grey",
-    slots=72,
-    dial=32,
-    rows_per_mm=11.11 / 25.4,
-    stitches_per_mm=8.5 / 25.4,
-    heel_left_in_work=12,
-    toe_left_in_work=12,
-    parts=tuple(PlannedPart.model_validate({"name": n, "kind": k, "count": c, "stitches": 72}) for n, k, c in PARTS),
+    slots=60,
+    dial=26,
+    rows_per_mm=0.42,
+    stitches_per_mm=0.32,
+    heel_left_in_work=10,
+    toe_left_in_work=10,
+    parts=tuple(PlannedPart.model_validate({"name": n, "kind": k, "count": c, "stitches": 60}) for n, k, c in PARTS),
     foot_rows=22,
     metres_per_pair=200,
 )
@@ -76,7 +76,7 @@ def test_the_helpers_sock_is_the_plan(promised: Logbook) -> None:
 def test_every_stage_of_a_pair(promised: Logbook) -> None:
     pair = pair_of(promised, PROMISE)
     assert [one.stage for one in pair.socks] == ["not begun", "not begun"]
-    assert pair.left == Work(62, 192, 2)
+    assert pair.left == Work(62, 160, 2)
     assert open_for(promised, "plan") == (PROMISE,)
     assert open_for(promised, "another") == ()
 
@@ -86,9 +86,9 @@ def test_every_stage_of_a_pair(promised: Logbook) -> None:
     crank_to(first, "heel")
     drive(first, rows(5))
     pair = pair_of(promised, PROMISE)
-    assert (pair.first.stage, pair.first.part) == ("on the machine", "heel, 5 of 48 passes done")
-    assert (pair.first.done, pair.first.left) == (Work(9, 5), Work(22, 91, 1))
-    assert pair.left == Work(53, 187, 2)
+    assert (pair.first.stage, pair.first.part) == ("on the machine", "heel, 5 of 40 passes done")
+    assert (pair.first.done, pair.first.left) == (Work(9, 5), Work(22, 75, 1))
+    assert pair.left == Work(53, 155, 2)
     assert pair.next_sock == pair.first
     assert open_for(promised, "plan") == (PROMISE,)
 
@@ -118,7 +118,7 @@ def test_a_twin_not_begun_is_as_long_as_its_first_really_is(promised: Logbook) -
     crank_to(first, "leg")
     drive(first, rows(7), Confirmed(early=True))
     pair = pair_of(promised, PROMISE)
-    assert pair.first.whole == pair.twin.whole == Work(29, 96)
+    assert pair.first.whole == pair.twin.whole == Work(29, 80)
 
 
 def test_a_first_sock_cranked_before_the_promise_counts_by_its_twin(promised: Logbook) -> None:
@@ -145,7 +145,7 @@ def test_a_sock_given_up_is_listed_and_is_no_sock(promised: Logbook) -> None:
     pair = pair_of(promised, PROMISE)
     assert [one.stage for one in pair.socks] == ["not begun", "not begun"]
     (spoilt,) = pair.spoilt
-    assert (spoilt.session, spoilt.reason, spoilt.done) == ("20231114-one", "the yarn was moth-eaten", Work(12, 48))
+    assert (spoilt.session, spoilt.reason, spoilt.done) == ("20231114-one", "the yarn was moth-eaten", Work(12, 40))
     again, third, fourth = (sock(promised, f"20231115-{name}") for name in ("two", "three", "four"))
     pair = pair_of(promised, PROMISE)
     assert [one.session for one in (*pair.socks, *pair.more)] == [
@@ -206,7 +206,7 @@ def test_without_a_plan_nothing_tells_how_much_it_is(promised: Logbook) -> None:
     (pair,) = pairs(promised)
     assert (pair.plan, pair.left) == (None, None)
     first = sock(promised, "20231114-one")
-    assert pair_of(promised, pair.promise).left == Work(62, 192, 2)
+    assert pair_of(promised, pair.promise).left == Work(62, 160, 2)
     drive(first, Abandoned())
     assert pair_of(promised, pair.promise).left is None
 
@@ -268,7 +268,7 @@ def _hours_fall(book: Logbook, presses: int, pace: OwnPace) -> bool:
 @given(st.booleans(), st.data())
 def test_whatever_happens_a_sock_is_somewhere_and_its_rows_add_up(in_string: bool, data: st.DataObject) -> None:
     steps = string_of(3) if in_string else sock_plan_steps()
-    head = Head("random", "string" if in_string else "sock", steps, 32, 72)
+    head = Head("random", "string" if in_string else "sock", steps, 26, 60)
     state = fold(head, data.draw(logs(head)))
     for piece in pieces_of(state):
         if piece.standing == "spoilt":

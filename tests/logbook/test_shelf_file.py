@@ -20,7 +20,7 @@ YARN = yarn("Moss")
 LOT = Lot(id="lot-17", name="17 B", yarn=YARN.id, pieces=4, grams=400, bought="2026-01-09")
 EVERYTHING = (
     machine(),
-    cylinder(72),
+    cylinder(64),
     YARN,
     LOT,
     Weighing(id="weighing-1", lot=LOT.id, at_ms=1_700_000_000_000, grams=212.5),

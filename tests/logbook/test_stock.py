@@ -14,6 +14,7 @@ from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Plan, PlannedPart
 from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.session.events import Abandoned, Confirmed, ReadOff, Spoilt, Struck
+from hosewright.session.procedures import tube_steps
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import CountPasses, CountRows
 from tests.helpers import FakeClock, crank_to, drive, record, rows, sock_plan_steps, string_of, yarn
@@ -31,15 +32,15 @@ def plan(plan_id: str = "grey-pair", grams: float | None = 78.0) -> Plan:
         id=plan_id,
         name="Grey pair",
         machine="bench-machine",
-        cylinder="cylinder-72",
+        cylinder="cylinder-60",
         yarn="yarn-grey",
-        slots=72,
-        dial=30,
-        rows_per_mm=11.11 / 25.4,
-        stitches_per_mm=8.5 / 25.4,
-        heel_left_in_work=12,
-        toe_left_in_work=12,
-        parts=(PlannedPart(name="foot", kind="rows", count=22, stitches=22 * 72),),
+        slots=60,
+        dial=26,
+        rows_per_mm=0.42,
+        stitches_per_mm=0.32,
+        heel_left_in_work=10,
+        toe_left_in_work=10,
+        parts=(PlannedPart(name="foot", kind="rows", count=22, stitches=22 * 60),),
         foot_rows=22,
         metres_per_pair=327.6,
         grams_per_pair=grams,
@@ -113,10 +114,10 @@ def test_a_sock_on_the_machine_takes_its_stitches_and_claims_the_rest(book: Logb
     live = sock(book)
     crank_to(live, "leg")
     drive(live, rows(5))
-    # By hand: leg 20 mm x 11.11 / 25.4 = 9 rows, foot 2 in x 11.11 = 22, of 72 stitches; heel and toe 36^2 - 12^2.
+    # By hand: leg 21 mm x 0.42 = 9 rows, foot 53 mm x 0.42 = 22, of 60 stitches; heel and toe 30^2 - 10^2.
     whole = sum(step.target for step in live.record.steps if isinstance(step, CountRows) and step.yarn == "working")
     assert whole == 9 + 22
-    share = HALF_PAIR * 5 * 72 / (31 * 72 + 2 * (36**2 - 12**2))
+    share = HALF_PAIR * 5 * 60 / (31 * 60 + 2 * (30**2 - 10**2))
     found = the_lot(book).account
     assert found.worked_out == pytest.approx(share, abs=0.5)
     assert found.promised == HALF_PAIR - found.worked_out
@@ -132,8 +133,8 @@ def test_passes_of_a_heel_count_by_the_needles_in_work(book: Logbook) -> None:
     drive(live, rows(10))
     heel = next(step for step in live.record.steps if isinstance(step, CountPasses))
     turning = Turning(heel.needles, heel.left_in_work)
-    done = 9 * 72 + sum(len(turning.at(n).in_work) for n in range(1, 11))
-    of = 31 * 72 + 2 * turning.stitches
+    done = 9 * 60 + sum(len(turning.at(n).in_work) for n in range(1, 11))
+    of = 31 * 60 + 2 * turning.stitches
     assert the_lot(book).account.worked_out == pytest.approx(HALF_PAIR * done / of, abs=0.5)
 
 
@@ -174,7 +175,7 @@ def test_what_nobody_can_tell_is_named_and_never_zero(book: Logbook) -> None:
 
 
 def a_tube(book: Logbook) -> Live:
-    made = record("tube", "20231112-tube", started_ms=book.clock.now().at_ms)
+    made = record("tube", "20231112-tube", steps=tube_steps(60), started_ms=book.clock.now().at_ms)
     return book.start(SessionRecord.model_validate(dict(made) | {"lot": "lot-41"}))
 
 
@@ -183,14 +184,14 @@ def test_a_tube_is_weighed_or_goes_by_its_own_gauge(book: Logbook) -> None:
     live = a_tube(book)
     crank_to(live, "after-wash")
     assert the_lot(book).not_weighed == ("A tube",)
-    drive(live, ReadOff("length", 68.58), ReadOff("width", 107.95))
-    # 30 rows over 2.7 in: l = 5.5 x 68.58 / 30 mm; 30 x 72 stitches; 420 m weigh 100 g.
-    grams = 5.5 * 68.58 / 30 / 1000 * 30 * 72 / 4.2
+    drive(live, ReadOff("length", 142.0), ReadOff("width", 94.0))
+    # 60 rows over 142 mm: l = 5.5 x 142 / 60 mm; 60 x 60 stitches; 420 m weigh 100 g.
+    grams = 5.5 * 142 / 60 / 1000 * 60 * 60 / 4.2
     found = the_lot(book)
     assert found.account.worked_out == pytest.approx(grams * G, abs=1)
     assert [line.basis for line in found.lines] == ["by the label", "from the gauge"]
-    drive(live, ReadOff("mass", 10.0))
-    assert the_lot(book).account.weighed == 10 * G
+    drive(live, ReadOff("mass", 11.0))
+    assert the_lot(book).account.weighed == 11 * G
 
 
 def test_a_search_took_some_and_says_that_it_was_not_weighed(book: Logbook) -> None:
@@ -221,7 +222,7 @@ def test_a_string_with_a_spoilt_sock(book: Logbook) -> None:
     crank_to(live, "s3-leg")
     made = [(one.number, one.standing) for one in pieces_of(live.state)]
     assert made == [(1, "cranked"), (2, "spoilt"), (2, "cranked"), (3, "on the machine")]
-    spoilt = HALF_PAIR * 9 * 72 / (31 * 72 + 2 * (36**2 - 12**2))
+    spoilt = HALF_PAIR * 9 * 60 / (31 * 60 + 2 * (30**2 - 10**2))
     found = the_lot(book)
     assert found.account.worked_out == pytest.approx(2 * HALF_PAIR + spoilt, abs=1)
     assert found.account.promised == HALF_PAIR

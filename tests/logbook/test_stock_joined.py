@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
 
-# The sock by hand: 9 rows of leg and 22 of foot, 72 stitches each, heel and toe of 36^2 - 12^2 stitches.
-TURNED = 36**2 - 12**2
-WHOLE = 31 * 72 + 2 * TURNED
+# The sock by hand: 9 rows of leg and 22 of foot, 60 stitches each, heel and toe of 30^2 - 10^2 stitches.
+TURNED = 30**2 - 10**2
+WHOLE = 31 * 60 + 2 * TURNED
 
 
 def join(live: Live, lot_id: str) -> int:
@@ -39,11 +39,11 @@ def test_each_lot_gives_what_was_cranked_off_it(book: Logbook) -> None:
     drive(live, rows(5))
     join(live, "lot-42")
     crank_to(live, "try-on")
-    first = HALF_PAIR * 5 * 72 / WHOLE
+    first = HALF_PAIR * 5 * 60 / WHOLE
     assert used(book)[0] == pytest.approx(first, abs=0.5)
     assert sum(used(book)) == HALF_PAIR
     drive(live, ReadOff("mass", 36.5))  # the scale says what it all came to
-    assert used(book)[0] == pytest.approx(36_500 * 5 * 72 / WHOLE, abs=0.5)
+    assert used(book)[0] == pytest.approx(36_500 * 5 * 60 / WHOLE, abs=0.5)
     assert sum(used(book)) == 36_500
     balanced(book)
 
@@ -80,7 +80,7 @@ def test_a_ball_put_right_later_counts_from_where_it_was_joined(book: Logbook) -
     crank_to(live, "try-on")
     drive(live, Amended(seq, lot="lot-42", note="the band says 42"))
     assert the_lot(book, "43").account.used == 0
-    assert used(book)[0] == pytest.approx(HALF_PAIR * (9 * 72 + TURNED) / WHOLE, abs=0.5)
+    assert used(book)[0] == pytest.approx(HALF_PAIR * (9 * 60 + TURNED) / WHOLE, abs=0.5)
 
 
 def test_there_and_back_again(book: Logbook) -> None:
@@ -102,7 +102,7 @@ def test_a_sock_that_named_no_lot_takes_from_the_one_joined_on(book: Logbook) ->
     join(live, "lot-42")
     crank_to(live, "try-on")
     assert used(book)[0] == 0
-    assert used(book)[1] == pytest.approx(HALF_PAIR * (22 * 72 + TURNED) / WHOLE, abs=0.5)
+    assert used(book)[1] == pytest.approx(HALF_PAIR * (22 * 60 + TURNED) / WHOLE, abs=0.5)
     assert the_yarn(book).no_lot == ("Sock 1",)  # what came before
 
 
@@ -132,7 +132,7 @@ def test_both_lots_on_the_scale_in_the_middle(book: Logbook, clock: FakeClock) -
     crank_to(live, "heel")
     join(live, "lot-42")
     crank_to(live, "foot")
-    leg, heel = HALF_PAIR * 9 * 72 / WHOLE, HALF_PAIR * TURNED / WHOLE
+    leg, heel = HALF_PAIR * 9 * 60 / WHOLE, HALF_PAIR * TURNED / WHOLE
     weigh(book, 100 - leg / G)
     clock.wait(1000)
     weigh(book, 100 - heel / G, of="lot-42")
@@ -169,8 +169,8 @@ def test_in_a_string_the_ball_goes_on_into_the_next_sock(book: Logbook) -> None:
     join(live, "lot-42")
     crank_to(live, "s2-leg")
     drive(live, rows(4), Spoilt("a latch tore it"))
-    assert used(book)[0] == pytest.approx(HALF_PAIR * (9 * 72 + TURNED) / WHOLE, abs=0.5)
-    spoilt = HALF_PAIR * 4 * 72 / WHOLE
+    assert used(book)[0] == pytest.approx(HALF_PAIR * (9 * 60 + TURNED) / WHOLE, abs=0.5)
+    spoilt = HALF_PAIR * 4 * 60 / WHOLE
     assert used(book)[1] == pytest.approx(HALF_PAIR - used(book)[0] + spoilt, abs=1)
     (claim,) = the_lot(book, "42").claims
     assert claim.mg == HALF_PAIR

@@ -48,7 +48,7 @@ def test_a_session_travels_with_everything_it_names_and_its_gauge(book: Logbook,
     assert other.record(line) == start
     assert list(other.store.entries(line.n)) == log
     assert [item.name for item in other.shelf(Yarn)] == ["Grey"]
-    assert [item.slots for item in other.shelf(Cylinder)] == [72]
+    assert [item.slots for item in other.shelf(Cylinder)] == [60]
     assert [item.name for item in other.shelf(Machine)] == ["Bench machine"]
     assert other.gauges() == book.gauges()
     assert other.store.damage() == []

@@ -98,7 +98,7 @@ def test_a_strike_that_is_undone_strikes_nothing(book: Logbook) -> None:
     assert listed(book, live.n)["verdict"] == [("",)]
     drive(live, Undone())
     assert listed(book, live.n)["verdict"] == [("right",)]
-    drive(live, ReadOff("mass", 11.0))  # another reading does not strike it again
+    drive(live, ReadOff("mass", 5.2))  # another reading does not strike it again
     assert listed(book, live.n)["verdict"] == [("right",)]
     drive(live, Undone(), Undone())
     assert listed(book, live.n)["verdict"] == [("",)]
@@ -118,7 +118,7 @@ def test_undone_rows_are_in_no_yarn_and_no_pace_and_an_undone_dial_in_no_twin(bo
     assert recent_pace(book).rows
     assert dial_moves(live.record.head, book.store.entries(live.n)) == {"leg": ((20, 30),)}
     drive(live, [Undone()] * 4)
-    assert live.state.dial == 32
+    assert live.state.dial == 26
     assert dial_moves(live.record.head, book.store.entries(live.n)) == {}
 
 

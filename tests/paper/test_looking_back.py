@@ -150,8 +150,8 @@ def test_silence_and_what_is_not_known() -> None:
     assert needles_page([]).endswith("Nothing was cranked yet.\n")
     lost = ByNeedle("tuck", (), 0, 1, 0, 0, ())
     assert said_of([lost]) == ["No faults with a needle noted.", "1 more tuck with no needle noted."]
-    bed = Bed("m", "A *machine*", "c", "72 slots", 72, 1)
-    assert "## A \\*machine\\*, 72 slots" in needles_page([(bed, [lost])])
+    bed = Bed("m", "A *machine*", "c", "54 slots", 54, 1)
+    assert "## A \\*machine\\*, 54 slots" in needles_page([(bed, [lost])])
 
 
 def test_a_cell_is_no_list() -> None:

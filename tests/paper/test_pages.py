@@ -153,9 +153,9 @@ def test_the_sheet_has_a_box_for_every_pass_and_ten_rows() -> None:
     assert len(labels) == len(set(labels))
     for part in ("heel", "toe"):
         for sock in ("first", "twin"):
-            assert sum(label.startswith(f"{part}, {sock}, pass ") for label in labels) == 48
+            assert sum(label.startswith(f"{part}, {sock}, pass ") for label in labels) == 40
     assert [label for label in labels if label.startswith("foot, first")][-1] == "foot, first, row 67"
-    assert "31L ↓28" in reader.text  # 72 slots, pass 31 of 48: carrier left, needle 28 comes down
+    assert "31L ↓26" in reader.text  # 60 slots, pass 31 of 40: carrier left, needle 26 comes down
     odd = _read(PAGES["sheet-odd"])
     assert "Heel: 36 needles down to 12 and back, 48 passes" in odd.text
     assert "Toe: 36 needles down to 16 and back, 40 passes" in odd.text

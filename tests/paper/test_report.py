@@ -55,21 +55,21 @@ def _told(what: SessionRecord, *events: Event, unit: str = "in") -> str:
 
 
 def _plan(**more: Any) -> Plan:
-    found = plan_sock(slots=72, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=152.4, leg_mm=50.8)
+    found = plan_sock(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, tube_length_mm=160.0, leg_mm=52.0)
     need = yarn_for(found, 12.57, 420)
     said: dict[str, Any] = {
         "id": "plan-one",
         "name": "Winter *socks*",
         "machine": "bench-machine",
-        "cylinder": "cylinder-72",
+        "cylinder": "cylinder-60",
         "yarn": "yarn-grey",
-        "slots": 72,
-        "dial": 30,
-        "rows_per_mm": 11.11 / 25.4,
-        "stitches_per_mm": 8.5 / 25.4,
-        "tube_length_mm": 152.4,
-        "heel_left_in_work": 12,
-        "toe_left_in_work": 12,
+        "slots": 60,
+        "dial": 26,
+        "rows_per_mm": 0.42,
+        "stitches_per_mm": 0.32,
+        "tube_length_mm": 160.0,
+        "heel_left_in_work": 10,
+        "toe_left_in_work": 10,
         "parts": tuple(
             PlannedPart(name=part.name, kind=part.kind, count=part.count, stitches=part.stitches)
             for part in found.sections
@@ -85,23 +85,23 @@ def _plan(**more: Any) -> Plan:
 def test_a_tube_from_start_to_finish(book: Logbook) -> None:
     live = book.start(record("tube", "20231114-tube"))
     crank_to(live, "before-wash")
-    drive(live, ReadOff("raw-length", 127.0), Confirmed())
+    drive(live, ReadOff("raw-length", 76.2), Confirmed())
     crank_to(live, "after-wash")
-    measure_tube(live)
-    drive(live, ReadOff("length", 116.0), ReadOff("on-foot", 1), Confirmed())
+    measure_tube(live, width_mm=120.0)
+    drive(live, ReadOff("length", 73.0), ReadOff("on-foot", 1), Confirmed())
     said = _report(live, book)
     assert said.startswith("# A tube\n")
     assert "- Session: 20231114-tube, gauge tube, finished" in said
     assert "- Begun: 14 November 2023, 23:13" in said
-    assert "- Cylinder: 72 slots\n" in said
+    assert "- Cylinder: 60 slots\n" in said
     assert "- Yarn: Grey, 420 m per 100 g" in said
     assert "| Gauge tube | working | 30 rows | 30 | 60 |" in said  # one press a second
-    assert "- Length of the working rows, before the wash: 5 in; mean 5.00 ± 0.02 in" in said
-    assert "- Mass, separator yarn trimmed off: 11 g" in said
-    assert "- Rows: 6.62" in said  # 30 rows over the mean of 4.5 in and 4.567 in, by hand
+    assert "- Length of the working rows, before the wash: 3 in; mean 3.00 ± 0.02 in" in said
+    assert "- Mass, separator yarn trimmed off: 5.2 g" in said
+    assert "- Rows: 10.58" in said  # 30 rows over the mean of 71 and 73 mm, 2.835 in, by hand
     assert "- On the foot: right." in said
-    assert "- The wash changed the length by -9.3 %." in said  # (115.15 - 127) / 127
-    assert "- To check: Rows to stitches is" in said
+    assert "- The wash changed the length by -5.5 %." in said  # (72 - 76.2) / 76.2
+    assert "- To check: Rows to stitches is 1.67" in said  # 240 / 60 mm a stitch to 72 / 30 mm a row
 
 
 def test_lengths_come_in_the_unit_asked_for(book: Logbook) -> None:
@@ -109,30 +109,30 @@ def test_lengths_come_in_the_unit_asked_for(book: Logbook) -> None:
     crank_to(live, "after-wash")
     measure_tube(live)
     said = _report(live, book, "cm")
-    assert "- Length of the working rows, after the wash: 11.4 cm; mean 11.43 ± 0.06 cm" in said
-    assert "- Circumference: 21.59 ± 0.12 cm" in said
+    assert "- Length of the working rows, after the wash: 7.1 cm; mean 7.10 ± 0.06 cm" in said
+    assert "- Circumference: 18.80 ± 0.12 cm" in said
 
 
 def test_the_dial_ladder() -> None:
     what = record("search")
-    looks: list[Event] = [*rows(2), Judged("drop", 32), Pressed(), Judged("stay", 30)]
+    looks: list[Event] = [*rows(2), Judged("drop", 26), Pressed(), Judged("stay", 24)]
     said = _told(
-        what, *to_step(what.head, "trial"), *looks, Voided(30, "weights slipped"), Pressed(), Judged("drop", 30)
+        what, *to_step(what.head, "trial"), *looks, Voided(24, "weights slipped"), Pressed(), Judged("drop", 24)
     )
-    assert "| 1 | 8 (32) | 2 | dropped back (void) |" in said
-    assert "| 2 | 7 1/2 (30) | 1 | stayed up (void) |" in said
-    assert "| 3 | 7 1/2 (30) | 1 | dropped back |" in said
-    assert "trials void, search begun again 7 1/2 turns below zero (weights slipped)." in said
+    assert "| 1 | 6 1/2 (26) | 2 | dropped back (void) |" in said
+    assert "| 2 | 6 (24) | 1 | stayed up (void) |" in said
+    assert "| 3 | 6 (24) | 1 | dropped back |" in said
+    assert "trials void, search begun again 6 turns below zero (weights slipped)." in said
     assert "- Now at: Find the stitch size" in said
 
 
 def test_the_stitch_size_found_and_proved() -> None:
     what = record("search")
-    found: list[Event] = [*to_step(what.head, "trial"), Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
-    assert "is 8 1/2 turns below zero (34 clicks), not yet proven." in _told(what, *found)
+    found: list[Event] = [*to_step(what.head, "trial"), Pressed(), Judged("drop", 26), Pressed(), Judged("stay", 24)]
+    assert "is 7 turns below zero (28 clicks), not yet proven." in _told(what, *found)
     proven = [*found, Confirmed(), Confirmed(), *rows(10), Confirmed()]
-    assert "is 8 1/2 turns below zero (34 clicks), proven." in _told(what, *proven)
-    stopped = _told(what, *to_step(what.head, "trial"), Judged("stiff", 32))
+    assert "is 7 turns below zero (28 clicks), proven." in _told(what, *proven)
+    stopped = _told(what, *to_step(what.head, "trial"), Judged("stiff", 26))
     assert "## Result\n\nStop now, and never force the crank." in stopped
 
 
@@ -147,7 +147,7 @@ def test_corrections_are_told_as_what_they_are() -> None:
         TookBack(),
         Recounted(14, "lost count"),
         Rehung("tube", 5, "fell off"),
-        DialMoved(30, "too tight"),
+        DialMoved(24, "too tight"),
         Confirmed(early=True),
         SteppedBack(),
         Abandoned("no time"),
@@ -157,14 +157,14 @@ def test_corrections_are_told_as_what_they_are() -> None:
         "- Gauge tube: 2 presses taken back.",
         "- Gauge tube, row 10: counter set to 14 (lost count).",
         "- Gauge tube, row 14: work hung again at Gauge tube, row 5 (fell off).",
-        "- Gauge tube, row 5: dial moved, now 7 1/2 turns below zero (too tight).",
+        "- Gauge tube, row 5: dial moved, now 6 turns below zero (too tight).",
         "- Gauge tube, row 5: left there on purpose, 30 were planned.",
         "- Join the separator yarn: back to Gauge tube.",
         "- 1 saved event could not happen and changed nothing.",
     ):
         assert line in said
     assert "given up on 14 November 2023" in said
-    assert "- Dial: started 8 turns below zero, stands 7 1/2 turns below zero" in said
+    assert "- Dial: started 6 1/2 turns below zero, stands 6 turns below zero" in said
 
 
 def test_pauses_and_pace() -> None:
@@ -187,20 +187,20 @@ def test_what_was_seen_stays_readable_when_struck() -> None:
     seen = [*to_step(what.head, "tube"), Pressed(), Observed("dropped", 5, "by | the seam"), Observed("knot")]
     at = len(seen)  # the Opened before them makes this the dropped stitch's number
     said = _told(what, *seen, Struck(at))
-    assert "- Gauge tube, row 1, dial 8: ~~dropped stitch~~ (struck out), needle 5: by \\| the seam" in said
-    assert "- Gauge tube, row 1, dial 8: knot\n" in said
+    assert "- Gauge tube, row 1, dial 6 1/2: ~~dropped stitch~~ (struck out), needle 5: by \\| the seam" in said
+    assert "- Gauge tube, row 1, dial 6 1/2: knot\n" in said
 
 
 def test_a_sock_with_its_plan() -> None:
     plan = _plan()
-    found = plan_sock(slots=72, rows_per_mm=11.11 / 25.4, stitches_per_mm=8.5 / 25.4, tube_length_mm=152.4, leg_mm=50.8)
+    found = plan_sock(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, tube_length_mm=160.0, leg_mm=52.0)
     what = record("sock", steps=sock_steps(found.sections, found.heel, found.toe)).model_copy(
         update={"plan": plan, "wearer": Wearer(id="foot-one", name="Uncle"), "twin_of": "20231101-first"}
     )
     events = to_step(what.head, "try-on")
     said = _told(what, *events, ReadOff("fit", 1), ReadOff("fit-length", 2), ReadOff("mass", 36.0))
     assert "| Foot | working | 67 rows | 67 |" in said
-    assert "| Heel | working | 48 passes | 48 |" in said
+    assert "| Heel | working | 40 passes | 40 |" in said
     assert "- For: Uncle" in said
     assert "- Twin of: 20231101-first" in said
     assert ", twin sock, " in said
@@ -242,12 +242,12 @@ def test_a_session_just_begun_has_a_report() -> None:
 
 def test_readings_before_and_after_the_wash_say_which_they_are() -> None:
     what = record("tube")
-    before = [*to_step(what.head, "before-wash"), ReadOff("raw-length", 130.0), ReadOff("raw-width", 101.6)]
-    said = _told(what, *before, *[Confirmed()] * 3, ReadOff("length", 114.3), ReadOff("mass", 11.0))
-    assert "- Length of the working rows, before the wash: 5 1/8 in; mean" in said
-    assert "- Flat width, before the wash: 4 in; mean" in said
-    assert "- Length of the working rows, after the wash: 4 1/2 in; mean" in said
-    assert "- Mass, separator yarn trimmed off: 11 g\n" in said, "what is measured once needs no more words"
+    before = [*to_step(what.head, "before-wash"), ReadOff("raw-length", 79.4), ReadOff("raw-width", 95.3)]
+    said = _told(what, *before, *[Confirmed()] * 3, ReadOff("length", 73.0), ReadOff("mass", 5.2))
+    assert "- Length of the working rows, before the wash: 3 1/8 in; mean" in said
+    assert "- Flat width, before the wash: 3 3/4 in; mean" in said
+    assert "- Length of the working rows, after the wash: 2 7/8 in; mean" in said
+    assert "- Mass, separator yarn trimmed off: 5.2 g\n" in said, "what is measured once needs no more words"
 
 
 def test_readings_no_tape_could_give_are_still_shown() -> None:
@@ -303,24 +303,24 @@ def test_control_characters_do_not_reach_the_report() -> None:
 def test_the_crank_sheet_turns_the_heel_from_where_the_machine_s_carrier_comes_in() -> None:
     machine = Machine(id="loft", name="Loft", clicks_per_turn=4, heel_half="towards you", carrier_turns="clockwise")
     said = crank_sheet(_plan(), machine)
-    assert "comes to the heel half at the right end, by needle 36. A row begins and ends there." in said
-    assert "| 1 | carrier on the right, needle 36 goes up on the right" in said
+    assert "comes to the heel half at the right end, by needle 30. A row begins and ends there." in said
+    assert "| 1 | carrier on the right, needle 30 goes up on the right" in said
     page = sheet_page(_plan(), machine)
-    assert "<b>1</b><span>R ↑36</span>" in page
-    assert "at the right end, by needle 36" in page
+    assert "<b>1</b><span>R ↑30</span>" in page
+    assert "at the right end, by needle 30" in page
 
 
 def test_the_crank_sheet() -> None:
     said = crank_sheet(_plan())
     assert said.startswith("# Winter \\*socks\\*\n")
-    assert "- Dial: 7 1/2 turns below zero (30 clicks)" in said
-    assert "| Foot | 67 rows | 4824 |" in said
+    assert "- Dial: 6 1/2 turns below zero (26 clicks)" in said
+    assert "| Foot | 67 rows | 4020 |" in said
     assert "- Foot, first: 10 ☐  20 ☐  30 ☐  40 ☐  50 ☐  60 ☐  67 ☐" in said
     assert "- Foot, twin: 10 ☐" in said
-    assert "## Heel and toe: 36 needles down to 12 and back, 48 passes" in said
+    assert "## Heel and toe: 30 needles down to 10 and back, 40 passes" in said
     assert "| Pass | Carrier and needle | Heel, first | Toe, first | Heel, twin | Toe, twin |" in said
-    assert "| 31 | carrier on the left, needle 28 comes down on the right, then crank | ☐ | ☐ | ☐ | ☐ |" in said
-    assert said.count("carrier on the") == 48
+    assert "| 31 | carrier on the left, needle 26 comes down on the right, then crank | ☐ | ☐ | ☐ | ☐ |" in said
+    assert said.count("carrier on the") == 40
 
 
 @pytest.mark.parametrize(
@@ -344,7 +344,7 @@ def test_the_crank_sheet() -> None:
 def test_the_crank_sheet_says_what_is_done_to_the_needles_at_the_top(kept: PlannedCuff | None, says: list[str]) -> None:
     plain = _plan()
     name = "hem" if kept is None or kept.hung else "cuff"
-    plan = _plan(cuff=kept, parts=(PlannedPart(name=name, kind="rows", count=14, stitches=14 * 72), *plain.parts))
+    plan = _plan(cuff=kept, parts=(PlannedPart(name=name, kind="rows", count=14, stitches=14 * 60), *plain.parts))
     told = [line.removeprefix("- After ") for line in crank_sheet(plan).splitlines() if f" of the {name}: " in line]
     assert [line[: len(said)] for line, said in zip(told, says, strict=True)] == says
     assert all(line.endswith(" ☐ ☐") for line in told)
@@ -362,19 +362,19 @@ def test_the_crank_sheet_says_the_wearers_caution() -> None:
 
 
 def test_a_toe_turned_otherwise_has_its_own_passes() -> None:
-    said = crank_sheet(_plan(toe_left_in_work=16, grams_per_pair=None, foot_length_mm=254.0), length_unit="cm")
-    assert "## Heel: 36 needles down to 12 and back, 48 passes" in said
-    assert "## Toe: 36 needles down to 16 and back, 40 passes" in said
-    assert "- Foot: 25.4 cm, ease in length 1.3 cm" in said
+    said = crank_sheet(_plan(toe_left_in_work=16, grams_per_pair=None, foot_length_mm=251.0), length_unit="cm")
+    assert "## Heel: 30 needles down to 10 and back, 40 passes" in said
+    assert "## Toe: 30 needles down to 16 and back, 28 passes" in said
+    assert "- Foot: 25.1 cm, ease in length 1.3 cm" in said
 
 
 def test_numbers_stop_where_their_error_does() -> None:
     assert plus_minus(11.1111, 0.0561, 2) == "11.11 ± 0.06"
     assert plus_minus(4.37445, 0.0221, 3) == "4.374 ± 0.022"
-    assert plus_minus(215.9, 1.1547) == "215.9 ± 1.2"
+    assert plus_minus(187.6, 1.1547) == "187.6 ± 1.2"
     assert plus_minus(1234.5, 30.0) == "1234 ± 30"
     assert plus_minus(8.5, 0.0) == "8.5"
-    assert length_plus_minus(114.3, 0.577, "in") == "4.50 ± 0.02 in"
+    assert length_plus_minus(142.0, 0.577, "in") == "5.59 ± 0.02 in"
 
 
 def test_times_in_words() -> None:

@@ -33,16 +33,16 @@ def test_the_end_of_a_part_is_seen_ahead_and_at_it() -> None:
 
 
 def test_the_heel_counts_passes() -> None:
-    assert sentences(folded(SOCK, *to_step(SOCK, "heel"), *rows(46))) == ["In 2 passes: close the heel."]
+    assert sentences(folded(SOCK, *to_step(SOCK, "heel"), *rows(38))) == ["In 2 passes: close the heel."]
     leg = folded(SOCK, *to_step(SOCK, "leg"))
     assert sentences(leg)[-1].endswith("set up the heel.")
 
 
 def test_the_turning_point_of_a_heel_is_seen_ahead() -> None:
-    at = to_step(SOCK, "heel")
-    assert sentences(folded(SOCK, *at, *rows(21)))[0] == "In 3 passes: needles begin to come down."
-    assert sentences(folded(SOCK, *at, *rows(24)))[0] == "Now: needles begin to come down."
-    assert sentences(folded(SOCK, *at, *rows(25))) == ["In 23 passes: close the heel."]
+    at = to_step(SOCK, "heel")  # 30 needles down to 10 takes 20 passes, and as many back
+    assert sentences(folded(SOCK, *at, *rows(17)))[0] == "In 3 passes: needles begin to come down."
+    assert sentences(folded(SOCK, *at, *rows(20)))[0] == "Now: needles begin to come down."
+    assert sentences(folded(SOCK, *at, *rows(21))) == ["In 19 passes: close the heel."]
 
 
 def test_weights_are_moved_every_so_many_rows_of_working_yarn() -> None:

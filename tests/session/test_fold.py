@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 SEARCH, TUBE, SOCK = head("search"), head("tube"), head("sock")
 AT_TRIAL = to_step(SEARCH, "trial")
-FOUND: list[Event] = [Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
+FOUND: list[Event] = [Pressed(), Judged("drop", 26), Pressed(), Judged("stay", 24)]
 AT_PROOF: list[Event] = [*AT_TRIAL, *FOUND, Confirmed(), Confirmed()]
 IN_TUBE = to_step(TUBE, "tube")
 AT = [step.id for step in TUBE.steps].index("tube")
@@ -94,7 +94,7 @@ def test_a_recount_sets_the_counter() -> None:
     for count in (-1, MOST_ROWS + 1):
         assert "whole number" in refused(TUBE, IN_TUBE, Recounted(count))
     assert taken(SEARCH, *AT_TRIAL, *rows(2), Recounted(3)).count == 3
-    found = [*AT_TRIAL, Pressed(), Judged("stay", 32), Pressed(), Judged("drop", 34)]
+    found = [*AT_TRIAL, Pressed(), Judged("stay", 26), Pressed(), Judged("drop", 28)]
     assert "Found" in refused(SEARCH, found, Recounted(3))
     assert "no counter" in refused(TUBE, [], Recounted(3))
 
@@ -104,8 +104,8 @@ def test_a_count_step_is_done_at_its_target_or_early_on_purpose() -> None:
     assert refused(TUBE, short, Confirmed()) == "29 of 30 rows are counted, 1 to go."
     assert taken(TUBE, *short, Confirmed(early=True)).index == taken(TUBE, *IN_TUBE).index + 1
     assert taken(TUBE, *short, Pressed(), Confirmed()).step == STEP_AFTER
-    heel = [*to_step(SOCK, "heel"), *rows(47)]
-    assert refused(SOCK, heel, Confirmed()) == "47 of 48 passes are counted, 1 to go."
+    heel = [*to_step(SOCK, "heel"), *rows(39)]
+    assert refused(SOCK, heel, Confirmed()) == "39 of 40 passes are counted, 1 to go."
 
 
 def test_a_session_ends_after_its_last_step() -> None:
@@ -143,7 +143,7 @@ def test_a_pause_stops_the_crank_and_the_verdict_and_ends_when_one_goes_on() -> 
     assert "Not paused" in refused(TUBE, IN_TUBE, Resumed())
     assert not taken(TUBE, *paused, Resumed()).paused
     assert not taken(TUBE, *paused, SteppedBack()).paused
-    assert "Paused" in refused(SEARCH, [*AT_TRIAL, Pressed(), Paused()], Judged("drop", 32))
+    assert "Paused" in refused(SEARCH, [*AT_TRIAL, Pressed(), Paused()], Judged("drop", 26))
 
 
 def test_work_hung_again_in_the_present_part() -> None:
@@ -205,10 +205,10 @@ def test_an_observation_keeps_its_place() -> None:
         "old latch",
         AT,
         7,
-        32,
+        26,
     )
-    for needle in (0, -4, 73):
-        assert refused(TUBE, IN_TUBE, Observed("tuck", needle)) == "Needles here are numbered 1 to 72."
+    for needle in (0, -4, 61):
+        assert refused(TUBE, IN_TUBE, Observed("tuck", needle)) == "Needles here are numbered 1 to 60."
 
 
 def test_an_observation_can_be_made_after_giving_up_or_finishing() -> None:
@@ -221,7 +221,7 @@ def test_more_is_told_of_an_observation() -> None:
     seq = len(seen)
     (told,) = taken(TUBE, *seen, Amended(seq, needle=9), Amended(seq, note="bent hook")).observations
     assert (told.needle, told.note, told.count) == (9, "bent hook", 1)
-    assert "numbered 1 to 72" in refused(TUBE, seen, Amended(seq, needle=99))
+    assert "numbered 1 to 60" in refused(TUBE, seen, Amended(seq, needle=99))
     assert "no observation" in refused(TUBE, seen, Amended(seq - 1, needle=9))
 
 
@@ -265,16 +265,16 @@ def test_a_struck_reading_must_be_taken_again() -> None:
 
 def test_a_row_before_each_verdict() -> None:
     for verdict in ("drop", "stay", "unsure"):
-        assert "one full row" in refused(SEARCH, AT_TRIAL, Judged(verdict, 32))
-    state = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 32))
-    assert (state.count, state.dial, state.trials[0].rows) == (0, 30, 1)
-    assert "one full row" in refused(SEARCH, [*AT_TRIAL, Pressed(), Judged("drop", 32)], Judged("drop", 30))
-    assert taken(SEARCH, *AT_TRIAL, Judged("stiff", 32)).search.stopped
-    assert taken(SEARCH, *AT_TRIAL, Judged("broke", 32)).search.stopped
+        assert "one full row" in refused(SEARCH, AT_TRIAL, Judged(verdict, 26))
+    state = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 26))
+    assert (state.count, state.dial, state.trials[0].rows) == (0, 24, 1)
+    assert "one full row" in refused(SEARCH, [*AT_TRIAL, Pressed(), Judged("drop", 26)], Judged("drop", 24))
+    assert taken(SEARCH, *AT_TRIAL, Judged("stiff", 26)).search.stopped
+    assert taken(SEARCH, *AT_TRIAL, Judged("broke", 26)).search.stopped
 
 
 def test_a_verdict_belongs_to_a_trial() -> None:
-    assert "no dial trial" in refused(TUBE, [*IN_TUBE, Pressed()], Judged("drop", 32))
+    assert "no dial trial" in refused(TUBE, [*IN_TUBE, Pressed()], Judged("drop", 26))
     for clicks in (-1, 401):
         assert "0 to 400" in refused(SEARCH, [*AT_TRIAL, Pressed()], Judged("drop", clicks))
 
@@ -282,38 +282,38 @@ def test_a_verdict_belongs_to_a_trial() -> None:
 def test_a_found_size_moves_the_dial_and_wants_no_more_trials() -> None:
     found: list[Event] = [*AT_TRIAL, *FOUND]
     state = taken(SEARCH, *found)
-    assert (state.baseline, state.dial) == (34, 34)
-    assert "is found" in refused(SEARCH, found, Judged("drop", 34))
-    assert "drop back at 8 turns" in refused(SEARCH, found, Pressed())
+    assert (state.baseline, state.dial) == (28, 28)
+    assert "is found" in refused(SEARCH, found, Judged("drop", 28))
+    assert "drop back at 6 1/2 turns" in refused(SEARCH, found, Pressed())
     assert "not found yet" in refused(SEARCH, AT_TRIAL, Confirmed())
 
 
 def test_a_stopped_search_takes_neither_rows_nor_verdicts_until_it_is_started_again() -> None:
-    stopped = [*AT_TRIAL, Judged("stiff", 32)]
+    stopped = [*AT_TRIAL, Judged("stiff", 26)]
     assert "Stop now" in refused(SEARCH, stopped, Pressed())
-    assert "has stopped" in refused(SEARCH, stopped, Judged("drop", 32))
-    again = taken(SEARCH, *stopped, Voided(36, "bent needle changed"))
-    assert (again.search.stopped, again.dial) == (False, 36)
+    assert "has stopped" in refused(SEARCH, stopped, Judged("drop", 26))
+    again = taken(SEARCH, *stopped, Voided(30, "bent needle changed"))
+    assert (again.search.stopped, again.dial) == (False, 30)
 
 
 def test_the_lower_stop_is_said_without_a_row_in_the_search_and_when_it_is_found() -> None:
-    assert taken(SEARCH, *AT_TRIAL, Judged("lower-stop", 32)).search.why == "lower-stop"
-    assert taken(SEARCH, *AT_TRIAL, *FOUND, Judged("lower-stop", 34)).baseline is None
-    assert "only stitches that stay up" in refused(SEARCH, [*AT_PROOF, Pressed()], Judged("lower-stop", 34))
+    assert taken(SEARCH, *AT_TRIAL, Judged("lower-stop", 26)).search.why == "lower-stop"
+    assert taken(SEARCH, *AT_TRIAL, *FOUND, Judged("lower-stop", 28)).baseline is None
+    assert "only stitches that stay up" in refused(SEARCH, [*AT_PROOF, Pressed()], Judged("lower-stop", 28))
 
 
 def test_a_search_begun_again_says_to_draw_down_what_still_stays_up() -> None:
-    stayed = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("stay", 32), Voided(28))
-    dropped = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 32), Voided(28))
+    stayed = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("stay", 26), Voided(22))
+    dropped = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 26), Voided(22))
     assert stayed.search.advice.startswith("First draw the work down by hand")
     assert "draw the work down" not in dropped.search.advice
 
 
 def test_changed_weights_void_the_trials() -> None:
-    state = taken(SEARCH, *AT_TRIAL, *rows(2), Judged("drop", 32), Pressed(), Voided(32, "a weight came off"))
+    state = taken(SEARCH, *AT_TRIAL, *rows(2), Judged("drop", 26), Pressed(), Voided(26, "a weight came off"))
     assert [trial.void for trial in state.trials] == [True]
-    assert (state.search.why, state.dial, state.count) == ("start", 32, 0)
-    state = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 32), Voided(32), Pressed(), Judged("stay", 32))
+    assert (state.search.why, state.dial, state.count) == ("start", 26, 0)
+    state = taken(SEARCH, *AT_TRIAL, Pressed(), Judged("drop", 26), Voided(26), Pressed(), Judged("stay", 26))
     assert [trial.void for trial in state.trials] == [True, False]
     assert state.search.why == "stay", "the voided look is no evidence"
     assert "no trials" in refused(TUBE, IN_TUBE, Voided(30))
@@ -329,24 +329,24 @@ def test_the_dial_is_moved_by_hand_only_outside_a_trial() -> None:
 
 def test_ten_clean_rows_prove_it() -> None:
     state = taken(SEARCH, *AT_PROOF, *rows(10), Confirmed())
-    assert (state.status, state.baseline) == ("finished", 34)
+    assert (state.status, state.baseline) == ("finished", 28)
 
 
 def test_a_failed_proof_goes_back_to_the_search() -> None:
-    assert "only stitches that stay up" in refused(SEARCH, [*AT_PROOF, Pressed()], Judged("drop", 34))
-    state = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 34))
+    assert "only stitches that stay up" in refused(SEARCH, [*AT_PROOF, Pressed()], Judged("drop", 28))
+    state = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 28))
     assert state.step is not None
     assert (state.step.id, state.baseline, state.count) == ("trial", None, 0)
-    assert (state.search.why, state.dial) == ("doubt", 34)
-    sure = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 34), Pressed(), Judged("stay", 34))
-    assert (sure.baseline, sure.dial, sure.search.stopped) == (38, 38, False)
-    unsaid = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 34), Pressed(), Judged("drop", 34))
-    assert (unsaid.baseline, unsaid.dial) == (34, 34)
+    assert (state.search.why, state.dial) == ("doubt", 28)
+    sure = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 28), Pressed(), Judged("stay", 28))
+    assert (sure.baseline, sure.dial, sure.search.stopped) == (32, 32, False)
+    unsaid = taken(SEARCH, *AT_PROOF, *rows(4), Judged("stay", 28), Pressed(), Judged("drop", 28))
+    assert (unsaid.baseline, unsaid.dial) == (28, 28)
 
 
 @pytest.mark.parametrize("verdict", ["stiff", "broke"])
 def test_a_proof_that_goes_stiff_or_breaks_stops_the_search(verdict: Verdict) -> None:
-    state = taken(SEARCH, *AT_PROOF, Judged(verdict, 34))
+    state = taken(SEARCH, *AT_PROOF, Judged(verdict, 28))
     assert state.search.stopped
     assert state.baseline is None
 

@@ -18,12 +18,12 @@ from tests.helpers import folded, head, rows, to_step
 
 CUFFS = {
     "none": None,
-    "hem": hung_hem(72, 16),
-    "picot": picot_edge(72, 16),
-    "rolled": rolled_edge(72, 12),
-    "mock rib": mock_rib(72, "2x1", 20),
-    "ribber": ribber_rib(72, "1x1", 20),
-    "selvedge": ribber_rib(72, "3x1", 20, selvedge=True),
+    "hem": hung_hem(60, 16),
+    "picot": picot_edge(60, 16),
+    "rolled": rolled_edge(60, 12),
+    "mock rib": mock_rib(60, "2x1", 20),
+    "ribber": ribber_rib(60, "1x1", 20),
+    "selvedge": ribber_rib(60, "3x1", 20, selvedge=True),
 }
 
 WIDEST_TITLE = 28  # what the list of steps has room for
@@ -31,10 +31,10 @@ WIDEST_TITLE = 28  # what the list of steps has room for
 
 def plan(cuff: Cuff | None) -> SockPlan:
     return plan_sock(
-        slots=72,
-        rows_per_mm=11.11 / 25.4,
-        stitches_per_mm=8.5 / 25.4,
-        tube_length_mm=50.8,
+        slots=60,
+        rows_per_mm=0.42,
+        stitches_per_mm=0.32,
+        tube_length_mm=53.0,
         leg_mm=50.0,
         cuff=cuff,
         extra_heel_rows=4,
@@ -48,7 +48,7 @@ def sock(cuff: Cuff | None, part_row: tuple[int, int] = (0, 0), *, reinforced: b
         made.heel,
         made.toe,
         cuff=cuff,
-        dial_changes=((10, 32),),
+        dial_changes=((10, 25),),
         part_row=part_row,
         reinforced=reinforced,
     )
@@ -64,7 +64,7 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     "search": ("search", search_steps()),
     "tube": ("tube", tube_steps()),
     **{f"sock, {name}": ("sock", sock(cuff)) for name, cuff in CUFFS.items()},
-    "sock, part rows": ("sock", sock(None, (20, 52))),
+    "sock, part rows": ("sock", sock(None, (20, 40))),
     "sock, reinforced": ("sock", sock(None, reinforced=True)),
     "string": ("string", string()),
 }
@@ -72,7 +72,7 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
 
 def standings(kind: SessionKind, steps: tuple[Step, ...]) -> list[State]:
     """The procedure at each step, and in a heel or toe at each pass."""
-    what = Head("all", kind, steps, 32, 72)
+    what = Head("all", kind, steps, 26, 60)
     found = []
     for index, step in enumerate(steps):
         for count in range(step.target + 1) if isinstance(step, CountPasses) else [0]:
@@ -173,7 +173,7 @@ def test_the_reasons_of_a_cuff_fit_the_cuff_at_hand(cuff: Cuff, fits: str, alien
 def test_a_heel_has_a_reason_for_each_of_its_stages() -> None:
     what = head("sock")
     before = to_step(what, "heel")
-    first, second, past_the_middle, done = (reason_of(folded(what, *before, *rows(n))) for n in (0, 1, 30, 48))
+    first, second, past_the_middle, done = (reason_of(folded(what, *before, *rows(n))) for n in (0, 1, 30, 40))
     assert first.why.startswith("A pass is one half-round")
     assert "wraps" in first.look
     assert "the sides alternate" in first.why
@@ -190,7 +190,7 @@ def test_a_tube_and_a_sock_take_off_for_their_own_reasons() -> None:
 
 
 def test_what_is_finished_or_of_anothers_making_has_none() -> None:
-    strange = Head("strange", "tube", (Confirm("polish", "Polish it"),), 32, 72)
+    strange = Head("strange", "tube", (Confirm("polish", "Polish it"),), 26, 60)
     assert reason_of(folded(strange)) == NOTHING
     assert caution_of(folded(strange)) == ""
     assert reason_of(folded(strange, Confirmed())) == NOTHING
@@ -199,8 +199,8 @@ def test_what_is_finished_or_of_anothers_making_has_none() -> None:
 def test_a_search_that_found_or_stopped_says_so() -> None:
     search = head("search")
     before = to_step(search, "trial")
-    stopped = reason_of(folded(search, *before, Pressed(), Judged("stiff", 32)))
-    found = reason_of(folded(search, *before, Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)))
+    stopped = reason_of(folded(search, *before, Pressed(), Judged("stiff", 26)))
+    found = reason_of(folded(search, *before, Pressed(), Judged("drop", 26), Pressed(), Judged("stay", 24)))
     looking = reason_of(folded(search, *before))
     assert "ask someone who knows this machine" in stopped.wrong
     assert "one full turn" in found.why

@@ -24,9 +24,9 @@ def steps_with(
 ) -> tuple[Step, ...]:
     plan = plan_sock(
         slots=cuff.slots if cuff else 60,
-        rows_per_mm=11.11 / 25.4,
-        stitches_per_mm=8.5 / 25.4,
-        tube_length_mm=50.8,
+        rows_per_mm=0.42,
+        stitches_per_mm=0.32,
+        tube_length_mm=53.0,
         leg_mm=leg_mm,
         cuff=cuff,
         extra_heel_rows=extra,
@@ -43,12 +43,12 @@ def between(steps: tuple[Step, ...], first: str, last: str) -> list[str]:
     ("cuff", "expected"),
     [
         (None, []),
-        (hung_hem(72, 16), ["hem", "fold-hem"]),
-        (picot_edge(72, 16), ["hem", "picot-holes", "hem-inside", "fold-hem"]),
-        (mock_rib(72, "3x1", 16), ["needles-out", "hem", "fill-needles", "hang-rib"]),
-        (mock_rib(72, "3x1", 16, hung=False), ["needles-out", "cuff", "fill-needles"]),
-        (ribber_rib(72, "1x1", 20), ["ribber-on", "cuff", "ribber-off"]),
-        (rolled_edge(72, 12), ["cuff"]),
+        (hung_hem(60, 16), ["hem", "fold-hem"]),
+        (picot_edge(60, 16), ["hem", "picot-holes", "hem-inside", "fold-hem"]),
+        (mock_rib(60, "3x1", 16), ["needles-out", "hem", "fill-needles", "hang-rib"]),
+        (mock_rib(60, "3x1", 16, hung=False), ["needles-out", "cuff", "fill-needles"]),
+        (ribber_rib(60, "1x1", 20), ["ribber-on", "cuff", "ribber-off"]),
+        (rolled_edge(60, 12), ["cuff"]),
     ],
 )
 def test_every_cuff_has_its_steps(cuff: Cuff | None, expected: list[str]) -> None:
@@ -62,21 +62,21 @@ def rows_of(steps: tuple[Step, ...], name: str) -> CountRows:
 
 
 def test_a_mock_rib_knows_its_needles_out() -> None:
-    rib = rows_of(steps_with(mock_rib(72, "3x1", 16)), "hem")
-    assert rib.out_of_work == tuple(range(4, 73, 4))  # every fourth slot, 18 times round 72
-    assert rows_of(steps_with(mock_rib(72, "3x1", 16)), "leg").out_of_work == ()
+    rib = rows_of(steps_with(mock_rib(60, "3x1", 16)), "hem")
+    assert rib.out_of_work == tuple(range(4, 61, 4))  # every fourth slot, 15 times round 60
+    assert rows_of(steps_with(mock_rib(60, "3x1", 16)), "leg").out_of_work == ()
 
 
 def test_a_picot_is_cranked_to_the_fold_and_as_far_again() -> None:
-    steps = steps_with(picot_edge(72, 16))
+    steps = steps_with(picot_edge(60, 16))
     assert (rows_of(steps, "hem").target, rows_of(steps, "hem-inside").target) == (8, 8)
     # A first sock that really got 17 rows: its twin has 8 to the fold and 9 after it.
-    again = sock_steps([Section("hem", "rows", 17, 17 * 72)], *turned(), cuff=picot_edge(72, 16))
+    again = sock_steps([Section("hem", "rows", 17, 17 * 60)], *turned(), cuff=picot_edge(60, 16))
     assert (rows_of(again, "hem").target, rows_of(again, "hem-inside").target) == (8, 9)
 
 
 def turned() -> tuple[Turning, Turning]:
-    return Turning(36, 12), Turning(36, 12)
+    return Turning(30, 10), Turning(30, 10)
 
 
 def test_rows_for_a_high_instep_come_before_the_heel() -> None:
@@ -84,28 +84,28 @@ def test_rows_for_a_high_instep_come_before_the_heel() -> None:
 
 
 def test_a_leg_by_the_dial_ends_with_the_dial_at_the_baseline() -> None:
-    changes = ((0, 33), (8, 32), (15, 31), (20, 30))
+    changes = ((0, 29), (8, 28), (15, 27), (20, 26))
     steps = steps_with(None, dial_changes=changes)
     assert rows_of(steps, "leg").dial_changes == changes
     assert between(steps, "leg", "heel-needles") == ["dial-back"]
 
 
 def test_a_cuff_is_cranked_where_its_leg_begins() -> None:
-    changes = ((0, 33), (8, 32), (15, 30))
-    steps = steps_with(hung_hem(72, 16), dial_changes=changes)
-    assert rows_of(steps, "hem").dial_changes == ((0, 33),)
-    assert rows_of(steps, "leg").dial_changes == ((8, 32), (15, 30))
+    changes = ((0, 29), (8, 28), (15, 26))
+    steps = steps_with(hung_hem(60, 16), dial_changes=changes)
+    assert rows_of(steps, "hem").dial_changes == ((0, 29),)
+    assert rows_of(steps, "leg").dial_changes == ((8, 28), (15, 26))
 
 
 def test_changes_beyond_a_shorter_leg_are_left_out() -> None:
-    steps = sock_steps([Section("leg", "rows", 10, 720)], *turned(), dial_changes=((0, 32), (8, 31), (12, 30)))
-    assert rows_of(steps, "leg").dial_changes == ((0, 32), (8, 31))
+    steps = sock_steps([Section("leg", "rows", 10, 600)], *turned(), dial_changes=((0, 28), (8, 27), (12, 26)))
+    assert rows_of(steps, "leg").dial_changes == ((0, 28), (8, 27))
 
 
 def test_every_new_step_says_what_to_do_and_warns_where_hands_are_near_needles() -> None:
-    for cuff in (picot_edge(72, 16), mock_rib(72, "3x1", 16), ribber_rib(72, "1x1", 20)):
-        steps = steps_with(cuff, dial_changes=((0, 32), (8, 30)))
-        head = Head("test", "sock", steps, 30, 72)
+    for cuff in (picot_edge(60, 16), mock_rib(60, "3x1", 16), ribber_rib(60, "1x1", 20)):
+        steps = steps_with(cuff, dial_changes=((0, 28), (8, 26)))
+        head = Head("test", "sock", steps, 26, 60)
         for step in steps:
             if not isinstance(step, Confirm | CountRows):
                 continue
@@ -114,19 +114,19 @@ def test_every_new_step_says_what_to_do_and_warns_where_hands_are_near_needles()
             assert "{" not in told
             if step.id in ("needles-out", "fill-needles", "ribber-on", "ribber-off"):
                 assert caution_of(state)
-                assert "18" in told or "36" in told or step.id == "ribber-off"
+                assert "15" in told or "30" in told or step.id == "ribber-off"
 
 
 def test_the_needles_to_take_out_are_named() -> None:
-    head = Head("test", "sock", steps_with(mock_rib(72, "3x1", 16)), 30, 72)
+    head = Head("test", "sock", steps_with(mock_rib(60, "3x1", 16)), 26, 60)
     told = instruction(fold(head, entries(to_step(head, "needles-out"))))
-    assert "18 needles come out: 4, 8, 12, 16 and so on" in told
+    assert "15 needles come out: 4, 8, 12, 16 and so on" in told
 
 
 def test_the_first_dial_change_is_cued_before_the_first_row() -> None:
-    head = Head("test", "sock", steps_with(None, dial_changes=((0, 32), (8, 30))), 30, 72)
+    head = Head("test", "sock", steps_with(None, dial_changes=((0, 28), (8, 26))), 26, 60)
     state = fold(head, entries(to_step(head, "leg")))
-    assert cues(state)[0].sentence("row") == "Now: set the dial to 8 turns below zero."
+    assert cues(state)[0].sentence("row") == "Now: set the dial to 7 turns below zero."
 
 
 def test_a_try_on_takes_by_how_much() -> None:
@@ -134,7 +134,7 @@ def test_a_try_on_takes_by_how_much() -> None:
     assert isinstance(last, Measure)
     assert [item.id for item in last.fields] == ["fit", "fit-by", "fit-length", "fit-length-by", "mass"]
     assert not any(item.required for item in last.fields)
-    head = Head("test", "sock", steps_with(None), 30, 72)
+    head = Head("test", "sock", steps_with(None), 26, 60)
     done = fold(head, entries([*to_step(head, "try-on"), Confirmed()]))
     assert done.status == "finished"
 
@@ -204,7 +204,7 @@ def test_a_mock_rib_is_hung_loop_by_loop_on_the_needles_it_was_knitted_on() -> N
     ],
 )
 def test_a_stitch_on_the_ribber_takes_yarn_like_any_other(cuff: Cuff, stitches: int) -> None:
-    sock = Head("ribbed", "sock", steps_with(cuff), 32, 60)
+    sock = Head("ribbed", "sock", steps_with(cuff), 26, 60)
     (before,) = pieces_of(fold(sock, entries(to_step(sock, "join"))))
     (after,) = pieces_of(fold(sock, entries(to_step(sock, "leg"))))
     assert after.stitches - before.stitches == stitches

@@ -26,7 +26,7 @@ from hosewright.session.twins import had_before
 from hosewright.session.words import instruction, now_words
 from tests.helpers import folded, head, string_of, to_step
 
-SIX = Head("string", "string", string_of(6), 32, 72)
+SIX = Head("string", "string", string_of(6), 26, 60)
 
 
 class Run:
@@ -78,7 +78,7 @@ def test_six_socks_one_spoilt_come_back_from_their_events() -> None:
     assert (spoilt.passes, spoilt.reason) == (12, "a latch tore the heel")
     leg, foot = (next(s.target for s in SIX.steps if s.id == f"s1-{part}") for part in ("leg", "foot"))  # type: ignore[union-attr]
     assert spoilt.rows == leg
-    assert (whole.rows, whole.passes) == (leg + foot, 96)
+    assert (whole.rows, whole.passes) == (leg + foot, 80)
     # Every press is in one sock or in separator yarn: six times before, once more for the spoilt, once at the end.
     separators = (6 + 1 + 1) * 8
     assert again.presses == separators + sum(sock.rows + sock.passes for sock in socks)
@@ -99,7 +99,7 @@ def test_a_spoilt_sock_may_be_left_out() -> None:
 
 
 def test_the_last_may_be_left_out_and_is_not_tried_on() -> None:
-    run = Run(Head("two", "string", string_of(2), 32, 72))
+    run = Run(Head("two", "string", string_of(2), 26, 60))
     run.on_to("s2-foot")
     rows_before, _ = run.state.ahead
     run.do(Spoilt("out of yarn", again=False))
@@ -137,7 +137,7 @@ def test_what_cannot_be(event: Event, says: str) -> None:
 
 
 def test_only_while_a_sock_of_the_string_is_cranked() -> None:
-    run = Run(Head("two", "string", string_of(2), 32, 72))
+    run = Run(Head("two", "string", string_of(2), 26, 60))
     for step in ("take-off", "s1-try-on"):
         run.on_to(step)
         assert refusal(run.state, Spoilt("late")) == "No sock of a string is being cranked here."
@@ -152,7 +152,7 @@ def test_ids_titles_and_words_are_each_socks_own() -> None:
     assert (sock_of("s12-heel-pull"), sock_of("s0-x"), sock_of("separator-in")) == (12, 0, 0)
     run = Run()
     run.on_to("s2-heel")
-    assert now_words(run.state).startswith("heel, sock 2, pass 1 of 48: carrier on the left")
+    assert now_words(run.state).startswith("heel, sock 2, pass 1 of 40: carrier on the left")
     run.on_to("s3-thread")
     assert "separator yarn" in instruction(run.state)
     with pytest.raises(ValueError, match="at least one sock"):
@@ -178,7 +178,7 @@ def standings(run: Run) -> list[tuple[int, str]]:
 
 
 def test_a_sock_is_cranked_when_all_its_working_yarn_is_in_it_and_stays_so_when_the_string_is_given_up() -> None:
-    run = Run(Head("three", "string", string_of(3), 32, 72))
+    run = Run(Head("three", "string", string_of(3), 26, 60))
     run.on_to("s2-toe")
     assert standings(run) == [(1, "cranked"), (2, "on the machine"), (3, "ahead")]
     run.on_to("s2-toe-lower")
@@ -203,7 +203,7 @@ def test_a_session_of_one_work_has_one_piece() -> None:
 
 def test_each_sock_leaves_the_tail_its_toe_is_grafted_with() -> None:
     """The last one's is left where the string ends."""
-    run = Run(Head("three", "string", string_of(3), 32, 72))
+    run = Run(Head("three", "string", string_of(3), 26, 60))
     ids = [step.id for step in run.state.head.steps]
     for number in (1, 2):
         assert ids[ids.index(f"s{number}-tail") + 1] == f"s{number + 1}-thread"

@@ -15,7 +15,7 @@ from hosewright.session.unrolled import Needle, unroll
 def at(slots: int, count: int, **turned: object) -> State:
     half = slots // 2
     step = CountPasses("heel", "Heel", half, default_left_in_work(half), **turned)  # type: ignore[arg-type]
-    state = State(Head("s", "sock", (step,), 32, slots))
+    state = State(Head("s", "sock", (step,), 26, slots))
     state.counts[0] = count
     return state
 
@@ -40,17 +40,18 @@ def test_every_pass_of_every_cylinder_follows_the_closed_form(slots: int) -> Non
         assert view.carrier == ("left" if count % 2 == 0 else "right")
 
 
-def test_the_31st_pass_of_72_slots() -> None:
-    view = unroll(at(72, 30))
+def test_the_31st_pass_of_60_slots() -> None:
+    # 20 passes lifted 1 to 10 and 21 to 30; the 10 since lowered 10 to 6 and 21 to 25, so 26 is next.
+    view = unroll(at(60, 30))
     assert view.carrier == "left"
-    assert view.heel.index(Needle.DOWN_NEXT) + 1 == 28
-    assert "".join(view.heel) == "^" * 9 + "|" * 18 + "v" + "^" * 8
+    assert view.heel.index(Needle.DOWN_NEXT) + 1 == 26
+    assert "".join(view.heel) == "^" * 5 + "|" * 20 + "v" + "^" * 4
 
 
 @pytest.mark.parametrize("lowering", ["far", "near", "two-and-one"])
 @pytest.mark.parametrize("plain", [False, True])
 def test_every_way_of_lowering_ends_with_the_heel_in_work(lowering: str, plain: bool) -> None:
-    state = at(72, 0, lowering=lowering, plain_passes=plain)
+    state = at(60, 0, lowering=lowering, plain_passes=plain)
     step = state.step
     assert isinstance(step, CountPasses)
     seen = set()
@@ -62,10 +63,10 @@ def test_every_way_of_lowering_ends_with_the_heel_in_work(lowering: str, plain: 
 
 
 def test_a_mock_rib_shows_its_needles_out_of_work() -> None:
-    leg = CountRows("leg", "Leg", 40, out_of_work=(4, 8, 72))
-    state = State(Head("s", "sock", (leg,), 32, 72))
+    leg = CountRows("leg", "Leg", 40, out_of_work=(4, 8, 60))
+    state = State(Head("s", "sock", (leg,), 26, 60))
     view = unroll(state)
     whole = view.heel + view.instep
-    assert [n + 1 for n, needle in enumerate(whole) if needle is Needle.OUT] == [4, 8, 72]
-    plain = unroll(State(Head("s", "sock", (replace(leg, out_of_work=()),), 32, 73)))
-    assert (len(plain.heel), len(plain.instep), plain.carrier) == (36, 37, None)
+    assert [n + 1 for n, needle in enumerate(whole) if needle is Needle.OUT] == [4, 8, 60]
+    plain = unroll(State(Head("s", "sock", (replace(leg, out_of_work=()),), 26, 61)))
+    assert (len(plain.heel), len(plain.instep), plain.carrier) == (30, 31, None)

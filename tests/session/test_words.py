@@ -29,14 +29,14 @@ SOCK = head("sock")
 
 def test_where_one_was_when_the_phone_rang() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(30))
-    assert now_words(state) == "heel, pass 31 of 48: carrier on the left, needle 28 comes down on the right, then crank"
+    assert now_words(state) == "heel, pass 31 of 40: carrier on the left, needle 26 comes down on the right, then crank"
 
 
 def test_narrowing_lifts_beside_the_carrier() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"))
-    assert now_words(state) == "heel, pass 1 of 48: carrier on the left, needle 1 goes up on the left, then crank"
-    state = folded(SOCK, *to_step(SOCK, "heel"), *rows(48))
-    assert now_words(state) == "heel, all 48 passes done"
+    assert now_words(state) == "heel, pass 1 of 40: carrier on the left, needle 1 goes up on the left, then crank"
+    state = folded(SOCK, *to_step(SOCK, "heel"), *rows(40))
+    assert now_words(state) == "heel, all 40 passes done"
 
 
 def test_what_a_pass_is_stands_at_the_first_of_them_and_nowhere_else() -> None:
@@ -51,10 +51,10 @@ def test_what_a_pass_is_stands_at_the_first_of_them_and_nowhere_else() -> None:
 
 
 def test_a_reinforcing_yarn_that_is_planned_has_steps_of_its_own() -> None:
-    heel = toe = Turning(36, 12)
-    parts = [Section(name, "passes", 48, heel.stitches) for name in ("heel", "toe")]
+    heel = toe = Turning(30, 10)
+    parts = [Section(name, "passes", 40, heel.stitches) for name in ("heel", "toe")]
     plain, twice = (
-        Head("r", "sock", sock_steps(parts, heel, toe, reinforced=reinforced), 30, 72) for reinforced in (False, True)
+        Head("r", "sock", sock_steps(parts, heel, toe, reinforced=reinforced), 26, 60) for reinforced in (False, True)
     )
     more = [step.id for step in twice.steps if step not in plain.steps]
     assert more == ["heel-reinforce", "heel-reinforced", "toe-reinforce", "toe-reinforced"]
@@ -76,9 +76,9 @@ def test_counting_rows() -> None:
 def test_a_count_says_what_is_done_and_a_pass_that_is_named_is_the_next() -> None:
     leg, heel = (folded(SOCK, *to_step(SOCK, part), *rows(5)) for part in ("leg", "heel"))
     assert now_words(leg) == "leg, 5 of 9 rows done"
-    assert now_words(heel).startswith("heel, pass 6 of 48: carrier")
-    over = folded(SOCK, *to_step(SOCK, "heel"), *rows(50))
-    assert now_words(over) == "heel, 50 of 48 passes done"
+    assert now_words(heel).startswith("heel, pass 6 of 40: carrier")
+    over = folded(SOCK, *to_step(SOCK, "heel"), *rows(42))
+    assert now_words(over) == "heel, 42 of 40 passes done"
 
 
 def test_a_sock_is_washed_in_words_of_its_own_and_its_grafting_is_told_loop_by_loop() -> None:
@@ -111,24 +111,24 @@ def test_an_amount_off_is_asked_for_in_plain_words_in_old_sessions_too() -> None
 def test_a_trial_names_the_dial_position() -> None:
     search = head("search")
     before = to_step(search, "trial")
-    assert now_words(folded(search, *before)) == "stitch size, dial at 8 turns below zero"
-    state = folded(search, *before, Pressed(), Judged("drop", 32))
-    assert now_words(state) == "stitch size, dial at 7 1/2 turns below zero"
+    assert now_words(folded(search, *before)) == "stitch size, dial at 6 1/2 turns below zero"
+    state = folded(search, *before, Pressed(), Judged("drop", 26))
+    assert now_words(state) == "stitch size, dial at 6 turns below zero"
     assert instruction(state) == state.search.advice
 
 
 def test_the_end_of_a_search_says_what_was_found() -> None:
     search = head("search")
-    found = [*to_step(search, "trial"), Pressed(), Judged("drop", 32), Pressed(), Judged("stay", 30)]
+    found = [*to_step(search, "trial"), Pressed(), Judged("drop", 26), Pressed(), Judged("stay", 24)]
     state = folded(search, *found, Confirmed(), Confirmed(), *rows(10), Confirmed())
     assert now_words(state) == "finished"
-    assert "8 1/2 turns below zero" in instruction(state)
+    assert "7 turns below zero" in instruction(state)
 
 
 @pytest.mark.parametrize("kind", ["search", "tube", "sock"])
 def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind: SessionKind) -> None:
     steps = sock_plan_steps(hem_rows=16) if kind == "sock" else steps_of(kind)
-    what = Head("all", kind, steps, 32, 72)
+    what = Head("all", kind, steps, 26, 60)
     said = []
     for index, step in enumerate(steps):
         state = folded(what)
@@ -139,7 +139,7 @@ def test_every_step_says_something_of_its_own_with_nothing_left_to_fill_in(kind:
         assert now_words(state)
         said.append(told)
     assert any("the short hook with two rings" in say for say in said)
-    assert any("8 turns below zero" in say for say in said)
+    assert any("6 1/2 turns below zero" in say for say in said)
 
 
 def test_hurt_is_warned_of_where_it_can_happen() -> None:
@@ -156,15 +156,15 @@ def test_a_tube_too_short_or_too_long_is_refused(rows_asked: int) -> None:
 
 def test_a_recounted_heel_says_the_pass_it_is_at() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(12), Recounted(30))
-    assert now_words(state).startswith("heel, pass 31 of 48: carrier on the left, needle 28")
+    assert now_words(state).startswith("heel, pass 31 of 40: carrier on the left, needle 26")
 
 
 def test_a_sock_says_once_where_the_heel_half_is_and_where_a_row_begins() -> None:
     given = Given(heel_half="away from you", carrier_turns="anticlockwise")
     join = folded(SOCK, *to_step(SOCK, "join"))
     said = instruction(join, given)
-    assert "The heel half is the half away from you: needle 1 is at its left end as you sit, needle 36" in said
-    assert "comes to the heel half at the right end, by needle 36. A row begins and ends there." in said
+    assert "The heel half is the half away from you: needle 1 is at its left end as you sit, needle 30" in said
+    assert "comes to the heel half at the right end, by needle 30. A row begins and ends there." in said
     assert said.endswith(where_rows_begin(join, given))
     tube = head("tube")
     assert where_rows_begin(folded(tube), given) == ""
