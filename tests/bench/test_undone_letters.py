@@ -110,7 +110,7 @@ def test_in_the_line_mode(book: Logbook, plight: str) -> None:
         answered = lines.answer(f"{letter} {behind}".strip())
         while answered.endswith("y or n."):
             answered = lines.answer("y")
-        if f"{letter} short goes on" in answered:
+        if f"{letter} short to go on" in answered:
             lines.answer(f"{letter} short")
         after = content(live.state)
         if live.state.last_seq == seq:

@@ -129,7 +129,7 @@ def by_line(book: Logbook, live: Live, command: Command) -> list[Event]:
     said = lines.answer(f"{letter} {behind}".strip())
     if said.endswith("y or n."):
         lines.answer("y")
-    elif f"{letter} short goes on" in said:
+    elif f"{letter} short to go on" in said:
         lines.answer(f"{letter} short")
     return stored(book, live, before)
 

@@ -157,8 +157,8 @@ def test_the_sheet_has_a_box_for_every_pass_and_ten_rows() -> None:
     assert [label for label in labels if label.startswith("foot, first")][-1] == "foot, first, row 67"
     assert "31L ↓26" in reader.text  # 60 slots, pass 31 of 40: carrier left, needle 26 comes down
     odd = _read(PAGES["sheet-odd"])
-    assert "Heel: 36 needles down to 12 and back, 48 passes" in odd.text
-    assert "Toe: 36 needles down to 16 and back, 40 passes" in odd.text
+    assert "Heel: 30 needles down to 10 and back, 40 passes" in odd.text
+    assert "Toe: 30 needles down to 16 and back, 28 passes" in odd.text
     assert "after row 20 dial to 7 3/4; after row 40 dial to 8" in odd.text
 
 
