@@ -119,7 +119,8 @@ class Search:
                 return f"Not sure is a fair answer: {turned}, {_LOOK}."
             case "against":
                 return (
-                    "That goes against an earlier look, so it counts only when seen twice running at one position. "
+                    "That goes against what you saw before, so it counts only if you see it twice running at one "
+                    "position. "
                     f"{capital}, {_LOOK}."
                 )
             case "doubt":

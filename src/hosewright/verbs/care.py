@@ -28,7 +28,9 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "care", "what each machine has cranked since it was oiled, and what was done to it", 'hosewright care "Grey"'
     )
-    parser.add_argument("machine", metavar="MACHINE", nargs="?", help="its id, or part of its name; without it, all")
+    parser.add_argument(
+        "machine", metavar="MACHINE", nargs="?", help="its name or part of it, or its id; without it, every machine"
+    )
     parser.add_argument("--oiled", action="store_true", help="note that it was oiled just now")
     parser.add_json()
     args = parser.parse_args(argv)

@@ -28,18 +28,21 @@ LONGEST_MINUTES = 4
 def run(argv: list[str]) -> int:
     parser = Parser("class", "learners' sessions, read-only", "hosewright class anna bert.sqlite room-2")
     parser.add_argument(
-        "file", metavar="FILE", nargs="+", help="learners' logbooks, or folders of them; they are only read"
+        "file", metavar="FILE", nargs="+", help="the learners' logbooks, or folders of them; nothing in them is changed"
     )
     parser.add_argument(
-        "--quiet", metavar="MINUTES", default="3", help="minutes without a row that mean waiting for help (3)"
+        "--quiet",
+        metavar="MINUTES",
+        default="3",
+        help="so many minutes without a row, and a learner waits for help (3)",
     )
     how = parser.add_mutually_exclusive_group()
     how.add_argument(
         "--plain",
         action="store_true",
-        help="print one line per learner and exit (automatic when the output is not a terminal)",
+        help="print a line for each learner and stop (always so into a pipe or a file)",
     )
-    how.add_argument("--json", action="store_true", help="print JSON, one object per learner and line, and exit")
+    how.add_argument("--json", action="store_true", help="print JSON, one object a line for each learner, and stop")
     args = parser.parse_args(argv)
     minutes = int(args.quiet) if args.quiet.isdecimal() and len(args.quiet) < LONGEST_MINUTES else 0
     if not 1 <= minutes <= MOST_MINUTES:

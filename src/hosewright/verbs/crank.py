@@ -84,7 +84,7 @@ _HELP: dict[str, str] = {
 
 def run(argv: list[str]) -> int:
     parser = Parser("crank", "count a session row by row in plain lines", "hosewright crank 20250114-k7mwpd --plain")
-    parser.add_argument("session", metavar="ID", help="the session's id, or enough of its beginning to be unique")
+    parser.add_argument("session", metavar="ID", help="the session's id, or enough of it to tell it from the others")
     parser.add_argument(
         "--plain", action="store_true", help="plain lines: Enter counts, the bench's letters do the rest"
     )

@@ -39,7 +39,7 @@ def run(argv: list[str]) -> int:
     add_tube(parser)
     parser.add_argument("--girth", metavar="LENGTH", required=True, help="round the ball of the foot")
     parser.add_argument("--heel-ankle", metavar="LENGTH", default="", help="round the heel and the bend of the ankle")
-    parser.add_argument("--ease", metavar="PERCENT", default="", help="ease round, in %% (10)")
+    parser.add_argument("--ease", metavar="PERCENT", default="", help="how much less round than the foot, in %% (10)")
     parser.add_argument("--trial", metavar="WORD", help="how the tube felt on the foot: loose, right or tight")
     parser.add_argument("--stretched-width", metavar="LENGTH", default="", help="the tube's flat width pulled wide")
     parser.add_json()
@@ -90,9 +90,9 @@ def sizes(argv: list[str]) -> int:
         'hosewright sizes --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --cylinders "54, 80"',
     )
     add_tube(parser)
-    parser.add_argument("--ease", metavar="PERCENT", default="", help="ease round, in %% (10)")
+    parser.add_argument("--ease", metavar="PERCENT", default="", help="how much less round than the foot, in %% (10)")
     parser.add_argument("--length-ease", metavar="LENGTH", default="", help="how much shorter than the foot (1/2 in)")
-    parser.add_argument("--step", metavar="MM", default="", help="mm of foot length between lines (10)")
+    parser.add_argument("--step", metavar="MM", default="", help="a line for every so many mm of foot (10)")
     parser.add_argument("--page", action="store_true", help="print it as a Markdown page")
     parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter")
     parser.add_argument("--output", metavar="FILE", help="write the page into a new file")
@@ -147,11 +147,15 @@ def add_tube(parser: Parser) -> None:
     parser.add_argument("--tube", metavar="ID", help="a measured tube in the logbook, with the cylinders on the shelf")
     parser.add_argument("--slots", help="or: slots of the tube's cylinder")
     parser.add_argument(
-        "--diameter", metavar="LENGTH", help="across its needles; where not measured, 11 cm is assumed, and said"
+        "--diameter",
+        metavar="LENGTH",
+        help="how far across its needles; if not measured, 11 cm is taken, and that is said",
     )
     add_rates(parser, required=False)
     parser.add_argument(
-        "--cylinders", metavar="LIST", help="the others: slots, and across where known: “54, 80:112 mm”"
+        "--cylinders",
+        metavar="LIST",
+        help="your other cylinders: slots, and how far across if you know: “54, 80:112 mm”",
     )
     parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
 

@@ -34,7 +34,7 @@ def run(argv: list[str]) -> int:
     parser.add_argument(
         "--trials",
         metavar="LIST",
-        help="CLICKS:WORD,... in the order they were made; clicks below zero, and drop, stay, unsure, stiff or broke",
+        help="what you saw, first to last: clicks below zero, a colon, and drop, stay, unsure, stiff or broke",
     )
     parser.add_argument("--start", metavar="POSITION", help="where the search starts: “28 clicks” or “7 turns”")
     parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam, for its travel in mm")
@@ -110,11 +110,11 @@ def response(argv: list[str]) -> int:
         "--tubes",
         metavar="LIST",
         required=True,
-        help="CLICKS:ROWS,... clicks below zero and rows per inch (or cm); ± and their error after them where known",
+        help="each tube: clicks below zero, a colon, rows per inch (or cm), then ± and the error if you know it",
     )
     wanted = parser.add_mutually_exclusive_group(required=True)
     wanted.add_argument("--rows-per-in", metavar="N", help="the rows wanted, per inch")
-    wanted.add_argument("--rows-per-cm", metavar="N", help="the same per cm, as the tubes' then are too")
+    wanted.add_argument("--rows-per-cm", metavar="N", help="or per cm; then the tubes are per cm, too")
     parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam; one tube alone needs it")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_argument("--state", default="full", help="how far the tubes had relaxed: dry, wet or full (full)")

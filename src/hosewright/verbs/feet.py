@@ -38,7 +38,7 @@ def run(argv: list[str]) -> int:
     parser.add_argument("--right", metavar="LENGTH", help="and the right; the longer is used")
     parser.add_argument("--left-girth", metavar="LENGTH", help="round the ball of the left foot")
     parser.add_argument("--right-girth", metavar="LENGTH", help="and of the right; the larger is used")
-    parser.add_argument("--girths", action="store_true", help="also every girth to expect, 68 and 95 of 100 feet")
+    parser.add_argument("--girths", action="store_true", help="also between which girths 68 and 95 of 100 feet lie")
     parser.add_argument("--width", metavar="LETTER", help="US width AAA to EEE, or “UK 5” (men), “UK E” (women)")
     parser.add_json()
     args = parser.parse_args(argv)

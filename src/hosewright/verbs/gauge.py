@@ -49,13 +49,17 @@ def _parser() -> Parser:
         "rows and stitches per length from a washed tube, each with its standard error (±)",
         'hosewright gauge --rows 60 --length "148 mm" --flat-width "102 mm" --slots 64',
     )
-    parser.add_argument("--rows", required=True, help="working rows measured over")
-    parser.add_argument("--length", required=True, action="append", help="their length; again for each reading")
-    parser.add_argument("--flat-width", required=True, action="append", help="width laid flat; again for each reading")
+    parser.add_argument("--rows", required=True, help="how many working rows were measured")
+    parser.add_argument(
+        "--length", required=True, action="append", help="how long they are; type it again for each reading"
+    )
+    parser.add_argument(
+        "--flat-width", required=True, action="append", help="how wide it lies flat; type it again for each reading"
+    )
     parser.add_argument("--slots", required=True, help="slots with a needle in work")
     parser.add_argument("--mass", help="mass of the working rows, such as “12 g”")
-    parser.add_argument("--scale-error", default="1 g", help="half-width of the scale's error (1 g)")
-    parser.add_argument("--tape-error", help="half-width of the tape's error (1 mm)")
+    parser.add_argument("--scale-error", default="1 g", help="how far off the scale may be either way (1 g)")
+    parser.add_argument("--tape-error", help="how far off the tape may be either way (1 mm)")
     parser.add_argument("--state", default="full", help="how far it has relaxed: dry, wet or full (full)")
     add_yarn(parser)
     parser.add_argument("--raw-length", action="append", help="length before the wash")

@@ -117,7 +117,7 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
 
 
 def _one_session(parser: Parser) -> None:
-    parser.add_argument("session", metavar="ID", help="the session's id, or enough of its beginning to be unique")
+    parser.add_argument("session", metavar="ID", help="the session's id, or enough of it to tell it from the others")
 
 
 # --- finding ---------------------------------------------------------------------------------------------------------
@@ -178,7 +178,7 @@ def _places() -> tuple[str, ...]:
 
 def _find_options(parser: Parser) -> None:
     parser.add_argument(
-        "word", metavar="WORD", nargs="*", help="the beginning of a word anywhere, or yarn:grey and so on"
+        "word", metavar="WORD", nargs="*", help="words to look for, or how they begin; yarn:grey looks among the yarns"
     )
     helps = {
         "kind": "stitch-size, gauge-tube, sock or string",
@@ -193,9 +193,9 @@ def _find_options(parser: Parser) -> None:
         parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
     for old, place in OLD_NAMES.items():
         parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)
-    parser.add_argument("--by", choices=ORDERS, default="began", help="in what order (began)")
-    parser.add_argument("--rising", action="store_true", help="reverse the order: oldest first, or a to z")
-    parser.add_argument("--most", metavar="N", type=int, help="at most so many")
+    parser.add_argument("--by", choices=ORDERS, default="began", help="what to sort by (began)")
+    parser.add_argument("--rising", action="store_true", help="the other way round: oldest first, or a to z")
+    parser.add_argument("--most", metavar="N", type=int, help="print no more than so many")
 
 
 # --- two of them -----------------------------------------------------------------------------------------------------
@@ -214,8 +214,8 @@ def _compare(args: Namespace) -> int:
 
 
 def _compare_options(parser: Parser) -> None:
-    parser.add_argument("first", metavar="ID", help="a session")
-    parser.add_argument("second", metavar="ID", help="another")
+    parser.add_argument("first", metavar="ID", help="one session")
+    parser.add_argument("second", metavar="ID", help="the one to set beside it")
 
 
 # --- on paper --------------------------------------------------------------------------------------------------------

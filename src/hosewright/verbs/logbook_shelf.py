@@ -101,7 +101,9 @@ def _yarn_list(yarns: list[Yarn], *, as_json: bool) -> int:
 
 
 def _yarn_options(parser: Parser) -> None:
-    parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name; without it, all of them")
+    parser.add_argument(
+        "yarn", metavar="YARN", nargs="?", help="its name or part of it, or its id; without it, all of them"
+    )
     add_output(parser, html=True)
 
 

@@ -86,7 +86,9 @@ def _accept(path: Path) -> None:
 
 
 def _check_options(parser: Parser) -> None:
-    parser.add_argument("--accept", action="store_true", help="take a file that another program wrote to as it is now")
+    parser.add_argument(
+        "--accept", action="store_true", help="take the file as it is, though another program has written to it"
+    )
 
 
 def _rescue(args: Namespace) -> int:
@@ -119,7 +121,7 @@ def _backup(args: Namespace) -> int:
 
 
 def _backup_options(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", help="a file that is not there yet")
+    parser.add_argument("file", metavar="FILE", help="the copy, a file that is not there yet")
 
 
 def _restore(args: Namespace) -> int:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str]) -> int:
     parser = Parser("stock", "yarn bought, used, promised and left, by dye lot", 'hosewright stock "Slack Water"')
-    parser.add_argument("yarn", metavar="YARN", nargs="?", help="its id, or part of its name: its ledger, too")
+    parser.add_argument("yarn", metavar="YARN", nargs="?", help="its name or part of it, or its id: its ledger, too")
     parser.add_argument("--old", action="store_true", help="retired lots, too")
     parser.add_json()
     args = parser.parse_args(argv)
