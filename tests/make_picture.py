@@ -97,6 +97,8 @@ def small(svg: str) -> str:
     assert screen is not None
     assert clip is not None
     svg = svg.replace(screen[0], f'{screen[0]}<rect fill="{ground}" {clip[1]}/>', 1)
+    svg = re.sub(r"<text[^>]*>\s*</text>", "", svg.replace("&#160;", "\N{NO-BREAK SPACE}"))
+    svg = svg.replace(' textLength="12.2"', "")  # a single sign has its width
     svg = svg.replace("<style>", "<style>rect { shape-rendering: crispEdges }", 1)
     return re.sub(r"\n\s*\n+", "\n", re.sub(r"\.\d{4,}", lambda found: found[0][:3], svg))
 
