@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from textual.widgets import Input, Static
+from textual.widgets import Input, Select, Static
 
+from hosewright.bench.app import Bench
+from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.shelf import Kind, ShelfScreen, cylinder_fields, open_form
+from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
 from hosewright.bench.widgets.heading import Heading
@@ -24,6 +27,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
 
 SIZE = (80, 24)
 
@@ -378,3 +383,22 @@ async def test_a_shoe_size_on_the_line_of_a_length_is_sent_to_its_own(tmp_path: 
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "does not start with a number" in problem(app, "foot_length_mm")
+
+
+async def test_a_plan_on_the_shelf_is_cranked_by_enter_and_another_planned_by_p(practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("s")
+        await pilot.pause()
+        plans = app.screen.query_one("#shelf-plan", Kind)
+        plans.focus()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, SockStartScreen)
+        assert plans.marked is not None
+        assert app.screen.query_one("#field-plan", Select).value == plans.marked.id
+        await pilot.press("escape")
+        await pilot.pause()
+        await pilot.press("p")
+        await pilot.pause()
+        assert isinstance(app.screen, PlanScreen)
