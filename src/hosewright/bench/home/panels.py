@@ -293,7 +293,8 @@ def _since(oiled_ms: int, today: date) -> str:
 def _oil(rows: int | None, every: int | None, oiled: str, named: str, width: int) -> Row:
     room = width - len(named) - 1
     if every is None or rows is None:
-        known = [f"oil every {every:,} rows"] if every else [] if rows is None else [f"{rows:,} rows since the oil"]
+        since = "since the oil" if oiled.startswith("oiled") else "in all"
+        known = [f"oil every {every:,} rows"] if every else [] if rows is None else [f"{rows:,} rows {since}"]
         said = [", ".join([*known, oiled]), *known, f"{rows:,} rows" if rows is not None else oiled]
         return [(named, ""), (next((words for words in said if len(words) <= room), said[-1]), "muted")]
     due = rows >= every
