@@ -210,7 +210,7 @@ class Palette(Shielded, CommandPalette):
     Palette > Vertical { margin-top: 2; width: 90%; max-width: 100; }
     Palette SearchIcon { color: $text-primary; }
     Palette #--input { border: round $primary; }
-    Palette CommandList { max-height: 80vh; }
+    Palette CommandList { max-height: 70vh; }
     Palette > .command-palette--help-text { color: $text-muted; text-style: not bold; }
     """
 
