@@ -116,3 +116,20 @@ def test_figures_are_as_large_as_their_place_allows() -> None:
     assert drawn("±0.05")[1].strip() in large
     small = "\n".join("".join(text for text, _ in row) for row in figure_rows(figures, 34, 2))
     assert "12.34 ± 0.05 rows to the inch" in small
+
+
+async def test_the_gauge_stands_large_as_readings_come_in(book: Logbook) -> None:
+    live = book.start(record("tube"))
+    crank_to(live, "after-wash")
+    app = Bench(book, Settings())
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        await pilot.pause()
+        panel = app.screen.query_one("#gauge-now", Panel)
+        assert not panel.display
+        await pilot.press(*"114.3mm", "enter", "enter", *"108mm", "enter")
+        await pilot.pause()
+        await pilot.pause()
+        assert panel.display
+        assert drawn("6.67")[2] in panel.plain

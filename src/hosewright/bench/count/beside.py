@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from textwrap import wrap
+from functools import lru_cache
+from textwrap import wrap as wrapped
 from typing import TYPE_CHECKING
 
 from hosewright.bench.count.large import hands_after
@@ -26,6 +27,12 @@ if TYPE_CHECKING:
 PASSES_AHEAD = 3  # said in words after the next one
 STEPS_AHEAD = 5
 _BARS = "▁▂▃▄▅▆▇█"
+
+
+@lru_cache(maxsize=256)
+def wrap(words: str, width: int, subsequent_indent: str = "") -> tuple[str, ...]:
+    """``words`` in lines of ``width``. Most stand as they stood at the press before."""
+    return tuple(wrapped(words, width, subsequent_indent=subsequent_indent))
 
 
 def next_rows(

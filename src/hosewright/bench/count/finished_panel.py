@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.bench.widgets.line import Row
+    from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.live import Live
     from hosewright.settings.table import Settings
 
@@ -97,6 +98,11 @@ def figure_rows(figures: Sequence[Figure], width: int, height: int) -> list[Row]
     return rows[:-1]
 
 
+def large(figures: Sequence[Figure]) -> Fill:
+    """What fills a panel with these numbers."""
+    return lambda width, height: [((" ", ""), *row) for row in figure_rows(figures, width - 2, height)]
+
+
 def figures_of(live: Live, settings: Settings) -> tuple[str, list[Figure]]:
     """The title and the numbers of what a finished tube or search came to."""
     if live.record.kind == "search" and live.state.baseline is not None:
@@ -125,8 +131,8 @@ class FinishedPanel(Horizontal):
         title, figures = figures_of(live, settings) if done else ("", [])
         sock = done and live.record.kind == "sock" and live.record.plan is not None and tall
         self.display = bool(figures) or sock
-        large = self.app.size.height >= ROOM_FOR_LARGE
-        self.styles.height = 22 if sock else len(figures) * (LINES + 1 if large else 1) + (1 if large else 2)
+        roomy = self.app.size.height >= ROOM_FOR_LARGE
+        self.styles.height = 22 if sock else len(figures) * (LINES + 1 if roomy else 1) + (1 if roomy else 2)
         came_to = self.query_one("#came-to", Panel)
         came_to.display = bool(figures)
         if figures:

@@ -8,6 +8,8 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.widgets import Input, Static
 
+from hosewright.bench.count.finished_panel import TALL, gauge_figures, large
+from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.measuring import (
     ReadingError,
     gauge_words,
@@ -52,6 +54,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
     MeasurePanel .got { width: auto; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
+    MeasurePanel #gauge-now { height: 13; margin-top: 1; display: none; }
     MeasurePanel #gauge { height: auto; margin-top: 1; }
     """
 
@@ -78,6 +81,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
 
     def compose(self) -> ComposeResult:
         yield Static("", id="measure-say", markup=False)
+        yield Panel(id="gauge-now")
         yield Static("", id="gauge", markup=False)
 
     async def lay_out(self, step: Measure, settings: Settings) -> None:
@@ -87,7 +91,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         self._fields = step.fields
         self._settings = settings
         await self.query(".line, .wrong").remove()
-        gauge = self.query_one("#gauge")
+        gauge = self.query_one("#gauge-now")
         for item in step.fields:
             line = Horizontal(
                 Static(label_of(item), classes="label", markup=False),
@@ -115,6 +119,11 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.query_one(f"#got-{item.id}", Static).update(words)
             self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
         self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
+        figures = gauge_figures(live, self._settings) if self.app.size.height >= TALL else []
+        now = self.query_one("#gauge-now", Panel)
+        now.display = bool(figures)
+        if figures:
+            now.show_panel(large(figures), "GAUGE SO FAR")
 
     def _hint(self, item: MeasureField, *, had: bool) -> str:
         """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""

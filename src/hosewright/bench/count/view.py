@@ -138,7 +138,8 @@ class CountView(Vertical):
         self._show_next(state, waiting, words, care if height >= LOW else "")
         if width >= WIDE:
             self.query_one(SockPanel).show_sock(live)
-        self._show_line(live)
+        if width < WIDE:
+            self._show_line(live)
         if height >= LOW:
             self._show_lower(live, settings, rest_min)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cached_property
 from typing import Annotated
 
 from pydantic import Field, model_validator
@@ -97,7 +98,7 @@ class SessionRecord(Kept):
                 _ = step.turning  # refuses a heel that cannot be turned
         return self
 
-    @property
+    @cached_property
     def each_sock(self) -> dict[int, StringSock]:
         """Every planned sock of it, by its place in the string; 0 for a session of one sock."""
         if self.kind == "sock" and self.plan is not None:
