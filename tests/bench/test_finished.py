@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 def tube(book: Logbook) -> Live:
     live = book.start(record("tube"))
     crank_to(live, "after-wash")
-    drive(live, [ev.ReadOff("length", 114.3), ev.ReadOff("width", 108.0), ev.Confirmed()])
+    drive(live, [ev.ReadOff("length", 71.0), ev.ReadOff("width", 94.0), ev.Confirmed()])
     assert live.state.status == "finished"
     return live
 
