@@ -49,6 +49,9 @@ _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…
 _PLAIN_FORMS |= {"☐": "[ ]", "↑": "up ", "↓": "down "}
 # What a plot is drawn with: half and whole blocks, and the axes.
 _PLAIN_FORMS |= dict(zip("▖▗▄▌▐▙▟█─│└┬┴┼┤", "===#####-|+++++", strict=True))
+# What the bench is drawn with: frames, half and hatched blocks, bars of a pace, needles and arrows.
+_PLAIN_FORMS |= dict(zip("╭╮╯╰┌┐┘┏┓┛┗╔╗╝╚━═╌┄┃║╎┆├", "+++++++####****==-.||::+", strict=True))
+_PLAIN_FORMS |= dict(zip("▀▓▒░▚▁▂▃▅▆▇·▔▼▲◀▶◆", '"%:.%__-=+*.^vA<>*', strict=True))
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -211,7 +211,7 @@ def test_the_command_as_a_shell_runs_it(tmp_path: Path) -> None:
     shell.expect("shell> ")
     shell.sendline(f"{shlex.quote(sys.executable)} -m hosewright")
     shell.expect("ENTER GOES ON WITH", timeout=60)
-    for key, words in (("", "ENTER GOES ON WITH"), ("s", "Machines (m adds)")):
+    for key, words in (("", "ENTER GOES ON WITH"), ("s", "m adds one")):
         shell.send(key)
         if key:
             shell.expect_exact(words)

@@ -283,7 +283,7 @@ def test_a_byte_of_another_encoding_and_pasted_prose_do_nothing_but_a_sentence(t
     life = Forked(tmp_path)
     open_session(life, at)
     life.send(b" \xe9 ")
-    life.see(f"{at.count + 2} of 30 rows", "no text")
+    life.see(f"{at.count + 2} of 30 rows", "not text")
     seq = stored(tmp_path)[-1].last_seq
     life.send("The tube was off the machine.\rIt hung by the stove\rto dry\r\r\r")
     life.see("were they pasted?")

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def fill_the_shelf(terminal: Terminal) -> None:
     terminal.see("Put a machine, a cylinder and a yarn on the shelf")
     terminal.type("s")
-    terminal.see("none yet: m adds one")
+    terminal.see("none yet, m adds one")
     for key, title, name, answers in (
         ("m", "A machine", "Boathouse machine", (ENTER, "4", ENTER, ENTER, "7")),
         ("c", "A cylinder", "Cylinder 64", (ENTER, "64")),
@@ -32,7 +32,7 @@ def fill_the_shelf(terminal: Terminal) -> None:
         terminal.type(key)
         terminal.see(title)
         terminal.type(name, *answers, CTRL_S)
-        terminal.see(name, "none yet: w adds one")
+        terminal.see(name, "none yet, w adds one")
     terminal.type(ESC)
     terminal.see("Find the stitch size for a yarn")
 
