@@ -14,7 +14,7 @@ from hosewright import craft
 from hosewright.craft.sources import SOURCES
 
 FOLDER = Path(craft.__file__).parent
-MODULES = sorted(path for path in FOLDER.glob("*.py") if path.stem not in ("__init__", "sources"))
+MODULES = sorted(path for path in FOLDER.glob("*.py") if path.stem != "sources")
 
 
 def numeric(value: object) -> bool:
@@ -28,7 +28,8 @@ def numeric(value: object) -> bool:
 def constants() -> set[str]:
     found = set()
     for path in MODULES:
-        module = importlib.import_module(f"hosewright.craft.{path.stem}")
+        name_of = "craft" if path.stem == "__init__" else path.stem
+        module = importlib.import_module(f"hosewright.craft.{path.stem}".removesuffix(".__init__"))
         for node in ast.parse(path.read_text("utf-8")).body:
             targets = (
                 node.targets
@@ -40,7 +41,7 @@ def constants() -> set[str]:
             for target in targets:
                 name = target.id if isinstance(target, ast.Name) else "_"
                 if name.isupper() and not name.startswith("_") and numeric(getattr(module, name)):
-                    found.add(f"{path.stem}.{name}")
+                    found.add(f"{name_of}.{name}")
     return found
 
 
