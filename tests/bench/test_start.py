@@ -10,7 +10,7 @@ from textual.widgets import Input, Select, Static
 from hosewright.bench.doors import start_of
 from hosewright.bench.start.screen import FreshStartScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
-from hosewright.bench.widgets.entry_screen import EntryRow
+from hosewright.bench.widgets.entry_screen import EntryRow, EntryScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
@@ -257,7 +257,8 @@ async def test_an_empty_list_stays_shut_and_the_key_it_names_works(tmp_path: Pat
         ]
         await pilot.press("m")
         await pilot.pause()
-        assert "machine" in str(app.screen.query_one(".form-title", Static).content).lower()
+        assert isinstance(app.screen, EntryScreen)
+        assert "machine" in app.screen.heading.lower()
 
 
 @pytest.mark.parametrize(("kind", "words"), [("search", "a search begins with one surely too large"), ("tube", "jam")])
