@@ -296,7 +296,7 @@ def test_a_byte_of_another_encoding_and_pasted_prose_do_nothing_but_a_sentence(t
     life.read(1)
     life.send(" ")
     life.see(f"{at.count + 4} of 30 rows", "had no end")
-    life.send("Tnotes")
+    life.send("Tnnotes")
     life.see("were they pasted?")
     life.send("y")
     life.not_see("were they pasted?")

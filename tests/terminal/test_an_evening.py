@@ -44,7 +44,7 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     terminal.type("f")
     terminal.see("Slipway grey", "Ctrl+S start")
     terminal.type(CTRL_S)
-    terminal.see("Set the dial to 7 turns below zero", "Caution")
+    terminal.see("Set the dial to 7 turns below zero", "Careful")
     terminal.type(ENTER)
     terminal.see("Hang the cast-on bonnet")
     terminal.type(ENTER, ENTER, ENTER, " ", " ", " ", ENTER, ENTER)
