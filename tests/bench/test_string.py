@@ -81,7 +81,7 @@ async def test_a_pair_promised_and_one_sock_more(tmp_path: Path) -> None:
         await mark(pilot, app, "Short socks")
         await pilot.press("s", "s", "delete")
         await pilot.pause()
-        assert "3 socks: 262 rows and 288 passes" in str(app.screen.query_one("#form-remark", Static).content)
+        assert "3 socks: 262 rows and 240 passes" in str(app.screen.query_one("#form-remark", Static).content)
         await pilot.press("ctrl+s")
         await pilot.pause()
     (record,) = app.results

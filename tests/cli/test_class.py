@@ -16,21 +16,22 @@ from hosewright.session.events import Observed, Paused
 from tests.helpers import FakeClock, crank_to, drive, record, rows
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
 
 @pytest.fixture
-def room(tmp_path: Path) -> Path:
-    """Anna counts, a row a second by a clock that is ahead; Bert has not begun, Cleo's file is no logbook."""
+def room(tmp_path: Path) -> Iterator[Path]:
+    """Anna counts, a row a second by a clock that is ahead, and is there; Bert has not begun, Cleo has no logbook."""
     clock = FakeClock(WallClock().now().at_ms + 60_000)
     book = Logbook(tmp_path / "room" / "anna" / "logbook.sqlite", clock)
     live = book.start(record("tube", "20231114-anna"))
     crank_to(live, "tube")
     drive(live, rows(12), Observed("knot"))
-    book.close()
     Logbook(tmp_path / "room" / "bert" / "logbook.sqlite").close()
     (tmp_path / "room" / "cleo.sqlite").write_text("socks " * 1000)
-    return tmp_path / "room"
+    yield tmp_path / "room"
+    book.close()
 
 
 def told(capsys: pytest.CaptureFixture[str], *argv: str) -> list[dict[str, Any]]:
@@ -153,11 +154,13 @@ def test_who_waits_for_help_is_said_first(room: Path, capsys: pytest.CaptureFixt
     live = book.start(record("tube", "20231114-dora"))
     crank_to(live, "tube")
     drive(live, rows(3), Paused())
-    book.close()
     (dora,) = lines(capsys, str(room / "dora"), "--plain")
     assert dora == (
         "dora: needs help (paused). A tube, on the machine: gauge tube, 3 of 30 rows done, paused, quiet for 6 min."
     )
+    book.close()  # she closes the bench with her work on the machine
+    (dora,) = lines(capsys, str(room / "dora"), "--plain")
+    assert dora == "dora: A tube, on the machine: gauge tube, 3 of 30 rows done, left, quiet for 6 min."
 
 
 def test_nothing_in_a_logbook_breaks_the_line(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
