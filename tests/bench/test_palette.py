@@ -7,6 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
+from textual import events
 from textual.command import CommandInput, CommandList, DiscoveryHit, Hit
 from textual.widgets import Input
 
@@ -356,3 +357,21 @@ async def test_a_reading_typed_is_not_left_behind(tmp_path: Path) -> None:
         await choose(pilot, "go to: shelf")
         assert isinstance(app.screen, SessionScreen)
         assert any("not saved yet" in note.message for note in app._notifications)
+
+
+async def test_a_page_of_a_list_that_is_not_there_yet_ends_nothing(book: Logbook) -> None:
+    app = Bench(book, Settings())
+    async with app.run_test(size=(80, 24)) as pilot:
+        for keys in (
+            ("pagedown",),
+            ("pageup", "pagedown"),
+            ("z", "q", "x", "pagedown", "pageup"),
+            ("down", "pagedown"),
+        ):
+            for key in ("ctrl+p", *keys):  # posted at once, before anything is laid out
+                app.post_message(events.Key(key, key if len(key) == 1 else None))
+            await pilot.pause()
+            assert isinstance(app.screen, Palette)
+            await pilot.press("escape")
+            await pilot.pause()
+        assert isinstance(app.screen, HomeScreen)

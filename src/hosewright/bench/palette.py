@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from textual.command import CommandPalette, DiscoveryHit, Hit, Provider, SearchIcon
+from textual.binding import Binding
+from textual.command import CommandList, CommandPalette, DiscoveryHit, Hit, Provider, SearchIcon
 from textual.content import Content
 from textual.markup import escape
 
@@ -214,9 +215,24 @@ class Palette(Shielded, CommandPalette):
     Palette > .command-palette--help-text { color: $text-muted; text-style: not bold; }
     """
 
+    # In place of Textual's own, which raises KeyError for a page of a list that is not laid out yet.
+    BINDINGS = [
+        Binding("pagedown", "page('down')", "Next page", show=False),
+        Binding("pageup", "page('up')", "Previous page", show=False),
+    ]
+
     def __init__(self) -> None:
         super().__init__(placeholder="A command, a screen, a setting, or any name: yarn, plan, session")
 
     def on_mount(self) -> None:
         """The sign before the line is one that every terminal has."""
         self.query_one(SearchIcon).icon = ">"
+
+    def action_page(self, way: str) -> None:
+        """A page down or up, once the list is laid out."""
+        self.call_after_refresh(self._page, way)
+
+    def _page(self, way: str) -> None:
+        listed = self.query_one(CommandList)
+        if listed.size.height and listed.virtual_size.height and listed.option_count:
+            getattr(listed, f"action_page_{way}")()
