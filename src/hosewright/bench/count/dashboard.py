@@ -16,9 +16,9 @@ from hosewright.session.words import instruction, next_pass_words
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hosewright.bench.count.large import Side
     from hosewright.bench.widgets.line import Row, Run
     from hosewright.counting.from_the_record import Watched
+    from hosewright.craft.turning import Side
     from hosewright.logbook.live import Live
     from hosewright.phrases.times import Moment
     from hosewright.session.cues import Cue
@@ -92,19 +92,18 @@ def progress_words(state: State, paces: Paces, first: State | None, now: Moment,
 
 def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Moment) -> list[str]:
     """How fast and how long in words, the fullest first; the first that fits is shown."""
-    pace = paces.of(passes=turned)
-    usual, lately = pace.per_minute, pace.now_per_minute
-    if usual is None or lately is None:
+    usual, said = paces.of(passes=turned).per_minute, pace_words(state, paces)
+    if usual is None or not said:
         return []
-    short, here = f". {lately:.0f}/min", f": {_about(left / usual)}"
-    slower = f" (usually {usual:.0f})" if abs(lately - usual) >= max(1.0, 0.15 * usual) else ""
+    full, here = f". {said}", f": {_about(left / usual)}"
+    short = full.partition(" (")[0]
     rows, passes = state.ahead
     whole = paces.minutes_for(rows, passes)
     if whole is None or rows + passes == left:
-        return [short + slower + here, short + here, short]
+        return [full + here, short + here, short]
     ends = time_of_day(now.at_ms + whole * 60_000, now.zone_min)
     sock = f" here, {_about(whole)} in all, till {ends}"
-    return [short + slower + here + sock, short + here + sock, short + here, short]
+    return [full + here + sock, short + here + sock, short + here, short]
 
 
 def told_of(

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.widgets.line import Row, Run
     from hosewright.bench.widgets.panel import Frame
+    from hosewright.craft.turning import Side
     from hosewright.session.cues import Cue
     from hosewright.session.state import State
 
@@ -27,7 +28,6 @@ LINES = 5  # of a digit drawn once as large
 LEAST_BESIDE = 14  # cells of words beside large digits
 TALL = 16  # lines from which the count and the cue stand one above the other
 _SIGNS = {DONE: TICK, RESTING: REST, DOUBTFUL: UNSURE, KEYS_AWAY: AWAY}
-Side = Literal["left", "right"]
 Block = tuple[int, int, "Sequence[str]", str]  # column, line, text and style
 
 
@@ -60,13 +60,11 @@ def hands_after(step: CountPasses, passes: int) -> tuple[Hand, ...]:
     if passes >= step.target:
         return ()
     ahead = step.turning.at(passes + 1)
-    middle = (ahead.in_work[0] + ahead.in_work[-1]) / 2
     found = []
-    for moved, way in ((ahead.lower, "down"), (ahead.lift, "up")):
-        for side in ("left", "right"):
-            on_side = tuple(needle for needle in moved if (needle < middle) == (side == "left"))
-            if on_side:
-                found.append(Hand(side, on_side, way))  # type: ignore[arg-type]
+    if ahead.lowered_on:
+        found.append(Hand(ahead.lowered_on, ahead.lower, "down"))
+    if ahead.lift:
+        found.append(Hand(ahead.carrier, ahead.lift, "up"))
     return tuple(sorted(found, key=lambda hand: hand.side))
 
 
