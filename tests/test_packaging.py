@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 import tarfile
 import zipfile
+from email.parser import Parser
 from pathlib import Path
 
 import pytest
+
+from hosewright import __version__
 
 ROOT = Path(__file__).resolve().parents[1]
 SHIPPED = ("themes", "sample_sessions")
@@ -95,6 +99,20 @@ def test_the_wheel_has_the_types_and_the_command_and_not_the_tests(wheels: dict[
     (points,) = wheel.glob("*.dist-info/entry_points.txt")
     assert "hosewright = hosewright.cli:main" in points.read_text(encoding="utf-8")
     assert not (wheel / "tests").exists()
+
+
+def test_the_wheel_names_its_licence_and_its_makers(wheels: dict[str, Path]) -> None:
+    (about,) = wheels["wheel"].glob("*.dist-info/METADATA")
+    said = Parser().parsestr(about.read_text(encoding="utf-8"), headersonly=True)
+    assert said["License-Expression"] == "MIT"
+    assert said["Author"] == "the hosewright contributors"
+    (licence,) = said.get_all("License-File", [])
+    assert (about.parent / "licenses" / licence).read_bytes() == (ROOT / licence).read_bytes()
+
+
+def test_the_changes_of_this_version_travel_with_it(wheels: dict[str, Path]) -> None:
+    changes = (wheels["wheel"] / "hosewright" / "CHANGELOG.md").read_text(encoding="utf-8")
+    assert re.findall("^## (.+)", changes, re.MULTILINE)[0] == __version__
 
 
 def test_both_wheels_are_the_same(wheels: dict[str, Path]) -> None:
