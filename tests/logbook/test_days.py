@@ -10,7 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft import CraftError
-from hosewright.phrases.days import clock_day, days_to, local_day, read_day, show_day, weekday_of
+from hosewright.phrases.days import (
+    clock_day,
+    days_of,
+    days_to,
+    local_day,
+    past_day,
+    read_day,
+    read_past_day,
+    show_day,
+    weekday_of,
+)
 from tests.helpers import FakeClock
 
 WEDNESDAY = date(2026, 11, 25)
@@ -103,3 +113,50 @@ def test_a_moment_has_the_day_of_the_clock_on_the_wall() -> None:
         "13 Nov 2023",
     ]
     assert clock_day(half_past_eleven, -1440 + 29) == "12 Nov 2023"
+
+
+@pytest.mark.parametrize(
+    ("typed", "known", "words"),
+    [
+        ("2019", "2019", "2019"),
+        ("May 2021", "2021-05", "May 2021"),
+        ("may, 2021", "2021-05", "May 2021"),
+        ("5/2021", "2021-05", "May 2021"),
+        ("2021-05", "2021-05", "May 2021"),
+        ("24/12/2020", "2020-12-24", "24 Dec 2020"),
+        ("15.7.2025", "2025-07-15", "15 Jul 2025"),
+        ("24 Dec 2020", "2020-12-24", "24 Dec 2020"),
+        ("December 24th, 2020", "2020-12-24", "24 Dec 2020"),
+        ("2020-12-24", "2020-12-24", "24 Dec 2020"),
+        ("24/12", "2025-12-24", "24 Dec 2025"),
+        ("24.12.", "2025-12-24", "24 Dec 2025"),
+        ("3 Feb", "2026-02-03", "3 Feb 2026"),
+        ("29 Feb", "2024-02-29", "29 Feb 2024"),
+        ("July", "2026-07", "Jul 2026"),
+        ("August", "2025-08", "Aug 2025"),
+        ("yesterday", "2026-07-14", "14 Jul 2026"),
+        ("today", "2026-07-15", "15 Jul 2026"),
+    ],
+)
+def test_a_past_day_is_kept_as_far_as_it_is_known(typed: str, known: str, words: str) -> None:
+    assert read_past_day(typed, date(2026, 7, 15)) == known
+    assert past_day(known) == words
+    assert read_past_day(words, date(2026, 7, 15)) == known, "what is shown can be typed again"
+
+
+@pytest.mark.parametrize("typed", ["12/24/2020", "30/2/2020", "31/4", "13/2021", "0/5/2020", "1850", "2019-13"])
+def test_a_past_day_that_never_was_is_told(typed: str) -> None:
+    with pytest.raises(CraftError, match="such as 2019, May 2021 or 24/12/2020"):
+        read_past_day(typed, date(2026, 7, 15))
+
+
+@pytest.mark.parametrize("typed", ["", "long ago", "mayday", "24//2020", "summer 2019", "1/2/3/4", "9" * 90])
+def test_what_is_no_past_day_is_told(typed: str) -> None:
+    with pytest.raises(CraftError, match="is not a day that can be read"):
+        read_past_day(typed, date(2026, 7, 15))
+
+
+def test_a_month_or_a_year_is_all_its_days() -> None:
+    assert days_of("2024-02") == (date(2024, 2, 1), date(2024, 2, 29))
+    assert days_of("2019") == (date(2019, 1, 1), date(2019, 12, 31))
+    assert days_of("2020-12-24") == (date(2020, 12, 24), date(2020, 12, 24))
