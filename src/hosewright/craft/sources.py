@@ -188,6 +188,14 @@ SOURCES: dict[str, Source] = {
         "Our band: a foot's ball girth is near its length (see `feet.BALL_ON_LENGTH`), and a sock is less than that.",
         "ours",
     ),
+    "spread.LEAST_REPEATS": Source("Ours: two tubes tell next to nothing of how far tubes differ.", "ours"),
+    "spread.ASSUMED_SHARE": Source(
+        "Our assumption of how far two tubes of one yarn differ, until repeats tell.", "ours"
+    ),
+    "spread.ASSUMED_ERROR": Source("Our assumption, as wide as our doubt of it.", "ours"),
+    "spread.ASSUMED": Source("Our two assumptions together.", "ours"),
+    "spread.NINETY_FIVE": Source("Five of a hundred outside a range of 95 %.", "exact"),
+    "spread.MOST_STEPS": _LIMIT,
     "stock.MG_PER_G": Source("Definition of the milligram.", "exact"),
     "stock.MOST_MG": _LIMIT,
     "stock.LABEL_SHARE": Source(
