@@ -77,7 +77,6 @@ def _class_of(place: str) -> Any:
 
 
 def _form_of(kind: str, item_id: str, bench: Bench) -> Screen[Any]:
-    """The form of a thing on the shelf."""
     record: Any = getattr(import_module("hosewright.logbook.records.shelf"), kind.capitalize())
     return _named("shelf", "open_form")(bench, record, bench.book.get(record, item_id))  # type: ignore[no-any-return]
 

@@ -107,7 +107,6 @@ class Everything(Provider):
                 yield _of_command(command, partial(_act, bench, bound.binding.action, bound.node))
 
     async def discover(self) -> Hits:
-        """What stands there before anything is typed."""
         for one in self.entries[: min(MOST, self._fixed)]:
             yield DiscoveryHit(self._prompt(one, ()), one.run, one.name, escape(one.said()))
 
@@ -145,7 +144,6 @@ async def _act(bench: Bench, action: str, node: object) -> None:
 
 
 def _places(bench: Bench, here: object) -> Iterator[Entry]:
-    """The other screens, with their keys on the first."""
     for command in bench.known_places:
         name = f"Go to: {command.word}"
         yield entry(name, partial(bench.go_from_here, partial(bench.go_to, command.does)), command.help, command.key)
@@ -172,7 +170,6 @@ def _settings(bench: Bench) -> Iterator[Entry]:
 
 
 def _names(bench: Bench) -> Iterator[Entry]:
-    """Raises LogbookError."""
     sessions = sessions_named(bench.book.store)
     cranked = {one.yarn_id for one in sessions}
     for one in things_named(bench.book.store):

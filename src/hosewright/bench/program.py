@@ -118,7 +118,6 @@ class Program(Shielded, InsideApp):
         self._told_at: dict[str, float] = {}
 
     def get_driver_class(self) -> type[Driver]:
-        """Our own driver where Textual's is for such terminals."""
         usual = super().get_driver_class()
         if usual.__module__ != "textual.drivers.linux_driver":
             return usual

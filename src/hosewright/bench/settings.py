@@ -187,7 +187,6 @@ class KeyList(OptionList):
     # --- moving --------------------------------------------------------------------------------------------
 
     def action_cursor_up(self) -> None:
-        """Up the list, and from its top to the line before it."""
         if self.highlighted:
             super().action_cursor_up()
         else:

@@ -204,11 +204,9 @@ class Terminal(InsideDriver):
     # Signals come in the midst of anything, also while a lock is held that stopping and starting would wait for.
 
     def asked_to_stop(self) -> None:
-        """As soon as the loop comes to it."""
         self._in_loop.call_soon_threadsafe(self.stop)
 
     def told_to_go_on(self) -> None:
-        """As soon as the loop comes to it."""
         self._in_loop.call_soon_threadsafe(self._go_on_in_front)
 
     def _go_on_in_front(self) -> None:

@@ -66,7 +66,6 @@ class YarnAhead:
             return None
 
     def later(self, state: State) -> int:
-        """What the twin takes, or the other socks of a string."""
         return self._later.get(state.sock, 0)
 
     def stop_at_g(self, state: State) -> int | None:

@@ -304,7 +304,6 @@ class Hands:
 
     @property
     def offer_words(self) -> str:
-        """The offer in words; empty when there is none."""
         return self._missing.words if self._missing is not None and self.offered else ""
 
     def do_missing(self) -> None:
@@ -470,7 +469,6 @@ class Hands:
             self.voice.say(f"Struck out: {seen_at_words(state, standing[-1])}. {self.undo} undoes that.")
 
     def strike_reading(self, field: str | None) -> None:
-        """Strike out the last reading of ``field``."""
         standing = [r for r in self.live.state.readings if r.field == field and not r.struck]
         if not standing:
             self.voice.say("There is no reading of this field to strike out.", trouble=True)

@@ -32,7 +32,6 @@ class Recording:
         self._told: list[str] = []  # each event in words; a press in none
 
     def wind(self, to: int) -> None:
-        """Go to the state after ``to`` events, forwards or back."""
         to = min(max(to, 0), len(self.entries))
         if to < self.at:
             near = max(at for at in self._kept if at <= to)

@@ -100,7 +100,6 @@ class Mean:
 
     @property
     def error(self) -> float:
-        """The standard error of the mean, both kinds together."""
         return math.hypot(self.spread_error, self.limits_error)
 
 
@@ -124,7 +123,6 @@ class Difference:
 
     @property
     def test(self) -> str:
-        """The name of the test."""
         return "z test" if math.isinf(self.freedom) else "Welch's t test"
 
 

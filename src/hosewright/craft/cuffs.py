@@ -95,7 +95,6 @@ class Evenness:
 
     @property
     def even(self) -> bool:
-        """Whether nothing is left over."""
         return self.left_over == 0
 
 

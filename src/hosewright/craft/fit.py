@@ -80,7 +80,6 @@ class CylinderSize:
 
     @property
     def label(self) -> str:
-        """Its name, or its slots."""
         return self.name or f"{self.slots} slots"
 
 

@@ -56,7 +56,6 @@ class TimeNeed:
 
     @property
     def minutes(self) -> float:
-        """All of it."""
         return self.cranking + self.off_crank
 
 
@@ -154,7 +153,6 @@ def week(
 
 
 def _middle(values: list[float]) -> tuple[float | None, float]:
-    """The median and the robust standard deviation."""
     if not values:
         return None, 0.0
     middle = median(values)

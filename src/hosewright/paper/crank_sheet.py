@@ -238,7 +238,6 @@ def _changes_of(part: PlannedPart, plan: Plan) -> float:
 
 
 def _groups(turned: dict[str, Turning]) -> list[tuple[list[str], Turning]]:
-    """Heel and toe together when they are turned alike."""
     found: list[tuple[list[str], Turning]] = []
     for name, turning in turned.items():
         alike = next((names for names, one in found if one == turning), None)

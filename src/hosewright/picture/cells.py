@@ -160,7 +160,6 @@ class Filling:
         return list(self._lines)
 
     def find(self, part: int, row: int) -> tuple[int, int] | None:
-        """`Picture.find`, looked for once."""
         if (part, row) not in self._found:
             self._found[part, row] = self.picture.find(part, row)
         return self._found[part, row]
@@ -178,7 +177,6 @@ class Filling:
 
 
 def _kinds(shape: Shape) -> list[Kind]:
-    """What each part is."""
     found: list[Kind] = []
     for part, name in zip(shape.parts, shape.names, strict=True):
         found.append("passes" if isinstance(part, Pocket) else "rows" if name in ("leg", "ankle", "foot") else "top")

@@ -139,11 +139,9 @@ class PlanShelf:
         self._stocks: dict[str, YarnStock | None] = {}
 
     def read_gauges(self) -> None:
-        """Every gauge there is, the newest first."""
         self.gauges = read_knits(self._book)
 
     def read_wearers(self) -> None:
-        """Every wearer there is."""
         self.wearers = {item.id: item for item in self._book.shelf(Wearer)}
 
     def read_plan_names(self) -> None:

@@ -36,7 +36,6 @@ class Command:
 
     @property
     def keys(self) -> tuple[str, ...]:
-        """Every key that runs it."""
         return (self.key, *self.more_keys)
 
 

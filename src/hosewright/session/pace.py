@@ -29,7 +29,6 @@ class Pace:
     gave: deque[bool] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
 
     def take(self, entry: Entry) -> None:
-        """Take one more entry, in order."""
         if isinstance(entry.event, Pressed):
             if entry.event.doubtful:
                 return
@@ -67,7 +66,6 @@ class Paces:
     passes: Pace = field(default_factory=Pace)
 
     def of(self, *, passes: bool) -> Pace:
-        """One of the two."""
         return self.passes if passes else self.rows
 
     def take(self, entry: Entry, *, passes: bool) -> None:

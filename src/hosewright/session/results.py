@@ -141,7 +141,6 @@ class Piece:
 
     @property
     def id(self) -> PieceId:
-        """What tells it from the others of its session."""
         return self.number, self.attempt
 
     @property

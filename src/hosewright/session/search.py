@@ -78,12 +78,10 @@ class Search:
 
     @property
     def stopped(self) -> bool:
-        """Whether the search ended without a baseline."""
         return self.why in _STOPPED
 
     @property
     def found(self) -> bool:
-        """Whether the search ended with a baseline."""
         return self.baseline is not None
 
     @property

@@ -58,7 +58,6 @@ class _Walk:
     ahead: list[tuple[list[Entry], list[Entry]]] = field(default_factory=list)
 
     def take(self, state: State, entry: Entry) -> None:
-        """One more entry, which ``state`` can take."""
         if isinstance(entry.event, Undone):
             self.ahead.append((self.deeds.pop(), self.opens))
             self.opens = []

@@ -133,7 +133,6 @@ class State:
 
     @property
     def step(self) -> Step | None:
-        """The present step, or None when the session is finished."""
         return self.head.steps[self.index] if self.index < len(self.head.steps) else None
 
     @property
@@ -148,7 +147,6 @@ class State:
 
     @property
     def target(self) -> int | None:
-        """The present step's target, when it has one."""
         step = self.step
         return step.target if isinstance(step, CountRows | CountPasses) else None
 
@@ -192,7 +190,6 @@ class State:
         return self.search.baseline
 
     def copy(self) -> State:
-        """The same standing, to try an event on."""
         return replace(
             self,
             counts=list(self.counts),

@@ -139,7 +139,6 @@ class LineMode:
         }
 
     def run(self) -> None:
-        """Read lines until they end or one leaves."""
         self._print(f"{self.live.record.title}. Type ? for the list of letters.")
         self._print(self.where())
         while not self.left and (line := sys.stdin.readline()):
@@ -156,14 +155,12 @@ class LineMode:
         print(harmless(text), flush=True)
 
     def where(self) -> str:
-        """What the present step asks for, and where it stands."""
         said = _where(self.live, self.settings, self._go)
         return "\n".join([said, *(beside_first(self._first, self.live.state) if self._first else ())])
 
     # --- the voice of the hands ------------------------------------------------------------------------------
 
     def say(self, sentence: str, *, trouble: bool = False) -> None:  # noqa: ARG002  # trouble reads like the rest
-        """The last sentence is what is said to the line."""
         self._said = sentence
 
     def ask(self, about: str, words: str = "", hint: str = "") -> None:
@@ -201,7 +198,6 @@ class LineMode:
         return self._undo if name == "take_back" else typed_as(self.keymap.place(SPOKEN_OF[name]))
 
     def answer(self, typed: str) -> str:
-        """What is said to one line. Raises LogbookError."""
         self._said = ""
         if len(typed) > _LONGEST_LINE:
             return f"That is longer than {_LONGEST_LINE} characters, so nothing was done: say it shorter."

@@ -54,7 +54,6 @@ class Holding:
 
     @property
     def name(self) -> str:
-        """How a list names it; lots are set in."""
         return f"  {lot_line(self.lot)}" if self.lot else self.stock.yarn.name
 
     @property

@@ -61,7 +61,6 @@ class ClassApp(Program):
         return ClassScreen()
 
     def on_mount(self) -> None:
-        """Leave properly on a signal; say what could not be used."""
         self.start_up(self._troubles)
 
     def time_words(self, now: Moment) -> str:

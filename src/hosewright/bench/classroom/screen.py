@@ -158,7 +158,6 @@ class ClassScreen(Shielded, Screen[None]):
     # --- showing ---------------------------------------------------------------------------------------------
 
     def show(self) -> None:
-        """Show every learner as last seen, as quiet as they are now."""
         if not self.looks or not self.is_mounted:
             return
         now = self.app.clock.now()

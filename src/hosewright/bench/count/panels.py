@@ -158,7 +158,6 @@ class TrialPanel(Vertical):
         self.query_one("#ladder", Static).update("\n".join(lines))
 
     def _room_beside(self, *words: str) -> int:
-        """Lines that ``words`` leave."""
         width, height = self.content_size
         if not height:  # not laid out yet
             return LARGE_POSITION + 1 + MOST_RUNGS

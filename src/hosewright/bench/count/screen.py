@@ -158,7 +158,6 @@ class SessionScreen(Shielded, Screen[None]):
 
     @property
     def short(self) -> bool:
-        """Whether the terminal has few lines."""
         return self.app.size.height < FEW_LINES
 
     async def on_resize(self) -> None:
@@ -256,7 +255,6 @@ class SessionScreen(Shielded, Screen[None]):
 
     @property
     def step_by_step(self) -> bool:
-        """Whether one step is shown at a time, with its reason."""
         return self.app.settings.step_by_step
 
     def say(self, sentence: str, *, trouble: bool = False) -> None:
@@ -289,7 +287,6 @@ class SessionScreen(Shielded, Screen[None]):
 
     @property
     def touched(self) -> bool:
-        """Whether a reading is typed that is not saved yet."""
         return any(line.value.strip() for line in self.query_one(MeasurePanel).query(Input))
 
     @property
@@ -314,7 +311,6 @@ class SessionScreen(Shielded, Screen[None]):
 
     @property
     def known_keys(self) -> tuple[str, ...]:
-        """The keys that do something now."""
         if self.query_one(AskLine).yes_or_no:
             return ("y", "n", *self.app.keymap.count)
         return tuple(key for command in self._commands() for key in command.keys)

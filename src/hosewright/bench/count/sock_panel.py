@@ -61,7 +61,6 @@ class SockPanel(Panel):
             self._lay_out()
 
     def show_sock(self, live: Live) -> None:
-        """Show how far the sock of ``live`` is."""
         found = sock_of_session(live)
         if found is None:
             self.show_panel(lambda _width, _height: ())

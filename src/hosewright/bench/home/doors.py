@@ -34,16 +34,13 @@ class Door(Panel):
         self.show_panel(fill, title, aside)
 
     def on_click(self, event: events.Click) -> None:
-        """Do what the key does."""
         event.stop()
         self.app.simulate_key(self.key)
 
     def on_enter(self) -> None:
-        """The pointer came: show that a click does something."""
         self._light(LIVE)
 
     def on_leave(self) -> None:
-        """The pointer went elsewhere."""
         self._light(PLAIN)
 
     def _light(self, frame: Frame) -> None:
@@ -63,7 +60,6 @@ class Keys(Panel):
         self._pointed: Command | None = None
 
     def show_keys(self) -> None:
-        """Show them in the room there is."""
         self.show_panel(self._in_groups)
 
     def _in_groups(self, width: int, height: int) -> list[Row]:
@@ -93,18 +89,15 @@ class Keys(Panel):
         return next(found, None)
 
     def on_click(self, event: events.Click) -> None:
-        """Do what the key under the pointer does."""
         event.stop()
         command = self._under(event)
         if command is not None:
             self.app.simulate_key(command.key)
 
     def on_mouse_move(self, event: events.MouseMove) -> None:
-        """Show what a click would do."""
         self._point(self._under(event))
 
     def on_leave(self) -> None:
-        """The pointer went elsewhere."""
         self._point(None)
 
     def _point(self, command: Command | None) -> None:

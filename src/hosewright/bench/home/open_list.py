@@ -98,7 +98,6 @@ def _heading(words: str, *, gap: bool) -> Text:
 
 
 def _cut(text: Text, width: int) -> Text:
-    """One line, no longer than there is room."""
     text.truncate(max(20, width), overflow="ellipsis")
     return text
 

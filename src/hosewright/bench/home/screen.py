@@ -247,7 +247,6 @@ class HomeScreen(Shielded, Screen[None]):
             self.query_one("#sock", Panel).show_panel(picture, title)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Another session is marked."""
         event.stop()
         if self._shape().endswith("huge"):
             self._show_sock()

@@ -67,7 +67,6 @@ class ReplayScreen(Shielded, Screen[None]):
     ]
 
     def __init__(self, record: SessionRecord, entries: Sequence[Entry]) -> None:
-        """Play this session, from its beginning."""
         super().__init__()
         self.record = record
         self.recording = Recording(record.head, entries)

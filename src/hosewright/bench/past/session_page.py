@@ -50,7 +50,6 @@ class PageScreen(ReportScreen["str | None"]):
     HEADING = "A session"
 
     def __init__(self, session_id: str) -> None:
-        """Show the session with this id."""
         super().__init__()
         self.session_id = session_id
         self._finished = True
@@ -138,7 +137,6 @@ class CompareScreen(ReportScreen[None]):
     HEADING = "Two sessions side by side"
 
     def __init__(self, first: str, second: str) -> None:
-        """Compare the sessions with these ids."""
         super().__init__()
         self.ids = (first, second)
 
@@ -157,7 +155,6 @@ class CompareScreen(ReportScreen[None]):
 
 
 def _sock(one: Side) -> DrawnSock | None:
-    """The session's sock, of a string the one it came to."""
     return cranked_sock(one.record, one.story.state, one.story.state.sock)
 
 

@@ -42,7 +42,6 @@ class YarnCardScreen(ReportScreen["str | None"]):
     ]
 
     def __init__(self, yarn_id: str = "") -> None:
-        """Show the card of this yarn, or of the yarn used last."""
         super().__init__()
         self._wanted = yarn_id
         self._yarns: list[Yarn] = []

@@ -118,7 +118,6 @@ class BigText(Sheet):
         self._lay_out()
 
     def show(self, text: str) -> None:
-        """Show ``text`` (digits, spaces and /)."""
         self._text = text
         self._lay_out()
 

@@ -121,7 +121,6 @@ class LineValidator(Validator):
         self._judge = judge
 
     def validate(self, value: str) -> ValidationResult:  # noqa: ARG002  # the row reads its own text
-        """Whether the line can be read as it stands."""
         wrong = self._judge()
         return self.failure(wrong) if wrong else self.success()
 
@@ -160,7 +159,6 @@ class EntryRow(Vertical):
 
     @property
     def text(self) -> str:
-        """What is typed; nothing for a list."""
         return self.entry.value if isinstance(self.entry, Line) else ""
 
     @property
@@ -287,7 +285,6 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         yield BoundBar()
 
     def on_mount(self) -> None:
-        """Say what there is to say about what stands there already."""
         self.follow()
 
     def read(self) -> tuple[dict[str, Any], dict[str, str]]:
@@ -380,7 +377,6 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         self.dismiss(made)
 
     def show(self, errors: Mapping[str, str]) -> None:
-        """Every error under its line, and the focus on the first."""
         for name, row in self.rows.items():
             row.say(errors.get(name, ""))
         wrong = next((row for name, row in self.rows.items() if name in errors), None)

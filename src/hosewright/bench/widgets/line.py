@@ -71,7 +71,6 @@ class Sheet(Widget):
 
     @property
     def plain(self) -> str:
-        """The rows as plain text."""
         return "\n".join("".join(text for text, _ in row).rstrip() for row in self._rows)
 
     def notify_style_update(self) -> None:

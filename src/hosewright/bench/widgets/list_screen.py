@@ -75,19 +75,15 @@ class Listed(DataTable[Text], Generic[Record]):
     # --- what a list says of itself ------------------------------------------------------------------------
 
     def shape(self, room: int) -> Sequence[Column[Record]]:
-        """The columns in ``room`` cells."""
         raise NotImplementedError
 
     def key_of(self, record: Record) -> str:
-        """What keeps the cursor on a record."""
         return str(record.id)  # type: ignore[attr-defined]  # most are kept by an id
 
     def style_of(self, record: Record) -> str:  # noqa: ARG002  # the usual record has none
-        """How a record is painted."""
         return ""
 
     def count_words(self) -> str:
-        """How many there are, and how many of them were found."""
         every = len(self._every)
         return f"{every}" if len(self.records) == every else f"{len(self.records)} of {every}"
 
@@ -181,7 +177,6 @@ class Listed(DataTable[Text], Generic[Record]):
         return [Text("\n".join(lines), style, no_wrap=True) for lines, style in zip(cells, styles, strict=True)]
 
     def notify_style_update(self) -> None:
-        """Another theme has other colours."""
         super().notify_style_update()
         if self._painted_in != self.app.theme:
             self._painted_in = self.app.theme
@@ -189,7 +184,6 @@ class Listed(DataTable[Text], Generic[Record]):
                 self.lay_out()
 
     def add(self, records: Sequence[Record]) -> None:
-        """Show more of them below."""
         self._every = self.records = [*self.records, *records]
         self._add(records, ([column.read(one) for column in self._shape] for one in records))
 
@@ -207,7 +201,6 @@ class Listed(DataTable[Text], Generic[Record]):
 
     @property
     def marked(self) -> Record | None:
-        """The record under the cursor."""
         return self.records[self.cursor_row] if 0 <= self.cursor_row < len(self.records) else None
 
     @property
@@ -275,7 +268,6 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
     # --- keeping -------------------------------------------------------------------------------------------
 
     def keep(self, record: Any) -> None:
-        """Keep it in the logbook, and show it."""
         host(self).book.keep(record)
         self.read_again(record.id)
 
@@ -289,7 +281,6 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         self.app.push_screen(ask, answered)
 
     def kept(self, record: Any) -> None:
-        """A form kept this, or None."""
         if record is not None:
             self.read_again(record.id)
 

@@ -70,7 +70,6 @@ class Page(VerticalScroll):
     """
 
     async def show(self, title: str, sections: Iterable[PageSection]) -> None:
-        """Show a report."""
         self.screen.query_one(Heading).say(title=title)
         await self.remove_children()
         await self.mount_all(list(_widgets(sections)))
@@ -116,7 +115,6 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
         await self.write_again()
 
     async def write_again(self) -> None:
-        """Write the page from what the logbook holds now."""
         page = self.query_one(Page)
         try:
             await self.write(page)

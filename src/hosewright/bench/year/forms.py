@@ -252,7 +252,6 @@ class PromiseForm(EntryScreen[Promise]):
     ]
 
     def __init__(self, item: Promise | None = None) -> None:
-        """Make a promise, or change ``item``."""
         super().__init__()
         self._item = item
         self.heading = f"A promised pair: {item.name}" if item else "A promised pair"

@@ -238,7 +238,6 @@ class CareCardScreen(ReportScreen[None]):
     BINDINGS = [Binding("w", "write", "Write a page to print"), BACK]
 
     def __init__(self, promise: Promise) -> None:
-        """Show the care card of this promised pair."""
         super().__init__()
         self._promise = promise
         self._card: CareCard | None = None

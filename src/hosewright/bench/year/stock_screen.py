@@ -190,7 +190,6 @@ class LotScreen(ListScreen["str | None"]):
     BINDINGS = [Binding("w", "weigh", "Weigh it"), Binding("r", "strike", "Strike out a weighing"), BACK]
 
     def __init__(self, yarn_id: str, lot_id: str) -> None:
-        """Show the lot with this id, of this yarn."""
         super().__init__()
         self._yarn_id, self._lot_id = yarn_id, lot_id
         self._stock: LotStock | None = None

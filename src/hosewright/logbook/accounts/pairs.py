@@ -297,7 +297,6 @@ def _pairs_of(book: Logbook, promises: Sequence[Promise]) -> tuple[Pair, ...]:
 
 
 def _whole(plan: Plan) -> Work:
-    """One sock of a plan."""
     return Work(
         sum(part.count for part in plan.parts if part.kind == "rows"),
         sum(part.count for part in plan.parts if part.kind == "passes"),

@@ -59,7 +59,6 @@ class YarnTaken:
 
     @property
     def weighed(self) -> bool:
-        """Whether a scale says so."""
         return any(entry.basis == "weighed" for entry in self.entries)
 
 
@@ -95,7 +94,6 @@ class _Session:
         return max((at_ms for (its, _), at_ms in self.last_ms.items() if its == piece), default=self.state.last_ms)
 
     def done(self, piece: PieceId) -> int:
-        """The stitches of a piece."""
         return self.stretches[-1].stitches[piece]
 
 

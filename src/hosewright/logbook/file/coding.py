@@ -230,5 +230,4 @@ class Prepared:
     standing: Standing
 
     def entries(self) -> list[Entry]:
-        """The events as the engine has them."""
         return [entry_of(*row) for row in self.events]

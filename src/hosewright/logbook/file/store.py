@@ -247,7 +247,6 @@ class Store:
         return [SessionLine(*row) for row in rows]
 
     def line(self, session_id: str) -> SessionLine | None:
-        """The session with exactly this id."""
         return next((SessionLine(*row) for row in self.ask(f"{_LINE} WHERE id = ?", session_id)), None)
 
     def find(self, beginning: str) -> SessionLine:
@@ -358,7 +357,6 @@ class Store:
         return self.ask("SELECT kind, id, revision, body FROM shelf ORDER BY kind, id, revision")
 
     def on_shelf(self, kind: str, item_id: str) -> bool:
-        """Whether there is anything of ``kind`` with this id."""
         row = self.db.execute("SELECT 1 FROM shelf WHERE kind = ? AND id = ? LIMIT 1", (kind, item_id)).fetchone()
         return row is not None
 

@@ -53,7 +53,6 @@ class Wanted:
 
     @property
     def anything(self) -> bool:
-        """Whether every session is wanted."""
         return self == Wanted()
 
 

@@ -120,7 +120,6 @@ class SessionRecord(Kept):
 
     @property
     def head(self) -> Head:
-        """What the engine needs."""
         return Head(self.id, self.kind, self.steps, self.dial, self.cylinder.slots, self.machine.clicks_per_turn)
 
 

@@ -168,7 +168,6 @@ class Outcome:
     reasons: list[str] = field(default_factory=list)
 
     def refuse(self, path: Path, error: LogbookError) -> None:
-        """Note that a file was refused, and why."""
         self.refused.append(str(path))
         self.reasons.append(why_refused(path, error))
 

@@ -124,7 +124,6 @@ def _do(pipe: Connection) -> None:
 
 
 def _processors() -> int:
-    """How many processors this process may use."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1

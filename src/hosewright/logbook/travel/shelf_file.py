@@ -42,7 +42,6 @@ class ShelfFile(BaseModel):
     care: tuple[Care, ...] = ()
 
     def things(self, kind: str) -> tuple[OnShelf, ...]:
-        """Everything of a kind of ``records.SHELF``."""
         found: tuple[OnShelf, ...] = getattr(self, kind)
         return found
 
