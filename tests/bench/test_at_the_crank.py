@@ -16,8 +16,7 @@ from hosewright.bench.count.observations_screen import ObservationsScreen, read_
 from hosewright.bench.count.panels import StepList
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.view import CountView
-from hosewright.bench.widgets.bigtext import draw, largest_dot
-from hosewright.bench.widgets.digits import drawn
+from hosewright.bench.widgets.bigtext import draw, drawn, largest_dot
 from hosewright.bench.widgets.line import Sheet, changed_cells
 from hosewright.counting.hands import Hands
 from hosewright.settings.table import Settings

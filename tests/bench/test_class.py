@@ -203,7 +203,7 @@ async def test_enter_looks_at_one_and_arrows_go_on_to_the_next(benches: dict[str
         assert "READ-ONLY" in shown
         assert "NEEDS HELP: paused, 3 min" in shown
         assert "pass 31 of 40: carrier on the left, needle 26 comes down on the right" in " ".join(shown.split())
-        assert "heel    Y>" in shown  # the strip, as at the crank
+        assert "Y ▶" in shown  # the needles, as at the crank
         assert "dropped stitch, needle 17" in shown
         await pilot.press("right")
         await pilot.pause()

@@ -13,7 +13,7 @@ from hosewright.bench.count.dashboard import look_of, needle_rows
 from hosewright.bench.count.large import Told, count_rows, hands_after, hands_now, sign_of
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
-from hosewright.bench.widgets.digits import DOWN, UP, drawn, width_of
+from hosewright.bench.widgets.bigtext import DOWN, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
 from hosewright.counting.from_the_record import Watched

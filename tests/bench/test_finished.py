@@ -12,7 +12,7 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.start.screen import FreshStartScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
-from hosewright.bench.widgets.digits import drawn
+from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel
 from hosewright.session import events as ev

@@ -11,12 +11,12 @@ from rich.console import Console
 from textual.widgets import Static
 
 from hosewright.bench.app import Bench, open_practice
-from hosewright.bench.count.drawn import CylinderStrip
+from hosewright.bench.count.dashboard import needle_rows
 from hosewright.bench.past.replay_screen import SPEEDS, ReplayScreen
 from hosewright.bench.past.screen import PastScreen
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
-from hosewright.bench.widgets.digits import drawn
+from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.line import Sheet
@@ -123,11 +123,10 @@ async def test_the_cylinder_is_the_one_the_crank_screen_shows(practice: Logbook)
         app.show(ReplayScreen(record, entries))
         await pilot.pause()
         await pilot.press("end")
-        shown = str(app.screen.query_one(CylinderStrip).content)
-        strip = CylinderStrip()
-        strip.show(app.book.state(line))
-        assert shown == str(strip.content)
-        assert "<Y" in shown
+        sheet = app.screen.query_one("#replay-needles", Sheet)
+        crank = needle_rows(app.book.state(line), SIZE[0] - 4)
+        assert sheet.plain == "\n".join("".join(text for text, _ in row).rstrip() for row in crank)
+        assert "◀ Y" in sheet.plain
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])

@@ -12,8 +12,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.settings import SettingsScreen
-from hosewright.bench.widgets.bigtext import large
-from hosewright.bench.widgets.digits import drawn
+from hosewright.bench.widgets.bigtext import drawn, large
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.places import settings_path

@@ -45,7 +45,8 @@ def test_the_31st_pass_of_60_slots() -> None:
     view = unroll(at(60, 30))
     assert view.carrier == "left"
     assert view.heel.index(Needle.DOWN_NEXT) + 1 == 26
-    assert "".join(view.heel) == "^" * 5 + "|" * 20 + "v" + "^" * 4
+    work, up, down = Needle.WORK, Needle.LIFTED, Needle.DOWN_NEXT
+    assert view.heel == (*[up] * 5, *[work] * 20, down, *[up] * 4)
 
 
 @pytest.mark.parametrize("lowering", ["far", "near", "two-and-one"])

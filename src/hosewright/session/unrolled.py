@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import Enum, auto
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.session.steps import CountPasses, CountRows
@@ -12,14 +12,14 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 
-class Needle(StrEnum):
-    """What a needle does, by the mark it is drawn with: no colour is needed to read it."""
+class Needle(Enum):
+    """What a needle does."""
 
-    WORK = "|"
-    OUT = "."
-    LIFTED = "^"
-    DOWN_NEXT = "v"
-    UP_NEXT = "A"
+    WORK = auto()
+    OUT = auto()
+    LIFTED = auto()
+    DOWN_NEXT = auto()
+    UP_NEXT = auto()
 
 
 @dataclass(frozen=True, slots=True)

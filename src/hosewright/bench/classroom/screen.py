@@ -10,8 +10,8 @@ from textual.binding import Binding
 from textual.message import Message
 from textual.screen import Screen
 
-from hosewright.bench.count.dashboard import progress_words
-from hosewright.bench.count.drawn import CylinderStrip, ladder
+from hosewright.bench.count.dashboard import needle_rows, progress_words
+from hosewright.bench.count.drawn import ladder
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.bigtext import BigText, large
 from hosewright.bench.widgets.keybar import BoundBar
@@ -287,7 +287,7 @@ class LearnerScreen(Shielded, Screen[None]):
         yield BigText(least=3, id="learner-count")
         yield Steady(id="learner-left")
         yield Steady(id="learner-now")
-        yield CylinderStrip(id="learner-strip")
+        yield Sheet(id="learner-needles")
         yield Steady(id="learner-ladder")
         yield Steady(id="learner-seen")
         yield BoundBar()
@@ -323,7 +323,7 @@ class LearnerScreen(Shielded, Screen[None]):
             caution = f"\n\nCaution: {said}" if (said := caution_now(state)) else ""
             self._show_words(f"{title}\n\n{fill(told, width)}{fill(caution, width) if caution else ''}")
             return
-        count, strip = self.query_one("#learner-count", BigText), self.query_one(CylinderStrip)
+        count, needles = self.query_one("#learner-count", BigText), self.query_one("#learner-needles", Sheet)
         count.display = True
         trial = isinstance(step, DialTrial)
         turn = state.head.clicks_per_turn
@@ -333,9 +333,9 @@ class LearnerScreen(Shielded, Screen[None]):
         self._say("ladder", "\n".join(rungs))
         self._say("now", fill(now_words(state) if not isinstance(step, CountRows) else told, width))
         self._say("left", "" if trial else self._progress(session))
-        strip.display = not trial
+        needles.display = not trial
         if not trial:
-            strip.show(state, legend=self.app.size.height >= FEW_LINES)
+            needles.show_rows(needle_rows(state, width))
 
     def _progress(self, session: LastSession) -> str:
         return progress_words(session.state, session.paces, None, self.app.clock.now(), self.app.size.width - 2)
@@ -344,8 +344,8 @@ class LearnerScreen(Shielded, Screen[None]):
         self._say("say", words)
         for name in ("left", "now", "ladder"):
             self._say(name, "")
-        self.query_one("#learner-count").display = False
-        self.query_one(CylinderStrip).display = False
+        for name in ("count", "needles"):
+            self.query_one(f"#learner-{name}").display = False
 
     def _say(self, name: str, words: str) -> None:
         place = self.query_one(f"#learner-{name}", Steady)

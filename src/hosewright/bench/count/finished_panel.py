@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from textual.containers import Horizontal
 
 from hosewright.bench.count.sock_panel import SockPanel
-from hosewright.bench.widgets.digits import drawn, width_of
+from hosewright.bench.widgets.bigtext import drawn, width_of
 from hosewright.bench.widgets.panel import DONE, Panel
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_turns

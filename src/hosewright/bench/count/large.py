@@ -9,7 +9,7 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from hosewright.bench.widgets.digits import AWAY, DOWN, REST, TICK, UNSURE, UP, drawn, width_of
+from hosewright.bench.widgets.bigtext import AWAY, DOWN, REST, TICK, UNSURE, UP, drawn, width_of
 from hosewright.bench.widgets.panel import AWAY as KEYS_AWAY
 from hosewright.bench.widgets.panel import DONE, DOUBTFUL, RESTING
 from hosewright.session.steps import CountPasses

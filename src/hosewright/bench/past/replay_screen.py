@@ -10,9 +10,10 @@ from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 from textual.widgets import Static
 
-from hosewright.bench.count.drawn import CylinderStrip, bar, ladder
+from hosewright.bench.count.dashboard import needle_rows
+from hosewright.bench.count.drawn import bar, ladder
 from hosewright.bench.shielded import Shielded
-from hosewright.bench.widgets.digits import drawn
+from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Sheet
 from hosewright.bench.widgets.sock import SockSheet, Words
@@ -84,7 +85,7 @@ class ReplayScreen(Shielded, Screen[None]):
                 yield Static("", id="replay-ladder", markup=False)
                 yield Static("", id="replay-told", markup=False)
             yield SockSheet(id="replay-sock")
-        yield CylinderStrip(id="replay-strip")
+        yield Sheet(id="replay-needles")
         yield Static("", id="replay-bar", markup=False)
         yield BoundBar()
 
@@ -130,7 +131,7 @@ class ReplayScreen(Shielded, Screen[None]):
         going = f"playing, {self.speed} times as fast" if self.playing else f"held ({self.speed} times as fast)"
         self._say("replay-where", f"event {recording.at} of {len(recording.entries)}   {when}   {going}")
         self._say("replay-hands", now_words(state))
-        self.query_one(CylinderStrip).show(state)
+        self.query_one("#replay-needles", Sheet).show_rows(needle_rows(state, width))
         self._draw(state)
         rungs = ladder(state.trials, state.search, state.head.clicks_per_turn)
         searching = isinstance(state.step, DialTrial)
