@@ -11,7 +11,6 @@ from textual import events
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count import screen as session_screen
-from hosewright.bench.count.drawn import numbers
 from hosewright.bench.count.observations_screen import ObservationsScreen, read_addition
 from hosewright.bench.count.panels import StepList
 from hosewright.bench.count.screen import SessionScreen
@@ -349,17 +348,6 @@ def test_digits_fit_their_place_and_count() -> None:
                 assert len(drawn) <= height
                 assert {len(line) for line in drawn} == {17 * dot}
                 assert 17 * dot <= width
-
-
-@pytest.mark.parametrize("slots", [40, 60, 72, 84, 120])
-def test_every_sixth_needle_is_numbered_above_its_cell(slots: int) -> None:
-    half = slots // 2
-    for first, count in ((1, half), (half + 1, slots - half)):
-        line = numbers(first, count)
-        assert len(line) == count
-        for number in range(first, first + count):
-            if number % 6 == 0 and number - first + 1 >= len(str(number)):
-                assert line[: number - first + 1].endswith(str(number))
 
 
 def test_state_is_only_changed_by_events(book: Logbook) -> None:

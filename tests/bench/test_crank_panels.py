@@ -20,7 +20,7 @@ from hosewright.counting.from_the_record import Watched
 from hosewright.session.cues import Cue
 from hosewright.session.events import Observed, Paused, Pressed
 from hosewright.session.procedures import sock_steps
-from hosewright.session.steps import CountPasses, Head
+from hosewright.session.steps import CountPasses, CountRows, Head
 from hosewright.settings.table import Settings
 from tests.helpers import folded, rows, short_sock, to_step
 
@@ -171,6 +171,17 @@ def test_every_needle_has_its_sign_and_the_one_to_move_its_number() -> None:
         "all 60 needles in work   watch 7 (dropped twice), 31 (split once)"
     ]
     assert text(needle_rows(folded(heel(0).head), 60, watched)) == ["all 60 needles in work   watch 7 (dropped twice)"]
+
+
+@pytest.mark.parametrize("slots", [54, 60, 64])
+def test_every_sixth_needle_of_a_mock_rib_is_numbered_below_its_cell(slots: int) -> None:
+    leg = CountRows("leg", "Leg", 40, out_of_work=(4, 8, slots))
+    signs, numbers = text(needle_rows(folded(Head("ours", "sock", (leg,), 24, slots)), 76))
+    first = len(signs) - len(signs.lstrip())
+    assert signs.count("·") == 3
+    for number in range(6, slots + 1, 6):
+        start = first + number - 1 - (len(str(number)) - 1) // 2
+        assert numbers[start : start + len(str(number))] == str(number)
 
 
 def test_a_faster_crank_stands_higher() -> None:

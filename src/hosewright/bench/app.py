@@ -198,12 +198,7 @@ class Bench(Program):
 
     def take_errands(self) -> None:
         """Keep what another hosewright left for this bench, and say so."""
-        try:
-            kept = errands.take(self.book)
-        except LogbookError as error:
-            self.tell(str(error))
-            return
-        if kept:
+        if kept := errands.take(self.book):
             told = ", ".join(harmless(item.name) for item in kept)
             tell_done(self, "Taken in", f"Noted from another terminal: {told}.")
             look_again = getattr(self.screen, "look_again", None)

@@ -7,6 +7,7 @@ what lies ahead is dotted or hatched: the shape tells it, colour only says it ag
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 from math import floor
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -70,6 +71,7 @@ class Picture:
         return None if best is None else best[1:]
 
 
+@lru_cache(maxsize=8)  # home asks for the one of the marked session again and again
 def draw(shape: Shape, columns: int, lines: int) -> Picture:
     """The picture of ``shape`` that fills the room, its left and top edge at 0. Raises ValueError for no room at all.
 

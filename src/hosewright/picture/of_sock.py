@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import Dial
@@ -16,8 +17,6 @@ from hosewright.session.procedures import PIECES
 from hosewright.session.steps import Confirm, CountPasses, CountRows, in_working_yarn, plain_id, sock_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from hosewright.craft.turning import Turning
     from hosewright.logbook.records.shelf import Machine, Plan
     from hosewright.session.state import State
@@ -42,7 +41,8 @@ class Knitted:
     leg: tuple[tuple[int, float], ...] = ()
 
 
-def sock_shape(parts: Sequence[Section], heel: Turning, toe: Turning, by: Knitted) -> Shape:
+@lru_cache(maxsize=32)  # of a sock that is cranked the same one is asked for at each press
+def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knitted) -> Shape:
     """The shape of ``parts`` in knitting order, as `craft.sock.plan_sock` has them. ValueError without a foot."""
     wide = by.slots / by.stitches_per_mm / 2
     row_mm = 1 / by.rows_per_mm
@@ -99,7 +99,7 @@ def of_session(state: State, by: Knitted, sock: int = 0) -> tuple[Shape, tuple[i
             done[FOOT] = done.get(FOOT, 0) + (at < state.index)
     if not rows.get(FOOT) or "heel" not in turned or "toe" not in turned:
         return None
-    parts = [Section(name, "rows", count, 0) for name, count in rows.items()]
+    parts = tuple(Section(name, "rows", count, 0) for name, count in rows.items())
     shape = sock_shape(parts, turned["heel"], turned["toe"], by)
     return shape, tuple(done.get(name, 0) for name in shape.names)
 

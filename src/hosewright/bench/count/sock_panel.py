@@ -5,8 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.bench.widgets.panel import Panel
-from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES, UNDYED, beside_leg, blocks, colours_on, one_line
-from hosewright.picture.cells import Filling, draw
+from hosewright.bench.widgets.sock import (
+    LEAST_COLUMNS,
+    LEAST_LINES,
+    KeptFilling,
+    beside_leg,
+    blocks,
+    colours_on,
+    one_line,
+)
 from hosewright.picture.dyed import dyed_in
 from hosewright.picture.of_sock import knitted, of_session, place_of
 from hosewright.session.steps import sock_of
@@ -19,6 +26,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.live import Live
+    from hosewright.picture.cells import Filling
     from hosewright.picture.dyed import Dyed
     from hosewright.picture.shape import Shape
     from hosewright.session.state import Observation, State
@@ -51,8 +59,7 @@ class SockPanel(Panel):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("THE SOCK", id=id)
-        self._filling: Filling | None = None
-        self._look: tuple[Dyed, str] = UNDYED, ""
+        self._kept = KeptFilling()
 
     def notify_style_update(self) -> None:
         """The ground may have changed, and with it the colours that can be told from it."""
@@ -71,15 +78,8 @@ class SockPanel(Panel):
         def fill(width: int, height: int) -> Sequence[Row]:
             if width < LEAST_COLUMNS or height < LEAST_LINES:
                 return ()
-            room = width - 2, height - 2
-            drawn, yarn = self._filling.picture if self._filling else None, yarn_of(live, shape)
-            look = yarn, self.app.theme
-            now = shape.counts, *room, look
-            if drawn is None or (drawn.shape.counts, drawn.columns, drawn.lines, self._look) != now:
-                self._look = look
-                self._filling = Filling(draw(shape, *room), colours_on(self.app, yarn, shape))
-            assert self._filling is not None
-            return sock_rows(self._filling, done, live.state)
+            filling = self._kept.of(self.app, shape, yarn_of(live, shape), width - 2, height - 2)
+            return sock_rows(filling, done, live.state)
 
         self.show_panel(fill, aside=f"{100 * sum(done) // of} % of {of}")
 

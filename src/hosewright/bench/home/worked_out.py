@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.overview import Oiling
-    from hosewright.picture.shape import Shape
-    from hosewright.session.state import State
     from hosewright.settings.table import Settings
 
 MG = 1000
@@ -48,24 +46,14 @@ def told_of(book: Logbook, session_id: str) -> Told:
         return Told((), left)
     runs = in_a_line(*found, SOCK_CELLS)
     line = tuple((run.text, run.fore is not None and run.fore.standing != "ahead") for run in runs)
-    return Told(line, left, _Picture(*found, live.state))
+    shape, done = found
 
-
-class _Picture:
-    """A sock to scale, drawn when it is first asked for and kept while its room stays."""
-
-    def __init__(self, shape: Shape, done: Sequence[int], state: State) -> None:
-        self._shape, self._done, self._state = shape, done, state
-        self._filling: Filling | None = None
-
-    def __call__(self, width: int, height: int) -> Sequence[Row]:
-        room = width - 2, height - 2
-        if room[0] < LEAST_COLUMNS or room[1] < LEAST_LINES:
+    def picture(width: int, height: int) -> Sequence[Row]:
+        if width - 2 < LEAST_COLUMNS or height - 2 < LEAST_LINES:
             return ()
-        drawn = self._filling.picture if self._filling else None
-        if self._filling is None or drawn is None or (drawn.columns, drawn.lines) != room:
-            self._filling = Filling(draw(self._shape, *room))
-        return sock_rows(self._filling, self._done, self._state)
+        return sock_rows(Filling(draw(shape, width - 2, height - 2)), done, live.state)
+
+    return Told(line, left, picture)
 
 
 def oil_of(book: Logbook, machines: Iterable[Oiling]) -> dict[str, int]:

@@ -107,6 +107,22 @@ class Words(NamedTuple):
 NO_WORDS = Words()
 
 
+class KeptFilling:
+    """A picture that fills, kept while it is asked for the same sock in the same place."""
+
+    def __init__(self) -> None:
+        self._by: tuple[object, ...] = ()
+        self._filling: Filling | None = None
+
+    def of(self, app: App[Any], shape: Shape, yarn: Dyed, columns: int, lines: int) -> Filling:
+        """The picture of ``shape`` in so many cells, in the yarn's colours as ``app`` shows them."""
+        by = (shape, yarn, columns, lines, app.theme)
+        if self._filling is None or by != self._by:
+            self._by = by
+            self._filling = Filling(draw(shape, columns, lines), colours_on(app, yarn, shape))
+        return self._filling
+
+
 class SockSheet(Sheet):
     """A sock as large as its place allows, with words at its parts; one line where there is no room for more."""
 
@@ -115,8 +131,7 @@ class SockSheet(Sheet):
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
         self._sock: tuple[Shape, tuple[int, ...], Dyed, Words] | None = None
-        self._filling: Filling | None = None
-        self._filled_by: tuple[object, ...] = ()
+        self._kept = KeptFilling()
 
     def show_sock(
         self, shape: Shape | None, done: Sequence[int] = (), yarn: Dyed = UNDYED, words: Words = NO_WORDS
@@ -145,19 +160,11 @@ class SockSheet(Sheet):
             return [[*one_line(shape, done, room, colours_on(self.app, yarn, shape)), ("  ", ""), (words.short, "")]]
         columns = width - max((len(said) + 2 for said in words.parts[len(shape.above) :]), default=0)
         written = bool(words.parts) and columns >= LEAST_COLUMNS
-        filling = self._filling_of(shape, yarn, columns if written else width, height)
+        filling = self._kept.of(self.app, shape, yarn, columns if written else width, height)
         rows: list[Row] = list(blocks(filling, done))
         if written:
             _write(rows, filling, words)
         return rows
-
-    def _filling_of(self, shape: Shape, yarn: Dyed, columns: int, lines: int) -> Filling:
-        """The picture, drawn anew only when what it shows became another."""
-        by = (shape.box, shape.names, shape.counts, yarn, columns, lines, self.app.theme)
-        if self._filling is None or by != self._filled_by:
-            self._filled_by = by
-            self._filling = Filling(draw(shape, columns, lines), colours_on(self.app, yarn, shape))
-        return self._filling
 
 
 def _write(rows: list[Row], filling: Filling, words: Words) -> None:
