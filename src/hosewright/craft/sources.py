@@ -23,6 +23,7 @@ class Source:
 
 _PRACTICE = Source("Common practice, no source.", "practice")
 _LIMIT = Source("A limit on what is accepted, wide enough for any machine or foot.", "ours")
+_LIMIT_LOOKS = Source("A limit of ours on the work that looking for a change takes.", "ours")
 _BAND = Source("A band of our own for when to speak up.", "ours")
 _YARD_POUND = Source("International yard and pound agreement: 1 in = 25.4 mm, 1 lb = 453.59237 g.", "exact")
 _ANSUR = Source(
@@ -40,6 +41,13 @@ SOURCES: dict[str, Source] = {
     "care_labels.SYMBOLS": Source(
         "Care symbols of ISO 3758:2012, from memory; ISO 3758:2023, which replaced it, was not read.", "memory"
     ),
+    "changes.LEAST_TO_TELL": Source("Our line: fewer than six values say nothing of a change.", "ours"),
+    "changes.LEAST_BESIDE": Source("Our line: one value alone may be a slip, two are a change.", "ours"),
+    "changes.LEAST_SHARE": _LIMIT_LOOKS,
+    "changes.MOST_PLACES": _LIMIT_LOOKS,
+    "changes.TAIL": Source("The usual 95 of 100, a habit and no law; from memory.", "memory"),
+    "changes.EWMA_WEIGHT": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 0.2 to 0.3 is usual; from memory.", "memory"),
+    "changes.EWMA_WIDTH": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 3 is usual; from memory.", "memory"),
     "chance.LEAST_FAULTS": Source("Our line: fewer than three faults of a needle are not worth a word.", "ours"),
     "chance.SUSPECT_ODDS": Source("Our line: a sound machine is suspected at most once in a hundred times.", "ours"),
     "chance.DIFFERENT_ODDS": Source("The usual 5 %, a habit and no law; from memory.", "memory"),
