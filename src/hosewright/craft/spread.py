@@ -139,14 +139,16 @@ class Pooled:
     """The mean of tubes at one setting. Errors are standard errors of that mean in its unit, but for ``next_error``.
 
     ``tape_error`` is what tapes and readings bring, ``spread_error`` what the tubes' own differences do;
-    ``next_error`` is that of the knitting of one more tube or sock, which departs from the mean as tubes do.
-    ``freedom`` are the degrees of freedom of the ranges: those of the spread.
+    ``next_error`` is that of the knitting of one more tube or sock, which departs from the mean as tubes do, and
+    ``reading_error`` what measuring it as these were would add. ``freedom`` are the
+    degrees of freedom of the ranges: those of the spread.
     """
 
     value: float
     tape_error: float
     spread_error: float
     next_error: float
+    reading_error: float
     freedom: float
     tubes: int
 
@@ -162,8 +164,8 @@ class Pooled:
 
     @property
     def next_reach(self) -> float:
-        """Half the range that holds the next tube's or sock's own gauge in 95 of 100."""
-        return reach(self.freedom) * self.next_error
+        """Half the range that holds what the next tube measures in 95 of 100, and its own gauge in no fewer."""
+        return reach(self.freedom) * math.hypot(self.next_error, self.reading_error)
 
 
 def pool(tubes: Sequence[Measured], spread: Spread) -> Pooled:
@@ -185,6 +187,7 @@ def pool(tubes: Sequence[Measured], spread: Spread) -> Pooled:
         tape_error=tape,
         spread_error=own * math.sqrt(square),
         next_error=math.hypot(tape, own * math.sqrt(1 + square)),
+        reading_error=math.sqrt(sum(error(tube) ** 2 for tube in tubes) / len(tubes)),
         freedom=spread.freedom,
         tubes=len(tubes),
     )
