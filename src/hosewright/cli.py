@@ -19,10 +19,20 @@ TYPE_CHECKING = False  # type checkers take it for true; importing typing would 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-INTERRUPTED = 130  # 128 + SIGINT, what a shell reports
-PIPE_CLOSED = 141  # 128 + SIGPIPE
 WRONG = 2
 BROKEN = 70  # EX_SOFTWARE of sysexits.h: a fault in the program, not in what was typed
+HUNG_UP = 129  # 128 + SIGHUP
+INTERRUPTED = 130  # 128 + SIGINT, what a shell reports
+PIPE_CLOSED = 141  # 128 + SIGPIPE
+CODES = {
+    0: "it was done",
+    1: "looked, and something is wrong or left over: the sentence says what",
+    WRONG: "not done: the sentence says what was wrong and what to type",
+    BROKEN: "a fault in hosewright itself; what was saved is safe",
+    HUNG_UP: "its terminal was closed",
+    INTERRUPTED: "stopped by Ctrl+C",
+    PIPE_CLOSED: "whoever read its output stopped reading",
+}
 
 # Where each verb is found below ``hosewright.verbs`` (module:function), and its line in the list.
 VERBS: dict[str, tuple[str, str]] = {
@@ -82,13 +92,15 @@ def _dispatch(argv: list[str]) -> int:
     if verb in ("--version", "-V"):
         print(f"hosewright {__version__}")
         return 0
+    if verb == "help" and rest:
+        return _dispatch([*rest, "--help"])
     if verb in ("--help", "-h", "help"):
         print(_help())
         return 0
     if verb not in VERBS:
-        from hosewright.phrases.lists import listed
+        from hosewright.phrases.lists import listed, nearest
 
-        raise ValueError(f"There is no verb {_shown(verb)}; there are {listed(list(VERBS))}.")
+        raise ValueError(f"There is no verb {_shown(verb)}.{nearest(verb, VERBS)} There are {listed(list(VERBS))}.")
     place, what = VERBS[verb]
     if verb == "practice":
         from hosewright.verbs.parsing import Parser
@@ -120,14 +132,16 @@ def _bench(*, practice: bool) -> int:
 def _help() -> str:
     width = max(map(len, VERBS))
     verbs = "\n".join(f"  {name:<{width}}  {what}" for name, (_, what) in VERBS.items())
+    codes = "\n".join(f"  {code:<3}  {what}" for code, what in CODES.items())
     return (
         "hosewright, a companion for knitting socks on a hand-cranked circular sock machine\n\n"
         "  hosewright               open the bench on your logbook\n"
-        "  hosewright VERB --help   how a verb is used, with an example\n"
+        "  hosewright help VERB     how a verb is used, with an example\n"
         "  hosewright --version\n\n"
         f"Verbs:\n{verbs}\n\n"
         "Lengths are typed as people write them: “5 7/8 in”, “14.8 cm”, “148 mm”. With --json a verb prints JSON.\n"
-        "HOSEWRIGHT_HOME names another folder for the logbook and the settings."
+        "HOSEWRIGHT_HOME names another folder for the logbook and the settings.\n\n"
+        f"Exit codes:\n{codes}"
     )
 
 

@@ -306,16 +306,16 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        (["knit"], "There is no verb “knit”; there are gauge, sock"),
+        (["knit"], "There is no verb “knit”. There are gauge, sock"),
         (["--json", "gauge"], "There is no verb “--json”"),
         (["\x1b[31mred"], "“?[31mred”"),
-        (["gauge", "--rows", "50"], "the following arguments are required"),
+        (["gauge", "--rows", "50"], "Still missing: --length, --flat-width, --slots."),
         (["gauge", *GAUGE[1:-2], "--slots", "many"], "does not start with a number"),
         (["gauge", *GAUGE[1:], "--length", "4 kg"], "“4 kg” has a unit that does not fit"),
         (["gauge", *GAUGE[1:], "--length", "-4 in"], "must be more than zero"),
         (["gauge", *GAUGE[1:], "--length", "x" * 10_000], "10000 characters long"),
         (["gauge", *GAUGE[1:], "--state", "damp"], "dry, wet or full, not “damp”"),
-        (["gauge", *GAUGE[1:], "--lenght", "4 in"], "unrecognized arguments"),
+        (["gauge", *GAUGE[1:], "--lenght", "4 in"], "There is no option “--lenght” here. Did you mean --length?"),
         (SOCK, "Type --tube-length"),
         ([*SOCK, "--foot-length", "3 in"], "The heel and toe alone take 40 rows"),
         ([*SOCK, "--foot-length", "25"], "A foot of 635 mm is longer than any (40 cm)"),
@@ -329,7 +329,7 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         (["yarn", "420"], "does not say in what system"),
         (["feet"], "Type --foot-length, --size, or --left and --right"),
         (["feet", "--foot-length", "2 mm"], "A foot is from 8 to 40 cm long"),
-        (["yarn", "--tex", "1", "--nm", "2"], "not allowed with argument"),
+        (["yarn", "--tex", "1", "--nm", "2"], "do not go together"),
         (["yarn", "--tex", "nan"], "does not start with a number"),
         (["dial"], "Type --trials"),
         (["dial", "--trials", ""], "No trial was given: type clicks"),
@@ -338,7 +338,7 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         (["dial", "--trials", "32:sank"], "type clicks, a colon and one of drop, stay"),
         (["dial", "--trials", "500:drop"], "from 0 to 400 clicks"),
         (["dial", "--trials", "32:stiff,30:drop"], "the search has stopped"),
-        (["practice", "now"], "unrecognized arguments: now"),
+        (["practice", "now"], "“now” is too much here."),
     ],
 )
 def test_slips_get_one_sentence(capsys: pytest.CaptureFixture[str], argv: list[str], said: str) -> None:

@@ -91,9 +91,9 @@ def test_a_bench_that_is_open_keeps_its_logbook(capsys: pytest.CaptureFixture[st
     ("argv", "words"),
     [
         (["--oiled"], "Say which machine was oiled"),
-        (["machine"], "Several machines are called so; type one of these: attic, cellar."),
-        (["nothing"], "No machine on the shelf is called so; type one of these: attic, cellar."),
-        (["--oil"], "Unrecognized arguments: --oil"),
+        (["machine"], "Several machines are called so. Type one of these: attic, cellar."),
+        (["nothing"], "No machine on the shelf is called so. Type one of these: attic, cellar."),
+        (["--oil"], "There is no option “--oil” here. Did you mean --oiled?"),
     ],
 )
 def test_what_is_wrong_is_one_sentence(argv: list[str], words: str, capsys: pytest.CaptureFixture[str]) -> None:

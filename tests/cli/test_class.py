@@ -58,6 +58,11 @@ def test_a_file_that_is_not_there_is_told_in_its_place(room: Path, capsys: pytes
     assert (nobody["learner"], nobody["trouble"]) == ("nobody", "There is no logbook here yet.")
 
 
+def test_where_nothing_can_be_seen_the_code_says_so(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["class", str(room / "nobody"), "--plain"]) == 2
+    assert "There is no logbook here yet." in capsys.readouterr().out
+
+
 def test_a_pause_is_told(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
     book = Logbook(room / "anna" / "logbook.sqlite")
     drive(book.take_up("20231114-anna"), Paused())
@@ -69,11 +74,11 @@ def test_a_pause_is_told(room: Path, capsys: pytest.CaptureFixture[str]) -> None
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        ([], "The following arguments are required: FILE"),
+        ([], "Still missing: FILE."),
         (["x", "--quiet", "0"], "--quiet takes 1 to 59 minutes, such as 3; 0 was typed."),
         (["x", "--quiet", "60"], "--quiet takes 1 to 59 minutes"),
         (["x", "--quiet", "long"], "--quiet takes 1 to 59 minutes, such as 3; long was typed."),
-        (["x", "--plain", "--json"], "not allowed with argument"),
+        (["x", "--plain", "--json"], "do not go together"),
     ],
 )
 def test_what_cannot_be_done_is_said_in_one_sentence(

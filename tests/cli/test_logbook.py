@@ -269,9 +269,9 @@ def test_a_title_cannot_drive_the_terminal(capsys: pytest.CaptureFixture[str], h
     ("argv", "said"),
     [
         ([], "Type what to do with the logbook: list, show"),
-        (["burn"], "The logbook has no verb “burn”; there are list"),
-        (["show"], "the following arguments are required: ID"),
-        (["import"], "the following arguments are required: FILE"),
+        (["burn"], "The logbook has no verb “burn”. There are list"),
+        (["show"], "Still missing: ID."),
+        (["import"], "Still missing: FILE."),
     ],
 )
 def test_slips(capsys: pytest.CaptureFixture[str], argv: list[str], said: str) -> None:

@@ -126,3 +126,42 @@ def test_an_old_name_of_a_verb_still_works_and_is_listed_nowhere(capsys: pytest.
     assert "hosewright care-card" in capsys.readouterr().out
     main(["--help"])
     assert "slip" not in capsys.readouterr().out
+
+
+def test_help_of_a_verb_is_its_own_help(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["help", "gauge"]) == main(["gauge", "--help"]) == 0
+    first, second = capsys.readouterr().out.split("usage:")[1:]
+    assert first == second
+    assert main(["help", "logbook", "find"]) == main(["logbook", "help", "find"]) == 0
+    first, second = capsys.readouterr().out.split("usage:")[1:]
+    assert first == second
+    assert "hosewright logbook find" in first
+
+
+@pytest.mark.parametrize(
+    ("argv", "meant"),
+    [
+        (["gague"], "Did you mean gauge?"),
+        (["Stok"], "Did you mean stock?"),
+        (["zither"], ""),
+        (["logbook", "fnd"], "Did you mean find?"),
+        (["sock", "--foot-lenght", "24 cm"], "Did you mean --foot-length?"),
+        (["sock", "--foot-lenght=24 cm"], "Did you mean --foot-length?"),
+    ],
+)
+def test_what_was_probably_meant(argv: list[str], meant: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(argv) == 2
+    said = capsys.readouterr().err
+    assert meant in said
+    assert meant or "Did you mean" not in said
+
+
+def test_the_codes_in_the_help_are_those_it_ends_with(capsys: pytest.CaptureFixture[str]) -> None:
+    from hosewright import cli
+    from hosewright.bench.program import CLOSED
+    from hosewright.verbs.logbook_upkeep import FAULTY
+
+    assert main(["help"]) == 0
+    told = capsys.readouterr().out.partition("Exit codes:")[2]
+    used = {0, FAULTY, cli.WRONG, cli.BROKEN, CLOSED, cli.INTERRUPTED, cli.PIPE_CLOSED}
+    assert {int(line.split()[0]) for line in told.splitlines() if line.strip()} == used

@@ -150,4 +150,4 @@ def test_what_has_no_slip_is_one_sentence(capsys: pytest.CaptureFixture[str], tm
     there.write_text("mine")
     assert str(there) in said(capsys, "care-card", "smith", "--output", str(there), code=2)[1]
     assert there.read_text() == "mine"
-    assert "required: ID" in said(capsys, "care-card", code=2)[1]
+    assert "Still missing: ID." in said(capsys, "care-card", code=2)[1]

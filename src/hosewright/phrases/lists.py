@@ -6,6 +6,7 @@ A list's columns are declared once for the screen, for paper and for the command
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
@@ -25,6 +26,13 @@ def listed(names: Sequence[str], word: str = "and") -> str:
     """Names as a sentence has them: "one", "one and two", "one, two or three"; "one, red; two or three"."""
     between = "; " if any("," in name for name in names) else ", "
     return f"{between.join(names[:-1])} {word} {names[-1]}" if len(names) > 1 else "".join(names)
+
+
+def nearest(typed: str, names: Iterable[str]) -> str:
+    """ " Did you mean gauge?" for what was probably meant among ``names``; "" where nothing there is like it."""
+    known = {name.casefold(): name for name in names}
+    near = get_close_matches(typed.casefold(), known, n=1, cutoff=0.65)
+    return f" Did you mean {known[near[0]]}?" if near else ""
 
 
 def aligned(rows: Iterable[Sequence[str]], right: Collection[int] = ()) -> list[str]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.phrases.lists import nearest
 from hosewright.places import logbook_path
 from hosewright.verbs.parsing import UsageError, safe
 
@@ -66,8 +67,10 @@ def the_one(things: Sequence[Thing], said: str, kind: str, where: str = "on the 
     if len(found) == 1:
         return found[0]
     ids = ", ".join(safe(thing.id) for thing in (found or things)[:_MOST_NAMED]) or "none yet"
-    why = f"Several {kind}s are called so" if found else f"No {kind} {where} is called so"
-    raise UsageError(f"{why}; type one of these: {ids}.")
+    if found:
+        raise UsageError(f"Several {kind}s are called so. Type one of these: {ids}.")
+    near = nearest(said, [safe(name) for thing in things for name in (thing.name, thing.id)])
+    raise UsageError(f"No {kind} {where} is called so.{near} Type one of these: {ids}.")
 
 
 class Progress:

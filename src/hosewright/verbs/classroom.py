@@ -21,6 +21,7 @@ from hosewright.words.learners import plain_line
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+NOTHING_SEEN = 2  # no learner's logbook could be read; each line says why
 MOST_MINUTES = 59  # after an hour the machine counts as left
 LONGEST_MINUTES = 4
 
@@ -66,10 +67,11 @@ def _can_show_it() -> bool:
 
 def _print(named: Sequence[Path], patience: Patience, *, as_json: bool) -> int:
     now = WallClock().now()
-    for look in Classroom(named).look(now):
+    looks = Classroom(named).look(now)
+    for look in looks:
         line = line_of(look, now.at_ms, patience)
         if as_json:
             print(json.dumps(asdict(line), allow_nan=False))
         else:
             print(one_line(plain_line(line, now_words(look.session.state) if look.session else "")))
-    return 0
+    return NOTHING_SEEN if looks and all(look.trouble for look in looks) else 0

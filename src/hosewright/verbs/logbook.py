@@ -6,6 +6,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import quoted
+from hosewright.phrases.lists import nearest
 from hosewright.verbs.parsing import Parser, UsageError
 
 if TYPE_CHECKING:
@@ -42,13 +43,15 @@ def run(argv: list[str]) -> int:
     if not argv:
         raise UsageError(f"Type what to do with the logbook: {listed}.")
     name = argv[0]
-    if name in ("-h", "--help"):
+    if name == "help" and argv[1:]:
+        name, argv = argv[1], [*argv[1:], "--help"]
+    if name in ("-h", "--help", "help"):
         width = max(map(len, _VERBS))
         print("hosewright logbook VERB; `hosewright logbook VERB --help` shows how each is used.\n")
         print("\n".join(f"  {verb:<{width}}  {what}" for verb, (_, what, _) in _VERBS.items()))
         return 0
     if name not in _VERBS:
-        raise UsageError(f"The logbook has no verb {quoted(name)}; there are {listed}.")
+        raise UsageError(f"The logbook has no verb {quoted(name)}.{nearest(name, _VERBS)} There are {listed}.")
     module, what, example = _VERBS[name]
     found: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]]
     found = import_module(f"hosewright.verbs.logbook_{module}").VERBS

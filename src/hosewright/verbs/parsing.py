@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
+from hosewright.craft.units import quoted
 from hosewright.phrases.harmless import harmless
 from hosewright.phrases.lists import aligned as aligned  # the verbs take it from here
+from hosewright.phrases.lists import nearest
 from hosewright.places import settings_path
 from hosewright.settings.loading import load
 
@@ -19,6 +22,14 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 LONGEST_COMPLAINT = 300
+# What argparse says, and how a person would. The words differ a little from one Python to the next.
+_COMPLAINTS = (
+    (r"^the following arguments are required: (.*)$", r"still missing: \1"),
+    (r"^argument (\S+): expected (?:one argument|at least one argument)$", r"after \1 comes a value"),
+    (r"^argument (\S+): invalid choice: '(.*)' \(choose from (.*)\)$", r"\1 cannot be “\2”: type one of \3"),
+    (r"^argument (\S+): not allowed with argument (\S+)$", r"\1 and \2 do not go together"),
+    (r"^one of the arguments (.*) is required$", r"one of these is needed: \1"),
+)
 
 
 class UsageError(ValueError):
@@ -38,8 +49,23 @@ class Parser(argparse.ArgumentParser):
         )
 
     def error(self, message: str) -> NoReturn:
-        safe = "".join(c if c.isprintable() else "?" for c in message)[:LONGEST_COMPLAINT].rstrip(".")
-        raise UsageError(f"{safe[0].upper()}{safe[1:]}; `{self.prog} --help` shows how.")
+        told = "".join(c if c.isprintable() else "?" for c in message)[:LONGEST_COMPLAINT].rstrip(".")
+        for said, better in _COMPLAINTS:
+            told = re.sub(said, better, told)
+        if " cannot be " in told:
+            told = told.replace("'", "")  # round each choice
+        if extra := re.match("unrecognized arguments: (.*)", told):
+            told = f"{quoted(extra[1])} is too much here"
+        raise UsageError(f"{told[0].upper()}{told[1:]}. `{self.prog} --help` shows how.")
+
+    def parse_args(self, typed: list[str]) -> argparse.Namespace:  # type: ignore[override]
+        """The options. Raises UsageError; an option that there is not is said first, whatever else is wrong."""
+        for word in typed:
+            name = word.partition("=")[0]
+            if word.startswith("--") and name != "--" and name not in self._option_string_actions:
+                meant = nearest(name, self._option_string_actions)
+                raise UsageError(f"There is no option {quoted(name)} here.{meant} `{self.prog} --help` shows how.")
+        return super().parse_args(typed)
 
     def add_json(self) -> None:
         self.add_argument("--json", action="store_true", help="print JSON: one object, or one a line for a list")
