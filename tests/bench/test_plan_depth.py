@@ -148,6 +148,7 @@ def test_a_leg_shaped_by_the_dial_is_drawn_as_its_tubes_say() -> None:
     assert worked.made is not None
     shape = shape_of(worked.made, gauge.fabric)
     response, at = gauge.fabric.response, gauge.gauge.dial
+    assert at is not None
     leg = next(tube for tube in shape.above if tube.name == "leg")
     first = worked.made.dial_changes[0][1]
     wanted = nominal(response.loop_at(first)) / nominal(response.loop_at(at))

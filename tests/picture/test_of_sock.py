@@ -91,4 +91,5 @@ def test_without_a_pitch_a_leg_stays_straight() -> None:
     assert {size for _, size in knitted(plan, bare).leg} == {1.0}
     assert knitted(plan, pitched).leg[0][1] > 1.0 == knitted(plan, pitched).leg[-1][1]
     tubes = plan.model_copy(update={"loop_a_click": 0.02})
+    assert plan.dial is not None
     assert knitted(tubes, pitched).leg == ((0, 1 + 0.02 * (30 - plan.dial)), (4, 1 + 0.02 * (26 - plan.dial)))

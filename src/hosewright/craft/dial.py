@@ -76,9 +76,32 @@ def read_position(text: str, clicks_per_turn: int = CLICKS_PER_TURN) -> int:
     Raises CraftError.
     """
     _check_clicks_per_turn(clicks_per_turn)
+    value, in_clicks = _typed(text, clicks_per_turn)
+    clicks = value if in_clicks else value * clicks_per_turn
+    if clicks.denominator != 1:
+        raise CraftError(
+            f"The dial position {quoted(text)} is not a whole click "
+            f"({clicks_per_turn} clicks make a turn): type {_HINT}."
+        )
+    return int(clicks)
+
+
+def clicks_typed(text: str, clicks_per_turn: int | None) -> int | None:
+    """``read_position``, or None for turns on a dial whose clicks nobody counted (``clicks_per_turn`` is None).
+
+    Raises CraftError.
+    """
+    if clicks_per_turn is not None:
+        return read_position(text, clicks_per_turn)
+    value, in_clicks = _typed(text, MOST_CLICKS_PER_TURN)
+    return read_position(text, MOST_CLICKS_PER_TURN) if in_clicks or not value else None
+
+
+def _typed(text: str, clicks_per_turn: int) -> tuple[Fraction, bool]:
+    """The number typed, and whether it is of clicks. Raises CraftError."""
     shown = " ".join(text[:200].lower().split())
     if shown in ("zero", "at zero", "at the zero mark"):
-        return 0
+        return Fraction(0), True
     shown = re.sub(r"\s*below( the)? zero( mark)?$", "", shown)
     bare, in_clicks = re.subn(r"\s*clicks?$", "", shown)
     if not in_clicks:
@@ -88,13 +111,7 @@ def read_position(text: str, clicks_per_turn: int = CLICKS_PER_TURN) -> int:
         value = read_fraction(bare if len(text) <= 200 else text, what="dial position", least=0, most=most)
     except CraftError:
         raise CraftError(f"The dial position {quoted(text)} is not one the dial has: type {_HINT}.") from None
-    clicks = value if in_clicks else value * clicks_per_turn
-    if clicks.denominator != 1:
-        raise CraftError(
-            f"The dial position {quoted(text)} is not a whole click "
-            f"({clicks_per_turn} clicks make a turn): type {_HINT}."
-        )
-    return int(clicks)
+    return value, bool(in_clicks)
 
 
 def _check_clicks_per_turn(clicks_per_turn: int) -> None:

@@ -26,6 +26,8 @@ MOST_MM = 5000.0
 WORTH_NARROWING_ROWS = 1.0
 LONG_TUBE_ROWS = 100
 FINE_TAPE_MM = 0.5
+NOTED_TAPE_MM = 3.0
+NOTED_OVER_MM = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +153,42 @@ def measure_gauge(
         mass_per_stitch_g=None if mass is None else mass / (rows * slots),
         scale_g=scale_g,
     )
+
+
+def noted_rate(count: float, over_mm: float) -> Measured:
+    """So many rows or stitches to the mm, as someone once wrote them down: with the error one must assume of them.
+
+    A notebook does not say what tape was used, nor how it was read: so to NOTED_TAPE_MM either way. Raises CraftError.
+    """
+    return count / Readings((over_mm,), NOTED_TAPE_MM).value
+
+
+def gauge_of_rates(
+    rows: int | None, slots: int, rows_per_mm: Measured, stitches_per_mm: Measured, state: str = DEFAULT_STATE
+) -> Gauge:
+    """A gauge known by its rates alone, as one reading of each length that comes to the same with the same error.
+
+    ``rows`` are those it was measured over, where that is known. Raises CraftError.
+    """
+    over = rows or max(1, round(nominal(rows_per_mm) * NOTED_OVER_MM))
+    widths = _one_reading(slots / 2, stitches_per_mm)
+    return Gauge(
+        rows=over,
+        slots=slots,
+        state=state,
+        lengths=_one_reading(over, rows_per_mm),
+        flat_widths=widths,
+        rows_per_mm=rows_per_mm,
+        stitches_per_mm=stitches_per_mm,
+        circumference_mm=slots / stitches_per_mm,
+        ratio=rows_per_mm / stitches_per_mm,
+        loop_length_mm=loop_length_mm(rows_per_mm, state),
+    )
+
+
+def _one_reading(count: float, rate: Measured) -> Readings:
+    mm = count / nominal(rate)
+    return Readings((mm,), math.sqrt(3) * mm * error(rate) / nominal(rate))
 
 
 def tube_mass(mass_g: float, scale_g: float = SCALE_HALF_WIDTH_G) -> Measured:

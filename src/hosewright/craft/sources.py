@@ -146,6 +146,12 @@ SOURCES: dict[str, Source] = {
     "turning.BEYOND": _LIMIT,
     "gauge.WORTH_NARROWING_ROWS": _BAND,
     "gauge.LONG_TUBE_ROWS": Source("Our suggestion for a long tube.", "ours"),
+    "gauge.NOTED_TAPE_MM": Source(
+        "Ours: a notebook's lengths are taken as read to the nearest quarter inch or half centimetre.", "ours"
+    ),
+    "gauge.NOTED_OVER_MM": Source(
+        "Ours: rows or stitches to the inch without their length are taken as counted over 4 in or 10 cm.", "ours"
+    ),
     "gauge.FINE_TAPE_MM": Source("Half a millimetre read between the marks; our suggestion.", "ours"),
     "cuffs.MOST_REPEAT": _LIMIT,
     "cuffs.MOST_OUT_TOGETHER": Source("Common practice, no source: two empty needles are the most.", "practice"),

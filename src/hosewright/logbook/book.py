@@ -20,12 +20,12 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.coding import Prepared
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, OnShelf, Plan, Wearer, Yarn
+    from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Noted, OnShelf, Plan, Wearer, Yarn
     from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
     from hosewright.session.events import Entry
     from hosewright.session.state import State, Status
 
-    Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care)
+    Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Noted)
 
 # The records are pydantic models, a third of a bare first frame, and the engine is a seventh: both are imported in the
 # functions that need them, and the bench opens without.
@@ -183,13 +183,20 @@ class Logbook:
                 self.store.add_revision(_kind(type(item)), item.id, at_ms + place, item.model_dump_json())
 
     def gauges(self) -> list[GaugeRecord]:
-        """Every gauge measured, newest first. Raises LogbookError."""
-        from hosewright.logbook.records.shelf import GaugeRecord
+        """Every gauge, measured here or from the notebook, newest first. Raises LogbookError."""
+        from hosewright.logbook.records.shelf import GaugeRecord, Machine, Noted
 
         try:
-            return [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
+            measured = [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
         except ValueError as error:
             raise unreadable("gauge") from error
+        noted = self.shelf(Noted)
+        if not noted:
+            return measured
+        turns = {one.id: one.clicks_per_turn for one in self.shelf(Machine, retired=True)}
+        here = {one.session for one in measured}  # its own session says more than a copy of it in a table
+        found = (one.gauge(turns.get(one.machine)) for one in noted if one.id not in here)
+        return sorted([*measured, *filter(None, found)], key=lambda one: one.at_ms, reverse=True)
 
     # --- sessions ------------------------------------------------------------------------------------------
 

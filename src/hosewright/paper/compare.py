@@ -96,7 +96,7 @@ def comparison_page(found: Comparison) -> str:
 
 def _facts(one: Side, unit: str) -> dict[str, str]:
     record, state = one.record, one.story.state
-    turn = record.machine.clicks_per_turn
+    turn = record.machine.turn
     facts = {
         "Kind": kind_of(record),
         "Begun": clock_time(record.started_ms, record.zone_min),

@@ -57,7 +57,7 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
     Raises CraftError for an impossible heel.
     """
     needles = plan.slots // 2
-    clicks_per_turn = machine.clicks_per_turn if machine else CLICKS_PER_TURN
+    clicks_per_turn = machine.turn if machine else CLICKS_PER_TURN
     half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
     heel, toe = turnings(plan, comes_in(half, turns))
     names = [part.name for part in plan.parts if part.kind == "passes"]
@@ -68,7 +68,7 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
             *([f"**{AT_RISK}**", ""] if caution else []),
             f"- Slots in work: {plan.slots}",
             f"- {heel_half_words(needles, half, turns, plan.part_row)}",
-            f"- Dial: {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
+            f"- Dial: {_dial(plan, clicks_per_turn)}",
             *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),
             "",
             "## Parts",
@@ -82,6 +82,12 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
             *_turnings({name: heel if name == "heel" else toe for name in names}),
         ]
     )
+
+
+def _dial(plan: Plan, clicks_per_turn: int) -> str:
+    if plan.dial is None:
+        return "not known, since the gauge is from a notebook: write it down when it is set"
+    return f"{show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})"
 
 
 def asked(plan: Plan, unit: str) -> list[str]:
@@ -189,7 +195,7 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
 
     Raises CraftError for an impossible heel.
     """
-    clicks_per_turn = machine.clicks_per_turn if machine else CLICKS_PER_TURN
+    clicks_per_turn = machine.turn if machine else CLICKS_PER_TURN
     half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
     heel, toe = turnings(plan, comes_in(half, turns))
     turned = {part.name: heel if part.name == "heel" else toe for part in plan.parts if part.kind == "passes"}
@@ -197,7 +203,7 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
     drawn = planned_sock(plan, machine)
     facts = [
         f"{plan.slots} slots",
-        f"dial {show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})",
+        f"dial {_dial(plan, clicks_per_turn)}",
         *asked(plan, length_unit),
     ]
     body = [

@@ -141,7 +141,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         lines.append(f"- Sittings: {story.sittings}")
     lines += [
         f"- Machine: {typed(record.machine.name)}, a turn of the dial {_pitch(record.machine)}"
-        f"{clicks_words(record.machine.clicks_per_turn)}",
+        f"{clicks_words(record.machine.turn)}",
         f"- Cylinder: {typed(cylinder.name)}{slots}{across}",
         f"- Yarn: {_yarn(record)}",
     ]
@@ -158,7 +158,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         lines.append(f"- For: {typed(record.wearer.name)}")
     if record.twin_of is not None:
         lines.append(f"- Twin of: {record.twin_of}")
-    lines.append(f"- Dial: started {show_position(record.dial, record.machine.clicks_per_turn)}{_moved(record, state)}")
+    lines.append(f"- Dial: started {show_position(record.dial, record.machine.turn)}{_moved(record, state)}")
     if state.step is not None:
         lines.append(f"- Now at: {stands(state)}")
     return [*lines, ""]
@@ -176,7 +176,7 @@ def _yarn(record: SessionRecord) -> str:
 def _moved(record: SessionRecord, state: State) -> str:
     if state.dial == record.dial:
         return ""
-    return f", stands {show_position(state.dial, record.machine.clicks_per_turn)}"
+    return f", stands {show_position(state.dial, record.machine.turn)}"
 
 
 def _ladder(state: State) -> list[str]:

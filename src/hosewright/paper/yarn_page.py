@@ -61,8 +61,12 @@ def over_time(card: YarnCard, unit: str = "in") -> list[PageSection]:
         points = []
         for on, at, tube in tubes:
             mean = tube.rows() if name == "rows" else tube.stitches()
-            label = clock_day(tube.began_ms, tube.zone_min) + (f", {on.cylinder.slots} slots" if several else "")
-            label += f", {at.dial} clicks" if len({(o.cylinder.id, d.dial) for o, d, _ in tubes}) > 1 else ""
+            label = tube.when + (f", {on.cylinder.slots} slots" if several else "")
+            label += (
+                f", {'dial not known' if at.dial is None else clicks_words(at.dial)}"
+                if len({(o.cylinder.id, d.dial) for o, d, _ in tubes}) > 1
+                else ""
+            )
             points.append((label, mean.value * per, mean.error * per))
         parts.append(
             PageSection("", (), Estimates(f"{name.capitalize()} per {unit}, with standard errors", tuple(points)))
@@ -86,7 +90,8 @@ def _label(yarn: Yarn) -> list[str]:
 
 def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
     """Everything at one dial position, ending with an empty line."""
-    lines = [f"**Dial {show_position(at.dial, on.clicks_per_turn)} ({clicks_words(at.dial)})**", ""]
+    known = "" if at.dial is None else f"{show_position(at.dial, on.clicks_per_turn)} ({clicks_words(at.dial)})"
+    lines = [f"**Dial {known or 'not known in clicks'}**", ""]
     for base in at.bases:
         proven = "proven" if base.proven else "not yet proven"
         lines.append(f"- Stitch size found {clock_day(base.began_ms, base.zone_min)}, {proven}")
@@ -108,20 +113,22 @@ def _tube(tube: TubeLine, unit: str) -> str:
         f"{plus_minus(stitches.value * per, stitches.error * per, 2)} stitches per {unit}",
         changes and f"by the wash {changes}",
         tube.on_foot and f"{tube.on_foot} on the foot",
+        tube.dial_noted and f"dial noted as {typed(tube.dial_noted)}",
     )
-    return f"Tube of {clock_day(tube.began_ms, tube.zone_min)}: {'; '.join(part for part in told if part)}"
+    what = "Gauge" if tube.noted else "Tube"
+    return f"{what} of {tube.when}: {'; '.join(part for part in told if part)}"
 
 
 def _sock(sock: SockLine) -> str:
     weighs = show_mass(sock.mass_g) if sock.mass_g else ""
     if sock.planned_g:
         weighs += (", " if weighs else "") + f"{show_mass(sock.planned_g)} planned"
-    told = [part for part in (weighs, sock.verdict or STATUS_WORDS[sock.status]) if part]
-    return f"{typed(sock.title)}, {clock_day(sock.began_ms, sock.zone_min)}: {'; '.join(told)}"
+    told = [part for part in (weighs, sock.verdict or STATUS_WORDS[sock.status], typed(sock.parts)) if part]
+    return f"{typed(sock.title)}, {sock.when}: {'; '.join(told)}"
 
 
 def _holds(one: Holds, unit: str) -> list[str]:
-    before, after = (clock_day(tube.began_ms, tube.zone_min) for tube in (one.before, one.after))
+    before, after = one.before.when, one.after.when
     foot, foot_mm = ("8 in", 203.2) if unit == "in" else ("20 cm", 200.0)
     more = abs(one.rows.value) * foot_mm
     changed = one.rows.more_than_measuring or one.stitches.more_than_measuring

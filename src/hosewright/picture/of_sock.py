@@ -71,7 +71,8 @@ def of_plan(plan: Plan, machine: Machine | None = None) -> Shape:
 def knitted(plan: Plan, machine: Machine | None = None) -> Knitted:
     """What a kept plan's sock is drawn by; where it does not say what a click does, by the machine's thread pitch."""
     a_click = _by_pitch(plan, machine) if plan.loop_a_click is None else plan.loop_a_click
-    leg = tuple((row, 1 + a_click * (clicks - plan.dial)) for row, clicks in plan.dial_changes)
+    at = plan.dial or 0  # a leg shaped by the dial begins at a known position
+    leg = tuple((row, 1 + a_click * (clicks - at)) for row, clicks in plan.dial_changes)
     return Knitted(plan.rows_per_mm, plan.stitches_per_mm, plan.slots, leg)
 
 
@@ -125,5 +126,5 @@ def _larger(leg: tuple[tuple[int, float], ...], row: int) -> float:
 
 def _by_pitch(plan: Plan, machine: Machine | None) -> float:
     """By which share a click makes a loop larger, by the machine's thread pitch alone; 0 where that is not known."""
-    rise = prior_rise(Dial(machine.thread_pitch_mm, machine.clicks_per_turn)) if machine else None
+    rise = prior_rise(Dial(machine.thread_pitch_mm, machine.turn)) if machine else None
     return 0.0 if rise is None else nominal(rise) / nominal(loop_length_mm(plan.rows_per_mm))

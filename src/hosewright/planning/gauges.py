@@ -16,7 +16,6 @@ from hosewright.logbook.accounts.enough import reaches_for
 from hosewright.logbook.accounts.stock import YarnStock, stock_of
 from hosewright.logbook.find.evidence import Worn, as_fitted, measured_tube, worn_by
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Plan, Wearer, Yarn
-from hosewright.phrases.days import clock_day
 from hosewright.planning.fabric import USUAL_DIAL, Fabric
 from hosewright.planning.sock_lines import show_rate
 
@@ -33,7 +32,8 @@ class Knit:
     """The gauge chosen and what belongs to it.
 
     ``others`` are the other cylinders owned, ``tubes`` every tube of this yarn on this machine and cylinder (its own
-    too), ``alike`` the sessions of those tubes in the same order, ``tube`` its readings where they could be read.
+    too) with a dial position that is known, ``alike`` the sessions of those tubes in the same order, ``tube`` its
+    readings where they could be read.
     """
 
     gauge: GaugeRecord
@@ -51,7 +51,7 @@ class Knit:
         gauge, tube = self.gauge, self.tube
         count = self.yarn.m_per_100g if self.yarn else None
         weighed = None
-        if gauge.mass_g is not None:
+        if gauge.mass_g is not None and gauge.rows is not None:
             grams = tube_mass(gauge.mass_g) / (gauge.rows * gauge.slots)
             weighed = grams, SCALE_HALF_WIDTH_G / gauge.mass_g
         return Fabric(
@@ -80,15 +80,15 @@ def read_knits(book: Logbook) -> dict[str, Knit]:
     knits = {}
     for gauge in gauges:
         machine = machines.get(gauge.machine)
-        alike = [one for one in gauges if _place(one) == _place(gauge)]
+        alike = [(one, one.dial) for one in gauges if _place(one) == _place(gauge) and one.dial is not None]
         knits[gauge.session] = Knit(
             gauge,
             yarns.get(gauge.yarn),
             cylinders.get(gauge.cylinder),
             tuple(c for c in cylinders.values() if c.id != gauge.cylinder and not c.retired),
-            Dial(machine.thread_pitch_mm, machine.clicks_per_turn) if machine else USUAL_DIAL,
-            tuple(TubeReading(one.dial, _loop(one)) for one in alike),
-            tuple(one.session for one in alike),
+            Dial(machine.thread_pitch_mm, machine.turn) if machine else USUAL_DIAL,
+            tuple(TubeReading(dial, _loop(one)) for one, dial in alike),
+            tuple(one.session for one, _ in alike),
         )
     return knits
 
@@ -118,12 +118,12 @@ def _loop(gauge: GaugeRecord) -> Measured:
 
 
 def gauge_words(knit: Knit, unit: str) -> str:
-    """A gauge as a list shows it: yarn / cylinder / rows per length, and the day."""
+    """A gauge as a list shows it: yarn / cylinder / rows per length, the day, and whether it is from the notebook."""
     gauge = knit.gauge
     yarn = knit.yarn.name if knit.yarn else gauge.yarn
     cylinder = knit.cylinder.name if knit.cylinder else gauge.cylinder
     rows = show_rate(gauge.rows_per_mm, unit).replace("/", " rows/")
-    return f"{yarn} / {cylinder} / {rows}, {clock_day(gauge.at_ms, 0)}"
+    return f"{yarn} / {cylinder} / {rows}, {gauge.when}"
 
 
 class PlanShelf:

@@ -31,6 +31,8 @@ Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
 REMEMBERED = 60
 NEAR_ZERO_TURNS = 2  # ours: a dial nearer to zero than that makes so small a stitch that it is asked about
 NO_SET_UP: Mapping[str, Any] = {}
+NO_DIAL = "The notebook does not say where the dial stood for this gauge: type where it stands now."
+NOT_COUNTED = "Nobody counted the dial clicks of {} yet: count them over one full turn, and type how many there are."
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +132,7 @@ def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn:
 
 def near_zero(record: SessionRecord) -> str:
     """What is asked before a search or a tube starts with the dial very near zero; empty when it does not."""
-    clicks, turn = record.dial, record.machine.clicks_per_turn
+    clicks, turn = record.dial, record.machine.turn
     if clicks >= NEAR_ZERO_TURNS * turn:
         return ""
     where = f"{dial_place(clicks, turn)[0].upper()}{dial_place(clicks, turn)[1:]}"
@@ -188,8 +190,10 @@ def firsts(book: Logbook, plan: Plan) -> tuple[First, ...]:
     return tuple(found)
 
 
-def first_sock(book: Logbook, plan: Plan, separator_rows: int, set_up: Mapping[str, Any] = NO_SET_UP) -> SessionRecord:
-    """The start of a sock as planned. Raises ValueError with a sentence."""
+def first_sock(
+    book: Logbook, plan: Plan, separator_rows: int, set_up: Mapping[str, Any] = NO_SET_UP, dial: int | None = None
+) -> SessionRecord:
+    """The start of a sock as planned; ``dial`` where its plan does not know. Raises ValueError with a sentence."""
     machine, cylinder, yarn = in_use(book, plan)
     wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
     steps = planned.steps(plan, planned.sections(plan), separator_rows, machine.carrier_in)
@@ -197,7 +201,7 @@ def first_sock(book: Logbook, plan: Plan, separator_rows: int, set_up: Mapping[s
         book,
         "sock",
         f"{plan.name[:64]}, first sock",
-        plan.dial,
+        dial if plan.dial is None else plan.dial,
         steps,
         machine=machine,
         cylinder=cylinder,
@@ -253,8 +257,28 @@ def in_use(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:
     return found[0], found[1], found[2]
 
 
-def new_record(book: Logbook, kind: SessionKind, title: str, dial: int, steps: Any, **things: Any) -> SessionRecord:
-    """A session of this book that starts now."""
+def new_record(
+    book: Logbook,
+    kind: SessionKind,
+    title: str,
+    dial: int | None,
+    steps: Any,
+    *,
+    machine: Machine,
+    clicks_per_turn: int | None = None,
+    **things: Any,
+) -> SessionRecord:
+    """A session of this book that starts now.
+
+    ``clicks_per_turn`` is for a machine whose clicks were not counted yet. Raises CraftError where they, or where the
+    dial stands, are still not known.
+    """
+    if machine.clicks_per_turn is None:
+        if clicks_per_turn is None:
+            raise CraftError(NOT_COUNTED.format(machine.name))
+        machine = machine.model_copy(update={"clicks_per_turn": clicks_per_turn})
+    if dial is None:
+        raise CraftError(NO_DIAL)
     at_ms, zone_min, _ = book.clock.now()
     return SessionRecord(
         id=book.new_id(),
@@ -264,6 +288,7 @@ def new_record(book: Logbook, kind: SessionKind, title: str, dial: int, steps: A
         zone_min=zone_min,
         dial=dial,
         steps=steps,
+        machine=machine,
         **things,
     )
 
@@ -344,9 +369,12 @@ def paired(chosen: Sequence[Chosen]) -> list[Chosen]:
 
 
 def string_record(
-    book: Logbook, chosen: Sequence[Chosen], separator_rows: int, set_up: Mapping[str, Any]
+    book: Logbook, chosen: Sequence[Chosen], separator_rows: int, set_up: Mapping[str, Any], dial: int | None = None
 ) -> SessionRecord:
-    """The start of a string. Raises ValueError (CraftError where a sock cannot be knitted) with a sentence."""
+    """The start of a string; ``dial`` where its plans do not know.
+
+    Raises ValueError (CraftError where a sock cannot be knitted) with a sentence.
+    """
     if not chosen:
         raise ValueError("The string has no sock yet: mark a pair below and press Enter.")
     if len(chosen) > MOST_IN_STRING:
@@ -377,7 +405,7 @@ def string_record(
         book,
         "string",
         f"String of {len(socks)} sock{'s' * (len(socks) > 1)}: {yarn.name} on {cylinder.name}",
-        like.dial,
+        dial if like.dial is None else like.dial,
         string_steps(parts, separator_rows),
         machine=machine,
         cylinder=cylinder,

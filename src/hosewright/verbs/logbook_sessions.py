@@ -103,7 +103,7 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
         f"{safe(record.title)} ({record.id})",
         f"{kind_of(record)}, {STATUS_WORDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
         f"{yarn} on {cylinder}, {safe(record.machine.name)}.",
-        f"Dial {show_position(state.dial, record.machine.clicks_per_turn)}.",
+        f"Dial {show_position(state.dial, record.machine.turn)}.",
     ]
     if state.step is not None:
         lines.append(f"Next: {safe(now_words(state))}.")

@@ -33,8 +33,9 @@ def item_facts(item: Thing, unit: str = "in", *, full: bool = False) -> str:
 
 def _machine(item: Machine, _unit: str) -> tuple[list[str], list[str]]:
     start = item.starting_dial
-    dial = "" if start is None else f"starting dial {show_position(start, item.clicks_per_turn)}"
-    return [dial], [f"weights {item.weights}" if item.weights else ""]
+    dial = "" if start is None else f"starting dial {show_position(start, item.turn)}"
+    counted = "" if item.clicks_per_turn else "clicks of the dial not counted yet"
+    return [dial, counted], [f"weights {item.weights}" if item.weights else ""]
 
 
 def _cylinder(item: Cylinder, unit: str) -> tuple[list[str], list[str]]:
@@ -93,7 +94,7 @@ def _length(heading: str, unit: str, mm: Callable[[Any], float | None]) -> Colum
 
 def _machines(_unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
     def dial(one: Machine) -> str:
-        return "" if one.starting_dial is None else show_turns(one.starting_dial, one.clicks_per_turn)
+        return "" if one.starting_dial is None else show_turns(one.starting_dial, one.turn)
 
     return [_number("Turns down", dial)], [Column("Weights", lambda one: one.weights, share=1)]
 

@@ -210,11 +210,15 @@ class ResponseScreen(GaugeScreen):
         return (rows_wanted(self.unit),)
 
     def offered(self) -> dict[str, Knit]:
-        """The newest gauge of each yarn on each machine and cylinder: all its tubes come with it."""
+        """The newest gauge of each yarn on each machine and cylinder: all its tubes come with it.
+
+        Of a notebook's it must be known where the dial stood.
+        """
         found: dict[tuple[str, str, str], tuple[str, Knit]] = {}
         for name, knit in self.shelf.gauges.items():
             gauge = knit.gauge
-            found.setdefault((gauge.yarn, gauge.machine, gauge.cylinder), (name, knit))
+            if gauge.dial is not None:
+                found.setdefault((gauge.yarn, gauge.machine, gauge.cylinder), (name, knit))
         return dict(found.values())
 
     def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
@@ -225,6 +229,7 @@ class ResponseScreen(GaugeScreen):
             asked = click_for(response, typed["rows"] / per_mm)
             said = answer_lines(asked, per_mm, per, response.dial.clicks_per_turn)
         else:
+            assert knit.gauge.dial is not None  # or it were not offered
             now = nominal(response.rows_per_mm_at(knit.gauge.dial)) * per_mm
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
         wide = max(40, self.size.width - 6)
@@ -266,7 +271,7 @@ class SizeScreen(GaugeScreen):
         knit = self.knit
         if knit is None or errors:
             return
-        yarn = knit.yarn.name if knit.yarn else knit.gauge.yarn
+        yarn, at = knit.yarn.name if knit.yarn else knit.gauge.yarn, knit.gauge.dial
         fabric = knit.fabric
         try:
             page = size_sheet(
@@ -277,7 +282,7 @@ class SizeScreen(GaugeScreen):
                 tube=fabric.cylinder,
                 ease=typed["ease"],
                 length_ease_mm=typed["shorter"],
-                dial=show_position(knit.gauge.dial, knit.dial.clicks_per_turn),
+                dial="not known" if at is None else show_position(at, knit.dial.clicks_per_turn),
                 unit=self.unit,
             )
             folder = data_folder() / "prints"

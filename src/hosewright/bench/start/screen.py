@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from abc import abstractmethod
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Literal
 
 from textual.binding import Binding
@@ -15,9 +16,9 @@ from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position,
 from hosewright.logbook.accounts.enough import without_a_lot
 from hosewright.logbook.glance import on_machine
 from hosewright.logbook.records.sessions import SessionRecord
-from hosewright.logbook.records.shelf import Cylinder, Machine, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Yarn
 from hosewright.logbook.records.year import Lot
-from hosewright.phrases.field import Field, whole, words
+from hosewright.phrases.field import Field, FieldError, whole, words
 from hosewright.planning import starting
 from hosewright.session.observations import lot_now
 from hosewright.settings.table import LIMITS
@@ -28,8 +29,10 @@ if TYPE_CHECKING:
 
     from hosewright.bench.widgets.entry_screen import EntryRow
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records.shelf import Plan
     from hosewright.logbook.records.year import Promise
 
+CLICKS = whole("clicks_per_turn", "Clicks per turn", "count them over one full turn of the dial", 1, 64, example="4")
 LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
 SET_UP = (
     words("weights", "Weights", "on the buckle", 200, example="both plates"),
@@ -51,6 +54,19 @@ def separator_field(where: str) -> Field:
     return whole("separator", "Separator rows", where, *LIMITS["separator_rows"], required=True, example="8")
 
 
+def dial_field(clicks_per_turn: Callable[[], int], **more: Any) -> Field:
+    """The line for where the dial stands."""
+    return Field(
+        "dial",
+        "Dial",
+        "turns below zero",
+        lambda text: read_position(text, clicks_per_turn()),
+        lambda clicks: show_turns(clicks, clicks_per_turn()),
+        example="6 3/4",
+        **more,
+    )
+
+
 class SettingUp(EntryScreen[SessionRecord]):
     """A start with the lines that belong to its record: the yarn's lot, weights, yarn-mast tension, where it begins.
 
@@ -64,6 +80,7 @@ class SettingUp(EntryScreen[SessionRecord]):
 
     def __init__(self) -> None:
         super().__init__()
+        self._machine: Machine | None = None
         self._lots: list[Lot] = []
         self._usual_lot: str | None = None
 
@@ -72,10 +89,29 @@ class SettingUp(EntryScreen[SessionRecord]):
         self.add(LOT).display = False
 
     def add_set_up(self) -> None:
-        """The other three; of these the last is for striped yarn only."""
-        for field in SET_UP:
+        """The others: the one before the last is for striped yarn only, the last while nobody counted the clicks."""
+        for field in (*SET_UP, CLICKS):
             self.add(field)
-        self.rows["yarn_start"].display = False
+        self.rows["yarn_start"].display = self.rows["clicks_per_turn"].display = False
+
+    def add_dial(self) -> None:
+        """The line for a dial that the plan does not know: its gauge is from a notebook that does not say."""
+        self.add(dial_field(lambda: self.clicks_of(self._machine))).display = False
+
+    def ask_dial(self, plan: Plan | None) -> None:
+        """Ask where the dial stands for this plan, if it does not know; as typed in the notebook, if it is there."""
+        row = self.rows["dial"]
+        row.display = plan is not None and plan.dial is None
+        if plan is not None and row.display:
+            noted = host(self).book.get(Noted, plan.gauge_session or "")
+            row.propose(noted.dial if noted else "")
+
+    def clicks_of(self, machine: Machine | None) -> int:
+        """Clicks in a turn of its dial, as far as they are known or typed."""
+        if machine is not None and machine.clicks_per_turn is None:
+            with suppress(FieldError):
+                return self.rows["clicks_per_turn"].read() or machine.turn
+        return machine.turn if machine else CLICKS_PER_TURN
 
     def offer_set_up(
         self,
@@ -97,6 +133,8 @@ class SettingUp(EntryScreen[SessionRecord]):
         self.rows["mast_tension"].propose(given.mast_tension if given else machine.mast_tension if machine else "")
         self.rows["yarn_start"].propose(like.yarn_start if like else "")
         self.rows["yarn_start"].display = bool(yarn and yarn.striped)
+        self._machine = machine
+        self.rows["clicks_per_turn"].display = machine is not None and machine.clicks_per_turn is None
         self._lots = [lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id]
         named = promise.lot if promise and any(lot.id == promise.lot for lot in self._lots) else None
         usual = _lot_of(book, like) if like else named or (self._lots[0].id if len(self._lots) == 1 else None)
@@ -107,12 +145,27 @@ class SettingUp(EntryScreen[SessionRecord]):
         self.rows["lot"].display = bool(self._lots)
 
     def set_up(self, values: Mapping[str, Any]) -> dict[str, Any]:
-        """What goes into the record, from the ``values`` of the lines."""
+        """What goes into the record, from the ``values`` of the lines.
+
+        Raises FieldError while something is not known that is needed now: the clicks in a turn, where the dial stands.
+        """
         said = {name: values[name] for name in ("weights", "mast_tension", "yarn_start")}
         if not self.rows["yarn_start"].display:
             said["yarn_start"] = ""
+        clicks = self.rows["clicks_per_turn"]
+        if self._machine is not None and clicks.display:
+            said["clicks_per_turn"] = values["clicks_per_turn"]
+            if said["clicks_per_turn"] is None:
+                raise FieldError("clicks_per_turn", starting.NOT_COUNTED.format(self._machine.name))
+        if self.rows["dial"].display and values["dial"] is None:
+            raise FieldError("dial", starting.NO_DIAL)
         lot = next((lot for lot in self._lots if lot.id == values["lot"]), None)
         return {**said, "lot": lot.id if lot else None, "dye_lot": lot.name if lot else ""}
+
+    def keep(self, made: SessionRecord) -> None:
+        """The clicks that were counted belong to the machine."""
+        if self.rows["clicks_per_turn"].display:
+            host(self).book.keep(made.machine)
 
     def question(self, made: SessionRecord) -> Ask | None:
         """Whether to start it when its machine has work on it."""
@@ -206,17 +259,7 @@ def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
         )
         for name in _THINGS
     ]
-    fields.append(
-        Field(
-            "dial",
-            "Dial",
-            "turns below zero",
-            lambda text: read_position(text, clicks_per_turn()),
-            lambda clicks: show_turns(clicks, clicks_per_turn()),
-            required=True,
-            example="6 3/4",
-        )
-    )
+    fields.append(dial_field(clicks_per_turn, required=True))
     if kind == "tube":
         limits = LIMITS["tube_rows"]
         hint = "{} to {}; more measure better".format(*limits)
@@ -284,8 +327,7 @@ class FreshStartScreen(StartScreen):
     # --- the dial ------------------------------------------------------------------------------------------
 
     def _clicks_per_turn(self) -> int:
-        machine = self.thing("machine")
-        return machine.clicks_per_turn if machine else CLICKS_PER_TURN
+        return self.clicks_of(self.thing("machine"))
 
     def _set_dial(self) -> None:
         """Put the dial where it belongs, unless someone typed another position; say where it is from."""
@@ -297,12 +339,12 @@ class FreshStartScreen(StartScreen):
         dial = starting.starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
         self.offer_set_up(machine, yarn)
         row = self.rows["dial"]
-        suggested = "" if dial is None else show_turns(dial.clicks, machine.clicks_per_turn)
+        suggested = "" if dial is None else show_turns(dial.clicks, machine.turn)
         row.propose(suggested)
         if dial is None:
             self._dial_says = "" if row.text else _NO_START[self.kind].format(machine.name)
         else:
-            where = show_position(dial.clicks, machine.clicks_per_turn)
+            where = show_position(dial.clicks, machine.turn)
             self._dial_says = f"Dial: {where} is {dial.source}."
             if row.text not in ("", suggested):
                 self._dial_says = f"Dial: {row.text} is what you typed; {where} would be {dial.source}."

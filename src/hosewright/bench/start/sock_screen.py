@@ -66,6 +66,7 @@ class SockStartScreen(StartScreen):
     def lay_out(self) -> None:
         for field in SOCK:
             self.add(field)
+        self.add_dial()
         self.rows["promise"].display = False  # until a pair of the plan is promised
         self.add_lot()
         self.add(separator_field("before and after"), host(self).settings.separator_rows)
@@ -111,6 +112,7 @@ class SockStartScreen(StartScreen):
         if plan is not None:
             machine, yarn = host(self).book.get(Machine, plan.machine), host(self).book.get(Yarn, plan.yarn)
             self.offer_set_up(machine, yarn, first.record if first else None, self._promise)
+            self.ask_dial(None if first else plan)
         self._say_sock()
 
     @property
@@ -131,7 +133,8 @@ class SockStartScreen(StartScreen):
         said = [f"{part.name.capitalize():8}{part.count} {part.kind}" for part in parts]
         dial = first.record.dial if first else plan.dial
         machine = host(self).book.get(Machine, plan.machine)
-        where = show_position(dial, machine.clicks_per_turn if machine else CLICKS_PER_TURN)
+        per_turn = machine.turn if machine else CLICKS_PER_TURN
+        where = "as you type it above" if dial is None else show_position(dial, per_turn)
         how = "As the first sock really came out:" if first else "As planned:"
         turned = turned_otherwise(first.state) if first else []
         lines = [*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}", *turned, *self._foot_says(plan)]
@@ -160,7 +163,7 @@ class SockStartScreen(StartScreen):
         book, set_up = host(self).book, {**self.set_up(values), "promise": values["promise"]}
         if self._first is not None:
             return starting.twin(book, self._first, values["separator"], set_up)
-        return starting.first_sock(book, self.thing("plan"), values["separator"], set_up)
+        return starting.first_sock(book, self.thing("plan"), values["separator"], set_up, values["dial"])
 
 
 class Choosing(OptionList):
@@ -203,6 +206,7 @@ class StringScreen(SettingUp):
         self._promises: tuple[tuple[Promise, int], ...] = ()
 
     def lay_out(self) -> None:
+        self.add_dial()
         self.add(separator_field("between the socks"), host(self).settings.separator_rows)
         self.add_lot()
         self.add_set_up()
@@ -243,6 +247,7 @@ class StringScreen(SettingUp):
         machine = book.get(Machine, first.plan.machine) if first else None
         yarn = book.get(Yarn, first.plan.yarn) if first else None
         self.offer_set_up(machine, yarn, promise=first.promise if first else None)
+        self.ask_dial(first.plan if first else None)
         self._say_string()
 
     def _say_string(self) -> None:
@@ -296,4 +301,5 @@ class StringScreen(SettingUp):
         self._show()
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
-        return starting.string_record(host(self).book, self.chosen, values["separator"], self.set_up(values))
+        set_up = self.set_up(values)
+        return starting.string_record(host(self).book, self.chosen, values["separator"], set_up, values["dial"])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from hosewright.craft.workload import OwnPace, Work, own_pace
 from hosewright.logbook.file.coding import head_of, start_of
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
+from hosewright.logbook.records.shelf import FROM_NOTEBOOK, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.session.events import Abandoned
 from hosewright.session.fold import apply, fold
@@ -37,9 +37,9 @@ NOTHING = Work()
 class Sock:
     """One sock of a promised pair.
 
-    ``part`` says what is on the machine, or that it dries; ``fit`` what was said when it was tried on. ``done`` and
-    ``whole`` are rows and passes of working yarn. ``session`` is the one it is cranked in, ``number`` its place in a
-    string (0: it is none of a string).
+    ``part`` says what is on the machine, that it dries, or that it is from the notebook; ``fit`` what was said when it
+    was tried on. ``done`` and ``whole`` are rows and passes of working yarn. ``session`` is the one it is cranked in,
+    ``number`` its place in a string (0: it is none of a string).
     """
 
     stage: Stage = "not begun"
@@ -98,7 +98,18 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
             firsts[promise, start["twin_of"]] = None
     for promise, session in firsts:
         _take_first_of_twin(book, found[promise], session)
+    for noted in reversed(book.shelf(Noted)):
+        if noted.promise in found:
+            found[noted.promise].socks.insert(0, (_noted_sock(noted), False))
     return found
+
+
+def _noted_sock(noted: Noted) -> Sock:
+    """A sock that was cranked before there was this logbook, and washed since then."""
+    by_kind = {kind: sum(part.count for part in noted.parts if part.kind == kind) for kind in ("rows", "passes")}
+    whole = Work(by_kind["rows"], by_kind["passes"]) if noted.parts else None
+    stage: Stage = "tried on" if noted.worn else "washed"
+    return Sock(stage, part=FROM_NOTEBOOK, done=whole or NOTHING, whole=whole, fit=noted.worn)
 
 
 def _take_first_of_twin(book: Logbook, found: CrankedFor, session: str) -> None:
@@ -315,7 +326,7 @@ def _as_pair(socks: Iterable[tuple[Sock, bool]], planned: Work | None) -> tuple[
             twin = sock
         else:
             more.append(sock)
-    whole = next((sock.whole for sock in (first, twin) if sock is not None), planned)
+    whole = next((sock.whole for sock in (first, twin) if sock is not None and sock.whole), planned)
     return first or Sock(whole=whole), twin or Sock(whole=whole), tuple(more)
 
 

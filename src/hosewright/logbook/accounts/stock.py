@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.stock import Account, LedgerEntry, LedgerLine, account, ledger, socks_in, to_mg, together
 from hosewright.logbook.accounts.use import YarnTaken, sock_mg, yarn_taken
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.records.shelf import Plan, Yarn
+from hosewright.logbook.records.shelf import Noted, Plan, Yarn
 from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.phrases.lists import many
 
@@ -109,6 +109,7 @@ class _Shelf:
     lots: Sequence[Lot]
     promises: Sequence[Promise]
     weighings: Sequence[Weighing]
+    noted: Sequence[Noted]
     zone_min: int
 
 
@@ -133,6 +134,7 @@ def _read(book: Logbook, *, retired: bool) -> _Shelf:
         book.shelf(Lot, retired=retired),
         [promise for promise in book.shelf(Promise) if promise.handed_over is None],
         book.shelf(Weighing),
+        book.shelf(Noted),
         book.clock.now().zone_min,
     )
 
@@ -146,7 +148,7 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
         return YarnStock(yarn, (), plan=plan, sock_mg=one_mg)
     weighings = {lot.id: [one for one in shelf.weighings if one.lot == lot.id] for lot in lots}
     done, unread = _all_taken(book, shelf, yarn, lots, promises, weighings)
-    claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf.plans, yarn))]
+    claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf, yarn))]
     known = {lot.id for lot in lots}
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=None)
     astray = [
@@ -224,15 +226,15 @@ def _of_lot(
     return LotStock(lot, (bought, *pieces, *weighed), names, (*promised, *on_machine), unknown)
 
 
-def _claim(promise: Promise, done: Sequence[YarnTaken], plans: Mapping[str, Plan], yarn: Yarn) -> Claim | None:
+def _claim(promise: Promise, done: Sequence[YarnTaken], shelf: _Shelf, yarn: Yarn) -> Claim | None:
     """What a promise still takes: a sock that is begun is used, or on the machine, and no longer claimed here."""
     named = [taken for taken in done if taken.promise == promise.id and taken.taken_on]
     firsts = {taken.twin_of for taken in named}  # cranked before anyone promised it, and of the pair all the same
     begun = named + [taken for taken in done if taken.session in firsts and not taken.promise and taken.taken_on]
-    to_do = PAIR - len(begun)
+    to_do = PAIR - len(begun) - sum(sock.promise == promise.id for sock in shelf.noted)
     if to_do <= 0:
         return None
-    plan = plans.get(promise.plan or "") or next((taken.plan for taken in begun if taken.plan), None)
+    plan = shelf.plans.get(promise.plan or "") or next((taken.plan for taken in begun if taken.plan), None)
     one_mg = sock_mg(plan, yarn) if plan else None
     words = f"{promise.name}, {'both socks' if to_do == PAIR else 'one sock'}"
     return Claim(words, None if one_mg is None else to_do * one_mg, promise.id, plan.id if plan else "")

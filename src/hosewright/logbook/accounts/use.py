@@ -110,7 +110,7 @@ def per_stitch(gauge: GaugeRecord, yarn: Yarn | None) -> YarnPerStitch:
     """Yarn in a stitch of this gauge, by both ways where the tube was weighed. Raises CraftError."""
     loop = loop_length_mm(measured(gauge.rows_per_mm, gauge.rows_per_mm_error))
     tex = tex_from("m_per_100g", yarn.m_per_100g) if yarn and yarn.m_per_100g else None
-    if gauge.mass_g is None:
+    if gauge.mass_g is None or gauge.rows is None:
         return yarn_per_stitch(loop, tex)
     grams = tube_mass(gauge.mass_g) / (gauge.rows * gauge.slots)
     return yarn_per_stitch(loop, tex, grams, SCALE_HALF_WIDTH_G / gauge.mass_g)

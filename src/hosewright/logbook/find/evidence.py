@@ -13,6 +13,7 @@ from hosewright.craft.fit import CylinderSize
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length
 from hosewright.craft.yarn import tex_from
+from hosewright.logbook.records.shelf import Noted
 from hosewright.session.results import choice, tube_gauge, wash_change
 from hosewright.session.steps import id_in
 
@@ -32,8 +33,13 @@ class Worn:
 
 
 def worn_by(book: Logbook, wearer_id: str) -> Worn:
-    """Every try-on of socks cranked for this wearer, oldest first. Raises LogbookError when one cannot be read."""
-    verdicts: list[SockVerdict] = []
+    """Every try-on of socks cranked for this wearer, those of the notebook first, then the oldest.
+
+    Raises LogbookError when one cannot be read.
+    """
+    theirs_noted = [one for one in book.shelf(Noted) if one.wearer == wearer_id and one.worn]
+    theirs_noted.sort(key=lambda one: one.at_ms)
+    verdicts = [SockVerdict(length=one.fit_length or None, round=one.fit or None) for one in theirs_noted]
     notes: list[str] = []
     for line in sorted(book.lines(), key=lambda line: (line.started_ms, line.n)):
         if line.kind not in ("sock", "string"):

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
 from hosewright.craft.chance import Difference, Mean, difference
-from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, gauge_of_rates
+from hosewright.craft.measured import measured
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.records.shelf import Cylinder, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn, day_words
 from hosewright.session.results import choice, tube_gauge, wash_change, worn_words
 from hosewright.session.steps import id_in
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge, Readings
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord, StringSock
+    from hosewright.logbook.records.shelf import GaugeRecord
     from hosewright.session.state import State
 
 
@@ -33,7 +35,10 @@ class Base:
 
 @dataclass(frozen=True, slots=True)
 class TubeLine:
-    """A washed tube: its gauge, what the wash did in %, and how it sat on the foot."""
+    """A washed tube: its gauge, what the wash did in %, and how it sat on the foot.
+
+    ``noted``: the day as the notebook that it is from has it, with the dial as ``dial_noted``.
+    """
 
     session: str
     title: str
@@ -43,6 +48,13 @@ class TubeLine:
     length_change: float | None
     width_change: float | None
     on_foot: str
+    noted: str = ""
+    dial_noted: str = ""
+
+    @property
+    def when(self) -> str:
+        """The day, and whether it is from the notebook."""
+        return day_words(self.began_ms, self.zone_min, self.noted)
 
     def rows(self) -> Mean:
         """Rows per mm with both kinds of error."""
@@ -55,7 +67,7 @@ class TubeLine:
 
 @dataclass(frozen=True, slots=True)
 class SockLine:
-    """A sock: how much yarn it took, in g, and what was said of it."""
+    """A sock: how much yarn it took, in g, and what was said of it; of the notebook's its ``parts``, too."""
 
     session: str
     title: str
@@ -66,13 +78,20 @@ class SockLine:
     mass_g: float | None
     planned_g: float | None
     verdict: str
+    noted: str = ""
+    parts: str = ""
+
+    @property
+    def when(self) -> str:
+        """The day, and whether it is from the notebook."""
+        return day_words(self.began_ms, self.zone_min, self.noted)
 
 
 @dataclass(slots=True)
 class AtDial:
-    """Everything done with the dial at one position, in clicks below zero."""
+    """Everything done with the dial at one position, in clicks below zero; None: the notebook does not tell."""
 
-    dial: int
+    dial: int | None
     bases: list[Base] = field(default_factory=list)
     tubes: list[TubeLine] = field(default_factory=list)
     socks: list[SockLine] = field(default_factory=list)
@@ -85,11 +104,11 @@ class OnCylinder:
     cylinder: Cylinder
     machine_id: str
     clicks_per_turn: int
-    dials: dict[int, AtDial] = field(default_factory=dict)
+    dials: dict[int | None, AtDial] = field(default_factory=dict)
 
     def in_order(self) -> list[AtDial]:
-        """The dial positions from the zero mark down."""
-        return [self.dials[dial] for dial in sorted(self.dials)]
+        """The dial positions from the zero mark down, what is not known last."""
+        return [self.dials[dial] for dial in sorted(self.dials, key=lambda dial: (dial is None, dial or 0))]
 
 
 @dataclass(slots=True)
@@ -117,10 +136,14 @@ class Holds:
 
 
 def yarns_cranked(book: Logbook) -> list[Yarn]:
-    """Every yarn that was ever cranked, the last used first; as the shelf has it now. Raises LogbookError."""
+    """Every yarn that was ever cranked, the last used first, then those of the notebook; as the shelf has them now.
+
+    Raises LogbookError.
+    """
     rows = book.store.ask("SELECT yarn_id, max(began) FROM catalogue GROUP BY yarn_id ORDER BY 2 DESC, 1")
     shelf = {yarn.id: yarn for yarn in book.shelf(Yarn, retired=True)}
-    return [shelf[one] for one, _ in rows if one in shelf]
+    used = dict.fromkeys([*(one for one, _ in rows), *(noted.yarn for noted in book.shelf(Noted))])
+    return [shelf[one] for one in used if one in shelf]
 
 
 def yarn_card(book: Logbook, yarn: Yarn, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> YarnCard:
@@ -136,6 +159,7 @@ def yarn_card(book: Logbook, yarn: Yarn, tape_error_mm: float = TAPE_HALF_WIDTH_
             _add(card, book.record(line), book.state(line), tape_error_mm)
         except LogbookError as error:
             card.unread.append(f"{session_id}: {error}")
+    _add_noted(card, book)
     return card
 
 
@@ -147,7 +171,7 @@ def still_holds(card: YarnCard) -> list[Holds]:
     found = []
     for on in card.cylinders:
         for at in on.in_order():
-            if len(at.tubes) >= 2:
+            if len(at.tubes) >= 2 and at.dial is not None:
                 before, after = sorted(at.tubes, key=lambda tube: (tube.began_ms, tube.session))[-2:]
                 try:
                     rows, across = (
@@ -177,11 +201,47 @@ def _add(card: YarnCard, record: SessionRecord, state: State, tape_error_mm: flo
 
 
 def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
-    on = next((on for on in card.cylinders if on.cylinder.id == record.cylinder.id), None)
+    return _place(card, record.cylinder, record.machine, dial)
+
+
+def _place(card: YarnCard, cylinder: Cylinder, machine: Machine, dial: int | None) -> AtDial:
+    on = next((on for on in card.cylinders if on.cylinder.id == cylinder.id), None)
     if on is None:
-        on = OnCylinder(record.cylinder, record.machine.id, record.machine.clicks_per_turn)
+        on = OnCylinder(cylinder, machine.id, machine.turn)
         card.cylinders.append(on)
     return on.dials.setdefault(dial, AtDial(dial))
+
+
+def _add_noted(card: YarnCard, book: Logbook) -> None:
+    """Put what the notebook has of the yarn on the card."""
+    noted = [one for one in book.shelf(Noted) if one.yarn == card.yarn.id]
+    if not noted:
+        return
+    gauges = {gauge.session: gauge for gauge in book.gauges() if gauge.noted}
+    machines = {item.id: item for item in book.shelf(Machine, retired=True)}
+    cylinders = {item.id: item for item in book.shelf(Cylinder, retired=True)}
+    wearers = {item.id: item.name for item in book.shelf(Wearer, retired=True)}
+    for one in sorted(noted, key=lambda one: one.at_ms):
+        machine, cylinder = machines.get(one.machine), cylinders.get(one.cylinder)
+        if machine is not None and cylinder is not None:  # else nothing tells what it was cranked on
+            at = _place(card, cylinder, machine, one.clicks(machine.clicks_per_turn))
+            if one.id in gauges:
+                at.tubes.append(_noted_tube(one, gauges[one.id]))
+            if one.what == "sock":
+                at.socks.append(_noted_sock(one, wearers.get(one.wearer or "", "")))
+
+
+def _noted_tube(one: Noted, gauge: GaugeRecord) -> TubeLine:
+    rows = measured(gauge.rows_per_mm, gauge.rows_per_mm_error)
+    stitches = measured(gauge.stitches_per_mm, gauge.stitches_per_mm_error)
+    known = gauge_of_rates(gauge.rows, gauge.slots, rows, stitches)
+    on_foot = one.fit if one.what == "gauge" else ""
+    return TubeLine(one.id, one.name, one.at_ms, 0, known, None, None, on_foot, one.day, one.dial)
+
+
+def _noted_sock(one: Noted, wearer: str) -> SockLine:
+    title, parts = f"Sock for {wearer}" if wearer else "Sock", ", ".join(part.words for part in one.parts)
+    return SockLine(one.id, title, one.at_ms, 0, "finished", wearer, one.mass_g, None, one.worn, one.day, parts)
 
 
 def _sock(record: SessionRecord, state: State, number: int, sock: StringSock | None) -> SockLine:

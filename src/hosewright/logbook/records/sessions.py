@@ -76,6 +76,8 @@ class SessionRecord(Kept):
 
     @model_validator(mode="after")
     def _steps_are_sound(self) -> SessionRecord:
+        if self.machine.clicks_per_turn is None:
+            raise ValueError("the clicks in a turn of the machine's dial are not known")
         ids = [step.id for step in self.steps]
         if len(set(ids)) != len(ids):
             raise ValueError("two steps have the same id")
@@ -120,7 +122,7 @@ class SessionRecord(Kept):
 
     @property
     def head(self) -> Head:
-        return Head(self.id, self.kind, self.steps, self.dial, self.cylinder.slots, self.machine.clicks_per_turn)
+        return Head(self.id, self.kind, self.steps, self.dial, self.cylinder.slots, self.machine.turn)
 
 
 _STEP_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field
 
-from hosewright.craft import MOST_SLOTS
+from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.colours import MOST_SHADES
+from hosewright.craft.correction import Length, Round
 from hosewright.craft.cuffs import Kind as CuffKind
+from hosewright.craft.dial import CLICKS_PER_TURN, clicks_typed
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.fields import (
     Clicks,
@@ -25,6 +29,7 @@ from hosewright.logbook.records.fields import (
     Slots,
 )
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.phrases.days import clock_day, days_of, past_day
 from hosewright.phrases.harmless import harmless as harmless  # looked for here by whoever shows a record
 from hosewright.phrases.harmless import one_line
 
@@ -32,18 +37,22 @@ if TYPE_CHECKING:
     from hosewright.craft.turning import Side
 
 
+FROM_NOTEBOOK = "from the notebook"
+
+
 class Machine(Kept):
     """A sock machine, as its owner knows it. Makers differ, so nothing is taken for granted: None and "" are not known.
 
     ``thread_pitch_mm`` is how far a turn of the dial moves the V-cam. ``weights`` and ``mast_tension`` are the usual
     ones. ``heel_half`` is where the half for the heel is, ``carrier_turns`` which way the crank turns the carrier, seen
-    from above. ``oil_every_rows`` is its manual's figure; None: no reminder.
+    from above. ``oil_every_rows`` is its manual's figure; None: no reminder. A machine that is only known from a
+    notebook has no ``clicks_per_turn`` until someone counts them, which is asked before it is cranked.
     """
 
     id: Id
     name: Name
     thread_pitch_mm: Millimetres | None = None
-    clicks_per_turn: Annotated[int, Field(ge=1, le=64)]
+    clicks_per_turn: Annotated[int, Field(ge=1, le=64)] | None = None
     starting_dial: Clicks | None = None
     zero_note: OneLine = ""
     weights: OneLine = ""
@@ -53,6 +62,11 @@ class Machine(Kept):
     oil_every_rows: Annotated[int, Field(ge=1, le=100_000_000)] | None = None
     note: Note = ""
     retired: bool = False
+
+    @property
+    def turn(self) -> int:
+        """Clicks of a turn, the usual number while nobody counted them."""
+        return self.clicks_per_turn or CLICKS_PER_TURN
 
     @property
     def carrier_in(self) -> Side:
@@ -134,16 +148,33 @@ class Wearer(Kept):
         return max((mm for mm in known if mm is not None), default=None)
 
 
+def _known_day(text: str) -> str:
+    days_of(text)
+    return text
+
+
+KnownDay = Annotated[str, Field(max_length=10), AfterValidator(_known_day)]  # 2019, 2021-05 or 2020-12-24
+
+
+def day_words(at_ms: int, zone_min: int, noted: str) -> str:
+    """The day of what was measured, or ``noted``, a day as far as it is known: "May 2021, from the notebook"."""
+    return f"{past_day(noted)}, {FROM_NOTEBOOK}" if noted else clock_day(at_ms, zone_min)
+
+
 class GaugeRecord(Kept):
-    """What a washed tube said: rows and stitches per mm with their standard errors."""
+    """What a washed tube said: rows and stitches per mm with their standard errors.
+
+    One from the notebook has its id as ``session`` and as ``noted`` the day as far as it is known; where the dial
+    stood, and over how many rows it was measured, need not be known of it.
+    """
 
     session: Id
     machine: Id
     cylinder: Id
     yarn: Id
     slots: Slots
-    dial: Clicks
-    rows: Annotated[int, Field(ge=1)]
+    dial: Clicks | None
+    rows: Annotated[int, Field(ge=1)] | None
     at_ms: int
     rows_per_mm: Positive
     rows_per_mm_error: Annotated[float, Field(ge=0)]
@@ -151,14 +182,106 @@ class GaugeRecord(Kept):
     stitches_per_mm_error: Annotated[float, Field(ge=0)]
     mass_g: Grams | None = None
     on_foot: OneLine = ""
+    noted: KnownDay | Literal[""] = ""
+
+    @property
+    def when(self) -> str:
+        """The day in words, and whether it is from the notebook."""
+        return day_words(self.at_ms, 0, self.noted)
 
 
-class PlannedPart(Kept):
-    """One part of a planned sock."""
+class Part(Kept):
+    """One part of a sock."""
 
     name: Name
     kind: Literal["rows", "passes"]
     count: Annotated[int, Field(ge=1, le=100_000)]
+
+    @property
+    def words(self) -> str:
+        """As one types it: "leg 56", "heel 40 passes"."""
+        return f"{self.name} {self.count}" + (" passes" if self.kind == "passes" else "")
+
+
+class Noted(Kept):
+    """A gauge or a sock that someone wrote in a notebook before there was this logbook. Nothing was cranked here.
+
+    ``day`` is as far as it is known, ``dial`` as it was typed: in turns it means clicks only where the machine's are
+    known. Rates are per mm with the errors one must assume (``craft.gauge.noted_rate``); a sock may have none.
+    ``fit`` is how tube or sock sat round the foot. ``wearer``, ``parts``, ``fit_length`` and the ``promise`` it is for
+    are a sock's.
+    """
+
+    id: Id
+    what: Literal["gauge", "sock"] = "gauge"
+    day: KnownDay
+    machine: Id
+    cylinder: Id
+    yarn: Id
+    slots: Slots
+    dial: OneLine = ""
+    rows: Annotated[int, Field(ge=1, le=100_000)] | None = None
+    rows_per_mm: Positive | None = None
+    rows_per_mm_error: Annotated[float, Field(ge=0)] = 0.0
+    stitches_per_mm: Positive | None = None
+    stitches_per_mm_error: Annotated[float, Field(ge=0)] = 0.0
+    mass_g: Grams | None = None
+    wearer: Id | None = None
+    parts: Annotated[tuple[Part, ...], Field(max_length=40)] = ()
+    fit: Round | Literal[""] = ""
+    fit_length: Length | Literal[""] = ""
+    promise: Id | None = None
+    note: Note = ""
+    retired: bool = False
+
+    @property
+    def name(self) -> str:
+        return f"{self.what} of {past_day(self.day)}"
+
+    @property
+    def at_ms(self) -> int:
+        """The middle of the time it may be of, UTC in ms since 1970: where it stands among what was measured."""
+        first, last = days_of(self.day)
+        return int(datetime.combine(first + (last - first) / 2, time(12), UTC).timestamp() * 1000)
+
+    @property
+    def worn(self) -> str:
+        """What was said of a sock on the foot, as of one that was cranked: "round tight, length right"."""
+        said = (("round", self.fit), ("length", self.fit_length))
+        return ", ".join(f"{what} {how}" for what, how in said if how) if self.what == "sock" else ""
+
+    def clicks(self, clicks_per_turn: int | None) -> int | None:
+        """Where the dial stood, in clicks below zero; None where that cannot be told by what was typed."""
+        with suppress(CraftError):  # no position that its machine has
+            return clicks_typed(self.dial, clicks_per_turn) if self.dial else None
+        return None
+
+    def gauge(self, clicks_per_turn: int | None) -> GaugeRecord | None:
+        """Its gauge as any other's, None without both rates; ``clicks_per_turn`` are its machine's, None: not known."""
+        if self.rows_per_mm is None or self.stitches_per_mm is None:
+            return None
+        return GaugeRecord(
+            session=self.id,
+            machine=self.machine,
+            cylinder=self.cylinder,
+            yarn=self.yarn,
+            slots=self.slots,
+            dial=self.clicks(clicks_per_turn),
+            rows=self.rows,
+            at_ms=self.at_ms,
+            rows_per_mm=self.rows_per_mm,
+            rows_per_mm_error=self.rows_per_mm_error,
+            stitches_per_mm=self.stitches_per_mm,
+            stitches_per_mm_error=self.stitches_per_mm_error,
+            mass_g=self.mass_g,
+            on_foot=self.fit,
+            noted=self.day,
+        )
+
+
+class PlannedPart(Part):
+    """One part of a planned sock."""
+
     stitches: Annotated[int, Field(ge=0)]
 
 
@@ -182,7 +305,8 @@ class Plan(Kept):
     ``dial_changes`` are (rows of the leg cranked, clicks below zero); ``loop_a_click`` is the share of its own by which
     a click further down makes a loop larger, as the gauge's tubes say. ``reinforced``: a second yarn goes along in heel
     and toe.
-    ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed.
+    ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed. ``dial`` is None where the
+    notebook that the gauge is from does not say it.
     """
 
     id: Id
@@ -193,7 +317,7 @@ class Plan(Kept):
     wearer: Id | None = None
     gauge_session: Id | None = None
     slots: Slots
-    dial: Clicks
+    dial: Clicks | None
     rows_per_mm: Positive
     stitches_per_mm: Positive
     tube_length_mm: Millimetres | None = None
@@ -222,7 +346,7 @@ class Plan(Kept):
     retired: bool = False
 
 
-OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care
+OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care | Noted
 SHELF: dict[str, type[OnShelf]] = {
     "machine": Machine,
     "cylinder": Cylinder,
@@ -233,6 +357,7 @@ SHELF: dict[str, type[OnShelf]] = {
     "weighing": Weighing,
     "promise": Promise,
     "care": Care,
+    "noted": Noted,
 }
 
 

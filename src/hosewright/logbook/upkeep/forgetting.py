@@ -2,11 +2,12 @@
 
 What is written in a logbook stays as it was written: triggers refuse every change and removal. Forgetting lifts those
 triggers, removes what it must, and puts them back, all in one commit, so that nobody ever meets the logbook without
-them and a fault on the way leaves everything as it was. Socks cranked for the wearer, their plans and what was promised
-them go; tubes and searches stay, for their gauges, without the wearer, and so does a string that holds socks of others.
-Their name in a note or in such a title becomes "someone". Then the file is written anew, so that nothing is left in its
-unused corners, the old backups, which hold them, are removed, and so is every page and file beside the logbook that
-tells of them. In the end every byte that hosewright keeps is searched for the name, and what still has it is told.
+them and a fault on the way leaves everything as it was. Socks cranked for the wearer, and those of the notebook, their
+plans and what was promised them go; tubes and searches stay, for their gauges, without the wearer, and so does a string
+that holds socks of others. Their name in a note or in such a title becomes "someone". Then the file is written anew, so
+that nothing is left in its unused corners, the old backups, which hold them, are removed, and so is every page and file
+beside the logbook that tells of them. In the end every byte that hosewright keeps is searched for the name, and what
+still has it is told.
 """
 
 from __future__ import annotations
@@ -118,6 +119,9 @@ class _Work:
         self.found.promises = sorted(
             {item_id for item_id, _, body in self._shelf("promise") if self._names_them(json.loads(body))}
         )
+        noted = [(item_id, json.loads(body)) for item_id, _, body in self._shelf("noted")]
+        self._noted = sorted({one for one, sock in noted if self._is_noted_of_them(sock)})
+        self.found.socks += self._noted
         self._socks: list[int] = []
         self._kept: list[int] = []
         for n, session, kind, record in self._sessions():
@@ -140,6 +144,9 @@ class _Work:
     def _names_them(self, promise: dict[str, Any]) -> bool:
         return promise.get("wearer") == self._wearer or promise.get("plan") in self.found.plans
 
+    def _is_noted_of_them(self, sock: dict[str, Any]) -> bool:
+        return sock.get("wearer") == self._wearer or sock.get("promise") in self.found.promises
+
     def _is_theirs(self, record: dict[str, Any]) -> bool:
         """Whether a session, or one sock of a string, is theirs."""
         plan = record.get("plan") or {}
@@ -150,6 +157,7 @@ class _Work:
         gone = set(self._socks)
         for kind, item_id, body in self._db.execute("SELECT kind, id, body FROM shelf").fetchall():
             gone_too = {"wearer": [self._wearer], "plan": self.found.plans, "promise": self.found.promises}
+            gone_too["noted"] = self._noted
             if item_id not in gone_too.get(kind, ()):
                 thing = json.loads(body)
                 texts = _texts_of(kind)
@@ -185,7 +193,7 @@ class _Work:
         for table in ("measurements", "gauges", "standing", "catalogue", "seen", "events"):
             self._db.executemany(f"DELETE FROM {table} WHERE session = ?", [(n,) for n in self._socks])
         self._db.executemany("DELETE FROM sessions WHERE n = ?", [(n,) for n in self._socks])
-        for kind, ids in (("plan", self.found.plans), ("promise", self.found.promises)):
+        for kind, ids in (("plan", self.found.plans), ("promise", self.found.promises), ("noted", self._noted)):
             self._db.executemany("DELETE FROM shelf WHERE kind = ? AND id = ?", [(kind, one) for one in ids])
         self._db.execute("DELETE FROM shelf WHERE kind = 'wearer' AND id = ?", (self._wearer,))
 
