@@ -51,7 +51,7 @@ def test_a_limit_is_said_exactly() -> None:
 
 
 def test_so_many_and_one_after_the_other() -> None:
-    assert [many(1, "row"), many(0, "row"), many(1200, "row"), many(2, "pass", "passes")] == (
+    assert [many(1, "row"), many(0, "row"), many(1200, "row"), many(2, "pass")] == (
         ["1 row", "0 rows", "1,200 rows", "2 passes"]
     )
     assert [listed([]), listed(["oil"]), listed(["oil", "wax"]), listed(["oil", "wax", "tape"], "or")] == (

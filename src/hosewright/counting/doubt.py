@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
-from hosewright.phrases.lists import many
+from hosewright.phrases.lists import many, plural
 from hosewright.phrases.times import span
 
 USUAL_GAP_MS = (
@@ -106,18 +106,17 @@ def away_words(what: str, away_s: float, missing: int | None, unit: str, right: 
     ``right``: how the count is put right where nothing can be offered; ``count``: the key that takes the offer.
     """
     begun = f"{what} for {span(max(1000, away_s * 1000))}"
-    several = {"row": "rows", "pass": "passes"}[unit]
     if missing is None:
-        return f"{begun}. If {several} were cranked, {right}."
+        return f"{begun}. If {plural(unit)} were cranked, {right}."
     if missing == 0:
         return f"{begun}: less than one {unit} at your pace."
-    are = f"{many(missing, unit, several)} may be missing"
+    are = f"{many(missing, unit)} may be missing"
     return f"{begun}. At your pace {are}: {count} counts {'it' if missing == 1 else 'them'}."
 
 
 def lump_words(away_s: float, presses: int, vouch: str) -> str:
     """What is said of presses that came all at once after the program stood still; ``vouch`` is the key for them."""
-    came = many(presses, "press", "presses")
+    came = many(presses, "press")
     were = "it was a row" if presses == 1 else "they were rows"
     away = span(max(1000, away_s * 1000))
     return f"The program stood still for {away}; behind it {came} came at once. If {were}: {vouch} counts."

@@ -61,7 +61,7 @@ def _sock_words(live: Live) -> str:
     seen = sum(not observation.struck for observation in state.observations)
     lines = ["Cranked: " + ", ".join(parts) + "."]
     if seen:
-        lines.append(f"{seen} observation{'s' * (seen > 1)} noted on the way; the session's page has them all.")
+        lines.append(f"{many(seen, 'observation')} noted on the way; the session's page has them all.")
     told = worn_words(state)
     if told:
         heard = " A plan that names its wearer would learn from that."

@@ -291,7 +291,7 @@ class Hands:
         right = f"{self.key_of('recount')} puts the count right"
         if isinstance(state.step, DialTrial):
             right = "press once for each"
-        words = away_words(what, away_s, missing, "pass" if passes else "row", right, self.key_of("missing"))
+        words = away_words(what, away_s, missing, state.unit, right, self.key_of("missing"))
         self._missing = Missing(state.index, missing, words) if missing else None
         if missing or not quiet:
             self.voice.say(words, trouble=missing != 0)

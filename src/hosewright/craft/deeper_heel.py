@@ -13,9 +13,9 @@ from typing import Literal
 
 from hosewright.craft import CraftError
 from hosewright.craft.measured import Measured, nominal
-from hosewright.craft.sock_notes import foot_with_deeper, rows_before, rows_said, slit
+from hosewright.craft.sock_notes import foot_with_deeper, rows_before, slit
 from hosewright.craft.turning import LEAST_LEFT_IN_WORK, Turning, depth_rows
-from hosewright.craft.units import show_length
+from hosewright.craft.units import many, show_length
 
 MOST_EXTRA_ROWS = 50
 
@@ -81,7 +81,7 @@ def _turned(
     if way == "needles":
         how = f"Narrowing to {new.left_in_work} needles instead of {old.left_in_work} makes"
     words = (
-        f"{how} the heel {rows_said(more)} deeper, {depth} in all ({show_length(depth / per_mm, unit)}); "
+        f"{how} the heel {many(more, 'row')} deeper, {depth} in all ({show_length(depth / per_mm, unit)}); "
         f"{foot_with_deeper(by, more, per_mm, unit)}"
     )
     if way == "passes":

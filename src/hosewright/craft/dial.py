@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from hosewright.craft import CraftError
-from hosewright.craft.units import quoted, read_fraction
+from hosewright.craft.units import many, quoted, read_fraction
 
 CLICKS_PER_TURN = 4
 MOST_TURNS = 100
@@ -133,4 +133,4 @@ def dial_distance(clicks: int, clicks_per_turn: int) -> str:
         return "a full turn"
     if 2 * clicks == clicks_per_turn:
         return "half a turn"
-    return f"{clicks} click{'s' * (clicks != 1)}"
+    return many(clicks, "click")

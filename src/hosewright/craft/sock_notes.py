@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft.measured import Measured, error, nominal, show_rows
 from hosewright.craft.turning import depth_rows
-from hosewright.craft.units import show_length
+from hosewright.craft.units import many, show_length
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Turning
@@ -80,31 +80,26 @@ def shape_notes(
     if heel.extra_passes:
         more = heel.extra_passes // 2
         notes.append(
-            f"{heel.extra_passes} plain passes before narrowing make the heel {rows_said(more)} deeper; "
+            f"{heel.extra_passes} plain passes before narrowing make the heel {many(more, 'row')} deeper; "
             f"{foot_with_deeper(route.by, more, rate, unit)}"
         )
         notes.append(slit(heel.extra_passes))
     return tuple(notes)
 
 
-def rows_said(count: int) -> str:
-    """``count`` rows in words: 1 row, 2 rows."""
-    return f"{count} row{'' if count == 1 else 's'}"
-
-
 def rows_before(extra_rows: int, heel_rows: int, rate: Measured | float, unit: str) -> str:
     """What ``extra_rows`` before a heel ``heel_rows`` deep do."""
     return (
-        f"{rows_said(extra_rows)} before the heel {'makes' if extra_rows == 1 else 'make'} the leg "
+        f"{many(extra_rows, 'row')} before the heel {'makes' if extra_rows == 1 else 'make'} the leg "
         f"{show_length(extra_rows / nominal(rate), unit)} longer, which slides down to the instep; the heel stays "
-        f"{rows_said(heel_rows)} deep and the foot as it was."
+        f"{many(heel_rows, 'row')} deep and the foot as it was."
     )
 
 
 def foot_with_deeper(by: Literal["tube", "foot"], more: int, rate: Measured | float, unit: str) -> str:
     """What a heel ``more`` rows deeper does to the foot: by a foot's length it is shorter, by a sock that fits not."""
     if by == "foot":
-        return f"the foot gets {rows_said(more)} fewer to stay as long."
+        return f"the foot gets {many(more, 'row')} fewer to stay as long."
     longer = show_length(more / nominal(rate), unit)
     return f"the foot keeps the rows of the sock that fits, so the sole is {longer} longer than with the usual heel."
 
@@ -127,7 +122,7 @@ def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float |
     notes = []
     if foot_rows < FEW_FOOT_ROWS:
         notes.append(
-            f"Only {foot_rows} row{'s' * (foot_rows != 1)} of foot are left between heel and toe: check the length and "
+            f"Only {many(foot_rows, 'row')} of foot are left between heel and toe: check the length and "
             "its unit, or take a cylinder with fewer slots."
         )
     if not LIKELY_SLOTS[0] <= slots <= LIKELY_SLOTS[1]:

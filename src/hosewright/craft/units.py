@@ -226,6 +226,16 @@ def show_length(mm: float, unit: str = "in") -> str:
     return f"{sign}{f'{whole} ' if whole else ''}{part} in"
 
 
+def plural(one: str) -> str:
+    """What several of something are called: "rows", "passes"."""
+    return one + ("es" if one.endswith("s") else "s")
+
+
+def many(count: int, one: str, several: str = "") -> str:
+    """So many of something: "1 row", "1,200 rows", "12 passes"; ``several`` where they are called in their own way."""
+    return f"{count:,} {one if count == 1 else several or plural(one)}"
+
+
 def show_number(value: float, figures: int = 10) -> str:
     """A number to so many figures as people write it, never with an exponent: "100000", "0.00012", "420"."""
     return format(Decimal(f"{value:.{figures}g}"), "f")

@@ -21,6 +21,7 @@ from hosewright.logbook.file.opening import network_drive
 from hosewright.logbook.file.schema import APPLICATION_ID, NewerLogbookError, version_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.phrases.harmless import one_line
+from hosewright.phrases.lists import many
 from hosewright.phrases.times import time_of_day
 from hosewright.session.cues import LATE_ROWS
 from hosewright.session.fold import apply
@@ -161,8 +162,7 @@ def past_words(line: LearnerLine) -> str:
     """What is past the plan, in the bench's words: "12 rows more than planned". Empty where nothing is told."""
     if not line.past:
         return ""
-    unit = line.unit if line.past > 1 else {"rows": "row", "passes": "pass"}[line.unit or "rows"]
-    return f"{line.past} {unit} more than planned"
+    return f"{many(line.past, 'pass' if line.unit == 'passes' else 'row')} more than planned"
 
 
 def waits_for_help(state: State, quiet_ms: int, patience: Patience = USUAL_PATIENCE) -> str:

@@ -126,8 +126,7 @@ def _cranked(story: Story) -> dict[str, str]:
     facts = {}
     for index, step in enumerate(story.state.head.steps):
         if isinstance(step, CountRows | CountPasses):
-            unit = "passes" if isinstance(step, CountPasses) else "rows"
-            facts[step.title] = f"{story.state.counts[index]} of {step.target} {unit}"
+            facts[step.title] = f"{story.state.counts[index]} of {step.target} {step.kind}"
             pace = story.paces[index].per_minute if index in story.paces else None
             if pace is not None:
                 facts[f"{step.title}, a minute"] = f"{pace:.0f}" if pace >= 10 else f"{pace:.1f}"

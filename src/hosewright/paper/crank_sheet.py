@@ -11,8 +11,8 @@ from hosewright.craft.units import show_length
 from hosewright.logbook.records.planned import cuff, turnings
 from hosewright.paper.charts import planned_sock
 from hosewright.paper.html_page import page, svg
-from hosewright.phrases.figures import clicks_words
 from hosewright.phrases.harmless import table, typed
+from hosewright.phrases.lists import many
 from hosewright.session.procedures import CUFFS
 from hosewright.session.words import pass_words
 
@@ -87,7 +87,7 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
 def _dial(plan: Plan, clicks_per_turn: int) -> str:
     if plan.dial is None:
         return "not known, since the gauge is from a notebook: write it down when it is set"
-    return f"{show_position(plan.dial, clicks_per_turn)} ({clicks_words(plan.dial)})"
+    return f"{show_position(plan.dial, clicks_per_turn)} ({many(plan.dial, 'click')})"
 
 
 def asked(plan: Plan, unit: str) -> list[str]:

@@ -9,7 +9,6 @@ from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_number
 from hosewright.paper.charts import Bars, Chart, DrawnSock, Mark, cranked_sock, draw
-from hosewright.phrases.figures import clicks_words
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import clock_time, span
@@ -141,7 +140,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         lines.append(f"- Sittings: {story.sittings}")
     lines += [
         f"- Machine: {typed(record.machine.name)}, a turn of the dial {_pitch(record.machine)}"
-        f"{clicks_words(record.machine.turn)}",
+        f"{many(record.machine.turn, 'click')}",
         f"- Cylinder: {typed(cylinder.name)}{slots}{across}",
         f"- Yarn: {_yarn(record)}",
     ]
@@ -203,9 +202,8 @@ def _parts(story: Story) -> list[str]:
             continue
         pace = story.paces[index].per_minute if index in story.paces else None
         yarn = "separator" if isinstance(step, CountRows) and step.yarn == "separator" else "working"
-        unit = "passes" if isinstance(step, CountPasses) else "rows"
         speed = "" if pace is None else f"{pace:.3g}"
-        rows.append((typed(step.title), yarn, f"{step.target} {unit}", str(state.counts[index]), speed))
+        rows.append((typed(step.title), yarn, f"{step.target} {step.kind}", str(state.counts[index]), speed))
     return table(("Part", "Yarn", "Planned", "Cranked", "A minute"), rows) if rows else []
 
 
@@ -232,7 +230,7 @@ def _observations(state: State) -> list[str]:
 def _corrections(story: Story) -> list[str]:
     steps = story.state.head.steps
     lines = [
-        f"- {typed(steps[index].title)}: {many(count, 'press', 'presses')} taken back."
+        f"- {typed(steps[index].title)}: {many(count, 'press')} taken back."
         for index, count in sorted(story.taken_back.items())
     ]
     if story.undone:

@@ -13,8 +13,9 @@ from hosewright.paper.charts import Estimates, Tally
 from hosewright.paper.compare import difference_words
 from hosewright.paper.report import PageSection, to_markdown
 from hosewright.phrases.days import clock_day
-from hosewright.phrases.figures import PER_UNIT_MM, clicks_words, plus_minus
+from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
 from hosewright.phrases.harmless import typed
+from hosewright.phrases.lists import many
 from hosewright.session.kinds import STATUS_WORDS
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ def over_time(card: YarnCard, unit: str = "in") -> list[PageSection]:
             mean = tube.rows() if name == "rows" else tube.stitches()
             label = tube.when + (f", {on.cylinder.slots} slots" if several else "")
             label += (
-                f", {'dial not known' if at.dial is None else clicks_words(at.dial)}"
+                f", {'dial not known' if at.dial is None else many(at.dial, 'click')}"
                 if len({(o.cylinder.id, d.dial) for o, d, _ in tubes}) > 1
                 else ""
             )
@@ -90,7 +91,7 @@ def _label(yarn: Yarn) -> list[str]:
 
 def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
     """Everything at one dial position, ending with an empty line."""
-    known = "" if at.dial is None else f"{show_position(at.dial, on.clicks_per_turn)} ({clicks_words(at.dial)})"
+    known = "" if at.dial is None else f"{show_position(at.dial, on.clicks_per_turn)} ({many(at.dial, 'click')})"
     lines = [f"**Dial {known or 'not known in clicks'}**", ""]
     for base in at.bases:
         proven = "proven" if base.proven else "not yet proven"
@@ -211,8 +212,9 @@ def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:
         placed = sum(found.of for found in faults)
         if placed:
             first = clock_day(min(found.first_ms for found in faults), zone_min)
-            word = "fault" if placed == 1 else "faults"
-            said.insert(0, f"{placed} {word} with a needle noted since {first}: no needle stands out from chance.")
+            said.insert(
+                0, f"{many(placed, 'fault')} with a needle noted since {first}: no needle stands out from chance."
+            )
         else:
             said.insert(0, "No faults with a needle noted.")
     return said

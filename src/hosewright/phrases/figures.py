@@ -8,7 +8,6 @@ import re
 from hosewright.craft import CraftError
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, show_mass, show_number
-from hosewright.phrases.lists import many
 
 MOST_MONEY = 1_000_000
 _AMOUNT = re.compile(r"([0-9]{1,7})(?:[.,]([0-9]{1,2}))?")
@@ -38,11 +37,6 @@ def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
 def error_words(error_mm: float, unit: str) -> str:
     """An error alone, in the ``unit`` of the length it belongs to: "± 0.08 in"."""
     return f"± {length_plus_minus(0.0, error_mm, unit).rpartition('± ')[2]}"
-
-
-def clicks_words(clicks: int) -> str:
-    """Clicks as they are said: "1 click", "27 clicks"."""
-    return many(clicks, "click")
 
 
 def amount_of_mg(mg: int, unit: str) -> str:

@@ -10,16 +10,14 @@ from difflib import get_close_matches
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
+from hosewright.craft.units import many as many  # every room but craft takes them from here
+from hosewright.craft.units import plural as plural
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Sequence
 
 GAP = 2  # cells between two columns
 Record = TypeVar("Record")
-
-
-def many(count: int, one: str, several: str = "") -> str:
-    """So many of something: "1 row", "1,200 rows"; ``several`` where it takes more than an s."""
-    return f"{count:,} {one if count == 1 else several or one + 's'}"
 
 
 def listed(names: Sequence[str], word: str = "and") -> str:

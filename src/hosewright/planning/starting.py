@@ -11,6 +11,7 @@ from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import MOST_IN_STRING, SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.phrases.days import clock_day, show_day
+from hosewright.phrases.lists import many
 from hosewright.session.procedures import SockParts, search_steps, string_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows
@@ -404,7 +405,7 @@ def string_record(
     return new_record(
         book,
         "string",
-        f"String of {len(socks)} sock{'s' * (len(socks) > 1)}: {yarn.name} on {cylinder.name}",
+        f"String of {many(len(socks), 'sock')}: {yarn.name} on {cylinder.name}",
         dial if like.dial is None else like.dial,
         string_steps(parts, separator_rows),
         machine=machine,

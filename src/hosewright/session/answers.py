@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import read_position
 from hosewright.craft.units import read_whole
-from hosewright.phrases.lists import listed
-from hosewright.phrases.lists import many as of
+from hosewright.phrases.lists import listed, many
 from hosewright.session import events as ev
 from hosewright.session.rules import MOST_ROWS
 from hosewright.session.steps import CountPasses, CountRows, plain_id
@@ -133,12 +132,11 @@ def to_be_sure(event: Event, state: State) -> str:
     if isinstance(event, ev.Recounted) and isinstance(state.step, CountRows | CountPasses):
         step, off = state.step, event.count - state.count
         if event.count > step.target:
-            return (
-                f"{event.count} is {event.count - step.target} more than the {many(step, step.target)} planned. Right?"
-            )
+            planned = many(step.target, step.unit)
+            return f"{event.count} is {event.count - step.target} more than the {planned} planned. Right?"
         if abs(off) > UNLIKELY:
             way = "more" if off > 0 else "fewer"
-            return f"{event.count} is {many(step, abs(off))} {way} than the counter says. Right?"
+            return f"{event.count} is {many(abs(off), step.unit)} {way} than the counter says. Right?"
     if isinstance(event, ev.Rehung) and event.step != getattr(state.step, "id", ""):
         lost = _lost_by(event, state)
         if lost:
@@ -172,11 +170,6 @@ def vouching_words(state: State) -> str:
     return f"{state.doubted} presses came too close together. Count them all? The count will be {comes_to}."
 
 
-def many(step: CountRows | CountPasses, number: int) -> str:
-    """So many rows or passes: "1 row", "12 passes"."""
-    return of(number, "pass", "passes") if isinstance(step, CountPasses) else of(number, "row")
-
-
 def _lost_by(event: ev.Rehung, state: State) -> str:
     """What hanging again there takes off the count: "40 rows of the leg and 12 passes of the heel"."""
     at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), len(state.counts))
@@ -184,7 +177,7 @@ def _lost_by(event: ev.Rehung, state: State) -> str:
     for i, step in enumerate(state.head.steps[: state.index + 1]):
         gone = state.counts[i] - event.count if i == at else state.counts[i] if i > at else 0
         if gone > 0 and isinstance(step, CountRows | CountPasses):
-            lost.append(f"{many(step, gone)} of {step.title[0].lower()}{step.title[1:]}")
+            lost.append(f"{many(gone, step.unit)} of {step.title[0].lower()}{step.title[1:]}")
     return listed(lost)
 
 
@@ -196,7 +189,7 @@ def _recount(text: str, state: State) -> int:
             most = max(MOST_TIMES_ROWS * step.target, ROWS_IN_ANY_PART)
         if count > most:
             raise ValueError(
-                f"{step.title} has {many(step, step.target)}, so {count} cannot be. "
+                f"{step.title} has {many(step.target, step.unit)}, so {count} cannot be. "
                 f"Type how many are cranked, such as {step.target // 2 + 1}."
             )
     return count

@@ -142,7 +142,8 @@ _HELP = Command("question_mark", "?", "help", "help", "What the keys do.")
 _END = (_EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
 
 # The commands that sentences speak of, by their names.
-SPOKEN_OF = {command.name: command for command in (_TAKE, _RECOUNT, _REHANG, _VOUCH, _MISSING, _STRIKE, _BACK)}
+_SPOKEN_OF = (_TAKE, _RECOUNT, _REHANG, _VOUCH, _MISSING, _STRIKE, _BACK, _NOTE, _CUE, _FAR)
+SPOKEN_OF = {command.name: command for command in _SPOKEN_OF}
 
 
 def usual_key(name: str) -> str:

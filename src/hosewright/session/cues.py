@@ -42,7 +42,7 @@ class Cue:
         if self.left == 0:
             return f"Now: {self.words}."
         away = abs(self.left)
-        far = many(away, unit, {"row": "rows", "pass": "passes"}[unit])
+        far = many(away, unit)
         if self.left < 0:
             return f"Due {far} ago: {self.words}."
         return f"In {far}: {self.words}."

@@ -128,12 +128,11 @@ def deed_words(state: State, deed: Deed) -> str:
             return f"going on from “{state.head.steps[values_before(deed)['index']].title}”"
         case ev.Vouched():
             presses = values_before(deed)["doubted"]
-            return f"counting {many(presses, 'doubtful press', 'doubtful presses')}"
+            return f"counting {many(presses, 'doubtful press')}"
         case ev.Recounted(count=count):
             return f"recount to {count}"
         case ev.Rehung(count=count):
-            unit = "pass" if isinstance(state.step, CountPasses) else "row"
-            return f"hanging again at {unit} {count}"
+            return f"hanging again at {state.unit} {count}"
         case ev.Judged(verdict=verdict, clicks=clicks):
             return f"verdict “{VERDICT_WORDS[verdict]}” at {dial_place(clicks, turn)}"
         case ev.Voided(clicks=clicks):

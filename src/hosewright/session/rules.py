@@ -149,8 +149,7 @@ def _confirm(state: State, early: bool) -> str | None:
     if state.paused:
         return _PAUSED
     if isinstance(step, CountRows | CountPasses) and state.count < step.target and not early:
-        unit = "rows" if isinstance(step, CountRows) else "passes"
-        return f"{state.count} of {step.target} {unit} are counted, {step.target - state.count} to go."
+        return f"{state.count} of {step.target} {step.kind} are counted, {step.target - state.count} to go."
     if isinstance(step, DialTrial) and not state.search.found:
         return "The stitch size is not found yet."
     if isinstance(step, Measure):

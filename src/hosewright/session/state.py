@@ -151,6 +151,11 @@ class State:
         return step.target if isinstance(step, CountRows | CountPasses) else None
 
     @property
+    def unit(self) -> str:
+        """What the present step counts: "row" or "pass"."""
+        return "pass" if isinstance(self.step, CountPasses) else "row"
+
+    @property
     def ahead(self) -> tuple[int, int]:
         """Rows and passes still to crank in the whole session."""
         rows = passes = 0

@@ -149,8 +149,7 @@ def now_words(state: State) -> str:
 
 def done_words(step: CountRows | CountPasses, count: int) -> str:
     """What is done of a part: "5 of 56 rows done", "all 40 passes done"."""
-    unit = "rows" if isinstance(step, CountRows) else "passes"
-    return f"all {count} {unit} done" if count == step.target else f"{count} of {step.target} {unit} done"
+    return f"all {count} {step.kind} done" if count == step.target else f"{count} of {step.target} {step.kind} done"
 
 
 def next_pass_words(step: CountPasses, count: int) -> str:

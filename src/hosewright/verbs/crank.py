@@ -416,18 +416,14 @@ def _counted(state: State, settings: Settings, go: str) -> str:
         ahead = tuple(cue for cue in ahead if cue.left >= 0)[1:]  # the first is what follows, which going on says
     elif state.count > target:
         said += f", {state.count - target} more than planned: {go} goes on"
-    due = [cue.sentence(_unit(state)).rstrip(".") for cue in ahead if cue.is_called(settings.cue_rows_ahead)]
+    due = [cue.sentence(state.unit).rstrip(".") for cue in ahead if cue.is_called(settings.cue_rows_ahead)]
     return ". ".join([said, *due])
-
-
-def _unit(state: State) -> str:
-    return "pass" if isinstance(state.step, CountPasses) else "row"
 
 
 def _noted(state: State, fault_words: str, needle: int | None, undo: str) -> str:
     """An observation just made; ``undo``: what is typed to undo it."""
     at = f", needle {needle}" if needle is not None else ""
-    return f"Noted: {fault_words}{at}, {_unit(state)} {state.count} ({undo} undoes it)."
+    return f"Noted: {fault_words}{at}, {state.unit} {state.count} ({undo} undoes it)."
 
 
 def _where(live: Live, settings: Settings, go: str) -> str:

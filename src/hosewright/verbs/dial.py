@@ -10,7 +10,7 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import error, measured, nominal
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole, show_length
-from hosewright.phrases.figures import clicks_words
+from hosewright.phrases.lists import many
 from hosewright.session.events import Verdict
 from hosewright.session.search import MOST_CLICKS, search_through
 from hosewright.verbs.parsing import Parser, UsageError, put
@@ -54,7 +54,7 @@ def run(argv: list[str]) -> int:
 
 def _answer(search: Search, travel_mm: float | None) -> tuple[dict[str, Any], list[str]]:
     turns = search.position / search.clicks_per_turn
-    where = f"{clicks_words(search.position)}, {show_position(search.position, search.clicks_per_turn)}"
+    where = f"{many(search.position, 'click')}, {show_position(search.position, search.clicks_per_turn)}"
     if search.found:
         answer = {"baseline_clicks": search.position, "baseline_turns": turns, "baseline_travel_mm": travel_mm}
         sits = ""

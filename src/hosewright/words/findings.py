@@ -12,8 +12,9 @@ from hosewright.craft.fit import trial_words
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import tex_from
-from hosewright.phrases.figures import clicks_words, length_plus_minus, plus_minus
+from hosewright.phrases.figures import length_plus_minus, plus_minus
 from hosewright.phrases.harmless import typed
+from hosewright.phrases.lists import many
 from hosewright.session.results import choice, tube_gauge, wash_change
 from hosewright.session.steps import Measure, id_in
 from hosewright.session.words import label_of
@@ -102,7 +103,7 @@ def _stitch_size(state: State) -> list[str]:
         return [state.search.advice] if state.search.stopped else []
     where = show_position(state.baseline, state.head.clicks_per_turn)
     proven = "proven" if state.status == "finished" else "not yet proven"
-    return [f"The stitch size for this yarn is {where} ({clicks_words(state.baseline)}), {proven}."]
+    return [f"The stitch size for this yarn is {where} ({many(state.baseline, 'click')}), {proven}."]
 
 
 def _tube(record: SessionRecord, state: State, unit: str, tape_error_mm: float) -> list[str]:

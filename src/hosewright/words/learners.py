@@ -188,4 +188,4 @@ def _fault_words(line: LearnerLine) -> str:
 
 
 def _others(line: LearnerLine) -> str:
-    return f"{line.more} other session{'s' * (line.more > 1)} not finished."
+    return f"{many(line.more, 'other session')} not finished."

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_position
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import show_length
-from hosewright.phrases.figures import PER_UNIT_MM, clicks_words, error_words, plus_minus
+from hosewright.phrases.figures import PER_UNIT_MM, error_words, plus_minus
+from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderChoice, CylinderFit
@@ -78,7 +79,7 @@ def answer_lines(answer: ClickAnswer, per_mm: float, per: str, clicks_per_turn: 
     """The click, what it gives in rows per ``per`` (rows per mm x ``per_mm``), how surely, and what to heed."""
     rows = answer.rows_per_mm
     gives = plus_minus(nominal(rows) * per_mm, error(rows) * per_mm, 2)
-    place = f"{clicks_words(answer.clicks)}, {show_position(answer.clicks, clicks_per_turn)}"
+    place = f"{many(answer.clicks, 'click')}, {show_position(answer.clicks, clicks_per_turn)}"
     exact = plus_minus(nominal(answer.exact), error(answer.exact), 1)
     return [
         f"Set the dial to {place}: that gives {gives} rows per {per}.",

@@ -72,9 +72,8 @@ def progress_words(state: State, paces: Paces, first: State | None, now: Moment,
     step = state.step
     assert isinstance(step, CountRows | CountPasses)
     turned = isinstance(step, CountPasses)
-    unit = "passes" if turned else "rows"
     left = step.target - state.count
-    words = f"{step.title} {state.count} of {step.target} {unit}"
+    words = f"{step.title} {state.count} of {step.target} {step.kind}"
     if had := had_before(first, state):
         words += f" ({had})"
     if state.doubted:
@@ -112,8 +111,7 @@ def told_of(
     """What stands beside the digits. ``shows``: which number the settings want large; ``word``: the state's."""
     state = live.state
     left = (state.target or 0) - state.count
-    unit = "passes" if isinstance(state.step, CountPasses) else "rows"
-    words = [f"of {state.target} {unit}" if unit == "passes" else f"{left} to go"] if left > 0 else []
+    words = [f"of {state.target} passes" if state.unit == "pass" else f"{left} to go"] if left > 0 else []
     if left == 0 and not state.paused:
         words.append("Enter goes on")
     words += _times(state, live.paces, left, now)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from hosewright.bench.widgets.bigtext import AWAY, DOWN, REST, TICK, UNSURE, UP, drawn, width_of
 from hosewright.bench.widgets.panel import AWAY as KEYS_AWAY
 from hosewright.bench.widgets.panel import DONE, DOUBTFUL, RESTING
+from hosewright.phrases.lists import plural
 from hosewright.session.steps import CountPasses
 
 if TYPE_CHECKING:
@@ -252,13 +253,11 @@ def _next(state: State, told: Told) -> tuple[str, str, str]:
 
 
 def _cue_words(state: State, cue: Cue) -> str:
-    unit = "pass" if isinstance(state.step, CountPasses) else "row"
     if cue.left == 0:
         return f"now: {cue.words}"
     if cue.left < 0:
         return f"{-cue.left} ago: {cue.words}"
-    plural = unit if cue.left == 1 else {"row": "rows", "pass": "passes"}[unit]
-    return f"{plural}, then {cue.words}"
+    return f"{state.unit if cue.left == 1 else plural(state.unit)}, then {cue.words}"
 
 
 def _beside_words(told: Told) -> list[str]:

@@ -16,6 +16,7 @@ from hosewright.bench.widgets.bigtext import BigText, large
 from hosewright.bench.widgets.line import Sheet
 from hosewright.counting.finished import result_words
 from hosewright.craft.dial import show_position, show_turns
+from hosewright.phrases.lists import many
 from hosewright.session.reasons import caution_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
 from hosewright.session.twins import beside_first
@@ -140,7 +141,7 @@ class TrialPanel(Vertical):
         told = instruction(state)
         self.query_one("#advice", Static).update(told)
         self.query_one("#position", BigText).show(show_turns(state.search.position, turn))
-        rows = "no full row yet" if not state.count else f"{state.count} row{'s' * (state.count > 1)} here"
+        rows = "no full row yet" if not state.count else f"{many(state.count, 'row')} here"
         if state.search.found or state.search.stopped:
             rows = "do not crank"
         paused = "  PAUSED" if state.paused else ""

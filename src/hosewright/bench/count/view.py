@@ -23,7 +23,8 @@ from hosewright.bench.count.sock_panel import SockPanel, sock_line
 from hosewright.bench.widgets.line import Sheet
 from hosewright.bench.widgets.panel import Panel, indented
 from hosewright.counting.from_the_record import FromTheRecord
-from hosewright.counting.keymap import commands_for
+from hosewright.counting.keymap import key_called
+from hosewright.phrases.lists import plural
 from hosewright.session.cues import cues
 from hosewright.session.reasons import caution_now, first_pass_words
 from hosewright.session.steps import CountPasses, CountRows
@@ -160,7 +161,7 @@ class CountView(Vertical):
         told = told_of(live, first, near, now, shows=settings.count_shows, frame=frame, word=word)
         aside = pace_words(state, live.paces)
         if only and not self.screen.has_class("tiny"):
-            aside = f"{aside}   {self._key(state, 'far')}: all the panels".strip()
+            aside = f"{aside}   {self._key('far')}: all the panels".strip()
         hollow = self._hollow or state.paused
 
         def fill(width: int, height: int) -> Sequence[Row]:
@@ -184,16 +185,17 @@ class CountView(Vertical):
 
     def _show_next(self, state: State, waiting: list[Cue], words: str, care: str) -> None:
         panel = self.query_one("#next", Panel)
-        unit = "pass" if isinstance(state.step, CountPasses) else "row"
         due = bool(self._near - self._seen)
-        seen = f"   {self._key(state, 'acknowledge')} seen" if due else ""
+        seen = f"   {self._key('acknowledge')} seen" if due else ""
 
         told_above = not hands_now(state) and not due  # then the first cue stands beside the count
         cue_rows: list[Row] = []
         for at, cue in enumerate(waiting):
             near = due and at == 0
             if near or at or not told_above:
-                cue_rows.append(((f"{cue.sentence(unit)}{seen if near else ''}", "bold reverse due" if near else ""),))
+                cue_rows.append(
+                    ((f"{cue.sentence(state.unit)}{seen if near else ''}", "bold reverse due" if near else ""),)
+                )
         ahead = ahead_words(state)
 
         def fill(width: int, height: int) -> Sequence[Row]:
@@ -203,20 +205,18 @@ class CountView(Vertical):
 
     def _show_line(self, live: Live) -> None:
         sheet = self.query_one("#sockline", Sheet)
-        state = live.state
         strip = sock_line(self.app, live, STRIP_CELLS)
         due = bool(self._near - self._seen)
-        key = f"  {self._key(state, 'acknowledge')} seen" if due else ""
+        key = f"  {self._key('acknowledge')} seen" if due else ""
         room = self.app.size.width - 3 - (STRIP_CELLS + 2 if strip else 0) - len(key)
         said = (self._due[:room] + key, "bold reverse due" if due else "")
         sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
 
     def _show_lower(self, live: Live, settings: Settings, rest_min: float | None) -> None:
         state, known = live.state, self._known
-        turned = isinstance(state.step, CountPasses)
-        pace = live.paces.of(passes=turned)
-        unit = "passes" if turned else "rows"
-        note = self._key(state, "note")
+        pace = live.paces.of(passes=state.unit == "pass")
+        unit = plural(state.unit)
+        note = self._key("note")
         seen = sum(not one.struck for one in state.observations)
         titles = {"pace": "PACE", "yarn": "YARN", "seen": f"SEEN · {seen}" if seen else "SEEN"}
         fills: dict[str, Callable[[int], list[Row]]] = {
@@ -240,7 +240,7 @@ class CountView(Vertical):
         shown = {key: cue for key, cue in found.items() if cue.left >= 0 or key not in self._seen}
         self._near = {key for key, cue in shown.items() if cue.is_due(settings.cue_rows_ahead)}
         waiting = list(shown.values())
-        self._due = waiting[0].sentence("pass" if isinstance(state.step, CountPasses) else "row") if waiting else ""
+        self._due = waiting[0].sentence(state.unit) if waiting else ""
         return waiting
 
     def _care(self, state: State) -> str:
@@ -252,14 +252,13 @@ class CountView(Vertical):
             self._cared = (standing, "\n".join(part for part in said if part))
         return self._cared[1]
 
-    def _key(self, state: State, does: str) -> str:
-        commands = commands_for(state, self.app.keymap)
-        return next(command.shown for command in commands if command.does == does)
+    def _key(self, does: str) -> str:
+        return key_called(self.app.keymap, does)
 
     def _now(self, live: Live) -> str:
         state = live.state
         if state.target is not None and state.count > state.target and isinstance(state.step, CountRows):
-            return over_words(state, self._key(state, "take_back"), self._key(state, "rehang"))
+            return over_words(state, self._key("take_back"), self._key("rehang"))
         return now_words(state, live.record.given)
 
     @property

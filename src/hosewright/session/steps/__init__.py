@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Turning
@@ -87,6 +87,7 @@ class CountRows:
     out_of_work: tuple[int, ...] = ()
     dial_changes: tuple[tuple[int, int], ...] = ()
     kind: Literal["rows"] = "rows"
+    unit: ClassVar = "row"
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,7 @@ class CountPasses:
     carrier: Literal["left", "right"] = "left"
     extra_passes: int = 0
     kind: Literal["passes"] = "passes"
+    unit: ClassVar = "pass"
 
     @cached_property
     def turning(self) -> Turning:
