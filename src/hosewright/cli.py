@@ -93,7 +93,7 @@ def _dispatch(argv: list[str]) -> int:
         print(f"hosewright {__version__}")
         return 0
     if verb == "help" and rest:
-        return _dispatch([*rest, "--help"])
+        return _explain(rest)
     if verb in ("--help", "-h", "help"):
         print(_help())
         return 0
@@ -110,6 +110,23 @@ def _dispatch(argv: list[str]) -> int:
     module, _, function = place.partition(":")
     run: Callable[[list[str]], int] = getattr(import_module(f"hosewright.verbs.{module}"), function)
     return run(rest)
+
+
+def _explain(rest: list[str]) -> int:
+    """A page on a topic, or a verb's own help. Raises ValueError for what is neither."""
+    from hosewright.pages import TOPICS, page, plain
+
+    if len(rest) == 1 and rest[0] in TOPICS:
+        print(plain(page(rest[0])), end="")
+        if rest[0] in VERBS:
+            print(f"\nThere is a verb of that name, too: `hosewright {rest[0]} --help`.")
+        return 0
+    if _OLD_NAMES.get(rest[0], rest[0]) not in VERBS:
+        from hosewright.phrases.lists import listed, nearest
+
+        near = nearest(rest[0], [*TOPICS, *VERBS])
+        raise ValueError(f"There is no page on {_shown(rest[0])}.{near} There are {listed(list(TOPICS))}.")
+    return _dispatch([*rest, "--help"])
 
 
 def _bench(*, practice: bool) -> int:
@@ -132,13 +149,17 @@ def _bench(*, practice: bool) -> int:
 def _help() -> str:
     width = max(map(len, VERBS))
     verbs = "\n".join(f"  {name:<{width}}  {what}" for name, (_, what) in VERBS.items())
+    from hosewright.pages import TOPICS
+
+    pages = "\n".join(f"  {topic:<{width}}  {what}" for topic, what in TOPICS.items())
     codes = "\n".join(f"  {code:<3}  {what}" for code, what in CODES.items())
     return (
         "hosewright, a companion for knitting socks on a hand-cranked circular sock machine\n\n"
         "  hosewright               open the bench on your logbook\n"
-        "  hosewright help VERB     how a verb is used, with an example\n"
+        "  hosewright help NAME     a page on a topic, or how a verb is used, with an example\n"
         "  hosewright --version\n\n"
         f"Verbs:\n{verbs}\n\n"
+        f"Pages to read, by hosewright help TOPIC:\n{pages}\n\n"
         "Lengths are typed as people write them: “5 7/8 in”, “14.8 cm”, “148 mm”. With --json a verb prints JSON.\n"
         "HOSEWRIGHT_HOME names another folder for the logbook and the settings.\n\n"
         f"Exit codes:\n{codes}"

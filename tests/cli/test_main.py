@@ -129,7 +129,7 @@ def test_an_old_name_of_a_verb_still_works_and_is_listed_nowhere(capsys: pytest.
 
 
 def test_help_of_a_verb_is_its_own_help(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["help", "gauge"]) == main(["gauge", "--help"]) == 0
+    assert main(["help", "sock"]) == main(["sock", "--help"]) == 0
     first, second = capsys.readouterr().out.split("usage:")[1:]
     assert first == second
     assert main(["help", "logbook", "find"]) == main(["logbook", "help", "find"]) == 0

@@ -16,8 +16,10 @@ from textual.markup import escape
 
 from hosewright.bench.doors import PLACES
 from hosewright.bench.shielded import TROUBLE, Shielded, tell_trouble
+from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import each_bound
 from hosewright.logbook.find.named import sessions_named, things_named
+from hosewright.pages import TOPICS
 from hosewright.phrases.days import clock_day
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.settings.table import KEYS, TABLE
@@ -84,7 +86,13 @@ class Everything(Provider):
     async def startup(self) -> None:
         """Read all of it once, as the palette opens."""
         bench: Bench = self.app  # type: ignore[assignment]  # no other app has a palette
-        self.entries = [*self._here(bench), *_places(bench, self.screen), *_themes(bench), *_settings(bench)]
+        self.entries = [
+            *self._here(bench),
+            *_places(bench, self.screen),
+            *_pages(bench),
+            *_themes(bench),
+            *_settings(bench),
+        ]
         self._fixed = len(self.entries)
         try:
             self.entries += _names(bench)
@@ -153,6 +161,15 @@ def _places(bench: Bench, here: object) -> Iterator[Entry]:
 
 def _nothing() -> None:
     """Stay there."""
+
+
+def _pages(bench: Bench) -> Iterator[Entry]:
+    for topic, what in TOPICS.items():
+        yield entry(f"Help: {topic}", partial(_show_page, bench, topic), f"{what[:1].upper()}{what[1:]}.", "", what)
+
+
+async def _show_page(bench: Bench, topic: str) -> None:
+    await bench.push_screen(HelpScreen(f"Help: {topic}", (), topic=topic))
 
 
 def _themes(bench: Bench) -> Iterator[Entry]:

@@ -206,7 +206,9 @@ class Program(Shielded, InsideApp):
             own()
         elif not isinstance(self.screen, HelpScreen):
             explain = getattr(self.screen, "EXPLAIN", "")
-            self.push_screen(HelpScreen("This screen", bound_commands(self.screen), explain))
+            self.push_screen(
+                HelpScreen("This screen", bound_commands(self.screen), explain, getattr(self.screen, "TOPIC", ""))
+            )
 
     def farewell(self, words: str) -> str:
         """The person gets a sentence, the maker gets a file."""

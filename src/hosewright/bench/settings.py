@@ -199,6 +199,7 @@ MOST_BESIDE = 12  # characters of a choice that leave room for the help beside i
 class SettingsScreen(EntryScreen[Settings]):
     """Every line of the table by its part, then the keys. Ctrl+S saves and goes; Esc goes, after asking."""
 
+    TOPIC = "formats"
     CSS_PATH = [FORM_CSS, "settings.tcss"]
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
     LEAVE = "Leave without saving what you changed?"

@@ -385,6 +385,7 @@ class Kind(Listed["Item"]):
 class ShelfScreen(ListScreen[None]):
     """What there is to knit with and whom for."""
 
+    TOPIC = "feet"
     EXPLAIN = (
         "What you have to knit with, whom you knit for, and what you planned. Tab goes from list to list, Enter "
         "changes the marked line, whose earlier versions are kept; on a plan it starts its sock. TURNS DOWN is where "

@@ -55,6 +55,7 @@ class ClassScreen(Shielded, Screen[None]):
     Painted as a sheet, not as a table: it is read anew every two seconds, and what is the same is not painted again.
     """
 
+    TOPIC = "class"
     AUTO_FOCUS = ""
     EXPLAIN = (
         "Every learner's logbook, read again and again; nothing is written into it and nobody is held up. Who needs "
@@ -261,6 +262,7 @@ _ACROSS = Binding.Group("Learner before, after")
 class LearnerScreen(Shielded, Screen[None]):
     """Follows the learner under the bar of the class."""
 
+    TOPIC = "class"
     AUTO_FOCUS = ""
     EXPLAIN = "What this learner sees, a second or two later. No key here does anything at their machine."
     BINDINGS = [

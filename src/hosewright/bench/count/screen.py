@@ -38,7 +38,7 @@ from hosewright.session.answers import ASKING, how_words
 from hosewright.session.commands import what_for
 from hosewright.session.keys import at_its_place, shown_key
 from hosewright.session.observations import seen_words
-from hosewright.session.steps import CountPasses, CountRows, DialTrial
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.words import now_words, where_rows_begin
 
 if TYPE_CHECKING:
@@ -475,7 +475,14 @@ class SessionScreen(Shielded, Screen[None]):
 
     def go_help(self) -> None:
         commands = self._commands()
-        self.app.push_screen(HelpScreen(self.live.record.title, commands, self._opening()))
+        self.app.push_screen(HelpScreen(self.live.record.title, commands, self._opening(), self._topic()))
+
+    def _topic(self) -> str:
+        """The page that tells of the step."""
+        step = self.live.state.step
+        if isinstance(step, CountPasses):
+            return "heel"
+        return "dial" if isinstance(step, DialTrial) else "gauge" if isinstance(step, Measure) else "crank"
 
     def _opening(self) -> str:
         """What the help begins with: the screen, and of a sock the half it is turned on."""

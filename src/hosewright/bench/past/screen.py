@@ -138,6 +138,7 @@ HINT = "/ to find: any words, dropped, yarn:grey, kind:tube, since:2025-01"
 class PastScreen(ListScreen["str | None"]):
     """Dismisses with the id of a session to take up, or None."""
 
+    TOPIC = "formats"
     EXPLAIN = (
         "Every session, the unfinished and drying ones on top. / finds as you type, by the beginnings of words "
         "anywhere, notes and faults too. To look in one place only: yarn:grey, machine:, cylinder:, wearer:, "

@@ -27,6 +27,7 @@ _TURN = Binding.Group("Other yarns")
 class YarnCardScreen(ReportScreen["str | None"]):
     """Dismisses with the id of a session that was started from a card, else None."""
 
+    TOPIC = "gauge"
     EXPLAIN = (
         "What a yarn did on each cylinder and at each dial position: stitch size, gauge, what the wash did, yarn "
         "in a sock, verdicts, and whether its newest gauge agrees with the one before. Left and Right turn to "

@@ -54,6 +54,7 @@ NO_GAUGE = "No gauge yet: crank a gauge tube, wash it and measure it first."
 class GaugeScreen(EntryScreen[None]):
     """A list of gauges, a few lines, and below them the answer, which follows every key; nothing of it is kept."""
 
+    TOPIC = "gauge"
     CSS_PATH = [FORM_CSS, "gauge_screens.tcss"]
     AUTO_FOCUS = "Line"
     BINDINGS = [
@@ -200,6 +201,7 @@ AROUND_PLOT = 9  # lines: heading, two fields, rule, keys; above the plot a blan
 class ResponseScreen(GaugeScreen):
     """Tubes, line, and the answer."""
 
+    TOPIC = "dial"
     heading = "Dial response"
     EXPLAIN = (
         "Every tube of one yarn on one machine and cylinder, its rows against the dial, with a line fitted "
@@ -248,6 +250,7 @@ NARROW_LEAVES_OUT = ("Girth mm", "95 of 100", "Toe")
 class SizeScreen(GaugeScreen):
     """The table, and the page to pin to the wall."""
 
+    TOPIC = "feet"
     heading = "Sizes"
     EXPLAIN = (
         "Rows, heel, toe and cylinder for every size, from one gauge and the cylinders you own. Ctrl+S writes the "

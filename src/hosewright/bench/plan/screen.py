@@ -117,6 +117,7 @@ def _under(heading: str, text: str) -> str:
 class PlanScreen(EntryScreen[Plan]):
     """Dismisses with the plan kept in the logbook, or None. The numbers follow every key."""
 
+    TOPIC = "feet"
     CSS_PATH = [FORM_CSS, "screen.tcss"]
     AUTO_FOCUS = "#field-tube"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide"), (160, "-widest")]

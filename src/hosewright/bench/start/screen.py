@@ -74,6 +74,7 @@ class SettingUp(EntryScreen[SessionRecord]):
     session, ready for ``Logbook.start``, or None.
     """
 
+    TOPIC = "gauge"
     BINDINGS = [Binding("ctrl+s", "save", "Start")]
     NOT_SAVED = "Not started"
     LEAVE = "Leave without starting it?"

@@ -214,6 +214,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     CSS_PATH: ClassVar[CSSPathType | None] = FORM_CSS
     AUTO_FOCUS = "Line, Pick"
+    TOPIC = ""  # the page that its help ends with
     EXPLAIN = (
         "Enter goes to the next line, Ctrl+S saves everything. Lines marked * are needed; leave the others empty "
         "if you like. Type lengths in any unit, such as 5 7/8 in, 14.8 cm or 148 mm."
@@ -408,7 +409,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         """The line one is on, the screen, and its keys."""
         row = next((row for row in self.rows.values() if row.has_focus_within), None)
         said = [*([row.field.explained] if row is not None else []), self.EXPLAIN]
-        self.app.push_screen(HelpScreen("This screen", bound_commands(self), "\n\n".join(said)))
+        self.app.push_screen(HelpScreen("This screen", bound_commands(self), "\n\n".join(said), self.TOPIC))
 
 
 class FormScreen(EntryScreen[Made]):

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Static
+from textual.widgets import Markdown, Static
 
 from hosewright.bench.shielded import Shielded
+from hosewright.pages import page
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,7 +39,7 @@ OPENINGS = {
 
 
 class HelpScreen(Shielded, ModalScreen[None]):
-    """Any of Escape, ? and Enter closes it."""
+    """Any of Escape, ? and Enter closes it. A long one is scrolled with the arrows."""
 
     BINDINGS = [(key, "dismiss", "Close") for key in ("escape", "question_mark", "enter", "f1", "q")]
     DEFAULT_CSS = """
@@ -46,11 +47,13 @@ class HelpScreen(Shielded, ModalScreen[None]):
     HelpScreen VerticalScroll { width: 76; max-width: 100%; max-height: 100%; height: auto; border: round $primary;
         background: $surface; padding: 0 1; }
     HelpScreen Static { height: auto; }
+    HelpScreen Markdown { margin: 1 0 0 0; padding: 0 2 0 0; background: $surface; }
     """
 
-    def __init__(self, title: str, commands: Sequence[Command], opening: str = "") -> None:
+    def __init__(self, title: str, commands: Sequence[Command], opening: str = "", topic: str = "") -> None:
+        """``topic``: the page that stands below the keys."""
         super().__init__()
-        self._title, self._commands, self._opening = title, commands, opening
+        self._title, self._commands, self._opening, self._topic = title, commands, opening, topic
 
     def compose(self) -> ComposeResult:
         table = Table.grid(padding=(0, 2))
@@ -66,3 +69,5 @@ class HelpScreen(Shielded, ModalScreen[None]):
             if self._opening:
                 yield Static(self._opening + "\n", markup=False)
             yield Static(table)
+            if self._topic:
+                yield Markdown(page(self._topic), open_links=False)

@@ -64,6 +64,7 @@ class Lots(Listed[Holding]):
 class StockScreen(ListScreen["str | None"]):
     """Every yarn and its lots. Dismisses with the id of a session to take up, or None."""
 
+    TOPIC = "yarn"
     EXPLAIN = (
         "What is left of every yarn, lot by lot. A lot is yarn of one dye lot, bought together. Used is what "
         "socks and tubes took: by their weight, or else by their plan for the stitches cranked so far; also what "
@@ -181,6 +182,7 @@ class LedgerLines(Listed[LedgerRow]):
 class LotScreen(ListScreen["str | None"]):
     """One lot's ledger. Dismisses with the id of a session to take up, or None."""
 
+    TOPIC = "yarn"
     EXPLAIN = (
         "Everything that happened to one lot, in order, and how much it held after each line. A sock that was not "
         "weighed is worked out from its plan for the stitches cranked; if you weigh the lot in the middle of a "
