@@ -68,13 +68,15 @@ def care(what: str, at_ms: int, name: str, **more: object) -> Care:
 # --- how much is read -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("question", [sql.STARTS, sql.NOTED, sql.TIME])
+@pytest.mark.parametrize("question", [sql.STARTS, sql.TIME])
 def test_no_question_reads_every_event(question: str, book: Logbook) -> None:
     asked = {"machine": MACHINE, "since": 5, "still": 5}
     plan = [row[3] for row in book.store.db.execute(f"EXPLAIN QUERY PLAN {question}", asked)]
     assert any(step.startswith("SEARCH e USING PRIMARY KEY (session=?") for step in plan)
     assert any("catalogue_by_changed (on_top=? AND changed>?)" in step for step in plan)
     assert not [step for step in plan if step.startswith("SCAN") and step != "SCAN mine"]
+    plan = [row[3] for row in book.store.db.execute(f"EXPLAIN QUERY PLAN {sql.NOTED}", (1,))]
+    assert plan == ["SEARCH events USING PRIMARY KEY (session=?)"]
 
 
 def test_a_date_keeps_it_quick_in_a_large_logbook(tmp_path: Path) -> None:

@@ -51,6 +51,7 @@ if TYPE_CHECKING:
 
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
+_COMPLETE_S = 0.2  # until what the first screen does without: its panels stand by then
 _TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements
 
 
@@ -157,14 +158,14 @@ class Bench(Program):
 
     def on_mount(self) -> None:
         self.start_up(self._troubles)
-        self.call_after_refresh(self._complete)
+        self.set_timer(_COMPLETE_S, self._complete)
         if not (self.practice or self.is_headless or self.book.store.why_looking):
             self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
         if not (self.practice or self.book.store.why_looking):
             self.set_interval(ERRANDS_EVERY_S, self.take_errands)
 
     def _complete(self) -> None:
-        """What the first frame did without."""
+        """What the first screen did without."""
         gc.enable()
         self._put_up_other_themes()
 

@@ -24,12 +24,12 @@ DRYING_CELLS = 16
 
 
 class Told(NamedTuple):
-    """What is worked out of a session: its sock as ((signs, whether they are cranked) ...), and minutes left in words.
+    """What is worked out of a session: its sock as ((signs, their style) ...), and minutes left in words.
 
     ``picture`` draws that sock to scale; None where there is none.
     """
 
-    sock: tuple[tuple[str, bool], ...]
+    sock: tuple[tuple[str, str], ...]
     left: str
     picture: Fill | None = None
 
@@ -119,8 +119,8 @@ def _session(
         text.append(" " * (width - text.cell_len - len(left)) + left, "bold")
     if item.kind in ("sock", "string") and look.socks > 0:
         text.append("\n" + INDENT)
-        for signs, cranked in known.sock if known else ():
-            text.append(signs, "" if cranked else "dim")
+        for signs, style in known.sock if known else ():
+            text.append(signs, style)
     hands = f"{item.machine}: {item.hands}"
     if item.where != "on the machine":
         hands = f"{item.hands} (cranked on {item.machine})"

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from importlib import import_module
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from textual.containers import Container
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
 
     from textual import events
     from textual.app import ComposeResult
+    from textual.timer import Timer
     from textual.widgets.option_list import Option
 
     from hosewright.bench.app import Bench
@@ -78,6 +81,10 @@ _MOST_DRAWN = 8  # sessions whose sock is worked out; more do not fit on a scree
 _AROUND = 6  # the list's frame, its margins and its scroll bar
 _FOOT = 5  # lines of the heading, of two lines of keys and of the list's frame
 _WAY_TALL, _WAY, _SMALL, _SMALL_LOW = 24, 9, 10, 6  # lines of the panels below the list
+_A_FRAME_S = 0.02  # Textual paints 60 frames a second
+_A_PIECE_S = 0.01  # of work, while a key may wait
+# What it needs, brought in one by one: together they would hold up a key for a bare first frame.
+_HEAVY = ("pydantic", "hosewright.session.fold", "hosewright.logbook.records.sessions", "uncertainties")
 _BESIDE = 5  # lines of the title, the keys and the list's frame, until it is known how many they are
 _OPENING = (
     "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. Arrows "
@@ -107,6 +114,8 @@ class HomeScreen(Shielded, Screen[None]):
         self._said = ""  # about the key pressed last, or the session just left
         self._reminders = ""
         self._to_work_out: Iterator[None] = iter(())
+        self._worked_out: tuple[object, ...] = ()  # what it was worked out from
+        self._waiting: Timer | None = None  # for the frame before the next piece of it
 
     def compose(self) -> ComposeResult:
         with suppress(LogbookError):  # said as soon as there is a place to say it
@@ -130,6 +139,7 @@ class HomeScreen(Shielded, Screen[None]):
     def on_mount(self) -> None:
         self.query_one(KeyBar).show(self._at_the_foot())
         self.query_one("#glance").focus()
+        self.watch(self.app, "theme", self._remind, init=False)  # the socks are drawn in its colours
         self._lay_out()
 
     def on_resize(self) -> None:
@@ -144,6 +154,7 @@ class HomeScreen(Shielded, Screen[None]):
                 self.call_after_refresh(self._fill)
         else:
             self.call_after_refresh(self._show_panels)
+            self._remind()
 
     def on_screen_resume(self) -> None:
         """Something may have changed on the screen just left."""
@@ -202,7 +213,7 @@ class HomeScreen(Shielded, Screen[None]):
         message.display = True
 
     def _fill(self) -> None:
-        """Fill every panel in one batch, once the list is painted; what needs the engine comes behind."""
+        """Fill every panel in one batch, once the list is painted; what needs the engine comes a frame behind."""
         try:
             self._overview = overview(self.app.book.store, self.app.book.clock.now().at_ms)
         except LogbookError as error:
@@ -210,7 +221,7 @@ class HomeScreen(Shielded, Screen[None]):
             return
         self._lay_out()
         self._show_panels()
-        self.call_after_refresh(self._remind)
+        self._remind()
 
     def _show_panels(self) -> None:
         told, known, shape = self._overview, self._known, self._shape()
@@ -257,50 +268,61 @@ class HomeScreen(Shielded, Screen[None]):
     def _remind(self) -> None:
         """Begin with what only the engine can tell, a piece at a time, so that a key is never held up by all of it."""
         self._to_work_out = self._work_out()
-        self._work_on()
+        self._after_a_frame()
+
+    def _after_a_frame(self) -> None:
+        """Work on once what was shown is painted: a callback after the refresh would come before that."""
+        if self._waiting is not None:
+            self._waiting.stop()
+        self._waiting = self.set_timer(_A_FRAME_S, self._work_on)
 
     def _work_on(self) -> None:
         if not self.is_current:
             return  # a key was faster; it is done on coming back
+        until = monotonic() + _A_PIECE_S
         try:
-            next(self._to_work_out)
+            while monotonic() < until:
+                next(self._to_work_out)
         except StopIteration:
             return
         except LogbookError as error:
             self._complain(error)
             return
-        self.call_after_refresh(self._work_on)
+        self._after_a_frame()
 
     def _work_out(self) -> Iterator[None]:
-        due = self.app.oil_reminders()
-        self._reminders = "\n".join(f"! {sentence}" for sentence in due)
-        self._say(self._said)
-        yield
-        from hosewright.bench.home import worked_out  # the engine and the records, half a bare first frame
-
-        book, told = self.app.book, self._overview
+        book, told, shape = self.app.book, self._overview, self._shape()
         if self._glance is None or told is None:
             return
-        self._told = {
-            one.id: worked_out.told_of(book, one.id)
-            for one in self._glance.standing[:_MOST_DRAWN]
-            if one.where == "on the machine"
-        }
+        without_panels = shape.startswith(("way", "bare"))
+        since = book.store.version, self.app.settings, self.app.theme, without_panels
+        if since == self._worked_out:
+            return
+        for module in _HEAVY:
+            import_module(module)
+            yield
+        from hosewright.bench.home import worked_out  # the engine and the records, half a bare first frame
+
+        drawn = [one.id for one in self._glance.standing[:_MOST_DRAWN] if one.where == "on the machine"]
+        for session in drawn:
+            self._told[session] = worked_out.told_of(self.app, session)
+            yield
+        self._told = {session: self._told[session] for session in drawn}
         self._lay_out()
         self._show_sock()
-        if self._shape().startswith(("way", "bare")):
-            return
         yield
-        self._know(self._known._replace(oil=worked_out.oil_of(book, told.oiling)))
-        yield
-        self._know(self._known._replace(yarns=worked_out.yarns_of(book)))
-        yield
-        if told.promised:
-            self._know(self._known._replace(pairs=worked_out.pairs_of(book, self.app.settings)))
-
-    def _know(self, known: panels.Known) -> None:
-        self._known = known
-        self._show_panels()
+        for known in worked_out.bit_by_bit(book, told, self.app.settings, self._known):
+            if known is not self._known:
+                self._known = known
+                self._show_panels()
+                # Where there is a panel of care, that says what is due.
+                due = worked_out.due_words(book, told, known) if without_panels else ()
+                self._reminders = "\n".join(f"! {sentence}" for sentence in due)
+                self._say(self._said)
+                if without_panels:
+                    break
+            yield
+        self._worked_out = since
 
     def _say(self, sentence: str) -> None:
         """One line about what was just done, above the reminders."""

@@ -1,40 +1,47 @@
 """What only the engine can tell of home's panels: the socks filled so far, minutes left, rows since the oil, yarn left.
 
-It brings in the engine and the records, half a bare first frame, so home imports it once its panels stand.
+It brings in the engine and the records, half a bare first frame, so home imports it once its panels stand. A large
+logbook takes it seconds, so what reads every session does so bit by bit.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.bench.count.sock_panel import sock_of_session, sock_rows
+from textual.color import Color
+
+from hosewright.bench.count.sock_panel import sock_of_session, sock_rows, yarn_of
 from hosewright.bench.home.open_list import SOCK_CELLS, Told
 from hosewright.bench.home.panels import YarnLeft
-from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES
+from hosewright.bench.widgets.line import in_colours
+from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES, colours_on, one_line
 from hosewright.craft import CraftError
-from hosewright.logbook.accounts.care import last_oiled
-from hosewright.logbook.accounts.cranked import Cranked, rows_and_passes
+from hosewright.logbook.accounts.care import OilDue, last_oiled
+from hosewright.logbook.accounts.cranked import Cranked, rows_and_passes_so_far
 from hosewright.logbook.accounts.pairs import pairs, recent_pace
-from hosewright.logbook.accounts.stock import stocks
+from hosewright.logbook.accounts.stock import stocks_bit_by_bit
 from hosewright.phrases.times import minutes_words
-from hosewright.picture.cells import Filling, draw, in_a_line
+from hosewright.picture.cells import Filling, draw
+from hosewright.words.care import reminder
 from hosewright.words.pairs import left_words
 from hosewright.words.stock import makes
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterator, Sequence
 
+    from hosewright.bench.app import Bench
+    from hosewright.bench.home.panels import Known
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.overview import Oiling
+    from hosewright.logbook.overview import Overview
     from hosewright.settings.table import Settings
 
 MG = 1000
 
 
-def told_of(book: Logbook, session_id: str) -> Told:
+def told_of(app: Bench, session_id: str) -> Told:
     """The sock of a session filled so far, and the minutes left by its own pace. Raises LogbookError."""
-    live = book.take_up(session_id)
+    live = app.book.take_up(session_id)
     rows, passes = live.state.ahead
     minutes = live.paces.minutes_for(rows, passes) if rows or passes else None
     left = "" if minutes is None else "under 1 min left" if minutes < 1 else f"{minutes_words(minutes)} left"
@@ -44,40 +51,58 @@ def told_of(book: Logbook, session_id: str) -> Told:
         found = None
     if found is None:
         return Told((), left)
-    runs = in_a_line(*found, SOCK_CELLS)
-    line = tuple((run.text, run.fore is not None and run.fore.standing != "ahead") for run in runs)
     shape, done = found
+    colours = colours_on(app, yarn_of(live, shape), shape)
+    line = tuple((text, _on_ground(app, look)) for text, look in one_line(shape, done, SOCK_CELLS, colours))
 
     def picture(width: int, height: int) -> Sequence[Row]:
         if width - 2 < LEAST_COLUMNS or height - 2 < LEAST_LINES:
             return ()
-        return sock_rows(Filling(draw(shape, width - 2, height - 2)), done, live.state)
+        return sock_rows(Filling(draw(shape, width - 2, height - 2), colours), done, live.state)
 
     return Told(line, left, picture)
 
 
-def oil_of(book: Logbook, machines: Iterable[Oiling]) -> dict[str, int]:
-    """Rows each machine has cranked since its oil, a pass counting half. Raises LogbookError."""
-    found = {}
-    for machine in machines:
+def _on_ground(app: Bench, look: str) -> str:
+    """A look as Rich takes it, on the ground its colours are told from: also where the bar lies on the line."""
+    if app.no_color:
+        return "dim" if look == "muted" else ""
+    shown = app.get_css_variables()
+    front = in_colours(look, shown) or Color.parse(shown["foreground"]).hex6
+    return front if " on " in front else f"{front} on {Color.parse(shown['background']).hex6}"
+
+
+def due_words(book: Logbook, told: Overview, known: Known) -> list[str]:
+    """A sentence for each machine past its manual's figure for oil. Raises LogbookError."""
+    return [
+        reminder(OilDue(one.name, known.oil[one.id], one.every, last_oiled(book.store, one.id)))
+        for one in told.oiling
+        if one.every and known.oil[one.id] >= one.every
+    ]
+
+
+def bit_by_bit(book: Logbook, told: Overview, settings: Settings, known: Known) -> Iterator[Known]:
+    """What is ``known`` after each bit of work: another one as soon as something is found out. Raises LogbookError."""
+    oil: dict[str, int] = {}
+    for machine in told.oiling:
         oiled = last_oiled(book.store, machine.id)
-        cranked = rows_and_passes(book.store, machine.id, oiled.at_ms if oiled else 0)
-        found[machine.id] = Cranked(*cranked, 0).as_rows
-    return found
-
-
-def yarns_of(book: Logbook) -> list[YarnLeft]:
-    """Every yarn of which something is noted, the most left first. Raises LogbookError."""
-    found = []
-    for stock in stocks(book):
-        if stock.lots or stock.claims:
+        oil[machine.id] = 0
+        for cranked in rows_and_passes_so_far(book.store, machine.id, oiled.at_ms if oiled else 0):
+            oil[machine.id] = Cranked(*cranked, 0).as_rows
+            yield known
+    known = known._replace(oil=oil)
+    yield known
+    yarns: list[YarnLeft] = []
+    for stock in stocks_bit_by_bit(book):
+        yield known
+        if stock is not None and (stock.lots or stock.claims):
             account = stock.account
             free, promised = max(0, account.left) / MG, max(0, account.promised) / MG
-            found.append(YarnLeft(stock.yarn.name, free, promised, makes(stock.socks_left)))
-    return sorted(found, key=lambda one: -(one.free_g + one.promised_g))
-
-
-def pairs_of(book: Logbook, settings: Settings) -> dict[str, str]:
-    """What each promised pair still takes, in words. Raises LogbookError."""
-    pace = recent_pace(book)
-    return {pair.promise.id: left_words(pair, pace, settings.off_crank_min) for pair in pairs(book)}
+            yarns.append(YarnLeft(stock.yarn.name, free, promised, makes(stock.socks_left)))
+    known = known._replace(yarns=sorted(yarns, key=lambda one: -(one.free_g + one.promised_g)))
+    yield known
+    if told.promised:
+        pace = recent_pace(book)
+        yield known
+        words = {pair.promise.id: left_words(pair, pace, settings.off_crank_min) for pair in pairs(book)}
+        yield known._replace(pairs=words)

@@ -11,7 +11,6 @@ A press that was undone was no row, so the time that led up to it is not at the 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import groupby
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import entry_of, head_of, start_of
@@ -39,11 +38,10 @@ _COUNTED = (Pressed, *_PUTS_RIGHT)  # undone, they change what was cranked; anyt
 _MINE = """WITH mine AS (
     SELECT session FROM catalogue WHERE on_top = 1 AND +machine_id = :machine
     UNION ALL SELECT session FROM catalogue WHERE on_top = 0 AND changed >= :since AND +machine_id = :machine)"""
-STARTS = f"""{_MINE} SELECT s.n, s.id, s.record, (SELECT max(seq) FROM events e WHERE e.session = s.n)
+STARTS = f"""{_MINE} SELECT s.n, s.id, (SELECT max(seq) FROM events e WHERE e.session = s.n)
     FROM mine CROSS JOIN sessions s ON s.n = mine.session"""
-NOTED = f"""{_MINE} SELECT e.session, e.seq, e.at_ms, e.zone_min, e.tick_ms, e.kind, e.body
-    FROM mine CROSS JOIN events e ON e.session = mine.session
-    WHERE e.kind <> 'pressed' OR e.body IS NOT NULL ORDER BY e.session, e.seq"""
+NOTED = """SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events
+    WHERE session = ? AND (kind <> 'pressed' OR body IS NOT NULL) ORDER BY seq"""
 # Time at the crank: from one press to the next with nothing but observations between, as the pace is taken.
 TIME = f"""{_MINE} SELECT coalesce(sum(e.tick_ms - p.tick_ms), 0)
     FROM mine CROSS JOIN events e ON e.session = mine.session
@@ -86,19 +84,27 @@ def cranked_on(store: Store, machine_id: str, since_ms: int = 0, still_ms: int =
 
 def rows_and_passes(store: Store, machine_id: str, since_ms: int = 0) -> tuple[int, int]:
     """The rows and the passes alone. Raises LogbookError."""
-    found = [one.found for one in _counted(store, machine_id, since_ms)]
-    return max(0, sum(rows for rows, _ in found)), max(0, sum(passes for _, passes in found))
+    found = (0, 0)
+    for found in rows_and_passes_so_far(store, machine_id, since_ms):  # noqa: B007 - the last of them
+        pass
+    return found
+
+
+def rows_and_passes_so_far(store: Store, machine_id: str, since_ms: int = 0) -> Iterator[tuple[int, int]]:
+    """The same after each session, for who cannot be held up by all of them. Raises LogbookError."""
+    rows = passes = 0
+    for one in _counted(store, machine_id, since_ms):
+        rows, passes = rows + one.found[0], passes + one.found[1]
+        yield max(0, rows), max(0, passes)
 
 
 def _counted(store: Store, machine_id: str, since_ms: int) -> Iterator[_Session]:
-    asked = {"machine": machine_id, "since": since_ms}
-    noted = {n: list(rows) for n, rows in groupby(store.ask(NOTED, **asked), key=lambda row: row[0])}
-    for n, name, record, last_seq in store.ask(STARTS, **asked):
+    for n, name, last_seq in store.ask(STARTS, machine=machine_id, since=since_ms):
         if not last_seq:
             continue
         try:
-            told = [entry_of(*row[1:]) for row in noted[n]]
-            one = _Session(store, n, head_of(start_of(record)), since_ms)
+            told = [entry_of(*row) for row in store.ask(NOTED, n)]
+            one = _Session(store, n, head_of(start_of(store.record_text(n))), since_ms)
             one.count(told, last_seq)
         except (KeyError, ValueError) as error:
             raise LogbookError(f"Session {name} cannot be read.") from error

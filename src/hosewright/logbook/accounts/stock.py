@@ -16,7 +16,7 @@ from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
 
@@ -115,16 +115,26 @@ class _Shelf:
 
 def stocks(book: Logbook, *, retired: bool = False) -> list[YarnStock]:
     """Every yarn in use with its lots (``retired``: those no longer in use, too). Raises LogbookError."""
+    return [found for found in stocks_bit_by_bit(book, retired=retired) if found is not None]
+
+
+def stocks_bit_by_bit(book: Logbook, *, retired: bool = False) -> Iterator[YarnStock | None]:
+    """The same, and None after each session read for it, for who cannot be held up by all of them.
+
+    Raises LogbookError.
+    """
     shelf = _read(book, retired=retired)
     with_lots = {lot.yarn for lot in shelf.lots}
-    return [_of_yarn(book, shelf, yarn) for yarn in shelf.yarns.values() if not yarn.retired or yarn.id in with_lots]
+    for yarn in shelf.yarns.values():
+        if not yarn.retired or yarn.id in with_lots:
+            yield from _of_yarn(book, shelf, yarn)
 
 
 def stock_of(book: Logbook, yarn_id: str) -> YarnStock | None:
     """The stock of one yarn; None when it is not on the shelf. Raises LogbookError."""
     shelf = _read(book, retired=False)
     yarn = shelf.yarns.get(yarn_id)
-    return _of_yarn(book, shelf, yarn) if yarn else None
+    return next((found for found in _of_yarn(book, shelf, yarn) if found is not None), None) if yarn else None
 
 
 def _read(book: Logbook, *, retired: bool) -> _Shelf:
@@ -139,15 +149,23 @@ def _read(book: Logbook, *, retired: bool) -> _Shelf:
     )
 
 
-def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
+def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> Iterator[YarnStock | None]:
     lots = [lot for lot in shelf.lots if lot.yarn == yarn.id]
     promises = [promise for promise in shelf.promises if promise.yarn == yarn.id]
     plan = next((p for p in reversed(list(shelf.plans.values())) if p.yarn == yarn.id and not p.retired), None)
     one_mg = sock_mg(plan, yarn) if plan else None
     if not lots and not promises:
-        return YarnStock(yarn, (), plan=plan, sock_mg=one_mg)
+        yield YarnStock(yarn, (), plan=plan, sock_mg=one_mg)
+        return
     weighings = {lot.id: [one for one in shelf.weighings if one.lot == lot.id] for lot in lots}
-    done, unread = _all_taken(book, shelf, yarn, lots, promises, weighings)
+    done: list[YarnTaken] = []
+    unread: list[str] = []
+    for found in _all_taken(book, shelf, yarn, lots, promises, weighings):
+        if isinstance(found, str):
+            unread.append(found)
+        else:
+            done += found
+        yield None
     claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf, yarn))]
     known = {lot.id for lot in lots}
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=None)
@@ -156,7 +174,7 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> YarnStock:
         for taken in done
         if taken.yarn == yarn.id and taken.lot not in known and first is not None and taken.last_ms >= first
     ]
-    return YarnStock(
+    yield YarnStock(
         yarn,
         tuple(_of_lot(lot, done, weighings[lot.id], claims, shelf.zone_min) for lot in lots),
         tuple(claim for lot_id, claim in claims if lot_id not in known),
@@ -185,23 +203,20 @@ def _all_taken(
     lots: Sequence[Lot],
     promises: Sequence[Promise],
     weighings: Mapping[str, Sequence[Weighing]],
-) -> tuple[list[YarnTaken], list[str]]:
-    """All that was cranked and matters to a yarn's lots and promises, oldest first, and what cannot be read."""
+) -> Iterator[list[YarnTaken] | str]:
+    """What each session cranked that matters to a yarn's lots and promises, oldest first, or why it cannot be read."""
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=LATER_MS)
     wanted = json.dumps([promise.id for promise in promises])
     gauges = {gauge.session: gauge for gauge in book.gauges()}
     weighed = {lot: [one.at_ms for one in of_lot if one.what == "left"] for lot, of_lot in weighings.items()}
-    done: list[YarnTaken] = []
-    unread = []
     for (session_id,) in book.store.ask(_SESSIONS, yarn.id, first, wanted):
         try:
             line = book.store.find(session_id)
             record = book.record(line)
             own = shelf.yarns.get(record.yarn.id)
-            done += yarn_taken(record, book.store.entries(line.n), weighed, own, gauges.get(record.id))
+            yield yarn_taken(record, book.store.entries(line.n), weighed, own, gauges.get(record.id))
         except LogbookError as error:
-            unread.append(f"{session_id}: {error}")
-    return done, unread
+            yield f"{session_id}: {error}"
 
 
 def _of_lot(

@@ -167,6 +167,12 @@ class Store:
         except (sqlite3.Error, UnicodeDecodeError) as error:
             raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
 
+    @property
+    def version(self) -> tuple[int, int]:
+        """Another one whenever something was written, from here or by another program. Raises LogbookError."""
+        ((elsewhere,),) = self.ask("PRAGMA data_version")
+        return self.db.total_changes, elsewhere
+
     def _roll_back(self) -> None:
         if self.db.in_transaction:
             self.db.execute("ROLLBACK")
