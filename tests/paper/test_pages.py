@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hosewright.logbook.records.shelf import NOTED_COLUMNS
 from hosewright.logbook.travel.session_files import SessionFile, read
 from hosewright.paper.crank_sheet import AT_RISK, sheet_page
-from hosewright.paper.csv_files import EVENT_COLUMNS, GAUGE_COLUMNS, cell, events_csv, gauges_csv
+from hosewright.paper.csv_files import EVENT_COLUMNS, cell, events_csv, notebook_csv
 from hosewright.paper.html_page import report_page
 from hosewright.paper.report import sections
 from hosewright.session.events import Observed
@@ -205,12 +206,12 @@ def test_gauges_read_back_by_sqlite(book: Logbook) -> None:
         sample = read(path)
         book.take_in(sample.session, sample.entries())
     gauges = book.gauges()
-    text = gauges_csv(gauges, {gauges[0].yarn: '=HYPERLINK("x"), "soft"'})
+    text = notebook_csv(gauges, [], {gauges[0].yarn: '=HYPERLINK("x"), "soft"'})
     rows = list(csv.reader(io.StringIO(text, newline="")))
     db = sqlite3.connect(":memory:")
     db.execute(f"CREATE TABLE gauges ({', '.join(rows[0])})")
-    db.executemany(f"INSERT INTO gauges VALUES ({', '.join('?' * len(GAUGE_COLUMNS))})", rows[1:])
-    found = db.execute("SELECT session, CAST(rows_per_cm AS REAL), yarn FROM gauges").fetchall()
+    db.executemany(f"INSERT INTO gauges VALUES ({', '.join('?' * len(NOTED_COLUMNS))})", rows[1:])
+    found = db.execute("SELECT id, CAST(rows_per_cm AS REAL), yarn FROM gauges").fetchall()
     assert [row[0] for row in found] == [gauge.session for gauge in gauges]
     assert [row[1] for row in found] == pytest.approx([gauge.rows_per_mm * 10 for gauge in gauges], abs=1e-6)
     assert found[0][2] == '\'=HYPERLINK("x"), "soft"'

@@ -8,7 +8,8 @@ from dataclasses import fields
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import MM_PER_CM
-from hosewright.logbook.records.shelf import harmless
+from hosewright.logbook.records.shelf import NOTED_COLUMNS, harmless
+from hosewright.phrases.lists import many
 from hosewright.phrases.times import local
 from hosewright.session.events import EVENT_TYPES, Redone, Undone
 from hosewright.session.fold import apply
@@ -20,29 +21,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.logbook.records.shelf import GaugeRecord
+    from hosewright.logbook.records.shelf import GaugeRecord, Noted
     from hosewright.session.events import Entry
 
 # Spreadsheets take a cell for a formula by its first sign, the wide forms of the East too, and skip white space.
 _FORMULA_SIGNS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 _SAID = tuple(dict.fromkeys(f.name for cls in EVENT_TYPES for f in fields(cls) if f.name not in ("kind", "seq")))
 EVENT_COLUMNS = ("session", "event", "at", "at_step", "counted", "dial_clicks", "kind", *_SAID, "of_event", "undone")
-GAUGE_COLUMNS = (
-    "session",
-    "at",
-    "yarn",
-    "machine",
-    "cylinder",
-    "slots",
-    "dial_clicks",
-    "rows",
-    "rows_per_cm",
-    "rows_per_cm_error",
-    "stitches_per_cm",
-    "stitches_per_cm_error",
-    "mass_g",
-    "on_foot",
-)
 
 
 def cell(value: object) -> object:
@@ -91,28 +76,55 @@ def events_csv(record: SessionRecord, entries: Iterable[Entry]) -> str:
     return _written(EVENT_COLUMNS, rows)
 
 
-def gauges_csv(gauges: Iterable[GaugeRecord], names: Mapping[str, str]) -> str:
-    """Every gauge measured, per cm with standard errors; ``names`` are those of yarns, machines and cylinders by id."""
-    rows = [
-        {
-            "session": gauge.session,
-            "at": _local(gauge.at_ms, 0),
-            "yarn": names.get(gauge.yarn, gauge.yarn),
-            "machine": names.get(gauge.machine, gauge.machine),
-            "cylinder": names.get(gauge.cylinder, gauge.cylinder),
-            "slots": gauge.slots,
-            "dial_clicks": gauge.dial,
-            "rows": gauge.rows,
-            "rows_per_cm": round(gauge.rows_per_mm * MM_PER_CM, 6),
-            "rows_per_cm_error": round(gauge.rows_per_mm_error * MM_PER_CM, 6),
-            "stitches_per_cm": round(gauge.stitches_per_mm * MM_PER_CM, 6),
-            "stitches_per_cm_error": round(gauge.stitches_per_mm_error * MM_PER_CM, 6),
-            "mass_g": gauge.mass_g,
-            "on_foot": gauge.on_foot,
-        }
-        for gauge in gauges
-    ]
-    return _written(GAUGE_COLUMNS, rows)
+def notebook_csv(gauges: Iterable[GaugeRecord], noted: Iterable[Noted], names: Mapping[str, str]) -> str:
+    """Every gauge measured, and all that is from the notebook, the newest first, as ``hosewright enter csv`` takes it.
+
+    Rates are per cm with standard errors; ``names`` are those of yarns, machines, cylinders and people by id.
+    """
+    rows = [(gauge.at_ms, _gauge_row(gauge, names)) for gauge in gauges if not gauge.noted]
+    rows += [(one.at_ms, _noted_row(one, names)) for one in noted]
+    rows.sort(key=lambda row: row[0], reverse=True)
+    return _written(NOTED_COLUMNS, [row for _, row in rows])
+
+
+def _gauge_row(gauge: GaugeRecord, names: Mapping[str, str]) -> dict[str, object]:
+    at = {
+        "id": gauge.session,
+        "what": "gauge",
+        "day": local(gauge.at_ms, 0).date().isoformat(),
+        "dial": "" if gauge.dial is None else many(gauge.dial, "click"),
+        "verdict": gauge.on_foot,
+    }
+    return _things(gauge, names) | _rates(gauge) | at
+
+
+def _noted_row(one: Noted, names: Mapping[str, str]) -> dict[str, object]:
+    told = {
+        "id": one.id,
+        "what": one.what,
+        "day": one.day,
+        "dial": one.dial,
+        "verdict": one.worn or one.fit,
+        "wearer": names.get(one.wearer or "", one.wearer),
+        "promise": names.get(one.promise or "", one.promise),
+        "parts": one.parts_typed,
+        "note": one.note,
+    }
+    return _things(one, names) | _rates(one) | told
+
+
+def _things(one: GaugeRecord | Noted, names: Mapping[str, str]) -> dict[str, object]:
+    named = {kind: getattr(one, kind) for kind in ("yarn", "machine", "cylinder")}
+    return {kind: names.get(item, item) for kind, item in named.items()} | {"slots": one.slots}
+
+
+def _rates(one: GaugeRecord | Noted) -> dict[str, object]:
+    told: dict[str, object] = {"rows": one.rows, "mass": f"{one.mass_g:.10g} g" if one.mass_g else ""}
+    for what in ("rows", "stitches"):
+        rate, error = getattr(one, f"{what}_per_mm"), getattr(one, f"{what}_per_mm_error")
+        if rate is not None:
+            told |= {f"{what}_per_cm": f"{rate * MM_PER_CM:.6f}", f"{what}_error": f"{error * MM_PER_CM:.6f}"}
+    return told
 
 
 def _written(columns: tuple[str, ...], rows: Iterable[Mapping[str, object]]) -> str:
@@ -120,7 +132,7 @@ def _written(columns: tuple[str, ...], rows: Iterable[Mapping[str, object]]) -> 
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(columns)
     for row in rows:
-        writer.writerow([cell(row[name]) for name in columns])
+        writer.writerow([cell(row.get(name)) for name in columns])
     return text.getvalue()
 
 

@@ -24,7 +24,11 @@ _VERBS: dict[str, tuple[str, str, str]] = {
     "needles": ("shelf", "needles that keep faulting, by machine and cylinder", "needles"),
     "shelf": ("shelf", "machines, cylinders, yarns, wearers and plans", "shelf yarns"),
     "sheet": ("shelf", "the crank sheet of a plan", "sheet 20241012 --html --output sheet.html"),
-    "csv": ("sessions", "events of a session, or every gauge, for a spreadsheet", "csv --output gauges.csv"),
+    "csv": (
+        "sessions",
+        "events of a session, or every gauge and the notebook, for a spreadsheet",
+        "csv --output gauges.csv",
+    ),
     "export": ("share", "session files, to keep or to give away", "export --folder kept"),
     "import": ("share", "take session files in; nothing is overwritten", "import kept --dry-run"),
     "merge": ("share", "take in what another logbook has, by id", "merge other.sqlite --dry-run"),

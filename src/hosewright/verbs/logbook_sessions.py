@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from argparse import SUPPRESS
 from dataclasses import asdict
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
 from hosewright.logbook.find.sessions import FAULT, OLD_NAMES, ORDERS, PLACES, find, narrowed, read_wanted
-from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
+from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import folders
 from hosewright.paper.compare import compare, comparison_page, side
 from hosewright.paper.crank_sheet import crank_sheet
-from hosewright.paper.csv_files import events_csv, gauges_csv
+from hosewright.paper.csv_files import events_csv, notebook_csv
 from hosewright.paper.html_page import report_page
 from hosewright.paper.report import sections, session_report
 from hosewright.phrases.days import clock_day
@@ -255,10 +256,9 @@ def _csv(args: Namespace) -> int:
             line = book.store.find(args.session)
             text = events_csv(book.record(line), book.store.entries(line.n))
         else:
-            names = {yarn.id: yarn.name for yarn in book.shelf(Yarn, retired=True)}
-            names |= {machine.id: machine.name for machine in book.shelf(Machine, retired=True)}
-            names |= {cylinder.id: cylinder.name for cylinder in book.shelf(Cylinder, retired=True)}
-            text = gauges_csv(book.gauges(), names)
+            kinds: tuple[type[Any], ...] = (Yarn, Machine, Cylinder, Wearer, Promise)
+            names = {one.id: one.name for kind in kinds for one in book.shelf(kind, retired=True)}
+            text = notebook_csv(book.gauges(), book.shelf(Noted), names)
     about = {"session": args.session} if args.session else {}
     if args.output is None:
         text = text.replace("\r\n", "\n")  # a terminal and a pipe end lines their own way
@@ -266,7 +266,12 @@ def _csv(args: Namespace) -> int:
 
 
 def _csv_options(parser: Parser) -> None:
-    parser.add_argument("session", metavar="ID", nargs="?", help="every event of a session; without it, every gauge")
+    parser.add_argument(
+        "session",
+        metavar="ID",
+        nargs="?",
+        help="every event of a session; without it, every gauge and what is from the notebook",
+    )
     add_output(parser)
 
 

@@ -240,8 +240,8 @@ def _noted_tube(one: Noted, gauge: GaugeRecord) -> TubeLine:
 
 
 def _noted_sock(one: Noted, wearer: str) -> SockLine:
-    title, parts = f"Sock for {wearer}" if wearer else "Sock", ", ".join(part.words for part in one.parts)
-    return SockLine(one.id, title, one.at_ms, 0, "finished", wearer, one.mass_g, None, one.worn, one.day, parts)
+    title, told = f"Sock for {wearer}" if wearer else "Sock", (one.day, one.parts_typed)
+    return SockLine(one.id, title, one.at_ms, 0, "finished", wearer, one.mass_g, None, one.worn, *told)
 
 
 def _sock(record: SessionRecord, state: State, number: int, sock: StringSock | None) -> SockLine:

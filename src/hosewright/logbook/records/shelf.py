@@ -203,6 +203,15 @@ class Part(Kept):
         return f"{self.name} {self.count}" + (" passes" if self.kind == "passes" else "")
 
 
+# What is written of each when they go out as a table, and comes in again; ``hosewright enter`` calls its options so.
+NOTED_COLUMNS = (
+    *("id", "what", "day", "yarn", "machine", "cylinder", "slots", "dial"),
+    *("rows", "length", "flat_width", "rows_per_in", "rows_per_cm", "rows_error"),
+    *("stitches_per_in", "stitches_per_cm", "stitches_error", "mass"),
+    *("wearer", "parts", "verdict", "promise", "note"),
+)
+
+
 class Noted(Kept):
     """A gauge or a sock that someone wrote in a notebook before there was this logbook. Nothing was cranked here.
 
@@ -249,6 +258,11 @@ class Noted(Kept):
         """What was said of a sock on the foot, as of one that was cranked: "round tight, length right"."""
         said = (("round", self.fit), ("length", self.fit_length))
         return ", ".join(f"{what} {how}" for what, how in said if how) if self.what == "sock" else ""
+
+    @property
+    def parts_typed(self) -> str:
+        """Its parts as one types them: "leg 56, heel 40 passes"."""
+        return ", ".join(part.words for part in self.parts)
 
     def clicks(self, clicks_per_turn: int | None) -> int | None:
         """Where the dial stood, in clicks below zero; None where that cannot be told by what was typed."""

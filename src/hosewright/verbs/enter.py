@@ -1,0 +1,172 @@
+"""``hosewright enter``: gauges and socks of a notebook into the logbook, one by options or many from a table."""
+
+from __future__ import annotations
+
+from collections import Counter
+from contextlib import closing, contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from hosewright.craft.units import quoted
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.records.shelf import NOTED_COLUMNS
+from hosewright.phrases.days import local_day
+from hosewright.phrases.lists import listed, many
+from hosewright.places import logbook_path
+from hosewright.planning.notebook import doubts_about
+from hosewright.planning.notebook_table import Taking, read_table
+from hosewright.verbs.book import open_book
+from hosewright.verbs.parsing import Parser, UsageError, put, safe, usual
+from hosewright.words.notebook import noted_words
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Iterator, Sequence
+
+    from hosewright.planning.notebook_table import Fault
+
+MOST_FAULTS = 20  # shown; more are counted
+MOST_BYTES = 20_000_000
+_VERBS = {
+    "gauge": (
+        "a gauge that someone once wrote down",
+        'gauge --yarn Moss --slots 64 --dial "7 1/4" --rows 60 --length "148 mm" --flat-width "102 mm" --day 2019',
+    ),
+    "sock": (
+        "a sock cranked before there was this logbook",
+        'sock --yarn Moss --slots 64 --wearer Coxswain --parts "leg 56, heel 40, foot 61, toe 40" --day "May 2021"',
+    ),
+    "csv": ("gauges and socks from a table, as `hosewright logbook csv` writes it", "csv notebook.csv --new --dry-run"),
+}
+_HELP = {
+    "day": "as far as it is known: 2019, “May 2021”, 24/12/2020",
+    "yarn": "its name on the shelf, or a new one with --new",
+    "machine": "which machine; may be left out where there is one",
+    "cylinder": "which cylinder, where several have so many slots",
+    "slots": "how many slots it has",
+    "dial": "where it stood below zero, as it is written: “7 1/4”, “29 clicks”",
+    "rows": "how many rows were measured",
+    "length": "how long they were, washed",
+    "flat_width": "how wide it lay flat",
+    "rows_error": "its standard error, in the same unit; left out, one is assumed",
+    "stitches_error": "the same for the stitches",
+    "mass": "what those rows alone weighed, or the sock: “12 g”",
+    "wearer": "whose sock it was",
+    "parts": "its parts and their rows: “leg 56, heel 40 passes, foot 61, toe 40 passes”",
+    "verdict": "what was said on the foot: “right”, “round tight, length right”",
+    "promise": "the promised pair it is one of",
+    "note": "anything else it says",
+}
+
+
+def run(argv: list[str]) -> int:
+    """Take in one gauge, one sock or a table. Raises LogbookError, UsageError or CraftError with a sentence."""
+    kinds = listed(list(_VERBS), "or")
+    if not argv:
+        raise UsageError(f"Type what to enter: {kinds}.")
+    name, rest = argv[0], argv[1:]
+    if name in ("-h", "--help"):
+        print("hosewright enter WHAT; `hosewright enter WHAT --help` shows how each is used.\n")
+        print("\n".join(f"  {kind:<5}  {what}" for kind, (what, _) in _VERBS.items()))
+        return 0
+    if name not in _VERBS:
+        raise UsageError(f"{quoted(name)} cannot be entered; there is {kinds}.")
+    what, example = _VERBS[name]
+    parser = Parser(f"enter {name}", what, f"hosewright enter {example}")
+    if name == "csv":
+        parser.add_argument(
+            "file", metavar="FILE", help=f"its first line names the columns: {', '.join(NOTED_COLUMNS)}"
+        )
+    else:
+        _add_lines(parser, name)
+    parser.add_argument(
+        "--new", action="store_true", help="put on the shelf what is not there: yarn, machine and so on"
+    )
+    parser.add_argument("--dry-run", action="store_true", help="only say what would be taken in")
+    parser.add_json()
+    args = parser.parse_args(rest)
+    table = _table(args.file) if name == "csv" else [(0, _typed(args, name))]
+    with _book(name, dry_run=args.dry_run) as book:
+        return _take(book, table, args)
+
+
+@contextmanager
+def _book(name: str, *, dry_run: bool) -> Iterator[Logbook]:
+    """The knitter's logbook; for a dry run before there is one, an empty one that is gone afterwards."""
+    if not dry_run or logbook_path().exists():
+        with open_book("" if dry_run else f"enter {name}", make=not dry_run) as book:
+            yield book
+        return
+    with TemporaryDirectory(prefix="hosewright-") as folder, closing(Logbook(Path(folder) / "empty.sqlite")) as empty:
+        yield empty
+
+
+def _add_lines(parser: Parser, name: str) -> None:
+    for column in NOTED_COLUMNS:
+        if column in ("id", "what") or (name == "gauge" and column in ("wearer", "parts", "promise")):
+            continue
+        what, _, per = column.partition("_per_")
+        said = f"or {what} per {'inch' if per == 'in' else per}, washed" if per else _HELP[column]
+        parser.add_argument(f"--{column.replace('_', '-')}", metavar="TEXT", default="", help=said)
+
+
+def _typed(args: Namespace, name: str) -> dict[str, str]:
+    return {column: getattr(args, column, "") for column in NOTED_COLUMNS} | {"what": name}
+
+
+def _table(name: str) -> list[tuple[int, dict[str, str]]]:
+    path = Path(name)
+    if path.stat().st_size > MOST_BYTES:
+        raise UsageError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB: take it in in parts.")
+    try:
+        return read_table(path.read_text(encoding="utf-8-sig"))
+    except UnicodeDecodeError:
+        raise UsageError(f"{name} is not text in UTF-8: save it from the spreadsheet as CSV, UTF-8.") from None
+
+
+def _take(book: Logbook, table: Sequence[tuple[int, dict[str, str]]], args: Namespace) -> int:
+    have = usual()
+    taking = Taking(book, have.length_unit, have.mass_unit, local_day(book.clock), new=args.new)
+    faults = [fault for line, texts in table for fault in taking.read(texts, line)]
+    if faults:
+        raise UsageError(_faults_words(faults))
+    if not args.dry_run:
+        taking.keep()
+    names = {one.id: one.name for one in taking.everything()}
+    lines, told = [], []
+    for taken in taking.taken:
+        said = noted_words(taken.one, names, have.length_unit if have.length_unit != "mm" else "cm")
+        lines.append(f"{'Here already: ' if taken.here_already else ''}{safe(said)}")
+        doubts = () if taken.here_already else doubts_about(taken.one)
+        lines += [f"  Take a look: {doubt}" for doubt in doubts]
+        told.append({"here_already": taken.here_already, "doubts": doubts, **taken.one.model_dump(mode="json")})
+    made = [{"kind": type(one).__name__.lower(), "id": one.id, "name": one.name} for one in taking.made]
+    lines += [f"New on the shelf: {one['kind']} {safe(one['name'])}" for one in made]
+    uncounted = [one.name for one in taking.made if hasattr(one, "clicks_per_turn")]
+    if uncounted:
+        lines.append(f"The dial clicks of {safe(listed(uncounted))} are asked for when they are first needed.")
+    answer = {"dry_run": args.dry_run, "taken": told, "new_on_the_shelf": made}
+    return put(answer, [*lines, "", _in_all(taking, dry_run=args.dry_run)], as_json=args.json)
+
+
+def _in_all(taking: Taking, *, dry_run: bool) -> str:
+    kinds = Counter(taken.one.what for taken in taking.taken if not taken.here_already)
+    said = listed([many(count, kind) for kind, count in sorted(kinds.items())]) or "nothing new"
+    here = sum(taken.here_already for taken in taking.taken)
+    already = f" {many(here, 'line')} {'was' if here == 1 else 'were'} here already." if here else ""
+    if dry_run:
+        return f"Would be taken in: {said}.{already} Nothing was saved."
+    return f"Taken in from the notebook: {said}.{already}"
+
+
+def _faults_words(faults: Sequence[Fault]) -> str:
+    """Every fault with its line, or of a single one just what is wrong with which option."""
+    if not faults[0].line:
+        said = [f"--{fault.column.replace('_', '-')}: {fault.why}" for fault in faults]
+        return "\n  ".join([*said, "Nothing was saved."]) if len(said) > 1 else f"{said[0]} Nothing was saved."
+    lines = [f"line {fault.line}, {fault.column}: {fault.why}" for fault in faults[:MOST_FAULTS]]
+    if len(faults) > MOST_FAULTS:
+        lines.append(f"and {len(faults) - MOST_FAULTS} more")
+    wrong = many(len({fault.line for fault in faults}), "line")
+    return "\n  ".join([f"Nothing was taken in; {wrong} must be put right first:", *lines])
