@@ -63,15 +63,16 @@ def objects(out: str) -> list[dict[str, Any]]:
 
 def test_pairs_are_listed_by_their_day_with_the_week_below(capsys: pytest.CaptureFixture[str], today: date) -> None:
     lines = said(capsys, "pairs")[0].splitlines()
-    assert [line.split()[0] for line in lines[:3]] == ["smith", "baker", "cook"]
-    assert "overdue" in lines[0]
-    for word in ("The smith", "Grey", "on the machine / not begun", "28.50, paid 10"):
-        assert word in lines[0]
-    assert "no plan yet" in lines[2]
+    assert [line.split()[0] for line in lines[:4]] == ["Id", "smith", "baker", "cook"]
+    assert lines[0].split() == ["Id", "Due", "For", "Yarn", "Left", "First", "sock", "Twin", "Price"]
+    assert "overdue" in lines[1]
+    for word in ("The smith", "Grey", "on the machine  not begun", "28.50, paid 10"):
+        assert word in lines[1]
+    assert "no plan yet" in lines[3]
     # 20 rows and 10 passes a minute. Left of the smith's: 22 rows and 74 passes of the first, 31 and 80 of the twin:
     # 53 / 20 + 154 / 10 = 18.05 min. The baker's: 62 / 20 + 160 / 10 = 19.1 min. Together 37.15 min.
-    assert "  18 min  " in lines[0]
-    assert "  19 min" in lines[1]
+    assert "  18 min  " in lines[1]
+    assert "  19 min" in lines[2]
     assert lines[-1] == "This week: 2 pairs (1 overdue), 37 min of cranking; today 18 min are needed."
     assert len(said(capsys, "pairs", "--old")[0].splitlines()) == len(lines) + 1
 
@@ -79,7 +80,7 @@ def test_pairs_are_listed_by_their_day_with_the_week_below(capsys: pytest.Captur
 def test_the_week(capsys: pytest.CaptureFixture[str], today: date) -> None:
     lines = said(capsys, "pairs", "--week")[0].splitlines()
     weekday = f"{today + timedelta(3):%A}"
-    assert [line.split()[0] for line in lines[:2]] == ["smith", "baker"]
+    assert [line.split()[0] for line in lines[:3]] == ["Id", "smith", "baker"]
     assert lines[-3:-1] == ["today: 18 min", f"by {weekday}: 37 min"]
     settings_path().parent.mkdir(parents=True, exist_ok=True)
     settings_path().write_text('off_crank_min = 30\nhours_a_week = 2\nmoney = "crowns"\n')

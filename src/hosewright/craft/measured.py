@@ -9,9 +9,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
-from uncertainties import ufloat
-from uncertainties.core import AffineScalarFunc, LinearCombination
-
 from hosewright.craft import CraftError
 
 if TYPE_CHECKING:
@@ -50,6 +47,10 @@ def measured(value: float, error: float = 0.0) -> Measured:
     """
     if not (math.isfinite(value) and math.isfinite(error) and error >= 0):
         raise CraftError("A measured value needs a finite number and an error of zero or more.")
+    # On first use: it brings numpy in where there is one, half of the time of a verb that measures nothing.
+    from uncertainties import ufloat
+    from uncertainties.core import AffineScalarFunc, LinearCombination
+
     if error == 0:
         return cast("Measured", AffineScalarFunc(value, LinearCombination({})))
     return cast("Measured", ufloat(value, error))

@@ -8,18 +8,10 @@ from hosewright.craft.workload import need_for
 from hosewright.logbook.accounts.pairs import pair_given, pairs, recent_pace
 from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
+from hosewright.phrases.lists import Column, in_columns
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, aligned, put_each, safe, usual, write_or_print
-from hosewright.words.pairs import (
-    due_words,
-    for_whom,
-    is_this_week,
-    left_words,
-    money_words,
-    this_week,
-    week_days,
-    week_words,
-)
+from hosewright.verbs.parsing import Parser, put_each, safe, usual, write_or_print
+from hosewright.words.pairs import is_this_week, pair_columns, this_week, week_days, week_words
 
 if TYPE_CHECKING:
     from datetime import date
@@ -43,7 +35,9 @@ def run(argv: list[str]) -> int:
     if args.json:
         return put_each(_facts(pair, pace, settings, today) for pair in shown)
     held = this_week(found, pace, settings, today)
-    lines = aligned([_row(pair, pace, settings, today) for pair in shown])
+    by_id: Column[Pair] = Column("Id", lambda pair: pair.promise.id)
+    columns = (by_id, *pair_columns(pace, settings, today, money=settings.money))
+    lines = [safe(line) for line in in_columns(columns, shown)] if shown else []
     if not found:
         lines = ["No pair is promised."]
     elif not args.week:
@@ -52,19 +46,6 @@ def run(argv: list[str]) -> int:
         lines += ["", *week_days(held, today), week_words(held, settings, today)]
     print("\n".join(lines).lstrip("\n"))
     return 0
-
-
-def _row(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> tuple[str, ...]:
-    cells = (
-        pair.promise.id,
-        due_words(pair.promise, today),
-        for_whom(pair),
-        pair.yarn.name if pair.yarn else "",
-        f"{pair.first.stage} / {pair.twin.stage}",
-        left_words(pair, pace, settings.off_crank_min),
-        money_words(pair.promise, settings.money),
-    )
-    return tuple(safe(cell) for cell in cells)
 
 
 def _facts(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> dict[str, object]:

@@ -164,8 +164,10 @@ def money_words(promise: Promise, money: str = "") -> str:
 # --- a list -----------------------------------------------------------------------------------------------------
 
 
-def pair_columns(pace: OwnPace, settings: Settings, today: date, room: int) -> tuple[Column[Pair], ...]:
-    """The columns of the list in ``room`` cells: seven, or four with two lines."""
+def pair_columns(
+    pace: OwnPace, settings: Settings, today: date, room: int = WIDE, money: str = ""
+) -> tuple[Column[Pair], ...]:
+    """The columns of the list in ``room`` cells: seven, or four with two lines; ``money``: the word after a price."""
 
     def yarn(pair: Pair) -> str:
         return pair.yarn.name if pair.yarn else ""
@@ -188,9 +190,7 @@ def pair_columns(pace: OwnPace, settings: Settings, today: date, room: int) -> t
     )
     first: Column[Pair] = Column("First sock", lambda pair: pair.first.stage)
     twin: Column[Pair] = Column("Twin", lambda pair: pair.twin.stage)
-    price: Column[Pair] = Column(
-        "Price", lambda pair: money_words(pair.promise)
-    )  # the word for money stands below the list
+    price: Column[Pair] = Column("Price", lambda pair: money_words(pair.promise, money))
     if room >= WIDE:
         return due, whom, of, left, first, twin, price
     return due, whom.above(first), of.above(twin), left.above(price)
