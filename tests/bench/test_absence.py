@@ -198,7 +198,7 @@ def test_nothing_is_said_where_nothing_is_counted(book: Logbook, how: str) -> No
     if how == "paused":
         hands.do_pause()
     elif how == "looking":
-        book.store.only_look("Looking.")
+        book.store.make_read_only("Looking.")
     said = list(voice.said)
     assert not hands.keys_gone(0)
     hands.keys_back(10_000)

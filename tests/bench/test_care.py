@@ -235,7 +235,7 @@ async def test_without_a_machine_nothing_can_be_noted(tmp_path: Path) -> None:
 
 
 async def test_looking_only_says_why_nothing_is_noted(app: Host) -> None:
-    app.book.store.only_look("Another bench has this logbook open.")
+    app.book.store.make_read_only("Another bench has this logbook open.")
     async with app.run_test(notifications=True) as pilot:
         await opened(app, pilot)
         await pilot.press("o")

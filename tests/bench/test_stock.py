@@ -289,10 +289,10 @@ async def test_weighing_from_the_ledger(a_book: Logbook) -> None:
 
 
 async def test_a_logbook_for_looking_says_why_nothing_is_kept(a_book: Logbook) -> None:
-    a_book.store.only_look("For looking only.")
+    a_book.store.make_read_only("It is read-only.")
     async with at_stock(a_book) as pilot:
         await keys(pilot, "r", "y")
-        assert "For looking only." in seen(pilot)
+        assert "It is read-only." in seen(pilot)
         await keys(pilot, "w")
         await typed(pilot, "grams", "5")
         await keys(pilot, "ctrl+s")

@@ -93,7 +93,7 @@ def lay_out(home: Path, kind: SessionKind, step_id: str, rng: random.Random) -> 
 
 def stored(home: Path) -> list[State]:
     """Every standing the stored events lead through, from the first to the last."""
-    with closing(Logbook(home / "logbook.sqlite", why_looking="A test looks.")) as book:
+    with closing(Logbook(home / "logbook.sqlite", why_read_only="A test looks.")) as book:
         line = book.store.find(SESSION)
         entries = list(book.store.entries(line.n))
         head = book.record(line).head

@@ -191,7 +191,7 @@ def rows_stand(folder: Path, said: list[str], all_said: list[str]) -> str:
         with closing(Logbook.for_counting(path)) as book:
             fault = book.held_against_seal()
             book.break_seal(fault)
-            faults = [] if book.store.why_looking else find_damage(book)[1]
+            faults = [] if book.store.why_read_only else find_damage(book)[1]
             stored = {line.id: book.state(line).last_seq for line in book.lines()}
     except LogbookError as error:
         return f"{error}" if shown else ""

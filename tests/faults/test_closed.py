@@ -55,7 +55,7 @@ def at_work(home: Path) -> tuple[Forked, int]:
 def left_in_order(home: Path, least: int) -> int:
     """The lock is free, and no row that was seen is missing; how many are stored."""
     with closing(Logbook.for_counting(home / "logbook.sqlite")) as book:
-        assert book.store.why_looking == ""
+        assert book.store.why_read_only == ""
     count = stored(home)[-1].count
     assert count >= least
     return count

@@ -180,7 +180,7 @@ def test_a_log_damaged_in_its_midst_is_refused_and_rescue_reads_behind_the_place
     with pytest.raises(LogbookError, match=r"has a damaged place in its log: the last \d+ changes cannot be read"):
         Logbook.for_counting(path)
     assert log.read_bytes() == held
-    with closing(Logbook(path, why_looking="Looking.")) as book:
+    with closing(Logbook(path, why_read_only="Looking.")) as book:
         assert book.take_up(record().id).state.count < 22
     found = rescue(path, tmp_path / "rescued.sqlite")
     assert (found.sessions, found.lost) == ([record().id], [])
@@ -384,7 +384,7 @@ def test_a_restore_cut_short_anywhere_leaves_one_or_the_other_whole(
             restoring.restore(backed_up, newest.path)
         for aside in backed_up.parent.glob("*-aside-*"):
             shutil.rmtree(aside)
-        with closing(Logbook(backed_up, why_looking="Looking.")) as book:
+        with closing(Logbook(backed_up, why_read_only="Looking.")) as book:
             assert book.take_up(record().id).state.count == (17 if at < 4 else 12)
 
 

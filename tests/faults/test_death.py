@@ -138,7 +138,7 @@ def test_a_terminal_closed_under_it_ends_it_with_everything_stored(tmp_path: Pat
     assert os.waitstatus_to_exitcode(status) == 129
     assert stored(tmp_path)[-1].count == count
     with closing(Logbook.for_counting(tmp_path / "logbook.sqlite")) as book:
-        assert book.store.why_looking == ""
+        assert book.store.why_read_only == ""
 
 
 def test_ctrl_z_and_back_shows_the_count_again_and_loses_nothing(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from hosewright.cli import main
 from hosewright.counting.hands import Hands
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file import opening as place_check
-from hosewright.logbook.file.errors import LogbookError, LookingOnlyError
+from hosewright.logbook.file.errors import LogbookError, ReadOnlyError
 from hosewright.logbook.file.opening import mounts, network_drive
 from hosewright.session.events import Observed, Pressed
 from hosewright.session.fold import fold
@@ -137,10 +137,10 @@ def test_a_drive_that_becomes_read_only_counts_nothing_and_goes_on(small_disk: P
     subprocess.run(["mount", "-o", "remount,ro", str(small_disk)], check=True)
     before = {path: path.read_bytes() for path in small_disk.iterdir()}
     looking = Logbook.for_counting(small_disk / "logbook.sqlite")
-    assert "is read-only, so it is open read-only" in looking.store.why_looking
+    assert "is read-only, so it is open read-only" in looking.store.why_read_only
     seen = looking.take_up(record().id)
     assert seen.state.count == 2
-    with pytest.raises(LookingOnlyError):
+    with pytest.raises(ReadOnlyError):
         seen.do(Pressed())
     looking.close()
     assert {path: path.read_bytes() for path in small_disk.iterdir()} == before
@@ -262,7 +262,7 @@ def test_a_network_drive_gets_a_rollback_journal_and_says_so(tmp_path: Path, mon
     taken = far.take_up(record().id)
     assert taken.state.count == 3
     drive(taken, rows(2))
-    reader = Logbook(tmp_path / "far-logbook.sqlite", why_looking="Looking.")
+    reader = Logbook(tmp_path / "far-logbook.sqlite", why_read_only="Looking.")
     assert reader.take_up(record().id).state.count == 5
     reader.close()
     far.close()
@@ -337,8 +337,8 @@ def test_a_disk_full_at_the_start_is_called_full_and_opens_for_looking(
         path.with_name(f"{path.name}.seal").unlink()
     fill(small_disk)
     looking = Logbook.for_counting(path)
-    assert "The disk of" in looking.store.why_looking
-    assert "is full, so the logbook is open read-only" in looking.store.why_looking
+    assert "The disk of" in looking.store.why_read_only
+    assert "is full, so the logbook is open read-only" in looking.store.why_read_only
     assert looking.take_up(record().id).state.count == 3
     looking.close()
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(small_disk))
@@ -347,7 +347,7 @@ def test_a_disk_full_at_the_start_is_called_full_and_opens_for_looking(
         assert db.execute("SELECT count(*) FROM sessions").fetchone() == (1,)
     (small_disk / "ballast").unlink()
     again = Logbook.for_counting(path)
-    assert again.store.why_looking == ""
+    assert again.store.why_read_only == ""
     assert again.take_up(record().id).state.count == 3
     again.close()
 

@@ -100,7 +100,7 @@ def test_what_is_no_whole_logbook_is_refused_and_not_a_byte_of_it_changes(
             assert main(["logbook", *argv]) == 2
     else:
         with pytest.raises(LogbookError, match=r".\.$"):
-            Logbook(path, why_looking="Looking.") if opened == "to look" else Logbook.for_counting(path)
+            Logbook(path, why_read_only="Looking.") if opened == "to look" else Logbook.for_counting(path)
     after = all_bytes(tmp_path)
     after["logbook.sqlite.lock"] = b""
     assert after == before
@@ -248,7 +248,7 @@ def test_check_names_what_a_page_of_zeros_broke_and_rescue_brings_the_rest(
 ) -> None:
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path))
     pages = whole.stat().st_size // PAGE
-    with closing(Logbook(whole, why_looking="Looking.")) as book:
+    with closing(Logbook(whole, why_read_only="Looking.")) as book:
         sessions = {line.id: list(book.store.entries(line.n)) for line in book.lines()}
     lost = 0
     for page in random.Random(7).sample(range(1, pages), 12):
@@ -305,7 +305,7 @@ def test_a_bench_that_finds_damage_stops_writing(tmp_path: Path, whole: Path) ->
     book = Logbook.for_counting(path)
     live = book.start(record("tube"))
     crank_to(live, "tube")
-    book.store.only_look("The logbook is damaged.")
+    book.store.make_read_only("The logbook is damaged.")
     with pytest.raises(LogbookError, match=r"^The logbook is damaged\.$"):
         drive(live, rows(1))
     assert live.state.count == 0

@@ -91,7 +91,7 @@ async def test_a_torn_record_ends_no_screen(filled: Path, tmp_path: Path, kind: 
 @pytest.mark.parametrize("how", ["emptied", "zeros"])
 async def test_a_file_emptied_under_one_that_looks_ends_no_screen(filled: Path, tmp_path: Path, how: str) -> None:
     path = shutil.copyfile(filled, tmp_path / "logbook.sqlite")
-    with closing(Logbook(path, FakeClock(), why_looking="A test looks.")) as book:
+    with closing(Logbook(path, FakeClock(), why_read_only="A test looks.")) as book:
         app = Bench(book, Settings(press_gap_ms=0))
         async with app.run_test(size=(80, 24)) as pilot:
             if how == "emptied":
@@ -104,7 +104,7 @@ async def test_a_file_emptied_under_one_that_looks_ends_no_screen(filled: Path, 
 
 async def test_keys_in_the_first_moment_on_a_torn_logbook_end_nothing(filled: Path, tmp_path: Path) -> None:
     path = shutil.copyfile(filled, tmp_path / "logbook.sqlite")
-    with closing(Logbook(path, FakeClock(), why_looking="A test looks.")) as book:
+    with closing(Logbook(path, FakeClock(), why_read_only="A test looks.")) as book:
         os.truncate(path, 0)
         app = Bench(book, Settings(press_gap_ms=0))
         async with app.run_test(size=(80, 24)) as pilot:

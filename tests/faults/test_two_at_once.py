@@ -13,7 +13,7 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.errors import LogbookError, LookingOnlyError
+from hosewright.logbook.file.errors import LogbookError, ReadOnlyError
 from hosewright.logbook.file.lock import BenchLock, HeldError, cured
 from hosewright.places import logbook_path
 from hosewright.session.events import Pressed
@@ -27,7 +27,7 @@ import sys
 from pathlib import Path
 from hosewright.logbook.book import Logbook
 book = Logbook.for_counting(Path(sys.argv[1]))
-print(book.store.why_looking or "counting", flush=True)
+print(book.store.why_read_only or "counting", flush=True)
 sys.stdin.readline()
 """
 
@@ -54,11 +54,11 @@ def test_the_second_bench_looks_says_why_and_stores_nothing(tmp_path: Path) -> N
     live = first.start(record("tube"))
     crank_to(live, "tube")
     second = Logbook.for_counting(path)
-    assert f"Another bench has this logbook open (process {os.getpid()})" in second.store.why_looking
+    assert f"Another bench has this logbook open (process {os.getpid()})" in second.store.why_read_only
     seen = second.take_up(record().id)
-    with pytest.raises(LookingOnlyError, match="this one is read-only"):
+    with pytest.raises(ReadOnlyError, match="this one is read-only"):
         seen.do(Pressed())
-    with pytest.raises(LookingOnlyError):
+    with pytest.raises(ReadOnlyError):
         second.keep(machine())
     drive(live, rows(7))
     assert seen.state.count == 0
@@ -68,13 +68,13 @@ def test_the_second_bench_looks_says_why_and_stores_nothing(tmp_path: Path) -> N
     second.close()
     first.close()
     third = Logbook.for_counting(path)
-    assert third.store.why_looking == ""
+    assert third.store.why_read_only == ""
     third.close()
 
 
 def test_a_looking_connection_cannot_write_even_past_the_store(tmp_path: Path) -> None:
     Logbook(tmp_path / "logbook.sqlite").close()
-    book = Logbook(tmp_path / "logbook.sqlite", why_looking="Only looking.")
+    book = Logbook(tmp_path / "logbook.sqlite", why_read_only="Only looking.")
     with pytest.raises(Exception, match="readonly"):
         book.store.db.execute("INSERT INTO shelf VALUES ('yarn', 'x', 1, 0, '{}')")
     book.close()
@@ -181,7 +181,7 @@ def test_who_holds_it_is_told_by_its_kind(tmp_path: Path) -> None:
     with pytest.raises(HeldError, match=r"^`hosewright logbook import` has this logbook open .*Wait until it is done"):
         Logbook.for_writing(path, "`hosewright care`")
     looking = Logbook.for_counting(path)
-    assert looking.store.why_looking.startswith("`hosewright logbook import` has this logbook open (process ")
+    assert looking.store.why_read_only.startswith("`hosewright logbook import` has this logbook open (process ")
     looking.close()
     importing.close()
 
@@ -194,5 +194,5 @@ def test_verbs_that_only_read_open_no_way_to_write() -> None:
         with pytest.raises(sqlite3.OperationalError, match="readonly"):
             book.store.db.execute("CREATE TABLE x (a)")
         counting = Logbook.for_counting(logbook_path())  # and they are in nobody's way
-        assert not counting.store.why_looking
+        assert not counting.store.why_read_only
         counting.close()

@@ -104,6 +104,6 @@ def test_a_bench_that_only_looks_leaves_it(book: Logbook, tmp_path: Path) -> Non
     left(book).mkdir()
     (left(book) / "x.json").write_text('{"kind": "care", "body": ' + oiled(book).model_dump_json() + "}")
     with closing(Logbook.for_counting(tmp_path / "logbook.sqlite")) as second:
-        assert second.store.why_looking
+        assert second.store.why_read_only
         assert errands.take(second) == []
     assert [path.name for path in left(book).iterdir()] == ["x.json"]

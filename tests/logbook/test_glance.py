@@ -136,7 +136,7 @@ def test_a_logbook_for_looking_only_stays_as_it_is(book: Logbook) -> None:
     book.start(record("tube"))
     told = look(book.store)
     book.store.db.execute("DELETE FROM standing")
-    book.store.only_look("Another bench counts.")
+    book.store.make_read_only("Another bench counts.")
     assert look(book.store) == told
     assert not list(book.store.ask("SELECT * FROM standing"))
 

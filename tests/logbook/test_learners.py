@@ -240,7 +240,7 @@ def test_a_look_takes_no_lock_of_the_bench(learner: Logbook) -> None:
     learner.close()
     Learner("anna", learner.path).look(moment())
     again = Logbook.for_counting(learner.path, FakeClock())
-    assert not again.store.why_looking
+    assert not again.store.why_read_only
     again.close()
 
 

@@ -95,7 +95,7 @@ class Bench(Program):
         self.themes: list[str] = []
         self._put_up_themes()
         self._troubles[:0] = [
-            *([book.store.why_looking] if book.store.why_looking else []),
+            *([book.store.why_read_only] if book.store.why_read_only else []),
             *book.store.notes,
             *troubles,
         ]
@@ -149,7 +149,7 @@ class Bench(Program):
     def heading(self) -> str:
         at_ms, zone_min, _ = self.book.clock.now()
         practice = "   PRACTICE: nothing here is saved" if self.practice else ""
-        looking = "   READ-ONLY" if self.book.store.why_looking else ""
+        looking = "   READ-ONLY" if self.book.store.why_read_only else ""
         return f"hosewright   {today_words(at_ms, zone_min)}{practice}{looking}"
 
     def get_default_screen(self) -> HomeScreen:
@@ -159,9 +159,9 @@ class Bench(Program):
     def on_mount(self) -> None:
         self.start_up(self._troubles)
         self.set_timer(_COMPLETE_S, self._complete)
-        if not (self.practice or self.is_headless or self.book.store.why_looking):
+        if not (self.practice or self.is_headless or self.book.store.why_read_only):
             self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
-        if not (self.practice or self.book.store.why_looking):
+        if not (self.practice or self.book.store.why_read_only):
             self.set_interval(ERRANDS_EVERY_S, self.take_errands)
 
     def _complete(self) -> None:
@@ -232,12 +232,12 @@ class Bench(Program):
             f"The logbook is damaged ({told}). Nothing more is written into it, so that it gets no worse: leave, then "
             f"`hosewright logbook rescue {self.book.path}` brings what can be read into a new one."
         )
-        self.book.store.only_look(why)
+        self.book.store.make_read_only(why)
         self.tell(why)
 
     def action_leave_asking(self) -> None:
         """Quit, but ask first when a count is running; pressed again, it is a yes."""
-        standing = self._running_count() if not self.book.store.why_looking else ""
+        standing = self._running_count() if not self.book.store.why_read_only else ""
         if not standing or isinstance(self.screen, LeaveScreen):  # pressed again: that is a yes
             self.exit(0)
         else:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 from hosewright.counting.doubt import Doubter, Judgement, Missing, away_words, lump_words, missing_count
 from hosewright.craft import CraftError
 from hosewright.craft.dial import dial_place
-from hosewright.logbook.file.errors import LogbookError, LookingOnlyError
+from hosewright.logbook.file.errors import LogbookError, ReadOnlyError
 from hosewright.session import events as ev
 from hosewright.session.answers import (
     ASKED_FOR,
@@ -140,7 +140,7 @@ class Hands:
         """Store an event; the sentence to show when it was refused or could not be stored."""
         try:
             return self.live.do(event)
-        except LookingOnlyError as error:
+        except ReadOnlyError as error:
             return str(error)
         except LogbookError as error:
             return f"{error} Nothing was counted: put that right, then press again."

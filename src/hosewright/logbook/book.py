@@ -50,21 +50,21 @@ class Logbook:
     """One knitter's logbook."""
 
     def __init__(
-        self, path: Path, clock: Clock | None = None, why_looking: str = "", lock: BenchLock | None = None
+        self, path: Path, clock: Clock | None = None, why_read_only: str = "", lock: BenchLock | None = None
     ) -> None:
         """Open the logbook at ``path``, making it when it is not there. Raises LogbookError.
 
-        ``why_looking``: why it is opened for looking only, in a sentence. ``lock``: its own, let go when it closes.
+        ``why_read_only``: why it is opened read-only, in a sentence. ``lock``: its own, let go when it closes.
         """
-        self.store = Store(path, why_looking, locked=lock is not None)
+        self.store = Store(path, why_read_only, locked=lock is not None)
         self.clock = clock or WallClock()
         self._lock = lock
         self.seal_fault = ""  # what its seal says against the file, once that was looked at
-        self._seals = lock is not None and not self.store.why_looking
+        self._seals = lock is not None and not self.store.why_read_only
         self._to_look_at = self._seals and seal.is_sealed(path)
         if self._to_look_at:
             self.store.keep_file_as_it_is()
-        elif not self.store.why_looking:
+        elif not self.store.why_read_only:
             if not self._seals:
                 seal.take_off(path)  # nobody looks at it
             self._let_file_change()
@@ -77,7 +77,7 @@ class Logbook:
         """
         if needs_a_writer(path):
             cls.for_writing(path, "another hosewright").close()
-        return cls(path, why_looking="The logbook was opened for reading.")
+        return cls(path, why_read_only="The logbook was opened for reading.")
 
     @classmethod
     def for_writing(cls, path: Path, who: str) -> Logbook:
@@ -96,7 +96,7 @@ class Logbook:
 
     @classmethod
     def for_counting(cls, path: Path, clock: Clock | None = None) -> Logbook:
-        """Open it as the one bench that counts in it; for looking only when it is in use. Raises LogbookError."""
+        """Open it as the one bench that counts in it; read-only when it is in use. Raises LogbookError."""
         try:
             return cls._alone(path, clock, BENCH)
         except HeldError as error:
@@ -149,7 +149,7 @@ class Logbook:
         """Close the file, seal it if nothing is wrong with it, and let the next bench in."""
         with suppress(LogbookError):
             self.break_seal(self.held_against_seal())
-        sealed = self._seals and not (self.store.why_looking or self.seal_fault)
+        sealed = self._seals and not (self.store.why_read_only or self.seal_fault)
         if sealed:
             with suppress(OSError):
                 self.store.wait_for_seal()

@@ -54,7 +54,7 @@ class Live:
     @property
     def looking(self) -> bool:
         """Whether nothing can be written, so that only another bench adds to the session."""
-        return bool(self._store.why_looking)
+        return bool(self._store.why_read_only)
 
     def lost(self) -> str:
         """Why nothing is stored any more, said once (see ``Store.lost``); empty while all is well."""

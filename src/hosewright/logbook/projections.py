@@ -59,7 +59,7 @@ def work_out_standing(store: Store, sessions: Iterable[tuple[int, str]]) -> dict
         except ValueError as error:
             raise LogbookError(f"The start of session {name} cannot be read.") from error
         found[n] = standing_of(fold(head, store.entries(n)))
-    if not store.why_looking:
+    if not store.why_read_only:
         with suppress(LogbookError), store.one_commit():
             for n, standing in found.items():
                 store.set_standing(n, standing)

@@ -35,8 +35,8 @@ def open_book(writer: str = "", *, make: bool = False) -> Iterator[Logbook]:
         )
     book = Logbook.for_writing(path, f"`hosewright {writer}`") if writer else Logbook.for_reading(path)
     try:
-        if writer and book.store.why_looking:
-            raise LogbookError(book.store.why_looking)
+        if writer and book.store.why_read_only:
+            raise LogbookError(book.store.why_read_only)
         yield book
     finally:
         book.close()

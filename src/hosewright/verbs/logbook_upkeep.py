@@ -78,8 +78,8 @@ def _accept(path: Path) -> None:
     """Take the file as it is now for sound. Raises LogbookError."""
     book = Logbook.for_counting(path)
     try:
-        if book.store.why_looking:
-            raise LogbookError(book.store.why_looking)
+        if book.store.why_read_only:
+            raise LogbookError(book.store.why_read_only)
         book.break_seal("")
     finally:
         book.close()

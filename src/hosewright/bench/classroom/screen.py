@@ -1,4 +1,4 @@
-"""A class on one screen, every learner's session in a line, and one of them as at the crank. Looking only."""
+"""A class on one screen, every learner's session in a line, and one of them as at the crank. Read-only."""
 
 from __future__ import annotations
 

@@ -27,8 +27,8 @@ class DamagedError(LogbookError):
     """The logbook's file cannot be read, and a backup may help."""
 
 
-class LookingOnlyError(LogbookError):
-    """The logbook is open for looking only; the sentence says why."""
+class ReadOnlyError(LogbookError):
+    """The logbook is open read-only; the sentence says why."""
 
 
 def unreadable(kind: str) -> LogbookError:

@@ -35,7 +35,7 @@ _LEAST_ROOM = 128 * 1024  # bytes: SQLite's notes beside the file take 32 kB, a 
 
 @dataclass(slots=True)
 class OpenFile:
-    """An open logbook file. ``why_looking``: why nothing may be written, empty when it may be.
+    """An open logbook file. ``why_read_only``: why nothing may be written, empty when it may be.
 
     ``notes`` are sentences about the place it lies in; ``places`` are the files that must stay where they are.
     ``cut_short``: the end of its log cannot be read, and is to be let go once the file may change.
@@ -43,7 +43,7 @@ class OpenFile:
 
     db: sqlite3.Connection
     path: Path
-    why_looking: str = ""
+    why_read_only: str = ""
     notes: list[str] = field(default_factory=list)
     places: dict[Path, tuple[int, int]] = field(default_factory=dict)
     cut_short: bool = False
@@ -66,16 +66,16 @@ class OpenFile:
         return all(_identity(path) == known for path, known in self.places.items())
 
 
-def open_file(path: Path, why_looking: str = "", *, locked: bool = False) -> OpenFile:
-    """Open the logbook at ``path``, making it when it is not there; only for looking with a ``why_looking``.
+def open_file(path: Path, why_read_only: str = "", *, locked: bool = False) -> OpenFile:
+    """Open the logbook at ``path``, making it when it is not there; only for looking with a ``why_read_only``.
 
     ``locked``: the one who opens it holds its lock, so that no bench is at it. A file that cannot be used is left as it
     is, to the byte. Raises LogbookError.
     """
     cut_short = ""
     try:
-        new = _make_place(path, looking=bool(why_looking))
-        why = why_looking or ("" if new else _read_only(path))
+        new = _make_place(path, looking=bool(why_read_only))
+        why = why_read_only or ("" if new else _read_only(path))
         drive = network_drive(path)
         if not new:
             _refuse_what_was_emptied(path)
@@ -183,7 +183,7 @@ def _connect(path: Path, how: str) -> sqlite3.Connection:
     return sqlite3.connect(_address(path, how), uri=True, isolation_level=None, timeout=BUSY_S)
 
 
-def _look_over(path: Path, why_looking: str) -> str:
+def _look_over(path: Path, why_read_only: str) -> str:
     """Refuse what is not a whole logbook; what to say of the end of its log, without a full stop.
 
     Nothing is written: a read-only connection never folds the log in.
@@ -191,10 +191,10 @@ def _look_over(path: Path, why_looking: str) -> str:
     _refuse_what_was_cut(path)
     if _unfinished(path):
         return ""  # only a connection that writes can roll the last change back; it looks the file over then
-    with closing(_connect(path, _looking(path, why_looking))) as db:
+    with closing(_connect(path, _looking(path, why_read_only))) as db:
         _refuse_what_is_no_logbook(db, path)
         fault = wal.damage_of(path, db)
-    if fault and fault != wal.CUT_SHORT and not why_looking:
+    if fault and fault != wal.CUT_SHORT and not why_read_only:
         raise _damaged(path, f"has {fault}")
     return fault
 
@@ -224,10 +224,10 @@ def _unfinished(path: Path) -> bool:
     return journal.exists() and journal.stat().st_size > 0
 
 
-def _looking(path: Path, why_looking: str) -> str:
+def _looking(path: Path, why_read_only: str) -> str:
     """How to open for reading. In a folder nothing can be written to, SQLite cannot keep its own notes."""
     log = path.with_name(f"{path.name}-wal")
-    still = why_looking and not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
+    still = why_read_only and not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
     return "mode=ro&immutable=1" if still else "mode=ro"
 
 

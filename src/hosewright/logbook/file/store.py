@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright import __version__
 from hosewright.logbook.file.backups import copy
-from hosewright.logbook.file.errors import LogbookError, LookingOnlyError, plain
+from hosewright.logbook.file.errors import LogbookError, ReadOnlyError, plain
 from hosewright.logbook.file.lists import BEGINS, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
 from hosewright.logbook.file.schema import VERSION
@@ -49,14 +49,14 @@ class SessionLine:
 class Store:
     """One open logbook. Not for use from several threads."""
 
-    def __init__(self, path: Path, why_looking: str = "", *, locked: bool = False) -> None:
+    def __init__(self, path: Path, why_read_only: str = "", *, locked: bool = False) -> None:
         """Open the logbook at ``path``, making it when it is not there. Raises LogbookError.
 
-        ``why_looking``: why it is opened for looking only. A file that is read-only opens for looking by itself.
+        ``why_read_only``: why it is opened read-only. A file that is so is opened so by itself.
         ``locked``: its lock is held, so that no bench is at it.
         """
         self.path = path
-        self._file = open_file(path, why_looking, locked=locked)
+        self._file = open_file(path, why_read_only, locked=locked)
         self.db = self._file.db
         self._may_change = True
         self._sealing: Sealing | None = None  # how the log may be carried into the file
@@ -65,18 +65,18 @@ class Store:
         self._denied = False  # whether what a failed commit wrote may still stand in the log
 
     @property
-    def why_looking(self) -> str:
+    def why_read_only(self) -> str:
         """Why nothing can be written, in a sentence; empty when it can."""
-        return self._file.why_looking
+        return self._file.why_read_only
 
     @property
     def notes(self) -> list[str]:
         """What the person should know of the place the file lies in."""
         return self._file.notes
 
-    def only_look(self, why: str) -> None:
+    def make_read_only(self, why: str) -> None:
         """Write nothing more, for the reason given in a sentence."""
-        self._file.why_looking = why
+        self._file.why_read_only = why
 
     def shut(self, within_s: float = 0.5) -> None:
         """From another thread, while the one that uses it hangs: let a commit under way end, and none begin again.
@@ -96,18 +96,18 @@ class Store:
 
     def lost(self) -> str:
         """Why nothing is stored any more, said once, when the file is found emptied or cut short; else empty."""
-        if self.why_looking or not self._file.shrunk():
+        if self.why_read_only or not self._file.shrunk():
             return ""
-        self.only_look(
+        self.make_read_only(
             f"The logbook {self.path} was emptied or cut short by something else. The count stops here: nothing can be "
             "saved any more. Leave; `hosewright logbook restore` lists the backups."
         )
-        return self.why_looking
+        return self.why_read_only
 
     def _refuse_lost_writes(self) -> None:
         self.lost()
-        if self._file.why_looking:
-            raise LookingOnlyError(self._file.why_looking)
+        if self._file.why_read_only:
+            raise ReadOnlyError(self._file.why_read_only)
         if not self._file.still_there():
             raise LogbookError(
                 f"Not saved: the logbook {self.path} is no longer in its place (moved, replaced, or its drive "

@@ -116,7 +116,7 @@ def _write_all(book: Logbook, folder: Path, sessions: list[tuple[SessionLine, Pa
 
 def write_some(logbook: Path, sessions: list[tuple[SessionLine, Path]], *, sync: bool) -> list[Path]:
     """Write the files of some sessions of the logbook at that path, and return theirs. Raises LogbookError."""
-    with closing(Logbook(logbook, why_looking="Opened to copy sessions out of it.")) as book:
+    with closing(Logbook(logbook, why_read_only="Opened to copy sessions out of it.")) as book:
         return _write(book, sessions, sync=sync)
 
 

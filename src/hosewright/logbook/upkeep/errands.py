@@ -66,7 +66,7 @@ def take(book: Logbook) -> list[OnShelf]:
     What cannot be read is set aside beside it, and is no longer tried.
     """
     folder = book.path.with_name(FOLDER)
-    if book.store.why_looking or not folder.is_dir():
+    if book.store.why_read_only or not folder.is_dir():
         return []
     kept = []
     for path in sorted([*folder.glob(f"*{_LEFT}"), *folder.glob(f"*{_IN_HAND}")]):  # the latter: its bench was killed
