@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.bench import shelf
 from hosewright.bench.start.screen import LOT, SET_UP, fresh_fields
 from hosewright.bench.start.sock_screen import SOCK
 from hosewright.bench.year import forms as year
@@ -15,6 +14,7 @@ from hosewright.logbook.records.shelf import Cylinder, Yarn
 from hosewright.phrases import field as lines
 from hosewright.phrases.field import Field, FieldError, read_all
 from hosewright.phrases.times import Moment
+from hosewright.planning import shelf_lines as shelf
 from hosewright.planning import typed
 from hosewright.settings.lines import line_of
 from hosewright.settings.table import KEYS, TABLE

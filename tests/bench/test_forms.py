@@ -9,7 +9,7 @@ from textual.widgets import Input, Select, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.shelf import Kind, ShelfScreen, cylinder_fields, open_form
+from hosewright.bench.shelf import Kind, ShelfScreen, open_form
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
@@ -20,6 +20,7 @@ from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.phrases.field import FieldError
+from hosewright.planning.shelf_lines import cylinder_fields
 from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, MACHINE, YARN, Host, new_book, stock
 

@@ -17,7 +17,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from hosewright.bench.shelf import wearer_fields
 from hosewright.cli import main
 from hosewright.counting.measuring import read_value
 from hosewright.craft.dial import read_position
@@ -28,6 +27,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.travel.session_files import MOST_BYTES, parse, read, write
 from hosewright.places import logbook_path, shipped_folder
+from hosewright.planning.shelf_lines import wearer_fields
 from hosewright.session.answers import ASKING, read_answer
 from hosewright.session.events import Opened
 from hosewright.session.state import State

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from textual.binding import Binding
 
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.shelf import NOTE, OIL, open_form
+from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScreen
 from hosewright.bench.widgets.host import host
 from hosewright.craft import MOST_SLOTS, CraftError
@@ -24,6 +24,7 @@ from hosewright.phrases.days import local_day, read_day, show_day
 from hosewright.phrases.field import Field, FieldError, mass, one_of, whole, words
 from hosewright.phrases.figures import mass_of_mg, read_money, show_money
 from hosewright.phrases.times import local
+from hosewright.planning.shelf_lines import NOTE, OIL
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.words.care import CAUTION, needles_words
 from hosewright.words.pairs import usual_name
