@@ -122,7 +122,7 @@ def declared() -> dict[str, list[Field]]:
     for unit in ("g", "oz"):
         told |= {
             f"yarn, {unit}": shelf.yarn_fields(unit),
-            f"lot, {unit}": year.lot_fields(unit, YARN, date(2025, 10, 9)),
+            f"lot, {unit}": shelf.lot_fields(unit, YARN, date(2025, 10, 9)),
             f"weighing, {unit}": year.weigh_fields(unit),
         }
     for what in year.TITLES:

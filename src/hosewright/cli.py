@@ -45,6 +45,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "cylinders": ("cylinders:run", "all cylinders side by side for one girth"),
     "sizes": ("cylinders:sizes", "every size from child to large adult for one gauge"),
     "logbook": ("logbook:run", "list, show, report, export, import, check, rescue or back up sessions"),
+    "shelf": ("shelf:run", "machines, cylinders, yarns, lots and wearers: list, add, change, retire"),
     "stock": ("stock:run", "yarn bought, used, promised and left, by dye lot"),
     "pairs": ("pairs:run", "pairs promised, how far each is, and the hours of this week"),
     "care-card": ("pairs:run_care_card", "the card that goes with a pair: fibre, size, care and wash"),

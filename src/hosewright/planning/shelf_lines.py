@@ -1,4 +1,4 @@
-"""The lines of a machine, a cylinder, a yarn and a wearer: how each is typed, and the record that comes of them.
+"""The lines of a machine, a cylinder, a yarn, a wearer and a lot: how each is typed, and the record that comes of them.
 
 A form on the bench and ``hosewright shelf`` ask for the same lines.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft import LEAST_SLOTS, MOST_SLOTS, CraftError
@@ -15,11 +16,13 @@ from hosewright.craft.colours import read_colours, show_colour
 from hosewright.craft.dial import CLICKS_PER_TURN, LEAST_PITCH_MM, MOST_PITCH_MM, read_position, show_turns
 from hosewright.craft.feet import FootMeasured, two_feet
 from hosewright.craft.shoes import read_size
-from hosewright.craft.units import MM_PER_INCH, quoted, read_whole
+from hosewright.craft.units import MM_PER_INCH, quoted, read_whole, show_mass
 from hosewright.craft.yarn import Count, read_yarn_count
+from hosewright.logbook.accounts.stock import lot_words
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
-from hosewright.phrases.field import Field, length, mass, one_of, whole, words, yes_or_no
+from hosewright.logbook.records.year import Lot
+from hosewright.phrases.field import Field, FieldError, length, mass, one_of, whole, words, yes_or_no
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -331,3 +334,94 @@ def wearer_remark(values: Mapping[str, Any]) -> str:
     elif values.get("shoe_size") and not values.get("foot_length_mm"):
         said.append(read_size(values["shoe_size"]).words)
     return "\n".join(said)
+
+
+# --- a lot ------------------------------------------------------------------------------------------------------
+
+_PUT_UPS = {
+    **{name: name for name in ("ball", "cone", "skein")},
+    **{f"{name}s": name for name in ("ball", "cone", "skein")},
+    "hank": "skein",
+    "hanks": "skein",
+}
+
+
+def lot_lines(yarn: Yarn, lot: Lot | None, unit: str, today: date) -> Lines:
+    """The lines of a lot of ``yarn``, or to change ``lot``; masses in ``unit``."""
+    first: dict[str, Any] = {"put_up": "ball", "pieces": 1, "bought": today.isoformat()}
+    if lot is not None:
+        first = dict(lot)
+
+    def build(values: dict[str, Any]) -> Lot:
+        grams = values["grams"]
+        if grams is None and yarn.ball_g is None:
+            raise FieldError("grams", "How much is it? Type what all of it weighs, such as 300 g.")
+        told = values | {"yarn": yarn.id, "grams": grams or yarn.ball_g * values["pieces"]}
+        if lot is not None:
+            return Lot.model_validate(dict(lot) | told)
+        return Lot.model_validate({"id": shelf_id(f"{yarn.name} {values['name']}")} | told)
+
+    title = f"A lot of {yarn.name}" if lot is None else f"{yarn.name}, {lot_words(lot)}"
+    return Lines(title, lot_fields(unit, yarn, today), first, build, _lot_remark(yarn, unit))
+
+
+def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
+    """The lines of a lot of ``yarn``, masses in ``unit``."""
+    each = f"; empty: {show_mass(yarn.ball_g, unit)} each" if yarn.ball_g else ""
+    return [
+        words("name", "Dye lot", "the dye lot on the label, or what you call it", 80, required=True, example="17 B"),
+        whole(
+            "pieces", "How many", "balls, cones or skeins", 1, 10_000, what="number of them", required=True, example="3"
+        ),
+        one_of(
+            "put_up",
+            "Put up as",
+            "ball, cone or skein",
+            _PUT_UPS,
+            "is not a put-up: type ball, cone or skein.",
+            required=True,
+            example="skein",
+        ),
+        mass(
+            "grams", "Mass in all", f"such as 300 g{each}", unit, what="mass", required=not yarn.ball_g, example="300 g"
+        ),
+        Field(
+            "bought",
+            "Bought on",
+            "year-month-day",
+            lambda text: _read_past_day(text, today),
+            required=True,
+            example=today.isoformat(),
+        ),
+        mass(
+            "core_g",
+            "Core or cone",
+            "weighed empty; none: leave it",
+            unit,
+            what="mass of the core",
+            example="38 g",
+        ),
+        NOTE,
+    ]
+
+
+def _read_past_day(text: str, today: date) -> str:
+    try:
+        day = date.fromisoformat(text.strip())
+    except ValueError:
+        raise CraftError(f"The day {quoted(text)} cannot be read: type it like {today.isoformat()}.") from None
+    if day > today + timedelta(days=1):  # the clock of the knitter's zone may be ahead
+        raise CraftError(f"{quoted(text)} is still to come: type the day it was bought, {today.isoformat()} or before.")
+    return day.isoformat()
+
+
+def _lot_remark(yarn: Yarn, unit: str) -> Callable[[Mapping[str, Any]], str]:
+    def remark(values: Mapping[str, Any]) -> str:
+        pieces, grams = values.get("pieces"), values.get("grams")
+        if not pieces:
+            return ""
+        if grams:
+            return f"That is {show_mass(grams / pieces, unit)} each." if pieces > 1 else ""
+        return f"That is {show_mass(yarn.ball_g * pieces, unit)} in all." if yarn.ball_g else ""
+
+    return remark

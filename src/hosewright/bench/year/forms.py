@@ -15,16 +15,16 @@ from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScr
 from hosewright.bench.widgets.host import host
 from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
-from hosewright.craft.units import quoted, show_mass
+from hosewright.craft.units import quoted
 from hosewright.logbook.accounts.stock import LotStock, lot_words
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.phrases.days import local_day, read_day, show_day
-from hosewright.phrases.field import Field, FieldError, mass, one_of, whole, words
+from hosewright.phrases.field import Field, FieldError, mass, one_of, words
 from hosewright.phrases.figures import mass_of_mg, read_money, show_money
 from hosewright.phrases.times import local
-from hosewright.planning.shelf_lines import NOTE, OIL
+from hosewright.planning.shelf_lines import NOTE, OIL, lot_lines
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.words.care import CAUTION, needles_words
 from hosewright.words.pairs import usual_name
@@ -45,96 +45,12 @@ _WHY = words("why", "Why", "such as latch bent", 200, what="reason", example="la
 
 # --- a lot ------------------------------------------------------------------------------------------------------
 
-_PUT_UPS = {
-    **{name: name for name in ("ball", "cone", "skein")},
-    **{f"{name}s": name for name in ("ball", "cone", "skein")},
-    "hank": "skein",
-    "hanks": "skein",
-}
-
 
 def lot_form(app: App[Any], yarn: Yarn, lot: Lot | None = None) -> FormScreen[Lot]:
     """The form to note a lot of ``yarn``, or to change ``lot``. It keeps what it dismisses with."""
     bench: Host = app  # type: ignore[assignment]  # every app here is one
-    unit = bench.settings.mass_unit
-    today = local_day(bench.book.clock)
-    first: dict[str, Any] = {"put_up": "ball", "pieces": 1, "bought": today.isoformat()}
-    if lot is not None:
-        first = dict(lot)
-
-    def build(values: dict[str, Any]) -> Lot:
-        grams = values["grams"]
-        if grams is None and yarn.ball_g is None:
-            raise FieldError("grams", "How much is it? Type what all of it weighs, such as 300 g.")
-        told = values | {"yarn": yarn.id, "grams": grams or yarn.ball_g * values["pieces"]}
-        if lot is not None:
-            return Lot.model_validate(dict(lot) | told)
-        return Lot.model_validate({"id": shelf_id(f"{yarn.name} {values['name']}")} | told)
-
-    title = f"A lot of {yarn.name}" if lot is None else f"{yarn.name}, {lot_words(lot)}"
-    return FormScreen(title, lot_fields(unit, yarn, today), first, build, bench.book.keep, _lot_remark(yarn, unit))
-
-
-def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
-    """The lines of a lot of ``yarn``, masses in ``unit``."""
-    each = f"; empty: {show_mass(yarn.ball_g, unit)} each" if yarn.ball_g else ""
-    return [
-        words("name", "Dye lot", "the dye lot on the label, or what you call it", 80, required=True, example="17 B"),
-        whole(
-            "pieces", "How many", "balls, cones or skeins", 1, 10_000, what="number of them", required=True, example="3"
-        ),
-        one_of(
-            "put_up",
-            "Put up as",
-            "ball, cone or skein",
-            _PUT_UPS,
-            "is not a put-up: type ball, cone or skein.",
-            required=True,
-            example="skein",
-        ),
-        mass(
-            "grams", "Mass in all", f"such as 300 g{each}", unit, what="mass", required=not yarn.ball_g, example="300 g"
-        ),
-        Field(
-            "bought",
-            "Bought on",
-            "year-month-day",
-            lambda text: _read_past_day(text, today),
-            required=True,
-            example=today.isoformat(),
-        ),
-        mass(
-            "core_g",
-            "Core or cone",
-            "weighed empty; none: leave it",
-            unit,
-            what="mass of the core",
-            example="38 g",
-        ),
-        NOTE,
-    ]
-
-
-def _read_past_day(text: str, today: date) -> str:
-    try:
-        day = date.fromisoformat(text.strip())
-    except ValueError:
-        raise CraftError(f"The day {quoted(text)} cannot be read: type it like {today.isoformat()}.") from None
-    if day > today + timedelta(days=1):  # the clock of the knitter's zone may be ahead
-        raise CraftError(f"{quoted(text)} is still to come: type the day it was bought, {today.isoformat()} or before.")
-    return day.isoformat()
-
-
-def _lot_remark(yarn: Yarn, unit: str) -> Callable[[Mapping[str, Any]], str]:
-    def remark(values: Mapping[str, Any]) -> str:
-        pieces, grams = values.get("pieces"), values.get("grams")
-        if not pieces:
-            return ""
-        if grams:
-            return f"That is {show_mass(grams / pieces, unit)} each." if pieces > 1 else ""
-        return f"That is {show_mass(yarn.ball_g * pieces, unit)} in all." if yarn.ball_g else ""
-
-    return remark
+    lines = lot_lines(yarn, lot, bench.settings.mass_unit, local_day(bench.book.clock))
+    return FormScreen(lines.title, lines.fields, lines.first, lines.build, bench.book.keep, lines.remark)
 
 
 # --- a weighing -------------------------------------------------------------------------------------------------

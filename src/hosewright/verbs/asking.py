@@ -1,0 +1,136 @@
+"""Lines filled in without a screen: given as options, or asked for one after another where something is missing.
+
+The lines are the screens' own (``phrases.field.Field``), read and refused by the same words. Nothing is drawn, and no
+line is longer than 80 cells, so that it works by ear, over a slow line and through a pipe.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any
+
+from hosewright.phrases.field import FieldError
+from hosewright.phrases.harmless import harmless
+from hosewright.phrases.lists import many
+from hosewright.verbs.parsing import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from hosewright.phrases.field import Field
+    from hosewright.verbs.parsing import Parser
+
+WIDEST = 79
+_LEFT = object()
+EXPLAIN, EMPTY, DONE = ("?", "explain"), "empty", "done"  # words beside signs: readers aloud leave signs out
+
+
+def option_of(field: Field) -> str:
+    """How a line is called as an option: ``thread_pitch_mm`` is ``--thread-pitch``."""
+    return "--" + field.name.removesuffix("_mm").removesuffix("_g").replace("_", "-")
+
+
+def add_options(parser: Parser, fields: Iterable[Field]) -> None:
+    """An option for each line."""
+    for field in fields:
+        example = f", such as {field.example}" if field.example and field.example not in field.help else ""
+        parser.add_argument(
+            option_of(field),
+            dest=f"line_{field.name}",
+            metavar="TEXT",
+            help=f"{field.help}{example}".replace("%", "%%"),
+        )
+
+
+def typed(args: Any, fields: Iterable[Field]) -> dict[str, str]:
+    """What was given as options, by the names of the lines."""
+    found = {field.name: getattr(args, f"line_{field.name}", None) for field in fields}
+    return {name: text for name, text in found.items() if text is not None}
+
+
+def say(text: str) -> None:
+    """Print a paragraph, no line of it wider than a terminal of 80."""
+    for line in text.splitlines() or [""]:
+        print("\n".join(wrap(harmless(line), WIDEST, break_on_hyphens=False)))
+    sys.stdout.flush()
+
+
+def hear() -> str:
+    """The next line typed, or UsageError at the end of them."""
+    line = sys.stdin.readline()
+    if not line:
+        raise UsageError("The input ended here, so nothing was saved.")
+    return line.strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Lines to be filled in. ``first``: what is offered on them; ``given``: what was typed as options."""
+
+    fields: Sequence[Field]
+    first: Mapping[str, Any]
+    given: Mapping[str, str]
+
+    def filled_in(self, *, ask: bool) -> dict[str, Any]:
+        """The values of all lines. With ``ask`` what was not given is asked for; else it keeps what is offered.
+
+        Raises FieldError for an option that cannot be used and UsageError where input ends.
+        """
+        values: dict[str, Any] = {}
+        if ask:
+            asked = sum(field.name not in self.given for field in self.fields)
+            say(
+                f"{many(asked, 'line')}. Enter alone keeps what is offered, {EXPLAIN[0]} or {EXPLAIN[1]} tells more, "
+                f"{DONE} leaves the rest as it is."
+            )
+        for field in self.fields:
+            offered = field.say(self.first.get(field.name))
+            if field.name in self.given:
+                values[field.name] = _option(field, self.given[field.name], values)
+            elif ask and (said := _asked(field, offered, values)) is not _LEFT:
+                values[field.name] = said
+            else:
+                ask = False
+                values[field.name] = _option(field, offered, values)
+        return values
+
+    @property
+    def lacks(self) -> bool:
+        """Whether a line that is needed has nothing on it yet."""
+        return any(
+            field.required and field.name not in self.given and self.first.get(field.name) is None
+            for field in self.fields
+        )
+
+
+def _option(field: Field, text: str, before: Mapping[str, Any]) -> Any:
+    try:
+        return field.read(text, before)
+    except FieldError as error:
+        raise FieldError(field.name, f"{option_of(field)}: {error}") from error
+
+
+def _asked(field: Field, offered: str, before: Mapping[str, Any]) -> Any:
+    """Ask until what is typed can be used; _LEFT when the rest is to stay as offered."""
+    needed = "needed" if field.required else ""
+    example = f"such as {field.example}" if field.example and field.example not in field.help else ""
+    told = f"offered: {offered}" if offered else example
+    hint = "; ".join(part for part in (field.help, told, needed) if part)
+    say(f"{field.label} ({hint})")
+    while True:
+        text = hear()
+        if text.casefold() in EXPLAIN:
+            say(field.explained + (f" Type {EMPTY} for nothing." if offered and not field.required else ""))
+            continue
+        if text.casefold() == DONE and (offered or not field.required):
+            return _LEFT
+        if text.casefold() == EMPTY and not field.required:
+            text = ""
+        elif not text:
+            text = offered
+        try:
+            return field.read(text, before)
+        except FieldError as error:
+            say(str(error))
