@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.sock import Section, plan_sock
+from hosewright.craft.spread import ASSUMED
 from hosewright.craft.supply import yarn_for
 from hosewright.craft.turning import Turning
 from hosewright.logbook.book import Logbook
@@ -200,6 +201,7 @@ def plan_for(
         foot_length_mm=wearer.foot_length_mm,
         leg_mm=leg_mm,
         hem_rows=hem_rows,
+        departs=ASSUMED.departs(1),
     )
     need = yarn_for(sock, loop_length_mm(rows_per_mm), yarn.m_per_100g, yarn.ball_g)
     return Plan(
@@ -222,6 +224,7 @@ def plan_for(
         parts=tuple(PlannedPart(name=s.name, kind=s.kind, count=s.count, stitches=s.stitches) for s in sock.sections),
         foot_rows=sock.foot_rows,
         foot_rows_error=round(sock.foot_rows_error, 3),
+        foot_rows_tape_error=round(sock.foot_rows_tape_error, 3),
         metres_per_pair=round(need.metres_per_pair, 1),
         grams_per_pair=round(need.grams_per_pair, 1) if need.grams_per_pair else None,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from statistics import fmean, variance
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -14,9 +15,13 @@ from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial
+from hosewright.craft.loops import loop_length_mm
+from hosewright.craft.measured import measured
+from hosewright.craft.response import TubeReading
 from hosewright.craft.units import read_length
 from hosewright.logbook.records.planned import sections, steps, turnings
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Plan, Wearer
+from hosewright.paper.crank_sheet import asked
 from hosewright.planning.gauges import Knit
 from hosewright.planning.sock import CAUTION, to_plan, usual_name, work_out
 from hosewright.planning.typed import LOWERING, PLAIN_PASSES, Typed, read_foot, read_values
@@ -62,10 +67,53 @@ def test_a_sock_that_fits_gives_61_rows() -> None:
     # By hand: 15 cm at 4.054 rows/cm are 60.8 rows; 32 needles down to 10 are 22 + 22 passes.
     worked = work_out(Typed(tube="15 cm", leg="14 cm"), knit(), None)
     assert worked.sock is not None
-    assert dict(worked.parts)["Foot"] == "61 ± 1 rows"
+    assert dict(worked.parts)["Foot"] == "61 ± 1 rows, of which the tape less than 1"
     assert dict(worked.parts)["Heel"] == "44 passes, 32 to 10"
     assert [(s.name, s.count) for s in worked.sock.sections] == [("leg", 57), ("heel", 44), ("foot", 61), ("toe", 44)]
     assert dict(worked.rest)["Round"].startswith("8.03 in")
+
+
+def test_the_rows_are_as_unsure_as_tubes_differ_and_another_tube_narrows_that() -> None:
+    """Tape 60 / 148 * 0.4 % of 61 rows; one tube and the sock itself depart by 1.5 % each, our assumption."""
+    worked = work_out(Typed(tube="15 cm"), knit(), None)
+    assert worked.sock is not None
+    own, tape = 0.015 * 60.81, 0.0016 * 150
+    assert worked.sock.foot_rows_tape_error == pytest.approx(tape)
+    assert worked.sock.foot_rows_error == pytest.approx((tape**2 + 2 * own**2) ** 0.5, rel=1e-3)
+    two = (tape**2 / 2 + 1.5 * own**2) ** 0.5
+    assert (
+        "The foot is sure to ± 1.3 rows: tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at one setting "
+        f"tell. Another tube would leave ± {two:.1f} rows, another reading ± 1.3 at best."
+    ) in worked.notes
+    assert "most of it because tubes of one yarn differ: no other reading narrows that." in " ".join(worked.notes)
+    plan = to_plan("plan", Typed(tube="15 cm"), knit(), None, worked)
+    assert (plan.foot_rows_error, plan.foot_rows_tape_error) == (
+        worked.sock.foot_rows_error,
+        worked.sock.foot_rows_tape_error,
+    )
+    assert "rows of the foot: 61 ± 1 rows, of which the tape less than 1" in asked(plan, "in")
+
+
+def test_three_tubes_at_one_dial_say_themselves_how_far_they_differ() -> None:
+    rows = (0.400, 0.405, 0.412)
+    tubes = tuple(TubeReading(27, loop_length_mm(measured(r, 0.0016))) for r in rows)
+    at_other_dials = (TubeReading(29, loop_length_mm(measured(0.38, 0.0016))),)
+    alike = replace(knit(), tubes=tubes + at_other_dials)
+    mean, tape = fmean(rows), 0.0016
+    share = (variance(rows) - tape**2) ** 0.5 / mean
+    assert alike.spread.share == pytest.approx(share, rel=0.01)
+    worked = work_out(Typed(tube="15 cm"), alike, None)
+    assert worked.sock is not None
+    assert worked.sock.foot_rows_error == pytest.approx(60.81 * (2 * share**2 + (tape / 0.4054) ** 2) ** 0.5, rel=0.01)
+    assert "as 3 of them say. Another tube" in " ".join(worked.notes)
+
+
+def test_a_plan_of_before_the_tape_was_told_apart_says_its_error_alone() -> None:
+    worked = work_out(Typed(tube="15 cm"), knit(), None)
+    told = to_plan("plan", Typed(tube="15 cm"), knit(), None, worked).model_dump()
+    del told["foot_rows_tape_error"]
+    old = Plan.model_validate(told)
+    assert "rows of the foot: 61 ± 1 rows" in asked(old, "in")
 
 
 @pytest.mark.parametrize(
@@ -312,7 +360,7 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
         assert "Type the tube" in said(app, "plan-missing")
         await pilot.press(*"5.9")
         await pilot.pause()
-        assert "Foot          61 ± 1 rows" in said(app, "plan-parts")
+        assert "Foot          61 ± 1 rows, of which the tape less than 1" in said(app, "plan-parts")
         await pilot.press("x")
         await pilot.pause()
         assert said(app, "plan-parts") == said(app, "plan-rest") == said(app, "plan-notes") == ""
@@ -323,7 +371,7 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
         assert "unit" in str(problem.content)
         await pilot.press("up", "end", "backspace")
         await pilot.pause()
-        assert "Foot          61 ± 1 rows" in said(app, "plan-parts")
+        assert "Foot          61 ± 1 rows, of which the tape less than 1" in said(app, "plan-parts")
         await pilot.press("ctrl+s")
         await pilot.pause()
     (plan,) = app.results

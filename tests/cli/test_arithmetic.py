@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -137,9 +138,17 @@ def test_both_routes_side_by_side(answer: Callable[..., dict[str, Any]], text: C
     both = [*TUBE, "--foot-length", "262 mm", "--rows-error", "0.1"]
     found = answer(*both)
     assert [(route["by"], route["rows"]) for route in found["routes"]] == [("tube", 61), ("foot", 61)]
-    assert found["foot_rows_error"] == pytest.approx(15 / 2.54 * 0.1)
+    # The tape's part by hand, and one tube and one sock that each depart by 1.5 %, our assumption.
+    assert found["foot_rows_tape_error"] == pytest.approx(15 / 2.54 * 0.1)
+    own = 15 / 2.54 * 10.3 * 0.015 * 2**0.5
+    assert found["foot_rows_error"] == pytest.approx(math.hypot(15 / 2.54 * 0.1, own))
+    four = answer(*both, "--spread", "1.2 %", "--tubes", "4")
+    own = 15 / 2.54 * 10.3 * 0.012 * 1.25**0.5
+    assert four["foot_rows_error"] == pytest.approx(math.hypot(15 / 2.54 * 0.1, own))
     said = text(*both)
     assert "From the sock that fits: 5.91 in of tube is 61 ± 1 rows." in said
+    assert "± 1, of which the tape 1" in said
+    assert "Another tube would leave ± 1.2 rows, another reading ± 1.3 at best." in said
     assert "From the foot: 10 5/16 in less 1/2 in of ease" in said
 
 

@@ -96,13 +96,23 @@ def half_up(value: Measured | float) -> int:
     return math.floor(nominal(value) + 0.5)
 
 
-def show_rows(rows: Measured | float) -> str:
+def show_rows(rows: Measured | float, tape: float | None = None) -> str:
     """Rows as a knitter says them: "67 ± 1 rows", or "67 rows" when they are as good as exact.
 
-    A count is shown to the whole row, so no measured one is shown as surer than a row either way.
+    ``tape`` is the part of the error, in rows, that is the tape's: "67 ± 2 rows, of which the tape 1".
     """
-    shown, spread = half_up(nominal(rows)), half_up(error(rows))
-    if error(rows) >= NEXT_TO_NOTHING_ROWS:
-        spread = max(1, spread)
+    shown, spread = half_up(nominal(rows)), shown_error(rows)
     word = "row" if shown == 1 and not spread else "rows"
-    return f"{shown} ± {spread} {word}" if spread else f"{shown} {word}"
+    said = f"{shown} ± {spread} {word}" if spread else f"{shown} {word}"
+    return f"{said}{tape_part(tape)}" if spread else said
+
+
+def shown_error(rows: Measured | float) -> int:
+    """The error of rows as it is shown: to the whole row, so that no measured count is surer than a row either way."""
+    spread = error(rows)
+    return max(1, half_up(spread)) if spread >= NEXT_TO_NOTHING_ROWS else 0
+
+
+def tape_part(rows: float | None) -> str:
+    """The tape's part of an error just said, in rows: ", of which the tape 1"; nothing where it is not known."""
+    return "" if rows is None else f", of which the tape {half_up(rows) or 'less than 1'}"

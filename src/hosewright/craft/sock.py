@@ -21,7 +21,7 @@ from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
-from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, narrowing_notes, shape_notes, too_short, unlikely_notes
+from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, explain_rows, shape_notes, too_short, unlikely_notes
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
 from hosewright.craft.units import show_length
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from hosewright.craft.correction import Correction
     from hosewright.craft.cuffs import Cuff
     from hosewright.craft.gauge import Gauge, Way
+    from hosewright.craft.spread import Spread
 
 
 LENGTH_EASE_MM = 12.7
@@ -125,7 +126,8 @@ class Section:
 class SockPlan:
     """A sock that can be knitted. ``routes`` holds every way the foot was worked out, the one followed first.
 
-    Errors are one standard error: of the foot and the leg in rows, of the circumference in mm.
+    Errors are one standard error: of the foot and the leg in rows, of the circumference in mm. ``foot_rows_tape_error``
+    is the part of the foot's that measuring the gauge brings.
     """
 
     slots: int
@@ -142,6 +144,7 @@ class SockPlan:
     cuff: Cuff | None = None
     leg_rows_error: float = 0.0
     circumference_error_mm: float = 0.0
+    foot_rows_tape_error: float = 0.0
 
 
 def plan_sock(
@@ -164,6 +167,7 @@ def plan_sock(
     extra_heel_passes: int = 0,
     part_row: int = 0,
     correction: Correction | None = None,
+    departs: Measured | float = 1.0,
 ) -> SockPlan:
     """Plan one sock from the gauge and either a sock that fits (``tube_length_mm``), a foot, or both.
 
@@ -172,13 +176,14 @@ def plan_sock(
     instep gets ``extra_heel_rows``, full rows before the heel, or ``extra_heel_passes`` over the heel needles, an
     even number. ``part_row``: rows begin so many stitches before the heel half, so that the foot's first row is split
     by the heel and its last by the toe; no count changes. ``correction`` is what this wearer's worn socks taught; it
-    moves the foot's length, and its error is part of the foot's.
+    moves the foot's length, and its error is part of the foot's. ``departs``, about one, is how the sock's own knitting
+    departs from the gauge measured, as tubes of one yarn do.
     Raises CraftError, with the nearest that can be knitted, when the plan cannot be.
     """
     _check(slots, rows_per_mm, stitches_per_mm, extra_heel_rows)
     cuff = _cuff(cuff, hem_rows, slots)
     _check_lengths(tube_length_mm, foot_length_mm, leg_mm or None)
-    rate = as_measured(rows_per_mm)
+    rate = as_measured(rows_per_mm) * departs
     needles = slots // 2
     usual = default_left_in_work(needles) if left_in_work is None else left_in_work
     heel = Turning(needles, usual, lowering, plain_passes, extra_passes=extra_heel_passes)
@@ -200,10 +205,14 @@ def plan_sock(
     notes += shape_notes(slots, heel, toe, extra_heel_rows, chosen, rate, unit)
     notes += cuff.notes if cuff is not None else ()
     turned = depth_rows(heel) + depth_rows(toe)
-    notes += narrowing_notes(chosen, rate, turned, learnt=correction is not None and error(correction.length_mm) > 0)
+    over = chosen.gauged_rows(turned)
+    tape = error(rows_per_mm) / nominal(rows_per_mm) * over
+    learnt = correction is not None and error(correction.length_mm) > 0
+    if chosen.error > 1.0:
+        notes += explain_rows(chosen.exact, from_gauge=tape, from_tubes=error(departs) * over, learnt=learnt)
     return SockPlan(
         slots, needles, heel, toe, sections, chosen.rows, chosen.error, sum(section.stitches for section in sections),
-        nominal(around), routes, tuple(notes), cuff, error(leg), error(around),
+        nominal(around), routes, tuple(notes), cuff, error(leg), error(around), tape,
     )  # fmt: skip
 
 
@@ -298,3 +307,10 @@ def ways_for_sock(gauge: Gauge, sock: SockPlan) -> tuple[Way, ...]:
     """The same ways, in rows over as much of this sock as the gauge's error is over. Raises CraftError."""
     rows = sock.routes[0].gauged_rows(depth_rows(sock.heel) + depth_rows(sock.toe))
     return ways_to_narrow(gauge, rows / nominal(gauge.rows_per_mm))
+
+
+def another_tube(sock: SockPlan, spread: Spread, tubes: int) -> float:
+    """The foot's error in rows, one standard error, were its gauge the mean of one more tube than of ``tubes``."""
+    over = sock.routes[0].gauged_rows(depth_rows(sock.heel) + depth_rows(sock.toe))
+    saved = sock.foot_rows_tape_error**2 / (tubes + 1) + (spread.share * over) ** 2 / (tubes * (tubes + 1))
+    return math.sqrt(max(sock.foot_rows_error**2 - saved, 0.0))

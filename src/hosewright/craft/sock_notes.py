@@ -135,38 +135,35 @@ def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float |
     return tuple(notes)
 
 
-def narrowing_notes(route: Route, rate: Measured, turned: int, *, learnt: bool = False) -> tuple[str, ...]:
-    """What would narrow the foot's rows: the gauge's part of their error is its share times the rows turned too.
-
-    ``learnt``: worn socks changed the length, and their error is in it.
-    """
-    if route.error <= 1.0:
-        return ()
-    gauge = error(rate) / nominal(rate) * route.gauged_rows(turned)
-    return explain_rows(route.exact, from_gauge=gauge, learnt=learnt)
-
-
 def explain_rows(
-    rows: Measured, what: str = "foot", from_gauge: float | None = None, *, learnt: bool = False
+    rows: Measured,
+    what: str = "foot",
+    from_gauge: float | None = None,
+    *,
+    from_tubes: float = 0.0,
+    learnt: bool = False,
 ) -> tuple[str, ...]:
     """The rows with their error in words and, above one row, what would narrow them.
 
-    ``from_gauge`` is the part of the error that the gauge brings, in rows (all of it when None). A longer tube
-    divides that part alone; the rest is the length itself, which only measuring it again narrows, or where it was
-    ``learnt`` from worn socks, another of them.
+    ``from_gauge`` is the part of the error that measuring the gauge brings, in rows (all of it when None), and
+    ``from_tubes`` what tubes of one yarn differ by. A longer tube divides the first alone, another tube the second; the
+    rest is the length itself, which only measuring it again narrows, or where it was ``learnt`` from worn socks,
+    another of them.
     """
     spread = error(rows)
     said = f"The {what} is {show_rows(rows)}"
     if spread <= 1.0:
         return (f"{said}.",)
     gauge = spread if from_gauge is None else min(from_gauge, spread)
-    rest = math.sqrt(max(spread**2 - gauge**2, 0.0))
-    if rest >= 1.0:
+    rest = math.sqrt(max(spread**2 - gauge**2 - from_tubes**2, 0.0))
+    if math.hypot(rest, from_tubes) >= 1.0:
+        if from_tubes > rest:
+            return (f"{said}, most of it because tubes of one yarn differ: no other reading narrows that.",)
         rather = "from the length itself: measure that again, several times,"
         if learnt:
             rather = "from what worn socks taught so far: try on another and say by how much it is off,"
         return (f"{said}, {rest:.1f} of it {rather} before the gauge is worth narrowing.",)
-    times = math.ceil(10 * gauge / math.sqrt(1.0 - rest**2)) / 10
+    times = math.ceil(10 * gauge / math.sqrt(1.0 - rest**2 - from_tubes**2)) / 10
     return (
         f"{said}; a gauge tube measured over {times:g} times as many rows would bring that to one row, "
         f"and more readings help as far as they scatter.",

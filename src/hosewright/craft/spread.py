@@ -112,10 +112,19 @@ class Spread:
     @property
     def words(self) -> str:
         """The spread and where it comes from: "tubes differ by 1.2 ± 0.4 %, as 5 of them say"."""
+        if not self.square_error:
+            return f"tubes differ by {self.share * 100:.1f} %"
         said = f"tubes differ by {self.share * 100:.1f} ± {self.error * 100:.1f} %"
         if self.tubes:
             return f"{said}, as {self.tubes} of them say"
-        return f"{said}: our assumption, until {LEAST_REPEATS} tubes at one setting tell"
+        return f"{said}, our assumption until {LEAST_REPEATS} tubes at one setting tell"
+
+    def departs(self, tubes: int) -> Measured:
+        """How the knitting of the next tube or sock departs from the mean of so many ``tubes``: a factor about one.
+
+        A new independent variable each time. Raises CraftError.
+        """
+        return measured(1.0, self.share * math.sqrt(1 + 1 / tubes))
 
 
 ASSUMED = Spread(ASSUMED_SHARE, 2 * ASSUMED_SHARE * ASSUMED_ERROR, (ASSUMED_SHARE / ASSUMED_ERROR) ** 2 / 2)

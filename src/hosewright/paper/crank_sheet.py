@@ -15,6 +15,7 @@ from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.session.procedures import CUFFS
 from hosewright.session.words import pass_words
+from hosewright.words.findings import planned_rows
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Pass, Turning
@@ -98,6 +99,8 @@ def asked(plan: Plan, unit: str) -> list[str]:
     if plan.foot_length_mm is not None:
         ease = show_length(plan.length_ease_mm, unit)
         lines.append(f"foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
+    if plan.foot_rows_error:
+        lines.append(f"rows of the foot: {planned_rows(plan)}")
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
     if plan.part_row:
         lines.append(

@@ -15,7 +15,7 @@ from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows
-from hosewright.words.findings import measured_lines, result_lines
+from hosewright.words.findings import measured_lines, planned_rows, result_lines
 from hosewright.words.story import SIGNS, place, stands, tell
 
 if TYPE_CHECKING:
@@ -118,7 +118,7 @@ def cadence(story: Story) -> Bars | None:
 
 def plan_words(plan: Plan) -> str:
     """A plan in one line."""
-    return f"{typed(plan.name)}: {plan.foot_rows} rows in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
+    return f"{typed(plan.name)}: {planned_rows(plan)} in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
 
 
 def _pitch(machine: Machine) -> str:

@@ -10,6 +10,7 @@ from hosewright.craft.fit import choose_cylinder
 from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm
 from hosewright.craft.response import TubeReading, fit_response
 from hosewright.craft.size_table import size_table
+from hosewright.craft.spread import ASSUMED
 from hosewright.craft.yarn import yarn_per_stitch
 
 if TYPE_CHECKING:
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from hosewright.craft.measured import Measured
     from hosewright.craft.response import Response
     from hosewright.craft.size_table import SizeRow
+    from hosewright.craft.spread import Spread
     from hosewright.craft.yarn import YarnPerStitch
 
 USUAL_DIAL = Dial()
@@ -26,6 +28,7 @@ USUAL_DIAL = Dial()
 class Fabric:
     """Rows and stitches per mm on one cylinder, and what else is known of the tube they were measured on.
 
+    ``rows`` and ``stitches`` have the tape's error, and are the mean of ``tubes_measured``, which differ by ``spread``.
     ``others`` are the other cylinders owned. ``clicks`` is where the dial stood, None when nobody said; ``tubes`` are
     all the tubes of this yarn here, to tell what a click does. ``weighed``: grams in a stitch and the scale's share of
     error, with the yarn's ``tex``; ``on_foot`` how the tube was to try on.
@@ -34,6 +37,8 @@ class Fabric:
     rows: Measured
     stitches: Measured
     cylinder: CylinderSize
+    spread: Spread = ASSUMED
+    tubes_measured: int = 1
     others: tuple[CylinderSize, ...] = ()
     state: str = DEFAULT_STATE
     dial: Dial = USUAL_DIAL

@@ -11,6 +11,7 @@ from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, TAPE_HALF_WIDTH_MM, tube_
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
 from hosewright.craft.response import TubeReading
+from hosewright.craft.spread import tube_spread
 from hosewright.craft.yarn import tex_from
 from hosewright.logbook.accounts.enough import reaches_for
 from hosewright.logbook.accounts.stock import YarnStock, stock_of
@@ -21,6 +22,7 @@ from hosewright.planning.sock_lines import show_rate
 
 if TYPE_CHECKING:
     from hosewright.craft.measured import Measured
+    from hosewright.craft.spread import Spread
     from hosewright.craft.supply import YarnNeed
     from hosewright.logbook.accounts.enough import Reach
     from hosewright.logbook.book import Logbook
@@ -46,6 +48,14 @@ class Knit:
     tube: MeasuredTube | None = None
 
     @property
+    def spread(self) -> Spread:
+        """How far tubes of this yarn differ here, from those at one dial position."""
+        places: dict[int, list[Measured]] = {}
+        for tube in self.tubes:
+            places.setdefault(tube.clicks, []).append(tube.loop_mm)
+        return tube_spread(list(places.values()))
+
+    @property
     def fabric(self) -> Fabric:
         """What a sock is worked out from: rates with the knitter's tape's errors where the readings are at hand."""
         gauge, tube = self.gauge, self.tube
@@ -60,6 +70,7 @@ class Knit:
             if tube
             else measured(gauge.stitches_per_mm, gauge.stitches_per_mm_error),
             cylinder=as_fitted(self.cylinder, gauge.slots),
+            spread=self.spread,
             others=tuple(as_fitted(other, other.slots) for other in self.others),
             dial=self.dial,
             clicks=gauge.dial,

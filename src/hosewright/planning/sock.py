@@ -88,6 +88,7 @@ def make_sock(
         extra_heel_passes=heel.extra_passes,
         part_row=values.part_row,
         correction=correction,
+        departs=fabric.spread.departs(fabric.tubes_measured),
     )
     schedule, told = _schedule(values, fabric, wearer, sock) if values.shaped else ((), ())
     return Made(sock, leg_mm, extra_rows, schedule, (*said, *notes, *told))
@@ -247,7 +248,7 @@ def _in_full(
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes]
     if learnt:
         notes += [*learnt.notes, *(worn.notes if worn else ())]
-    notes += [*narrowing_note(knit.tube, sock), *fit.notes, *leg_told]
+    notes += [*narrowing_note(knit.tube, sock, fabric.spread, fabric.tubes_measured), *fit.notes, *leg_told]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
     notes += [need.part_words, *need.notes[1:], *fabric.per_stitch.notes]
@@ -323,6 +324,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         parts=tuple(parts),
         foot_rows=sock.foot_rows,
         foot_rows_error=sock.foot_rows_error,
+        foot_rows_tape_error=sock.foot_rows_tape_error,
         metres_per_pair=need.metres_per_pair,
         grams_per_pair=need.grams_per_pair,
     )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
-from hosewright.craft.sock import ways_for_sock
+from hosewright.craft.sock import another_tube, ways_for_sock
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length, show_mass
 from hosewright.phrases.figures import error_words
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 
     from hosewright.craft.leg import LegStep
     from hosewright.craft.sock import SockPlan
+    from hosewright.craft.spread import Spread
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.logbook.find.evidence import MeasuredTube
 
@@ -29,7 +31,7 @@ def part_lines(sock: SockPlan) -> list[Labelled]:
     for section in sock.sections:
         said = f"{section.count} {section.kind}"
         if section.name == "foot":
-            said = show_rows(sock.routes[0].exact)
+            said = show_rows(sock.routes[0].exact, sock.foot_rows_tape_error)
         elif section.kind == "passes":
             turning = sock.heel if section.name == "heel" else sock.toe
             said += f", {turning.needles} to {turning.left_in_work}"
@@ -60,12 +62,22 @@ def route_lines(sock: SockPlan) -> list[Labelled]:
     ]
 
 
-def narrowing_note(tube: MeasuredTube | None, sock: SockPlan) -> list[str]:
-    """What would make the foot's rows surer, worked out from the tube's own readings, when they show an error."""
-    if tube is None or sock.foot_rows_error < SHOWN_ROWS:
+def narrowing_note(tube: MeasuredTube | None, sock: SockPlan, spread: Spread, tubes: int) -> list[str]:
+    """What would make the foot's rows surer, when they show an error: another tube, and what is left to the tape.
+
+    ``spread`` is how far tubes differ, ``tubes`` how many the gauge is the mean of.
+    """
+    if sock.foot_rows_error < SHOWN_ROWS:
         return []
-    ways = "; ".join(way.words for way in ways_for_sock(tube.gauge, sock))
-    return [f"The foot is sure to ± {sock.foot_rows_error:.1f} rows. Of the gauge's part of that, {ways}."]
+    another, tape = another_tube(sock, spread, tubes), sock.foot_rows_tape_error
+    own = math.sqrt(sock.foot_rows_error**2 - tape**2)
+    said = [f"The foot is sure to ± {sock.foot_rows_error:.1f} rows: {spread.words}."]
+    if f"{another:.1f}" != f"{sock.foot_rows_error:.1f}":
+        said = [f"{said[0]} Another tube would leave ± {another:.1f} rows, another reading ± {own:.1f} at best."]
+    if tube is not None and tape >= SHOWN_ROWS:
+        ways = "; ".join(way.words for way in ways_for_sock(tube.gauge, sock))
+        said.append(f"Of the tape's part, ± {tape:.1f} rows, {ways}.")
+    return said
 
 
 def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in") -> tuple[Labelled, ...]:

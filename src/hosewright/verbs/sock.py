@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import argparse
+import math
 from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.fit import CylinderSize
-from hosewright.craft.measured import nominal
-from hosewright.craft.units import read_mass, show_length
+from hosewright.craft.measured import nominal, shown_error, tape_part
+from hosewright.craft.spread import ASSUMED, ASSUMED_SHARE, Spread
+from hosewright.craft.units import read_mass, read_number, read_whole, show_length
 from hosewright.phrases.figures import error_words
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.sock import make_sock, yarn_of
+from hosewright.planning.sock_lines import narrowing_note
 from hosewright.planning.typed import CUFF, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.dial import dial_of, read_clicks
@@ -28,6 +31,8 @@ if TYPE_CHECKING:
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.planning.typed import Values
 
+MOST_TUBES = 1000
+MOST_SPREAD = 20.0  # in %
 # Each option, the line of the sock it is typed for, how its value is called, and its help.
 _LINES = (
     ("--tube-length", "tube", "LENGTH", "straight part of a sock that fits, gore to gore"),
@@ -86,15 +91,22 @@ def run(argv: list[str]) -> int:
         notes.append("Whether a ball is enough is not known without the yarn: type --yarn as its label has it.")
     notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
     if args.rows_error is None:
-        notes.append("The gauge's error was not typed (--rows-error), so the rows are shown without one.")
+        notes.append(
+            "The gauge's own error was not typed (--rows-error), so the rows are less sure than they are shown."
+        )
     notes.append(FEET_AT_RISK)
+    notes += narrowing_note(None, plan, fabric.spread, fabric.tubes_measured)
     answer = (
         _sock_answer(plan, values.part_row)
         | _yarn_answer(need, longest, wound)
         | _leg_answer(schedule, fits)
         | {"notes": notes}
     )
-    lines = [*_lines(plan, need, unit), *_schedule_lines(schedule, fabric, unit), *sentences(notes)]
+    lines = [
+        *_lines(plan, need, unit, None if args.rows_error is None else plan.foot_rows_tape_error),
+        *_schedule_lines(schedule, fabric, unit),
+        *sentences(notes),
+    ]
     return put(answer, lines, as_json=args.json)
 
 
@@ -106,6 +118,12 @@ def _parser() -> Parser:
     )
     parser.add_argument("--slots", required=True, help="slots with a needle in work")
     add_rates(parser, required=True)
+    parser.add_argument("--tubes", default="1", metavar="N", help="tubes that gauge is the mean of (1)")
+    parser.add_argument(
+        "--spread",
+        metavar="PERCENT",
+        help=f"how far tubes of this yarn differ ({ASSUMED_SHARE * 100:g} %%, our assumption)",
+    )
     for option, line, called, words in _LINES:
         parser.add_argument(option, dest=line, metavar=called, default="", help=words)
     parser.add_argument(
@@ -144,7 +162,24 @@ def _fabric(args: Namespace) -> Fabric:
     dial = dial_of(args)
     clicks = None if args.dial is None else read_clicks(args.dial, dial.clicks_per_turn)
     cylinder = CylinderSize(read_slots(args.slots))
-    return Fabric(rows=rows, stitches=stitches, cylinder=cylinder, state=args.state, dial=dial, clicks=clicks)
+    return Fabric(
+        rows=rows,
+        stitches=stitches,
+        cylinder=cylinder,
+        spread=_spread(args),
+        tubes_measured=read_whole(args.tubes, what="number of tubes", least=1, most=MOST_TUBES),
+        state=args.state,
+        dial=dial,
+        clicks=clicks,
+    )
+
+
+def _spread(args: Namespace) -> Spread:
+    """How far tubes differ, as typed in %, else our assumption."""
+    if args.spread is None:
+        return ASSUMED
+    text = args.spread.strip().removesuffix("%")
+    return Spread(read_number(text, what="spread of tubes in %", least=0, most=MOST_SPREAD) / 100, 0.0, math.inf)
 
 
 def _values(args: Namespace, slots: int, unit: str) -> Values:
@@ -199,6 +234,7 @@ def _sock_answer(plan: SockPlan, part_row: int) -> dict[str, Any]:
         "toe": _turning(plan.toe.needles, plan.toe.left_in_work, plan.toe.count),
         "foot_rows": plan.foot_rows,
         "foot_rows_error": plan.foot_rows_error,
+        "foot_rows_tape_error": plan.foot_rows_tape_error,
         "leg_rows_error": plan.leg_rows_error,
         "part_row": part_row,
         "routes": [
@@ -277,7 +313,8 @@ def _leg_answer(schedule: tuple[LegStep, ...], fits: tuple[LegFit, ...]) -> dict
 # --- the answer in words -----------------------------------------------------------------------------------------
 
 
-def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
+def _lines(plan: SockPlan, need: YarnNeed, unit: str, tape: float | None) -> list[str]:
+    """``tape`` is the tape's part of the foot's error in rows, None where it was not typed."""
     turned = {"heel": plan.heel, "toe": plan.toe}
     rows = []
     grams = dict(need.section_grams)
@@ -285,8 +322,9 @@ def _lines(plan: SockPlan, need: YarnNeed, unit: str) -> list[str]:
         how = ""
         if part.name in turned:
             how = f"{turned[part.name].needles} needles down to {turned[part.name].left_in_work} and back"
-        elif part.name == "foot" and round(plan.foot_rows_error):
-            how = f"± {plan.foot_rows_error:.0f}"
+        elif part.name == "foot":
+            within = shown_error(plan.routes[0].exact)
+            how = f"± {within}{tape_part(tape)}" if within else ""
         weighs = (f"{grams[part.name]:>4.1f} g",) if grams else ()
         rows.append((part.name.capitalize(), f"{part.count:>4} {part.kind}", f"{metres:>5.1f} m", *weighs, how))
     sure = f" {error_words(plan.circumference_error_mm, unit)}" if plan.circumference_error_mm else ""

@@ -10,6 +10,7 @@ from hosewright.craft.dial import show_position
 from hosewright.craft.doubts import doubts
 from hosewright.craft.fit import trial_words
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
+from hosewright.craft.measured import measured, show_rows
 from hosewright.craft.units import show_length, show_mass
 from hosewright.craft.yarn import tex_from
 from hosewright.phrases.figures import length_plus_minus, plus_minus
@@ -175,10 +176,15 @@ def _fits(state: State, number: int) -> list[str]:
     return [f"- {where} it was {how}." for how, where in said if how is not None]
 
 
+def planned_rows(plan: Plan) -> str:
+    """The rows of the foot with how sure they are: "61 ± 2 rows, of which the tape 1"."""
+    return show_rows(measured(plan.foot_rows, plan.foot_rows_error), plan.foot_rows_tape_error)
+
+
 def _planned(plan: Plan, state: State, number: int) -> list[str]:
-    foot = f"{plan.foot_rows} ± {plan.foot_rows_error:.0f}" if plan.foot_rows_error >= 0.5 else str(plan.foot_rows)
+    foot = planned_rows(plan)
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
-    lines = [f"- Planned: {foot} rows in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
+    lines = [f"- Planned: {foot} in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
     masses = state.values(id_in(number, "mass"))
     if masses and plan.grams_per_pair is not None:
         lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")

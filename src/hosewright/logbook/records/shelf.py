@@ -320,7 +320,8 @@ class Plan(Kept):
     a click further down makes a loop larger, as the gauge's tubes say. ``reinforced``: a second yarn goes along in heel
     and toe.
     ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed. ``dial`` is None where the
-    notebook that the gauge is from does not say it.
+    notebook that the gauge is from does not say it. ``foot_rows_error`` is one standard error, of which
+    ``foot_rows_tape_error`` is the gauge's measuring, None where it was not told apart.
     """
 
     id: Id
@@ -355,6 +356,7 @@ class Plan(Kept):
     parts: tuple[PlannedPart, ...]
     foot_rows: Annotated[int, Field(ge=1)]
     foot_rows_error: Annotated[float, Field(ge=0)] = 0.0
+    foot_rows_tape_error: Annotated[float, Field(ge=0)] | None = None
     metres_per_pair: Positive
     grams_per_pair: Positive | None = None
     retired: bool = False
