@@ -115,4 +115,4 @@ def shown_error(rows: Measured | float) -> int:
 
 def tape_part(rows: float | None) -> str:
     """The tape's part of an error just said, in rows: ", of which the tape 1"; nothing where it is not known."""
-    return "" if rows is None else f", of which the tape {half_up(rows) or 'less than 1'}"
+    return "" if rows is None else f", of which the tape {half_up(rows) if rows >= 0.95 else round(rows, 1):g}"

@@ -37,7 +37,8 @@ def part_lines(sock: SockPlan) -> list[Labelled]:
             said += f", {turning.needles} to {turning.left_in_work}"
         elif section.name in ("hem", "cuff") and sock.cuff:
             said += f", {_cuff(sock)}"
-        lines.append((section.name.capitalize(), said))
+        first, _, tape = said.partition(", of which")
+        lines += [(section.name.capitalize(), first), *([("", f"of it{tape}")] if tape else [])]
     return lines
 
 
