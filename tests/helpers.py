@@ -200,6 +200,24 @@ def measure_tube(live: Live, length_mm: float = 71.0, width_mm: float = 94.0, ma
     drive(live, ReadOff("length", length_mm), ReadOff("width", width_mm), ReadOff("mass", mass_g))
 
 
+def past_tube(
+    session_id: str,
+    started_ms: int,
+    rows_per_in: float,
+    *,
+    on: Machine | None = None,
+    slots: int = 60,
+    dial: int = 26,
+    of: Yarn | None = None,
+) -> tuple[SessionRecord, list[Entry]]:
+    """A finished tube of 30 rows that comes to so many rows an inch, as it is taken in from elsewhere."""
+    start = record("tube", session_id, dial=dial, slots=slots, started_ms=started_ms)
+    start = start.model_copy(update={"machine": on or machine(), "yarn": of or yarn()})
+    done = [*to_step(start.head, "after-wash"), ReadOff("length", 30 / rows_per_in * 25.4), ReadOff("width", 94.0)]
+    events = [*done, Confirmed()]
+    return start, [Entry(n, started_ms + n * 1000, 60, n * 1000, event) for n, event in enumerate(events, 1)]
+
+
 def content(state: State) -> dict[str, Any]:
     """All that a state says of the work, apart from how far it can be undone and which event came last."""
     kept = state.copy()

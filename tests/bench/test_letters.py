@@ -29,7 +29,7 @@ MEANS = {
     "e": ("change", "put right", "happening"),  # the replay's letters are a player's
     "i": ("reverse",),
     "n": ("needles", "next"),
-    "o": ("show all", "oiled"),
+    "o": ("show all", "show more", "oiled"),
     "r": ("retire", "strike out", "call off"),  # out of use
     "s": ("sort",),
     "v": ("compare",),

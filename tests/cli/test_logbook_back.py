@@ -94,13 +94,17 @@ def test_yarns_and_a_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) ->
     assert _said(capsys, "yarn")[0].splitlines()[0].split(maxsplit=1) == ["maroon-orange", "Maroon Orange"]
     assert [item["id"] for item in _objects(_said(capsys, "yarn", "--json")[0])][-1] == "slack-water-grey"
     out, _ = _said(capsys, "yarn", "slack water")
-    assert "**Yes: no difference beyond measuring error.**" in out
+    assert "too few to tell whether it changed" in out
     target = tmp_path / "grey.md"
     _said(capsys, "yarn", "slack-water-grey", "--output", str(target))
     assert target.read_text(encoding="utf-8") == out
     page, _ = _said(capsys, "yarn", "slack water", "--html")
     assert page.startswith("<!DOCTYPE html>")
-    assert page.count("<svg") == 2
+    assert page.count("<svg") == 1
+    data = json.loads(_said(capsys, "yarn", "slack water", "--json")[0])
+    assert (data["id"], data["changes"], len(data["tubes"]), len(data["socks"])) == ("slack-water-grey", [], 3, 9)
+    assert [one["dial"] for one in data["stitch_sizes"]] == [27]
+    assert not data["gauges"][0]["enough_to_tell"]
 
 
 def test_the_shelf(capsys: pytest.CaptureFixture[str]) -> None:

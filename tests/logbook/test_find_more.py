@@ -9,7 +9,7 @@ from scipy import stats
 
 from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.yarns import still_holds, yarn_card, yarns_cranked
+from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.session.events import Amended, Confirmed, Judged, Observed, ReadOff, Struck
@@ -114,7 +114,9 @@ def test_a_card_gathers_what_a_yarn_did(book: Logbook) -> None:
     assert tube.stitches().error == pytest.approx(tube.gauge.stitches_per_mm.std_dev)
     (made,) = at.socks
     assert (made.mass_g, made.verdict) == (38.0, "round right, length too long")
-    assert still_holds(card) == []
+    (course,) = card.courses
+    assert [tube.session for tube in course.tubes] == ["20231114-one"]
+    assert (card.many, card.shown, card.older) == (3, 3, ())
 
 
 def test_a_card_lists_the_socks_of_a_string_one_by_one(book: Logbook) -> None:
@@ -130,27 +132,6 @@ def test_a_card_lists_the_socks_of_a_string_one_by_one(book: Logbook) -> None:
         ("A tube, sock 1", WEARER.name, 38.0, 40.0, "round right"),
         ("A tube, sock 2", "", None, None, "round tight"),
     ]
-
-
-def test_whether_a_gauge_still_holds(book: Logbook) -> None:
-    _washed(book, "20231114-one", (71.0, 71.2, 70.8))
-    _washed(book, "20241114-two", (71.1, 70.9, 71.3))
-    (holds,) = still_holds(yarn_card(book, yarn()))
-    assert not holds.rows.more_than_measuring
-    _washed(book, "20251114-three", (75.2, 75.4, 75.0))
-    card = yarn_card(book, yarn())
-    assert [tube.session for _, _, tube in card.tubes()] == ["20231114-one", "20241114-two", "20251114-three"]
-    (holds,) = still_holds(card)
-    assert (holds.before.session, holds.after.session) == ("20241114-two", "20251114-three")
-    assert holds.rows.more_than_measuring
-    assert holds.rows.test == "Welch's t test"
-    assert not holds.stitches.more_than_measuring
-
-
-def test_a_perfect_tape_read_once_is_tested_against_nothing(book: Logbook) -> None:
-    _washed(book, "20231114-one", (71.0,))
-    _washed(book, "20241114-two", (72.0,))
-    assert still_holds(yarn_card(book, yarn(), tape_error_mm=0.0)) == []
 
 
 def test_a_session_that_cannot_be_read_is_named_on_the_card(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:

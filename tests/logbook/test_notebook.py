@@ -13,7 +13,7 @@ from hosewright.logbook.accounts.pairs import pair_of
 from hosewright.logbook.accounts.stock import stock_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.find.evidence import worn_by
-from hosewright.logbook.find.yarns import still_holds, yarn_card, yarns_cranked
+from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.overview import way
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Noted, Part, Wearer
@@ -136,14 +136,15 @@ def test_the_yarns_card_shows_both_and_says_which(book: Logbook) -> None:
     book.keep(noted(), noted("unknown", day="2018-05", dial="where the paint is", fit="loose"))
     crank_a_tube(book)
     card = yarn_card(book, yarn())
-    assert [line.noted for _, _, line in card.tubes()] == ["2018-05", "2019", ""]
+    ((here, nowhere),) = (on.in_order() for on in card.cylinders)
+    assert [[line.noted for line in at.tubes] for at in (here, nowhere)] == [["", "2019"], ["2018-05"]]
     said = yarn_page(card)
     assert "- Gauge of 2019, from the notebook: 10.41 ± 0.13 rows and 7.87 ± 0.10 stitches per in" in said
     assert "**Dial not known in clicks**" in said
     assert "loose on the foot; dial noted as where the paint is" in said
     assert "- Sock for Ana, 2019, from the notebook: round tight, length right; leg 40, heel 36 passes" in said
-    (holds,) = still_holds(card)
-    assert (holds.before.noted, holds.after.noted) == ("2019", "")
+    (course,) = card.courses
+    assert [tube.noted for tube in course.tubes] == ["2019", ""]
 
 
 def test_a_worn_sock_of_the_notebook_teaches_the_next_plan(book: Logbook) -> None:

@@ -107,15 +107,19 @@ def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
         "- Coxswain, Slack Water Grey, twin, 19 Oct 2024: 35 g, 35 g planned; round right, length right",
         "- Mechanic, Slack Water Grey, first sock, 8 Feb 2025: 35.8 g planned; given up",
         "- Yarn a sock: 34.4 g, mean of 8",
-        "- 11 Oct 2025 against 6 Oct 2024: **Yes: no difference beyond measuring error.** Over 8 in of foot the "
-        "difference is 0.7 rows.",
+        "- 9.84 ± 0.11 rows and 7.48 ± 0.08 stitches per in 6 3/4 turns below zero (27 clicks), 2 tubes from "
+        "6 Oct 2024; tubes differ by 1.5 ± 0.4 %: our assumption, until 3 tubes at one setting tell.",
+        "- 3 tubes are too few to tell whether it changed, 6 can: the newest has 0.08 ± 0.22 rows per in more than the "
+        "one before.",
     ):
         assert line in said
 
 
 def test_gauges_over_time_carry_their_errors(samples: Logbook) -> None:
     grey = next(yarn for yarn in yarns_cranked(samples) if yarn.name == "Slack Water Grey")
-    chart = over_time(yarn_card(samples, grey))[0].chart
+    said, drawn = over_time(yarn_card(samples, grey))
+    assert said.heading == "Gauge on 64 slots"
+    chart = drawn.chart
     assert isinstance(chart, Estimates)
     assert [(label, round(value, 2)) for label, value, _ in chart.points] == [
         ("6 Oct 2024, 27 clicks", 9.8),

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 LEAST_TO_TELL = 6
 LEAST_BESIDE = 2
 LEAST_SHARE = 16  # of all values: no window is looked at that is shorter
-MOST_PLACES = 200
+MOST_PLACES = 64  # of a window, and about the best of them all
 TAIL = 0.025  # on either side of 95 of 100
 EWMA_WEIGHT = 0.3
 EWMA_WIDTH = 3.0
@@ -104,11 +104,13 @@ class _Sums:
             [w * d * d for w, d in zip(weights, ds, strict=True)],
             [w * x * d for w, x, d in zip(weights, xs, ds, strict=True)],
         )
-        self.columns = [[0.0, *accumulate(column)] for column in columns]
+        self.rows = list(zip(*([0.0, *accumulate(column)] for column in columns), strict=True))
 
-    def _stretch(self, first: int, end: int) -> tuple[float, float, float, float, float, float]:
+    def stretch(self, first: int, end: int) -> tuple[float, float, float, float, float, float]:
         """Weight, mean value, mean setting, and the squares about them: value, setting, their product."""
-        w, x, d, xx, dd, xd = (column[end] - column[first] for column in self.columns)
+        before, after = self.rows[first], self.rows[end]
+        w, x, d = after[0] - before[0], after[1] - before[1], after[2] - before[2]
+        xx, dd, xd = after[3] - before[3], after[4] - before[4], after[5] - before[5]
         return w, x / w, d / w, max(xx - x * x / w, 0.0), max(dd - d * d / w, 0.0), xd - x * d / w
 
     def steps(self, window: range, places: range) -> list[_Step]:
@@ -117,8 +119,8 @@ class _Sums:
         return [_Step(at, *step) for at, step in found if step is not None]
 
     def _step(self, window: range, at: int) -> tuple[float, float] | None:
-        w1, x1, d1, xx1, dd1, xd1 = self._stretch(window.start, at)
-        w2, x2, d2, xx2, dd2, xd2 = self._stretch(at, window.stop)
+        w1, x1, d1, xx1, dd1, xd1 = self.stretch(window.start, at)
+        w2, x2, d2, xx2, dd2, xd2 = self.stretch(at, window.stop)
         xx, dd, xd, apart = xx1 + xx2, dd1 + dd2, xd1 + xd2, d2 - d1
         if not self.several or dd < 1e-9 * (w1 + w2):
             dd, xd = 0.0, 0.0
@@ -190,24 +192,36 @@ def _places(window: range) -> range:
 
 
 def _cut(sums: _Sums, stretch: range, looks: int, level: float) -> list[Change]:
-    tried = [_largest(sums, window, looks) for window in _windows(stretch)]
-    found = min((change for change in tried if change is not None), key=lambda change: change.odds, default=None)
+    peaks = [(window, peak) for window in _windows(stretch) if (peak := _peak(sums, window)) is not None]
+    if not peaks:
+        return []
+    window, _ = min(peaks, key=lambda one: two_sided(one[1].statistic, sums.freedom(one[0])))
+    found = _largest(sums, window, looks)
     if found is None or found.odds >= level:
         return []
     before, after = range(stretch.start, found.at), range(found.at, stretch.stop)
     return [*_cut(sums, before, looks, level), found, *_cut(sums, after, looks, level)]
 
 
+def _peak(sums: _Sums, window: range) -> _Step | None:
+    """About where a step is largest against its error; None where there are too few values to tell."""
+    steps = sums.steps(window, _places(window)[:: _apart(window)]) if len(window) >= LEAST_TO_TELL else []
+    return max(steps, key=lambda step: step.statistic, default=None)
+
+
+def _apart(window: range) -> int:
+    return 1 + len(window) // MOST_PLACES
+
+
 def _largest(sums: _Sums, window: range, looks: int) -> Change | None:
     """The step that is largest against its error; None where there are too few values to tell."""
-    places = _places(window)
-    apart = 1 + len(places) // MOST_PLACES
-    steps = sums.steps(window, places[::apart])
-    if len(window) < LEAST_TO_TELL or not steps:
+    peak = _peak(sums, window)
+    if peak is None:
         return None
-    if apart > 1:  # every place, but near the largest alone
-        near = max(steps, key=lambda step: step.statistic).at
-        steps = sums.steps(window, range(max(near - 4 * apart, places[0]), min(near + 4 * apart, places[-1]) + 1))
+    places, reach = _places(window), 4 * _apart(window)
+    if _apart(window) > 1:
+        places = range(max(peak.at - reach, places[0]), min(peak.at + reach, places[-1]) + 1)
+    steps = sums.steps(window, places)
     best = max(steps, key=lambda step: step.statistic)
     freedom = sums.freedom(window)
     # How likely each place is beside the likeliest: the squares left over, to the power of half the values.
@@ -236,6 +250,23 @@ def _largest(sums: _Sums, window: range, looks: int) -> Change | None:
 def stretches(many: int, changes: Sequence[Change]) -> list[range]:
     """The places of the values between one change and the next."""
     return [range(first, end) for first, end in pairwise([0, *(change.at for change in changes), many])]
+
+
+def rise_within(points: Sequence[Point], changes: Sequence[Change], rise: Measured | None = None) -> Measured:
+    """What a step of the setting does: ``rise`` as known beforehand and the values of each stretch about its own mean.
+
+    Nothing at all where neither tells, as with one setting.
+    """
+    sums = _Sums(points, rise)
+    parts = [sums.stretch(part.start, part.stop) for part in stretches(len(points), changes)]
+    weight, xx, dd, xd = (sum(part[column] for part in parts) for column in (0, 3, 4, 5))
+    if not sums.several or dd < 1e-9 * weight:
+        return rise or measured(0.0)
+    freedom = max(len(points) - len(parts) - 1, 1)
+    least = sums.least_scale[-1] / len(points)
+    scale = max((xx - xd * xd / dd) / freedom, least) or 1e-12
+    precision = sums.surely + dd / scale
+    return measured((sums.surely * sums.expected + xd / scale) / precision, precision**-0.5)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ import json
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright.logbook.file.errors import unreadable
+from hosewright.phrases.times import DAY_MS
 
 if TYPE_CHECKING:
     from hosewright.logbook.file.store import Store
 
 Stage = Literal["not begun", "under way", "cranked"]
-DAY_MS = 86_400_000
 YEAR_DAYS = 371  # 53 weeks
 TIMES_TO_WATCH = 3  # faults of a needle from which it is named; ours
 LEAST_DRYING_MS = DAY_MS // 4  # a shorter gap is no drying; ours

@@ -7,14 +7,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from statistics import median
+from datetime import UTC, date, datetime
+from statistics import fmean, median
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_turns
 from hosewright.craft.loops import rows_per_mm
 from hosewright.craft.measured import error, nominal
 from hosewright.paper.plotting import Axis, Columns, Dots, Plot, Rods, Spans, drawn, margin, round_ticks
+from hosewright.phrases.days import MONTHS, plain_day
 from hosewright.phrases.figures import plus_minus
+from hosewright.phrases.times import DAY_MS, local
 from hosewright.picture.cells import draw as draw_sock
 from hosewright.picture.cells import in_letters
 from hosewright.picture.dyed import Dyed, dyed, dyed_in
@@ -31,8 +34,10 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 WIDTH, HEIGHT = 76, 8
+TIMELINE_HIGH = 11
+MOST_DRAWN = 150
 SOCK_WIDE, SOCK_HIGH = 44, 18
-TUBE, LINE, BAND, ASKED = "o", "*", ".", "X"
+TUBE, LINE, BAND, ASKED, LEVEL = "o", "*", ".", "X", "="
 LEGEND = f"{TUBE} tube  {LINE} fitted line  {BAND} one error either side  {ASKED} asked for"
 LEAST_WIDE, LEAST_HIGH = 32, 5
 MOST_BAND = 1.5  # of the line's own height, below it and above it
@@ -68,6 +73,52 @@ class Estimates:
 
 
 @dataclass(frozen=True, slots=True)
+class Timeline:
+    """Values along the calendar, each (ms since 1970, value, standard error), the oldest first.
+
+    ``levels`` are (from, to, value); ``average`` is a moving one as (ms, value), its ``limits`` low and high, where
+    there is one; ``changes`` are when the values changed.
+    """
+
+    title: str
+    points: tuple[tuple[int, float, float], ...]
+    levels: tuple[tuple[int, int, float], ...] = ()
+    average: tuple[tuple[int, float], ...] = ()
+    limits: tuple[float, ...] = ()
+    changes: tuple[int, ...] = ()
+
+    @property
+    def days(self) -> tuple[float, float]:
+        """From when to when the axis goes, ms, with a little air."""
+        first, last = self.points[0][0], self.points[-1][0]
+        air = max((last - first) * 0.02, DAY_MS)
+        return first - air, last + air
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """From where to where the other goes: every value with its error, and the limits."""
+        low = min([value - error for _, value, error in self.points] + list(self.limits))
+        high = max([value + error for _, value, error in self.points] + list(self.limits))
+        air = (high - low) * 0.05 or abs(high) * 0.01 or 1.0
+        return low - air, high + air
+
+    @property
+    def gathered(self) -> tuple[tuple[float, float], ...]:
+        """The values as they are drawn: where there are too many to tell apart, means of those next to each other."""
+        each = 1 + (len(self.points) - 1) // MOST_DRAWN
+        groups = [self.points[n : n + each] for n in range(0, len(self.points), each)]
+        return tuple((fmean(at for at, _, _ in part), fmean(value for _, value, _ in part)) for part in groups)
+
+    @property
+    def signs(self) -> tuple[tuple[str, str], ...]:
+        """What each sign stands for, of those that are drawn."""
+        each = 1 + (len(self.points) - 1) // MOST_DRAWN
+        signs = [(TUBE, "tube" if each == 1 else f"{each} tubes"), (LEVEL, "mean")]
+        signs += [(LINE, "moving average"), (BAND, "its limits")] if self.average else []
+        return tuple(signs + ([("|", "change")] if self.changes else []))
+
+
+@dataclass(frozen=True, slots=True)
 class Tally:
     """How many of each."""
 
@@ -86,7 +137,7 @@ class DrawnSock:
     yarn: Dyed
 
 
-Chart = Bars | Estimates | Tally | DrawnSock
+Chart = Bars | Estimates | Timeline | Tally | DrawnSock
 
 
 def planned_sock(plan: Plan, machine: Machine | None = None, yarn: Yarn | None = None) -> DrawnSock | None:
@@ -129,6 +180,8 @@ def draw(chart: Chart, width: int = WIDTH) -> list[str]:
     if isinstance(chart, DrawnSock):
         picture = in_letters(draw_sock(chart.shape, min(width, SOCK_WIDE), SOCK_HIGH), chart.done)
         return [chart.title, *picture, ", ".join(chart.labels)]
+    if isinstance(chart, Timeline):
+        return _timeline(chart, width)
     return _estimates(chart, width) if isinstance(chart, Estimates) else _tally(chart, width)
 
 
@@ -227,6 +280,51 @@ def _estimates(chart: Estimates, width: int) -> list[str]:
         said,
     )
     return [chart.title, *drawn(plot)]
+
+
+def _timeline(chart: Timeline, width: int) -> list[str]:
+    low, high = chart.span
+    first, last = chart.days
+    scale = round_ticks(low, high, 5)
+    columns = width - margin(scale)
+    levels = [(at, value) for start, end, value in chart.levels for at in _evenly(start, end, columns)]
+    begin = chart.average[0][0] if chart.average else 0
+    limits = [(at, limit) for limit in chart.limits for at in _evenly(begin, chart.points[-1][0], columns // 2)]
+    layers = (Dots(limits, BAND), Dots(levels, LEVEL), Dots(chart.average, LINE), Dots(chart.gathered, TUBE))
+    plot = Plot(
+        width,
+        TIMELINE_HIGH,
+        Axis(first, last, calendar_ticks(first, last, columns // 14), tuple(map(float, chart.changes))),
+        Axis(low, high, scale),
+        tuple(layer for layer in layers if layer.points),
+    )
+    return [chart.title, *drawn(plot), "   ".join(f"{sign} {words}" for sign, words in chart.signs)]
+
+
+def _evenly(first: float, last: float, many: int) -> list[float]:
+    return [first + (last - first) * n / max(many, 1) for n in range(max(many, 1) + 1)]
+
+
+def calendar_ticks(first_ms: float, last_ms: float, most: int) -> tuple[tuple[float, str], ...]:
+    """Years, halves or quarters of them, months or days between two moments, at most so many."""
+    start, end = (local(at, 0).date() for at in (first_ms, last_ms))
+    found: list[date] = []
+    for months in (1, 3, 6, 12, 24, 60, 120):
+        place = start.year * 12
+        found = []
+        while (day := date(place // 12, place % 12 + 1, 1)) <= end:
+            found += [day] if day >= start else []
+            place += months
+        if len(found) <= most:
+            break
+    if len(found) < 2:  # too short for months: its ends
+        return tuple((at, plain_day(local(at, 0).date().isoformat())) for at in (first_ms, last_ms))
+    whole = all(day.month == 1 for day in found)
+    return tuple((_ms(day), f"{day.year}" if whole else f"{MONTHS[day.month - 1]} {day.year}") for day in found)
+
+
+def _ms(day: date) -> float:
+    return datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp() * 1000
 
 
 def _tally(chart: Tally, width: int) -> list[str]:

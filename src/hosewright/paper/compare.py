@@ -18,6 +18,7 @@ from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.results import choice, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.words.findings import fields_of, reading_names
+from hosewright.words.gauges import p_words
 from hosewright.words.story import tell
 
 if TYPE_CHECKING:
@@ -196,13 +197,9 @@ def difference_words(found: Difference, unit: str = "in") -> str:
     way = "more" if found.value >= 0 else "fewer"
     freedom = "" if found.test == "z test" else f" with {found.freedom:.3g} degrees of freedom"
     sign = "z" if found.test == "z test" else "t"
-    test = f"{found.test}, {sign} = {found.statistic:.2f}{freedom}, p = {_p(found.odds)}"
+    test = f"{found.test}, {sign} = {found.statistic:.2f}{freedom}, {p_words(found.odds)}"
     if found.more_than_measuring:
         verdict = f"more than measuring explains: by measuring alone {odds_words(found.odds)} would differ so much"
     else:
         verdict = "no more than measuring explains"
     return f"{amount} {way} per {unit}, {verdict} ({test})."
-
-
-def _p(odds: float) -> str:
-    return f"{odds:.2g}" if odds >= 0.001 else "under 0.001"

@@ -6,9 +6,24 @@ Its pictures are those of ``paper.charts``, drawn as SVG without fonts of their 
 from __future__ import annotations
 
 from html import escape
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from hosewright.paper.charts import Bars, Chart, DrawnSock, Estimates, Tally, round_top, span_of
+from hosewright.paper.charts import (
+    BAND,
+    LEVEL,
+    LINE,
+    TUBE,
+    Bars,
+    Chart,
+    DrawnSock,
+    Estimates,
+    Tally,
+    Timeline,
+    calendar_ticks,
+    round_top,
+    span_of,
+)
 from hosewright.paper.plotting import round_ticks
 from hosewright.phrases.figures import plus_minus
 from hosewright.picture.drawing import sock_svg
@@ -112,6 +127,8 @@ def svg(chart: Chart) -> str:
         body, high = _bars(chart)
     elif isinstance(chart, Estimates):
         body, high = _estimates(chart)
+    elif isinstance(chart, Timeline):
+        body, high = _timeline(chart)
     else:
         body, high = _tally(chart)
     title = escape(chart.title)
@@ -196,6 +213,43 @@ def _estimates(chart: Estimates) -> tuple[list[str], float]:
     for x, words in round_ticks(low, high, _TICKS):
         body += [_line(at(x), y, at(x), y + 4), _text(at(x), y + 17, words, "middle")]
     return body, y + 22
+
+
+def _timeline(chart: Timeline) -> tuple[list[str], float]:
+    (first, last), (low, high) = chart.days, chart.span
+    floor = 1.4 * PLOT_HIGH + 8
+
+    def x(at: float) -> float:
+        return _LEFT + (at - first) / (last - first) * (WIDE - 4 - _LEFT)
+
+    def y(value: float) -> float:
+        return floor - (value - low) / (high - low) * 1.4 * PLOT_HIGH
+
+    body = [_line(_LEFT, floor, WIDE - 4, floor), _line(_LEFT, 8, _LEFT, floor)]
+    for value, words in round_ticks(low, high, _TICKS):
+        body += [_text(_LEFT - 5, y(value) + 4, words, "end"), _line(_LEFT - 3, y(value), _LEFT, y(value))]
+    for at, words in calendar_ticks(first, last, 2 * _TICKS):
+        body += [_line(x(at), floor, x(at), floor + 4), _text(x(at), floor + 17, words, "middle")]
+    body += [_line(x(at), 8, x(at), floor, 2.5) for at in chart.changes]
+    body += [_line(x(start), y(value), x(end), y(value), 2) for start, end, value in chart.levels]
+    begin = chart.average[0][0] if chart.average else 0
+    body += [_dashed(x(begin), y(limit), x(chart.points[-1][0]), y(limit)) for limit in chart.limits]
+    body += [_line(x(a), y(v), x(b), y(w)) for (a, v), (b, w) in pairwise(chart.average)]
+    if len(chart.gathered) == len(chart.points):
+        body += [_line(x(at), y(value - error), x(at), y(value + error)) for at, value, error in chart.points]
+    body += [
+        f'<circle cx="{x(at):.1f}" cy="{y(value):.1f}" r="3" fill="currentColor"/>' for at, value in chart.gathered
+    ]
+    signs = ", ".join(f"{_DRAWN_AS[sign]}: {words}" for sign, words in chart.signs)
+    return [*body, _text(_LEFT, floor + 34, signs)], floor + 40
+
+
+# What stands in a drawing for each sign of the same picture in plain characters.
+_DRAWN_AS = {TUBE: "dots", LEVEL: "level lines", LINE: "thin line", BAND: "dashed", "|": "upright"}
+
+
+def _dashed(x1: float, y1: float, x2: float, y2: float) -> str:
+    return _line(x1, y1, x2, y2).replace("/>", ' stroke-dasharray="4 4"/>')
 
 
 def _tally(chart: Tally) -> tuple[list[str], float]:

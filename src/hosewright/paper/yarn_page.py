@@ -1,4 +1,4 @@
-"""What machine and yarn did, as pages: needles that keep faulting, and a yarn card: whether its gauge still holds."""
+"""What machine and yarn did, as pages: needles that keep faulting, and a yarn card: whether its gauge has changed."""
 
 from __future__ import annotations
 
@@ -8,22 +8,22 @@ from typing import TYPE_CHECKING
 from hosewright.craft.chance import odds_words
 from hosewright.craft.dial import show_position
 from hosewright.craft.units import show_mass, show_number
-from hosewright.logbook.find.yarns import still_holds
-from hosewright.paper.charts import Estimates, Tally
-from hosewright.paper.compare import difference_words
+from hosewright.paper.charts import Estimates, Tally, Timeline
 from hosewright.paper.report import PageSection, to_markdown
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
-from hosewright.phrases.harmless import typed
+from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.session.kinds import STATUS_WORDS
+from hosewright.words.gauges import course_lines, holds_now
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.chance import Suspect
     from hosewright.logbook.accounts.care import Bed, ByNeedle, Changed, NeedleFault
-    from hosewright.logbook.find.yarns import AtDial, Holds, OnCylinder, SockLine, TubeLine, YarnCard
+    from hosewright.logbook.find.gauges import Course
+    from hosewright.logbook.find.yarns import AtDial, OnCylinder, SockLine, TubeLine, YarnCard, Year
     from hosewright.logbook.records.shelf import Yarn
 
 
@@ -34,16 +34,19 @@ def yarn_page(card: YarnCard, unit: str = "in") -> str:
 
 def yarn_sections(card: YarnCard, unit: str = "in") -> list[PageSection]:
     """The card in parts."""
-    parts = [PageSection("", tuple(_label(card.yarn)))]
+    parts = [PageSection("", tuple(_label(card.yarn))), *over_time(card, unit)]
+    several = len({on.machine.id for on in card.cylinders}) > 1
     for on in card.cylinders:
         lines: list[str] = []
         for at in on.in_order():
             lines += _dial(at, on, unit)
-        parts.append(PageSection(f"On {typed(on.cylinder.name)}", tuple(lines)))
-    parts += over_time(card, unit)
+        named = f"{typed(on.cylinder.name)}, {typed(on.machine.name)}" if several else typed(on.cylinder.name)
+        parts.append(PageSection(f"On {named}", tuple(lines)))
+    if card.older:
+        parts.append(PageSection("Before that, by year", tuple(_years(card.older, unit))))
     if card.unread:
         parts.append(PageSection("Not read", tuple(f"- {typed(why)}" for why in card.unread)))
-    if not card.cylinders:
+    if not (card.cylinders or card.older):
         parts.append(
             PageSection("Nothing found yet", ("No stitch size, gauge or sock of this yarn is in the logbook.",))
         )
@@ -51,31 +54,78 @@ def yarn_sections(card: YarnCard, unit: str = "in") -> list[PageSection]:
 
 
 def over_time(card: YarnCard, unit: str = "in") -> list[PageSection]:
-    """The gauges one after another with error bars, and a test of whether the newest still holds."""
-    tubes = card.tubes()
-    if not tubes:
-        return []
-    per = PER_UNIT_MM[unit]
+    """The gauge on each machine and cylinder: what holds now, whether it changed, its tubes over time."""
     parts = []
-    several = len({on.cylinder.id for on, _, _ in tubes}) > 1
-    for name in ("rows", "stitches"):
-        points = []
-        for on, at, tube in tubes:
-            mean = tube.rows() if name == "rows" else tube.stitches()
-            label = tube.when + (f", {on.cylinder.slots} slots" if several else "")
-            label += (
-                f", {'dial not known' if at.dial is None else many(at.dial, 'click')}"
-                if len({(o.cylinder.id, d.dial) for o, d, _ in tubes}) > 1
-                else ""
-            )
-            points.append((label, mean.value * per, mean.error * per))
-        parts.append(
-            PageSection("", (), Estimates(f"{name.capitalize()} per {unit}, with standard errors", tuple(points)))
-        )
-    held = [_holds(one, unit) for one in still_holds(card)]
-    if held:
-        parts.append(PageSection("Does the gauge still hold?", tuple(line for lines in held for line in lines)))
+    for course in card.courses[:MOST_PLACES]:
+        said = course_lines(course, card.spread, card.turn(course.place.machine), unit)
+        parts.append(PageSection(f"Gauge on {_named(card, course)}", tuple(f"- {line}" for line in said)))
+        parts.append(PageSection("", (), _drawn(course, card.turn(course.place.machine), unit)))
+    if len(card.courses) > MOST_PLACES:
+        rest = [f"- {_named(card, one)}: {_in_short(card, one, unit)}" for one in card.courses[MOST_PLACES:]]
+        parts.append(PageSection("Gauge elsewhere", tuple(rest[:MOST_LISTED])))
     return parts
+
+
+def _named(card: YarnCard, course: Course) -> str:
+    """The cylinder, and the machine where there is more than one."""
+    bed, machine = card.beds.get(course.place.cylinder), card.machines.get(course.place.machine)
+    named = typed(bed.name) if bed else f"{course.place.slots} slots"
+    if len({one.place.machine for one in card.courses}) > 1:
+        named += f", {typed(machine.name if machine else course.place.machine)}"
+    return named
+
+
+def _in_short(card: YarnCard, course: Course, unit: str) -> str:
+    return holds_now(course, card.spread, card.turn(course.place.machine), unit)
+
+
+def _drawn(course: Course, clicks_per_turn: int, unit: str) -> Timeline | Estimates:
+    """Enough tubes along the calendar, at one dial position; few of them one under another, each at its own."""
+    per = PER_UNIT_MM[unit]
+    if not course.looks:
+        several = len({tube.dial for tube in course.tubes}) > 1
+        points = tuple(
+            (
+                tube.when + (f", {many(tube.dial, 'click')}" if several else ""),
+                tube.rows_per_mm * per,
+                tube.rows_error * per,
+            )
+            for tube in course.tubes[-MOST_LISTED:]
+        )
+        return Estimates(f"Rows per {unit}, with standard errors", points)
+    rows = [rate * per for rate in course.at_dial]
+    times = [tube.began_ms for tube in course.tubes]
+    ends = [(times[part[0]], times[part[-1]]) for part in course.parts]
+    levels = [(*end, level * per) for end, level in zip(ends, course.levels, strict=True)]
+    since, drift = times[course.parts[-1].start :], course.drift
+    average = tuple((at, value * per) for at, value in zip(since, drift.values, strict=True)) if drift else ()
+    at = show_position(course.dial, clicks_per_turn)
+    others = ", other dial positions brought there" if len({tube.dial for tube in course.tubes}) > 1 else ""
+    return Timeline(
+        f"Rows per {unit} {at}{others}",
+        tuple(zip(times, rows, (tube.rows_error * per for tube in course.tubes), strict=True)),
+        tuple(levels),
+        average,
+        (drift.low * per, drift.high * per) if drift else (),
+        tuple((shift.last.began_ms + shift.first.began_ms) // 2 for shift in course.shifts),
+    )
+
+
+def _years(older: Sequence[Year], unit: str) -> list[str]:
+    """The years as a table, those before the newest MOST_YEARS in one line."""
+    per = PER_UNIT_MM[unit]
+
+    def cells(name: str, years: Sequence[Year]) -> tuple[str, ...]:
+        ends = [end * per for year in years if year.rows for end in year.rows]
+        tubes, socks, right = (sum(getattr(year, what) for year in years) for what in ("tubes", "socks", "right"))
+        rows = f"{min(ends):.2f} to {max(ends):.2f}" if ends else ""
+        sessions = sum(year.sessions for year in years)
+        return name, f"{sessions:,}", str(tubes or ""), rows, str(socks or ""), str(right or "")
+
+    lines = [cells(str(year.year), (year,)) for year in older[:MOST_YEARS]]
+    if older[MOST_YEARS:]:
+        lines.append(cells(f"to {older[MOST_YEARS].year}", older[MOST_YEARS:]))
+    return table(("Year", "Cranked", "Tubes", f"Rows per {unit}", "Socks", "Right round and in length"), lines)
 
 
 def _label(yarn: Yarn) -> list[str]:
@@ -91,7 +141,7 @@ def _label(yarn: Yarn) -> list[str]:
 
 def _dial(at: AtDial, on: OnCylinder, unit: str) -> list[str]:
     """Everything at one dial position, ending with an empty line."""
-    known = "" if at.dial is None else f"{show_position(at.dial, on.clicks_per_turn)} ({many(at.dial, 'click')})"
+    known = "" if at.dial is None else f"{show_position(at.dial, on.machine.turn)} ({many(at.dial, 'click')})"
     lines = [f"**Dial {known or 'not known in clicks'}**", ""]
     for base in at.bases:
         proven = "proven" if base.proven else "not yet proven"
@@ -116,7 +166,7 @@ def _tube(tube: TubeLine, unit: str) -> str:
         tube.on_foot and f"{tube.on_foot} on the foot",
         tube.dial_noted and f"dial noted as {typed(tube.dial_noted)}",
     )
-    what = "Gauge" if tube.noted else "Tube"
+    what = "Gauge" if tube.noted else "Tube" if tube.washed else "Unwashed tube"
     return f"{what} of {tube.when}: {'; '.join(part for part in told if part)}"
 
 
@@ -128,20 +178,9 @@ def _sock(sock: SockLine) -> str:
     return f"{typed(sock.title)}, {sock.when}: {'; '.join(told)}"
 
 
-def _holds(one: Holds, unit: str) -> list[str]:
-    before, after = one.before.when, one.after.when
-    foot, foot_mm = ("8 in", 203.2) if unit == "in" else ("20 cm", 200.0)
-    more = abs(one.rows.value) * foot_mm
-    changed = one.rows.more_than_measuring or one.stitches.more_than_measuring
-    answer = "No, it does not hold: plan by the newer one." if changed else "Yes: no difference beyond measuring error."
-    rows = f"Over {foot} of foot the difference is {more:.1f} {'row' if 0.95 <= more < 1.05 else 'rows'}."
-    return [
-        f"- {after} against {before}: **{answer}** {rows}",
-        f"- Rows: {difference_words(one.rows, unit)}",
-        f"- Stitches: {difference_words(one.stitches, unit)}",
-    ]
-
-
+MOST_PLACES = 4  # with a picture each
+MOST_LISTED = 12
+MOST_YEARS = 12
 _PLURAL: dict[NeedleFault, str] = {"dropped": "drops", "tuck": "tucks", "split": "splits"}
 # Common practice, no source.
 _ADVICE: dict[NeedleFault, str] = {

@@ -9,6 +9,8 @@ import time
 from datetime import UTC, datetime, timedelta, timezone
 from typing import NamedTuple, Protocol
 
+DAY_MS = 86_400_000
+
 
 class Moment(NamedTuple):
     """UTC in ms since 1970, the local offset in minutes, and a monotonic clock in ms."""

@@ -18,11 +18,13 @@ from hosewright.verbs.parsing import (
     add_output,
     aligned,
     no_options,
+    put,
     put_each,
     safe,
     usual,
     write_or_print,
 )
+from hosewright.words.gauges import yarn_facts
 from hosewright.words.shelf import item_facts
 
 if TYPE_CHECKING:
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 
+NEWEST_PRINTED = 24  # so that a page to print is two at most
 KINDS = ("machines", "cylinders", "yarns", "wearers", "plans")
 
 
@@ -85,7 +88,10 @@ def _yarn(args: Namespace) -> int:
         if args.yarn is None:
             return _yarn_list(yarns, as_json=args.json)
         yarn = the_one(yarns, args.yarn, "yarn", "that was cranked")
-        card = yarn_card(book, yarn, usually.tape_error_mm)
+        whole = args.all or (args.json and not args.output)
+        card = yarn_card(book, yarn, usually.tape_error_mm, None if whole else NEWEST_PRINTED)
+    if args.json and not args.output:
+        return put(yarn_facts(card), [], as_json=True)
     if args.html:
         text = report_page(card.yarn.name, yarn_sections(card, usually.length_unit))
     else:
@@ -104,6 +110,7 @@ def _yarn_options(parser: Parser) -> None:
     parser.add_argument(
         "yarn", metavar="YARN", nargs="?", help="its name or part of it, or its id; without it, all of them"
     )
+    parser.add_argument("--all", action="store_true", help=f"every session, not the newest {NEWEST_PRINTED} alone")
     add_output(parser, html=True)
 
 

@@ -8,19 +8,19 @@ from textual.binding import Binding
 
 from hosewright.bench.doors import start_of
 from hosewright.bench.widgets.host import host
-from hosewright.bench.widgets.report_screen import ReportScreen
+from hosewright.bench.widgets.report_screen import Page, ReportScreen
 from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
 from hosewright.paper.yarn_page import needle_sections, yarn_sections
 
 if TYPE_CHECKING:
-    from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Yarn
     from hosewright.session.steps import SessionKind
 
 
+A_PAGE = 40  # sessions read and shown one by one at first, and more each time older ones are asked for
 _TURN = Binding.Group("Other yarns")
 
 
@@ -29,9 +29,9 @@ class YarnCardScreen(ReportScreen["str | None"]):
 
     TOPIC = "gauge"
     EXPLAIN = (
-        "What a yarn did on each cylinder and at each dial position: stitch size, gauge, what the wash did, yarn "
-        "in a sock, verdicts, and whether its newest gauge agrees with the one before. Left and Right turn to "
-        "other yarns. From a card you can start tonight's session."
+        "What a yarn did on each machine and cylinder: the gauge that holds now, whether and when it changed by "
+        "all its tubes, and at each dial position stitch size, gauge, what the wash did, yarn in a sock, verdicts. "
+        "Left and Right turn to other yarns. From a card you can start tonight's session."
     )
     BINDINGS = [
         Binding("left", "turn(-1)", "Other yarns", group=_TURN, key_display="←", priority=True),
@@ -39,14 +39,17 @@ class YarnCardScreen(ReportScreen["str | None"]):
         Binding("f", "start('search')", "Stitch-size search"),
         Binding("t", "start('tube')", "Gauge tube"),
         Binding("c", "start('sock')", "Crank a sock"),
+        Binding("o", "older", "Show more"),
         Binding("escape", "back", "Back"),
     ]
+    BUSY = "Reading what this yarn did ..."
 
     def __init__(self, yarn_id: str = "") -> None:
         super().__init__()
         self._wanted = yarn_id
         self._yarns: list[Yarn] = []
         self._at = 0
+        self._newest = A_PAGE
         self.card: YarnCard | None = None
 
     async def write(self, page: Page) -> None:
@@ -57,18 +60,20 @@ class YarnCardScreen(ReportScreen["str | None"]):
             await page.say("No yarn yet. A card appears once you have cranked with one.")
             return
         yarn, settings, many = self._yarns[self._at], host(self).settings, len(self._yarns)
-        self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm)
+        self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm, self._newest)
         name = yarn.name + (f" ({self._at + 1} of {many})" if many > 1 else "")
         await page.show(name, yarn_sections(self.card, settings.length_unit))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
-        """Turning needs two yarns, a sock needs a plan of this one."""
+        """Turning needs two yarns, a sock needs a plan of this one, older ones need to be there."""
         if action == "turn":
             return len(self._yarns) > 1
         if action == "start":
             if self.card is None or self.card.yarn.retired:
                 return False
             return parameters != ("sock",) or self._newest_plan() is not None
+        if action == "older":
+            return self.card is not None and bool(self.card.older)
         return True
 
     def _newest_plan(self) -> Plan | None:
@@ -78,8 +83,15 @@ class YarnCardScreen(ReportScreen["str | None"]):
         return plans[-1] if plans else None
 
     async def action_turn(self, by: int) -> None:
-        self._at = (self._at + by) % len(self._yarns)
+        self._at, self._newest = (self._at + by) % len(self._yarns), A_PAGE
         await self.write_again()
+
+    async def action_older(self) -> None:
+        """As many again, the page staying where it is."""
+        page = self.query_one(Page)
+        place, self._newest = page.scroll_y, self._newest + A_PAGE
+        await self.write_again()
+        self.call_after_refresh(page.scroll_to, y=place, animate=False)
 
     def action_start(self, kind: SessionKind) -> None:
         if self.card is None:
@@ -93,11 +105,11 @@ class YarnCardScreen(ReportScreen["str | None"]):
         """The yarn, and the cylinder and machine of its newest tube while they are in use."""
         chosen = {"yarn": card.yarn.id}
         if card.cylinders:
-            tubes = card.tubes()
-            on = tubes[-1][0] if tubes else card.cylinders[-1]
-            book = host(self).book
+            book, last = host(self).book, card.cylinders[-1]
             in_use = {one.id for one in book.shelf(Cylinder)} | {one.id for one in book.shelf(Machine)}
-            named = {"cylinder": on.cylinder.id, "machine": on.machine_id}
+            named = {"cylinder": last.cylinder.id, "machine": last.machine.id}
+            if card.courses:
+                named = {"cylinder": card.courses[0].place.cylinder, "machine": card.courses[0].place.machine}
             chosen |= {what: item for what, item in named.items() if item in in_use}
         return chosen
 

@@ -105,6 +105,7 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
     AUTO_FOCUS = "Page"
     CANNOT = ""  # said before the reason
     HEADING = ""  # until a page of another title is shown
+    BUSY = ""  # said at once where reading may take long
 
     def compose(self) -> ComposeResult:
         yield Heading(self.HEADING)
@@ -112,7 +113,11 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
         yield BoundBar()
 
     async def on_mount(self) -> None:
-        await self.write_again()
+        if self.BUSY:
+            await self.query_one(Page).say(self.BUSY)
+            self.call_after_refresh(self.write_again)
+        else:
+            await self.write_again()
 
     async def write_again(self) -> None:
         page = self.query_one(Page)

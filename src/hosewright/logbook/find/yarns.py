@@ -7,17 +7,25 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
-from hosewright.craft.chance import Difference, Mean, difference
-from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, gauge_of_rates
+from hosewright.craft.chance import Mean
+from hosewright.craft.dial import CLICKS_PER_TURN, Dial
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, gauge_of_rates, measure_gauge
 from hosewright.craft.measured import measured
+from hosewright.craft.spread import ASSUMED
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.find.gauges import course_of, spread_of, tubes_of
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn, day_words
+from hosewright.phrases.times import local
 from hosewright.session.results import choice, tube_gauge, wash_change, worn_words
 from hosewright.session.steps import id_in
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from hosewright.craft.gauge import Gauge, Readings
+    from hosewright.craft.spread import Spread
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.find.gauges import Course
     from hosewright.logbook.records.sessions import SessionRecord, StringSock
     from hosewright.logbook.records.shelf import GaugeRecord
     from hosewright.session.state import State
@@ -35,7 +43,7 @@ class Base:
 
 @dataclass(frozen=True, slots=True)
 class TubeLine:
-    """A washed tube: its gauge, what the wash did in %, and how it sat on the foot.
+    """A tube: its gauge, what the wash did in %, and how it sat on the foot; not ``washed`` yet, its gauge before it.
 
     ``noted``: the day as the notebook that it is from has it, with the dial as ``dial_noted``.
     """
@@ -50,6 +58,7 @@ class TubeLine:
     on_foot: str
     noted: str = ""
     dial_noted: str = ""
+    washed: bool = True
 
     @property
     def when(self) -> str:
@@ -99,11 +108,10 @@ class AtDial:
 
 @dataclass(slots=True)
 class OnCylinder:
-    """Everything done on one cylinder, by dial position; ``machine_id`` is the machine it was on first."""
+    """Everything done with one cylinder on one machine, by dial position."""
 
     cylinder: Cylinder
-    machine_id: str
-    clicks_per_turn: int
+    machine: Machine
     dials: dict[int | None, AtDial] = field(default_factory=dict)
 
     def in_order(self) -> list[AtDial]:
@@ -111,28 +119,44 @@ class OnCylinder:
         return [self.dials[dial] for dial in sorted(self.dials, key=lambda dial: (dial is None, dial or 0))]
 
 
+@dataclass(frozen=True, slots=True)
+class Year:
+    """What of a yarn is not shown one by one. ``rows`` are the least and most rows per mm of its tubes."""
+
+    year: int
+    sessions: int
+    tubes: int
+    rows: tuple[float, float] | None
+    socks: int
+    right: int
+
+
 @dataclass(slots=True)
 class YarnCard:
-    """A yarn and what it did. ``unread``: sessions that cannot be read, a sentence each."""
+    """A yarn and what it did: its gauge on each machine and cylinder, and the newest of all that was cranked.
+
+    ``many`` is how much that is in all; ``older`` sums up what is not shown. ``unread``: sessions that cannot be read,
+    a sentence each.
+    """
 
     yarn: Yarn
+    courses: list[Course] = field(default_factory=list)
+    spread: Spread = ASSUMED
+    machines: dict[str, Machine] = field(default_factory=dict)
+    beds: dict[str, Cylinder] = field(default_factory=dict)
     cylinders: list[OnCylinder] = field(default_factory=list)
+    many: int = 0
+    older: tuple[Year, ...] = ()
     unread: list[str] = field(default_factory=list)
 
-    def tubes(self) -> list[tuple[OnCylinder, AtDial, TubeLine]]:
-        """Every washed tube, oldest first."""
-        every = [(c, d, tube) for c in self.cylinders for d in c.in_order() for tube in d.tubes]
-        return sorted(every, key=lambda item: (item[2].began_ms, item[2].session))
+    @property
+    def shown(self) -> int:
+        """How much of it is shown one by one."""
+        return self.many - sum(year.sessions for year in self.older)
 
-
-@dataclass(frozen=True, slots=True)
-class Holds:
-    """The newest tube of a yarn on one cylinder and dial against the one before it."""
-
-    before: TubeLine
-    after: TubeLine
-    rows: Difference
-    stitches: Difference
+    def turn(self, machine: str) -> int:
+        """Clicks of a turn of this machine's dial."""
+        return self.machines[machine].turn if machine in self.machines else CLICKS_PER_TURN
 
 
 def yarns_cranked(book: Logbook) -> list[Yarn]:
@@ -146,42 +170,66 @@ def yarns_cranked(book: Logbook) -> list[Yarn]:
     return [shelf[one] for one in used if one in shelf]
 
 
-def yarn_card(book: Logbook, yarn: Yarn, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> YarnCard:
+def yarn_card(
+    book: Logbook, yarn: Yarn, tape_error_mm: float = TAPE_HALF_WIDTH_MM, newest: int | None = None
+) -> YarnCard:
     """The card of one yarn; a session that cannot be read is named on it. Raises LogbookError.
 
-    ``tape_error_mm`` is the half-width of the tape's error.
+    ``tape_error_mm`` is the half-width of the tape's error. Of what was cranked the ``newest`` so many are shown one by
+    one, None: all of them; its gauge is always that of every tube.
     """
-    card = YarnCard(yarn)
-    of_yarn = "SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.yarn_id = ?"
-    for (session_id,) in book.store.ask(f"{of_yarn} ORDER BY c.began, s.n", yarn.id):
+    machines = {item.id: item for item in book.shelf(Machine, retired=True)}
+    beds = {item.id: item for item in book.shelf(Cylinder, retired=True)}
+    card = YarnCard(yarn, machines=machines, beds=beds)
+    places = tubes_of(book, tape_error_mm, yarn.id)
+    card.courses = [course_of(tubes, dial_of(machines.get(place.machine))) for place, tubes in places.items()]
+    card.courses.sort(key=lambda course: course.tubes[-1].began_ms, reverse=True)
+    card.spread = spread_of(card.courses)
+    cranked = book.store.ask(_CRANKED, yarn.id)
+    noted = sorted((one for one in book.shelf(Noted) if one.yarn == yarn.id), key=lambda one: one.at_ms)
+    card.many = len(cranked) + len(noted)
+    shown = cranked if newest is None else cranked[:newest]
+    for session_id, *_ in reversed(shown):
         try:
             line = book.store.find(session_id)
             _add(card, book.record(line), book.state(line), tape_error_mm)
         except LogbookError as error:
             card.unread.append(f"{session_id}: {error}")
-    _add_noted(card, book)
+    room = len(noted) if newest is None else min(len(noted), newest - len(shown))
+    _add_noted(card, book, noted[len(noted) - room :])
+    card.older = _by_year(cranked[len(shown) :], noted[: len(noted) - room], card.courses)
     return card
 
 
-def still_holds(card: YarnCard) -> list[Holds]:
-    """On each cylinder and dial with two washed tubes or more: the newest against the one before.
+_CRANKED = (
+    "SELECT s.id, c.began, c.zone_min, c.kind, c.verdict FROM catalogue c JOIN sessions s ON s.n = c.session"
+    " WHERE c.yarn_id = ? ORDER BY c.began DESC, s.n DESC"
+)
 
-    Silent on tubes read once with a tape said to be perfect: they have no error to test against.
-    """
-    found = []
-    for on in card.cylinders:
-        for at in on.in_order():
-            if len(at.tubes) >= 2 and at.dial is not None:
-                before, after = sorted(at.tubes, key=lambda tube: (tube.began_ms, tube.session))[-2:]
-                try:
-                    rows, across = (
-                        difference(before.rows(), after.rows()),
-                        difference(before.stitches(), after.stitches()),
-                    )
-                except CraftError:
-                    continue
-                found.append(Holds(before, after, rows, across))
-    return found
+
+def dial_of(machine: Machine | None) -> Dial:
+    """The dial of a machine, the usual one of a machine that is not on the shelf."""
+    return Dial(machine.thread_pitch_mm, machine.turn) if machine else Dial()
+
+
+def _by_year(
+    cranked: Iterable[tuple[str, int, int, str, str]], noted: Iterable[Noted], courses: Iterable[Course]
+) -> tuple[Year, ...]:
+    """The newest year first."""
+    rates = {tube.session: tube.rows_per_mm for course in courses for tube in course.tubes}
+    found = [(local(at, zone).year, name, kind, verdict) for name, at, zone, kind, verdict in cranked]
+    found += [(local(one.at_ms, 0).year, one.id, "sock" if one.what == "sock" else "tube", one.worn) for one in noted]
+    years: dict[int, list[tuple[str, str, str]]] = {}
+    for year, *one in found:
+        years.setdefault(year, []).append((one[0], one[1], one[2]))
+    summed = []
+    for year, these in sorted(years.items(), reverse=True):
+        rows = [rates[name] for name, _, _ in these if name in rates]
+        socks = [verdict for _, kind, verdict in these if kind in ("sock", "string")]
+        right = sum("round right" in said and "length right" in said for said in socks)
+        span = (min(rows), max(rows)) if rows else None
+        summed.append(Year(year, len(these), len(rows), span, len(socks), right))
+    return tuple(summed)
 
 
 def _add(card: YarnCard, record: SessionRecord, state: State, tape_error_mm: float) -> None:
@@ -205,24 +253,22 @@ def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
 
 
 def _place(card: YarnCard, cylinder: Cylinder, machine: Machine, dial: int | None) -> AtDial:
-    on = next((on for on in card.cylinders if on.cylinder.id == cylinder.id), None)
+    here = (on for on in card.cylinders if (on.cylinder.id, on.machine.id) == (cylinder.id, machine.id))
+    on = next(here, None)
     if on is None:
-        on = OnCylinder(cylinder, machine.id, machine.turn)
+        on = OnCylinder(cylinder, machine)
         card.cylinders.append(on)
     return on.dials.setdefault(dial, AtDial(dial))
 
 
-def _add_noted(card: YarnCard, book: Logbook) -> None:
+def _add_noted(card: YarnCard, book: Logbook, noted: Sequence[Noted]) -> None:
     """Put what the notebook has of the yarn on the card."""
-    noted = [one for one in book.shelf(Noted) if one.yarn == card.yarn.id]
     if not noted:
         return
     gauges = {gauge.session: gauge for gauge in book.gauges() if gauge.noted}
-    machines = {item.id: item for item in book.shelf(Machine, retired=True)}
-    cylinders = {item.id: item for item in book.shelf(Cylinder, retired=True)}
     wearers = {item.id: item.name for item in book.shelf(Wearer, retired=True)}
-    for one in sorted(noted, key=lambda one: one.at_ms):
-        machine, cylinder = machines.get(one.machine), cylinders.get(one.cylinder)
+    for one in noted:
+        machine, cylinder = card.machines.get(one.machine), card.beds.get(one.cylinder)
         if machine is not None and cylinder is not None:  # else nothing tells what it was cranked on
             at = _place(card, cylinder, machine, one.clicks(machine.clicks_per_turn))
             if one.id in gauges:
@@ -263,22 +309,40 @@ def _sock(record: SessionRecord, state: State, number: int, sock: StringSock | N
 
 
 def _tube(record: SessionRecord, state: State, tape_error_mm: float) -> TubeLine | None:
+    """Its gauge after the wash, or as it came off the machine where it was not washed yet."""
     try:
-        gauge = tube_gauge(state, tape_error_mm)
-        if gauge is None:
-            return None
-        return TubeLine(
-            record.id,
-            record.title,
-            record.started_ms,
-            record.zone_min,
-            gauge,
-            wash_change(state, "length"),
-            wash_change(state, "width"),
-            choice(state, "on-foot") or "",
-        )
+        washed = tube_gauge(state, tape_error_mm)
+        gauge = washed or _as_it_came_off(state, tape_error_mm)
     except CraftError:
         return None  # its readings cannot be a tube's: it has no gauge on any list
+    if gauge is None:
+        return None
+    return TubeLine(
+        record.id,
+        record.title,
+        record.started_ms,
+        record.zone_min,
+        gauge,
+        wash_change(state, "length"),
+        wash_change(state, "width"),
+        choice(state, "on-foot") or "",
+        washed=washed is not None,
+    )
+
+
+def _as_it_came_off(state: State, tape_error_mm: float) -> Gauge | None:
+    """The gauge before the wash, which no washed one is held against. Raises CraftError."""
+    lengths, widths, rows = state.values("raw-length"), state.values("raw-width"), state.count_of("tube")
+    if not (lengths and widths and rows):
+        return None
+    return measure_gauge(
+        rows=rows,
+        lengths_mm=tuple(lengths),
+        slots=state.head.slots,
+        flat_widths_mm=tuple(widths),
+        tape_error_mm=tape_error_mm,
+        state="dry",
+    )
 
 
 def per_mm(how_many: float, readings: Readings) -> Mean:

@@ -1,0 +1,221 @@
+"""A yarn's gauge over time in words: what holds now, whether it changed and how surely, whether it drifts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from hosewright.craft.chance import DIFFERENT_ODDS, odds_words
+from hosewright.craft.changes import LEAST_TO_TELL
+from hosewright.craft.dial import show_position
+from hosewright.craft.measured import error, nominal
+from hosewright.craft.units import MM_PER_INCH
+from hosewright.logbook.find.gauges import newest_against_others, pooled
+from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
+from hosewright.phrases.lists import many
+from hosewright.phrases.times import local
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hosewright.craft.measured import Measured
+    from hosewright.craft.spread import Spread
+    from hosewright.logbook.find.gauges import Course, Place, Shift, Tube
+    from hosewright.logbook.find.yarns import AtDial, OnCylinder, YarnCard
+
+LEVEL = f"{DIFFERENT_ODDS * 100:g} %"
+
+
+def course_lines(course: Course, spread: Spread, clicks_per_turn: int, unit: str = "in") -> list[str]:
+    """Everything there is to say of one place, a sentence or two each."""
+    return [
+        holds_now(course, spread, clicks_per_turn, unit),
+        *(shift_words(shift, unit) for shift in course.shifts),
+        *_unchanged(course, spread, unit),
+        *_drift(course),
+    ]
+
+
+def holds_now(course: Course, spread: Spread, clicks_per_turn: int, unit: str = "in") -> str:
+    """The gauge a plan takes: "10.31 ± 0.02 rows and 7.52 ± 0.02 stitches per in at ..., 5 tubes since 3 Jul 2025"."""
+    per = PER_UNIT_MM[unit]
+    rows, stitches = pooled(course.alike, spread)
+    at = f"{show_position(course.dial, clicks_per_turn)} ({many(course.dial, 'click')})"
+    return (
+        f"{plus_minus(rows.value * per, rows.error * per, 2)} rows and "
+        f"{plus_minus(stitches.value * per, stitches.error * per, 2)} stitches per {unit} {at}, "
+        f"{tubes_words(course.alike, changed=bool(course.shifts))}; {spread.words}."
+    )
+
+
+def tubes_words(tubes: Sequence[Tube], *, changed: bool) -> str:
+    """How many tubes, and since when where it changed before: "5 tubes since 3 Jul 2025"."""
+    if len(tubes) == 1:
+        return f"one tube, of {tubes[0].when}"
+    return f"{many(len(tubes), 'tube')} {'since' if changed else 'from'} {tubes[0].when}"
+
+
+def shift_words(shift: Shift, unit: str = "in") -> str:
+    """When it changed, by how much and how surely."""
+    per = PER_UNIT_MM[unit]
+    when = f"Changed between {shift.last.when} and {shift.first.when}"
+    if (shift.not_before, shift.not_after) != (shift.last, shift.first):
+        when += f" (in 95 of 100 from {shift.not_before.when} to {shift.not_after.when})"
+    odds = shift.found.odds
+    return (
+        f"**{when}: {difference_said(shift.by, unit)}**, from {shift.before * per:.2f} to {shift.after * per:.2f}. "
+        f"The chance that a yarn which never changed looks so is {odds_words(odds)} "
+        f"({_test(shift.found.looks)}, {p_words(odds)})."
+    )
+
+
+def _unchanged(course: Course, spread: Spread, unit: str) -> list[str]:
+    if course.shifts:
+        return []
+    if course.looks:
+        return [f"No change in {course.looks} tubes: nothing beyond chance ({_test()})."]
+    how = newest_against_others(course, spread)
+    if how is None:
+        return []
+    said = difference_said(how, unit)
+    others = "the one before" if len(course.alike) == 2 else f"the {len(course.alike) - 1} before"
+    return [
+        f"{many(len(course.tubes), 'tube')} are too few to tell whether it changed, {LEAST_TO_TELL} can: "
+        f"the newest has {said} than {others}."
+    ]
+
+
+def difference_said(by: Measured, unit: str) -> str:
+    """A difference in rows per mm: "0.12 ± 0.09 rows per in fewer"."""
+    per = PER_UNIT_MM[unit]
+    return f"{plus_minus(abs(nominal(by)) * per, error(by) * per, 2)} rows per {unit} {_way(nominal(by))}"
+
+
+def _drift(course: Course) -> list[str]:
+    first, moving = course.drifts_from(), course.drift
+    if first is None or moving is None or moving.out is None:
+        return []
+    side = "above" if moving.values[moving.out] > moving.high else "below"
+    return [f"It drifts: on {first.when} the moving average went {side} its limits (EWMA chart)."]
+
+
+def _way(by: float) -> str:
+    return "more" if by >= 0 else "fewer"
+
+
+def _test(looks: int = 0) -> str:
+    places = f", {looks:,} places looked at" if looks else ""
+    return f"likelihood-ratio test at {LEVEL}{places}"
+
+
+def p_words(odds: float) -> str:
+    """A p-value, never shown as nought: "p = 0.02", "p under 0.001"."""
+    return f"p = {odds:.2g}" if odds >= 0.001 else "p under 0.001"
+
+
+# --- the same as data ------------------------------------------------------------------------------------------------
+
+
+def yarn_facts(card: YarnCard) -> dict[str, Any]:
+    """A yarn card as JSON: lengths as rates per inch, dials in clicks, days as ISO 8601 has them."""
+    return {
+        **card.yarn.model_dump(mode="json", exclude={"note", "retired"}),
+        "changes": [_shift_facts(card, course, shift) for course in card.courses for shift in course.shifts],
+        "gauges": [_course_facts(card, course) for course in card.courses],
+        "tubes": [_tube_facts(card, tube) for course in card.courses for tube in course.tubes],
+        "stitch_sizes": [
+            {"session": base.session, "dial": at.dial, "day": _day(base.began_ms, base.zone_min), "proven": base.proven}
+            | _on(on)
+            for on, at in _dials(card)
+            for base in at.bases
+        ],
+        "socks": [
+            {
+                "session": sock.session,
+                "title": sock.title,
+                "dial": at.dial,
+                "day": sock.noted or _day(sock.began_ms, sock.zone_min),
+                "status": sock.status,
+                "mass_g": sock.mass_g,
+                "planned_g": sock.planned_g,
+                "verdict": sock.verdict,
+            }
+            | _on(on)
+            for on, at in _dials(card)
+            for sock in at.socks
+        ],
+        "unread": card.unread,
+    }
+
+
+def _dials(card: YarnCard) -> list[tuple[OnCylinder, AtDial]]:
+    return [(on, at) for on in card.cylinders for at in on.in_order()]
+
+
+def _on(on: OnCylinder) -> dict[str, object]:
+    return {"machine": on.machine.name, "cylinder": on.cylinder.name, "slots": on.cylinder.slots}
+
+
+def _place_facts(card: YarnCard, place: Place) -> dict[str, object]:
+    machine, bed = card.machines.get(place.machine), card.beds.get(place.cylinder)
+    return {
+        "machine": machine.name if machine else place.machine,
+        "cylinder": bed.name if bed else place.cylinder,
+        "slots": place.slots,
+    }
+
+
+def _shift_facts(card: YarnCard, course: Course, shift: Shift) -> dict[str, object]:
+    return {
+        "day": _day_of(shift.first),
+        "last_before": _day_of(shift.last),
+        "not_before": _day_of(shift.not_before),
+        "not_after": _day_of(shift.not_after),
+        **_place_facts(card, course.place),
+        "dial": shift.dial,
+        "rows_per_in_before": shift.before * MM_PER_INCH,
+        "rows_per_in_after": shift.after * MM_PER_INCH,
+        "rows_per_in_change": nominal(shift.by) * MM_PER_INCH,
+        "rows_per_in_change_error": error(shift.by) * MM_PER_INCH,
+        "p": shift.found.odds,
+        "looks": shift.found.looks,
+    }
+
+
+def _course_facts(card: YarnCard, course: Course) -> dict[str, object]:
+    rows, stitches = pooled(course.alike, card.spread)
+    how = None if course.looks else newest_against_others(course, card.spread)
+    drifts = course.drifts_from()
+    return {
+        **_place_facts(card, course.place),
+        "dial": course.dial,
+        "rows_per_in": rows.value * MM_PER_INCH,
+        "rows_per_in_error": rows.error * MM_PER_INCH,
+        "stitches_per_in": stitches.value * MM_PER_INCH,
+        "stitches_per_in_error": stitches.error * MM_PER_INCH,
+        "tubes": [tube.session for tube in course.alike],
+        "enough_to_tell": bool(course.looks),
+        "newest_rows_per_in_more": None if how is None else nominal(how) * MM_PER_INCH,
+        "newest_rows_per_in_more_error": None if how is None else error(how) * MM_PER_INCH,
+        "drifts_from": None if drifts is None else _day_of(drifts),
+    }
+
+
+def _tube_facts(card: YarnCard, tube: Tube) -> dict[str, object]:
+    return {
+        "session": tube.session,
+        "day": _day_of(tube),
+        **_place_facts(card, tube.place),
+        "dial": tube.dial,
+        "rows_per_in": tube.rows_per_mm * MM_PER_INCH,
+        "rows_per_in_error": tube.rows_error * MM_PER_INCH,
+        "stitches_per_in": tube.stitches_per_mm * MM_PER_INCH,
+        "stitches_per_in_error": tube.stitches_error * MM_PER_INCH,
+    }
+
+
+def _day_of(tube: Tube) -> str:
+    return tube.noted or _day(tube.began_ms, tube.zone_min)
+
+
+def _day(at_ms: int, zone_min: int) -> str:
+    return local(at_ms, zone_min).date().isoformat()
