@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.bench.start.screen import LOT, SET_UP, fresh_fields
 from hosewright.bench.start.sock_screen import SOCK
 from hosewright.bench.year import forms as year
 from hosewright.logbook.records.shelf import Cylinder, Yarn
@@ -15,7 +14,7 @@ from hosewright.phrases import field as lines
 from hosewright.phrases.field import Field, FieldError, read_all
 from hosewright.phrases.times import Moment
 from hosewright.planning import shelf_lines as shelf
-from hosewright.planning import typed
+from hosewright.planning import starting, typed
 from hosewright.settings.lines import line_of
 from hosewright.settings.table import KEYS, TABLE
 
@@ -128,8 +127,8 @@ def declared() -> dict[str, list[Field]]:
     for what in year.TITLES:
         told[f"care: {what}"] = year.care_fields(what, CYLINDERS, NOW)
     for kind in ("search", "tube"):
-        told[f"start of a {kind}"] = fresh_fields(kind, lambda: 4)
-    told["start of a sock"] = [*SOCK, LOT, *SET_UP]
+        told[f"start of a {kind}"] = starting.fresh_fields(kind, lambda: 4)
+    told["start of a sock"] = [*SOCK, starting.LOT, *starting.SET_UP]
     told["promise"] = year.promise_fields(date(2025, 10, 9), "crowns")
     return told
 

@@ -1,4 +1,4 @@
-"""What a session starts with: what was last used, where the dial should stand, the steps; and the socks of a string."""
+"""What a session starts with: the lines that ask, what was last used, the dial, the steps; the socks of a string."""
 
 from __future__ import annotations
 
@@ -6,19 +6,23 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft import CraftError
-from hosewright.craft.dial import dial_place
+from hosewright.craft.dial import dial_place, read_position, show_turns
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import MOST_IN_STRING, SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import clock_day, show_day
+from hosewright.phrases.field import Field, whole, words
 from hosewright.phrases.lists import many
+from hosewright.session.observations import lot_now
 from hosewright.session.procedures import SockParts, search_steps, string_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
+from hosewright.settings.table import LIMITS
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
     from hosewright.logbook.book import Logbook
@@ -34,6 +38,31 @@ NEAR_ZERO_TURNS = 2  # ours: a dial nearer to zero than that makes so small a st
 NO_SET_UP: Mapping[str, Any] = {}
 NO_DIAL = "The notebook does not say where the dial stood for this gauge: type where it stands now."
 NOT_COUNTED = "Nobody counted the dial clicks of {} yet: count them over one full turn, and type how many there are."
+LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
+CLICKS = whole("clicks_per_turn", "Clicks per turn", "count them over one full turn of the dial", 1, 64, example="4")
+LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
+SET_UP = (
+    words("weights", "Weights", "on the buckle", 200, example="both plates"),
+    words("mast_tension", "Mast tension", "of the yarn", 200, example="two turns in"),
+    words(
+        "yarn_start",
+        "Begin yarn at",
+        "stripes: for the twin",
+        200,
+        what="beginning of the yarn",
+        example="where green begins",
+    ),
+)
+THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
+    "machine": Machine,
+    "cylinder": Cylinder,
+    "yarn": Yarn,
+}
+NO_START = {
+    "search": "Dial: no start is noted for {}. Begin with a stitch that is surely too large, so that it drops back: "
+    "type how many turns below zero that is.",
+    "tube": "Dial: no stitch size is known here yet. Find it first (f on the bench), or type where the dial of {} is.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +200,49 @@ def fresh(
         yarn=yarn,
         **set_up,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class UsualSetUp:
+    """What was hung and set last time, by the names of the lines; the yarn's lots, and the one it comes off."""
+
+    said: Mapping[str, str]
+    lots: tuple[Lot, ...]
+    lot: str | None
+
+
+def usual_set_up(
+    book: Logbook, machine: Machine | None, yarn: Yarn | None, like: SessionRecord | None, promise: Promise | None
+) -> UsualSetUp:
+    """What a start offers; ``like``: the first sock, whose twin is started.
+
+    The lot is the one the first sock came off in the end, else its ``promise`` names one, else it is the only one.
+    Raises LogbookError.
+    """
+    before = like or (_last_on(book, machine) if machine else None)
+    given = before.given if before else None
+    said = {
+        "weights": given.weights if given else machine.weights if machine else "",
+        "mast_tension": given.mast_tension if given else machine.mast_tension if machine else "",
+        "yarn_start": like.yarn_start if like else "",
+    }
+    lots = tuple(lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id)
+    named = promise.lot if promise and any(lot.id == promise.lot for lot in lots) else None
+    usual = _lot_of(book, like) if like else named or (lots[0].id if len(lots) == 1 else None)
+    return UsualSetUp(said, lots, usual)
+
+
+def _lot_of(book: Logbook, first: SessionRecord) -> str | None:
+    line = book.store.line(first.id)
+    return lot_now(book.state(line), first.lot) if line else first.lot
+
+
+def _last_on(book: Logbook, machine: Machine) -> SessionRecord | None:
+    for line in sorted(book.store.lines(newest=LOOKED_THROUGH), key=lambda line: line.started_ms, reverse=True):
+        record = book.record(line)
+        if record.machine.id == machine.id:
+            return record
+    return None
 
 
 def firsts(book: Logbook, plan: Plan) -> tuple[First, ...]:
@@ -414,3 +486,47 @@ def string_record(
         socks=socks,
         **set_up,
     )
+
+
+# --- the lines of a start ---------------------------------------------------------------------------------------
+
+
+def separator_field(where: str) -> Field:
+    """The line for the rows of separator yarn; ``where`` they are cranked."""
+    return whole("separator", "Separator rows", where, *LIMITS["separator_rows"], required=True, example="8")
+
+
+def dial_field(clicks_per_turn: Callable[[], int], **more: Any) -> Field:
+    """The line for where the dial stands."""
+    return Field(
+        "dial",
+        "Dial",
+        "turns below zero",
+        lambda text: read_position(text, clicks_per_turn()),
+        lambda clicks: show_turns(clicks, clicks_per_turn()),
+        example="6 3/4",
+        **more,
+    )
+
+
+def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
+    """The lines of a search or a tube; ``clicks_per_turn`` of the machine chosen."""
+    fields = [
+        Field(
+            name,
+            name.capitalize(),
+            f"the {name} it is cranked {'of' if name == 'yarn' else 'on'}",
+            choices=(),
+            blank=f"none chosen: {name[0]} makes one",
+            required=True,
+            missing=f"Choose a {name} first.",
+        )
+        for name in THINGS
+    ]
+    fields.append(dial_field(clicks_per_turn, required=True))
+    if kind == "tube":
+        limits = LIMITS["tube_rows"]
+        hint = "{} to {}; more measure better".format(*limits)
+        fields.append(whole("rows", "Tube rows", hint, *limits, required=True, example="60"))
+        fields.append(separator_field("before and after"))
+    return fields

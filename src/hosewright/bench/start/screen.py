@@ -12,59 +12,21 @@ from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen
 from hosewright.bench.widgets.host import host
-from hosewright.craft.dial import CLICKS_PER_TURN, read_position, show_position, show_turns
+from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
 from hosewright.logbook.glance import on_machine
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Yarn
-from hosewright.logbook.records.year import Lot
-from hosewright.phrases.field import Field, FieldError, whole, words
+from hosewright.phrases.field import FieldError
 from hosewright.planning import starting
-from hosewright.session.observations import lot_now
-from hosewright.settings.table import LIMITS
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
 
     from hosewright.bench.widgets.entry_screen import EntryRow
-    from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.shelf import Plan
-    from hosewright.logbook.records.year import Promise
-
-CLICKS = whole("clicks_per_turn", "Clicks per turn", "count them over one full turn of the dial", 1, 64, example="4")
-LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
-SET_UP = (
-    words("weights", "Weights", "on the buckle", 200, example="both plates"),
-    words("mast_tension", "Mast tension", "of the yarn", 200, example="two turns in"),
-    words(
-        "yarn_start",
-        "Begin yarn at",
-        "stripes: for the twin",
-        200,
-        what="beginning of the yarn",
-        example="where green begins",
-    ),
-)
-LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
-
-
-def separator_field(where: str) -> Field:
-    """The line for the rows of separator yarn; ``where`` they are cranked."""
-    return whole("separator", "Separator rows", where, *LIMITS["separator_rows"], required=True, example="8")
-
-
-def dial_field(clicks_per_turn: Callable[[], int], **more: Any) -> Field:
-    """The line for where the dial stands."""
-    return Field(
-        "dial",
-        "Dial",
-        "turns below zero",
-        lambda text: read_position(text, clicks_per_turn()),
-        lambda clicks: show_turns(clicks, clicks_per_turn()),
-        example="6 3/4",
-        **more,
-    )
+    from hosewright.logbook.records.year import Lot, Promise
 
 
 class SettingUp(EntryScreen[SessionRecord]):
@@ -87,17 +49,17 @@ class SettingUp(EntryScreen[SessionRecord]):
 
     def add_lot(self) -> None:
         """The line of the lot; nothing to choose there before a yarn is chosen that has one."""
-        self.add(LOT).display = False
+        self.add(starting.LOT).display = False
 
     def add_set_up(self) -> None:
         """The others: the one before the last is for striped yarn only, the last while nobody counted the clicks."""
-        for field in (*SET_UP, CLICKS):
+        for field in (*starting.SET_UP, starting.CLICKS):
             self.add(field)
         self.rows["yarn_start"].display = self.rows["clicks_per_turn"].display = False
 
     def add_dial(self) -> None:
         """The line for a dial that the plan does not know: its gauge is from a notebook that does not say."""
-        self.add(dial_field(lambda: self.clicks_of(self._machine))).display = False
+        self.add(starting.dial_field(lambda: self.clicks_of(self._machine))).display = False
 
     def ask_dial(self, plan: Plan | None) -> None:
         """Ask where the dial stands for this plan, if it does not know; as typed in the notebook, if it is there."""
@@ -127,21 +89,16 @@ class SettingUp(EntryScreen[SessionRecord]):
 
         Raises LogbookError.
         """
-        book = host(self).book
-        before = like or (_last_on(book, machine) if machine else None)
-        given = before.given if before else None
-        self.rows["weights"].propose(given.weights if given else machine.weights if machine else "")
-        self.rows["mast_tension"].propose(given.mast_tension if given else machine.mast_tension if machine else "")
-        self.rows["yarn_start"].propose(like.yarn_start if like else "")
+        usual = starting.usual_set_up(host(self).book, machine, yarn, like, promise)
+        for name, said in usual.said.items():
+            self.rows[name].propose(said)
         self.rows["yarn_start"].display = bool(yarn and yarn.striped)
         self._machine = machine
         self.rows["clicks_per_turn"].display = machine is not None and machine.clicks_per_turn is None
-        self._lots = [lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id]
-        named = promise.lot if promise and any(lot.id == promise.lot for lot in self._lots) else None
-        usual = _lot_of(book, like) if like else named or (self._lots[0].id if len(self._lots) == 1 else None)
+        self._lots = list(usual.lots)
         chosen = self.rows["lot"].chosen
-        taken = usual if chosen in (None, self._usual_lot) else chosen
-        self._usual_lot = usual
+        taken = usual.lot if chosen in (None, self._usual_lot) else chosen
+        self._usual_lot = usual.lot
         self.rows["lot"].offer([(f"{lot.name}, bought {lot.bought}", lot.id) for lot in self._lots], taken)
         self.rows["lot"].display = bool(self._lots)
 
@@ -172,19 +129,6 @@ class SettingUp(EntryScreen[SessionRecord]):
         """Whether to start it when its machine has work on it."""
         taken = on_machine(host(self).book.store, made.machine.id)
         return Ask(taken, "start it", "not yet") if taken else None
-
-
-def _lot_of(book: Logbook, first: SessionRecord) -> str | None:
-    line = book.store.line(first.id)
-    return lot_now(book.state(line), first.lot) if line else first.lot
-
-
-def _last_on(book: Logbook, machine: Machine) -> SessionRecord | None:
-    for line in sorted(book.store.lines(newest=LOOKED_THROUGH), key=lambda line: line.started_ms, reverse=True):
-        record = book.record(line)
-        if record.machine.id == machine.id:
-            return record
-    return None
 
 
 class StartScreen(SettingUp):
@@ -233,40 +177,7 @@ class StartScreen(SettingUp):
 
 
 _TITLES = {"search": "Find the stitch size", "tube": "Crank a gauge tube"}
-_THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
-    "machine": Machine,
-    "cylinder": Cylinder,
-    "yarn": Yarn,
-}
-_NO_START = {
-    "search": "Dial: no start is noted for {}. Begin with a stitch that is surely too large, so that it drops back: "
-    "type how many turns below zero that is.",
-    "tube": "Dial: no stitch size is known here yet. Find it first (f on the bench), or type where the dial of {} is.",
-}
 _MAKE = Binding.Group("Make a new one")
-
-
-def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
-    """The lines of a search or a tube; ``clicks_per_turn`` of the machine chosen."""
-    fields = [
-        Field(
-            name,
-            name.capitalize(),
-            f"the {name} it is cranked {'of' if name == 'yarn' else 'on'}",
-            choices=(),
-            blank=f"none chosen: {name[0]} makes one",
-            required=True,
-            missing=f"Choose a {name} first.",
-        )
-        for name in _THINGS
-    ]
-    fields.append(dial_field(clicks_per_turn, required=True))
-    if kind == "tube":
-        limits = LIMITS["tube_rows"]
-        hint = "{} to {}; more measure better".format(*limits)
-        fields.append(whole("rows", "Tube rows", hint, *limits, required=True, example="60"))
-        fields.append(separator_field("before and after"))
-    return fields
 
 
 class FreshStartScreen(StartScreen):
@@ -289,7 +200,7 @@ class FreshStartScreen(StartScreen):
     def lay_out(self) -> None:
         settings = host(self).settings
         usual = {"rows": settings.tube_rows, "separator": settings.separator_rows}
-        for field in fresh_fields(self.kind, self._clicks_per_turn):
+        for field in starting.fresh_fields(self.kind, self._clicks_per_turn):
             self.add(field, usual.get(field.name))
             if field.name == "yarn":
                 self.add_lot()
@@ -320,7 +231,7 @@ class FreshStartScreen(StartScreen):
         if name == "machine" and self._proposed and self.rows["cylinder"].chosen == self._proposed:
             self._proposed = self._last_on(self.rows["machine"].chosen) or self._proposed
             self.rows["cylinder"].choose(self._proposed)
-        if name in (*_THINGS, "dial"):
+        if name in (*starting.THINGS, "dial"):
             self._set_dial()
         if name in ("yarn", "lot"):
             self._look_at_lots()
@@ -332,9 +243,9 @@ class FreshStartScreen(StartScreen):
 
     def _set_dial(self) -> None:
         """Put the dial where it belongs, unless someone typed another position; say where it is from."""
-        machine, cylinder, yarn = (self.thing(name) for name in _THINGS)
+        machine, cylinder, yarn = (self.thing(name) for name in starting.THINGS)
         if not (machine and cylinder and yarn):
-            missing = [name for name in _THINGS if self.thing(name) is None]
+            missing = [name for name in starting.THINGS if self.thing(name) is None]
             self.say("Still to choose: " + ", ".join(missing) + ".")
             return
         dial = starting.starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
@@ -343,7 +254,7 @@ class FreshStartScreen(StartScreen):
         suggested = "" if dial is None else show_turns(dial.clicks, machine.turn)
         row.propose(suggested)
         if dial is None:
-            self._dial_says = "" if row.text else _NO_START[self.kind].format(machine.name)
+            self._dial_says = "" if row.text else starting.NO_START[self.kind].format(machine.name)
         else:
             where = show_position(dial.clicks, machine.turn)
             self._dial_says = f"Dial: {where} is {dial.source}."
@@ -371,7 +282,7 @@ class FreshStartScreen(StartScreen):
                 self.offer({kind: item.id})
                 self.rows[kind].entry.focus()
 
-        cls: Any = _THINGS[kind]
+        cls: Any = starting.THINGS[kind]
         self.app.push_screen(open_form(self.app, cls), made)
 
     def question(self, made: SessionRecord) -> Ask | None:
@@ -386,7 +297,7 @@ class FreshStartScreen(StartScreen):
         return starting.fresh(
             host(self).book,
             self.kind,
-            *(self.thing(name) for name in _THINGS),
+            *(self.thing(name) for name in starting.THINGS),
             dial=values["dial"],
             rows=values.get("rows", settings.tube_rows),
             separator_rows=values.get("separator", settings.separator_rows),

@@ -12,7 +12,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.start.screen import SettingUp, StartScreen, separator_field
+from hosewright.bench.start.screen import SettingUp, StartScreen
 from hosewright.bench.widgets.entry_screen import FORM_CSS
 from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
@@ -69,7 +69,7 @@ class SockStartScreen(StartScreen):
         self.add_dial()
         self.rows["promise"].display = False  # until a pair of the plan is promised
         self.add_lot()
-        self.add(separator_field("before and after"), host(self).settings.separator_rows)
+        self.add(starting.separator_field("before and after"), host(self).settings.separator_rows)
         self.add_set_up()
 
     def things(self) -> Mapping[str, tuple[Any, ...]]:
@@ -207,7 +207,7 @@ class StringScreen(SettingUp):
 
     def lay_out(self) -> None:
         self.add_dial()
-        self.add(separator_field("between the socks"), host(self).settings.separator_rows)
+        self.add(starting.separator_field("between the socks"), host(self).settings.separator_rows)
         self.add_lot()
         self.add_set_up()
 
