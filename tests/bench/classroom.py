@@ -7,6 +7,7 @@ from contextlib import closing
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.lock import lock_of
 from hosewright.session.events import Judged, Observed, Paused, Pressed
 from tests.helpers import START_MS, FakeClock, crank_to, drive, record, rows, sock_plan_steps
 
@@ -26,6 +27,7 @@ class Bench:
     def __init__(self, folder: Path, name: str, clock: FakeClock | None = None) -> None:
         self.clock = clock or FakeClock(step_ms=4000)
         self.book = Logbook(folder / name / "logbook.sqlite", self.clock)
+        lock_of(self.book.path).touch()  # which the bench itself holds
 
     def begin(self, kind: SessionKind, step: str, title: str) -> Live:
         steps = sock_plan_steps(hem_rows=16) if kind == "sock" else None

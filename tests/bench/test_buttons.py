@@ -20,7 +20,9 @@ from hosewright.bench.count.screen import CLICKED, SessionScreen
 from hosewright.bench.doors import PLACES
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.past.session_page import PageScreen
+from hosewright.bench.program import LeaveScreen
 from hosewright.bench.widgets.ask import Answer, Ask
+from hosewright.bench.widgets.entry_screen import EntryRow
 from hosewright.bench.widgets.keybar import MOST_AT_FOOT, BoundBar, KeyBar, at_the_foot, bound_commands
 from hosewright.counting.hands import Hands
 from hosewright.session.answers import ASKING
@@ -33,6 +35,8 @@ from tests.helpers import FakeClock, crank_to, record
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from textual.pilot import Pilot
 
     from hosewright.logbook.book import Logbook
 
@@ -77,7 +81,9 @@ def test_an_action_that_is_not_there_is_found_out() -> None:
 
 def test_every_click_written_in_a_text_has_its_action() -> None:
     written = [
-        (cls, action) for cls in OURS for action in re.findall(r"@click[\"']?\s*[:=]\s*[\"']?([\w.]+)", _source_of(cls))
+        (cls, action)
+        for cls in OURS
+        for action in re.findall(r"@click[\"']?\s*[:=]\s*f?[\"']?([\w.]+)", _source_of(cls))
     ]
     assert all(has_action(cls, f"{action}()") for cls, action in written)
     everywhere = sum(path.read_text(encoding="utf-8").count("@click") for path in SOURCES.rglob("*.py"))
@@ -218,6 +224,14 @@ async def test_a_click_on_a_panel_does_what_its_key_does(tmp_path: Path) -> None
         await pilot.pause()
         screen = app.screen
         assert {name for name in CLICKED if screen.query(f"#{name}")} == set(CLICKED)
+        await pilot.click("#cylinder")
+        await pilot.pause()
+        assert "dropped" in screen.query_one(KeyBar).plain
+        assert "pause" not in screen.query_one(KeyBar).plain
+        await pilot.press("escape")
+        await pilot.click("#pace")
+        await pilot.pause()
+        assert screen.live.state.paused
         await pilot.click("#seen")
         await pilot.pause()
         assert app.screen is not screen
@@ -229,6 +243,67 @@ async def test_a_click_on_a_panel_does_what_its_key_does(tmp_path: Path) -> None
         await pilot.click("#steps")
         await pilot.pause()
         assert not screen.has_class("listed")
+
+
+async def click_word(pilot: Pilot[int], selector: str, word: str) -> None:
+    """Click where ``word`` is painted, the last time it is."""
+    widget = pilot.app.screen.query_one(selector)
+    lines = ["".join(part.text for part in widget.render_line(y)) for y in range(widget.size.height)]
+    y = max(at for at, line in enumerate(lines) if word in line)
+    await pilot.click(widget, offset=(lines[y].rindex(word), y))
+    await pilot.pause()
+
+
+async def test_the_answers_in_a_line_are_clicked(tmp_path: Path) -> None:
+    book = new_book(tmp_path)
+    book.clock = FakeClock()
+    crank_to(book.start(record("sock", "20231114-heel")), "heel")
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session("20231114-heel")
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, SessionScreen)
+        for answer, gave_up in (("n no", False), ("y yes", True)):
+            await pilot.press("a")
+            await pilot.pause()
+            assert screen.asks
+            assert {action for _, action in clicks(screen)} == {"app.simulate_key('y')", "app.simulate_key('n')"}
+            await click_word(pilot, "#ask Asked", answer)
+            assert not screen.asks
+            assert screen.live.state.abandoned is gave_up
+
+
+async def test_the_answers_when_one_quits_while_counting_are_clicked(tmp_path: Path) -> None:
+    book = new_book(tmp_path)
+    book.clock = FakeClock()
+    crank_to(book.start(record("sock", "20231114-heel")), "heel")
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session("20231114-heel")
+        await pilot.press("space", "ctrl+c")
+        await pilot.pause()
+        assert isinstance(app.screen, LeaveScreen)
+        await click_word(pilot, "LeaveScreen Asked", "n no")
+        assert isinstance(app.screen, SessionScreen)
+        await pilot.press("ctrl+c")
+        await pilot.pause()
+        await click_word(pilot, "LeaveScreen Asked", "y yes")
+        assert app.return_code == 0
+
+
+@pytest.mark.parametrize(
+    ("keys", "name"), [(("p",), "cuff"), (("e",), "tube_rows"), (("z",), "step"), (("s", "m"), "weights")], ids=str
+)
+async def test_a_click_beside_a_line_goes_to_it(keys: tuple[str, ...], name: str, practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press(*keys)
+        await pilot.pause()
+        row = app.screen.query_one(f"#row-{name}", EntryRow)
+        assert not row.has_focus_within
+        await pilot.click(row.query_one(".form-label"))
+        assert row.entry.has_focus
 
 
 async def test_the_wheel_scrolls_a_page(practice: Logbook) -> None:

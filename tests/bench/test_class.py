@@ -8,6 +8,7 @@ from threading import Event
 from typing import TYPE_CHECKING
 
 import pytest
+from textual.events import MouseScrollDown, MouseScrollUp
 
 from hosewright.bench.classroom.app import ClassApp
 from hosewright.bench.classroom.screen import REFRESH_S, ClassScreen, LearnerScreen
@@ -242,6 +243,33 @@ async def test_w_goes_round_those_who_wait(benches: dict[str, Bench], tmp_path: 
             assert screen.present is not None
             found.append(screen.present.name)
         assert found == ["bert", "cleo", "emil", "bert"]
+
+
+async def test_one_click_marks_a_learner_and_the_next_opens_it(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await looked(pilot)
+        cleo = next(at for at, line in enumerate(screen.lines) if line.learner == "cleo")
+        await pilot.click("#class-list", offset=(10, 1 + cleo))
+        assert (app.screen, screen.present and screen.present.name) == (screen, "cleo")
+        await pilot.click("#class-list", offset=(10, 0))
+        assert app.screen is screen, "no learner is a heading"
+        await pilot.click("#class-waits", offset=(10, 2))
+        assert screen.present is not None
+        assert screen.present.name == "emil", "the longest waiting, whose letters these are"
+        await pilot.click("#class-waits", offset=(10, 2))
+        assert isinstance(app.screen, LearnerScreen)
+
+
+async def test_the_wheel_moves_the_bar(benches: dict[str, Bench], tmp_path: Path) -> None:
+    app = app_for(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await looked(pilot)
+        listed = screen.query_one("#class-list")
+        for kind, at in ((MouseScrollDown, 1), (MouseScrollDown, 2), (MouseScrollUp, 1)):
+            listed.post_message(kind(listed, 5, 5, 0, 1, 0, False, False, False))
+            await pilot.pause()
+            assert screen.present is screen.looks[at]
 
 
 async def test_no_key_stores_anything(benches: dict[str, Bench], tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from hosewright.cli import VERBS, main
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file.lock import lock_of
 from hosewright.phrases.times import WallClock
 from hosewright.places import logbook_path
 from hosewright.session.events import Observed, Paused
@@ -163,7 +164,9 @@ def test_who_waits_for_help_is_said_first(room: Path, capsys: pytest.CaptureFixt
     assert dora == (
         "dora: needs help (paused). A tube, on the machine: gauge tube, 3 of 30 rows done, paused, quiet for 6 min."
     )
-    book.close()  # she closes the bench with her work on the machine
+    book.close()
+    assert lines(capsys, str(room / "dora"), "--plain") == [dora], "a copied file is not one that was left"
+    lock_of(book.path).touch()  # she closes the bench with her work on the machine
     (dora,) = lines(capsys, str(room / "dora"), "--plain")
     assert dora == "dora: A tube, on the machine: gauge tube, 3 of 30 rows done, left, quiet for 6 min."
 

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 from textual import events
 from textual.containers import Vertical
 from textual.screen import ModalScreen, Screen
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from hosewright.bench.inside import InsideApp, active_message_pump
 from hosewright.bench.shielded import Shielded
-from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.widgets.ask import YES_OR_NO, Ask, Asked
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.places import closed_to_others, data_folder, make_private
@@ -94,9 +94,12 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
 
     def compose(self) -> ComposeResult:
         with Vertical():
-            yield Static(
-                f"A count is running: {self._standing}. It is saved. Leave the bench?   y yes, n no", markup=False
-            )
+            yield Asked("", markup=False)
+
+    def on_mount(self) -> None:
+        """Ask."""
+        asked = f"A count is running: {self._standing}. It is saved. Leave the bench?"
+        self.query_one(Asked).ask(asked, **YES_OR_NO)
 
     async def on_key(self, event: events.Key) -> None:
         event.stop()

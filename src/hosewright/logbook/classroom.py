@@ -17,6 +17,7 @@ from urllib.parse import quote
 
 from hosewright.logbook.file.coding import EVENTS, entry_of
 from hosewright.logbook.file.errors import plain
+from hosewright.logbook.file.lock import lock_of
 from hosewright.logbook.file.opening import network_drive
 from hosewright.logbook.file.schema import APPLICATION_ID, NewerLogbookError, version_of
 from hosewright.logbook.records.sessions import SessionRecord
@@ -69,7 +70,7 @@ class LearnerLine:
     ``count`` and ``target`` are rows or passes by ``unit``. ``pace`` is in those a minute, ``quiet_ms`` since the
     last event. ``fault`` is the last one noted, ``fault_at`` its place; ``waits`` says why help is waited for.
     ``past`` is how many rows or passes the part in hand is past its plan (see ``past_plan``). ``left``: the bench was
-    closed with work on the machine, so nobody sits there who could need help.
+    closed with work on the machine, so nobody sits there who could need help; of a copied file nobody can tell.
     """
 
     learner: str
@@ -324,7 +325,7 @@ class Learner:
         if not (stamp[0] or (0, 0, 0))[2]:
             raise _UnfitError("The file is empty: nothing was ever saved in it.")
         how, note = self._how(stamp)
-        log_put_away = stamp[1] is None and _has_log(self.path)
+        log_put_away = stamp[1] is None and _has_log(self.path) and lock_of(self.path).exists()
         with closing(_connect(self.path, how)) as db:
             _refuse_what_is_no_logbook(db)
             db.execute("BEGIN")

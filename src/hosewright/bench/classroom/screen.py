@@ -6,7 +6,9 @@ from textwrap import fill
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from textual import on
 from textual.binding import Binding
+from textual.events import Click, MouseScrollDown, MouseScrollUp
 from textual.message import Message
 from textual.screen import Screen
 
@@ -94,14 +96,15 @@ class ClassScreen(Shielded, Screen[None]):
         self._looked_ms = 0
         self._at = 0
         self._first = 0
+        self._lines_each = 1
         self._opened: LearnerScreen | None = None
         self._waited: set[str] = set()
 
     def compose(self) -> ComposeResult:
         """Who waits, the learners, more of the one under the bar, what waiting means, the keys."""
         yield Steady(id="class-head")
-        yield Sheet(id="class-waits")
-        yield Sheet(id="class-list")
+        yield Sheet(id="class-waits", classes="learners")
+        yield Sheet(id="class-list", classes="learners")
         yield Steady(id="class-more")
         yield Steady(id="class-patience")
         yield BoundBar()
@@ -189,6 +192,7 @@ class ClassScreen(Shielded, Screen[None]):
         self._first = max(min(self._first, self._at, len(self.lines) - room), self._at - room + 1, 0)
         at = columns_for(self.lines, width)
         shown = self.lines[self._first : self._first + room]
+        self._lines_each = 1 + roomy
         rows = [(heading(at), "dim")]
         for number, line in enumerate(shown, self._first):
             rows.append(row(line, at, marked=number == self._at))
@@ -208,6 +212,35 @@ class ClassScreen(Shielded, Screen[None]):
         self._waited = waiting
 
     # --- keys ------------------------------------------------------------------------------------------------
+
+    @on(Click, ".learners")
+    def _to_one(self, event: Click) -> None:
+        """A click marks a learner, and one on the learner who is marked opens it, as in a list."""
+        event.stop()
+        offset = event.get_content_offset(event.widget) if event.widget is not None else None
+        at = self._learner_at(event.widget.id, offset.y) if event.widget is not None and offset is not None else None
+        if at is None:
+            return
+        if at == self._at:
+            self.action_open()
+        else:
+            self.action_move(at - self._at)
+
+    def _learner_at(self, sheet: str | None, y: int) -> int | None:
+        """Whose lines are painted at ``y`` of one of the sheets, by their place in the class."""
+        if sheet == "class-waits":
+            waiting = who_waits(self.lines)
+            return self.lines.index(waiting[y // (LARGE + 1)])
+        at = self._first + (y - 1) // self._lines_each
+        return at if y and at < len(self.lines) else None
+
+    def on_mouse_scroll_down(self, event: MouseScrollDown) -> None:
+        event.stop()
+        self.action_move(1)
+
+    def on_mouse_scroll_up(self, event: MouseScrollUp) -> None:
+        event.stop()
+        self.action_move(-1)
 
     def action_move(self, by: int) -> None:
         self._at = max(0, min(self._at + by, len(self.looks) - 1))
@@ -239,11 +272,15 @@ class ClassScreen(Shielded, Screen[None]):
         self.show()
 
 
+def who_waits(lines: Sequence[LearnerLine]) -> list[LearnerLine]:
+    """Who needs help, the longest first."""
+    return sorted((line for line in lines if line.waits), key=lambda line: -(line.quiet_ms or 0))
+
+
 def waiting_rows(lines: Sequence[LearnerLine], width: int, room: int) -> list[Row]:
     """Who needs help, the longest first, in letters to be read from across a room, as many as ``room`` lines hold."""
-    waiting = sorted((line for line in lines if line.waits), key=lambda line: -(line.quiet_ms or 0))
     rows: list[Row] = []
-    for line in waiting[: max(0, room) // (LARGE + 1)]:
+    for line in who_waits(lines)[: max(0, room) // (LARGE + 1)]:
         why = f"{line.waits}, {quiet_words(line.quiet_ms) or 'just now'}"
         letters = large(f"! {line.learner}", width - len(why) - 3)
         if len(letters) != LARGE:  # a name too long, or in other letters

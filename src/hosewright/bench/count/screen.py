@@ -52,7 +52,15 @@ if TYPE_CHECKING:
 
 FEW_LINES = 30
 # What a click on a panel does, by the names of commands; and where the digits of the count are.
-CLICKED = {"next": "acknowledge", "sockline": "acknowledge", "seen": "seen", "sock": "view", "steps": "view"}
+CLICKED = {
+    "next": "acknowledge",
+    "sockline": "acknowledge",
+    "cylinder": "note",
+    "pace": "pause",
+    "seen": "seen",
+    "sock": "view",
+    "steps": "view",
+}
 DIGITS = ("count", "position")
 SAID_LINES = 2  # kept free for what is said where there is room
 FLASH_S = 0.6

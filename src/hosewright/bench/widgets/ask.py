@@ -7,16 +7,22 @@ from typing import TYPE_CHECKING
 
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.message import Message
 from textual.screen import ModalScreen
+from textual.style import Style
 from textual.widgets import Input, Static
 
 from hosewright.bench.shielded import Shielded
+from hosewright.session.keys import shown_key
 
 if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
     from textual.widget import Widget
+
+YES_OR_NO = {"y": "yes", "n": "no"}
+TYPED = {"enter": "saves", "escape": "leaves"}
 
 
 class Answer(Static):
@@ -27,6 +33,19 @@ class Answer(Static):
     def on_click(self, event: events.Click) -> None:
         event.stop()
         self.app.simulate_key(self.name or "")
+
+
+class Asked(Static):
+    """A question, and behind it the keys that answer it; a click on one is the key."""
+
+    def ask(self, words: str, **answers: str) -> None:
+        """Show ``words``; each of ``answers`` is a key of Textual's and what it does."""
+        said = [
+            (f"{shown_key(key)} {does}", Style.from_meta({"@click": f"app.simulate_key('{key}')"}))
+            for key, does in answers.items()
+        ]
+        between = (part for one in said for part in (", ", one))
+        self.update(Content.assemble(words, "  " if said else "", *list(between)[1:]))
 
 
 class Ask(Shielded, ModalScreen[bool]):
@@ -89,13 +108,13 @@ class AskLine(Horizontal):
         return self.question is not None and self.question.yes_or_no
 
     def compose(self) -> ComposeResult:
-        yield Static("", markup=False)
+        yield Asked("", markup=False)
         yield Input(max_length=400, select_on_focus=False)  # what is typed ahead stays
 
     def open(self, question: Question) -> None:
         self.question = question
-        tail = "  y yes, n no" if question.yes_or_no else "  (Enter saves, Esc leaves)" if question.hint else ""
-        self.query_one(Static).update(question.words + tail)
+        answers = YES_OR_NO if question.yes_or_no else TYPED if question.hint else {}
+        self.query_one(Asked).ask(question.words, **answers)
         field = self.query_one(Input)
         field.value, field.placeholder = "", question.hint
         field.display = not question.yes_or_no

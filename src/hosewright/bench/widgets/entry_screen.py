@@ -157,6 +157,11 @@ class EntryRow(Vertical):
             yield Static(self.field.help, classes="form-hint", markup=False)
         yield self._problem
 
+    def on_click(self) -> None:
+        """A click beside it, on its name or its help, goes to the line as one on it does."""
+        if not self.has_focus_within:
+            self.entry.focus()
+
     @property
     def text(self) -> str:
         return self.entry.value if isinstance(self.entry, Line) else ""

@@ -50,6 +50,11 @@ def cured(version: tuple[int, ...]) -> bool:
     return version >= _CURED[0] or any(version[:2] == known[:2] and version >= known for known in _CURED)
 
 
+def lock_of(logbook: Path) -> Path:
+    """Where the lock of ``logbook`` lies: beside every logbook a bench counted in, and beside no copy of one."""
+    return logbook.with_name(f"{logbook.name}.lock")
+
+
 class BenchLock:
     """Held from its making until ``release``, or until the process dies by whatever death.
 
@@ -59,8 +64,7 @@ class BenchLock:
 
     def __init__(self, logbook: Path, who: str = BENCH) -> None:
         """Take the lock of ``logbook`` for ``who``. Raises HeldError when another has it, OSError when none is made."""
-        path = logbook.with_name(f"{logbook.name}.lock")
-        self._file = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
+        self._file = os.open(lock_of(logbook), os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
         try:
             self.certain = _locked(self._file)
             if self.certain:
