@@ -223,6 +223,7 @@ async def test_a_click_on_a_panel_does_what_its_key_does(tmp_path: Path) -> None
         app.open_session("20231114-heel")
         await pilot.pause()
         screen = app.screen
+        assert isinstance(screen, SessionScreen)
         assert {name for name in CLICKED if screen.query(f"#{name}")} == set(CLICKED)
         await pilot.click("#cylinder")
         await pilot.pause()

@@ -255,7 +255,7 @@ async def test_every_cylinder_for_a_girth(app: Host) -> None:
         assert "Type a ball girth" in says(app)
         await pilot.press(*"24cm", "down", *"33cm")
         await pilot.pause()
-        assert "Wanted: 8 1/2 in round" in says(app)  # 240 mm less 10 % is 216 mm
+        assert "Wanted: 8.50 in round" in says(app)  # 240 mm less 10 % is 216 mm
         assert "* Sixty-four" in says(app)
         assert "Sixty, predicted" in says(app)
         assert max(map(len, says(app).split("\n\n")[1].splitlines())) <= 76

@@ -22,12 +22,12 @@ from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.line import Sheet
 from hosewright.bench.widgets.report_screen import Page, Picture, SockPicture
 from hosewright.bench.widgets.sock import SockSheet
+from hosewright.craft.units import plus_minus
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.compare import compare, side
 from hosewright.paper.crank_sheet import AT_RISK
 from hosewright.paper.report import session_report
 from hosewright.paper.writing import write_pages, write_session
-from hosewright.phrases.figures import plus_minus
 from hosewright.places import data_folder
 from hosewright.planning.gauges import PlanShelf
 from hosewright.session.events import Judged

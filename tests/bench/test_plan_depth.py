@@ -112,7 +112,7 @@ def test_a_leg_by_the_dial_follows_the_girths_and_ends_at_the_baseline() -> None
     assert steps[0].girth_mm is not None
     assert nominal(steps[0].girth_mm) == pytest.approx(250, abs=5)
     assert error(steps[0].girth_mm) > 0
-    assert worked.leg[0][1].startswith("7 1/4 turns, fits 9.76 in ± 0.18 in")
+    assert worked.leg[0][1].startswith("7 1/4 turns, fits 9.76 ± 0.18 in")
     kept = to_plan("a-plan", typed, knit(), None, worked)
     assert kept.dial_changes == worked.made.dial_changes
     assert kept.dial_changes[-1][1] == kept.dial

@@ -62,7 +62,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "start-sock": ("c",),
     "shelf": ("s",),
     "form": ("s", "y"),
-    "plan": ("p", *"6in"),
+    "plan": ("p", *"16cm"),
     "past": ("l",),
     "page": ("l", "enter"),
     "replay": ("l", "enter", "p", "end"),

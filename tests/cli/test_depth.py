@@ -298,4 +298,4 @@ def test_a_sock_says_its_round_in_the_knitters_unit_with_its_error(capsys: pytes
     assert "Circumference: 7.59 in.\n" in capsys.readouterr().out
     assert main(["sock", *given, "--stitches-error", "0.05"]) == 0
     # 60 / 7.9 = 7.595 in, and 0.05 / 7.9 of it is 0.0481 in.
-    assert "Circumference: 7.59 in ± 0.05 in.\n" in capsys.readouterr().out
+    assert "Circumference: 7.59 ± 0.05 in.\n" in capsys.readouterr().out

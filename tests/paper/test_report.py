@@ -10,11 +10,11 @@ from markdown_it import MarkdownIt
 
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import yarn_for
+from hosewright.craft.units import length_plus_minus, plus_minus
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer
 from hosewright.paper.crank_sheet import AT_RISK, crank_sheet, sheet_page
 from hosewright.paper.report import session_report
-from hosewright.phrases.figures import length_plus_minus, plus_minus
 from hosewright.phrases.harmless import typed
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.events import (

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal, get_args
 from hosewright.craft import CraftError, check_slots
 from hosewright.craft.loops import draw_mm, loop_on_pitch, needle_pitch_mm
 from hosewright.craft.measured import Measured, error, measured, nominal
-from hosewright.craft.units import quoted, show_length
+from hosewright.craft.units import decimal_length, length_number, quoted, show_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -258,9 +258,9 @@ def _fit(
     round_mm, girth = nominal(middle), nominal(foot.girth_mm)
     heel = None if foot.heel_mm is None else nominal(foot.heel_mm) / round_mm - 1
     verdict = foot.verdict(round_mm)
-    kind = f"measured {show_length(round_mm, foot.unit)}"
+    kind = f"measured {decimal_length(round_mm, foot.unit)}"
     if not own:
-        kind = f"predicted {show_length(low, foot.unit)} to {show_length(high, foot.unit)}"
+        kind = f"predicted {length_number(low, foot.unit)} to {decimal_length(high, foot.unit)}"
     said = f"{cylinder.label}, {kind} round: {VERDICT_WORDS[verdict]}"
     tightest, loosest = foot.verdict(low - spread, 1.0), foot.verdict(high + spread, -1.0)
     if tightest != loosest:
@@ -283,7 +283,7 @@ def _stretch_words(ball: float, heel: float | None, most: float | None, passes: 
         said += f" and {max(heel, 0) * 100:.0f} % over the heel"
     if most is not None:
         ends = {True: ", so the heel passes", False: ", which the heel does not pass", None: ""}[passes]
-        said += f"; pulled wide it goes to {show_length(most, unit)} round{ends}"
+        said += f"; pulled wide it goes to {decimal_length(most, unit)} round{ends}"
     return said
 
 

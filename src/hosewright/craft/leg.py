@@ -21,7 +21,7 @@ from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
 from hosewright.craft.fit import FitVerdict, verdict_for
 from hosewright.craft.measured import Measured, as_measured, error, half_up, measured, nominal
-from hosewright.craft.units import quoted, show_length
+from hosewright.craft.units import decimal_length, length_plus_minus, quoted, show_length
 
 if TYPE_CHECKING:
     from hosewright.craft.feet import Sex
@@ -94,8 +94,11 @@ def leg_length(
             f"or type its length."
         )
     estimated = (needs_bone and ankle_bone_mm is None) or (needs_knee and kneecap_mm is None)
-    how = f"an estimate, ± {show_length(error(value), unit)}; a tape measure is better" if estimated else "as measured"
-    return LegLength(name, value, estimated, f"A leg to the {name} is {show_length(nominal(value), unit)}, {how}.")
+    long = show_length(nominal(value), unit)
+    how = "as measured"
+    if estimated:
+        long, how = length_plus_minus(nominal(value), error(value), unit), "an estimate; a tape measure is better"
+    return LegLength(name, value, estimated, f"A leg to the {name} is {long}, {how}.")
 
 
 def _height(
@@ -276,12 +279,12 @@ def _verdict(girth_mm: float, round_mm: float, most_stretch: float | None) -> Fi
 
 
 def _words(place: Place, girth: Measured | float, round_mm: Measured, verdict: FitVerdict | None, unit: str) -> str:
-    wide = show_length(nominal(girth), unit)
+    wide = decimal_length(nominal(girth), unit)
     if error(girth) >= 1:
-        wide += f" ± {show_length(error(girth), unit)}"
+        wide = length_plus_minus(nominal(girth), error(girth), unit)
     stretch = nominal(girth) / nominal(round_mm) - 1
     must = f"stretches {stretch * 100:.0f} %" if stretch >= 0 else f"is {-100 * stretch:.0f} % larger"
-    said = f"Round the {place} ({wide}) the leg, {show_length(nominal(round_mm), unit)} round, {must}"
+    said = f"Round the {place} ({wide}) the leg, {decimal_length(nominal(round_mm), unit)} round, {must}"
     if verdict is None:
         return f"{said}."
     return f"{said}: {_WORDS[verdict]}."

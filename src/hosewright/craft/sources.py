@@ -252,6 +252,7 @@ SOURCES: dict[str, Source] = {
     "turning.USUAL_SHARE_LEFT": Source("Simply Knitting, 1 Oct 2018: turn back with about a third unwrapped.", "read"),
     "units.MM_PER_INCH": _YARD_POUND,
     "units.MM_PER_CM": Source("Millimetres in a centimetre.", "exact"),
+    "units.PER_UNIT_MM": _YARD_POUND,
     "units.G_PER_OUNCE": _YARD_POUND,
     "units.G_PER_POUND": _YARD_POUND,
     "units.SIXTEENTH_SNAP_MM": _BAND,

@@ -251,3 +251,35 @@ def show_mass(g: float, unit: str = "g") -> str:
     if per is None:
         raise CraftError(f"A mass can be given in g, kg, oz or lb, not {quoted(unit)}.")
     return f"{g / per:.2f} {unit}"
+
+
+# --- decimals: alike in a column, a line, or beside an error -------------------------------------------------------
+
+PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
+
+
+def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
+    """A number with its standard error, both cut where the error stops meaning anything: 10.30 ± 0.04."""
+    if not error:
+        return show_number(value, 4)
+    figures = 2 if f"{error:e}"[0] == "1" else 1  # a leading 1 is too coarse for one figure
+    decimals = max(least_decimals, 0, figures - 1 - math.floor(math.log10(error)))
+    return f"{value:.{decimals}f} ± {error:.{decimals}f}"
+
+
+def length_number(mm: float, unit: str) -> str:
+    """A length in mm as a decimal number of ``unit``, alike in a whole column: "10.67", "27.1", "271"."""
+    return f"{mm / PER_UNIT_MM[unit]:.{ {'in': 2, 'cm': 1, 'mm': 0}[unit] }f}"
+
+
+def decimal_length(mm: float, unit: str) -> str:
+    """A length in mm as ``length_number`` has it, with its unit: for several lengths in one line or sentence."""
+    return f"{length_number(mm, unit)} {unit}"
+
+
+def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
+    """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"; without one where it is 0."""
+    if not error_mm:
+        return decimal_length(mm, unit)
+    per = PER_UNIT_MM[unit]
+    return f"{plus_minus(mm / per, error_mm / per)} {unit}"

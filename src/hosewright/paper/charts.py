@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_turns
 from hosewright.craft.loops import rows_per_mm
 from hosewright.craft.measured import error, nominal
+from hosewright.craft.units import plus_minus
 from hosewright.paper.plotting import Axis, Columns, Dots, Plot, Rods, Spans, drawn, margin, round_ticks
 from hosewright.phrases.days import MONTHS, plain_day
-from hosewright.phrases.figures import plus_minus
 from hosewright.phrases.times import DAY_MS, local
 from hosewright.picture.cells import draw as draw_sock
 from hosewright.picture.cells import in_letters

@@ -9,9 +9,8 @@ from hosewright.craft import CraftError
 from hosewright.craft.chance import Difference, Mean, difference, odds_words
 from hosewright.craft.dial import show_position
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
-from hosewright.craft.units import show_length, show_mass, show_number
+from hosewright.craft.units import PER_UNIT_MM, plus_minus, show_length, show_mass, show_number
 from hosewright.logbook.find.yarns import per_mm
-from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
 from hosewright.phrases.harmless import in_cell, table
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS, kind_of

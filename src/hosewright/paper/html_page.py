@@ -25,7 +25,6 @@ from hosewright.paper.charts import (
     span_of,
 )
 from hosewright.paper.plotting import round_ticks
-from hosewright.phrases.figures import plus_minus
 from hosewright.picture.drawing import sock_svg
 from hosewright.picture.shape import Pocket
 

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.fit import assumed_diameters
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.size_table import HEADINGS
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length
-from hosewright.phrases.figures import plus_minus
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, plus_minus, show_length
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import aligned
 

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.chance import odds_words
 from hosewright.craft.dial import show_position
-from hosewright.craft.units import show_mass, show_number
+from hosewright.craft.units import PER_UNIT_MM, plus_minus, show_mass, show_number
 from hosewright.paper.charts import Estimates, Tally, Timeline
 from hosewright.paper.report import PageSection, to_markdown
 from hosewright.phrases.days import clock_day
-from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.session.kinds import STATUS_WORDS

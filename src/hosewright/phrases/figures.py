@@ -2,36 +2,14 @@
 
 from __future__ import annotations
 
-import math
 import re
 
 from hosewright.craft import CraftError
 from hosewright.craft.stock import MG_PER_G
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, show_mass, show_number
+from hosewright.craft.units import length_plus_minus, quoted, show_mass
 
 MOST_MONEY = 1_000_000
 _AMOUNT = re.compile(r"([0-9]{1,7})(?:[.,]([0-9]{1,2}))?")
-PER_UNIT_MM = {"in": MM_PER_INCH, "cm": MM_PER_CM, "mm": 1.0}
-
-
-def plus_minus(value: float, error: float, least_decimals: int = 0) -> str:
-    """A number with its standard error, both cut where the error stops meaning anything: 10.30 ± 0.04."""
-    if not error:
-        return show_number(value, 4)
-    figures = 2 if f"{error:e}"[0] == "1" else 1  # a leading 1 is too coarse for one figure
-    decimals = max(least_decimals, 0, figures - 1 - math.floor(math.log10(error)))
-    return f"{value:.{decimals}f} ± {error:.{decimals}f}"
-
-
-def length_number(mm: float, unit: str) -> str:
-    """A length in mm as a decimal number of ``unit``, alike in a whole column: "10.67", "27.1", "271"."""
-    return f"{mm / PER_UNIT_MM[unit]:.{ {'in': 2, 'cm': 1, 'mm': 0}[unit] }f}"
-
-
-def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
-    """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"."""
-    per = PER_UNIT_MM[unit]
-    return f"{plus_minus(mm / per, error_mm / per)} {unit}"
 
 
 def error_words(error_mm: float, unit: str) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.measured import nominal
 from hosewright.craft.turning import depth_rows
-from hosewright.craft.units import show_length
+from hosewright.craft.units import decimal_length, show_length
 from hosewright.picture.of_sock import Knitted, sock_shape
 from hosewright.picture.shape import Pocket
 from hosewright.planning.sock import loop_a_click
@@ -41,11 +41,11 @@ def measures(shape: Shape, unit: str) -> tuple[tuple[str, ...], str]:
 
 def _round(shape: Shape, unit: str) -> str:
     widest = max((wide for tube in shape.above for wide in tube.wide_mm), default=shape.wide)
-    least, most = show_length(2 * shape.wide, unit), show_length(2 * widest, unit)
+    least, most = decimal_length(2 * shape.wide, unit), decimal_length(2 * widest, unit)
     return f"round {least}" + (f", at the top {most}" if most != least else "")
 
 
 def in_short(shape: Shape, unit: str) -> str:
     """The measures in a few words."""
-    leg = "".join(f"leg {show_length(tube.long_mm, unit)}, " for tube in shape.above if tube.name == "leg")
-    return f"{leg}foot {show_length(shape.foot.long_mm, unit)}, {_round(shape, unit)}"
+    leg = "".join(f"leg {decimal_length(tube.long_mm, unit)}, " for tube in shape.above if tube.name == "leg")
+    return f"{leg}foot {decimal_length(shape.foot.long_mm, unit)}, {_round(shape, unit)}"

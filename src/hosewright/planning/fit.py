@@ -19,8 +19,7 @@ from hosewright.craft.feet import (
 from hosewright.craft.fit import PLAIN_EASE
 from hosewright.craft.leg import leg_fits
 from hosewright.craft.measured import error, nominal
-from hosewright.craft.units import show_length
-from hosewright.phrases.figures import error_words
+from hosewright.craft.units import length_plus_minus, show_length
 from hosewright.words.machine import SHORT_HEADINGS, short_cylinder_rows
 
 if TYPE_CHECKING:
@@ -67,7 +66,7 @@ def fit_round(
 ) -> Fit:
     """What the sock is round, against the foot it is for; ``size`` where a shoe size was typed for its length."""
     round_ = fabric.circumference
-    lines: list[Labelled] = [("Round", f"{show_length(nominal(round_), unit)} {error_words(error(round_), unit)}")]
+    lines: list[Labelled] = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
     if wearer is None:
         return Fit(tuple(lines), (NO_GIRTH,))
     sex = wearer.sized_as or None
@@ -148,7 +147,7 @@ def leg_round_lines(fits: Sequence[LegFit], *, verdicts: bool) -> list[Labelled]
 def _girth_words(girth: Estimate, unit: str) -> str:
     """A girth and how it was come by; an estimate with its error, in the same unit."""
     if girth.estimated:
-        return f"{show_length(girth.mm, unit)} {error_words(girth.error_mm, unit)}, estimate"
+        return f"{length_plus_minus(girth.mm, girth.error_mm, unit)}, estimate"
     return f"{show_length(girth.mm, unit)} by tape"
 
 

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.sock import another_tube, ways_for_sock
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length, show_mass
-from hosewright.phrases.figures import error_words
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, length_plus_minus, show_length, show_mass
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -88,8 +87,9 @@ def leg_lines(schedule: Sequence[LegStep], clicks_per_turn: int, unit: str = "in
         girth = ""
         if step.girth_mm is not None:
             sure = error(step.girth_mm)
-            girth = f", fits {show_length(nominal(step.girth_mm), unit)}"
-            girth += f" {error_words(sure, unit)}" if sure >= SHOWN_MM else ""
+            wide = nominal(step.girth_mm)
+            fits = length_plus_minus(wide, sure, unit) if sure >= SHOWN_MM else show_length(wide, unit)
+            girth = f", fits {fits}"
         back = ", baseline" if step is schedule[-1] else ""
         lines.append((f"From row {step.from_row}", f"{show_turns(step.clicks, clicks_per_turn)} turns{back}{girth}"))
     return tuple(lines)

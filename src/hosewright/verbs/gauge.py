@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from hosewright.craft.doubts import doubts, impossible
 from hosewright.craft.gauge import Readings, measure_gauge, relaxation, ways_to_narrow, what_narrows
 from hosewright.craft.measured import error, nominal, show_rows
-from hosewright.craft.units import read_length, read_mass, read_whole, show_length
+from hosewright.craft.units import plus_minus, read_length, read_mass, read_whole, show_length
 from hosewright.craft.yarn import tex_from, yarn_per_stitch
-from hosewright.phrases.figures import plus_minus
 from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_yarn, read_slots, read_yarn
 

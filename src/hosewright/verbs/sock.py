@@ -11,8 +11,7 @@ from hosewright.craft.dial import show_position
 from hosewright.craft.fit import CylinderSize
 from hosewright.craft.measured import nominal, shown_error, tape_part
 from hosewright.craft.spread import ASSUMED, ASSUMED_SHARE, Spread
-from hosewright.craft.units import read_mass, read_number, read_whole, show_length
-from hosewright.phrases.figures import error_words
+from hosewright.craft.units import length_plus_minus, read_mass, read_number, read_whole, show_length
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.sock import make_sock, yarn_of
@@ -327,10 +326,9 @@ def _lines(plan: SockPlan, need: YarnNeed, unit: str, tape: float | None) -> lis
             how = f"± {within}{tape_part(tape)}" if within else ""
         weighs = (f"{grams[part.name]:>4.1f} g",) if grams else ()
         rows.append((part.name.capitalize(), f"{part.count:>4} {part.kind}", f"{metres:>5.1f} m", *weighs, how))
-    sure = f" {error_words(plan.circumference_error_mm, unit)}" if plan.circumference_error_mm else ""
     whole = [
         f"Stitches in a sock: {plan.stitches_per_sock}.",
-        f"Circumference: {show_length(plan.circumference_mm, unit)}{sure}.",
+        f"Circumference: {length_plus_minus(plan.circumference_mm, plan.circumference_error_mm, unit)}.",
     ]
     if need.grams_per_pair is not None and need.ball is None:
         whole.append(f"A pair weighs about {need.grams_per_pair:.0f} g.")

@@ -11,9 +11,8 @@ from hosewright.craft.doubts import doubts
 from hosewright.craft.fit import trial_words
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
 from hosewright.craft.measured import measured, show_rows
-from hosewright.craft.units import show_length, show_mass
+from hosewright.craft.units import length_plus_minus, plus_minus, show_length, show_mass
 from hosewright.craft.yarn import tex_from
-from hosewright.phrases.figures import length_plus_minus, plus_minus
 from hosewright.phrases.harmless import typed
 from hosewright.phrases.lists import many
 from hosewright.session.results import choice, tube_gauge, wash_change

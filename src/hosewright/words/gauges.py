@@ -8,9 +8,8 @@ from hosewright.craft.chance import DIFFERENT_ODDS, odds_words
 from hosewright.craft.changes import LEAST_TO_TELL
 from hosewright.craft.dial import show_position
 from hosewright.craft.measured import error, nominal
-from hosewright.craft.units import MM_PER_INCH
+from hosewright.craft.units import MM_PER_INCH, PER_UNIT_MM, plus_minus
 from hosewright.logbook.find.gauges import newest_against_others, pooled
-from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import local
 

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.measured import error, nominal
-from hosewright.craft.units import show_length
-from hosewright.phrases.figures import PER_UNIT_MM, error_words, plus_minus
+from hosewright.craft.units import PER_UNIT_MM, decimal_length, plus_minus
+from hosewright.phrases.figures import error_words
 from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def _known(fit: CylinderFit) -> str:
 def _round(fit: CylinderFit, unit: str) -> str:
     """A measurement with its error, a prediction as its range."""
     if fit.measured:
-        return show_length(nominal(fit.circumference), unit)
+        return decimal_length(nominal(fit.circumference), unit)
     per, places = PER_UNIT_MM[unit], {"in": 1, "cm": 1, "mm": 0}[unit]
     low, high = (f"{mm / per:.{places}f}" for mm in (fit.low_mm, fit.high_mm))
     return f"{low} {unit}" if low == high else f"{low}-{high} {unit}"
@@ -66,7 +66,7 @@ def _round(fit: CylinderFit, unit: str) -> str:
 
 def wanted_words(choice: CylinderChoice, unit: str = "in") -> str:
     """The circumference looked for, the cylinder to use or else the nearest, and how well its own is known."""
-    best, wanted = choice.best, f"Wanted: {show_length(choice.wanted_mm, unit)} round."
+    best, wanted = choice.best, f"Wanted: {decimal_length(choice.wanted_mm, unit)} round."
     if choice.none_goes_on:
         return f"{wanted} None of these goes on over this heel."
     spread = error(best.circumference)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.phrases.figures import PER_UNIT_MM, plus_minus
+from hosewright.craft.units import PER_UNIT_MM, plus_minus
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

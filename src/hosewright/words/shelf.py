@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import show_position, show_turns
-from hosewright.craft.units import show_length, show_mass
+from hosewright.craft.units import length_number, show_length, show_mass
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
-from hosewright.phrases.figures import length_number
 from hosewright.phrases.lists import Column
 
 if TYPE_CHECKING:
