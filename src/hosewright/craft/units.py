@@ -278,8 +278,8 @@ def decimal_length(mm: float, unit: str) -> str:
 
 
 def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
-    """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"; without one where it is 0."""
+    """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"; as ``show_length`` where that is 0."""
     if not error_mm:
-        return decimal_length(mm, unit)
+        return show_length(mm, unit)
     per = PER_UNIT_MM[unit]
     return f"{plus_minus(mm / per, error_mm / per)} {unit}"
