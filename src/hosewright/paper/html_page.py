@@ -9,6 +9,7 @@ from html import escape
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from hosewright.craft.units import plus_minus
 from hosewright.paper.charts import (
     BAND,
     LEVEL,
