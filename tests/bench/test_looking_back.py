@@ -20,7 +20,7 @@ from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.line import Sheet
-from hosewright.bench.widgets.report_screen import Page, Picture, SockPicture
+from hosewright.bench.widgets.report_screen import Page, PlainPicture, SockPicture
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft.units import plus_minus
 from hosewright.logbook.travel.session_files import read
@@ -248,7 +248,7 @@ async def test_from_a_yarn_card_to_tonights_session(practice: Logbook) -> None:
             await pilot.press("right")
             await pilot.pause()
         assert "too few to tell whether it changed" in card.query_one(Page).source
-        assert len(card.query(Picture)) == 1
+        assert len(card.query(PlainPicture)) == 1
         await pilot.press("t")
         await pilot.pause()
         await pilot.press("ctrl+s")

@@ -12,7 +12,7 @@ from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, whose_wor
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.list_screen import More
-from hosewright.bench.widgets.report_screen import Page, Picture
+from hosewright.bench.widgets.report_screen import Page, PlainPicture
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, Found, Wanted, find
 from hosewright.phrases.days import clock_day
@@ -148,7 +148,7 @@ async def test_enter_shows_the_page(tmp_path: Path) -> None:
         page = app.screen.query_one(Page).source
         assert "Gauge tube: Moss" in str(app.screen.query_one(Heading).content)
         assert "10.30" in page
-        drawn = str(app.screen.query_one(Picture).content)
+        drawn = str(app.screen.query_one(PlainPicture).content)
         assert drawn.startswith("Rows and passes a minute")
         assert max(map(len, drawn.splitlines())) <= 76
         await pilot.press("t")  # finished: nothing to take up

@@ -17,7 +17,7 @@ from hosewright.picture.shape import Place, Pocket, Shape
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-Standing = Literal["ahead", "inside", "done"]
+Filled = Literal["ahead", "inside", "done"]
 Colour = str | None
 Kind = Literal["top", "rows", "passes"]  # a hem or cuff, another part in rows, a heel or toe
 
@@ -29,7 +29,7 @@ class Ink(NamedTuple):
     """
 
     part: int
-    standing: Standing
+    standing: Filled
     kind: Kind
     colour: Colour = None
 
@@ -124,7 +124,7 @@ def _untrue(shape: Shape, mm: float, x0: float, y0: float) -> float:
     return abs(leg[0] - leg[1]) / whole + abs(foot[0] - foot[1]) / whole + abs(high / shape.wide - 1)
 
 
-def standing(place: Place, done: Sequence[int]) -> Standing:
+def standing(place: Place, done: Sequence[int]) -> Filled:
     """How far a place is, by the rows and passes ``done`` of each part."""
     if place.row <= done[place.part]:
         return "done"

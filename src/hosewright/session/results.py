@@ -106,7 +106,7 @@ def where_work_is(state: State) -> Where:
     return "off the machine" if away else "on the machine"
 
 
-Standing = Literal["ahead", "on the machine", "cranked", "spoilt", "given up", "never begun"]
+PieceStanding = Literal["ahead", "on the machine", "cranked", "spoilt", "given up", "never begun"]
 PieceId = tuple[int, int]
 
 # From which steps on the ribber knits the stitches of the needles that left the cylinder, or does not.
@@ -131,7 +131,7 @@ class Piece:
 
     number: int
     attempt: int
-    standing: Standing
+    standing: PieceStanding
     span: range
     steps: Sequence[Step]
     counts: tuple[int, ...]
@@ -218,7 +218,7 @@ def _part(step: Step) -> int:
     return step.stitches if isinstance(step, Confirm) else 0
 
 
-def _standing(state: State, span: range, number: int) -> Standing:
+def _standing(state: State, span: range, number: int) -> PieceStanding:
     last = max((at for at in span if in_working_yarn(state.head.steps[at])), default=span.stop)
     if state.index > last and (number or not state.abandoned):
         return "cranked"

@@ -31,10 +31,10 @@ if TYPE_CHECKING:
 WIDEST = 116
 
 
-class Picture(Static):
+class PlainPicture(Static):
     """One picture in plain characters."""
 
-    DEFAULT_CSS = "Picture { height: auto; width: 100%; padding: 0 1 1 2; }"
+    DEFAULT_CSS = "PlainPicture { height: auto; width: 100%; padding: 0 1 1 2; }"
 
     def __init__(self, chart: Chart) -> None:
         super().__init__("", markup=False)
@@ -93,7 +93,7 @@ def _widgets(sections: Iterable[PageSection]) -> Iterable[Widget]:
                 if part.heading:
                     yield Markdown(f"## {part.heading}", open_links=False)
                 if part.chart is not None:
-                    yield SockPicture(part.chart) if isinstance(part.chart, DrawnSock) else Picture(part.chart)
+                    yield SockPicture(part.chart) if isinstance(part.chart, DrawnSock) else PlainPicture(part.chart)
             continue
         words = "\n\n".join("\n".join([f"## {part.heading}\n" if part.heading else "", *part.lines]) for part in parts)
         yield Markdown(words, open_links=False)

@@ -29,7 +29,7 @@ CUT_SHORT = "the end of its log cannot be read: a change that was cut short, or 
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class LogFrame:
     """One page of a change: its place in the log, the ``page`` it holds, and whether it ends a change (``commit``)."""
 
     number: int
@@ -49,7 +49,7 @@ class Log:
     salts: tuple[bytes, bytes]
     sums: tuple[int, int]
 
-    def frames(self, *, contents: bool = True) -> Iterator[Frame]:
+    def frames(self, *, contents: bool = True) -> Iterator[LogFrame]:
         """The frames of the present log, those left over from an earlier one excepted.
 
         One of the two salts is enough to belong to it: the other may be what is damaged.
@@ -64,9 +64,9 @@ class Log:
                 number += 1
                 if head[8:12] == self.salts[0] or head[12:16] == self.salts[1]:
                     content = file.read(self.page_size) if contents else b""
-                    yield Frame(number, _number(head[:4]), _number(head[4:8]), head, content)
+                    yield LogFrame(number, _number(head[:4]), _number(head[4:8]), head, content)
 
-    def sound_frames(self) -> Iterator[Frame]:
+    def sound_frames(self) -> Iterator[LogFrame]:
         """Those whose own checksum holds, also after one whose does not."""
         sums, last = self.sums, 0
         for frame in self.frames():
@@ -77,7 +77,7 @@ class Log:
                     yield frame
             sums, last = (_number(frame.head[16:20]), _number(frame.head[20:24])), frame.number
 
-    def _salted(self, frame: Frame) -> bool:
+    def _salted(self, frame: LogFrame) -> bool:
         return (frame.head[8:12], frame.head[12:16]) == self.salts
 
 
@@ -112,7 +112,7 @@ def damage_of(logbook: Path, db: sqlite3.Connection) -> str:
     return LOST.format(changes) if changes > 1 else CUT_SHORT
 
 
-def _unread(logbook: Path, db: sqlite3.Connection) -> list[Frame]:
+def _unread(logbook: Path, db: sqlite3.Connection) -> list[LogFrame]:
     """The frames of its log that SQLite does not read. Raises ValueError when nothing of it can be read."""
     log = read_log(logbook)
     read = _frames_read(logbook, db) if log else None
