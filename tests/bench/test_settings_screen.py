@@ -209,7 +209,7 @@ async def test_what_cannot_be_stored_is_said_and_stays_on_the_screen(
 
     await shown.press("enter", "down", "enter")
     with monkeypatch.context() as patch:
-        patch.setattr("hosewright.settings.file.os.fsync", full)
+        patch.setattr("hosewright.places.os.fsync", full)
         await shown.press("ctrl+s")
     assert isinstance(shown.app.screen, SettingsScreen)
     assert any("No space left" in note.message for note in shown.app._notifications)

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from dataclasses import asdict
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal, cast
 
 import tomlkit
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, create_model
 from tomlkit.exceptions import TOMLKitError
 
-from hosewright.places import make_private, sync_folder
+from hosewright.places import make_private, write_whole
 from hosewright.settings.table import (
     MOST_COMMAND,
     MOST_KEY,
@@ -30,6 +27,8 @@ from hosewright.settings.table import (
 from hosewright.settings.toml import at_line, meant, parsed, shown
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from pydantic_core import ErrorDetails
     from tomlkit import TOMLDocument
 
@@ -148,7 +147,7 @@ def save(path: Path, settings: Settings) -> list[str]:
         make_private(path.parent)
         document, told = _document(path, settings)
         _put_in(document, settings)
-        _replace(path, document.as_string())
+        write_whole(path, document.as_string(), sync=True)  # a power cut leaves the old one or the new one
     except OSError as error:
         raise SettingsError(f"The settings cannot be saved in {path}: {error.strerror or error}.") from error
     return told
@@ -212,18 +211,3 @@ def _put_table_in(document: TOMLDocument, name: str, values: dict[str, str]) -> 
     for key, value in values.items():
         if table.get(key) != value:
             table[key] = value
-
-
-def _replace(path: Path, text: str) -> None:
-    """Put ``text`` in the place of the file in one step, so that a power cut leaves the old one or the new one."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")  # readable by the owner alone
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-    sync_folder(path.parent)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from hosewright.bench.widgets.keybar import PointedKeys, in_lines
 from hosewright.bench.widgets.panel import LIVE, PLAIN, Fill, Frame, Panel, row_width
 
 if TYPE_CHECKING:
@@ -48,23 +49,24 @@ class Door(Panel):
             self.show_panel(self._shown[0], aside=self._shown[1], frame=frame)
 
 
-class Keys(Panel):
-    """Keys in groups, a line or two each; a click on one is the key."""
-
-    ALLOW_SELECT = False
+class Keys(Panel, PointedKeys):
+    """Keys in groups, a line or two each."""
 
     def __init__(self, groups: Sequence[tuple[str, Sequence[Command]]], *, id: str) -> None:
         super().__init__("THE KEYS", id=id)
         self._groups = groups
         self._at: list[tuple[int, int, int, Command]] = []  # line, first cell, one past the last, and the key there
-        self._pointed: Command | None = None
 
-    def show_keys(self) -> None:
+    def paint(self) -> None:
         self.show_panel(self._in_groups)
 
     def _in_groups(self, width: int, height: int) -> list[Row]:
         named = max(len(name) for name, _ in self._groups) + 4
-        lines = [(name, line) for name, of in self._groups for name, line in _lines(name, of, width - named - 1)]
+        lines = [
+            (name if at == 0 else "", line)
+            for name, of in self._groups
+            for at, line in enumerate(in_lines(of, width - named - 1, _GAP))
+        ]
         gaps = len(lines) + len(self._groups) - 1 <= height
         rows: list[Row] = []
         self._at = []
@@ -74,50 +76,18 @@ class Keys(Panel):
             row: list[Run] = [(f"  {name:<{named - 2}}", "bold")]
             for command in commands:
                 start = row_width(row)
-                look = "bold underline" if command == self._pointed else ""
-                row += [(command.shown, "reverse"), (f" {command.word}", look)]
+                row += self.runs_of(command)
                 self._at.append((len(rows), start, row_width(row), command))
                 row.append((" " * _GAP, ""))
             rows.append(row)
         return rows
 
-    def _under(self, event: events.MouseEvent) -> Command | None:
+    def under(self, event: events.MouseEvent) -> Command | None:
         offset = event.get_content_offset(self)
         if offset is None:
             return None
         found = (one for y, x, end, one in self._at if offset.y == y + 1 and x <= offset.x - 1 < end)
         return next(found, None)
-
-    def on_click(self, event: events.Click) -> None:
-        event.stop()
-        command = self._under(event)
-        if command is not None:
-            self.app.simulate_key(command.key)
-
-    def on_mouse_move(self, event: events.MouseMove) -> None:
-        self._point(self._under(event))
-
-    def on_leave(self) -> None:
-        self._point(None)
-
-    def _point(self, command: Command | None) -> None:
-        if command != self._pointed:
-            self._pointed = command
-            self.show_keys()
-
-
-def _lines(name: str, commands: Sequence[Command], width: int) -> list[tuple[str, list[Command]]]:
-    """Commands in lines of so many cells, the first with the name of their group."""
-    lines: list[tuple[str, list[Command]]] = [(name, [])]
-    used = 0
-    for command in commands:
-        length = len(command.shown) + 1 + len(command.word)
-        if used and used + _GAP + length > width:
-            lines.append(("", []))
-            used = 0
-        used += length + (_GAP if used else 0)
-        lines[-1][1].append(command)
-    return lines
 
 
 def in_words(commands: Sequence[Command], words: dict[str, str]) -> list[Command]:

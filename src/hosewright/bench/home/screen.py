@@ -246,7 +246,7 @@ class HomeScreen(Shielded, Screen[None]):
         )
         if not small:
             self._door("care").show_door(lambda width, height: panels.care_rows(known, told, today, width, height))
-            self.query_one(Keys).show_keys()
+            self.query_one(Keys).paint()
 
     def _show_sock(self) -> None:
         """Draw the sock of the marked session, or else of the first that has one."""

@@ -11,7 +11,7 @@ from hosewright.session.keys import Command, shown_key
 from hosewright.settings.table import USUAL
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from textual import events
     from textual.binding import ActiveBinding
@@ -26,17 +26,70 @@ FEW_LINES = 18  # below this the foot keeps to one line, so that the count has r
 
 def _fitting(commands: Sequence[Command], width: int) -> list[Command]:
     """The first commands that fit into one line with the last one, which is the help."""
-    room = width - sum(len(c.shown) + 1 + len(c.word) for c in commands[-1:])
+    room = width - sum(length(command) for command in commands[-1:])
     kept = []
     for command in commands[:-1]:
-        room -= len(command.shown) + 1 + len(command.word) + len(_GAP)
+        room -= length(command) + len(_GAP)
         if room < 0:
             break
         kept.append(command)
     return [*kept, *commands[-1:]]
 
 
-class KeyBar(Sheet):
+def length(command: Command) -> int:
+    """Cells of a key and its word."""
+    return len(command.shown) + 1 + len(command.word)
+
+
+def in_lines(commands: Iterable[Command], width: int, gap: int) -> list[list[Command]]:
+    """Commands in lines of at most ``width`` cells, ``gap`` between them; one line at least."""
+    lines: list[list[Command]] = [[]]
+    used = 0
+    for command in commands:
+        if used and used + gap + length(command) > width:
+            lines.append([])
+            used = 0
+        used += length(command) + (gap if used else 0)
+        lines[-1].append(command)
+    return lines
+
+
+class PointedKeys(Sheet):
+    """A sheet of keys: a click on one is the key, and the one under the pointer is underlined."""
+
+    ALLOW_SELECT = False
+    _pointed: Command | None = None
+
+    def under(self, event: events.MouseEvent) -> Command | None:
+        """The command under the pointer."""
+        raise NotImplementedError
+
+    def paint(self) -> None:
+        raise NotImplementedError
+
+    def runs_of(self, command: Command) -> list[Run]:
+        """A key and its word."""
+        return [(command.shown, "reverse"), (f" {command.word}", "bold underline" if command == self._pointed else "")]
+
+    def on_click(self, event: events.Click) -> None:
+        command = self.under(event)
+        if command is not None:
+            event.stop()
+            self.app.simulate_key(command.key)
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        self._point(self.under(event))
+
+    def on_leave(self) -> None:
+        self._point(None)
+
+    def _point(self, command: Command | None) -> None:
+        if command != self._pointed:
+            self._pointed = command
+            self.paint()
+
+
+class KeyBar(PointedKeys):
     """Every key that does something now, and what it does; a click does as the key. Words stay on one line.
 
     Painted by hand: Textual's Footer makes widgets anew at each change of the bindings, and keeps the old ones.
@@ -45,13 +98,11 @@ class KeyBar(Sheet):
     DEFAULT_CSS = """
     KeyBar { dock: bottom; width: 100%; height: 1; padding: 0 1; background: $panel; color: $foreground; }
     """
-    ALLOW_SELECT = False
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._commands: Sequence[Command] = ()
         self._lines: list[list[Command]] = []
-        self._pointed: Command | None = None
 
     def show(self, commands: Sequence[Command]) -> None:
         if commands != self._commands:
@@ -72,61 +123,31 @@ class KeyBar(Sheet):
     def _write(self) -> None:
         width = (self.app.size.width or 80) - 2
         commands = self._commands if self.app.size.height >= FEW_LINES else _fitting(self._commands, width)
-        self._lines, used = [[]], 0
-        for command in commands:
-            length = _length(command)
-            if used and used + len(_GAP) + length > width:
-                self._lines.append([])
-                used = 0
-            used += length + (len(_GAP) if used else 0)
-            self._lines[-1].append(command)
+        self._lines = in_lines(commands, width, len(_GAP))
         if self.styles.height is None or self.styles.height.value != len(self._lines):
             self.styles.height = len(self._lines)
-        self._paint()
+        self.paint()
 
-    def _paint(self) -> None:
+    def paint(self) -> None:
         rows: list[Row] = []
         for line in self._lines:
             runs: list[Run] = []
             for command in line:
                 runs += [(_GAP, "")] if runs else []
-                words = "bold underline" if command == self._pointed else ""
-                runs += [(command.shown, "reverse"), (" " + command.word, words)]
+                runs += self.runs_of(command)
             rows.append(runs)
         self.show_rows(rows)
 
-    def _at(self, event: events.MouseEvent) -> Command | None:
-        """The command under the pointer."""
+    def under(self, event: events.MouseEvent) -> Command | None:
         offset = event.get_content_offset(self)
         if offset is None or not 0 <= offset.y < len(self._lines):
             return None
         x = 0
         for command in self._lines[offset.y]:
-            if x <= offset.x < x + _length(command):
+            if x <= offset.x < x + length(command):
                 return command
-            x += _length(command) + len(_GAP)
+            x += length(command) + len(_GAP)
         return None
-
-    def on_click(self, event: events.Click) -> None:
-        command = self._at(event)
-        if command is not None:
-            event.stop()
-            self.app.simulate_key(command.key)
-
-    def on_mouse_move(self, event: events.MouseMove) -> None:
-        self._point(self._at(event))
-
-    def on_leave(self) -> None:
-        self._point(None)
-
-    def _point(self, command: Command | None) -> None:
-        if command != self._pointed:
-            self._pointed = command
-            self._paint()
-
-
-def _length(command: Command) -> int:
-    return len(command.shown) + 1 + len(command.word)
 
 
 def each_bound(screen: Screen[Any]) -> Iterator[tuple[Command, ActiveBinding]]:
