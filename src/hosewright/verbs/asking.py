@@ -9,19 +9,21 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
+from hosewright.craft.units import quoted
 from hosewright.phrases.field import FieldError
 from hosewright.phrases.harmless import harmless
 from hosewright.phrases.lists import many
 from hosewright.verbs.parsing import UsageError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from hosewright.phrases.field import Field
     from hosewright.verbs.parsing import Parser
 
+Thing = TypeVar("Thing")
 WIDEST = 79
 _LEFT = object()
 EXPLAIN, EMPTY, DONE = ("?", "explain"), "empty", "done"  # words beside signs: readers aloud leave signs out
@@ -134,3 +136,33 @@ def _asked(field: Field, offered: str, before: Mapping[str, Any]) -> Any:
             return field.read(text, before)
         except FieldError as error:
             say(str(error))
+
+
+def pick(label: str, things: Sequence[Thing], words: Callable[[Thing], str]) -> Thing:
+    """One of several by its number or by a part of its words; a single one is taken as it is, and said."""
+    if len(things) == 1:
+        say(f"{label}: {words(things[0])}.")
+        return things[0]
+    say(f"{label}, the one last used first:")
+    for at, thing in enumerate(things, 1):
+        say(f"{at}  {words(thing)}")
+    say("Type its number or part of its name; Enter alone takes the first.")
+    while True:
+        text = hear()
+        if not text:
+            return things[0]
+        if text.isdecimal() and 1 <= int(text[:4]) <= len(things):
+            return things[int(text[:4]) - 1]
+        found = [thing for thing in things if text.casefold() in words(thing).casefold()]
+        if len(found) == 1:
+            return found[0]
+        said = "Several are" if found else "None is"
+        say(f"{said} called {quoted(text)}: type a number from 1 to {len(things)}.")
+
+
+def sure(question: str) -> bool:
+    """Whether a question is answered with yes."""
+    say(f"{question} Type yes or no.")
+    while (text := hear().casefold()) not in ("y", "yes", "n", "no"):
+        say("Type yes or no.")
+    return text in ("y", "yes")
