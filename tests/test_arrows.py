@@ -37,7 +37,7 @@ ROOMS = (
 KEY_NAMES = PACKAGE / "counting" / "key_choice.py"
 WITHOUT_A_SCREEN = [room for rooms in ROOMS[1:7] for room in sorted(rooms)]
 # Screens say by their types which app they belong to, and only by them: what runs leans one way.
-APPS = {"hosewright.bench.app", "hosewright.bench.classroom.app", "hosewright.bench.program"}
+APPS = {"hosewright.bench.app", "hosewright.bench.program"}
 OUTSIDE_CRAFT = {"time", "datetime", "os", "pathlib", "sqlite3", "textual", "pydantic", "platformdirs", "random"}
 PINTS_CACHE = {"pathlib", "os"}  # `craft/units.py` alone may look for the folder where pint keeps its cache
 

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from textual.events import MouseScrollDown, MouseScrollUp
 
-from hosewright.bench.classroom.app import ClassApp
-from hosewright.bench.classroom.screen import REFRESH_S, ClassScreen, LearnerScreen
+from hosewright.bench.classroom.screen import REFRESH_S, ClassApp, ClassScreen, LearnerScreen
 from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.logbook.classroom import Classroom

@@ -9,7 +9,7 @@ import pytest
 from textual.widgets import Input
 
 from hosewright.bench.app import Bench
-from hosewright.bench.classroom.app import ClassApp
+from hosewright.bench.classroom.screen import ClassApp
 from hosewright.bench.widgets.ask import Ask
 from hosewright.logbook.book import Logbook
 from hosewright.settings.table import Settings

@@ -121,7 +121,7 @@ def on_a_terminal(monkeypatch: pytest.MonkeyPatch, kind: str, shown: list[list[P
     monkeypatch.setenv("TERM", kind)
     monkeypatch.setattr("sys.stdin.isatty", lambda: True)
     monkeypatch.setattr("sys.stdout.isatty", lambda: True)
-    monkeypatch.setattr("hosewright.bench.classroom.app.run_class", show)
+    monkeypatch.setattr("hosewright.bench.classroom.screen.run_class", show)
 
 
 def test_a_terminal_shows_the_class_unless_lines_are_asked_for(

@@ -54,7 +54,7 @@ def run(argv: list[str]) -> int:
     if args.json or args.plain or not _can_show_it():
         return _print(named, patience, as_json=args.json)
 
-    from hosewright.bench.classroom.app import run_class  # the door to the screens, where one is shown: Textual
+    from hosewright.bench.classroom.screen import run_class  # the door to the screens, where one is shown: Textual
 
     settings, troubles = load(settings_path())
     return run_class(named, settings, patience, troubles)

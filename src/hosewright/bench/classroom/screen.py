@@ -14,16 +14,20 @@ from textual.screen import Screen
 
 from hosewright.bench.count.dashboard import needle_rows, progress_words
 from hosewright.bench.count.drawn import ladder
+from hosewright.bench.program import Program
 from hosewright.bench.shielded import Shielded
+from hosewright.bench.themes import all_themes
 from hosewright.bench.widgets.bigtext import BigText, large
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Row, Sheet, Steady
 from hosewright.craft.dial import show_turns
-from hosewright.logbook.classroom import line_of
+from hosewright.logbook.classroom import USUAL_PATIENCE, Classroom, line_of
+from hosewright.phrases.times import WallClock, time_of_day
 from hosewright.session.observations import observation_words
 from hosewright.session.reasons import caution_now
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.words import instruction, now_words
+from hosewright.settings.table import USUAL
 from hosewright.words.learners import (
     columns_for,
     heading,
@@ -37,11 +41,13 @@ from hosewright.words.learners import (
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
 
     from textual.app import ComposeResult
 
-    from hosewright.bench.classroom.app import ClassApp
-    from hosewright.logbook.classroom import LastSession, LearnerLine, Look
+    from hosewright.logbook.classroom import LastSession, LearnerLine, Look, Patience
+    from hosewright.phrases.times import Clock, Moment
+    from hosewright.settings.table import Settings
 
 
 REFRESH_S = 2.0
@@ -402,3 +408,55 @@ def _waits(line: LearnerLine) -> str:
     if not line.waits:
         return ""
     return f"! NEEDS HELP: {line.waits}, {quiet_words(line.quiet_ms) or 'just now'}"
+
+
+class ClassApp(Program):
+    """One teacher looking at a class."""
+
+    TITLE = "hosewright class"
+    CSS_PATH = "screen.tcss"  # a default screen's own is not read
+    BINDINGS = [
+        Binding("ctrl+q", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+c", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", "Suspend", show=False, priority=True),
+        Binding("f1", "explain", "Help", show=False),
+    ]
+
+    def __init__(
+        self,
+        named: Sequence[Path],
+        settings: Settings,
+        *,
+        patience: Patience = USUAL_PATIENCE,
+        clock: Clock | None = None,
+        troubles: Sequence[str] = (),
+    ) -> None:
+        """``named``: the learners' files and folders; ``troubles``: sentences to show at once."""
+        super().__init__()
+        self.room = Classroom(named)
+        self.settings = settings
+        self.patience = patience
+        self.clock = clock or WallClock()
+        self._troubles = list(troubles)
+        themes, unusable = all_themes()
+        self._troubles += unusable
+        for theme in themes:
+            self.register_theme(theme)
+        names = [theme.name for theme in themes]
+        self.theme = next((name for name in (settings.theme, USUAL.theme) if name in names), self.theme)
+
+    def get_default_screen(self) -> ClassScreen:
+        return ClassScreen()
+
+    def on_mount(self) -> None:
+        self.start_up(self._troubles)
+
+    def time_words(self, now: Moment) -> str:
+        return time_of_day(now.at_ms, now.zone_min)
+
+
+def run_class(named: Sequence[Path], settings: Settings, patience: Patience, troubles: Sequence[str]) -> int:
+    """Show the class until the teacher leaves. Returns the exit code."""
+    app = ClassApp(named, settings, patience=patience, troubles=troubles)
+    app.run()
+    return app.return_code or 0

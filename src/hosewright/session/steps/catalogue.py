@@ -10,10 +10,9 @@ from dataclasses import fields, replace
 
 from hosewright.session.steps import plain_id
 from hosewright.session.steps.finishing import FINISHING
-from hosewright.session.steps.heel_and_toe import HEEL_AND_TOE
-from hosewright.session.steps.leg_and_foot import LEG_AND_FOOT
 from hosewright.session.steps.said import FORKS, HOOKS, MANUAL, STILL, WEIGHTS, Said
 from hosewright.session.steps.setting_up import SETTING_UP
+from hosewright.session.steps.sock import HEEL_AND_TOE, LEG_AND_FOOT
 
 EARLIER: dict[str, Said] = {
     "weights": Said(
