@@ -1,5 +1,7 @@
 """Makes the sample sessions: ``python -m tests.make_samples`` writes ``sample_sessions/*.json``, the same every time.
 
+The logbook that practice begins with is made of them and written beside them.
+
 The scenario is ours and invented: a lifeboat station's crew, known only by their jobs, knit socks for one
 another through two winters. Every session runs through the real engine and the real logbook; only the clock
 and the hands are made up.
@@ -7,11 +9,17 @@ and the hands are made up.
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from hosewright.bench.app import PREPARED
+from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel.session_files import read_text, session_in
 from hosewright.session.events import (
     Abandoned,
     Amended,
@@ -26,10 +34,12 @@ from hosewright.session.events import (
 )
 from hosewright.session.procedures import search_steps, tube_steps
 from tests import sample_year
+from tests.helpers import FakeClock
 from tests.sample_bench import Hands, Station, plan_for, steps_for
 
 FOLDER = Path(__file__).resolve().parents[1] / "sample_sessions"
 SEED = 1824
+SHELVED_MS = 1_764_979_200_000  # 6 December 2025, after the newest of them
 
 MACHINE = Machine(
     id="boathouse-machine",
@@ -375,7 +385,21 @@ def made() -> dict[str, str]:
     return station.files
 
 
+def prepare(path: Path) -> None:
+    """Make the logbook that practice begins with: every sample session and the shelf in the folder, as one file."""
+    path.unlink(missing_ok=True)
+    with closing(Logbook(path, FakeClock(SHELVED_MS, zone_min=0, step_ms=0))) as book:
+        shelf_file.take_in(book, shelf_file.parse(read_text(FOLDER / shelf_file.NAME)))
+        for file in sorted(FOLDER.glob("[0-9]*.json")):
+            book.take_in(*session_in(read_text(file), file.name))
+    with closing(sqlite3.connect(path, isolation_level=None)) as db:
+        db.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
+        db.execute("VACUUM")
+
+
 if __name__ == "__main__":
     for name, text in made().items():
         (FOLDER / name).write_text(text, encoding="utf-8", newline="\n")
         print(name)
+    prepare(FOLDER / PREPARED)
+    print(PREPARED)

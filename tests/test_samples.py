@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import itertools
+import sqlite3
 from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.bench.app import open_practice
+from hosewright.bench.app import PREPARED, open_practice
 from hosewright.logbook.accounts.pairs import pairs
 from hosewright.logbook.accounts.stock import stocks
 from hosewright.logbook.book import Logbook
@@ -24,7 +25,7 @@ from hosewright.session.events import Entry, Paused, Pressed, Recounted, Rehung,
 from hosewright.session.results import cranked, pieces_of
 from hosewright.session.words import now_words
 from tests.helpers import FakeClock
-from tests.make_samples import FOLDER, made
+from tests.make_samples import FOLDER, made, prepare
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -59,6 +60,15 @@ def test_the_files_are_what_the_script_makes() -> None:
     assert sorted(script) == [*FILES, "shelf.json"]
     for name, text in script.items():
         assert (FOLDER / name).read_bytes().decode() == text, f"{name}: run python -m tests.make_samples"
+
+
+def test_practice_begins_with_the_logbook_that_they_make(tmp_path: Path) -> None:
+    prepare(tmp_path / PREPARED)
+    told = []
+    for path in (FOLDER / PREPARED, tmp_path / PREPARED):
+        with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as db:
+            told.append(list(db.iterdump()))
+    assert told[0] == told[1], f"{PREPARED}: run python -m tests.make_samples"
 
 
 def test_the_script_makes_the_same_every_time() -> None:

@@ -9,6 +9,7 @@ import sys
 import tempfile
 from contextlib import suppress
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,7 +32,7 @@ from hosewright.logbook.file.lock import BenchLock, HeldError
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.days import local_day
 from hosewright.phrases.harmless import LONGEST_TYPED, harmless
-from hosewright.phrases.times import today_words
+from hosewright.phrases.times import WallClock, today_words
 from hosewright.places import logbook_path, settings_path, shipped_folder
 from hosewright.settings.loading import load
 from hosewright.settings.table import USUAL, Settings
@@ -49,6 +50,7 @@ if TYPE_CHECKING:
     from hosewright.session.keys import Command
     from hosewright.session.state import State
 
+PREPARED = "practice.sqlite"  # the samples as one logbook: taking them in would need the engine before the first frame
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
 _COMPLETE_S = 0.2  # until what the first screen does without: its panels stand by then
@@ -420,16 +422,8 @@ def open_practice(folder: Path, clock: Clock | None = None) -> Logbook:
 
     Their days are laid so that the newest work was left yesterday by ``clock``; the samples stay as they are.
     """
-    # pydantic and the engine, for the practice bench alone: half a bare first frame
-    from hosewright.logbook.travel import shelf_file
-    from hosewright.logbook.travel.later import later, newest_day
-    from hosewright.logbook.travel.session_files import read_text, session_in
+    from hosewright.logbook.travel.later import copy_later  # for the practice bench alone
 
-    book = Logbook.for_counting(folder / "logbook.sqlite", clock)
-    samples = shipped_folder("sample_sessions")
-    texts = {path.name: read_text(path) for path in sorted(samples.glob("[0-9]*.json"))}
-    days = (local_day(book.clock) - newest_day(texts.values())).days - 1
-    shelf_file.take_in(book, shelf_file.parse(later(read_text(samples / shelf_file.NAME), days)))
-    for name, text in texts.items():
-        book.take_in(*session_in(later(text, days), name))
-    return book
+    path = folder / "logbook.sqlite"
+    copy_later(shipped_folder("sample_sessions") / PREPARED, path, local_day(clock or WallClock()) - timedelta(1))
+    return Logbook.for_counting(path, clock)

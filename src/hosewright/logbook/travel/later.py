@@ -1,32 +1,53 @@
-"""The text of a session file or of a shelf file with all its days so many days later."""
+"""A copy of a logbook with all its days so many days later."""
 
 from __future__ import annotations
 
 import re
+import shutil
+import sqlite3
+from contextlib import closing
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from pathlib import Path
 
 DAY_MS = 86_400_000
-_ISO = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
-_EVENT = re.compile(rf'(?<="at": ")({_ISO})(?=T)')
-_DAY = re.compile(rf'("(?:made|by|handed_over|bought)": ")({_ISO})(?=")')
-_MOMENT = re.compile(r'("(?:started|at)_ms": )([0-9]+)')
+EPOCH = date(1970, 1, 1)
+_DAY = re.compile(r'("(?:made|by|handed_over|bought)":")([0-9]{4}-[0-9]{2}-[0-9]{2})(?=")')
+_MOMENT = re.compile(r'("(?:started|at)_ms":)([0-9]+)')
+# Every moment in the tables, and every text that has some in it.
+_MOMENTS = (
+    *(("events", "at_ms"), ("shelf", "at_ms"), ("gauges", "at_ms"), ("seen", "at_ms"), ("standing", "since_ms")),
+    *(("sessions", "started_ms"), ("sessions", "changed_ms"), ("catalogue", "began"), ("catalogue", "changed")),
+)
+_TEXTS = (("sessions", "record"), ("shelf", "body"), ("gauges", "body"))
 
 
-def newest_day(texts: Iterable[str]) -> date:
-    """The day of the last event in these session files, by the calendar on the wall where it happened."""
-    return date.fromisoformat(max(day for text in texts for day in _EVENT.findall(text)))
+def copy_later(logbook: Path, copy: Path, newest: date) -> None:
+    """Copy the logbook so that its last event is on the day ``newest``; the time of the day stays, and so do ids.
+
+    It is for a logbook that is to be thrown away: what was written is changed, which its triggers refuse otherwise.
+    """
+    shutil.copyfile(logbook, copy)
+    with closing(sqlite3.connect(copy)) as db:
+        db.execute("PRAGMA synchronous = OFF")
+        (last,) = db.execute(f"SELECT max((at_ms + zone_min * 60000) / {DAY_MS}) FROM events").fetchone()
+        days = (newest - EPOCH).days - last
+        db.create_function("later", 1, lambda text: _later(text, days), deterministic=True)
+        triggers = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
+        with db:
+            for name, _ in triggers:
+                db.execute(f"DROP TRIGGER {name}")
+            for table, column in _MOMENTS:
+                db.execute(f"UPDATE {table} SET {column} = {column} + ?", (days * DAY_MS,))
+            for table, column in _TEXTS:
+                db.execute(f"UPDATE {table} SET {column} = later({column})")
+            for _, sql in triggers:
+                db.execute(sql)
 
 
-def later(text: str, days: int) -> str:
-    """``text`` with each event, moment and day moved ``days`` on; the time of the day stays, and so do ids."""
-
-    def moved(day: str) -> str:
-        return (date.fromisoformat(day) + timedelta(days)).isoformat()
-
-    text = _EVENT.sub(lambda found: moved(found[1]), text)
-    text = _DAY.sub(lambda found: found[1] + moved(found[2]), text)
+def _later(text: str, days: int) -> str:
+    """``text`` with each moment and day moved ``days`` on."""
+    text = _DAY.sub(lambda found: found[1] + (date.fromisoformat(found[2]) + timedelta(days)).isoformat(), text)
     return _MOMENT.sub(lambda found: f"{found[1]}{int(found[2]) + days * DAY_MS}", text)
