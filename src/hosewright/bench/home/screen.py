@@ -110,6 +110,7 @@ class HomeScreen(Shielded, Screen[None]):
         self._overview: Overview | None = None
         self._known = panels.NOTHING_YET
         self._laid_out = False
+        self._arranged = ""
         self._newest = ""  # what stood first of all that is open
         self._said = ""  # about the key pressed last, or the session just left
         self._reminders = ""
@@ -121,7 +122,8 @@ class HomeScreen(Shielded, Screen[None]):
         with suppress(LogbookError):  # said as soon as there is a place to say it
             self._read()
         yield Static(self.app.heading, id="header", markup=False)
-        with Container(id="dashboard", classes=self._shape()):
+        self._arranged = self._shape()
+        with Container(id="dashboard", classes=self._arranged):
             # With the lines in it from the start, it is laid out once before the first frame, 10 ms sooner for it.
             listed = OptionList(*self._options(self.app.size.height - _BESIDE), id="glance", markup=False)
             listed.border_title = "ENTER GOES ON WITH"
@@ -143,15 +145,14 @@ class HomeScreen(Shielded, Screen[None]):
         self._lay_out()
 
     def on_resize(self) -> None:
-        self.query_one("#dashboard").set_classes(self._shape())
-        self.query_one(KeyBar).show(self._at_the_foot())
+        self._arrange()
         self._lay_out()
         if not self._laid_out:
             self._laid_out = True
             if self._glance is None:
                 self.look_again()
             else:
-                self.call_after_refresh(self._fill)
+                self._fill()  # the list is painted; what Textual paints right behind it has the panels filled
         else:
             self.call_after_refresh(self._show_panels)
             self._remind()
@@ -181,6 +182,13 @@ class HomeScreen(Shielded, Screen[None]):
             return "wide"
         return "small" if free >= _SMALL else "small low" if free >= _SMALL_LOW else "bare"
 
+    def _arrange(self) -> None:
+        """Let the panels stand as there is room, and the foot say what none of them does."""
+        if (shape := self._shape()) != self._arranged:  # the same again would style and paint all of them anew
+            self._arranged = shape
+            self.query_one("#dashboard").set_classes(shape)
+        self.query_one(KeyBar).show(self._at_the_foot())
+
     def _at_the_foot(self) -> list[Command]:
         """The keys that no panel shows."""
         shape = self._shape()
@@ -202,8 +210,7 @@ class HomeScreen(Shielded, Screen[None]):
         except LogbookError as error:
             self._complain(error)
             return
-        self.query_one("#dashboard").set_classes(self._shape())
-        self.query_one(KeyBar).show(self._at_the_foot())
+        self._arrange()
         self._lay_out()
         self.call_after_refresh(self._fill)
 

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Markdown, Static
+from textual.widgets import Static
 
 from hosewright.bench.shielded import Shielded
-from hosewright.pages import page
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -70,4 +69,8 @@ class HelpScreen(Shielded, ModalScreen[None]):
                 yield Static(self._opening + "\n", markup=False)
             yield Static(table)
             if self._topic:
+                from textual.widgets import Markdown  # its parser is an eighth of a bare first frame
+
+                from hosewright.pages import page
+
                 yield Markdown(page(self._topic), open_links=False)
