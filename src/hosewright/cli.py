@@ -51,6 +51,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "care-card": ("pairs:run_care_card", "the card that goes with a pair: fibre, size, care and wash"),
     "care": ("care:run", "what each machine has cranked since it was oiled, and what was done to it"),
     "enter": ("enter:run", "past gauges and socks of a notebook, one by one or from a table"),
+    "plan": ("plan:run", "work out a sock from a gauge in the logbook, and keep the plan"),
     "start": ("start:run", "begin a search, a gauge tube, a sock, its twin or a string"),
     "crank": ("crank:run", "count a session row by row in plain lines"),
     "settings": ("settings:run", "what is set, and what may be"),

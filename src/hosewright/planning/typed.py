@@ -28,11 +28,14 @@ if TYPE_CHECKING:
     from hosewright.craft.cuffs import Cuff, Kind
     from hosewright.craft.feet import Sex
     from hosewright.craft.leg import LegName
+    from hosewright.logbook.records.shelf import Wearer
 
 CuffName = Literal["none", "hem", "picot", "rolled", "mock rib", "mock rib single", "ribber", "ribber selvedge"]
 DeepenWay = Literal["none", "rows", "passes", "needles"]
 
 USUAL_CUFF_ROWS = 16
+USUAL_LEG_MM = 140.0
+USUAL_ROWS_DEEPER = "4"
 USUAL_PATTERN = {"mock rib": "3x1", "mock rib single": "3x1", "ribber": "1x1", "ribber selvedge": "1x1"}
 RIBBED = tuple(USUAL_PATTERN)
 MOST_TUBE_MM = 600.0
@@ -125,6 +128,55 @@ REINFORCED = Field(
     choices=(("no", "no"), ("heel and toe, with a second yarn", "yes")),
     empty="no",
 )
+
+
+USUALLY_CHOSEN = {
+    "cuff": "hem",
+    "shaped": "no",
+    "deepen": "none",
+    "lowering": "far",
+    "plain": "none",
+    "reinforced": "no",
+}
+
+
+def idle_lines(chosen: Mapping[str, str]) -> set[str]:
+    """The lines that mean nothing with what is chosen."""
+    idle = set()
+    if chosen["cuff"] == "none":
+        idle |= {"pattern", "rows"}
+    elif chosen["cuff"] not in RIBBED:
+        idle.add("pattern")
+    if chosen["shaped"] != "yes":
+        idle |= {"ankle", "calf"}
+    if chosen["deepen"] == "none":
+        idle.add("deeper")
+    return idle
+
+
+def usual_texts(wearer: Wearer | None, cuff: str, unit: str) -> dict[str, str]:
+    """What stands on the lines before anyone types: this wearer's measures, and what is usual with this cuff."""
+    measures = (
+        {
+            "tube": wearer.fitting_tube_mm,
+            "foot": wearer.foot_mm,
+            "ankle": wearer.ankle_mm,
+            "calf": wearer.calf_mm,
+        }
+        if wearer
+        else {}
+    )
+    measured = {name: show_length(mm, unit) for name, mm in measures.items() if mm}
+    return {
+        "tube": "",
+        "foot": wearer.shoe_size if wearer else "",
+        "ease": show_length(LENGTH_EASE_MM, unit),
+        "leg": show_length(USUAL_LEG_MM, unit),
+        "rows": str(USUAL_CUFF_ROWS),
+        "pattern": USUAL_PATTERN.get(cuff, ""),
+        "deeper": USUAL_ROWS_DEEPER,
+        **measured,
+    }
 
 
 @dataclass(frozen=True, slots=True)

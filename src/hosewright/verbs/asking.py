@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
 Thing = TypeVar("Thing")
 WIDEST = 79
-_LEFT = object()
 EXPLAIN, EMPTY, DONE = ("?", "explain"), "empty", "done"  # words beside signs: readers aloud leave signs out
 
 
@@ -91,11 +90,10 @@ class Form:
             offered = field.say(self.first.get(field.name))
             if field.name in self.given:
                 values[field.name] = _option(field, self.given[field.name], values)
-            elif ask and (said := _asked(field, offered, values)) is not _LEFT:
-                values[field.name] = said
-            else:
-                ask = False
-                values[field.name] = _option(field, offered, values)
+                continue
+            said = ask_line(field, offered, values) if ask else None
+            ask = said is not None
+            values[field.name] = _option(field, offered if said is None else said, values)
         return values
 
     @property
@@ -114,8 +112,8 @@ def _option(field: Field, text: str, before: Mapping[str, Any]) -> Any:
         raise FieldError(field.name, f"{option_of(field)}: {error}") from error
 
 
-def _asked(field: Field, offered: str, before: Mapping[str, Any]) -> Any:
-    """Ask until what is typed can be used; _LEFT when the rest is to stay as offered."""
+def ask_line(field: Field, offered: str, before: Mapping[str, Any]) -> str | None:
+    """Ask until what is typed can be used, and return it; None when this and the rest are to stay as offered."""
     needed = "needed" if field.required else ""
     example = f"such as {field.example}" if field.example and field.example not in field.help else ""
     told = f"offered: {offered}" if offered else example
@@ -127,15 +125,17 @@ def _asked(field: Field, offered: str, before: Mapping[str, Any]) -> Any:
             say(field.explained + (f" Type {EMPTY} for nothing." if offered and not field.required else ""))
             continue
         if text.casefold() == DONE and (offered or not field.required):
-            return _LEFT
+            return None
         if text.casefold() == EMPTY and not field.required:
             text = ""
         elif not text:
             text = offered
         try:
-            return field.read(text, before)
+            field.read(text, before)
         except FieldError as error:
             say(str(error))
+        else:
+            return text
 
 
 def pick(label: str, things: Sequence[Thing], words: Callable[[Thing], str]) -> Thing:

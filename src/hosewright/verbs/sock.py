@@ -109,6 +109,21 @@ def run(argv: list[str]) -> int:
     return put(answer, lines, as_json=args.json)
 
 
+def add_lines(parser: Parser) -> None:
+    """The lines of a sock as options, each with the text of its line under its name; empty when it is not given."""
+    for option, line, called, words in _LINES:
+        parser.add_argument(option, dest=line, metavar=called, default="", help=words)
+    parser.add_argument(
+        "--plain-passes",
+        dest="plain",
+        nargs="?",
+        const="both",
+        default="",
+        metavar="WHEN",
+        help="a plain pass over all the needles before heel and toe narrow, after they widen, or both (none)",
+    )
+
+
 def _parser() -> Parser:
     parser = Parser(
         "sock",
@@ -123,17 +138,7 @@ def _parser() -> Parser:
         metavar="PERCENT",
         help=f"how far tubes of this yarn differ ({ASSUMED_SHARE * 100:g} %%, our assumption)",
     )
-    for option, line, called, words in _LINES:
-        parser.add_argument(option, dest=line, metavar=called, default="", help=words)
-    parser.add_argument(
-        "--plain-passes",
-        dest="plain",
-        nargs="?",
-        const="both",
-        default="",
-        metavar="WHEN",
-        help="a plain pass over all the needles before heel and toe narrow, after they widen, or both (none)",
-    )
+    add_lines(parser)
     parser.add_argument(
         "--dial", metavar="POSITION", help="where it stood for this gauge (“27 clicks”): the leg is shaped by it"
     )

@@ -15,9 +15,7 @@ from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, P
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.sock import UNDYED, SockSheet, Words
 from hosewright.craft import CraftError
-from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
-from hosewright.craft.units import show_length
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.lists import aligned
@@ -25,12 +23,20 @@ from hosewright.picture.dyed import dyed
 from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.sock import Working, to_plan, usual_name, work_out
-from hosewright.planning.typed import GAUGE, RIBBED, USUAL_CUFF_ROWS, USUAL_PATTERN, WEARER, Typed, sock_fields
+from hosewright.planning.typed import (
+    GAUGE,
+    USUALLY_CHOSEN,
+    WEARER,
+    Typed,
+    idle_lines,
+    sock_fields,
+    usual_texts,
+)
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from textual.app import ComposeResult
 
@@ -38,8 +44,6 @@ if TYPE_CHECKING:
     from hosewright.planning.gauges import Knit
     from hosewright.planning.sock_lines import Labelled
 
-USUAL_LEG_MM = 140.0
-USUAL_ROWS_DEEPER = "4"
 LABEL = 14
 # Every part of the form: its heading and what stands under it.
 LAYOUT = (
@@ -49,28 +53,6 @@ LAYOUT = (
     ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "reinforced", "part")),
     ("", ("name",)),
 )
-USUALLY_CHOSEN = {
-    "cuff": "hem",
-    "shaped": "no",
-    "deepen": "none",
-    "lowering": "far",
-    "plain": "none",
-    "reinforced": "no",
-}
-
-
-def idle_lines(chosen: Mapping[str, str]) -> set[str]:
-    """The lines that mean nothing with what is chosen."""
-    idle = set()
-    if chosen["cuff"] == "none":
-        idle |= {"pattern", "rows"}
-    elif chosen["cuff"] not in RIBBED:
-        idle.add("pattern")
-    if chosen["shaped"] != "yes":
-        idle |= {"ankle", "calf"}
-    if chosen["deepen"] == "none":
-        idle.add("deeper")
-    return idle
 
 
 class PlanNumbers(VerticalScroll, can_focus=False):
@@ -174,8 +156,9 @@ class PlanScreen(EntryScreen[Plan]):
         newest = next(iter(self._shelf.gauges), None)
         self.rows["gauge"].offer(gauges, self._first_gauge if self._first_gauge in self._shelf.gauges else newest)
         self._offer_wearers(self._first_wearer)
-        self.rows["ease"].propose(show_length(LENGTH_EASE_MM, unit))
-        self.rows["leg"].propose(show_length(USUAL_LEG_MM, unit))
+        usual = usual_texts(None, USUALLY_CHOSEN["cuff"], unit)
+        for name in ("ease", "leg"):
+            self.rows[name].propose(usual[name])
         self._fill_for_wearer()
 
     def _offer_wearers(self, chosen: str | None) -> None:
@@ -209,21 +192,16 @@ class PlanScreen(EntryScreen[Plan]):
 
     def _fill_for_wearer(self) -> None:
         unit, wearer = host(self).settings.length_unit, self.wearer
-        tube = wearer.fitting_tube_mm if wearer else None
-        foot = wearer.foot_mm if wearer else None
-        size = wearer.shoe_size if wearer else ""
-        self.rows["tube"].propose(show_length(tube, unit) if tube else "")
-        self.rows["foot"].propose(show_length(foot, unit) if foot else size)
+        usual = usual_texts(wearer, self._chosen_now["cuff"], unit)
+        for name in ("tube", "foot"):
+            self.rows[name].propose(usual[name])
         self.rows["name"].propose(usual_name(self.knit, wearer, self._shelf.plan_names))
         self._fill_for_choices()
 
     def _fill_for_choices(self) -> None:
         """Usual values for lines that a choice has just brought up; nothing on those it has put away."""
         unit, wearer, chosen = host(self).settings.length_unit, self.wearer, self._chosen_now
-        girths = {"ankle": wearer.ankle_mm, "calf": wearer.calf_mm} if wearer else {}
-        usual = {name: show_length(mm, unit) for name, mm in girths.items() if mm}
-        usual |= {"rows": str(USUAL_CUFF_ROWS), "pattern": USUAL_PATTERN.get(chosen["cuff"], "")}
-        usual["deeper"] = USUAL_ROWS_DEEPER
+        usual = usual_texts(wearer, chosen["cuff"], unit)
         idle = idle_lines(chosen)
         for name in ("pattern", "rows", "ankle", "calf", "deeper"):
             self.rows[name].display = name not in idle

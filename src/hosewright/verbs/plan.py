@@ -1,0 +1,164 @@
+"""``hosewright plan``: a sock worked out from a gauge of the logbook and kept, by options or asked a line at a time."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
+from hosewright.logbook.records.fields import shelf_id
+from hosewright.phrases.field import FieldError
+from hosewright.planning.gauges import PlanShelf, gauge_words
+from hosewright.planning.sock import to_plan, usual_name, work_out
+from hosewright.planning.typed import USUALLY_CHOSEN, Typed, idle_lines, sock_fields, usual_texts
+from hosewright.session.steps.said import FEET_AT_RISK
+from hosewright.verbs.asking import ask_line, pick, say, sure
+from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.parsing import Parser, UsageError, put, usual
+from hosewright.verbs.sock import add_lines
+from hosewright.words.stock import reach_lines
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from hosewright.logbook.records.shelf import Plan, Wearer
+    from hosewright.planning.gauges import Knit
+    from hosewright.planning.sock import Working
+    from hosewright.settings.table import Settings
+
+# What is asked for, in this order; the rest is as usual unless it is given as an option.
+_ASKED = ("tube", "foot", "ease", "cuff", "pattern", "rows", "leg", "left", "name")
+_ALL = (*_ASKED[:-1], "shaped", "ankle", "calf", "toe", "lowering", "deepen", "deeper", "plain", "reinforced", "part")
+
+
+def run(argv: list[str]) -> int:
+    """Work a sock out and keep the plan. Raises LogbookError, FieldError or UsageError with a sentence."""
+    parser = Parser(
+        "plan",
+        "work out a sock from a gauge in the logbook, and keep the plan",
+        'hosewright plan --gauge Moss --wearer Baker --cuff hem --leg "14 cm"',
+    )
+    parser.add_argument("--gauge", metavar="NAME", help="a tube's session, or words of its yarn and cylinder (newest)")
+    parser.add_argument("--wearer", metavar="NAME", help="for whom; their measures are taken")
+    add_lines(parser)
+    parser.add_argument("--shaped", action="store_const", const="yes", help="shape the leg by the dial")
+    parser.add_argument("--reinforced", action="store_const", const="yes", help="a second thread in heel and toe")
+    parser.add_argument("--name", default="", help="what lists call the plan")
+    parser.add_argument("--ask", action="store_true", help="ask for every line that was not given")
+    parser.add_argument("--try", dest="only_try", action="store_true", help="show the numbers and keep nothing")
+    parser.add_argument("--anyway", action="store_true", help="keep it without asking")
+    parser.add_json()
+    args = parser.parse_args(argv)
+    settings = usual()
+    with open_book("plan") as book:
+        shelf = PlanShelf(book, settings.tape_error_mm)
+        shelf.read_gauges()
+        shelf.read_plan_names()
+        shelf.read_wearers()
+        planning = _Planning(shelf, settings, args)
+        knit, wearer = planning.gauge(), planning.wearer()
+        typed = planning.lines(knit, wearer)
+        working = work_out(typed, knit, wearer, settings.length_unit, shelf.worn(wearer))
+        for name, wrong in working.problems.items():
+            raise FieldError(name, wrong)
+        if working.sock is None:
+            raise UsageError(working.missing)
+        lots = reach_lines(shelf.reaches(knit, working.yarn), settings.mass_unit)
+        name = typed.name.strip() or usual_name(knit, wearer, shelf.plan_names)
+        made = to_plan(shelf_id(name), replace(typed, name=name), knit, wearer, working)
+        said = _numbers(working, lots, at_risk=wearer is None or wearer.caution)
+        if not args.json:
+            for line in said:
+                say(line)
+        if args.only_try:
+            return put(_facts(made, working), [], as_json=True) if args.json else 0
+        planning.make_sure(working)
+        book.keep(made)
+    if args.json:
+        return put(_facts(made, working), [], as_json=True)
+    say(f"Kept: {made.name}.")
+    say(f"To crank it: hosewright start sock --plan {made.id}")
+    return 0
+
+
+class _Planning:
+    """What is chosen and typed for one plan."""
+
+    def __init__(self, shelf: PlanShelf, settings: Settings, args: Namespace) -> None:
+        self.shelf, self.settings, self.args = shelf, settings, args
+
+    def gauge(self) -> Knit:
+        gauges = self.shelf.gauges
+        if not gauges:
+            raise UsageError("There is no gauge yet: crank a tube (`hosewright start tube`), wash it and measure it.")
+        said = self.args.gauge
+        if said is None:
+            chosen = next(iter(gauges)) if self.args.json else pick("Gauge", list(gauges), self._words)
+        else:
+            wanted = said.casefold().split()
+            found = [name for name in gauges if name == said] or [
+                name for name in gauges if all(word in self._words(name).casefold() for word in wanted)
+            ]
+            if not found:
+                raise UsageError(f"No gauge is like that; the newest is {self._words(next(iter(gauges)))}.")
+            chosen = found[0]
+        knit = self.shelf.knit(chosen)
+        assert knit is not None
+        return knit
+
+    def _words(self, name: str) -> str:
+        return gauge_words(self.shelf.gauges[name], self.settings.length_unit)
+
+    def wearer(self) -> Wearer | None:
+        if self.args.wearer is None:
+            return None
+        return the_one(list(self.shelf.wearers.values()), self.args.wearer, "wearer")
+
+    def lines(self, knit: Knit, wearer: Wearer | None) -> Typed:
+        """Every line: as given, as asked for, or as usual. Raises UsageError where input ends."""
+        unit = self.settings.length_unit
+        fields = sock_fields(unit, knit.gauge.slots)
+        given = {name: text for name in (*_ALL, "name") if (text := getattr(self.args, name))}
+        ask = self.args.ask or not (given or wearer or self.args.json)
+        order = (*_ALL, "name") if self.args.ask else _ASKED
+        texts, values = dict(USUALLY_CHOSEN), dict[str, Any]()
+        texts |= {
+            name: fields[name].say(fields[name].read(text)) for name, text in given.items() if name in USUALLY_CHOSEN
+        }
+        if ask:
+            say("Enter alone keeps what is offered, ? or explain tells more, done leaves the rest as it is.")
+        for name in dict.fromkeys((*order, *_ALL)):
+            if name in idle_lines(texts):
+                continue
+            field = fields[name]
+            offered = (
+                field.say(texts[name]) if name in texts else usual_texts(wearer, texts["cuff"], unit).get(name, "")
+            )
+            said = given.get(name)
+            if said is None and ask and name in order:
+                said = ask_line(field, offered, values)
+                ask = said is not None
+            text = offered if said is None else said
+            values[name] = field.read(text, values)
+            texts[name] = values[name] if name in USUALLY_CHOSEN else text
+        return Typed(**{name: text for name, text in texts.items() if name not in idle_lines(texts)})
+
+    def make_sure(self, working: Working) -> None:
+        """A slit that is long is asked about. Raises UsageError when it is not to be kept."""
+        heel = working.sock.heel if working.sock else None
+        if heel is None or heel.extra_passes <= MOST_UNASKED_PASSES or self.args.anyway:
+            return
+        if self.args.json or not sure(f"{slit(heel.extra_passes)} Keep the plan so?"):
+            raise UsageError(f"{slit(heel.extra_passes)} Nothing was kept; --anyway keeps it.")
+
+
+def _numbers(working: Working, lots: Any, *, at_risk: bool) -> list[str]:
+    """The plan in lines: its parts, its fit and yarn, the leg by the dial, and what there is to know."""
+    rows = [*working.parts, *working.rest, *lots, *working.leg]
+    said = [f"{label}: {words}" if label else words for label, words in rows]
+    caution = [working.caution] if working.caution else []
+    return [*caution, *said, *working.notes, *([FEET_AT_RISK] if at_risk and not caution else [])]
+
+
+def _facts(plan: Plan, working: Working) -> dict[str, Any]:
+    return plan.model_dump(mode="json") | {"notes": list(working.notes)}
