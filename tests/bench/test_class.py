@@ -225,11 +225,11 @@ async def test_the_one_looked_at_goes_on_while_looked_at(benches: dict[str, Benc
         await looked(pilot)
         await pilot.press("enter")
         await pilot.pause()
-        assert "Gauge tube 12 of 30 rows" in picture(app)
+        assert "GAUGE TUBE · 12 of 30 rows" in picture(app)
         live = benches["anna"].book.take_up(benches["anna"].book.lines("open")[0].id)
         drive(live, rows(2))
         await looked(pilot)
-        assert "Gauge tube 14 of 30 rows" in picture(app)
+        assert "GAUGE TUBE · 14 of 30 rows" in picture(app)
 
 
 async def test_w_goes_round_those_who_wait(benches: dict[str, Bench], tmp_path: Path) -> None:

@@ -383,7 +383,7 @@ class LearnerScreen(Shielded, Screen[None]):
             needles.show_rows(needle_rows(state, width))
 
     def _progress(self, session: LastSession) -> str:
-        return progress_words(session.state, session.paces, None, self.app.clock.now(), self.app.size.width - 2)
+        return progress_words(session.state, session.paces, self.app.clock.now(), self.app.size.width - 2)
 
     def _show_words(self, words: str) -> None:
         self._say("say", words)

@@ -8,7 +8,7 @@ from hosewright.bench.count.large import NEAR_ROWS, Told, sign_of
 from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, row_width
 from hosewright.phrases.times import minutes_words, time_of_day
 from hosewright.session.results import cranked
-from hosewright.session.steps import CountPasses, CountRows, sock_of
+from hosewright.session.steps import CountPasses, sock_of
 from hosewright.session.twins import had_before
 from hosewright.session.unrolled import Needle, unroll
 from hosewright.session.words import instruction, next_pass_words
@@ -67,42 +67,16 @@ def big_number(state: State, shows: str) -> str:
     return str(state.count)
 
 
-def progress_words(state: State, paces: Paces, first: State | None, now: Moment, width: int) -> str:
-    """How far the present part is, how fast, how long it and the sock will take, in one line of ``width``."""
-    step = state.step
-    assert isinstance(step, CountRows | CountPasses)
-    turned = isinstance(step, CountPasses)
-    left = step.target - state.count
-    words = f"{step.title} {state.count} of {step.target} {step.kind}"
-    if had := had_before(first, state):
-        words += f" ({had})"
-    if state.doubted:
-        words += f", {state.doubted} doubtful"
-    if left < 0:
-        words += f", {-left} MORE than planned"
-    if state.paused:
-        return f"{words}   PAUSED"
-    if left <= 0:
-        return words if left else f"{words}, DONE: Enter goes on"
-    words += f", {left} to go"
-    times = _time_words(state, paces, turned=turned, left=left, now=now)
-    return next((words + said for said in times if len(words + said) <= width), words)
-
-
-def _time_words(state: State, paces: Paces, *, turned: bool, left: int, now: Moment) -> list[str]:
-    """How fast and how long in words, the fullest first; the first that fits is shown."""
-    usual, said = paces.of(passes=turned).per_minute, pace_words(state, paces)
-    if usual is None or not said:
-        return []
-    full, here = f". {said}", f": {_about(left / usual)}"
-    short = full.partition(" (")[0]
-    rows, passes = state.ahead
-    whole = paces.minutes_for(rows, passes)
-    if whole is None or rows + passes == left:
-        return [full + here, short + here, short]
-    ends = time_of_day(now.at_ms + whole * 60_000, now.zone_min)
-    sock = f" here, {_about(whole)} in all, till {ends}"
-    return [full + here + sock, short + here + sock, short + here, short]
+def progress_words(state: State, paces: Paces, now: Moment, width: int) -> str:
+    """The count, its state, what is to go and how fast in one line: of that as much as ``width`` holds."""
+    _, word = look_of(state, None, keys_here=True)
+    left = (state.target or 0) - state.count
+    to_go = f"{left} to go" if left > 0 else "" if state.paused or left else "Enter goes on"
+    said = (count_title(state), word, to_go, *_times(state, paces, left, now), pace_words(state, paces))
+    parts = [words for words in said if words]
+    while len(parts) > 1 and len("   ".join(parts)) > width:
+        parts.pop()
+    return "   ".join(parts)
 
 
 def told_of(
