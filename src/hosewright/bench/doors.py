@@ -26,6 +26,7 @@ _SCREENS = {
     "string": ("start.sock_screen", "StringScreen"),
     "plan": ("plan.screen", "PlanScreen"),
     "shelf": ("shelf", "ShelfScreen"),
+    "notebook": ("notebook", "NotebookScreen"),
     "stock": ("year.stock_screen", "StockScreen"),
     "cylinders": ("plan.gauge_screens", "CylinderScreen"),
     "response": ("plan.gauge_screens", "ResponseScreen"),

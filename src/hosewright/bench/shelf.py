@@ -99,6 +99,7 @@ class ShelfScreen(ListScreen[None]):
         Binding("y", "add('yarn')", "Add a yarn", group=_ADD),
         Binding("w", "add('wearer')", "Add a wearer", group=_ADD),
         Binding("p", "plan", "Plan a sock", group=_ADD),
+        Binding("k", "notebook", "Notebook", tooltip="Gauges and socks from before there was this logbook"),
         Binding("r", "retire", "Retire"),
         Binding("o", "old", "Show all", tooltip="What was retired, too"),
         Binding("tab", "app.focus_next", "Next"),
@@ -131,6 +132,9 @@ class ShelfScreen(ListScreen[None]):
     def action_plan(self) -> None:
         """Plan a sock; it is on its list when this screen is seen again."""
         self.app.go_to("plan")
+
+    def action_notebook(self) -> None:
+        self.app.go_to("notebook")
 
     def on_screen_resume(self) -> None:
         """A plan may have been made meanwhile."""

@@ -6,6 +6,7 @@ as their line is.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, cast, get_args
@@ -52,14 +53,14 @@ def notebook_fields(unit: str, mass_unit: str, today: date) -> dict[str, Field]:
         Field(
             "day",
             "Day",
-            "as far as you know it",
+            "2019, May 2021 or 24/12/2020",
             lambda text: _past(text, today),
             past_day,
             required=True,
             missing="Type the day as far as you know it: 2019, May 2021 or 24/12/2020.",
-            example="2019, May 2021 or 24/12/2020",
         ),
         words("dial", "Dial", "turns below zero, as written", 200, example="7 1/4"),
+        Field("parts", "Parts", "with the rows of each", read_parts, show_parts, empty=(), example=_PARTS_EXAMPLE),
         whole("rows", "Rows", "how many were measured", 1, MOST_ROWS, what="number of rows", example="60"),
         length("length", "Length", "of those rows, washed", unit, example="148 mm"),
         length("flat_width", "Flat width", "across, lying flat", unit, example="102 mm"),
@@ -74,12 +75,11 @@ def notebook_fields(unit: str, mass_unit: str, today: date) -> dict[str, Field]:
         one.name: one
         for one in (
             *fields,
-            mass("mass", "Mass", "of those rows alone; or of the sock", mass_unit, example="12 g"),
-            Field("parts", "Parts", "with the rows of each", read_parts, show_parts, empty=(), example=_PARTS_EXAMPLE),
+            mass("mass", "Mass", "of those rows, or of the sock", mass_unit, example="12 g"),
             Field(
                 "verdict",
                 "On the foot",
-                "loose, right or tight; a sock also too long, too short",
+                "such as right, or round tight",
                 read_verdict,
                 show_verdict,
                 empty=("", ""),
@@ -202,6 +202,29 @@ def noted_of(values: Mapping[str, Any], things: Things, item_id: str) -> Noted:
         promise=things.promise.id if sock and things.promise else None,
         note=values["note"],
     )
+
+
+def lines_of(one: Noted, per: str) -> dict[str, Any]:
+    """The values that its lines start from when it is put right, rates to ``per``, "in" or "cm".
+
+    What was typed as a length is a length again, known by the error that was assumed of it.
+    """
+    values: dict[str, Any] = {name: getattr(one, name) for name in ("what", "day", "dial", "rows", "parts", "note")}
+    values |= {"mass": one.mass_g, "verdict": (one.fit, one.fit_length)}
+    rows, stitches = (one.rows_per_mm, one.rows_per_mm_error), (one.stitches_per_mm, one.stitches_per_mm_error)
+    values |= _typed_as("rows", "length", *rows, one.rows, per)
+    return values | _typed_as("stitches", "flat_width", *stitches, one.slots / 2, per)
+
+
+def _typed_as(
+    what: str, over: str, rate: float | None, error: float, count: float | None, per: str
+) -> dict[str, float | None]:
+    if rate is None:
+        return {}
+    if count and math.isclose(noted_rate(count, count / rate).std_dev, error, rel_tol=1e-6):
+        return {over: count / rate}
+    alone = math.isclose(noted_rate(rate * NOTED_OVER_MM, NOTED_OVER_MM).std_dev, error, rel_tol=1e-6)
+    return {f"{what}_per_{per}": rate * _PER[per], f"{what}_error": None if alone else error * _PER[per]}
 
 
 def doubts_about(one: Noted) -> tuple[str, ...]:

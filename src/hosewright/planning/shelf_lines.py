@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
 
 NAME = words("name", "Name", "what you call it", 80, required=True, example="the attic one")
+# A machine that is only known from a notebook has none: they are asked for before it is cranked.
+CLICKS = whole("clicks_per_turn", "Clicks per turn", "count them over one full turn of the dial", 1, 64, example="4")
 NOTE = words("note", "Note", "anything worth knowing later", 4000, example="bought in autumn")
 
 
@@ -109,22 +111,17 @@ def _show_dial(value: Any) -> str:
 
 
 def _read_dial(text: str, before: Mapping[str, Any]) -> int:
-    return read_position(text, before.get("clicks_per_turn") or CLICKS_PER_TURN)
+    clicks = before.get("clicks_per_turn", CLICKS_PER_TURN)
+    if clicks is None:
+        raise CraftError("Type the clicks per turn, too: where the dial starts is kept in clicks.")
+    return read_position(text, clicks)
 
 
 def machine_fields(unit: str) -> list[Field]:
     """The lines of a machine, lengths in ``unit``."""
     return [
         NAME,
-        whole(
-            "clicks_per_turn",
-            "Clicks per turn",
-            "count them over one full turn of the dial",
-            1,
-            64,
-            required=True,
-            example="4",
-        ),
+        CLICKS,
         length(
             "thread_pitch_mm",
             "Thread pitch",

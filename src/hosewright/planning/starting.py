@@ -14,6 +14,7 @@ from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import clock_day, show_day
 from hosewright.phrases.field import Field, whole, words
 from hosewright.phrases.lists import many
+from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
 from hosewright.session.observations import lot_now
 from hosewright.session.procedures import SockParts, search_steps, string_steps, tube_steps
 from hosewright.session.results import cranked
@@ -39,7 +40,6 @@ NO_SET_UP: Mapping[str, Any] = {}
 NO_DIAL = "The notebook does not say where the dial stood for this gauge: type where it stands now."
 NOT_COUNTED = "Nobody counted the dial clicks of {} yet: count them over one full turn, and type how many there are."
 LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
-CLICKS = whole("clicks_per_turn", "Clicks per turn", "count them over one full turn of the dial", 1, 64, example="4")
 LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
 SET_UP = (
     words("weights", "Weights", "on the buckle", 200, example="both plates"),

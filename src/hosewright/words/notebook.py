@@ -1,13 +1,15 @@
-"""What is from the notebook, in one line each."""
+"""What is from the notebook, in a sentence each and in columns."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import PER_UNIT_MM, plus_minus
+from hosewright.phrases.days import past_day
+from hosewright.phrases.lists import Column
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from hosewright.logbook.records.shelf import Noted
 
@@ -27,7 +29,31 @@ def noted_words(one: Noted, names: Mapping[str, str], unit: str = "in") -> str:
 def _rates(one: Noted, unit: str) -> str:
     if one.rows_per_mm is None or one.stitches_per_mm is None:
         return ""
-    per = PER_UNIT_MM[unit]
-    rows = plus_minus(one.rows_per_mm * per, one.rows_per_mm_error * per)
-    stitches = plus_minus(one.stitches_per_mm * per, one.stitches_per_mm_error * per)
-    return f"{rows} rows and {stitches} stitches per {unit}"
+    rows = _rate(one.rows_per_mm, one.rows_per_mm_error, unit)
+    return f"{rows} rows and {_rate(one.stitches_per_mm, one.stitches_per_mm_error, unit)} stitches per {unit}"
+
+
+def noted_columns(names: Mapping[str, str], unit: str) -> Sequence[Column[Noted]]:
+    """What is from the notebook as a list; ``names`` and ``unit`` as above."""
+    return (
+        Column("Day", lambda one: past_day(one.day), number=True, order=lambda one: one.at_ms),
+        Column("What", lambda one: one.what + " (retired)" * one.retired, order=lambda one: one.what),
+        Column("Yarn", lambda one: _named(one.yarn, names), share=2, order=lambda one: _named(one.yarn, names)),
+        Column("Slots", lambda one: str(one.slots), number=True, order=lambda one: one.slots),
+        Column("Dial", lambda one: one.dial, share=1),
+        Column(f"Rows/{unit}", lambda one: _rate(one.rows_per_mm, one.rows_per_mm_error, unit), number=True),
+        Column("On the foot", lambda one: _worn(one, names), share=2),
+    )
+
+
+def _named(item: str, names: Mapping[str, str]) -> str:
+    return names.get(item, item)
+
+
+def _worn(one: Noted, names: Mapping[str, str]) -> str:
+    wearer = names.get(one.wearer or "", "")
+    return ": ".join(part for part in (wearer, one.worn or one.fit) if part)
+
+
+def _rate(rate: float | None, error: float, unit: str) -> str:
+    return "" if rate is None else plus_minus(rate * PER_UNIT_MM[unit], error * PER_UNIT_MM[unit])

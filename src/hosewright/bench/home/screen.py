@@ -45,6 +45,7 @@ _COMMANDS = (
     Command("b", "b", "string of socks", "string", "Crank several planned socks in one string."),
     Command("d", "d", "pairs", "pairs", "Pairs promised: by when, how far each is, and what this week holds."),
     Command("s", "s", "shelf", "shelf", "Machines, cylinders, yarns and wearers."),
+    Command("n", "n", "notebook", "notebook", "Gauges and socks from before there was this logbook."),
     Command("y", "y", "yarn stock", "stock", "Yarn by dye lot: bought, used, promised and left."),
     Command(
         "m", "m", "care", "care", "The machine's care: oil, needles changed, parts, and what it has cranked since."
@@ -58,7 +59,7 @@ _COMMANDS = (
     Command("q", "q", "quit", "quit", "Leave. Everything is saved already."),
 )
 _MAKE = ("search", "tube", "plan", "sock", "string")
-_KEEP = ("pairs", "shelf", "stock", "care", "past")
+_KEEP = ("pairs", "shelf", "notebook", "stock", "care", "past")
 _WORK_OUT = ("cylinders", "response", "sizes")
 _GROUPS = (("MAKE", _MAKE), ("KEEP", _KEEP), ("WORK OUT", _WORK_OUT))
 # At 80 columns all keys stand at the foot in two lines, so each has one word there.
@@ -197,7 +198,8 @@ class HomeScreen(Shielded, Screen[None]):
         if shape.startswith("way") and self._way is not None:
             does = ("enter", *_ON_THE_WAY[self._way.at], "settings", "help", "quit")
             return [_command(one) for one in does]
-        return in_words(_COMMANDS, _SHORT) if shape.startswith("small") else list(_COMMANDS)
+        often = [command for command in _COMMANDS if command.does != "notebook"]  # the shelf and ? lead there, too
+        return in_words(often, _SHORT) if shape.startswith("small") else often
 
     def _read(self) -> None:
         self._glance = look(self.app.book.store)
