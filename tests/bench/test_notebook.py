@@ -83,9 +83,9 @@ async def test_a_gauge_is_typed_as_the_notebook_has_it(app: Host, size: tuple[in
         assert remark(app) == "It comes to: 10.30 ± 0.12 rows and 7.97 ± 0.14 stitches per in."
         await press(pilot, "ctrl+s")
         assert app.screen.query_one(Entries).marked is not None
-        shown = shown(app)
-        assert "May 2021" in shown
-        assert "10.30 ± 0.12" in shown
+        screen = shown(app)
+        assert "May 2021" in screen
+        assert "10.30 ± 0.12" in screen
     (kept,) = app.book.shelf(Noted)
     assert (kept.day, kept.dial, kept.rows, kept.slots, kept.yarn) == ("2021-05", "7 1/4", 60, 64, YARN.id)
     assert not app.book.lines()

@@ -66,7 +66,7 @@ def commands() -> list[list[str]]:
 
 @pytest.mark.parametrize("words", commands(), ids=" ".join)
 def test_a_command_that_is_named_takes_its_options(capsys: pytest.CaptureFixture[str], words: list[str]) -> None:
-    verb = words[1:3] if words[1] == "logbook" else words[1:2]
+    verb = words[1:3] if words[1] in ("logbook", "enter") else words[1:2]
     assert main([*verb, "--help"]) == 0
     told = capsys.readouterr().out
     assert not [word for word in re.findall(r"--[a-z][a-z-]+", " ".join(words)) if word not in told]

@@ -32,7 +32,20 @@ from tests.helpers import FakeClock, crank_to, drive, machine, record
 if TYPE_CHECKING:
     from textual.pilot import Pilot
 
-PLACES = ("home", "search", "tube", "sock", "shelf", "plan", "settings", "cylinders", "response", "sizes", "past")
+PLACES = (
+    "home",
+    "search",
+    "tube",
+    "sock",
+    "shelf",
+    "notebook",
+    "plan",
+    "settings",
+    "cylinders",
+    "response",
+    "sizes",
+    "past",
+)
 SESSIONS = {
     "session: trial": "20231114-trial",
     "session: rows": "20231114-rows",
