@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.projections import standing_of
 from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.year import Lot, Promise
 from hosewright.session.events import Confirmed, Entry, Opened, Pressed
 from hosewright.session.fold import fold
 from tests.helpers import START_MS, cylinder, machine, sock_plan_steps, steps_of, yarn
@@ -26,15 +27,23 @@ def long_sock() -> tuple[Step, ...]:
     return sock_plan_steps(leg_mm=1400.0)
 
 
-def fill(path: Path, sessions: int, events: int) -> None:
-    """A logbook with so many sessions and, in all, so many events; two are unfinished, one of them long."""
+def fill(path: Path, sessions: int, events: int, began_ms: int = START_MS, days: float = 400.0) -> None:
+    """A logbook with so many sessions and, in all, so many events, over so many days.
+
+    Two sessions are unfinished, one of them long; both yarns were weighed in and a pair is promised of each.
+    """
     book = Logbook(path)
-    for item in (machine(), cylinder(), cylinder(60), yarn(), yarn("Navy")):
+    for item in (machine().model_copy(update={"oil_every_rows": 600}), cylinder(), cylinder(60)):
         book.keep(item)
+    for wool in (yarn(), yarn("Navy")):
+        of = {"yarn": wool.id, "id": f"{wool.id}-kept"}
+        lot = Lot.model_validate(of | {"name": "41", "grams": 900, "pieces": 9, "bought": "2024-01-01"})
+        promise = {"name": f"A pair in {wool.name}", "made": "2024-01-01", "by": "2030-12-01"}
+        book.keep(wool, lot, Promise.model_validate(of | promise))
     each = max(3, (events - UNFINISHED_EVENTS) // (sessions - 1))
     with book.store.one_commit():
         for number in range(sessions):
-            record = _record(number)
+            record = _record(number, began_ms + int(number * days * 24 * 60 / sessions) * MINUTE)
             n = book.store.add_session(record)
             many = UNFINISHED_EVENTS if number == sessions - 1 else each
             entries = _entries(record, many)
@@ -46,13 +55,13 @@ def fill(path: Path, sessions: int, events: int) -> None:
     book.close()
 
 
-def _record(number: int) -> SessionRecord:
+def _record(number: int, started_ms: int) -> SessionRecord:
     kind = ("search", "tube", "sock")[number % 3]
     return SessionRecord(
         id=f"20240101-{number:06d}",
         kind=kind,  # type: ignore[arg-type]  # one of the three
         title=f"{('Launcher', 'Cook', 'Mechanic', 'Coxswain')[number % 4]} {kind} number {number}",
-        started_ms=START_MS + number * 60 * MINUTE,
+        started_ms=started_ms,
         zone_min=60,
         machine=machine(),
         cylinder=cylinder(),

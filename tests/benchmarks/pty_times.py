@@ -16,17 +16,20 @@ if TYPE_CHECKING:
 
 def _spawn(command: Sequence[str], home: Path) -> pexpect.spawn[bytes]:
     environment = {**os.environ, "TERM": "xterm-256color", "LANG": "C.UTF-8", "HOSEWRIGHT_HOME": str(home)}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)  # what is installed has its bytecode
     return pexpect.spawn(
         command[0], list(command[1:]), env=environment, dimensions=(40, 120), timeout=60, maxread=1 << 20
     )
 
 
-def first_frame_ms(command: Sequence[str], home: Path, words: str) -> float:
-    """From the start of the process to ``words`` on the screen."""
+def first_frames_ms(command: Sequence[str], home: Path, *words: str) -> list[float]:
+    """From the start of the process to each of the ``words`` on the screen, in the order they come."""
     start = time.perf_counter()
     child = _spawn(command, home)
-    child.expect_exact(words)
-    taken = (time.perf_counter() - start) * 1000
+    taken = []
+    for said in words:
+        child.expect_exact(said)
+        taken.append((time.perf_counter() - start) * 1000)
     child.kill(9)
     child.wait()
     return taken
