@@ -106,6 +106,36 @@ async def test_a_search_starts_at_the_machines_starting_dial(tmp_path: Path) -> 
     assert app.book.start(record).state.status == "open"
 
 
+async def test_a_search_for_a_new_yarn_starts_a_full_turn_below_what_the_others_say(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    find_stitch_size(app.book)
+    assert YARN.m_per_100g is not None
+    new = Yarn(id="ash", name="Ash", m_per_100g=YARN.m_per_100g)
+    app.book.keep(new)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen("search", {"yarn": "ash"}))
+        await pilot.pause()
+        assert app.screen.query_one("#field-dial", Input).value == "7 3/4"  # found at 6 3/4
+        assert "Dial: 7 3/4 turns below zero is a full turn below what your one search here says" in says(app)
+        assert "6.8 ± 0.7 turns." in says(app)
+        app.screen.query_one("#row-yarn", EntryRow).choose(YARN.id)
+        await pilot.pause()
+        assert app.screen.query_one("#field-dial", Input).value == "7 3/4"
+        assert "a full turn below the stitch size found for Moss here by the search of 9 Oct 2025" in says(app)
+    thick = new.model_copy(update={"m_per_100g": 250.0})
+    start = starting.starting_dial(app.book, "search", MACHINE, CYLINDER, thick)
+    assert start is not None
+    assert start.clicks > 27 + 4 + 4  # a root of tex of 20 to 15.4 is 1.6 turns more
+    bare = starting.starting_dial(app.book, "search", MACHINE, CYLINDER, new.model_copy(update={"m_per_100g": None}))
+    assert bare is not None
+    assert bare.source.endswith("turns, surer with the yarn's metres noted")
+    other = Cylinder(id="c54", name="Fifty-four", slots=54)
+    unknown = starting.starting_dial(app.book, "search", MACHINE, other, new)
+    assert unknown is not None
+    assert unknown.source == "the starting dial of The attic machine"
+
+
 @pytest.mark.parametrize(
     ("kind", "words"), [("search", "Begin with a stitch that is surely too large"), ("tube", "Find it first (f on the")]
 )

@@ -14,7 +14,7 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records.shelf import Wearer
+from hosewright.logbook.records.shelf import Wearer, Yarn
 from hosewright.logbook.travel.session_files import SCHEMA_FILE, SessionFile, read, schema_text
 from hosewright.places import logbook_path
 from hosewright.session.events import Resumed
@@ -44,6 +44,25 @@ def _said(capsys: pytest.CaptureFixture[str], *argv: str, code: int = 0) -> tupl
 
 def _objects(out: str) -> list[dict[str, object]]:
     return [json.loads(line) for line in out.splitlines()]
+
+
+def test_where_a_search_for_a_yarn_starts(capsys: pytest.CaptureFixture[str]) -> None:
+    book = Logbook(logbook_path())
+    book.keep(Yarn(id="tidewater", name="Tidewater", m_per_100g=420.0))
+    book.close()
+    ask = ["dial", "--yarn", "tidewater", "--cylinder", "cylinder-64"]
+    assert main([*ask, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["searches"] == 1
+    assert found["expected_turns"] == pytest.approx(6.75)  # that of the other yarn of 420 m here
+    assert (found["start_clicks"], found["start_turns"]) == (31, 7.75)
+    assert main(ask) == 0
+    said = capsys.readouterr().out
+    assert (
+        "start Tidewater 7 3/4 turns below zero (31 clicks): a full turn below what your one search here says" in said
+    )
+    assert main(["dial", "--yarn", "nothing like it"]) == 2
+    assert "No yarn on the shelf is called so" in capsys.readouterr().err
 
 
 def test_find(capsys: pytest.CaptureFixture[str]) -> None:

@@ -203,13 +203,20 @@ SOURCES: dict[str, Source] = {
         "ours",
     ),
     "spread.LEAST_REPEATS": Source("Ours: two tubes tell next to nothing of how far tubes differ.", "ours"),
-    "spread.ASSUMED_SHARE": Source(
-        "Our assumption of how far two tubes of one yarn differ, until repeats tell.", "ours"
-    ),
+    "spread.ASSUMED_SHARE": Source("Our assumption of how far tubes of one yarn differ, until repeats tell.", "ours"),
     "spread.ASSUMED_ERROR": Source("Our assumption, as wide as our doubt of it.", "ours"),
     "spread.ASSUMED": Source("Our two assumptions together.", "ours"),
     "spread.NINETY_FIVE": Source("Five of a hundred outside a range of 95 %.", "exact"),
     "spread.MOST_STEPS": _LIMIT,
+    "stitch_size.SLOPE_TURNS": Source(
+        "Our assumption, turns for one more in the root of tex: what a tightness of 1.3 and the usual share of a draw "
+        "come to on a thread of about 1.3 mm.",
+        "ours",
+    ),
+    "stitch_size.SLOPE_SPREAD": Source("Our assumption, as wide as our doubt of it.", "ours"),
+    "stitch_size.SCATTER_TURNS": Source("Our assumption: yarns of one count differ by about half a turn.", "ours"),
+    "stitch_size.SCATTER_WEIGHT": Source("Ours: the assumption counts as much as so many yarns.", "ours"),
+    "stitch_size.ROOT_TEX_SPREAD": Source("Ours: sock yarns from 300 to 550 m in 100 g, root of tex.", "ours"),
     "stock.MG_PER_G": Source("Definition of the milligram.", "exact"),
     "stock.MOST_MG": _LIMIT,
     "stock.LABEL_SHARE": Source(

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from statistics import fmean
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft import CraftError
 from hosewright.craft.dial import dial_place, read_position, show_turns
+from hosewright.craft.measured import error, nominal
+from hosewright.craft.stitch_size import StitchSize, expected_turns, start_of_search
+from hosewright.craft.yarn import tex_from
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import MOST_IN_STRING, SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -26,6 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
+    from hosewright.craft.measured import Measured
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import SessionLine
     from hosewright.logbook.records.year import Promise
@@ -82,10 +87,15 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class StartingDial:
-    """Where the dial should stand, in clicks below zero, and where the number is from."""
+    """Where the dial should stand, in clicks below zero, and where the number is from.
+
+    ``expected`` is the stitch size expected of the yarn, in turns below zero, where ``searches`` of others tell it.
+    """
 
     clicks: int
     source: str
+    expected: Measured | None = None
+    searches: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,14 +140,16 @@ def _used_first(shelf: Sequence[Thing], used: Sequence[str]) -> tuple[Thing, ...
 def starting_dial(
     book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn
 ) -> StartingDial | None:
-    """Where the dial starts: for a tube the stitch size found for this yarn here, else the machine's own start.
+    """Where the dial starts: for a tube the stitch size found for this yarn here, for a search a full turn below it, or
+    below the one that other yarns' searches here let expect. Else the machine's own start.
 
-    None when neither is known. Raises LogbookError.
+    None when nothing of that is known. Raises LogbookError.
     """
+    found = learnt_start(book, machine, cylinder, yarn) if kind == "search" else None
     if kind == "tube":
         found = found_stitch_size(book, machine, cylinder, yarn)
-        if found is not None:
-            return found
+    if found is not None:
+        return found
     usual = f"the starting dial of {machine.name}"
     if kind == "tube":
         usual += f"; no finished search has found {yarn.name}'s stitch size on {cylinder.name} yet"
@@ -146,18 +158,62 @@ def starting_dial(
 
 def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> StartingDial | None:
     """What the newest finished search for this yarn on this machine and cylinder found. Raises LogbookError."""
-    wanted = (machine.id, cylinder.id, yarn.id)
-    for line in book.lines("finished"):
-        if line.kind != "search":
-            continue
-        record = book.record(line)
-        if (record.machine.id, record.cylinder.id, record.yarn.id) != wanted:
-            continue
-        baseline = book.state(line).baseline
-        if baseline is not None:
+    for record, baseline in _searches(book, machine, cylinder):
+        if record.yarn.id == yarn.id:
             day = clock_day(record.started_ms, record.zone_min)
             return StartingDial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
     return None
+
+
+def learnt_start(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> StartingDial | None:
+    """Where a search begins by what earlier ones on this machine and cylinder found, None where there are none.
+
+    Raises LogbookError.
+    """
+    own = found_stitch_size(book, machine, cylinder, yarn)
+    if own is not None:
+        return StartingDial(own.clicks + machine.turn, f"a full turn below {own.source}")
+    searches = _searches(book, machine, cylinder)
+    expected = expected_turns(_stitch_sizes(book, searches), _tex(yarn))
+    if expected is None:
+        return None
+    said = f"your {len(searches)} searches on this cylinder say" if len(searches) > 1 else "your one search here says"
+    turns, sure = nominal(expected), error(expected)
+    more = "" if yarn.m_per_100g else ", surer with the yarn's metres noted"
+    return StartingDial(
+        start_of_search(expected, machine.turn),
+        f"a full turn below what {said}: {turns:.1f} ± {sure:.1f} turns{more}",
+        expected,
+        len(searches),
+    )
+
+
+def _stitch_sizes(book: Logbook, searches: Sequence[tuple[SessionRecord, int]]) -> list[StitchSize]:
+    """What was found for each yarn, with its count as the shelf has it now."""
+    turns: dict[str, list[float]] = {}
+    yarns: dict[str, Yarn] = {}
+    for record, baseline in searches:
+        turns.setdefault(record.yarn.id, []).append(baseline / record.head.clicks_per_turn)
+        yarns.setdefault(record.yarn.id, book.get(Yarn, record.yarn.id) or record.yarn)
+    return [StitchSize(fmean(found), _tex(yarns[one]), len(found)) for one, found in turns.items()]
+
+
+def _tex(yarn: Yarn) -> float | None:
+    return tex_from("m_per_100g", yarn.m_per_100g) if yarn.m_per_100g else None
+
+
+def _searches(book: Logbook, machine: Machine, cylinder: Cylinder) -> list[tuple[SessionRecord, int]]:
+    """Every finished search there with what it found, in clicks below zero, the newest first. Raises LogbookError."""
+    sql = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
+        WHERE c.machine_id = ? AND c.cylinder_id = ? AND c.kind = 'search' AND c.status = 'finished'
+        ORDER BY c.began DESC, s.n DESC"""
+    found = []
+    for (session_id,) in book.store.ask(sql, machine.id, cylinder.id):
+        line = book.store.find(session_id)
+        baseline = book.state(line).baseline
+        if baseline is not None:
+            found.append((book.record(line), baseline))
+    return found
 
 
 def near_zero(record: SessionRecord) -> str:

@@ -11,13 +11,16 @@ from hosewright.craft.measured import error, measured, nominal
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole, show_length
 from hosewright.phrases.lists import many
+from hosewright.planning.starting import known, starting_dial
 from hosewright.session.events import Verdict
 from hosewright.session.search import MOST_CLICKS, search_through
-from hosewright.verbs.parsing import Parser, UsageError, put
+from hosewright.verbs.book import Thing, open_book, the_one
+from hosewright.verbs.parsing import Parser, UsageError, put, safe
 from hosewright.words.machine import answer_lines
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Sequence
 
     from hosewright.craft.response import ClickAnswer, Response
     from hosewright.session.search import Search
@@ -37,12 +40,20 @@ def run(argv: list[str]) -> int:
         help="what you saw, first to last: clicks below zero, a colon, and drop, stay, unsure, stiff or broke",
     )
     parser.add_argument("--start", metavar="POSITION", help="where the search starts: “28 clicks” or “7 turns”")
+    parser.add_argument("--yarn", metavar="NAME", help="say where to start with this yarn, by the logbook's searches")
+    parser.add_argument("--machine", metavar="NAME", help="on which machine (the one used last)")
+    parser.add_argument("--cylinder", metavar="NAME", help="on which cylinder (the one used last on it)")
     parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam, for its travel in mm")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_json()
     args = parser.parse_args(argv)
+    if args.yarn is not None and args.trials is None and args.start is None:
+        return _start(args)
     if args.trials is None and args.start is None:
-        raise UsageError("Type --trials with what the stitches did, or --start with where the dial stands.")
+        raise UsageError(
+            "Type --trials with what the stitches did, --start with where the dial stands, or --yarn with a yarn to "
+            "start with."
+        )
 
     dial = dial_of(args)
     per_turn = dial.clicks_per_turn
@@ -50,6 +61,43 @@ def run(argv: list[str]) -> int:
     search = search_through(_trials(args.trials or "", per_turn), start, per_turn)
     answer, lines = _answer(search, dial.travel_mm(search.position))
     return put(answer, lines, as_json=args.json)
+
+
+def _start(args: Namespace) -> int:
+    """Where the search for a yarn begins, as the bench proposes it."""
+    with open_book() as book:
+        have = known(book)
+        yarn = the_one(have.yarns, args.yarn, "yarn")
+        machine = _chosen(have.machines, args.machine, "machine", None)
+        cylinder = _chosen(have.cylinders, args.cylinder, "cylinder", have.last_on.get(machine.id))
+        start = starting_dial(book, "search", machine, cylinder, yarn)
+    if start is None:
+        raise UsageError(
+            f"No search on {safe(cylinder.name)} tells where to start, and no start is noted for {safe(machine.name)}: "
+            "begin with a stitch that is surely too large, so that it drops back."
+        )
+    answer: dict[str, Any] = {
+        "start_clicks": start.clicks,
+        "start_turns": start.clicks / machine.turn,
+        "from": start.source,
+        "expected_turns": None if start.expected is None else nominal(start.expected),
+        "expected_turns_error": None if start.expected is None else error(start.expected),
+        "searches": start.searches,
+        "machine": machine.id,
+        "cylinder": cylinder.id,
+        "yarn": yarn.id,
+    }
+    where = f"{show_position(start.clicks, machine.turn)} ({many(start.clicks, 'click')})"
+    on = f"On {safe(machine.name)} with {safe(cylinder.name)}"
+    return put(answer, [f"{on}, start {safe(yarn.name)} {where}: {safe(start.source)}."], as_json=args.json)
+
+
+def _chosen(things: Sequence[Thing], said: str | None, kind: str, last: str | None) -> Thing:
+    if said is not None:
+        return the_one(things, said, kind)
+    if not things:
+        raise UsageError(f"There is no {kind} on the shelf yet: add one with `hosewright shelf add {kind}`.")
+    return next((thing for thing in things if thing.id == last), things[0])
 
 
 def _answer(search: Search, travel_mm: float | None) -> tuple[dict[str, Any], list[str]]:
