@@ -72,7 +72,8 @@ def simulated(draw: Random, yarns: int) -> tuple[list[Searched], list[Searched]]
 
 def replayed() -> tuple[list[Searched], list[Searched]]:
     """The finished searches of the samples: as begun, and as they would be by those before on that cylinder."""
-    before, after = [], []
+    before: list[Searched] = []
+    after: list[Searched] = []
     known: dict[tuple[str, str], list[StitchSize]] = {}
     for path in sorted(FOLDER.glob("*-stitch-size-*.json")):
         sample = read(path)
