@@ -10,10 +10,11 @@ from textual.widgets import OptionList
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
-from hosewright.bench.home.doors import Door, Keys
 from hosewright.bench.home.panels import (
     EPOCH,
     NOTHING_YET,
+    Door,
+    Keys,
     Known,
     YarnLeft,
     calendar_rows,

@@ -12,8 +12,8 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 
 from hosewright.bench.home import panels
-from hosewright.bench.home.doors import Door, Keys, in_words
 from hosewright.bench.home.open_list import Told, least_lines, options
+from hosewright.bench.home.panels import Door, Keys, in_words
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
