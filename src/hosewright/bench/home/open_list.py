@@ -23,7 +23,7 @@ SOCK_CELLS = 48
 DRYING_CELLS = 16
 
 
-class Told(NamedTuple):
+class SoFar(NamedTuple):
     """What is worked out of a session: its sock as ((signs, their style) ...), and minutes left in words.
 
     ``picture`` draws that sock to scale; None where there is none.
@@ -60,7 +60,7 @@ def least_lines(glance: Glance) -> int:
 
 
 def options(
-    glance: Glance, told: Mapping[str, Told], dried: Sequence[int], now_ms: int, width: int, room: int
+    glance: Glance, told: Mapping[str, SoFar], dried: Sequence[int], now_ms: int, width: int, room: int
 ) -> list[Option]:
     """The lines in ``width`` cells, those that can be chosen with what choosing them does as their id."""
     for look in _LOOKS:
@@ -71,7 +71,7 @@ def options(
 
 
 def _lines(
-    glance: Glance, told: Mapping[str, Told], dried: Sequence[int], now_ms: int, width: int, look: Look
+    glance: Glance, told: Mapping[str, SoFar], dried: Sequence[int], now_ms: int, width: int, look: Look
 ) -> list[tuple[Text, str]]:
     lines: list[tuple[Text, str]] = []
     standing = [one for where in ("on the machine", "drying", "off the machine") for one in glance.at(where)]
@@ -103,7 +103,7 @@ def _cut(text: Text, width: int) -> Text:
 
 
 def _session(
-    item: Unfinished, told: Mapping[str, Told], dried: Sequence[int], now_ms: int, width: int, look: Look
+    item: Unfinished, told: Mapping[str, SoFar], dried: Sequence[int], now_ms: int, width: int, look: Look
 ) -> Text:
     known = told.get(item.id)
     since = _roughly(since_words(now_ms - item.since_ms))

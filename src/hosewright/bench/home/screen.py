@@ -12,7 +12,7 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 
 from hosewright.bench.home import panels
-from hosewright.bench.home.open_list import Told, least_lines, options
+from hosewright.bench.home.open_list import SoFar, least_lines, options
 from hosewright.bench.home.panels import Door, Keys, in_words
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.help_screen import HelpScreen
@@ -107,7 +107,7 @@ class HomeScreen(Shielded, Screen[None]):
         super().__init__()
         self._glance: Glance | None = None
         self._way: Way | None = None
-        self._told: dict[str, Told] = {}
+        self._told: dict[str, SoFar] = {}
         self._overview: Overview | None = None
         self._known = panels.NOTHING_YET
         self._laid_out = False

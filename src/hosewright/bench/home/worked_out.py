@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from textual.color import Color
 
 from hosewright.bench.count.sock_panel import sock_of_session, sock_rows, yarn_of
-from hosewright.bench.home.open_list import SOCK_CELLS, Told
+from hosewright.bench.home.open_list import SOCK_CELLS, SoFar
 from hosewright.bench.home.panels import YarnLeft
 from hosewright.bench.widgets.line import in_colours
 from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES, colours_on, one_line
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 MG = 1000
 
 
-def told_of(app: Bench, session_id: str) -> Told:
+def told_of(app: Bench, session_id: str) -> SoFar:
     """The sock of a session filled so far, and the minutes left by its own pace. Raises LogbookError."""
     live = app.book.take_up(session_id)
     rows, passes = live.state.ahead
@@ -50,7 +50,7 @@ def told_of(app: Bench, session_id: str) -> Told:
     except (CraftError, ValueError):  # of a file from elsewhere that makes no sock
         found = None
     if found is None:
-        return Told((), left)
+        return SoFar((), left)
     shape, done = found
     colours = colours_on(app, yarn_of(live, shape), shape)
     line = tuple((text, _on_ground(app, look)) for text, look in one_line(shape, done, SOCK_CELLS, colours))
@@ -60,7 +60,7 @@ def told_of(app: Bench, session_id: str) -> Told:
             return ()
         return sock_rows(Filling(draw(shape, width - 2, height - 2), colours), done, live.state)
 
-    return Told(line, left, picture)
+    return SoFar(line, left, picture)
 
 
 def _on_ground(app: Bench, look: str) -> str:
