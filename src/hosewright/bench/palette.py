@@ -84,7 +84,6 @@ class Everything(Provider):
         self._fixed = 0  # so many of them are no names out of the logbook
 
     async def startup(self) -> None:
-        """Read all of it once, as the palette opens."""
         bench: Bench = self.app  # type: ignore[assignment]  # no other app has a palette
         self.entries = [
             *self._here(bench),
@@ -202,7 +201,6 @@ def _names(bench: Bench) -> Iterator[Entry]:
 
 
 def _thing(one: NamedThing, cranked: bool) -> tuple[str, str]:
-    """Where a thing's page is, and what it says."""
     match one.kind:
         case "plan":
             return "sock", "A plan: crank a sock to it."

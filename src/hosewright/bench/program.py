@@ -97,7 +97,6 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
             yield Asked("", markup=False)
 
     def on_mount(self) -> None:
-        """Ask."""
         asked = f"A count is running: {self._standing}. It is saved. Leave the bench?"
         self.query_one(Asked).ask(asked, **YES_OR_NO)
 
@@ -176,7 +175,6 @@ class Program(Shielded, InsideApp):
         """Put away what must not be left in the midst of something, in another thread, while this one hangs."""
 
     def tell_once(self, sentence: str) -> None:
-        """Something the person should know, but not again and again."""
         now = time.monotonic()
         if now - self._told_at.get(sentence, -TOLD_S) >= TOLD_S:
             self._told_at[sentence] = now
@@ -197,7 +195,6 @@ class Program(Shielded, InsideApp):
             self.post_message(key)
 
     def tell(self, sentence: str) -> None:
-        """Something the person should know, whatever screen is up."""
         self.notify(sentence, severity="warning", markup=False, timeout=10)
 
     def action_leave(self) -> None:

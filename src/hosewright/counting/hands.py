@@ -65,7 +65,6 @@ class _Noting:
 
     @property
     def asked(self) -> str:
-        """The question that the digits answer, when it is for a lot."""
         several = ", ".join(f"{place} {words}" for place, (_, words) in enumerate(self.lots, 1))
         return f"Was a ball of another dye lot joined on? Then type {several}, and Enter." if self.lots else ""
 
@@ -298,7 +297,6 @@ class Hands:
 
     @property
     def offered(self) -> int | None:
-        """How many rows or passes are offered as missing."""
         missing = self._missing
         return missing.count if missing is not None and missing.index == self.live.state.index else None
 
@@ -307,7 +305,6 @@ class Hands:
         return self._missing.words if self._missing is not None and self.offered else ""
 
     def do_missing(self) -> None:
-        """The rows that may be missing were cranked."""
         missing, state = self._missing, self.live.state
         if missing is None:
             return

@@ -153,7 +153,6 @@ class Cuff:
 
     @property
     def rows_deep(self) -> int:
-        """Rows seen above the leg."""
         return self.rows // 2 if self.hung else self.rows
 
     @property

@@ -201,7 +201,6 @@ class Logbook:
     # --- sessions ------------------------------------------------------------------------------------------
 
     def new_id(self) -> str:
-        """An id for a session that starts now."""
         from hosewright.logbook.records.fields import session_id
 
         return session_id(self.clock.now().at_ms)

@@ -59,7 +59,6 @@ class Glance(NamedTuple):
     next: tuple[Suggestion, ...]
 
     def at(self, where: Where) -> tuple[Unfinished, ...]:
-        """The sessions whose work is there."""
         return tuple(item for item in self.standing if item.where == where)
 
 

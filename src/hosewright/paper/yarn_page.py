@@ -66,7 +66,6 @@ def over_time(card: YarnCard, unit: str = "in") -> list[PageSection]:
 
 
 def _named(card: YarnCard, course: Course) -> str:
-    """The cylinder, and the machine where there is more than one."""
     bed, machine = card.beds.get(course.place.cylinder), card.machines.get(course.place.machine)
     named = typed(bed.name) if bed else f"{course.place.slots} slots"
     if len({one.place.machine for one in card.courses}) > 1:

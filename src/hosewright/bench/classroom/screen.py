@@ -207,7 +207,6 @@ class ClassScreen(Shielded, Screen[None]):
         sheet.show_rows([(row,) for row in rows])
 
     def _doing(self, number: int) -> str:
-        """What the hands of a learner do next."""
         session = self.looks[number].session
         return now_words(session.state) if session else ""
 

@@ -138,7 +138,6 @@ Part = tuple["Sequence[str]", str]  # lines and their style
 
 
 def _sides(hands: Sequence[Hand], size: int, arrow: int, hollow: bool) -> dict[Side, list[Part]]:
-    """What stands on each side, from the top down."""
     sides: tuple[Side, Side] = ("left", "right")
     return {side: _hand_block([hand for hand in hands if hand.side == side], size, arrow, hollow) for side in sides}
 

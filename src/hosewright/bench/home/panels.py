@@ -190,7 +190,6 @@ def _legend() -> str:
 
 
 def _months(monday: date, weeks: int, step: int) -> Row:
-    """The name of each month above the week in which it begins."""
     line = [" "] * (weeks * step)
     for week in range(weeks):
         first = monday + timedelta(7 * week)

@@ -163,7 +163,6 @@ class ReplayScreen(Shielded, Screen[None]):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def action_play(self) -> None:
-        """Play, or hold; at the end, from the beginning again."""
         if not self.playing and self.recording.done:
             self.recording.wind(0)
         self.playing = not self.playing

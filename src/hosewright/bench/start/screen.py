@@ -126,7 +126,6 @@ class SettingUp(EntryScreen[SessionRecord]):
             host(self).book.keep(made.machine)
 
     def question(self, made: SessionRecord) -> Ask | None:
-        """Whether to start it when its machine has work on it."""
         taken = on_machine(host(self).book.store, made.machine.id)
         return Ask(taken, "start it", "not yet") if taken else None
 

@@ -175,7 +175,6 @@ class EntryRow(Vertical):
 
     @property
     def touched(self) -> bool:
-        """Whether somebody typed or chose something here."""
         return bool((self.text if isinstance(self.entry, Line) else self.chosen) != self.filled)
 
     def read(self, before: Mapping[str, Any] = NOTHING) -> Any:
@@ -280,7 +279,6 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     # --- what they share -----------------------------------------------------------------------------------
 
     def add(self, field: Field, first: Any = None, *, hint: bool | None = None) -> EntryRow:
-        """A line for ``field``, starting from the value ``first``."""
         row = self.rows[field.name] = EntryRow(field, first, hint=hint, judge=self._problem)
         return row
 
@@ -399,7 +397,6 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         return found
 
     def action_leave(self) -> None:
-        """Go without saving, after asking when something was typed."""
         if not self.touched:
             self.leave()
             return

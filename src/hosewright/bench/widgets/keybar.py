@@ -61,14 +61,12 @@ class PointedKeys(Sheet):
     _pointed: Command | None = None
 
     def under(self, event: events.MouseEvent) -> Command | None:
-        """The command under the pointer."""
         raise NotImplementedError
 
     def paint(self) -> None:
         raise NotImplementedError
 
     def runs_of(self, command: Command) -> list[Run]:
-        """A key and its word."""
         return [(command.shown, "reverse"), (f" {command.word}", "bold underline" if command == self._pointed else "")]
 
     def on_click(self, event: events.Click) -> None:

@@ -56,7 +56,6 @@ class Sheet(Widget):
         self._styles: dict[str, Style] = {}
 
     def show_rows(self, rows: Sequence[Row]) -> None:
-        """Show these rows of runs, from the top."""
         before, self._rows = self._rows, list(rows)
         changed = []
         for y in range(max(len(before), len(self._rows))):

@@ -109,7 +109,6 @@ class Listed(DataTable[Text], Generic[Record]):
         self._sift(mark, else_at)
 
     def find(self, text: str) -> None:
-        """Show only those with all these words."""
         mark, self._found = self.mark, text.casefold().split()
         self._sift(mark, 0)
 
@@ -272,7 +271,6 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         self.read_again(record.id)
 
     def ask_and_keep(self, ask: Ask, record: Any, **change: object) -> None:
-        """Keep ``record`` with this ``change`` if the answer is yes."""
 
         def answered(sure: bool | None) -> None:
             if sure:
@@ -287,7 +285,6 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def action_old(self) -> None:
-        """Show what is no longer in use too, or no longer."""
         self.with_old = not self.with_old
         self.read_again()
 
@@ -305,7 +302,6 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         self.narrow(event.value)
 
     def narrow(self, text: str) -> None:
-        """Show only what has these words."""
         self.query_one(Listed).find(text)
         self.say_more()
 

@@ -76,13 +76,11 @@ class Page(VerticalScroll):
         self.scroll_home(animate=False)
 
     async def say(self, said: str | Table) -> None:
-        """Show one plain sentence instead, or a table."""
         await self.remove_children()
         await self.mount(Static(said, markup=False))
 
     @property
     def source(self) -> str:
-        """The words shown, as Markdown."""
         return "\n".join(part.source for part in self.query(Markdown))
 
 

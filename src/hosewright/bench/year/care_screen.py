@@ -196,7 +196,6 @@ class CareScreen(ListScreen[None]):
         return self.query_one(Done).marked
 
     def action_put_right(self) -> None:
-        """Put the marked entry right; what it said before is kept."""
         machine, item = self.machine, self._marked
         if machine is not None and item is not None:
             now = host(self).book.clock.now()

@@ -100,7 +100,6 @@ def _or_nothing(field: Field) -> Callable[[str], float]:
 
 
 def _weigh_remark(stock: LotStock, values: Mapping[str, Any], unit: str) -> str:
-    """What the books say against the scale."""
     books = stock.account.held
     said = f"By the books it holds {mass_of_mg(books, unit)}"
     grams = values.get("grams")

@@ -288,7 +288,6 @@ def _suspects(placed: Sequence[_Placed], changes: dict[int, Change], slots: int)
 
 
 def _faulty(placed: Sequence[_Placed], changes: dict[int, Change]) -> list[Change]:
-    """The changed needles that ever did this, in order of number."""
     return [changes[needle] for needle in sorted({needle for needle, _ in placed} & set(changes))]
 
 

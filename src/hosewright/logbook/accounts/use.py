@@ -90,7 +90,6 @@ class _Session:
     last_ms: dict[tuple[PieceId, str | None], int]
 
     def last_of(self, piece: PieceId) -> int:
-        """When a piece was last cranked."""
         return max((at_ms for (its, _), at_ms in self.last_ms.items() if its == piece), default=self.state.last_ms)
 
     def done(self, piece: PieceId) -> int:

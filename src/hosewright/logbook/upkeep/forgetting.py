@@ -241,7 +241,6 @@ def _free_texts(thing: Any, texts: tuple[str, ...], key: str = "") -> Iterator[s
 
 
 def _texts_of(kind: str) -> tuple[str, ...]:
-    """The free texts of a thing on the shelf."""
     return _FREE_NAMED if kind == "promise" else _FREE_TEXT
 
 
@@ -340,11 +339,9 @@ class Names:
         )
 
     def found_in(self, text: str) -> bool:
-        """Whether a whole name stands in ``text``."""
         return self._whole.search(_composed(text)) is not None
 
     def taken_out(self, text: str) -> str:
-        """``text`` with "someone" for every whole name."""
         composed = _composed(text)
         told = self._whole.sub(SOMEONE, composed)
         return text if told == composed else told
