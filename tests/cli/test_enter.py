@@ -115,8 +115,11 @@ def test_a_sock_goes_in_with_its_parts_and_its_verdict(capsys: pytest.CaptureFix
             "--promise: No promise on the shelf is called “Ana”",
         ),
         (("csv", "nowhere.csv"), "nowhere.csv: No such file"),
-        (("page",), "“page” cannot be entered; there is gauge, sock or csv."),
-        ((), "Type what to enter: gauge, sock or csv."),
+        (("page",), "“page” cannot be entered; there is gauge, sock, csv, list, change or retire."),
+        ((), "Type what to enter, or to do with what was entered: gauge, sock, csv, list, change or retire."),
+        (("change", "gauge-1", "--day", "2018"), "Nothing from the notebook has the id “gauge-1”"),
+        (("change", "gauge-1"), "Type what to put right, such as --day 2018."),
+        (("retire", "gauge-1"), "Nothing from the notebook has the id “gauge-1”; `hosewright enter list` shows them."),
     ],
 )
 def test_what_cannot_be_is_told_and_nothing_is_saved(
@@ -256,3 +259,48 @@ def test_as_json_it_is_data(capsys: pytest.CaptureFixture[str]) -> None:
     assert one["stitches_per_mm_error"] == pytest.approx(0.31 * 3 / 3**0.5 / 100)
     assert [made["kind"] for made in told["new_on_the_shelf"]] == ["yarn", "machine", "cylinder"]
     assert (told["dry_run"], one["here_already"]) == (True, False)
+
+
+def test_what_was_entered_is_listed_put_right_and_retired(capsys: pytest.CaptureFixture[str]) -> None:
+    assert said(capsys, "enter", "csv", str(TEN_YEARS), "--new")
+    assert len(said(capsys, "enter", "list").splitlines()) == 40
+    wrong = said(capsys, "enter", "gauge", *TUBE, *READ, "--machine", "The attic one", "--json")
+    (one,) = json.loads(wrong)["taken"]
+    out = said(
+        capsys,
+        "enter",
+        "change",
+        one["id"],
+        "--day",
+        "May 2018",
+        "--slots",
+        "80",
+        "--yarn",
+        "Chalk",
+        "--length",
+        "150 mm",
+    )
+    assert out.startswith("Changed: Gauge of May 2018, Chalk, 80 slots, dial 7 1/4: 10.16 ± 0.12 rows and 9.96 ± 0.17")
+    (now,) = [kept for kept in shelf()[Noted] if kept.id == one["id"]]
+    assert (now.day, now.slots, now.rows) == ("2018-05", 80, 60)
+    assert now.rows_per_mm == pytest.approx(60 / 150)
+    assert now.stitches_per_mm == pytest.approx(40 / 102), "the width stays as it was measured"
+    told = said(capsys, "enter", "change", one["id"], "--verdict", "roomy", code=2)
+    assert "--verdict: “roomy” cannot be read" in told
+    assert "is retired" in said(capsys, "enter", "retire", one["id"][:-1])
+    assert len(said(capsys, "enter", "list").splitlines()) == 40
+    assert "(retired)" in said(capsys, "enter", "list", "--old")
+    assert "is in use again" in said(capsys, "enter", "retire", one["id"], "--back")
+    listed = [json.loads(line) for line in said(capsys, "enter", "list", "--json").splitlines()]
+    assert one["id"] in {each["id"] for each in listed}
+
+
+def test_put_right_in_one_place_it_stays_the_same_in_the_others(capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "enter", "csv", str(TEN_YEARS), "--new")
+    for before in shelf()[Noted][:12]:
+        said(capsys, "enter", "change", before.id, "--note", "seen again")
+        (after,) = [one for one in shelf()[Noted] if one.id == before.id]
+        told, was = after.model_dump(), before.model_dump()
+        rates = [name for name in told if name.startswith(("rows_per", "stitches_per")) and told[name] is not None]
+        assert [told.pop(name) for name in rates] == pytest.approx([was.pop(name) for name in rates], rel=1e-8)
+        assert told == was | {"note": "seen again"}

@@ -16,7 +16,7 @@ from hosewright.logbook.records.shelf import NOTED_COLUMNS, Cylinder, Machine, N
 from hosewright.logbook.records.year import Promise
 from hosewright.phrases.field import Field, FieldError, read_all
 from hosewright.phrases.lists import listed, many
-from hosewright.planning.notebook import WHAT, Things, notebook_fields, noted_of
+from hosewright.planning.notebook import WHAT, Things, lines_of, notebook_fields, noted_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -205,6 +205,26 @@ class Taking:
         names = [one.name for one in self._shelf(cls) if not one.retired]
         more = f" and {many(len(names) - 8, 'more')}" if len(names) > 8 else ""
         return f"On the shelf: {', '.join(names[:8])}{more}." if names else f"No {kind} is on the shelf yet."
+
+
+def typed_again(one: Noted, given: Mapping[str, str]) -> dict[str, str]:
+    """The texts of a line that comes to ``one``, with what is ``given`` in their place.
+
+    Rows or stitches that are given one way are no longer what they were another way.
+    """
+    values = lines_of(one, "cm")
+    texts = {kind: getattr(one, kind) or "" for kind in ("yarn", "machine", "cylinder", "wearer", "promise")}
+    texts |= {name: values[name] for name in ("what", "day", "dial", "note")}
+    texts |= {"rows": "" if one.rows is None else str(one.rows), "parts": one.parts_typed}
+    texts |= {"mass": f"{one.mass_g!r} g" if one.mass_g else "", "verdict": one.worn or one.fit}
+    for what, over in (("rows", "length"), ("stitches", "flat_width")):
+        ways = (over, f"{what}_per_in", f"{what}_per_cm", f"{what}_error")
+        if not any(way in given for way in ways):
+            kept = {way: values[way] for way in ways if values.get(way) is not None}
+            texts |= {way: f"{value:.9f}" + " mm" * (way == over) for way, value in kept.items()}
+    if "slots" in given:
+        texts["cylinder"] = ""
+    return texts | dict(given)
 
 
 def _content(one: Noted) -> str:

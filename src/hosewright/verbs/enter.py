@@ -1,4 +1,7 @@
-"""``hosewright enter``: gauges and socks of a notebook into the logbook, one by options or many from a table."""
+"""``hosewright enter``: gauges and socks of a notebook into the logbook, one by options or many from a table.
+
+What was entered is listed, put right and retired here, too.
+"""
 
 from __future__ import annotations
 
@@ -6,18 +9,18 @@ from collections import Counter
 from contextlib import closing, contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.units import quoted
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records.shelf import NOTED_COLUMNS
+from hosewright.logbook.records.shelf import NOTED_COLUMNS, Noted, Wearer, Yarn
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import listed, many
 from hosewright.places import logbook_path
 from hosewright.planning.notebook import doubts_about
-from hosewright.planning.notebook_table import Taking, read_table
+from hosewright.planning.notebook_table import Taking, read_table, typed_again
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, UsageError, put, safe, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, safe, usual
 from hosewright.words.notebook import noted_words
 
 if TYPE_CHECKING:
@@ -38,6 +41,9 @@ _VERBS = {
         'sock --yarn Moss --slots 64 --wearer Coxswain --parts "leg 56, heel 40, foot 61, toe 40" --day "May 2021"',
     ),
     "csv": ("gauges and socks from a table, as `hosewright logbook csv` writes it", "csv notebook.csv --new --dry-run"),
+    "list": ("all that was entered", "list"),
+    "change": ("put right what was entered; how it was can still be read", "change gauge-2019-k7mw --day 2018"),
+    "retire": ("put one out of use; nothing reads it then", "retire gauge-2019-k7mw"),
 }
 _HELP = {
     "day": "as far as it is known: 2019, “May 2021”, 24/12/2020",
@@ -61,19 +67,21 @@ _HELP = {
 
 
 def run(argv: list[str]) -> int:
-    """Take in one gauge, one sock or a table. Raises LogbookError, UsageError or CraftError with a sentence."""
+    """Take in one gauge, one sock or a table, or see to what was. Raises LogbookError or ValueError with a sentence."""
     kinds = listed(list(_VERBS), "or")
     if not argv:
-        raise UsageError(f"Type what to enter: {kinds}.")
+        raise UsageError(f"Type what to enter, or to do with what was entered: {kinds}.")
     name, rest = argv[0], argv[1:]
     if name in ("-h", "--help"):
         print("hosewright enter WHAT; `hosewright enter WHAT --help` shows how each is used.\n")
-        print("\n".join(f"  {kind:<5}  {what}" for kind, (what, _) in _VERBS.items()))
+        print("\n".join(f"  {kind:<6}  {what}" for kind, (what, _) in _VERBS.items()))
         return 0
     if name not in _VERBS:
         raise UsageError(f"{quoted(name)} cannot be entered; there is {kinds}.")
     what, example = _VERBS[name]
     parser = Parser(f"enter {name}", what, f"hosewright enter {example}")
+    if name in _SEE_TO:
+        return _SEE_TO[name](parser, rest)
     if name == "csv":
         parser.add_argument(
             "file", metavar="FILE", help=f"its first line names the columns: {', '.join(NOTED_COLUMNS)}"
@@ -102,13 +110,13 @@ def _book(name: str, *, dry_run: bool) -> Iterator[Logbook]:
         yield empty
 
 
-def _add_lines(parser: Parser, name: str) -> None:
+def _add_lines(parser: Parser, name: str, default: str | None = "") -> None:
     for column in NOTED_COLUMNS:
         if column in ("id", "what") or (name == "gauge" and column in ("wearer", "parts", "promise")):
             continue
         what, _, per = column.partition("_per_")
         said = f"or {what} per {'inch' if per == 'in' else per}, washed" if per else _HELP[column]
-        parser.add_argument(f"--{column.replace('_', '-')}", metavar="TEXT", default="", help=said)
+        parser.add_argument(f"--{column.replace('_', '-')}", metavar="TEXT", default=default, help=said)
 
 
 def _typed(args: Namespace, name: str) -> dict[str, str]:
@@ -136,7 +144,7 @@ def _take(book: Logbook, table: Sequence[tuple[int, dict[str, str]]], args: Name
     names = {one.id: one.name for one in taking.everything()}
     lines, told = [], []
     for taken in taking.taken:
-        said = noted_words(taken.one, names, have.length_unit if have.length_unit != "mm" else "cm")
+        said = noted_words(taken.one, names, _per(have.length_unit))
         lines.append(f"{'Here already: ' if taken.here_already else ''}{safe(said)}")
         doubts = () if taken.here_already else doubts_about(taken.one)
         lines += [f"  Take a look: {doubt}" for doubt in doubts]
@@ -170,3 +178,79 @@ def _faults_words(faults: Sequence[Fault]) -> str:
         lines.append(f"and {len(faults) - MOST_FAULTS} more")
     wrong = many(len({fault.line for fault in faults}), "line")
     return "\n  ".join([f"Nothing was taken in; {wrong} must be put right first:", *lines])
+
+
+# --- what was entered -------------------------------------------------------------------------------------------------
+
+
+def _list(parser: Parser, argv: list[str]) -> int:
+    parser.add_argument("--old", action="store_true", help="retired ones, too")
+    parser.add_json()
+    args = parser.parse_args(argv)
+    with open_book() as book:
+        noted = sorted(book.shelf(Noted, retired=args.old), key=lambda one: one.at_ms)
+        names = {one.id: one.name for cls in (Yarn, Wearer) for one in _shelf(book, cls)}
+    if args.json:
+        return put_each(one.model_dump(mode="json") for one in noted)
+    unit = _per(usual().length_unit)
+    rows = [(one.id, safe(noted_words(one, names, unit)) + " (retired)" * one.retired) for one in noted]
+    print("\n".join(aligned(rows)) if rows else "Nothing was entered from a notebook yet.")
+    return 0
+
+
+def _change(parser: Parser, argv: list[str]) -> int:
+    parser.add_argument("id", metavar="ID", help="its id, or enough of it; `hosewright enter list` shows them")
+    _add_lines(parser, "sock", None)
+    parser.add_argument(
+        "--new", action="store_true", help="put on the shelf what is not there: yarn, machine and so on"
+    )
+    parser.add_json()
+    args = parser.parse_args(argv)
+    given = {name: text for name in NOTED_COLUMNS if name != "id" and (text := getattr(args, name, None)) is not None}
+    if not given:
+        raise UsageError("Type what to put right, such as --day 2018.")
+    have = usual()
+    with open_book("enter change") as book:
+        one = _the_one(book, args.id)
+        taking = Taking(book, have.length_unit, have.mass_unit, local_day(book.clock), new=args.new)
+        faults = taking.read(typed_again(one, given))
+        if faults:
+            raise UsageError(_faults_words(faults))
+        made = taking.taken[0].one.model_copy(update={"id": one.id, "retired": one.retired})
+        book.keep(*taking.made, made)
+        names = {one.id: one.name for one in taking.everything()}
+    said = noted_words(made, names, _per(have.length_unit))
+    return put(made.model_dump(mode="json"), [f"Changed: {safe(said)}"], as_json=args.json)
+
+
+def _retire(parser: Parser, argv: list[str]) -> int:
+    parser.add_argument("id", metavar="ID", help="its id, or enough of it; `hosewright enter list` shows them")
+    parser.add_argument("--back", action="store_true", help="take it back into use")
+    parser.add_json()
+    args = parser.parse_args(argv)
+    with open_book("enter retire") as book:
+        made = _the_one(book, args.id).model_copy(update={"retired": not args.back})
+        book.keep(made)
+    said = f"{made.name} ({made.id}) is {'in use again' if args.back else 'retired'}."
+    return put({"id": made.id, "retired": made.retired}, [f"The {said}"], as_json=args.json)
+
+
+_SEE_TO = {"list": _list, "change": _change, "retire": _retire}
+
+
+def _the_one(book: Logbook, said: str) -> Noted:
+    noted = book.shelf(Noted, retired=True)
+    found = [one for one in noted if one.id == said] or [one for one in noted if one.id.startswith(said)]
+    if len(found) == 1:
+        return found[0]
+    why = "Several begin with" if found else "Nothing from the notebook has the id"
+    raise UsageError(f"{why} {quoted(said)}; `hosewright enter list` shows them.")
+
+
+def _shelf(book: Logbook, cls: type[Any]) -> list[Any]:
+    return list(book.shelf(cls, retired=True))
+
+
+def _per(length_unit: str) -> str:
+    """What rows are counted to where lengths are in this unit."""
+    return "in" if length_unit == "in" else "cm"

@@ -287,8 +287,8 @@ class Noted(Kept):
             rows_per_mm_error=self.rows_per_mm_error,
             stitches_per_mm=self.stitches_per_mm,
             stitches_per_mm_error=self.stitches_per_mm_error,
-            mass_g=self.mass_g,
-            on_foot=self.fit,
+            mass_g=self.mass_g if self.what == "gauge" else None,  # a sock's is that of the whole sock
+            on_foot=self.fit if self.what == "gauge" else "",
             noted=self.day,
         )
 
