@@ -6,7 +6,8 @@ from typing import get_args
 
 from hypothesis import strategies as st
 
-from hosewright.logbook.records.shelf import harmless
+from hosewright.logbook.records.corrected import restated
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn, harmless
 from hosewright.session import events as ev
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.steps import CountRows, DialTrial, Head, Measure
@@ -39,6 +40,23 @@ _plain = st.sampled_from(
 )
 verdicts = st.builds(ev.Judged, st.sampled_from(get_args(ev.Verdict)), clicks)
 
+restatements = st.sampled_from(
+    [
+        restated("yarn", Yarn(id="twine-ab23", name="Twine")),
+        restated("cylinder", Cylinder(id="plain-60", name="Plain 60", slots=60)),
+        restated("machine", Machine(id="attic-cd45", name="Attic", clicks_per_turn=6)),
+        restated("wearer", Wearer(id="ana-ef67", name="Ana")),
+        restated("wearer", None),
+        restated("wearer", Wearer(id="ana-ef67", name="Ana"), 2),
+        restated("promise", ("for-ana-gh89", "For Ana"), 3),
+        restated("promise", None),
+        restated("lot", ("41-ab23", "41")),
+        restated("lot", None, 1),
+        restated("day", "2024-02-29"),
+        restated("title", "Tube of the other grey"),
+    ]
+)
+
 events: st.SearchStrategy[ev.Event] = st.one_of(
     st.just(ev.Pressed()),
     st.sampled_from([ev.Pressed(doubtful=True), ev.Doubted(), ev.Vouched(), ev.Paused(auto=True)]),
@@ -55,6 +73,11 @@ events: st.SearchStrategy[ev.Event] = st.one_of(
     st.builds(ev.Amended, st.integers(-3, 80), needles, words),
     st.builds(ev.Amended, st.integers(-3, 80), lot=st.sampled_from(["lot-b", "x" * 41]) | words),
     st.builds(ev.Struck, st.integers(-3, 80)),
+    st.builds(ev.Reread, st.integers(-3, 80), values, words),
+    st.builds(ev.Recounted, counts, words, step=st.sampled_from(STEP_IDS)),
+    restatements,
+    st.builds(ev.LeftOut, words, st.booleans()),
+    st.just(ev.TakenIn()),
     st.builds(ev.Abandoned, words),
     st.builds(ev.Spoilt, words, st.booleans()),
 )

@@ -38,7 +38,7 @@ async def test_a_finished_tube_shows_its_gauge_large_and_p_plans_a_sock_from_it(
     book: Logbook, size: tuple[int, int]
 ) -> None:
     live = tube(book)
-    gauge = live.gauge(live.state, live.state.last_ms)
+    gauge = live.gauge(live.state)
     assert gauge is not None
     app = Bench(book, Settings())
     async with app.run_test(size=size) as pilot:

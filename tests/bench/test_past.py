@@ -46,7 +46,7 @@ def said(app: Host) -> str:
 
 FOUND = Found(
     n=1, id="a", on_top=0, began=0, changed=0, title="", yarn="Moss", machine="", cylinder="Sixty-four", wearer="",
-    kind="tube", status="finished", verdict="", yarn_id="moss", slots=64, zone_min=0, twin_of=None,
+    kind="tube", status="finished", verdict="", yarn_id="moss", slots=64, zone_min=0, twin_of=None, left_out="",
 )  # fmt: skip
 
 
@@ -195,6 +195,7 @@ async def test_one_that_cannot_be_read_hides_none_of_the_others(
         return sound_record(line)
 
     monkeypatch.setattr(app.book, "record", record)
+    monkeypatch.setattr(app.book, "begun", record)
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()

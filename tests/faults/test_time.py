@@ -44,7 +44,7 @@ def test_a_clock_set_back_changes_neither_order_nor_pace(tmp_path: Path) -> None
         assert live.paces.rows.per_minute == pytest.approx(30.0), "a row every two seconds, whatever the calendar says"
         assert fold(live.record.head, entries) == live.state == book.take_up(record().id).state
         assert find_damage(book)[1] == []
-        filed = read(_written(tmp_path, write(live.record, entries)))
+        filed = read(_written(tmp_path, write(live.begun, entries)))
         assert filed.entries() == entries
         look(book.store)
 
@@ -68,7 +68,7 @@ def test_zones_and_daylight_saving_are_kept_with_each_event(tmp_path: Path, befo
         assert [entry.zone_min for entry in entries[-8:]] == [before] * 4 + [after] * 4
         assert [entry.at_ms - at_ms for entry in entries[-4:]] == [1000, 2000, 3000, 4000], "UTC goes on evenly"
         assert live.paces.rows.per_minute == pytest.approx(60.0)
-        assert read(_written(tmp_path, write(live.record, entries))).entries() == entries
+        assert read(_written(tmp_path, write(live.begun, entries))).entries() == entries
 
 
 async def test_the_bench_comes_up_whatever_year_it_thinks_it_is(tmp_path: Path) -> None:

@@ -30,8 +30,9 @@ def test_an_event_comes_back_from_its_columns(event: Event) -> None:
 
 
 def test_every_kind_has_its_own_tag_and_comes_back_with_every_field_set() -> None:
-    samples = {"int": 7, "str": "é", "float": 2.5, "bool": True, "int | None": 5, "Verdict": "stay", "Fault": "knot"}
-    samples["Fault | None"] = "knot"
+    samples: dict[str, object] = {"int": 7, "str": "é", "float": 2.5, "bool": True, "int | None": 5}
+    samples |= {"Verdict": "stay", "Fault": "knot", "Fault | None": "knot", "Restatable": "yarn"}
+    samples["dict[str, Any] | str | None"] = {"id": "twine-ab23", "name": "Twine"}
     tags = set()
     for cls in EVENT_TYPES:
         full = {f.name: samples[str(f.type)] for f in dataclasses.fields(cls) if f.name != "kind"}

@@ -21,6 +21,7 @@ from hosewright.session.events import (
     Entry,
     Event,
     Judged,
+    LeftOut,
     Observed,
     Opened,
     Paused,
@@ -28,6 +29,7 @@ from hosewright.session.events import (
     Recounted,
     Redone,
     Rehung,
+    Restated,
     Resumed,
     TookBack,
     Undone,
@@ -95,6 +97,23 @@ def test_what_counts_as_cranked(after: list[Event], more: int, tmp_path: Path) -
     assert counted([*to_leg(), *after], tmp_path) == (base + more, 0)
 
 
+def test_a_part_counted_right_afterwards_is_counted_from_when_it_was_cranked(book: Logbook) -> None:
+    last = took_in(book, "tube", [Opened(), *helpers.to_step(helpers.head("tube"), "separator-out")])
+    whole, _ = rows_and_passes(book.store, MACHINE)
+    book.take_up("20231114").do(Recounted(28, "two counted twice", step="tube"))
+    assert rows_and_passes(book.store, MACHINE) == (whole - 2, 0)
+    assert rows_and_passes(book.store, MACHINE, last + 1) == (0, 0)
+
+
+def test_what_was_never_cranked_wore_no_machine(book: Logbook) -> None:
+    took_in(book, "tube", [Opened(), *helpers.BEGUN, *[Pressed()] * 10])
+    live = book.take_up("20231114")
+    live.do(LeftOut("cranked by a guest"))
+    assert rows_and_passes(book.store, MACHINE) == (10, 0)
+    live.do(LeftOut("only tried the keys", cranked=False))
+    assert cranked_on(book.store, MACHINE) == Cranked(0, 0, 0)
+
+
 def test_rows_of_a_verdict_taken_back_are_counted_once(tmp_path: Path) -> None:
     way = helpers.to_step(helpers.head("search"), "trial")
     base = sum(isinstance(event, Pressed) for event in way)
@@ -106,11 +125,14 @@ def one_by_one(head: Head, entries: list[Entry], since_ms: int) -> tuple[int, in
     """The same figure, folded event by event."""
     state, found = State(head), [0, 0]
     for entry in entries:
-        at, before, refused = state.index, list(state.counts), state.ignored
+        at, before, refused, last_ms = state.index, list(state.counts), state.ignored, state.last_ms
         apply(state, entry)
         event = entry.event
         counts = isinstance(event, Pressed | Doubted | Vouched | TookBack | Recounted)
-        if counts and state.ignored == refused and entry.at_ms >= since_ms and at < len(before):
+        if isinstance(event, Recounted) and event.step and state.ignored == refused:
+            at = next(at for at, step in enumerate(head.steps) if step.id == event.step)
+        when = last_ms if isinstance(event, Recounted) and event.step else entry.at_ms
+        if counts and state.ignored == refused and when >= since_ms and at < len(before):
             more = state.counts[at] - before[at]
             if isinstance(event, TookBack):
                 more = min(more, 0)
@@ -125,7 +147,7 @@ def test_runs_come_to_what_single_events_come_to(data: st.DataObject) -> None:
     record = helpers.record(data.draw(st.sampled_from(KINDS)))
     drawn = data.draw(logs(record.head))
     events: list[Event] = [Opened()]
-    for entry in drawn:
+    for entry in (entry for entry in drawn if not isinstance(entry.event, LeftOut | Restated)):
         events += [entry.event] * (data.draw(st.integers(1, 4)) if isinstance(entry.event, Pressed) else 1)
     entries = helpers.entries(events)
     since_ms = data.draw(st.sampled_from([0, *(entry.at_ms for entry in entries), entries[-1].at_ms + 1]))
@@ -197,7 +219,7 @@ def test_the_time_is_that_of_the_presses_that_stand(data: st.DataObject) -> None
     record = helpers.record(data.draw(st.sampled_from(KINDS)))
     events = [Opened(), *(entry.event for entry in data.draw(logs(record.head)))]
     # A press held to be a held key goes along with the deed before it: whose time it was is anybody's guess.
-    entries = helpers.entries(event for event in events if not isinstance(event, Doubted))
+    entries = helpers.entries(event for event in events if not isinstance(event, Doubted | LeftOut | Restated))
     kept = {entry.seq for entry in standing(record.head, entries).entries}
     state, plain, gaps = State(record.head), set[int](), 0
     for before, entry in pairwise([entries[0], *entries]):

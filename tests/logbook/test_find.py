@@ -249,7 +249,8 @@ def test_an_older_logbook_comes_to_the_same_tables(samples: Logbook, tmp_path: P
     old.execute("PRAGMA user_version = 1")
     new = samples.store.db
     for table in ("sessions", "events", "measurements"):
-        rows = new.execute(f"SELECT * FROM {table}").fetchall()
+        columns = ", ".join(row[1] for row in old.execute(f"PRAGMA table_info({table})"))
+        rows = new.execute(f"SELECT {columns} FROM {table}").fetchall()
         old.executemany(f"INSERT INTO {table} VALUES ({', '.join('?' * len(rows[0]))})", rows)
     migrate(old)
     for query in (

@@ -101,6 +101,7 @@ FROZEN = {
     4: "2f2ebb4afd3ff238d1f8a7bf0bc4d102db388a384231c4bfc9f1005186c3aaa3",
     5: "0334ac867c67a2d1eeaaec082cfa8768ce10aeeccec4c141793ee144bfd9817c",
     6: "74e36407e9eebd023ed91b873c95be15cbaeaa27ca797d19f0d7dceb19df22d4",
+    7: "74242712c1cd094fd69d5e17e9db8d0836cf45ad2a565e3e2e0fad3971358762",
 }
 
 
@@ -289,7 +290,7 @@ def test_an_event_that_cannot_be_read_is_named(book: Logbook) -> None:
 
 
 def test_a_start_that_cannot_be_read_is_named(book: Logbook) -> None:
-    book.store.db.execute("INSERT INTO sessions VALUES (1, '20240101-abc', 'tube', 'x', 0, 'open', 0, '{}')")
+    book.store.db.execute("INSERT INTO sessions VALUES (1, '20240101-abc', 'tube', 'x', 0, 'open', 0, '{}', NULL)")
     with pytest.raises(LogbookError, match="start of session 20240101-abc cannot be read"):
         book.take_up("20240101-abc")
 

@@ -59,7 +59,8 @@ def listed(book: Logbook, n: int) -> dict[str, Any]:
     ask = book.store.db.execute
     return {
         "seen": ask("SELECT seq, fault, needle, struck FROM seen WHERE session = ? ORDER BY seq", (n,)).fetchall(),
-        "readings": ask("SELECT seq, field FROM measurements WHERE session = ? ORDER BY seq", (n,)).fetchall(),
+        "readings": ask("SELECT seq, field, value FROM measurements WHERE session = ? ORDER BY seq", (n,)).fetchall(),
+        "left out": ask("SELECT left_out FROM catalogue WHERE session = ?", (n,)).fetchall(),
         "verdict": ask("SELECT verdict FROM catalogue WHERE session = ?", (n,)).fetchall(),
         "words": ask("SELECT verdict FROM words WHERE rowid = ?", (-n,)).fetchall(),
         "notes": sorted(ask("SELECT notes FROM words WHERE session = ? AND rowid <> ? AND notes <> ''", (n, -n))),
@@ -70,7 +71,8 @@ def told_by(state: State) -> dict[str, Any]:
     """The same by the fold."""
     return {
         "seen": [(s.seq, s.fault, s.needle, int(s.struck)) for s in state.observations],
-        "readings": [(r.seq, r.field) for r in state.readings],
+        "readings": [(r.seq, r.field, r.value) for r in state.readings],
+        "left out": [(state.out.reason if state.out else "",)],
         "verdict": [(verdict_words(state),)],
         "words": [(verdict_words(state),)],
     }
@@ -172,7 +174,7 @@ def test_the_lists_tell_what_stands_however_it_came_about(
             live.do(event)
         mine = listed(book, live.n)
         assert told_by(live.state).items() <= mine.items()
-        taken, entries = session_in(write(live.record, book.store.entries(live.n)))
+        taken, entries = session_in(write(live.begun, book.store.entries(live.n)))
         other = Logbook(Path(folder) / "other.sqlite", FakeClock())
         other.take_in(taken, entries)
         (line,) = other.lines()

@@ -24,7 +24,7 @@ def result_words(live: Live) -> str:
         return _string_words(live)
     if live.record.kind != "tube":
         return ""
-    gauge, tube = live.gauge(live.state, live.state.last_ms), None
+    gauge, tube = live.gauge(live.state), None
     if gauge is not None:  # else its readings may be none that a tube can have
         tube = tube_gauge(live.state)
     if gauge is None or tube is None:

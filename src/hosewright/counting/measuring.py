@@ -127,7 +127,7 @@ def gauge_words(live: Live, settings: Settings) -> str:
     shrunk, drawn_in = wash_change(live.state, "length"), wash_change(live.state, "width")
     numbers = gauge.as_numbers()
     lines = [
-        f"{live.state.count_of('tube')} rows were cranked on {live.state.head.slots} needles.",
+        f"{live.state.count_of('tube')} rows were cranked on {live.state.slots} needles.",
         *(
             f"{numbers[f'rows_per_{u}']:.{p}f} ± {numbers[f'rows_per_{u}_error']:.{p}f} rows and "
             f"{numbers[f'stitches_per_{u}']:.{p}f} ± {numbers[f'stitches_per_{u}_error']:.{p}f} stitches per {u}"

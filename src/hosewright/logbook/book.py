@@ -38,9 +38,9 @@ def _kind(cls: type) -> str:
 
 
 def _record_of(text: str) -> SessionRecord:
-    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.sessions import record_in
 
-    return SessionRecord.model_validate_json(text)
+    return record_in(text)
 
 
 LOOK_IT_OVER = "`hosewright logbook check` looks it over."
@@ -216,12 +216,19 @@ class Logbook:
         from hosewright.logbook.live import Live
 
         line = self.store.find(session_id)
-        return Live(self.store, self.clock, line.n, self.record(line))
+        return Live(self.store, self.clock, line.n, self.begun(line))
 
     def record(self, line: SessionLine) -> SessionRecord:
-        """The frozen start of a session. Raises LogbookError when it cannot be read."""
+        """The start of a session as it stands, with all that was put right. Raises LogbookError."""
+        return self._read(line, self.store.record_text(line.n))
+
+    def begun(self, line: SessionLine) -> SessionRecord:
+        """The frozen start of a session, as its file has it. Raises LogbookError when it cannot be read."""
+        return self._read(line, self.store.begun_text(line.n))
+
+    def _read(self, line: SessionLine, text: str) -> SessionRecord:
         try:
-            return _record_of(self.store.record_text(line.n))
+            return _record_of(text)
         except ValueError as error:
             raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
@@ -265,7 +272,7 @@ class Logbook:
         known = self.store.line(one.id)
         if known is None:
             return False
-        same_start = self.record(known) == _record_of(one.record)
+        same_start = self.begun(known) == _record_of(one.record)
         if same_start and list(self.store.entries(known.n)) == one.entries():
             return True
         raise LogbookError(

@@ -20,7 +20,7 @@ from hosewright.logbook.file.errors import plain
 from hosewright.logbook.file.lock import lock_of
 from hosewright.logbook.file.opening import network_drive
 from hosewright.logbook.file.schema import APPLICATION_ID, NewerLogbookError, version_of
-from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.sessions import SessionRecord, record_in
 from hosewright.phrases.harmless import one_line
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import time_of_day
@@ -351,7 +351,10 @@ class Learner:
             if entries[:1] == [known.last]:
                 if len(entries) == 1 and self._look.session is not None:
                     return replace(self._look.session, more=more)
+                restated = known.state.restated
                 known.take(entries[1:], now.at_ms, first=False)
+                if known.state.restated is not restated:
+                    known.record = _record(db, n)
                 return _copied(known, more)
         record = _record(db, n)
         self._followed = known = _Followed(n, record, State(record.head))
@@ -413,7 +416,7 @@ def _session_in_hand(db: sqlite3.Connection) -> tuple[int | None, int]:
 
 def _record(db: sqlite3.Connection, n: int) -> SessionRecord:
     row = db.execute("SELECT record FROM sessions WHERE n = ?", (n,)).fetchone()
-    return SessionRecord.model_validate_json(row[0])
+    return record_in(row[0])
 
 
 def _entries(db: sqlite3.Connection, n: int, after: int) -> list[Entry]:

@@ -5,17 +5,31 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import harmless_event
-from hosewright.logbook.projections import gauge_of, is_listed, project_gauge, put_lists_right, standing_of
+from hosewright.logbook.projections import (
+    gauge_of,
+    is_listed,
+    project_gauge,
+    project_left_out,
+    project_start,
+    put_lists_right,
+    standing_of,
+)
+from hosewright.logbook.records.corrected import as_it_stands, sound
 from hosewright.session.events import (
     Confirmed,
     Entry,
     Event,
+    LeftOut,
     Opened,
     Paused,
     Pressed,
     ReadOff,
+    Recounted,
     Redone,
+    Reread,
+    Restated,
     Struck,
+    TakenIn,
     Undone,
 )
 from hosewright.session.fold import apply, fold
@@ -33,23 +47,32 @@ if TYPE_CHECKING:
     from hosewright.phrases.times import Clock
 
 
+_CHANGES_GAUGE = (ReadOff, Reread, Struck, Undone, Redone, Recounted, Restated, LeftOut, TakenIn)
+
+
 class Live:
     """One session, its state, and the way to add to it."""
 
     def __init__(self, store: Store, clock: Clock, n: int, record: SessionRecord) -> None:
-        """Fold what is stored. Raises LogbookError when it cannot be read."""
+        """Fold what is stored; ``record`` is the frozen start. Raises LogbookError when it cannot be read."""
         self._store = store
         self._clock = clock
         self.n = n
-        self.record = record
+        self.begun = self.record = record  # the second with all that was put right
         self.state = State(record.head)
         self.paces = Paces()
         for entry in store.entries(n):
             self._show(entry)
 
+    def _standing(self, state: State) -> SessionRecord:
+        return as_it_stands(self.begun, state.restated)
+
     def _show(self, entry: Entry) -> None:
         self.paces.take(entry, passes=isinstance(self.state.step, CountPasses))
+        before = self.state.restated
         apply(self.state, entry)
+        if self.state.restated is not before:
+            self.record = self._standing(self.state)
 
     @property
     def looking(self) -> bool:
@@ -75,6 +98,11 @@ class Live:
         why = refusal(self.state, event)
         if why is not None:
             return why
+        if isinstance(event, Restated):
+            try:
+                event = sound(event)
+            except ValueError:
+                return f"That is no {event.what}."
         entry = Entry(self.state.last_seq + 1, *self._clock.now(), harmless_event(event))
         after = self.state.copy()
         apply(after, entry)
@@ -95,17 +123,23 @@ class Live:
         if isinstance(event, Undone | Redone):
             deed = last_done(self.state if isinstance(event, Undone) else after)
             if deed is not None and is_listed(deed.event):
-                put_lists_right(self._store, self.n, self.record.head, self._store.entries(self.n))
-        elif isinstance(event, ReadOff | Struck):
+                put_lists_right(self._store, self.n, self.begun.head, self._store.entries(self.n))
+        elif isinstance(event, ReadOff | Reread | Struck):
             self._store.set_verdict(self.n, verdict_words(after))
-        moved = (after.status, after.index) != (self.state.status, self.state.index)
+        before, record = self.state, self._standing(after)
+        if after.restated != before.restated:
+            project_start(self._store, self.n, record, after)
+        if after.out != before.out:
+            project_left_out(self._store, self.n, after)
+        moved = (after.status, after.index) != (before.status, before.index)
         if moved or isinstance(event, ReadOff | Struck | Undone | Redone):
-            self._store.set_status(self.n, after.status, entry.at_ms)
-            project_gauge(self._store, self.n, self.record, after, entry.at_ms)
+            self._store.set_status(self.n, after.status, after.last_ms)
+        if moved or isinstance(event, _CHANGES_GAUGE):
+            project_gauge(self._store, self.n, record, after)
 
-    def gauge(self, state: State, at_ms: int) -> GaugeRecord | None:
+    def gauge(self, state: State) -> GaugeRecord | None:
         """What the washed tube says in ``state``; None while it says nothing (see ``projections.gauge_of``)."""
-        return gauge_of(self.record, state, at_ms)
+        return gauge_of(self._standing(state), state)
 
 
 def begin(store: Store, clock: Clock, record: SessionRecord) -> Live:

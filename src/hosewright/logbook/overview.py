@@ -189,8 +189,8 @@ _PRESSES = "sum(CASE kind WHEN 'pressed' THEN 1 WHEN 'undone' THEN -1 ELSE 0 END
 # Most sessions lie within one day, and counting is all they need: by day it would be sorted, at three times the cost.
 _BY_SESSION = f"""
     WITH mine AS (
-        SELECT session FROM catalogue WHERE on_top = 1
-        UNION ALL SELECT session FROM catalogue WHERE on_top = 0 AND changed >= ?)
+        SELECT session FROM catalogue WHERE on_top = 1 AND left_out = ''
+        UNION ALL SELECT session FROM catalogue WHERE on_top = 0 AND changed >= ? AND left_out = '')
     SELECT m.session, (SELECT {_LOCAL_DAY} FROM events WHERE session = m.session ORDER BY seq LIMIT 1),
         (SELECT {_LOCAL_DAY} FROM events WHERE session = m.session ORDER BY seq DESC LIMIT 1),
         (SELECT {_PRESSES} FROM events WHERE session = m.session)
@@ -229,7 +229,8 @@ def _oiled(care: list[dict[str, Any]], machine: str) -> int:
 _FAULTS = """
     SELECT c.machine_id, c.cylinder_id, c.cylinder, s.needle, s.at_ms
     FROM catalogue c JOIN seen s ON s.session = c.session
-    WHERE c.began >= ? AND s.struck = 0 AND s.needle IS NOT NULL AND s.fault IN ('dropped', 'tuck', 'split')"""
+    WHERE c.began >= ? AND s.struck = 0 AND s.needle IS NOT NULL AND s.fault IN ('dropped', 'tuck', 'split')
+        AND c.left_out = ''"""
 
 
 def _watched(store: Store, since_ms: int, care: list[dict[str, Any]]) -> tuple[Watched, ...]:
@@ -247,12 +248,13 @@ def _watched(store: Store, since_ms: int, care: list[dict[str, Any]]) -> tuple[W
     return tuple(sorted(found, key=lambda one: (-one.times, one.needle)))
 
 
-# From the last row on, the longest gap is the drying.
+# From the last row on, the longest gap is the drying; what was put right later is no part of it.
 _DRYING = """
     SELECT max(gap) FROM (
         SELECT e.session, e.at_ms - lag(e.at_ms) OVER (PARTITION BY e.session ORDER BY e.seq) AS gap
         FROM events e WHERE e.session IN (
             SELECT n FROM sessions WHERE kind = 'tube' AND status = 'finished' ORDER BY changed_ms DESC LIMIT ?)
+        AND e.kind IN ('pressed', 'confirmed', 'measured')
         AND e.seq >= (SELECT max(seq) FROM events p WHERE p.session = e.session AND p.kind = 'pressed'))
     GROUP BY session ORDER BY session DESC"""
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.coding import Prepared, encode
 from hosewright.logbook.projections import gauge_of, standing_of
+from hosewright.logbook.records.corrected import as_it_stands
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.session.events import Entry, Undone
 from hosewright.session.fold import fold
@@ -23,24 +24,28 @@ _KIND_OF = {cls: kind for kind, cls in SHELF.items()}
 def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:
     """Fold a session and work out all that is stored beside its events."""
     state = fold(record.head, entries)
-    changed_ms = entries[-1].at_ms if entries else record.started_ms
-    gauge = gauge_of(record, state, state.last_ms) if record.kind == "tube" else None
-    things: list[OnShelf | None] = [record.machine, record.cylinder, record.yarn, record.wearer, record.plan]
-    for sock in record.socks:
-        things += [sock.wearer, sock.plan]
+    stands = as_it_stands(record, state.restated)
+    changed_ms = state.last_ms if entries else record.started_ms
+    gauge = gauge_of(stands, state) if record.kind == "tube" else None
+    things: list[OnShelf | None] = [record.plan]
+    for one in (record,) if stands is record else (record, stands):
+        things += [one.machine, one.cylinder, one.yarn, one.wearer]
+        things += [thing for sock in one.socks for thing in (sock.wearer, sock.plan)]
     return Prepared(
         record.id,
         record.kind,
-        record.title,
-        record.started_ms,
+        stands.title,
+        stands.started_ms,
         state.status,
         changed_ms,
         record.model_dump_json(),
+        None if stands is record else stands.model_dump_json(),
         [(seq, at, zone, tick, *encode(event)) for seq, at, zone, tick, event in entries],
         [(reading.seq, reading.field, reading.value, reading.typed) for reading in state.readings],
-        (record.yarn.id, record.cylinder.id, gauge.model_dump_json()) if gauge else None,
+        (stands.yarn.id, stands.cylinder.id, gauge.model_dump_json()) if gauge else None,
         [(_KIND_OF[type(thing)], thing.id, thing.model_dump_json()) for thing in things if thing is not None],
         verdict_words(state),
+        (state.out.reason, state.out.cranked) if state.out else None,
         any(isinstance(entry.event, Undone) for entry in entries),
         standing_of(state),
     )

@@ -55,7 +55,7 @@ def work_out_standing(store: Store, sessions: Iterable[tuple[int, str]]) -> dict
     found = {}
     for n, name in sessions:
         try:
-            head = head_of(start_of(store.record_text(n)))
+            head = head_of(start_of(store.begun_text(n)))
         except ValueError as error:
             raise LogbookError(f"The start of session {name} cannot be read.") from error
         found[n] = standing_of(fold(head, store.entries(n)))
@@ -66,25 +66,42 @@ def work_out_standing(store: Store, sessions: Iterable[tuple[int, str]]) -> dict
     return found
 
 
-def project_gauge(store: Store, n: int, record: SessionRecord, state: State, at_ms: int) -> None:
+def project_gauge(store: Store, n: int, record: SessionRecord, state: State) -> None:
     """Write the gauge session ``n`` comes to in ``state``, if any. Call inside ``one_commit``."""
     if record.kind == "tube":
-        gauge = gauge_of(record, state, at_ms)
-        store.set_gauge(n, record.yarn.id, record.cylinder.id, at_ms, gauge.model_dump_json() if gauge else None)
+        gauge = gauge_of(record, state)
+        text = gauge.model_dump_json() if gauge else None
+        store.set_gauge(n, record.yarn.id, record.cylinder.id, gauge.at_ms if gauge else 0, text)
 
 
-def gauge_of(record: SessionRecord, state: State, at_ms: int) -> GaugeRecord | None:
-    """What the washed tube says in ``state``, for the shelf of gauges.
+def project_start(store: Store, n: int, record: SessionRecord, state: State) -> None:
+    """Let all that reads session ``n`` find its start as it stands in ``state``. Call inside ``one_commit``."""
+    text = record.model_dump_json() if state.restated else None
+    store.set_start(n, record.title, record.started_ms, text)
 
-    None while it is not measured, and while its readings cannot be those of a tube.
+
+def project_left_out(store: Store, n: int, state: State) -> None:
+    """Let the lists tell whether session ``n`` is left out in ``state``. Call inside ``one_commit``."""
+    if state.out is None:
+        store.set_left_out(n, "")
+    else:
+        store.set_left_out(n, state.out.reason, cranked=state.out.cranked)
+
+
+def gauge_of(record: SessionRecord, state: State) -> GaugeRecord | None:
+    """What the washed tube says in ``state``, for the shelf of gauges; ``record`` is its start as it stands.
+
+    None while it is not measured, while its readings cannot be those of a tube, and when it was given up or left out.
     """
+    if state.abandoned or state.out is not None:
+        return None
     try:
-        return _gauge(record, state, at_ms)
+        return _gauge(record, state)
     except ValueError:
         return None  # the reading stays in the session, where it is shown and can be struck out
 
 
-def _gauge(record: SessionRecord, state: State, at_ms: int) -> GaugeRecord | None:
+def _gauge(record: SessionRecord, state: State) -> GaugeRecord | None:
     found = tube_gauge(state)
     if found is None:
         return None
@@ -99,7 +116,7 @@ def _gauge(record: SessionRecord, state: State, at_ms: int) -> GaugeRecord | Non
         slots=record.cylinder.slots,
         dial=state.dial,
         rows=state.count_of("tube"),
-        at_ms=at_ms,
+        at_ms=state.last_ms + record.moved_ms,
         rows_per_mm=found.rows_per_mm.nominal_value,
         rows_per_mm_error=found.rows_per_mm.std_dev,
         stitches_per_mm=found.stitches_per_mm.nominal_value,
@@ -130,3 +147,4 @@ def put_lists_right(store: Store, n: int, head: Head, entries: Iterable[Entry]) 
         if body is not None:
             follow(db, n, entry.seq, entry.at_ms, kind, body)
     store.set_verdict(n, verdict_words(stands.state))
+    project_left_out(store, n, stands.state)

@@ -53,8 +53,9 @@ def event_words(event: ev.Event, state: State) -> Told:  # a case for each kind
             return Told("the last thing done was undone")
         case ev.Redone():
             return Told("what was undone is done again")
-        case ev.Recounted(count=count, reason=reason):
-            return Told(f"counter set to {count}", reason)
+        case ev.Recounted(count=count, reason=reason, step=str(name)):
+            done = next((step for step in state.head.steps if step.id == name), None)
+            return Told(f"{done.title} was really {count}" if done else f"counter set to {count}", reason)
         case ev.Rehung(step=name, count=count, reason=reason):
             step = next((step for step in state.head.steps if step.id == name), None)
             return Told(f"work hung again at {place_in(step, count)}", reason)
@@ -72,6 +73,18 @@ def event_words(event: ev.Event, state: State) -> Told:  # a case for each kind
             return _amended(event)
         case ev.Struck(seq=seq):
             return Told(f"event {seq} struck out")
+        case ev.Reread(seq=seq, value=value, typed=typed):
+            read = next((one for one in state.readings if one.seq == seq), None)
+            field = read.field if read else "reading"
+            return Told(f"{_measured(state, field, value, typed)}, where {typed_words(state, read)} was read")
+        case ev.Restated():
+            return Told(_restated(event))
+        case ev.LeftOut(reason=reason, cranked=cranked):
+            return Told(
+                "left out of gauges, pace and statistics" + ("" if cranked else ", and no yarn went in"), reason
+            )
+        case ev.TakenIn():
+            return Told("taken in again to gauges, pace and statistics")
         case ev.Paused(auto=auto):
             return Told("the crank stood still" if auto else "pause")
         case ev.Resumed():
@@ -95,6 +108,25 @@ def _amended(event: ev.Amended) -> Told:
     needle = event.needle
     which = "" if needle is None else f", needle {needle}" if needle else ", needle not known"
     return Told(said + which, event.note)
+
+
+def _restated(event: ev.Restated) -> str:
+    whose = f"sock {event.sock}: " if event.sock else ""
+    if isinstance(event.value, dict):
+        named = event.value.get("name", "")
+        slots = event.value.get("slots")
+        more = f" ({slots} slots)" if event.what == "cylinder" and f"{slots} slots" not in named else ""
+        return f"{whose}the {event.what} was really {named}{more}"
+    if event.value is None:
+        return f"{whose}there was no {event.what}"
+    return f"{whose}the {event.what} is really {event.value}"
+
+
+def typed_words(state: State, reading: Reading | None) -> str:
+    """What was read, without what it was of: "148 mm"."""
+    if reading is None:
+        return "something else"
+    return _measured(state, reading.field, reading.value, reading.typed).partition(": ")[2]
 
 
 def _measured(state: State, field_id: str, value: float, typed: str) -> str:
@@ -129,7 +161,7 @@ def deed_words(state: State, deed: Deed) -> str:
         case ev.Vouched():
             presses = values_before(deed)["doubted"]
             return f"counting {many(presses, 'doubtful press')}"
-        case ev.Recounted(count=count):
+        case ev.Recounted(count=count, step=""):
             return f"recount to {count}"
         case ev.Rehung(count=count):
             return f"hanging again at {state.unit} {count}"

@@ -6,7 +6,7 @@ The ``kind`` tags are permanent: they stand in the logbook and in session files.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple, get_args
+from typing import Any, Literal, NamedTuple, get_args
 
 Verdict = Literal["drop", "stay", "unsure", "stiff", "broke", "lower-stop"]
 Fault = Literal[
@@ -22,6 +22,7 @@ Fault = Literal[
     "colour",
     "note",
 ]
+Restatable = Literal["yarn", "lot", "cylinder", "machine", "wearer", "promise", "day", "title"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +92,15 @@ class Redone:
 
 @dataclass(frozen=True, slots=True)
 class Recounted:
-    """The counter of the present step is really at ``count``. ``settles``: doubtful presses are reckoned with in it."""
+    """The counter of the present step is really at ``count``. ``settles``: doubtful presses are reckoned with in it.
+
+    ``step``: the counter of that step, which is done already, was put right; nothing else moves.
+    """
 
     count: int
     reason: str = ""
     settles: bool = False
+    step: str = ""
     kind: Literal["recounted"] = "recounted"
 
 
@@ -184,6 +189,50 @@ class Struck:
 
 
 @dataclass(frozen=True, slots=True)
+class Reread:
+    """The reading stored as event ``seq`` is really ``value``; what was typed first stays readable there."""
+
+    seq: int
+    value: float
+    typed: str = ""
+    kind: Literal["reread"] = "reread"
+
+
+@dataclass(frozen=True, slots=True)
+class Restated:
+    """The session was begun with something else than was said: ``what``, really ``value``.
+
+    ``value`` is the whole record, copied as the start of a session is, of a yarn, a cylinder, a machine or a wearer;
+    the id and the name of a lot or a promise; a day as ISO 8601 has it; a title. None: no wearer, no lot, no promise.
+    ``sock``: of that sock of a string, by its place from 1. The steps, and what was counted, stay as they were.
+    """
+
+    what: Restatable
+    value: dict[str, Any] | str | None = None
+    sock: int = 0
+    kind: Literal["restated"] = "restated"
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """The session is left out of gauges, pace and statistics. ``cranked``: yarn went through the machine all the same.
+
+    Where it did not (the keys were only tried), neither the yarn nor the oil knows of it.
+    """
+
+    reason: str
+    cranked: bool = True
+    kind: Literal["left-out"] = "left-out"
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """A session that was left out counts again like any other."""
+
+    kind: Literal["taken-in"] = "taken-in"
+
+
+@dataclass(frozen=True, slots=True)
 class Paused:
     """Hands off the crank. ``auto``: nobody said so, the crank was silent for long."""
 
@@ -252,6 +301,10 @@ Event = (
     | Observed
     | Amended
     | Struck
+    | Reread
+    | Restated
+    | LeftOut
+    | TakenIn
     | Paused
     | Resumed
     | SteppedBack

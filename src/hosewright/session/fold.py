@@ -37,6 +37,7 @@ def fold(head: Head, entries: Iterable[Entry]) -> State:
 def apply(state: State, entry: Entry) -> None:
     """Take one more entry into ``state``."""
     event = entry.event
+    over = state.over and not (state.abandoned and isinstance(event, ev.Reopened))
     if entry.at_ms - state.last_ms > EVENING_MS:
         state.evening = state.index
     if refusal(state, event) is not None:
@@ -56,7 +57,8 @@ def apply(state: State, entry: Entry) -> None:
         _take(state, entry, event)
         remember(state, event, was)
     state.last_seq = entry.seq
-    state.last_ms = entry.at_ms
+    if not over:
+        state.last_ms = entry.at_ms
 
 
 def _take(state: State, entry: Entry, event: Event) -> None:
@@ -80,6 +82,8 @@ def _take(state: State, entry: Entry, event: Event) -> None:
             _move_to(state, _past_left_out(state, state.index + 1, 1), entry.at_ms)
         case ev.TookBack():
             _take_back(state)
+        case ev.Recounted(count=count, step=str(name)) if name:
+            state.counts[_at(state, name)] = count
         case ev.Recounted(count=count, settles=settles):
             state.counts[state.index] = count
             if settles:
@@ -105,6 +109,14 @@ def _take(state: State, entry: Entry, event: Event) -> None:
             state.readings = [replace(r, struck=True) if r.seq == seq else r for r in state.readings]
             state.observations = [replace(s, struck=True) if s.seq == seq else s for s in state.observations]
             _unspoil(state, seq, entry.at_ms)
+        case ev.Reread(seq=seq, value=value, typed=typed):
+            state.readings = [replace(r, value=value, typed=typed) if r.seq == seq else r for r in state.readings]
+        case ev.Restated():
+            _restate(state, event)
+        case ev.LeftOut():
+            state.out = event
+        case ev.TakenIn():
+            state.out = None
         case ev.Paused():
             state.paused = True
         case ev.Resumed():
@@ -182,8 +194,22 @@ def _amend(observation: Observation, event: ev.Amended) -> Observation:
     )
 
 
+def _restate(state: State, event: ev.Restated) -> None:
+    others = tuple(one for one in state.restated if (one.what, one.sock) != (event.what, event.sock))
+    state.restated = (*others, event)
+    if event.what == "cylinder" and isinstance(event.value, dict):
+        state.slots = event.value["slots"]
+
+
+def _at(state: State, step_id: str) -> int:
+    """The place of a step that is known to be there."""
+    at = state.index_of(step_id)
+    assert at is not None
+    return at
+
+
 def _rehang(state: State, event: ev.Rehung, at_ms: int) -> None:
-    at = next(i for i, step in enumerate(state.head.steps) if step.id == event.step)
+    at = _at(state, event.step)
     for later in range(at + 1, len(state.counts)):
         state.counts[later] = 0  # what hung below is gone from the needles
     state.counts[at] = event.count

@@ -46,7 +46,7 @@ def tube_gauge(state: State, tape_error_mm: float = 1.0) -> Gauge | None:
     return measure_gauge(
         rows=rows,
         lengths_mm=lengths,
-        slots=state.head.slots,
+        slots=state.slots,
         flat_widths_mm=widths,
         tape_error_mm=tape_error_mm,
         mass_g=masses[-1] if masses else None,
@@ -186,7 +186,7 @@ def pieces_of(state: State) -> tuple[Piece, ...]:
     tried = sum(trial.rows for trial in state.trials)
     span = range(len(steps))
     counts = _with_parts(state, span, state.counts, state.index)
-    return (Piece(0, 1, _standing(state, span, 0), span, steps, counts, state.head.slots, tried),)
+    return (Piece(0, 1, _standing(state, span, 0), span, steps, counts, state.slots, tried),)
 
 
 def present_piece(state: State) -> PieceId:
@@ -197,7 +197,7 @@ def present_piece(state: State) -> PieceId:
 
 
 def _of_place(state: State, number: int) -> Iterator[Piece]:
-    span, slots = state.span_of(number), state.head.slots
+    span, slots = state.span_of(number), state.slots
     steps = state.head.steps[span.start : span.stop]
     spoils = [spoil for spoil in state.spoils if spoil.sock == number]
     for attempt, spoil in enumerate(spoils, 1):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
+from hosewright.craft import MOST_SLOTS
 from hosewright.session import events as ev
 from hosewright.session.events import Event, Pressed
 from hosewright.session.search import MOST_CLICKS
@@ -13,6 +15,7 @@ from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
     from hosewright.session.state import State
+    from hosewright.session.steps import MeasureField
 
 MOST_ROWS = 100_000
 MOST_OF_AN_ID = 40  # characters
@@ -20,6 +23,7 @@ _COUNTED = (CountRows, CountPasses, DialTrial)
 _GIVEN_UP = "This session was given up. Take it up again first."
 _FINISHED = "This session is finished."
 _PAUSED = "Paused. Go on first."
+_DAY = re.compile(r"(19[7-9]\d|[2-9]\d{3})-[01]\d-[0-3]\d")
 
 
 def refusal(state: State, event: Event) -> str | None:
@@ -38,6 +42,16 @@ def refusal(state: State, event: Event) -> str | None:
             return _needle(state, needle or None) or ("That is not a lot." if len(lot) > MOST_OF_AN_ID else None)
         case ev.Struck(seq=seq):
             return _strike(state, seq)
+        case ev.Reread():
+            return _reread(state, event)
+        case ev.Recounted(step=str(name)) if name:
+            return _recount_done(state, event)
+        case ev.Restated():
+            return _restate(state, event)
+        case ev.LeftOut(reason=reason):
+            return None if reason.strip() else "Say in a few words why it is left out, such as: felted."
+        case ev.TakenIn():
+            return None if state.out else "This session is not left out of anything."
         case ev.Reopened():
             return None if state.abandoned else "This session was not given up."
         case ev.Undone():
@@ -122,9 +136,9 @@ def _take_back(state: State) -> str | None:
 
 
 def _needle(state: State, needle: int | None) -> str | None:
-    if needle is None or 1 <= needle <= state.head.slots:
+    if needle is None or 1 <= needle <= state.slots:
         return None
-    return f"Needles here are numbered 1 to {state.head.slots}."
+    return f"Needles here are numbered 1 to {state.slots}."
 
 
 def _spoil(state: State, reason: str) -> str | None:
@@ -160,7 +174,7 @@ def _confirm(state: State, early: bool) -> str | None:
 
 
 def _rehang(state: State, event: ev.Rehung) -> str | None:
-    at = next((i for i, step in enumerate(state.head.steps) if step.id == event.step), None)
+    at = state.index_of(event.step)
     if at is None or at > state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
         return "Work can be hung again only in a part that was already cranked."
     if sock_of(event.step) != state.sock:
@@ -203,10 +217,64 @@ def _trial_before(state: State) -> bool:
 def _reading(state: State, event: ev.ReadOff) -> str | None:
     if not isinstance(state.step, Measure):
         return "There is nothing to measure in this step."
-    item = next((f for f in state.step.fields if f.id == event.field), None)
+    return _fits(next((f for f in state.step.fields if f.id == event.field), None), event.value)
+
+
+def _fits(item: MeasureField | None, value: float) -> str | None:
+    """Why ``value`` is none that can be read off there."""
     if item is None:
         return "There is no such thing to measure here."
     if item.quantity == "choice":
-        known = event.value in range(len(item.choices))
+        known = value in range(len(item.choices))
         return None if known else f"Choose one of: {', '.join(item.choices)}."
-    return None if 0 < event.value < 1e6 else f"{label_of(item)} must be more than zero."
+    return None if 0 < value < 1e6 else f"{label_of(item)} must be more than zero."
+
+
+# --- what is put right afterwards, in a session that is over, too -----------------------------------------------------
+
+
+def _reread(state: State, event: ev.Reread) -> str | None:
+    read = next((one for one in state.readings if one.seq == event.seq), None)
+    if read is None:
+        return "There is no such reading to put right."
+    if read.struck:
+        return "That reading is struck out."
+    fields = (item for step in state.head.steps if isinstance(step, Measure) for item in step.fields)
+    return _fits(next((item for item in fields if item.id == read.field), None), event.value)
+
+
+def _recount_done(state: State, event: ev.Recounted) -> str | None:
+    at = state.index_of(event.step)
+    if at is None or at >= state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
+        return "Only the count of a part that is done can be put right there."
+    if state.spoils and state.left_out(at):
+        return "That sock was spoilt: it stays as it was counted."
+    return _count(event.count)
+
+
+def _restate(state: State, event: ev.Restated) -> str | None:
+    value, socks = event.value, max((sock_of(step.id) for step in state.head.steps), default=0)
+    in_string = state.head.kind == "string" and event.what in ("wearer", "promise")
+    if not (1 <= event.sock <= socks if in_string else event.sock == 0):
+        return "Say which sock of the string is meant." if in_string else "Only a string has several socks."
+    match event.what:
+        case "yarn" | "machine" | "cylinder":
+            good = _names(value) and (event.what != "cylinder" or _is_slots(value))
+        case "wearer" | "lot" | "promise":
+            good = value is None or _names(value)
+        case "day":
+            good = isinstance(value, str) and _DAY.fullmatch(value) is not None
+        case "title":
+            good = isinstance(value, str) and bool(value.strip())
+    return None if good else f"That is no {event.what}."
+
+
+def _names(value: object) -> bool:
+    """Whether it is a record, or the id and name of one."""
+    known = isinstance(value, dict) and [value.get(name) for name in ("id", "name")]
+    return bool(known) and all(isinstance(one, str) and one for one in known or ())
+
+
+def _is_slots(value: object) -> bool:
+    slots = value.get("slots") if isinstance(value, dict) else None
+    return isinstance(slots, int) and not isinstance(slots, bool) and 1 <= slots <= MOST_SLOTS

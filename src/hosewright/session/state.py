@@ -9,7 +9,7 @@ from hosewright.session.search import Search, search_before, search_through
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Wait, sock_of
 
 if TYPE_CHECKING:
-    from hosewright.session.events import Event, Fault, Verdict
+    from hosewright.session.events import Event, Fault, LeftOut, Restated, Verdict
     from hosewright.session.steps import Head, Step
 
 Status = Literal["open", "waiting", "finished", "abandoned"]
@@ -115,6 +115,9 @@ class State:
     doubting: bool = False  # whether that run still goes on
     paused: bool = False
     abandoned: bool = False
+    slots: int = 0  # of the cylinder, as far as is known by now
+    restated: tuple[Restated, ...] = ()  # what was put right of the start, the last word on each thing
+    out: LeftOut | None = None  # why it is left out of gauges, pace and statistics
     evening: int = field(default=0, compare=False)  # the step at which the present evening's work began
     since_ms: int = 0
     last_ms: int = 0
@@ -130,10 +133,16 @@ class State:
             self.counts = [0] * len(self.head.steps)
             self.dial = self.head.dial
             self.search_from = self.head.dial
+            self.slots = self.head.slots
 
     @property
     def step(self) -> Step | None:
         return self.head.steps[self.index] if self.index < len(self.head.steps) else None
+
+    @property
+    def over(self) -> bool:
+        """Whether it is finished or given up: what happens then puts something right, and is no time at the crank."""
+        return self.abandoned or self.step is None
 
     @property
     def sock(self) -> int:
@@ -217,6 +226,10 @@ class State:
         sock = sock_of(self.head.steps[index].id)
         last = next((spoil for spoil in reversed(self.spoils) if spoil.sock == sock), None)
         return last is not None and not last.again
+
+    def index_of(self, step_id: str) -> int | None:
+        """The place of the step named ``step_id``."""
+        return next((at for at, step in enumerate(self.head.steps) if step.id == step_id), None)
 
     def count_of(self, step_id: str) -> int:
         """Rows or passes counted in the step named ``step_id`` (0 when there is none)."""

@@ -46,6 +46,12 @@ class Happening:
 SIGNS = (("!", "observation"), ("p", "pause"), ("c", "correction"))
 
 _CORRECTIONS = (ev.Recounted, ev.Rehung, ev.Voided, ev.DialMoved, ev.Spoilt, ev.SteppedBack, ev.Abandoned, ev.Reopened)
+_AFTERWARDS = (
+    ev.Restated,
+    ev.Reread,
+    ev.LeftOut,
+    ev.TakenIn,
+)  # of the whole session, at no place
 
 
 @dataclass(slots=True)
@@ -134,6 +140,9 @@ def _note(story: Story, entry: Entry) -> None:
         story.sittings += 1
     elif isinstance(event, ev.TookBack):
         story.taken_back[state.index] = story.taken_back.get(state.index, 0) + 1
+    elif isinstance(event, _AFTERWARDS) or (isinstance(event, ev.Recounted) and event.step):
+        told = event_words(event, state)
+        story.corrections.append(f"{in_cell(told.words).capitalize()}, put right on {_time(entry)}{_why(told.reason)}")
     elif isinstance(event, _CORRECTIONS) or (
         isinstance(event, ev.Confirmed) and state.target is not None and state.count < state.target
     ):

@@ -43,7 +43,7 @@ def what_follows(live: Live) -> tuple[Command, ...]:
     if state.step is not None or state.abandoned:
         return ()
     if record.kind == "tube":
-        return (_PLAN,) if live.gauge(state, state.last_ms) is not None else ()
+        return (_PLAN,) if live.gauge(state) is not None else ()
     if record.kind == "search":
         return (_TUBE,) if state.baseline is not None else ()
     if record.kind != "sock" or record.plan is None:

@@ -104,7 +104,8 @@ class PageScreen(ReportScreen["str | None"]):
         if self._record is None:
             return
         try:
-            file = write_session(self._record, self._entries)
+            book = host(self).book
+            file = write_session(book.begun(book.store.find(self.session_id)), self._entries)
         except OSError as error:
             tell_not_done(self, "Not exported", error)
             return

@@ -245,7 +245,7 @@ def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNee
     changes = needle_changes(store, bed.machine_id, bed.cylinder_id)
     for fault in NEEDLE_FAULTS:
         sql = """SELECT seen.needle, seen.at_ms FROM catalogue c JOIN seen ON seen.session = c.session
-            WHERE c.machine_id = ? AND c.cylinder_id = ? AND seen.fault = ? AND NOT seen.struck
+            WHERE c.machine_id = ? AND c.cylinder_id = ? AND seen.fault = ? AND NOT seen.struck AND c.left_out = ''
             ORDER BY seen.at_ms DESC, seen.session DESC, seen.seq DESC"""
         rows = store.ask(sql, bed.machine_id, bed.cylinder_id, fault)
         placed = [(needle, at_ms) for needle, at_ms in rows if needle is not None and 1 <= needle <= bed.slots]

@@ -36,8 +36,9 @@ _COUNTED = (Pressed, *_PUTS_RIGHT)  # undone, they change what was cranked; anyt
 # The sessions of a machine in which anything can have happened since: those unfinished (a press moves no date), and
 # those changed since. The plus keeps the index of dates in use, which bounds what is read.
 _MINE = """WITH mine AS (
-    SELECT session FROM catalogue WHERE on_top = 1 AND +machine_id = :machine
-    UNION ALL SELECT session FROM catalogue WHERE on_top = 0 AND changed >= :since AND +machine_id = :machine)"""
+    SELECT session FROM catalogue WHERE on_top = 1 AND +machine_id = :machine AND cranked
+    UNION ALL SELECT session FROM catalogue
+        WHERE on_top = 0 AND changed >= :since AND +machine_id = :machine AND cranked)"""
 STARTS = f"""{_MINE} SELECT s.n, s.id, (SELECT max(seq) FROM events e WHERE e.session = s.n)
     FROM mine CROSS JOIN sessions s ON s.n = mine.session"""
 NOTED = """SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events
@@ -156,32 +157,36 @@ class _Session:
             if after is not None and after.at_ms < self.since_ms:
                 return
             ((many,),) = self.store.ask(WITHIN, self.n, begin, end, self.since_ms)
-        self._add(many)
+        self._add(many, state.index)
 
     def _other(self, entry: Entry) -> None:
         state = self.state
-        at, count = state.index, state.count
+        before, last_ms = state.counts[:], state.last_ms
         undone = last_done(state) if isinstance(entry.event, Undone) else None
         again = isinstance(entry.event, Redone) and bool(state.undone)
         held = isinstance(entry.event, Doubted) and part_of(state, entry.event) == "doubts"
         apply(state, entry)
         if held or (undone is not None and undone.event == _PRESS):
             self._no_row(undone=not held)
+        deed = None
         if isinstance(entry.event, Undone | Redone):
             deed = undone or last_done(state)
             if again and deed is not None and deed.event == _PRESS:
                 self.standing.append([self.undone[-1]] * 2)
                 del self.undone[-1]
-            if deed is not None and isinstance(deed.event, _COUNTED) and entry.at_ms >= self.since_ms:
-                more = state.counts[at] - count
-                if isinstance(deed.event, TookBack):  # of a verdict, it changed nothing that was cranked
-                    more = max(0, more) if undone else min(0, more)
-                self._add(more)
+        event = entry.event if deed is None else deed.event
+        if not isinstance(event, _PUTS_RIGHT if deed is None else _COUNTED):
             return
-        if isinstance(entry.event, _PUTS_RIGHT) and entry.at_ms >= self.since_ms and at < len(state.counts):
-            more = state.counts[at] - count
-            # Taking a verdict back puts its rows back before it: they were counted when they were cranked.
-            self._add(min(0, more) if isinstance(entry.event, TookBack) else more)
+        # Rows of a part that was done were cranked by then, whenever they are counted right.
+        if (last_ms if isinstance(event, Recounted) and event.step else entry.at_ms) < self.since_ms:
+            return
+        at = next((at for at, count in enumerate(before) if count != state.counts[at]), None)
+        if at is None:
+            return
+        more = state.counts[at] - before[at]
+        if isinstance(event, TookBack):  # of a verdict, it puts back rows that were counted when they were cranked
+            more = max(0, more) if undone else min(0, more)
+        self._add(more, at)
 
     def _no_row(self, *, undone: bool) -> None:
         """The press that stands last stands no more: it was undone, or a key was held down."""
@@ -192,5 +197,5 @@ class _Session:
         if run[1] < run[0]:
             del self.standing[-1]
 
-    def _add(self, many: int) -> None:
-        self.found[isinstance(self.state.step, CountPasses)] += many
+    def _add(self, many: int, at: int) -> None:
+        self.found[isinstance(self.state.head.steps[at], CountPasses)] += many

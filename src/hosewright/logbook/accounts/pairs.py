@@ -92,6 +92,8 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
             continue
         entries = list(book.store.entries(n))
         state = fold(head, entries)
+        if state.out is not None and not state.out.cranked:
+            continue
         gone = _given_up(standing(state.head, entries).entries) if state.abandoned else ""
         _take(found, start, state, gone)
         if kind == "sock" and start["twin_of"] and not state.abandoned:
@@ -262,7 +264,8 @@ def to_begin(book: Logbook, plan_id: str = "") -> tuple[tuple[Promise, int], ...
 def recent_pace(book: Logbook) -> OwnPace:
     """The knitter's own pace over their last sock sessions, pauses taken out. Raises LogbookError."""
     rows = book.store.ask(
-        "SELECT n FROM sessions WHERE kind IN ('sock', 'string') ORDER BY changed_ms DESC LIMIT ?",
+        "SELECT session FROM catalogue WHERE kind IN ('sock', 'string') AND left_out = ''"
+        " ORDER BY changed DESC LIMIT ?",
         RECENT,
     )
     found = []

@@ -127,8 +127,11 @@ def yarn_taken(
     ``weighed`` are the times each lot was put on the scale; ``yarn`` is it as the shelf has it now, and ``gauge`` what
     a tube came to.
     """
-    stands = standing(record.head, entries).entries  # a row undone took no yarn
-    session = _walked(record, stands, weighed or {}, yarn or record.yarn, gauge)
+    stands = standing(record.head, entries)
+    if stands.state.out is not None and not stands.state.out.cranked:
+        return []
+    # A row undone took no yarn.
+    session = _walked(record, stands.entries, weighed or {}, yarn or record.yarn, gauge)
     return [taken for piece in pieces_of(session.state) for taken in _of_piece(session, piece)]
 
 
@@ -151,7 +154,7 @@ def _walked(
             stretches.append(_Stretch(lot, _stitches(state)))
             lot = lots[entry.seq]
         apply(state, entry)
-        if isinstance(entry.event, Pressed | Vouched | Recounted):
+        if isinstance(entry.event, Pressed | Vouched) or (isinstance(entry.event, Recounted) and not entry.event.step):
             last_ms[present_piece(state), lot] = entry.at_ms
     stretches += [_Stretch(lot, _stitches(state), at_ms) for at_ms in cuts]
     stretches.append(_Stretch(lot, _stitches(state)))

@@ -126,6 +126,8 @@ def _may(hint: Any) -> _May:
     for part in get_args(hint) if get_origin(hint) in (Union, UnionType) else (hint,):
         if get_origin(part) is Literal:
             values.update(get_args(part))
+        elif get_origin(part) is dict:
+            types.add(dict)
         elif get_origin(part) is tuple:
             types.add(tuple)
             elements |= _may(get_args(part)[0]).types
@@ -151,7 +153,10 @@ def head_of(start: dict[str, Any]) -> Head:
     """What the engine needs of a stored start. Raises ValueError when it cannot be read."""
     try:
         said = {name: start[name] for name in ("id", "kind", "dial")}
-        said |= {"slots": start["cylinder"]["slots"], "clicks_per_turn": start["machine"]["clicks_per_turn"]}
+        # Where cylinder or machine were put right, the steps still go by those it was begun with.
+        slots, clicks = start.get("begun_slots"), start.get("begun_clicks_per_turn")
+        said["slots"] = start["cylinder"]["slots"] if slots is None else slots
+        said["clicks_per_turn"] = start["machine"]["clicks_per_turn"] if clicks is None else clicks
         return made(Head, said | {"steps": tuple(_step(dict(step)) for step in start["steps"])})
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise ValueError(_UNREADABLE) from error
@@ -208,10 +213,11 @@ class Standing(NamedTuple):
 class Prepared:
     """One session as rows; times are UTC in ms since 1970.
 
-    ``record`` is its frozen start as JSON; ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings``
-    (seq, field, value, typed), ``gauge`` (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf
-    its start holds, as (kind, id, JSON). ``status`` and ``changed_ms`` are where it stands, and ``verdict`` what was
-    said of its fit, for lists; ``undone`` says that something in it was.
+    ``record`` is its frozen start as JSON, ``stands`` the start as it really was, where anything was put right;
+    ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings`` (seq, field, value, typed), ``gauge``
+    (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf its start holds, as (kind, id, JSON).
+    ``status`` and ``changed_ms`` are where it stands, ``verdict`` what was said of its fit, for lists, and ``left_out``
+    why it is left out, and whether it was cranked; ``undone`` says that something in it was.
     """
 
     id: str
@@ -221,11 +227,13 @@ class Prepared:
     status: Status
     changed_ms: int
     record: str
+    stands: str | None
     events: list[tuple[int, int, int, int, str, str | None]]
     readings: list[tuple[int, str, float, str]]
     gauge: tuple[str, str, str] | None
     named: list[tuple[str, str, str]]
     verdict: str
+    left_out: tuple[str, bool] | None
     undone: bool
     standing: Standing
 

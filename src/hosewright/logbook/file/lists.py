@@ -17,7 +17,7 @@ TABLES = ("catalogue", "words", "seen")
 # A session's start as JSON, and as "{}" when it cannot be read: such a one is still listed.
 _STARTS = "(SELECT *, CASE WHEN json_valid(record) THEN record ELSE '{}' END AS start FROM sessions)"
 # In a string of socks each has a wearer of its own.
-_CATALOGUE = f"""INSERT INTO catalogue
+_CATALOGUE = f"""INSERT OR REPLACE INTO catalogue
     SELECT s.n, s.status IN ('open', 'waiting'), s.started_ms, s.changed_ms, s.title,
         coalesce(json_extract(s.start, '$.yarn.name'), ''), coalesce(json_extract(s.start, '$.machine.name'), ''),
         coalesce(json_extract(s.start, '$.cylinder.name'), ''),
@@ -27,11 +27,12 @@ _CATALOGUE = f"""INSERT INTO catalogue
                 FROM json_each(s.start, '$.socks') AS sock)
             WHERE name IS NOT NULL)
         ELSE json_extract(s.start, '$.wearer.name') END, ''),
-        s.kind, s.status, '',
+        s.kind, s.status, coalesce((SELECT verdict FROM catalogue WHERE session = s.n), ''),
         coalesce(json_extract(s.start, '$.yarn.id'), ''), coalesce(json_extract(s.start, '$.machine.id'), ''),
         coalesce(json_extract(s.start, '$.cylinder.id'), ''), coalesce(json_extract(s.start, '$.wearer.id'), ''),
         coalesce(json_extract(s.start, '$.cylinder.slots'), 0), coalesce(json_extract(s.start, '$.zone_min'), 0),
-        json_extract(s.start, '$.twin_of')
+        json_extract(s.start, '$.twin_of'), coalesce((SELECT left_out FROM catalogue WHERE session = s.n), ''),
+        coalesce((SELECT cranked FROM catalogue WHERE session = s.n), 1)
     FROM {_STARTS} s"""
 _WORDS = f"""INSERT INTO words (rowid, session, title, yarn, machine, cylinder, wearer, kind, verdict, notes)
     SELECT -s.n, s.n, c.title, c.yarn || ' ' || coalesce(json_extract(s.start, '$.yarn.colour'), '') || ' '
@@ -69,6 +70,9 @@ _VERDICTS = """UPDATE catalogue SET verdict = coalesce((
 # What follows a new session, whose number is :session.
 BEGINS = (f"{_CATALOGUE} WHERE s.n = :session", f"{_WORDS} WHERE s.n = :session")
 
+# What follows when the start of session :session turns out otherwise. Its verdict stays, and whether it is left out.
+TURNS_OUT = (BEGINS[0], "DELETE FROM words WHERE rowid = -:session", BEGINS[1])
+
 _NOTED = """INSERT INTO words (session, notes) VALUES (
     :session, coalesce(json_extract(:body, '$.note'), json_extract(:body, '$.reason'), ''))"""
 # What follows an event with a body, by its kind. An observation put right may turn out another fault, or lose its
@@ -83,10 +87,15 @@ FOLLOWS: dict[str, tuple[str, ...]] = {
         _NOTED,
         """UPDATE seen SET fault = coalesce(json_extract(:body, '$.fault'), fault),
             needle = nullif(coalesce(json_extract(:body, '$.needle'), needle), 0)
-            WHERE session = :session AND seq = json_extract(:body, '$.seq')""",
+            WHERE session = :session AND seq = CASE WHEN json_valid(:body) THEN json_extract(:body, '$.seq') END""",
     ),
     "struck": ("UPDATE seen SET struck = 1 WHERE session = :session AND seq = json_extract(:body, '$.seq')",),
-    **dict.fromkeys(("abandoned", "recounted", "rehung", "voided", "dial-moved", "spoilt"), (_NOTED,)),
+    "reread": (
+        """UPDATE measurements SET value = json_extract(:body, '$.value'),
+            typed = coalesce(json_extract(:body, '$.typed'), '')
+            WHERE session = :session AND seq = CASE WHEN json_valid(:body) THEN json_extract(:body, '$.seq') END""",
+    ),
+    **dict.fromkeys(("left-out", "abandoned", "recounted", "rehung", "voided", "dial-moved", "spoilt"), (_NOTED,)),
 }
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     import sqlite3
 
 MIGRATIONS = Path(__file__).with_name("migrations")
-VERSIONS = (1, 4, 5, 6)
+VERSIONS = (1, 4, 5, 6, 7)
 VERSION = VERSIONS[-1]
 _LISTS_MADE = 4  # the version that makes the lists anew, empty
 _NAMED = re.compile(r"^(CREATE|DROP) (VIRTUAL )?(?:TABLE|INDEX|TRIGGER) (?:IF EXISTS )?(\w+)", re.MULTILINE)

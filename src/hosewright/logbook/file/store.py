@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright import __version__
 from hosewright.logbook.file.backups import copy
 from hosewright.logbook.file.errors import LogbookError, ReadOnlyError, plain
-from hosewright.logbook.file.lists import BEGINS, follow
+from hosewright.logbook.file.lists import BEGINS, TURNS_OUT, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
 from hosewright.logbook.file.schema import VERSION
 
@@ -219,16 +219,21 @@ class Store:
         """Store the frozen start of a session and return its number. Call inside ``one_commit``."""
         started = record.started_ms
         return self._add_start(
-            (record.id, record.kind, record.title, started, "open", started, record.model_dump_json())
+            (record.id, record.kind, record.title, started, "open", started, record.model_dump_json(), None)
         )
 
     def add_prepared(self, one: Prepared) -> int:
         """Store a whole session and return its number. Call inside ``one_commit``."""
-        n = self._add_start((one.id, one.kind, one.title, one.started_ms, one.status, one.changed_ms, one.record))
+        begun = one.record if one.stands else None
+        start = (one.id, one.kind, one.title, one.started_ms, one.status, one.changed_ms, one.stands or one.record)
+        n = self._add_start((*start, begun))
         self._add_events([(n, *row) for row in one.events])
         self.add_measurements(n, one.readings)
         if one.verdict:
             self.set_verdict(n, one.verdict)
+        if one.left_out is not None:
+            reason, cranked = one.left_out
+            self.set_left_out(n, reason, cranked=cranked)
         if one.gauge is not None:
             yarn, cylinder, body = one.gauge
             self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
@@ -237,8 +242,8 @@ class Store:
 
     def _add_start(self, row: tuple[object, ...]) -> int:
         made = self.db.execute(
-            "INSERT INTO sessions (id, kind, title, started_ms, status, changed_ms, record)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO sessions (id, kind, title, started_ms, status, changed_ms, record, begun)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
             row,
         )
         assert made.lastrowid is not None
@@ -270,10 +275,37 @@ class Store:
         raise LogbookError(f"Several sessions begin with {beginning[:40]!r} ({names}); type more of the id.")
 
     def record_text(self, n: int) -> str:
+        """The start of session ``n`` as JSON, with all that was put right of it."""
+        return self._text("record", n)
+
+    def begun_text(self, n: int) -> str:
         """The frozen start of session ``n`` as the JSON it was stored as."""
-        for (text,) in self.ask("SELECT record FROM sessions WHERE n = ?", n):
+        return self._text("coalesce(begun, record)", n)
+
+    def _text(self, which: str, n: int) -> str:
+        for (text,) in self.ask(f"SELECT {which} FROM sessions WHERE n = ?", n):
             return str(text)
         raise LogbookError("That session is not in this logbook.")
+
+    def set_start(self, n: int, title: str, started_ms: int, stands: str | None) -> None:
+        """Let all that reads session ``n`` find its start as it stands: JSON, or None: it is as it was begun.
+
+        Call inside ``one_commit``.
+        """
+        self.db.execute(
+            "UPDATE sessions SET title = ?1, started_ms = ?2, record = coalesce(?3, begun, record),"
+            " begun = CASE WHEN ?3 IS NULL THEN NULL ELSE coalesce(begun, record) END WHERE n = ?4",
+            (title, started_ms, stands, n),
+        )
+        for statement in TURNS_OUT:
+            self.db.execute(statement, {"session": n})
+
+    def set_left_out(self, n: int, reason: str, *, cranked: bool = True) -> None:
+        """Note why session ``n`` is left out of gauges, pace and statistics; empty: it is not.
+
+        ``cranked``: yarn went through the machine all the same. Call inside ``one_commit``.
+        """
+        self.db.execute("UPDATE catalogue SET left_out = ?, cranked = ? WHERE session = ?", (reason, cranked, n))
 
     def set_status(self, n: int, status: Status, changed_ms: int) -> None:
         """Note where session ``n`` stands, for lists. Call inside ``one_commit``."""

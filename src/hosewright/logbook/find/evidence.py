@@ -49,6 +49,8 @@ def worn_by(book: Logbook, wearer_id: str) -> Worn:
         if not theirs:
             continue
         state = book.state(line)
+        if state.out is not None:
+            continue
         for number, sock in theirs.items():
             found, told = verdict_of(record.title, sock.plan, state, number)
             verdicts += [found] if found else []
@@ -107,11 +109,16 @@ class MeasuredTube:
 
 
 def measured_tube(book: Logbook, session_id: str, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> MeasuredTube | None:
-    """The tube of this session; None when it was struck out meanwhile. Raises LogbookError when it cannot be read."""
+    """The tube of this session; None when it was struck out, left out or given up meanwhile.
+
+    Raises LogbookError when it cannot be read.
+    """
     line = book.store.line(session_id)
     if line is None:
         return None
     state = book.state(line)
+    if state.abandoned or state.out is not None:
+        return None
     try:
         gauge = tube_gauge(state, tape_error_mm)
     except CraftError:

@@ -151,7 +151,10 @@ PAGE = 50
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A session as a list shows it. ``on_top``: unfinished or waiting. Times in ms since 1970, UTC."""
+    """A session as a list shows it. ``on_top``: unfinished or waiting; ``left_out``: why it is left out of gauges.
+
+    Times in ms since 1970, UTC.
+    """
 
     n: int
     id: str
@@ -170,6 +173,7 @@ class Found:
     slots: int
     zone_min: int
     twin_of: str | None
+    left_out: str
 
     def at(self, order: Order) -> int | str:
         """What stands in the column a list is ordered by."""

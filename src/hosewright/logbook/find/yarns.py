@@ -203,7 +203,8 @@ def yarn_card(
 
 _CRANKED = (
     "SELECT s.id, c.began, c.zone_min, c.kind, c.verdict FROM catalogue c JOIN sessions s ON s.n = c.session"
-    " WHERE c.yarn_id = ? ORDER BY c.began DESC, s.n DESC"
+    " WHERE c.yarn_id = ? AND c.left_out = '' AND NOT (c.kind = 'tube' AND c.status = 'abandoned')"
+    " ORDER BY c.began DESC, s.n DESC"
 )
 
 

@@ -15,6 +15,7 @@ from hosewright.logbook.records.fields import (
     Moment,
     Name,
     OneLine,
+    Slots,
     Zone,
 )
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -90,12 +91,12 @@ class SessionRecord(Kept):
             raise ValueError("a step belongs to a sock that is not in the string")
         for step in self.steps:
             _refuse_unsound_words(step)
-            if isinstance(step, Confirm) and not 0 <= step.stitches <= self.cylinder.slots:
+            if isinstance(step, Confirm) and not 0 <= step.stitches <= self.head.slots:
                 raise ValueError(f"step {step.id}: more stitches than one row has")
             if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
                 raise ValueError(f"step {step.id}: its target must be 1 to 100000 rows")
             if isinstance(step, CountPasses):
-                if step.needles >= self.cylinder.slots:
+                if step.needles >= self.head.slots:
                     raise ValueError(f"step {step.id}: more needles than the cylinder has")
                 _ = step.turning  # refuses a heel that cannot be turned
         return self
@@ -107,6 +108,11 @@ class SessionRecord(Kept):
             twin = self.twin_of is not None
             return {0: StringSock(plan=self.plan, wearer=self.wearer, promise=self.promise, twin=twin)}
         return dict(enumerate(self.socks, 1))
+
+    @property
+    def moved_ms(self) -> int:
+        """By how much another day it was than the one it was begun with; to be added to the times of its events."""
+        return 0
 
     @property
     def given(self) -> Given:
@@ -123,6 +129,32 @@ class SessionRecord(Kept):
     @property
     def head(self) -> Head:
         return Head(self.id, self.kind, self.steps, self.dial, self.cylinder.slots, self.machine.turn)
+
+
+class CorrectedRecord(SessionRecord):
+    """The start of a session as it really was (see ``corrected``), begun, as was thought, at ``begun_ms``.
+
+    Its steps, and what was counted, go by the cylinder and the dial that were named then: ``begun_slots`` and
+    ``begun_clicks_per_turn``.
+    """
+
+    begun_ms: Moment
+    begun_slots: Slots
+    begun_clicks_per_turn: Annotated[int, Field(ge=1, le=64)]
+
+    @property
+    def head(self) -> Head:
+        """What the engine needs."""
+        return Head(self.id, self.kind, self.steps, self.dial, self.begun_slots, self.begun_clicks_per_turn)
+
+    @property
+    def moved_ms(self) -> int:
+        return self.started_ms - self.begun_ms
+
+
+def record_in(text: str) -> SessionRecord:
+    """The start of a session in JSON, as it was begun or with what was put right. Raises ValueError."""
+    return (CorrectedRecord if '"begun_slots":' in text else SessionRecord).model_validate_json(text)
 
 
 _STEP_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")

@@ -34,7 +34,7 @@ def every(book: Logbook) -> list[SessionLine]:
 
 def document(book: Logbook, line: SessionLine) -> str:
     """The session file of one session, as text."""
-    return write(book.record(line), book.store.entries(line.n))
+    return write(book.begun(line), book.store.entries(line.n))
 
 
 def write_new(path: Path, text: str, *, sync: bool = True) -> None:

@@ -58,7 +58,7 @@ def preview(book: Logbook, one: Prepared) -> Arrival:
     if known is None:
         return Arrival(one.id, one.kind, one.title, "new")
     there = SessionRecord.model_validate_json(one.record)
-    why = _difference(book.record(known), list(book.store.entries(known.n)), there, one.entries())
+    why = _difference(book.begun(known), list(book.store.entries(known.n)), there, one.entries())
     return Arrival(one.id, one.kind, one.title, "disagrees" if why else "here already", why)
 
 
@@ -94,7 +94,7 @@ def merge(
         for place, line in enumerate(reversed(lines), 1):
             progress("sessions", place, len(lines))
             try:
-                one = prepare(source.record(line), list(source.store.entries(line.n)))
+                one = prepare(source.begun(line), list(source.store.entries(line.n)))
                 found = preview(book, one)
             except LogbookError as error:
                 merged.unread.append(f"{line.id}: {error}")

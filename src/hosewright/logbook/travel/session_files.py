@@ -13,10 +13,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, field_validator, model_validator
 
 from hosewright.logbook.file.coding import PLAIN, harmless_event
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.records.corrected import sound
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import problems
 from hosewright.session import events as ev
@@ -47,6 +48,11 @@ class FiledEntry(BaseModel):
     at: datetime
     tick_ms: Annotated[int, Field(ge=0, lt=2**62)]
     event: EventModel
+
+    @field_validator("event")
+    @classmethod
+    def _is_sound(cls, event: ev.Event) -> ev.Event:
+        return sound(event) if isinstance(event, ev.Restated) else event
 
     def entry(self) -> Entry:
         offset = self.at.utcoffset()
@@ -85,7 +91,7 @@ class SessionFile(BaseModel):
 
 
 def write(record: SessionRecord, entries: Iterable[Entry]) -> str:
-    """The document for a session: its start set out to be read, then one event a line."""
+    """The document for a session: its frozen start set out to be read, then one event a line."""
     start = record.model_dump_json(indent=2)
     lines = [_told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
     return (

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.file import log as wal
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.errors import LogbookError, plain
+from hosewright.logbook.records.corrected import as_it_stands
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.logbook.travel.folders import every
 from hosewright.session.fold import fold
@@ -55,9 +56,11 @@ def _shelf_damage(book: Logbook) -> list[str]:
 
 def _session_damage(book: Logbook, line: SessionLine) -> list[str]:
     try:
-        record = book.record(line)
+        record = book.begun(line)
         entries = list(book.store.entries(line.n))
         state = fold(record.head, entries)
+        stands = as_it_stands(record, state.restated)
+        found = book.record(line)
     except (LogbookError, sqlite3.Error, ValueError, TypeError) as error:
         return [str(error)]
     faults = []
@@ -67,6 +70,8 @@ def _session_damage(book: Logbook, line: SessionLine) -> list[str]:
         faults.append(f"{state.ignored} of its events cannot have happened where they stand.")
     if state.status != line.status:
         faults.append(f"lists show it as {line.status}, its events say {state.status}.")
+    if stands != found:
+        faults.append("what was put right of its start is not what its events say.")
     if record.id != line.id:
         faults.append(f"its start says it is {record.id}.")
     return faults

@@ -289,7 +289,8 @@ def _pieces(sources: Sequence[_Source], n: int) -> _Pieces:
             continue
         helps = False
         with suppress(sqlite3.Error, ValueError, TypeError):
-            row = source.db.execute("SELECT record FROM sessions NOT INDEXED WHERE n = ?", (number,)).fetchone()
+            sql = f"SELECT {_begun_in(source.db)} FROM sessions NOT INDEXED WHERE n = ?"
+            row = source.db.execute(sql, (number,)).fetchone()
             record = SessionRecord.model_validate_json(row[0]) if row is not None else None
             if record is not None and (pieces.record is None or (source.called and pieces.record != record)):
                 pieces.record, helps = record, True
@@ -300,6 +301,12 @@ def _pieces(sources: Sequence[_Source], n: int) -> _Pieces:
         if helps and source.called and place:
             pieces.helped.append(source.called)
     return pieces
+
+
+def _begun_in(db: sqlite3.Connection) -> str:
+    """The column of the frozen start, which before version 7 was the only one there was."""
+    columns = [row[1] for row in db.execute("PRAGMA table_info(sessions)")]
+    return "coalesce(begun, record)" if "begun" in columns else "record"
 
 
 def _number_in(backup: _Source, n: int, pieces: _Pieces) -> int | None:
@@ -397,6 +404,7 @@ def _new_first_page(*, written_anew: bool) -> bytes:
         with closing(sqlite3.connect(path, isolation_level=None)) as db:
             db.execute(f"PRAGMA page_size = {_PAGE}")
             make(db, 1)
+            db.execute("ALTER TABLE sessions ADD COLUMN begun TEXT")
             if written_anew:
                 db.execute("VACUUM")
             db.execute("PRAGMA writable_schema = ON")
