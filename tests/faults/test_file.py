@@ -210,7 +210,7 @@ def test_every_past_version_has_a_fixture_and_comes_along(tmp_path: Path, versio
     assert [name.name[-len("version-1.sqlite") :] for name in kept] == [f"version-{version}.sqlite"]
     with closing(sqlite3.connect(kept[0])) as db:
         assert db.execute("PRAGMA user_version").fetchone()[0] == version
-        assert db.execute("SELECT * FROM events").fetchall() == told["events"]
+        assert _rows(db, "events") == told["events"]
     book.close()
 
 
