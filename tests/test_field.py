@@ -128,7 +128,7 @@ def declared() -> dict[str, list[Field]]:
         told[f"care: {what}"] = year.care_fields(what, CYLINDERS, NOW)
     for kind in ("search", "tube"):
         told[f"start of a {kind}"] = starting.fresh_fields(kind, lambda: 4)
-    told["start of a sock"] = [*SOCK, starting.LOT, *starting.SET_UP]
+    told["start of a sock"] = [*SOCK, starting.LOT, shelf.core("g"), *starting.SET_UP]
     told["promise"] = year.promise_fields(date(2025, 10, 9), "crowns")
     return told
 

@@ -10,7 +10,7 @@ from textual import events
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
-from hosewright.bench.widgets.bigtext import draw
+from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.doubt import ELSEWHERE, Ticks, away_words, missing_count
 from hosewright.counting.hands import Hands
@@ -94,7 +94,7 @@ def test_what_is_said_on_return(away_s: float, missing: int | None, unit: str, w
 
 
 def test_hollow_digits_have_the_same_form_and_other_cells() -> None:
-    full, hollow = draw("40", 2), draw("40", 2, hollow=True)
+    full, hollow = drawn("40", 2), drawn("40", 2, hollow=True)
     assert [len(line) for line in full] == [len(line) for line in hollow]
     assert [[cell == " " for cell in line] for line in full] == [[cell == " " for cell in line] for line in hollow]
     assert not set("".join(full)) & set("".join(hollow)) - {" "}

@@ -333,7 +333,8 @@ async def test_the_twin_shows_the_first_beside_it_and_where_they_differ(book: Lo
         drive(played.screen.live, rows(foot.target))  # type: ignore[union-attr]
         crank_to(played.screen.live, "part")
         await played.screen.show()
-        assert "2 fewer than the first" in played.words(".result")
+        await played.pilot.pause()
+        assert "2 fewer than the first" in played.words("#told")
 
 
 # --- drawing -----------------------------------------------------------------------------------------------

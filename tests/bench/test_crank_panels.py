@@ -17,12 +17,13 @@ from hosewright.bench.widgets.bigtext import DOWN, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
 from hosewright.counting.from_the_record import Watched
+from hosewright.counting.keymap import commands_for
 from hosewright.session.cues import Cue
-from hosewright.session.events import Observed, Paused, Pressed
+from hosewright.session.events import Abandoned, Judged, Observed, Paused, Pressed
 from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
 from hosewright.settings.table import Settings
-from tests.helpers import folded, rows, short_sock, to_step
+from tests.helpers import folded, head, rows, short_sock, to_step
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -116,6 +117,25 @@ def test_states_differ_by_shape_not_by_colour_alone() -> None:
     assert shapes["paused"][1] == "PAUSED"
 
 
+def test_steps_without_a_count_and_trials_have_states_too() -> None:
+    what = head("search")
+    trial = folded(what, *to_step(what, "trial"), *rows(1))
+    stiff = folded(what, *to_step(what, "trial"), *rows(1), Judged("stiff", 26))
+    looks = [
+        look_of(folded(what), None, keys_here=True),
+        look_of(folded(what), None, keys_here=False),
+        look_of(folded(what, *to_step(what, "trial"), *rows(1), Pressed(doubtful=True)), None, keys_here=True),
+        look_of(folded(what, *to_step(what, "trial"), *rows(1), Paused()), None, keys_here=True),
+        look_of(stiff, None, keys_here=True),
+        look_of(folded(what, Abandoned()), None, keys_here=True),
+    ]
+    assert look_of(trial, None, keys_here=True) == looks[0]
+    assert [word for _, word in looks] == ["", "KEYS GO ELSEWHERE", "1 DOUBTFUL", "PAUSED", "DO NOT CRANK", "GIVEN UP"]
+    assert len({frame.corners + frame.level for frame, _ in looks[:5]}) == 5
+    doubtful = folded(what, *to_step(what, "trial"), *rows(1), Pressed(doubtful=True))
+    assert "vouch" in {command.does for command in commands_for(doubtful)}
+
+
 def test_each_state_has_a_sign_of_its_own_that_stays_in_sight() -> None:
     what = heel(5).head
     target = heel(0).target or 0
@@ -148,7 +168,7 @@ def test_next_has_what_comes_after_and_cuts_no_sentence() -> None:
     assert [line[:8] for line in ahead] == ["Pass 25:", "Pass 26:", "Pass 27:", "After th"]
     assert hands_after(heel(0).step, 24)[0].needles[0] == int(ahead[0].split()[2])  # type: ignore[arg-type]
     for height in range(3, 14):
-        shown = text(next_rows("Crank on.", [[("In 3 rows: close.", "")]], ahead, "Mind your hands.", 60, height))
+        shown = text(next_rows("Crank on.", [("In 3 rows: close.", "")], ahead, "Mind your hands.", 60, height))
         assert len(shown) == height
         assert shown[-1] == "Mind your hands."
         said = " ".join(" ".join(shown).split())

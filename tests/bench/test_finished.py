@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.count.finished_panel import FinishedPanel, figure_rows
+from hosewright.bench.count.finished_panel import figure_rows
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.start.screen import FreshStartScreen
@@ -78,16 +78,28 @@ async def test_a_finished_search_shows_its_baseline_large_and_t_cranks_the_tube(
         assert app.screen.rows["yarn"].chosen == live.record.yarn.id
 
 
-async def test_a_finished_sock_shows_its_picture_and_c_cranks_its_twin(practice: Logbook) -> None:
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+async def test_a_finished_sock_shows_its_picture_time_and_yarn_and_c_cranks_its_twin(
+    practice: Logbook, size: tuple[int, int]
+) -> None:
     line = next(line for line in practice.lines("finished") if practice.record(line).kind == "sock")
     done = practice.record(line)
     app = Bench(practice, Settings(), practice=True)
-    async with app.run_test(size=(120, 40)) as pilot:
+    async with app.run_test(size=size) as pilot:
         app.open_session(done.id)
         await pilot.pause()
         await pilot.pause()
         assert isinstance(app.screen, SessionScreen)
-        assert "100 %" in app.screen.query_one("#whole-sock", Panel).plain
+        picture = app.screen.query_one("#whole-sock", Panel).plain
+        assert "100 %" in picture
+        assert picture.count("█") + picture.count("▓") > 100
+        made = app.screen.query_one("#came-to", Panel).plain
+        weighed = app.screen.live.state.values("mass")[-1]
+        minutes, grams = f"{app.screen.live.paces.minutes_spent:.0f}", f"{weighed:.0f}"
+        assert minutes in made if size[1] < 36 else drawn(minutes)[2] in made
+        assert grams in made if size[1] < 36 else drawn(grams)[2] in made
+        assert "minutes at the crank" in made
+        assert "g of yarn, as weighed" in made
         await pilot.press("c" if done.twin_of is None else "p")
         await pilot.pause()
         await pilot.pause()
@@ -100,7 +112,7 @@ async def test_work_that_goes_on_shows_none_of_it(book: Logbook) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         app.open_session(live.record.id)
         await pilot.pause()
-        assert not app.screen.query_one(FinishedPanel).display
+        assert not app.screen.query_one("#came-to").display
         await pilot.press("p")
         await pilot.pause()
         assert isinstance(app.screen, SessionScreen)

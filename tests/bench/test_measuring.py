@@ -9,6 +9,7 @@ from textual.widgets import Input, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.measuring import far_off_words, gauge_words
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.session import events as ev
@@ -130,7 +131,7 @@ async def test_a_finished_sock_says_what_it_came_to(book: Logbook, bench: Measur
     await bench.type("tight")
     await bench.pilot.press("ctrl+s")
     await bench.pilot.pause()
-    told = bench.said(".result")
+    told = " ".join(bench.app.screen.query_one("#told", Panel).plain.replace("║", " ").split())
     assert "Leg 9, Heel 40, Foot 24 (22 planned), Toe 40" in told
     assert "On the foot: round tight." in told
 

@@ -372,6 +372,28 @@ async def test_the_lot_follows_the_pair_chosen(tmp_path: Path) -> None:
     assert (record.promise, record.lot) == ("pair-2", "lot-1")  # what was chosen by hand stands
 
 
+@pytest.mark.parametrize("with_lot", [True, False])
+async def test_the_core_of_the_ball_is_asked_once_and_kept(with_lot: bool, tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    lot = Lot(id="lot-1", name="17 B", yarn=YARN.id, grams=200, bought="2025-09-01")
+    app.book.keep(PLAN, *([lot] if with_lot else []))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(SockStartScreen())
+        await pilot.pause()
+        row = app.screen.query_one("#row-core_g", EntryRow)
+        assert row.display
+        app.screen.query_one("#field-core_g", Input).value = "21 g"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        kept = app.book.get(Lot, lot.id) if with_lot else app.book.get(Yarn, YARN.id)
+        assert kept is not None
+        assert kept.core_g == 21.0
+        app.show(SockStartScreen())
+        await pilot.pause()
+        assert not app.screen.query_one("#row-core_g", EntryRow).display
+
+
 async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 
@@ -13,6 +14,7 @@ from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.settings import SettingsScreen
 from hosewright.bench.widgets.bigtext import drawn, large
+from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.places import settings_path
@@ -86,7 +88,7 @@ async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         live = (await on_screen(pilot, live)).live
         shown = picture(app)
-        assert "Set the dial" in shown
+        assert "SET THE DIAL" in shown
         assert "Separator before  " not in shown  # no list of steps
         assert "Done? Enter, and then: Hang the cast-on bonnet." in shown
         await pilot.press(*["enter"] * 4)
@@ -94,7 +96,7 @@ async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
         assert "These rows take the uneven beginning" in shown
         assert "Set the dial to" not in shown
         await pilot.press(*["space"] * 10, "enter")
-        assert "Join the working yarn" in picture(app)
+        assert "JOIN THE WORKING YARN" in picture(app)
         assert live.state.count_of("separator-in") == 10
 
 
@@ -126,7 +128,8 @@ async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:
         assert "One step at a time until you quit. To keep it: e on the bench" in picture(app)
         await pilot.press("question_mark")
         await pilot.pause()
-        assert "Below it stands why it is done" in picture(app)
+        await pilot.pause()
+        assert "Below it stands why it is done" in flat(picture(app).replace("│", " "))
         assert "On the right are all steps" not in picture(app)
         await pilot.press("escape")
         await pilot.press("h")
@@ -134,6 +137,18 @@ async def test_h_turns_it_on_and_off_at_the_machine(book: Logbook) -> None:
         assert picture(app) == before
         assert load(settings_path())[0] == Settings()  # nothing is stored by the key
         assert screen.live.state.presses == 0
+
+
+@pytest.mark.parametrize("foot", ["few", "all"])
+async def test_the_keys_that_rescue_are_seen(foot: Literal["few", "all"], book: Logbook) -> None:
+    live = book.start(record("sock", book.new_id()))
+    crank_to(live, "heel")
+    app = Bench(book, replace(STEP_BY_STEP, foot=foot))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await on_screen(pilot, live)
+        seen = app.screen.query_one(KeyBar).plain
+        for key in ("Bksp undo", "= put right" if foot == "few" else "= recount", "p pause", "Esc bench", "? help"):
+            assert key in seen
 
 
 async def test_the_count_alone_stays_alone(book: Logbook) -> None:
@@ -237,7 +252,7 @@ async def test_a_large_screen_names_the_step_in_large_letters(book: Logbook) -> 
     async with app.run_test(size=(120, 40)) as pilot:
         await on_screen(pilot, live)
         shown = picture(app)
-        assert "\n".join(f"  {line}" for line in large("Set the dial", 116)) in shown
+        assert all(f"│ {line}" in shown for line in large("Set the dial", 116))
         assert "Set the dial to 6 1/2 turns below zero" in shown
         await pilot.press("h")
         await pilot.pause()

@@ -207,8 +207,12 @@ async def test_weighing_says_what_the_books_say_before_it_is_kept(a_book: Logboo
         assert "as the scale does" in seen(pilot)
         await typed(pilot, "what", "gone")
         assert "that leaves 0 g." in seen(pilot)
+        await typed(pilot, "core_g", "12")
         await keys(pilot, "ctrl+s")
         assert the_lot(a_book, "42").account.gone == 100 * G
+        assert the_lot(a_book, "42").lot.core_g == 12.0
+        await keys(pilot, "w")
+        assert "Core or cone" not in seen(pilot)  # it is known
 
 
 @pytest.mark.parametrize("nothing", ["0", "0 g", "0.0", "0,00 g"])

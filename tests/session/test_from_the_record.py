@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.counting.from_the_record import YarnAhead, read_record, watched
-from hosewright.session.events import Amended, Observed
+from hosewright.counting.from_the_record import YarnAhead, read_record, watched, yarn_ahead
+from hosewright.logbook.records.year import Lot
+from hosewright.session.events import Amended, Observed, ReadOff
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import CountPasses, CountRows
-from tests.helpers import crank_to, drive, record, rows
+from tests.helpers import crank_to, drive, plan_of, record, rows
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -53,3 +54,28 @@ def test_needles_that_faulted_on_this_cylinder_are_watched(book: Logbook) -> Non
     told = [(one.needle, one.words) for one in watched(book, live.record)]
     assert told == [(5, "dropped once"), (17, "dropped twice")]
     assert read_record(book, live.record).watched
+
+
+def test_a_twin_takes_what_its_first_sock_was_weighed_at(book: Logbook) -> None:
+    start = record("sock", "20231114-first").model_copy(update={"plan": plan_of()})
+    first = book.start(start)
+    crank_to(first, "try-on")
+    drive(first, ReadOff("mass", 29.0))
+    twin = book.start(start.model_copy(update={"id": "20231114-twin", "twin_of": start.id}))
+    yarn = yarn_ahead(book, twin.record)
+    assert yarn is not None
+    crank_to(twin, "leg")
+    (did,), (planned,) = pieces_of(first.state), pieces_of(twin.state)
+    assert yarn.taken_of(twin.state) == (0, round(29_000 * planned.stitches_planned / did.stitches))
+    assert yarn.basis == "as the first took"
+
+
+def test_the_core_is_that_of_the_lot_else_of_the_yarn(book: Logbook) -> None:
+    start = record("sock").model_copy(update={"plan": plan_of(), "lot": "l1"})
+    book.keep(start.yarn.model_copy(update={"core_g": 12.0}))
+    lot = Lot(id="l1", name="17 B", yarn=start.yarn.id, grams=100.0, bought="2023-11-01")
+    for core, told in ((None, 12.0), (21.0, 21.0), (0.0, 0.0)):
+        book.keep(lot.model_copy(update={"core_g": core}))
+        yarn = yarn_ahead(book, start)
+        assert yarn is not None
+        assert yarn.core_g == told

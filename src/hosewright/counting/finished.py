@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.counting.measuring import doubt_words
+from hosewright.craft.stock import prorated, to_mg
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
+from hosewright.logbook.accounts.use import sock_mg
 from hosewright.phrases.lists import many
 from hosewright.session.results import cranked, pieces_of, tube_gauge, worn_words
 from hosewright.session.steps import CountPasses, CountRows
@@ -40,6 +42,17 @@ def result_words(live: Live) -> str:
     return "\n".join([found, *doubts, "b goes back to the readings."])
 
 
+def yarn_used(live: Live) -> tuple[int, str] | None:
+    """The yarn in a finished sock in mg, and how that is known; None where nothing tells."""
+    state, plan = live.state, live.record.plan
+    if masses := state.values("mass"):
+        return to_mg(masses[-1]), "of yarn, as weighed"
+    whole, (sock,) = sock_mg(plan, live.record.yarn) if plan else None, pieces_of(state)
+    if whole is None or not sock.stitches_planned:
+        return None
+    return prorated(whole, sock.stitches, sock.stitches_planned), "of yarn, by its stitches"
+
+
 def _string_words(live: Live) -> str:
     """How many socks came off the string, and which were spoilt."""
     socks = pieces_of(live.state)
@@ -72,7 +85,7 @@ def _sock_words(live: Live) -> str:
         learn = f", so that {record.wearer.name}'s plans learn" if record.wearer else ""
         lines.append(f"How it sits was not noted. b goes back to it{learn}.")
     if record.twin_of is None and record.plan is not None:
-        lines.append("Crank its twin next: c on the bench offers it.")
+        lines.append("Crank its twin next: c.")
     return "\n".join(lines)
 
 

@@ -8,13 +8,15 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
-from hosewright.craft.stock import MG_PER_G, prorated
+from hosewright.craft.stock import MG_PER_G, prorated, to_mg
 from hosewright.logbook.accounts.care import Bed, faults_by_needle
 from hosewright.logbook.accounts.use import sock_mg
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.lists import many
 from hosewright.session.results import pieces_of, present_piece
+from hosewright.session.state import State
 from hosewright.session.steps import CountPasses
 
 if TYPE_CHECKING:
@@ -22,7 +24,6 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.session.state import State
 
 MOST_WATCHED = 4  # needles in one line; ours
 _TIMES = {1: "once", 2: "twice"}
@@ -42,9 +43,18 @@ class YarnAhead:
     Stitches are looked up once a step; from row to row it is one multiplication. Masses in mg.
     """
 
-    def __init__(self, socks: Mapping[int, int | None], later: Mapping[int, int], core_g: float | None) -> None:
-        """By a sock's place in the string (0 outside one) what it takes, and what the socks after it take."""
-        self._socks, self._later, self.core_g = socks, later, core_g
+    def __init__(
+        self,
+        socks: Mapping[int, int | None],
+        later: Mapping[int, int],
+        core_g: float | None,
+        basis: str = "by the plan",
+    ) -> None:
+        """By a sock's place in the string (0 outside one) what it takes, and what the socks after it take.
+
+        ``basis`` says what that is known by.
+        """
+        self._socks, self._later, self.core_g, self.basis = socks, later, core_g, basis
         self._step: tuple[int, int] = (-1, 0)
         self._before, self._planned = 0, 0
         self._each: Sequence[int] = ()  # stitches by passes done; of rows those of one
@@ -127,9 +137,27 @@ def yarn_ahead(book: Logbook, record: SessionRecord) -> YarnAhead | None:
     socks = {place: sock_mg(sock.plan, record.yarn) for place, sock in record.each_sock.items()}
     if not socks:
         return None
+    basis = "by the plan"
+    if (weighed := _as_first(book, record)) is not None:
+        socks, basis = {0: weighed}, "as the first took"
     if 0 in socks:
         later = {0: 0 if record.twin_of else socks[0] or 0}
     else:
         later = {place: sum(mg or 0 for other, mg in socks.items() if other > place) for place in socks}
     lot = book.get(Lot, record.lot) if record.lot else None
-    return YarnAhead(socks, later, lot.core_g if lot else None)
+    balls = lot, book.get(Yarn, record.yarn.id)
+    core_g = next((one.core_g for one in balls if one is not None and one.core_g is not None), None)
+    return YarnAhead(socks, later, core_g, basis)
+
+
+def _as_first(book: Logbook, record: SessionRecord) -> int | None:
+    """What a twin takes by its first sock, in mg; None where that was not weighed, or there is none."""
+    line = book.store.line(record.twin_of) if record.twin_of else None
+    if line is None:
+        return None
+    first = book.state(line)
+    masses = first.values("mass")
+    (was,), (planned,) = pieces_of(first), pieces_of(State(record.head))
+    if not masses or not was.stitches:
+        return None
+    return prorated(to_mg(masses[-1]), planned.stitches_planned, was.stitches)

@@ -33,16 +33,20 @@ _FIRST_KEYS = (
     "void",
     "reopen",
     "pause",
+    "recount",
     "explain",
     "home",
     "help",
 )
 
 
-def few_commands(commands: Sequence[Command]) -> tuple[Command, ...]:
-    """The few of ``commands`` that one needs to see who goes step by step; while counting, those of one line."""
-    counting = commands[:1] and commands[0].does == "count"
-    few = (c for c in commands if c.does in _FIRST_KEYS and not (counting and c.does == "home"))
+def few_commands(commands: Sequence[Command], state: State) -> tuple[Command, ...]:
+    """The few of ``commands`` that one needs to see who goes step by step: what goes on, and what rescues.
+
+    One line of them while ``state`` has rows or passes to count: what goes on is said when they are done.
+    """
+    counting = state.target is not None and state.count < state.target
+    few = (c for c in commands if c.does in _FIRST_KEYS and not (counting and c.does == "go_on"))
     return tuple(replace(c, word="all steps") if c.does == "explain" else c for c in few)
 
 

@@ -6,7 +6,7 @@ A screen chooses the widget from the kind (``bench/widgets/entry_screen.py``); n
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft import CraftError
@@ -176,6 +176,16 @@ def mass(name: str, label: str, help: str, unit: str, *, what: str = "", **more:
         unit,
         **more,
     )
+
+
+def or_nothing(field: Field) -> Field:
+    """The same line for a mass that may also be 0."""
+
+    def read(text: str) -> float:
+        number = text.strip().lower().removesuffix(field.unit).strip()
+        return 0.0 if number and not number.strip("0.,") and "0" in number else float(field.reader(text))
+
+    return replace(field, reader=read)
 
 
 def whole(name: str, label: str, help: str, least: int, most: int, *, what: str = "", **more: Any) -> Field:

@@ -22,7 +22,7 @@ from hosewright.logbook.accounts.stock import lot_words
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
-from hosewright.phrases.field import Field, FieldError, length, mass, one_of, whole, words, yes_or_no
+from hosewright.phrases.field import Field, FieldError, length, mass, one_of, or_nothing, whole, words, yes_or_no
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -189,6 +189,12 @@ def cylinder_fields(unit: str) -> list[Field]:
 # --- yarn ----------------------------------------------------------------------------------------------------
 
 
+def core(unit: str) -> Field:
+    """The line for what the empty core of a ball, or the empty cone, weighs."""
+    what = "mass of the core"
+    return or_nothing(mass("core_g", "Core or cone", "weighed empty; 0: it has none", unit, what=what, example="38 g"))
+
+
 def yarn_fields(mass_unit: str) -> list[Field]:
     """The lines of a yarn, masses in ``mass_unit``."""
     return [
@@ -203,6 +209,7 @@ def yarn_fields(mass_unit: str) -> list[Field]:
             example="420 m/100g",
         ),
         mass("ball_g", "Put-up", "one ball or skein, such as 100 g", mass_unit, example="100 g"),
+        core(mass_unit),
         words("colour", "Colour", "as on the label", 200, example="heather"),
         Field(
             "shades",
@@ -390,14 +397,7 @@ def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
             required=True,
             example=today.isoformat(),
         ),
-        mass(
-            "core_g",
-            "Core or cone",
-            "weighed empty; none: leave it",
-            unit,
-            what="mass of the core",
-            example="38 g",
-        ),
+        core(unit),
         NOTE,
     ]
 

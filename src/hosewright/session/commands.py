@@ -242,7 +242,20 @@ def _trial_commands(state: State, undo: tuple[Command, ...], missing: int | None
         return (_AGAIN, *undo, _TRIAL_DIAL, _BACK, *_END)
     if state.search.found:
         return (_GO_ON, *undo, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
-    return (_COUNT, *_offered(missing), *undo, *_VERDICTS, *_TROUBLES, _LOWER_STOP, _WEIGHTS, _TRIAL_DIAL, _BACK, *_END)
+    vouch = (_VOUCH,) if state.doubted else ()
+    return (
+        _COUNT,
+        *_offered(missing),
+        *undo,
+        *vouch,
+        *_VERDICTS,
+        *_TROUBLES,
+        _LOWER_STOP,
+        _WEIGHTS,
+        _TRIAL_DIAL,
+        _BACK,
+        *_END,
+    )
 
 
 # --- keys that do nothing ----------------------------------------------------------------------------------------

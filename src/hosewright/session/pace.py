@@ -14,16 +14,19 @@ if TYPE_CHECKING:
 
 REMEMBERED = 200  # gaps; ours, as is the next
 LAST_FEW = 7
+STILL_MS = 300_000  # the usual auto-pause; a longer gap between presses is no time at the crank; ours
 
 
 @dataclass(slots=True)
 class Pace:
     """The gaps between presses that follow one another with nothing but an observation between.
 
-    The median is robust: a phone call counted as one long gap does not move it.
+    The median is robust: a phone call counted as one long gap does not move it. ``spent_ms`` is their sum, without
+    gaps too long to be time at the crank.
     """
 
     gaps_ms: deque[int] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
+    spent_ms: int = 0
     last_tick: int | None = None
     # Of the last presses and observations: whether a press gave a gap, which goes when it is undone.
     gave: deque[bool] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
@@ -34,7 +37,9 @@ class Pace:
                 return
             known = self.last_tick is not None and entry.tick_ms > self.last_tick
             if self.last_tick is not None and known:
-                self.gaps_ms.append(entry.tick_ms - self.last_tick)
+                gap = entry.tick_ms - self.last_tick
+                self.gaps_ms.append(gap)
+                self.spent_ms += gap if gap <= STILL_MS else 0
             self.gave.append(known)
             self.last_tick = entry.tick_ms
         elif isinstance(entry.event, Observed | Amended):
@@ -44,7 +49,8 @@ class Pace:
             if not isinstance(entry.event, Undone):
                 self.gave.clear()
             elif self.gave and self.gave.pop() and self.gaps_ms:
-                self.gaps_ms.pop()
+                gap = self.gaps_ms.pop()
+                self.spent_ms -= gap if gap <= STILL_MS else 0
 
     @property
     def per_minute(self) -> float | None:
@@ -67,6 +73,11 @@ class Paces:
 
     def of(self, *, passes: bool) -> Pace:
         return self.passes if passes else self.rows
+
+    @property
+    def minutes_spent(self) -> float:
+        """Minutes at the crank so far."""
+        return (self.rows.spent_ms + self.passes.spent_ms) / 60_000
 
     def take(self, entry: Entry, *, passes: bool) -> None:
         """Take one more entry, in order; ``passes``: it came in a heel or toe."""

@@ -7,6 +7,7 @@ from textwrap import wrap as wrapped
 from typing import TYPE_CHECKING
 
 from hosewright.bench.count.large import hands_after
+from hosewright.bench.widgets.panel import row_width
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import show_mass
 from hosewright.phrases.lists import many
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from hosewright.bench.count.large import Hand
     from hosewright.bench.widgets.line import Row
     from hosewright.counting.from_the_record import YarnAhead
-    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.live import Live
     from hosewright.session.pace import Pace
     from hosewright.session.state import State
     from hosewright.session.steps import Step
@@ -36,19 +37,18 @@ def wrap(words: str, width: int, subsequent_indent: str = "") -> tuple[str, ...]
 
 
 def next_rows(
-    words: str, cue_rows: Sequence[Row], ahead: Sequence[str], care: str, width: int, height: int
+    words: str, cues: Sequence[tuple[str, str]], ahead: Sequence[str], care: str, width: int, height: int
 ) -> list[Row]:
-    """What the hands do now, the cues, what comes after, and at the bottom what to be careful of."""
+    """What the hands do now, the cues (words and style), what comes after, and at the bottom what to be careful of."""
     rows: list[Row] = [((line, "bold"),) for line in wrap(words, width)]
-    rows += cue_rows
     below: list[Row] = [((line, "bold due"),) for part in care.splitlines() for line in wrap(part, width)]
     room = height - len(rows) - len(below)
-    for one in ahead:
-        lines = wrap(one, width, subsequent_indent="  ")
+    for said, style in (*cues, *((one, "muted") for one in ahead)):
+        lines = wrap(said, width, subsequent_indent="  ")
         if len(lines) > room:
             break
         room -= len(lines)
-        rows += [((line, "muted"),) for line in lines]
+        rows += [((line, style),) for line in lines]
     return [*rows, *[()] * room, *below]
 
 
@@ -90,46 +90,66 @@ def pace_rows(pace: Pace, rest_min: float | None, unit: str, width: int) -> list
     usual, lately = pace.per_minute, pace.now_per_minute
     rows: list[Row] = [((pace_line(tuple(pace.gaps_ms), width), "live"),)]
     if usual is None or lately is None:
-        rows.append(((f"A few {unit} tell how fast you crank.", ""),))
+        rows += [((line, ""),) for line in wrap(f"A few {unit} tell how fast you crank.", width)]
     else:
-        rows.append(((f"{lately:.0f} {unit} a minute", "bold"), (f", usually {usual:.0f}", "")))
+        now, before = f"{lately:.0f} {unit} a minute", f"usually {usual:.0f}"
+        one_line = len(f"{now}, {before}") <= width
+        rows += [((now, "bold"), (f", {before}", ""))] if one_line else [((now, "bold"),), ((before, ""),)]
     if rest_min is not None:
         near = rest_min <= 1
         rows.append(((f"Rest in {max(1, round(rest_min))} min." if not near else "A rest is due.", "due" * near),))
     return rows
 
 
-def yarn_rows(yarn: YarnAhead | None, state: State, record: SessionRecord, unit: str, width: int) -> list[Row]:
+def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height: int) -> list[Row]:
     """What this sock has taken of its yarn, what those after it need, and the weight at which to stop."""
+    state, record = live.state, live.record
     taken = yarn.taken_of(state) if yarn is not None else None
     if yarn is None or taken is None:
         metres = record.yarn.m_per_100g
         label = f"{metres:g} m in 100 g" if metres else record.yarn.count
         lot = f"dye lot {record.dye_lot}" if record.dye_lot else ""
         return [((line, ""),) for words in (record.yarn.name, label, lot) if words for line in wrap(words, width)]
-    done, whole = taken
-    full = min(width, round(width * done / whole)) if whole else 0
+    done, whole = (_grams(mg, unit) for mg in taken)
+    full = min(width, round(width * taken[0] / taken[1])) if taken[1] else 0
+    told = f" of {whole}, {yarn.basis}"
+    first: Row = (("This sock ", ""), (done, "bold"), (told, ""))
     rows: list[Row] = [
-        (("This sock ", ""), (_grams(done, unit), "bold"), (f" of {_grams(whole, unit)}, by the plan", "")),
+        first if row_width(first) <= width else ((done, "bold"), (f" of {whole}", "")),
         (("━" * full, "live"), ("·" * (width - full), "muted")),
     ]
+    room = height - len(rows)
     stop = yarn.stop_at_g(state)
     if stop is None:
-        return [*rows, ((f"{_grams(max(0, whole - done), unit)} still to come; no sock after it.", ""),)]
-    after = "The twin takes" if record.kind == "sock" else "The socks after it take"
-    core = ", core and all" if yarn.core_g is not None else " without its core"
-    said = f"{after} {_grams(yarn.later(state), unit)}: stop when the ball reads {show_mass(stop, unit)}{core}."
-    return [*rows, *(((line, ""),) for line in wrap(said, width))]
+        to_come = _grams(max(0, taken[1] - taken[0]), unit)
+        said = [f"{to_come} still to come; no sock after it.", f"{to_come} still to come."]
+    else:
+        core = ", without its core" if yarn.core_g is None else ", core and all" if yarn.core_g else ""
+        one = record.kind == "sock"
+        after = "The twin takes" if one else "The socks after it take"
+        at = show_mass(stop, unit)
+        said = [
+            f"{after} {_grams(yarn.later(state), unit)}: stop when the ball reads {at}{core}.",
+            f"{'For the twin' if one else 'For the rest'} stop at {at}{core}.",
+            f"Stop at {at}{core}.",
+        ]
+    lines = next((found for one in said if len(found := wrap(one, width)) <= room), wrap(said[-1], width))
+    return [*rows, *(((line, ""),) for line in lines)]
 
 
 def _grams(mg: int, unit: str) -> str:
     return show_mass(round(mg / MG_PER_G) if unit == "g" else mg / MG_PER_G, unit)
 
 
-def seen_rows(state: State, note_key: str, width: int) -> list[Row]:
-    """What was seen, the newest first; before anything was, how to note it."""
+def seen_rows(state: State, note_key: str, width: int, height: int) -> list[Row]:
+    """What was seen, the newest first, as many as are whole in ``height``; before anything was, how to note it."""
     standing = [one for one in state.observations if not one.struck]
     if not standing:
         return [((line, "muted"),) for line in wrap(f"Nothing noted so far. {note_key} notes what you see.", width)]
-    said = [observation_words(state, one) for one in reversed(standing)]
-    return [((line, ""),) for words in said for line in wrap(words, width, subsequent_indent="  ")]
+    rows: list[Row] = []
+    for one in reversed(standing):
+        lines = wrap(observation_words(state, one), width, subsequent_indent="  ")
+        if rows and len(rows) + len(lines) > height:
+            break
+        rows += [((line, ""),) for line in lines]
+    return rows[:height]

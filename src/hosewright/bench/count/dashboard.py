@@ -8,7 +8,7 @@ from hosewright.bench.count.large import NEAR_ROWS, Told, sign_of
 from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, row_width
 from hosewright.phrases.times import minutes_words, time_of_day
 from hosewright.session.results import cranked
-from hosewright.session.steps import CountPasses, sock_of
+from hosewright.session.steps import CountPasses, DialTrial, sock_of
 from hosewright.session.twins import had_before
 from hosewright.session.unrolled import Needle, unroll
 from hosewright.session.words import instruction, next_pass_words
@@ -28,14 +28,22 @@ if TYPE_CHECKING:
 
 
 def look_of(state: State, near: Cue | None, *, keys_here: bool) -> tuple[Frame, str]:
-    """The frame of the count and the word that goes with it."""
-    target = state.target or 0
+    """The frame of what the hands are at, and the word that goes with it."""
+    step, target = state.step, state.target
     if not keys_here:
         return AWAY, "KEYS GO ELSEWHERE"
+    if state.abandoned:
+        return RESTING, "GIVEN UP"
     if state.paused:
         return RESTING, "PAUSED"
     if state.doubted:
         return DOUBTFUL, f"{state.doubted} DOUBTFUL"
+    if step is None:
+        return DONE, "FINISHED"
+    if isinstance(step, DialTrial) and (state.search.stopped or state.search.found):
+        return (DUE, "DO NOT CRANK") if state.search.stopped else (DONE, "FOUND")
+    if target is None:
+        return LIVE, ""
     if state.count > target:
         return DUE, "MORE THAN PLANNED"
     if state.count == target:

@@ -2,17 +2,76 @@
 
 from __future__ import annotations
 
+from itertools import zip_longest
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from hosewright.craft.dial import show_turns
+from hosewright.bench.widgets.bigtext import drawn
+from hosewright.bench.widgets.panel import indented
+from hosewright.craft.dial import show_position, show_turns
 from hosewright.session.observations import VERDICT_WORDS
+from hosewright.session.steps import CountPasses, CountRows, sock_of
 
 if TYPE_CHECKING:
+    from hosewright.bench.widgets.line import Row
+    from hosewright.bench.widgets.panel import Fill
     from hosewright.session.search import Search
-    from hosewright.session.state import Trial
+    from hosewright.session.state import State, Trial
 
 
 MOST_RUNGS = 9
+BESIDE = 20  # cells of the words beside a position drawn large
+LEAST_LADDER = 5  # its heading and four rungs: where they have no room the position is not drawn large
+
+
+def step_rows(state: State) -> Fill:
+    """What fills a panel with the steps around the present one, each with its count: x done, > present."""
+    steps = state.head.steps
+
+    def row(index: int, width: int) -> Row:
+        step = steps[index]
+        counted = f"{state.counts[index]}/{step.target}" if isinstance(step, CountRows | CountPasses) else ""
+        mark = "x" if index < state.index else ">" if index == state.index else " "
+        title = step.title
+        if sock := sock_of(step.id):
+            title = f"{sock} {title.removesuffix(f', sock {sock}')}"
+        room = width - 3 - len(counted) if counted else width - 2
+        style = "bold reverse" if index == state.index else "muted" if index < state.index else ""
+        return ((f"{mark} {title[:room]:<{room}} {counted}".rstrip(), style),)
+
+    def fill(width: int, height: int) -> list[Row]:
+        first = max(0, min(state.index - height // 2, len(steps) - height))
+        return [row(index, width) for index in range(first, min(first + height, len(steps)))]
+
+    return indented(fill)
+
+
+def trial_rows(state: State, care: str, width: int, height: int, *, hollow: bool, ladders: bool) -> list[Row]:
+    """The advice, the dial's position as large digits where they have room, what to be careful of, the trials so far.
+
+    ``height`` 0: as many lines as it takes. ``ladders``: with the trials.
+    """
+    turn = state.head.clicks_per_turn
+    clicks = state.search.position
+    told: list[Row] = [((line, "bold"),) for line in wrap(state.search.advice, width)]
+    below: list[Row] = [((line, "bold due"),) for line in wrap(f"Caution: {care}", width)] if care else []
+    digits = drawn(show_turns(clicks, turn), hollow=hollow)
+    beside = ("", f"({clicks} clicks)", "turns below zero") if clicks else ()
+    fits = len(digits[0]) + BESIDE <= width
+    small: list[Row] = [((f"{show_position(clicks, turn)} ({clicks} clicks)", ""),)]
+    large: list[Row] = [
+        ((line, "live"), (f"   {said}", "bold"))
+        for line, said in zip_longest(digits, beside if fits else (), fillvalue="")
+    ]
+    large += [] if fits else small
+    lines = ladder(state.trials, state.search, turn) if ladders else []
+    room = (height or len(told) + len(below) + len(large) + 1 + len(lines)) - len(told) - len(below)
+    whole = len(digits[0]) <= width and room >= len(large) + min(len(lines), LEAST_LADDER)
+    where = large if whole else small
+    room -= len(where)
+    lines = ladder(state.trials, state.search, turn, min(room - 1, MOST_RUNGS)) if ladders else []
+    apart: list[Row] = [()] if lines and room > len(lines) else []
+    return [*told, *where, *below, *apart, *(((line, ""),) for line in lines)]
 
 
 def ladder(trials: list[Trial], search: Search, clicks_per_turn: int, most: int = MOST_RUNGS) -> list[str]:

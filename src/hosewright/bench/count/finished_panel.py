@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.containers import Horizontal
-
-from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.widgets.bigtext import drawn, width_of
-from hosewright.bench.widgets.panel import DONE, Panel
+from hosewright.bench.widgets.panel import indented
+from hosewright.counting.finished import yarn_used
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_turns
+from hosewright.craft.stock import MG_PER_G
+from hosewright.craft.units import show_mass
 from hosewright.session.keys import Command
 from hosewright.session.results import tube_gauge
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from textual.app import ComposeResult
 
     from hosewright.bench.widgets.line import Row
     from hosewright.bench.widgets.panel import Fill
@@ -27,8 +25,6 @@ if TYPE_CHECKING:
 Figure = tuple[str, str, str]  # a number, its error and what it counts
 LINES = 5  # of a digit
 ROOM_FOR_WORDS = 24  # cells
-ROOM_FOR_LARGE = 24  # lines of the terminal
-TALL = 36  # lines of the terminal from which the whole sock is drawn
 _PLAN = Command("p", "p", "plan a sock from it", "plan_next", "Plan a sock from this gauge.")
 _TUBE = Command("t", "t", "crank its tube", "tube_next", "Crank a gauge tube at this stitch size.")
 _TWIN = Command("c", "c", "crank its twin", "twin_next", "Crank the twin, to match this sock.")
@@ -98,51 +94,28 @@ def figure_rows(figures: Sequence[Figure], width: int, height: int) -> list[Row]
     return rows[:-1]
 
 
-def large(figures: Sequence[Figure]) -> Fill:
+def large_figures(figures: Sequence[Figure]) -> Fill:
     """What fills a panel with these numbers."""
-    return lambda width, height: [((" ", ""), *row) for row in figure_rows(figures, width - 2, height)]
+    return indented(lambda width, height: figure_rows(figures, width, height))
+
+
+def _made_figures(live: Live, unit: str) -> list[Figure]:
+    """The time at the crank, and of one sock its yarn."""
+    minutes = live.paces.minutes_spent
+    found: list[Figure] = [(f"{minutes:.0f}", "", "minutes at the crank")] if minutes >= 1 else []
+    if live.record.kind == "sock" and (used := yarn_used(live)) is not None:
+        number, _, named = show_mass(round(used[0] / MG_PER_G) if unit == "g" else used[0] / MG_PER_G, unit).partition(
+            " "
+        )
+        found.append((number, "", f"{named} {used[1]}"))
+    return found
 
 
 def figures_of(live: Live, settings: Settings) -> tuple[str, list[Figure]]:
-    """The title and the numbers of what a finished tube or search came to."""
+    """The title and the numbers of what finished work came to."""
+    if live.record.kind in ("sock", "string"):
+        return "MADE", _made_figures(live, settings.mass_unit)
     if live.record.kind == "search" and live.state.baseline is not None:
         turns = show_turns(live.state.baseline, live.state.head.clicks_per_turn)
         return "BASELINE", [(turns, "", "turns below zero")]
     return "GAUGE", gauge_figures(live, settings)
-
-
-class FinishedPanel(Horizontal):
-    """Hidden until the work is finished, and for work that has nothing large to show."""
-
-    DEFAULT_CSS = """
-    FinishedPanel { height: 7; margin-bottom: 1; display: none; }
-    FinishedPanel Panel { width: 1fr; height: 1fr; display: none; }
-    FinishedPanel SockPanel { width: 72; }
-    """
-
-    def compose(self) -> ComposeResult:
-        yield Panel(id="came-to")
-        yield SockPanel(id="whole-sock")
-
-    def show(self, live: Live, settings: Settings) -> None:
-        """Show what ``live`` came to."""
-        state, tall = live.state, self.app.size.height >= TALL
-        done = state.step is None and not state.abandoned
-        title, figures = figures_of(live, settings) if done else ("", [])
-        sock = done and live.record.kind == "sock" and live.record.plan is not None and tall
-        self.display = bool(figures) or sock
-        roomy = self.app.size.height >= ROOM_FOR_LARGE
-        self.styles.height = 22 if sock else len(figures) * (LINES + 1 if roomy else 1) + (1 if roomy else 2)
-        came_to = self.query_one("#came-to", Panel)
-        came_to.display = bool(figures)
-        if figures:
-            came_to.show_panel(
-                lambda width, height: [((" ", ""), *row) for row in figure_rows(figures, width - 2, height)],
-                title,
-                "",
-                DONE,
-            )
-        picture = self.query_one("#whole-sock", SockPanel)
-        picture.display = sock
-        if sock:
-            picture.show_sock(live)

@@ -8,7 +8,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.widgets import Input, Static
 
-from hosewright.bench.count.finished_panel import TALL, gauge_figures, large
+from hosewright.bench.count.finished_panel import gauge_figures, large_figures
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.measuring import (
     ReadingError,
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
     from hosewright.session.steps import Measure, MeasureField
     from hosewright.settings.table import Settings
+
+TALL = 36  # lines of the terminal from which the gauge is drawn large
 
 
 class ReadingLine(Input):
@@ -54,7 +56,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
     MeasurePanel .got { width: auto; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
-    MeasurePanel #gauge-now { height: 13; margin-top: 1; display: none; }
+    MeasurePanel #gauge-now { margin-top: 1; display: none; }
     MeasurePanel #gauge { height: auto; margin-top: 1; }
     """
 
@@ -119,11 +121,12 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.query_one(f"#got-{item.id}", Static).update(words)
             self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
         self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
-        figures = gauge_figures(live, self._settings) if self.app.size.height >= TALL else []
+        figures = gauge_figures(live, self._settings)
         now = self.query_one("#gauge-now", Panel)
         now.display = bool(figures)
+        now.styles.height = 13 if self.app.size.height >= TALL else 2 + len(figures)
         if figures:
-            now.show_panel(large(figures), "GAUGE SO FAR")
+            now.show_panel(large_figures(figures), "GAUGE SO FAR")
 
     def _hint(self, item: MeasureField, *, had: bool) -> str:
         """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""

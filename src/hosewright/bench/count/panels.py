@@ -6,164 +6,139 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
 from textual.containers import Vertical
-from textual.widgets import Static
 
-from hosewright.bench.count.drawn import MOST_RUNGS, ladder
-from hosewright.bench.count.finished_panel import FinishedPanel
+from hosewright.bench.count.dashboard import look_of
+from hosewright.bench.count.drawn import step_rows, trial_rows
+from hosewright.bench.count.finished_panel import LINES, figures_of, large_figures
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.reason_panel import ReasonPanel
-from hosewright.bench.widgets.bigtext import BigText, large
-from hosewright.bench.widgets.line import Sheet
+from hosewright.bench.count.sock_panel import SockPanel
+from hosewright.bench.widgets.bigtext import large
+from hosewright.bench.widgets.panel import DONE, Panel, indented
 from hosewright.counting.finished import result_words
-from hosewright.craft.dial import show_position, show_turns
 from hosewright.phrases.lists import many
 from hosewright.session.reasons import caution_now
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from hosewright.bench.app import Bench
+    from hosewright.bench.widgets.line import Row
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
     from hosewright.settings.table import Settings
 
+FEW_LINES = 30  # of the terminal
 
-_WIDTH = 25
 
+class StepList(Panel):
+    """The steps of the session: x done, > present, nothing before the ones to come."""
 
-class StepList(Sheet):
-    """x done, > present, nothing before the ones to come."""
+    DEFAULT_CSS = "StepList { width: 29; }"
 
-    DEFAULT_CSS = "StepList { width: 28; padding: 0 1; }"
-
-    _state: State | None = None
-
-    def on_resize(self) -> None:
-        if self._state is not None:
-            self.show(self._state)
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__("STEPS", id=id)
 
     def show(self, state: State) -> None:
         """Show where ``state`` stands, scrolled so that the present step can be seen."""
-        self._state = state
-        steps = len(state.head.steps)
-        room = max(3, self.size.height or 18)
-        first = max(0, min(state.index - room // 2, steps - room))
-        self.show_rows([(self._row(state, index),) for index in range(first, min(first + room, steps))])
-
-    def _row(self, state: State, index: int) -> tuple[str, str]:
-        step = state.head.steps[index]
-        counted = ""
-        if isinstance(step, CountRows | CountPasses):
-            counted = f"{state.counts[index]}/{step.target}"
-        mark = "x" if index < state.index else ">" if index == state.index else " "
-        title = step.title
-        if sock := sock_of(step.id):
-            title = f"{sock} {title.removesuffix(f', sock {sock}')}"
-        room = _WIDTH - 3 - len(counted) if counted else _WIDTH - 2
-        style = "bold reverse" if index == state.index else "dim" if index < state.index else ""
-        return f"{mark} {title[:room]:<{room}} {counted}".rstrip(), style
+        self.show_panel(step_rows(state))
 
 
-ROOM_FOR_LARGE = 36  # lines of the terminal
+# Lines of the terminal from which titles are large, and numbers beside a sock; and those of anything else.
+ROOM_FOR_LARGE, ROOM_FOR_FIGURES = 36, 24
 
 
 class WordsPanel(Vertical):
-    """An instruction to read, and its caution."""
+    """An instruction to read, and its caution; what finished work came to. The sock beside it where it has room."""
 
     DEFAULT_CSS = """
-    WordsPanel { padding: 1 2; }
-    WordsPanel .title { text-style: bold; margin-bottom: 1; }
-    WordsPanel .caution { margin-top: 1; color: $text-warning; text-style: bold; }
-    WordsPanel .result { margin-top: 1; }
+    WordsPanel #said { height: auto; }
+    WordsPanel #told { height: auto; }
+    WordsPanel #came-to { display: none; }
+    WordsPanel #whole-sock { height: 1fr; display: none; }
     """
 
-    def compose(self) -> ComposeResult:
-        yield Static("", classes="title", markup=False)
-        yield FinishedPanel()
-        for name in ("say", "caution", "result"):
-            yield Static("", classes=name, markup=False)
+    app: Bench
 
-    def show(self, live: Live, first: State | None, settings: Settings) -> None:
+    def compose(self) -> ComposeResult:
+        with Vertical(id="said"):
+            yield Panel(id="came-to")
+            yield Panel(id="told")
+        yield SockPanel(id="whole-sock")
+
+    def show(self, live: Live, first: State | None, *, keys_here: bool) -> None:
         """Show the present step of ``live``; ``first`` is the first sock when this is its twin.
 
         One step at a time the title is large where it has room, and the caution stands with the reasons below.
         """
-        step_by_step = settings.step_by_step
-        self.query_one(FinishedPanel).show(live, settings)
-        told = instruction(live.state, live.record.given)
-        step = live.state.step
-        title = "Given up" if live.state.abandoned else step.title if step else "Finished"
-        say = "" if told == "Finished." else told
-        width, height = self.app.size
-        drawn = large(title, width - 4) if step_by_step and height >= ROOM_FOR_LARGE else ()
-        self._set("title", "\n".join(drawn) or title)
-        self._set("say", say)
-        caution = "" if step_by_step else caution_now(live.state)
-        self._set("caution", f"Caution: {caution}" if caution else "")
-        beside = beside_first(first, live.state) if first else []
-        self._set("result", "\n".join(words for words in (result_words(live), *beside) if words))
+        state, settings = live.state, self.app.settings
+        step, height = state.step, self.app.size.height
+        done = step is None and not state.abandoned
+        title = "Given up" if state.abandoned else step.title if step else live.record.title
+        large_title = settings.step_by_step and height >= ROOM_FOR_LARGE and not done
+        told = "" if done and live.record.kind != "search" else instruction(state, live.record.given)
+        caution = "" if settings.step_by_step else caution_now(state)
+        beside = [words for words in (result_words(live), *(beside_first(first, state) if first else [])) if words]
+        apart: list[Row] = [] if height < FEW_LINES and settings.step_by_step else [()]
 
-    def _set(self, name: str, text: str) -> None:
-        part = self.query_one(f".{name}", Static)
-        part.update(text)
-        part.display = bool(text)
+        def fill(width: int, _height: int) -> list[Row]:
+            rows: list[Row] = [((line, "bold live"),) for line in (large(title, width) if large_title else ())]
+            for words, style in ((told, ""), (f"Caution: {caution}" if caution else "", "bold due"), *beside_words):
+                lines = [line for part in words.splitlines() for line in wrap(part, width)]
+                rows += [*(apart if rows and lines else []), *(((line, style),) for line in lines)]
+            return rows
 
+        beside_words = [(words, "") for words in beside]
+        frame, word = look_of(state, None, keys_here=keys_here)
+        self.query_one("#told", Panel).show_panel(indented(fill), title.upper(), "" if state.abandoned else word, frame)
+        self._show_came_to(live, done=done)
+        sock = self.query_one("#whole-sock", SockPanel)
+        sock.display = live.record.kind == "sock" and (done or (height >= ROOM_FOR_LARGE and not settings.step_by_step))
+        if sock.display:
+            sock.show_sock(live)
 
-LARGE_POSITION = 5  # lines
-LEAST_LADDER = 5  # its heading and four rungs: where they have no room the position is not drawn large
+    def _show_came_to(self, live: Live, *, done: bool) -> None:
+        title, figures = figures_of(live, self.app.settings) if done else ("", [])
+        came_to = self.query_one("#came-to", Panel)
+        came_to.display = bool(figures)
+        roomy = self.app.size.height >= (ROOM_FOR_LARGE if live.record.kind == "sock" else ROOM_FOR_FIGURES)
+        came_to.styles.height = len(figures) * (LINES + 1 if roomy else 1) + (1 if roomy else 2)
+        if figures:
+            came_to.show_panel(large_figures(figures), title, "", DONE)
 
 
 class TrialPanel(Vertical):
     """The search for the stitch size: what to do, where the dial belongs, and the trials so far."""
 
-    DEFAULT_CSS = """
-    TrialPanel { padding: 0 2; }
-    TrialPanel #advice { text-style: bold; height: auto; max-height: 8; }
-    TrialPanel #position { height: 5; max-width: 60; color: $text-primary; }
-    TrialPanel #where { height: auto; margin-bottom: 1; }
-    TrialPanel #ladder { height: auto; }
-    TrialPanel #trial-caution { color: $text-warning; text-style: bold; height: auto; }
-    """
+    DEFAULT_CSS = "TrialPanel #search { height: 1fr; }"
+
+    app: Bench
 
     def compose(self) -> ComposeResult:
-        yield Static("", id="advice", markup=False)
-        yield BigText(id="position")
-        yield Static("", id="where", markup=False)
-        yield Static("", id="trial-caution", markup=False)
-        yield Static("", id="ladder", markup=False)
+        yield Panel(id="search")
 
-    def show(self, live: Live, *, step_by_step: bool = False) -> None:
-        """Show the search; ``step_by_step``: the caution stands with the reasons below."""
-        state = live.state
-        turn = state.head.clicks_per_turn
-        told = instruction(state)
-        self.query_one("#advice", Static).update(told)
-        self.query_one("#position", BigText).show(show_turns(state.search.position, turn))
-        rows = "no full row yet" if not state.count else f"{many(state.count, 'row')} here"
-        if state.search.found or state.search.stopped:
-            rows = "do not crank"
-        paused = "  PAUSED" if state.paused else ""
-        where = f"{show_position(state.search.position, turn)} ({state.search.position} clicks), {rows}{paused}"
-        self.query_one("#where", Static).update(where)
-        caution = "" if step_by_step else caution_now(state)
-        caution = f"Caution: {caution}" if caution else ""
-        self.query_one("#trial-caution", Static).update(caution)
-        lines = ladder(state.trials, state.search, turn)
-        room = LARGE_POSITION + len(lines) if step_by_step else self._room_beside(told, where, caution)
-        drawn_large = room >= LARGE_POSITION + min(len(lines), LEAST_LADDER)
-        self.query_one("#position").display = drawn_large
-        rungs = room - LARGE_POSITION * drawn_large - 1
-        lines = ladder(state.trials, state.search, turn, min(rungs, MOST_RUNGS))
-        self.query_one("#ladder", Static).update("\n".join(lines))
+    def show(self, state: State, *, step_by_step: bool, keys_here: bool) -> None:
+        """Show the search; ``step_by_step``: the caution stands with the reasons below, which have the room."""
+        short = self.app.size.height < FEW_LINES
+        care = "" if step_by_step else caution_now(state)
+        hollow = state.paused or not keys_here
+        panel = self.query_one("#search", Panel)
+        panel.styles.height = "auto" if step_by_step else "1fr"
 
-    def _room_beside(self, *words: str) -> int:
-        width, height = self.content_size
-        if not height:  # not laid out yet
-            return LARGE_POSITION + 1 + MOST_RUNGS
-        empty = 0 if self.screen.has_class("short") else 1
-        return height - empty - sum(len(wrap(said, max(1, width))) for said in words)
+        def fill(width: int, height: int) -> list[Row]:
+            return trial_rows(state, care, width, height, hollow=hollow, ladders=not (step_by_step and short))
+
+        search = state.search
+        at_rest = search.found or search.stopped  # then no row is cranked here
+        rows = (
+            "" if at_rest else " · no full row yet here" if not state.count else f" · {many(state.count, 'row')} here"
+        )
+        frame, word = look_of(state, None, keys_here=keys_here)
+        title = state.step.title.upper() if state.step is not None else ""
+        panel.show_panel(indented(fill), f"{title}{rows}", word, frame)
 
 
 Kind = Literal["words", "trial", "counting", "measuring"]
@@ -198,7 +173,7 @@ class StepPanels(Vertical):
     async def show(self, live: Live, first: State | None, settings: Settings) -> None:
         """Show where a session stands; ``first`` is where the first sock of its pair stands, when it is a twin."""
         state = live.state
-        kind = panel_of(state)
+        kind, keys_here = panel_of(state), not self.screen.has_class("elsewhere")
         if kind != self._up:
             self._up = kind
             for name in _PANELS:
@@ -208,6 +183,6 @@ class StepPanels(Vertical):
             await panel.lay_out(state.step, settings)
             panel.show(live, step_by_step=settings.step_by_step)
         elif kind == "words":
-            self.query_one(WordsPanel).show(live, first, settings)
+            self.query_one(WordsPanel).show(live, first, keys_here=keys_here)
         elif kind == "trial":
-            self.query_one(TrialPanel).show(live, step_by_step=settings.step_by_step)
+            self.query_one(TrialPanel).show(state, step_by_step=settings.step_by_step, keys_here=keys_here)

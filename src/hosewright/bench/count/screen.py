@@ -21,7 +21,6 @@ from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.count.view import CountView
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import AskLine, Question
-from hosewright.bench.widgets.bigtext import BigText
 from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.line import Steady
@@ -61,7 +60,7 @@ CLICKED = {
     "sock": "view",
     "steps": "view",
 }
-DIGITS = ("count", "position")
+DIGITS = ("count", "search")
 SAID_LINES = 2  # kept free for what is said where there is room
 FLASH_S = 0.6
 SETTLED_S = 0.5
@@ -195,8 +194,6 @@ class SessionScreen(Shielded, Screen[None]):
         self.set_class(not here, "elsewhere")
         words = INTO_THE_PALETTE if finding else ELSEWHERE
         self.query_one("#elsewhere", Steady).show_text(words.center(self.app.size.width))
-        self.query_one("#position", BigText).show_hollow(not here)
-        self.query_one(CountView).show_hollow(not here)
         if here:
             self.hands.keys_back(now_ms)
         elif self.hands.keys_gone(now_ms, into="the palette" if finding else "") and not finding:
@@ -257,9 +254,8 @@ class SessionScreen(Shielded, Screen[None]):
             self._strip = ""
         if self._strip:
             return at_the_foot(commands, self._strip)
-        if self.step_by_step:
-            return few_commands(commands)
-        return at_the_foot(commands) if kind == "counting" and self.app.settings.foot == "few" else commands
+        shown = at_the_foot(commands) if kind == "counting" and self.app.settings.foot == "few" else commands
+        return few_commands(shown, self.live.state) if self.step_by_step else shown
 
     @property
     def step_by_step(self) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.bench.count.drawn import step_rows
 from hosewright.bench.widgets.panel import Panel
 from hosewright.bench.widgets.sock import (
     LEAST_COLUMNS,
@@ -55,7 +56,7 @@ def sock_line(app: App[Any], live: Live, columns: int) -> Row:
 
 
 class SockPanel(Panel):
-    """It draws a shape once; a press repaints the few cells that its row fills."""
+    """It draws a shape once; a press repaints the few cells that its row fills. Where no sock is made, the steps."""
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("THE SOCK", id=id)
@@ -70,7 +71,8 @@ class SockPanel(Panel):
     def show_sock(self, live: Live) -> None:
         found = sock_of_session(live)
         if found is None:
-            self.show_panel(lambda _width, _height: ())
+            at = f"{live.state.index + 1} of {len(live.state.head.steps)}"
+            self.show_panel(step_rows(live.state), "STEPS", at)
             return
         shape, done = found
         of = sum(shape.counts)
@@ -79,13 +81,13 @@ class SockPanel(Panel):
             if width < LEAST_COLUMNS or height < LEAST_LINES:
                 return ()
             filling = self._kept.of(self.app, shape, yarn_of(live, shape), width - 2, height - 2)
-            return sock_rows(filling, done, live.state)
+            return sock_rows(filling, done, live.state, width)
 
         self.show_panel(fill, aside=f"{100 * sum(done) // of} % of {of}")
 
 
-def sock_rows(filling: Filling, done: Sequence[int], state: State) -> list[Row]:
-    """The picture with its marks, the names of the parts beside the leg, those of the foot below."""
+def sock_rows(filling: Filling, done: Sequence[int], state: State, width: int) -> list[Row]:
+    """The picture with its marks, the names of the parts beside the leg, those of the foot below, to ``width``."""
     shape = filling.picture.shape
     here = place_of(state, state.index, shape)
     marks = _marks(filling, state)
@@ -94,10 +96,14 @@ def sock_rows(filling: Filling, done: Sequence[int], state: State) -> list[Row]:
         row = [(" ", ""), *line]
         rows.append(_marked(row, {x + 1: sign for (x, at), sign in marks.items() if at == y}))
     beside_leg(rows, filling, [part_words(shape, done, part) for part in range(len(shape.parts))], here)
+    parts = range(len(shape.above), len(shape.parts))
+    named = [part_words(shape, done, part) for part in parts]
+    if sum(len(words) + 3 for words in named) > width:
+        named = [words.removesuffix(" done") for words in named]
     below: list[tuple[str, str]] = [(" ", "")]
-    for part in range(len(shape.above), len(shape.parts)):
-        below += [(part_words(shape, done, part), "bold live" if part == here else ""), ("   ", "")]
-    return [*rows, below]
+    for part, words in zip(parts, named, strict=True):
+        below += [(words, "bold live" if part == here else ""), ("   ", "")]
+    return [*rows, below[:-1]]
 
 
 def part_words(shape: Shape, done: Sequence[int], part: int) -> str:

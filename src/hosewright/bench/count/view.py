@@ -31,22 +31,25 @@ from hosewright.session.steps import CountPasses, CountRows
 from hosewright.session.words import over_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from textual.app import ComposeResult
 
     from hosewright.bench.app import Bench
     from hosewright.bench.widgets.line import Row
+    from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.live import Live
     from hosewright.phrases.times import Moment
     from hosewright.session.cues import Cue
     from hosewright.session.state import State
     from hosewright.settings.table import Settings
 
-LOW = 30  # lines below which only what the hands need is shown
+WIDE = 106  # columns from which the sock stands beside the count, and the needle to move is large all the same
+ROOMY, BROAD = 120, 160  # columns from which the sock has more of them
+# Lines from which there is room for the panels at the bottom, and for what comes next: beside a sock, and without.
+LOWER, NEXT_BESIDE, NEXT_BELOW = 34, 30, 40
+TALL = 40  # lines from which what to be careful of stands with what comes next
 HIGH = 48  # lines from which the large part is twice as large
-WIDE = 100  # columns from which the sock stands beside the count
-BROAD = 160  # columns from which the sock has more of them
 STRIP_CELLS = 40  # of the sock in one line
 
 
@@ -58,26 +61,28 @@ class CountView(Vertical):
     CountView Panel { width: 1fr; height: 1fr; }
     CountView #upper { height: 1fr; }
     CountView #side { width: 1fr; height: 1fr; }
-    CountView #count { height: 14; }
-    CountView #next { height: 1fr; }
-    CountView #sock { width: 50; display: none; }
+    CountView #count { height: 1fr; }
+    CountView #next { height: 1fr; display: none; }
+    CountView #sock { width: 36; display: none; }
     CountView #cylinder { height: 4; }
     CountView #sockline { height: 1; }
-    CountView #lower { height: 6; }
+    CountView #lower { height: 6; display: none; }
     CountView.wide #sock { display: block; }
-    CountView.broad #sock { width: 84; }
-    CountView.high #count { height: 24; }
     CountView.wide #sockline { display: none; }
-    CountView.low #lower, CountView.low #next { display: none; }
-    CountView.low #count { height: 1fr; }
+    CountView.roomy #sock { width: 50; }
+    CountView.broad #sock { width: 84; }
+    CountView.with-next #next { display: block; }
+    CountView.with-next #count { height: 12; }
+    CountView.with-next.tall #count { height: 14; }
+    CountView.with-next.high #count { height: 24; }
+    CountView.with-lower #lower { display: block; }
     CountView.only #next, CountView.only #sock, CountView.only #sockline { display: none; }
     CountView.only #lower, CountView.only #cylinder { display: none; }
-    CountView.only #count { height: 1fr; }
+    CountView.only #count, CountView.beside #count { height: 1fr; }
     CountView.beside { height: auto; }
     CountView.beside #upper { height: 7; }
     CountView.reasons { height: 1fr; }
     CountView.reasons #upper { height: 1fr; min-height: 7; }
-    CountView.beside #count { height: 1fr; }
     CountView.beside #next, CountView.beside #sock, CountView.beside #lower { display: none; }
     """
 
@@ -88,7 +93,6 @@ class CountView(Vertical):
         self._seen: set[tuple[int, str, int]] = set()
         self._near: set[tuple[int, str, int]] = set()
         self._cared: tuple[tuple[int, int, int], str] = ((-1, 0, 0), "")  # for which standing, and the words
-        self._hollow = False
         self._known = FromTheRecord()
         self._due = ""  # the sentence of the cue that is near
 
@@ -123,65 +127,67 @@ class CountView(Vertical):
         state = live.state
         assert isinstance(state.step, CountRows | CountPasses)
         width, height = self.app.size
-        self.set_class(width >= WIDE, "wide")
-        self.set_class(width >= BROAD, "broad")
-        self.set_class(height < LOW, "low")
-        self.set_class(height >= HIGH, "high")
+        wide = width >= WIDE
+        with_next = height >= (NEXT_BESIDE if wide else NEXT_BELOW) and not only and not step_by_step
+        for name, so in (("wide", wide), ("roomy", width >= ROOMY), ("broad", width >= BROAD)):
+            self.set_class(so, name)
+        for name, so in (("tall", height >= TALL), ("high", height >= HIGH), ("with-lower", height >= LOWER)):
+            self.set_class(so, name)
+        self.set_class(with_next, "with-next")
         self.set_class(only, "only")
         self.set_class(step_by_step and not only, "beside")
         self.set_class(settings.step_by_step and not only, "reasons")
         waiting = self._waiting(state, settings)
         near = waiting[0] if waiting else None
         self._show_count(live, first, settings, now, near, only=only)
+        # Neither is said twice: beside a sock with what comes next, else with the needles.
         words = self._now(live)
+        apart = wide and with_next
         care = "" if step_by_step else self._care(state)
-        self._show_cylinder(live, words, care if height < LOW or width < WIDE else "")
-        self._show_next(state, waiting, words, care if height >= LOW else "")
-        if width >= WIDE:
+        below = apart and height >= TALL
+        self._show_cylinder(live, "" if apart else words, "" if below else care)
+        if with_next:
+            self._show_next(state, waiting, words if apart else "", care if below else "")
+        if wide:
             self.query_one(SockPanel).show_sock(live)
-        if width < WIDE:
-            self._show_line(live)
-        if height >= LOW:
+        else:
+            self._show_line(live, with_cue=not with_next)
+        if height >= LOWER:
             self._show_lower(live, settings, rest_min)
 
     def use_record(self, known: FromTheRecord) -> None:
         """What the logbook knows of the cylinder and the yarn."""
         self._known = known
 
-    def show_hollow(self, hollow: bool) -> None:
-        """Keys go elsewhere: the digits are drawn in dots, which no one takes for the usual ones."""
-        self._hollow = hollow
-
     def _show_count(
         self, live: Live, first: State | None, settings: Settings, now: Moment, near: Cue | None, *, only: bool
     ) -> None:
         state = live.state
-        panel = self.query_one("#count", Panel)
-        frame, word = look_of(state, near, keys_here=not self._hollow)
+        panel, keys_here = self.query_one("#count", Panel), not self.screen.has_class("elsewhere")
+        frame, word = look_of(state, near, keys_here=keys_here)
         told = told_of(live, first, near, now, shows=settings.count_shows, frame=frame, word=word)
         aside = pace_words(state, live.paces)
         if only and not self.screen.has_class("tiny"):
             aside = f"{aside}   {self._key('far')}: all the panels".strip()
-        hollow = self._hollow or state.paused
+        hollow = state.paused or not keys_here  # in dots, which no one takes for the usual digits
 
         def fill(width: int, height: int) -> Sequence[Row]:
-            return [((" ", ""), *row) for row in count_rows(state, told, width - 2, height, hollow=hollow)]
+            return count_rows(state, told, width, height, hollow=hollow)
 
-        panel.show_panel(fill, count_title(state), aside, frame)
+        panel.show_panel(indented(fill), count_title(state), aside, frame)
 
     def _show_cylinder(self, live: Live, words: str, care: str) -> None:
         state = live.state
         panel = self.query_one("#cylinder", Panel)
         width = self.app.size.width - 4
-        titled = self.has_class("low") or self.has_class("beside") or not self.has_class("wide")
         whole = len(words) <= width - 2
         rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width, self._known.watched)]
-        if titled and not whole:
+        if not whole:
             rows += [((" " + line, "bold"),) for line in wrap(words, width)]
         rows += [((" " + line, "bold due"),) for part in care.splitlines() for line in wrap(part, width)]
         if panel.styles.height is None or panel.styles.height.value != len(rows) + 2:
             panel.styles.height = len(rows) + 2
-        panel.show_panel(lambda _width, _height: rows, words if titled and whole else self._cylinder(live))
+        panel.show_panel(lambda _width, _height: rows, words if words and whole else self._cylinder(live))
 
     def _show_next(self, state: State, waiting: list[Cue], words: str, care: str) -> None:
         panel = self.query_one("#next", Panel)
@@ -189,27 +195,25 @@ class CountView(Vertical):
         seen = f"   {self._key('acknowledge')} seen" if due else ""
 
         told_above = not hands_now(state) and not due  # then the first cue stands beside the count
-        cue_rows: list[Row] = []
+        said: list[tuple[str, str]] = []
         for at, cue in enumerate(waiting):
             near = due and at == 0
             if near or at or not told_above:
-                cue_rows.append(
-                    ((f"{cue.sentence(state.unit)}{seen if near else ''}", "bold reverse due" if near else ""),)
-                )
+                said.append((f"{cue.sentence(state.unit)}{seen if near else ''}", "bold reverse due" if near else ""))
         ahead = ahead_words(state)
 
         def fill(width: int, height: int) -> Sequence[Row]:
-            return [((" ", ""), *row) for row in next_rows(words, cue_rows, ahead, care, width - 2, height)]
+            return next_rows(words, said, ahead, care, width, height)
 
-        panel.show_panel(fill)
+        panel.show_panel(indented(fill))
 
-    def _show_line(self, live: Live) -> None:
+    def _show_line(self, live: Live, *, with_cue: bool) -> None:
         sheet = self.query_one("#sockline", Sheet)
         strip = sock_line(self.app, live, STRIP_CELLS)
-        due = bool(self._near - self._seen)
+        due = with_cue and bool(self._near - self._seen)
         key = f"  {self._key('acknowledge')} seen" if due else ""
         room = self.app.size.width - 3 - (STRIP_CELLS + 2 if strip else 0) - len(key)
-        said = (self._due[:room] + key, "bold reverse due" if due else "")
+        said = ((self._due if with_cue else "")[:room] + key, "bold reverse due" if due else "")
         sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
 
     def _show_lower(self, live: Live, settings: Settings, rest_min: float | None) -> None:
@@ -219,10 +223,10 @@ class CountView(Vertical):
         note = self._key("note")
         seen = sum(not one.struck for one in state.observations)
         titles = {"pace": "PACE", "yarn": "YARN", "seen": f"SEEN · {seen}" if seen else "SEEN"}
-        fills: dict[str, Callable[[int], list[Row]]] = {
-            "pace": lambda width: pace_rows(pace, rest_min, unit, width),
-            "yarn": lambda width: yarn_rows(known.yarn, state, live.record, settings.mass_unit, width),
-            "seen": lambda width: seen_rows(state, note, width),
+        fills: dict[str, Fill] = {
+            "pace": lambda width, _: pace_rows(pace, rest_min, unit, width),
+            "yarn": lambda width, height: yarn_rows(known.yarn, live, settings.mass_unit, width, height),
+            "seen": lambda width, height: seen_rows(state, note, width, height),
         }
         for name, rows in fills.items():
             self.query_one(f"#{name}", Panel).show_panel(indented(rows), titles[name])

@@ -58,7 +58,7 @@ def told_of(app: Bench, session_id: str) -> SoFar:
     def picture(width: int, height: int) -> Sequence[Row]:
         if width - 2 < LEAST_COLUMNS or height - 2 < LEAST_LINES:
             return ()
-        return sock_rows(Filling(draw(shape, width - 2, height - 2), colours), done, live.state)
+        return sock_rows(Filling(draw(shape, width - 2, height - 2), colours), done, live.state, width)
 
     return SoFar(line, left, picture)
 

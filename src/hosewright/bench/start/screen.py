@@ -19,6 +19,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Yarn
 from hosewright.phrases.field import FieldError
 from hosewright.planning import starting
+from hosewright.planning.shelf_lines import core
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
@@ -46,10 +47,25 @@ class SettingUp(EntryScreen[SessionRecord]):
         self._machine: Machine | None = None
         self._lots: list[Lot] = []
         self._usual_lot: str | None = None
+        self._yarn: Yarn | None = None
 
     def add_lot(self) -> None:
         """The line of the lot; nothing to choose there before a yarn is chosen that has one."""
         self.add(starting.LOT).display = False
+
+    def add_core(self) -> None:
+        """The line for what the core of the ball weighs, asked until it is known."""
+        self.add(core(host(self).settings.mass_unit)).display = False
+
+    def ask_core(self) -> None:
+        """Show that line while neither the lot chosen nor the yarn tells it."""
+        told = [one.core_g for one in self._ball if one is not None]
+        self.rows["core_g"].display = bool(told) and all(grams is None for grams in told)
+
+    @property
+    def _ball(self) -> tuple[Lot | None, Yarn | None]:
+        chosen = self.rows["lot"].chosen
+        return next((lot for lot in self._lots if lot.id == chosen), None), self._yarn
 
     def add_set_up(self) -> None:
         """The others: the one before the last is for striped yarn only, the last while nobody counted the clicks."""
@@ -93,7 +109,7 @@ class SettingUp(EntryScreen[SessionRecord]):
         for name, said in usual.said.items():
             self.rows[name].propose(said)
         self.rows["yarn_start"].display = bool(yarn and yarn.striped)
-        self._machine = machine
+        self._machine, self._yarn = machine, yarn
         self.rows["clicks_per_turn"].display = machine is not None and machine.clicks_per_turn is None
         self._lots = list(usual.lots)
         chosen = self.rows["lot"].chosen
@@ -121,9 +137,13 @@ class SettingUp(EntryScreen[SessionRecord]):
         return {**said, "lot": lot.id if lot else None, "dye_lot": lot.name if lot else ""}
 
     def keep(self, made: SessionRecord) -> None:
-        """The clicks that were counted belong to the machine."""
+        """Clicks that were counted belong to the machine; what the core weighs to the lot, else to the yarn."""
         if self.rows["clicks_per_turn"].display:
             host(self).book.keep(made.machine)
+        grams = self.read()[0].get("core_g")
+        ball = next((one for one in self._ball if one is not None), None)
+        if grams is not None and ball is not None and self.rows["core_g"].display:
+            host(self).book.keep(ball.model_copy(update={"core_g": grams}))
 
     def question(self, made: SessionRecord) -> Ask | None:
         taken = on_machine(host(self).book.store, made.machine.id)

@@ -69,6 +69,7 @@ class SockStartScreen(StartScreen):
         self.add_dial()
         self.rows["promise"].display = False  # until a pair of the plan is promised
         self.add_lot()
+        self.add_core()
         self.add(starting.separator_field("before and after"), host(self).settings.separator_rows)
         self.add_set_up()
 
@@ -127,6 +128,7 @@ class SockStartScreen(StartScreen):
 
     def _say_sock(self) -> None:
         plan, first = self.thing("plan"), self._first
+        self.ask_core()
         if plan is None:
             return
         parts = planned.sections(plan, first.state if first else None)
@@ -209,6 +211,7 @@ class StringScreen(SettingUp):
         self.add_dial()
         self.add(starting.separator_field("between the socks"), host(self).settings.separator_rows)
         self.add_lot()
+        self.add_core()
         self.add_set_up()
 
     def body(self) -> ComposeResult:
@@ -251,6 +254,7 @@ class StringScreen(SettingUp):
         self._say_string()
 
     def _say_string(self) -> None:
+        self.ask_core()
         if not self._plans:
             self.say("A string is made of planned socks: p on the bench plans one.")
             return

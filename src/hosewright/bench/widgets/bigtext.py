@@ -107,10 +107,10 @@ def _in_cells(rows: Sequence[str], size: int, *, hollow: bool) -> tuple[str, ...
 
 
 @lru_cache(maxsize=64)
-def draw(text: str, dot: int, *, hollow: bool = False) -> tuple[str, ...]:
+def draw(text: str, dot: int) -> tuple[str, ...]:
     """``text`` (capitals, digits, spaces and / , - !) in thin letters. Each dot is ``dot`` cells wide."""
     rows = ["0".join(f"{int(_GLYPHS[char][row], 32):0{DOT_COLUMNS}b}" for char in text) for row in range(DOT_ROWS)]
-    return _in_cells(rows, dot, hollow=hollow)
+    return _in_cells(rows, dot, hollow=False)
 
 
 @lru_cache(maxsize=256)
@@ -167,12 +167,6 @@ class BigText(Sheet):
         super().__init__(id=id)
         self._least = least
         self._text = ""
-        self._hollow = False
-
-    def show_hollow(self, hollow: bool) -> None:
-        """Another shape for the same digits: dots, that no one takes for the usual ones from two metres away."""
-        self._hollow = hollow
-        self._lay_out()
 
     def show(self, text: str) -> None:
         self._text = text
@@ -185,7 +179,7 @@ class BigText(Sheet):
     def _lay_out(self) -> None:
         width, height = self.size
         dot = largest_dot(max(self._least, len(self._text)), width, height)
-        lines = draw(self._text, dot, hollow=self._hollow) if dot and self._text else (self._text,)
+        lines = draw(self._text, dot) if dot and self._text else (self._text,)
         above = max(0, (height - len(lines)) // 2)
         left = " " * max(0, (width - len(lines[0])) // 2)
         self.show_rows([*([()] * above), *(((left + line, ""),) for line in lines)])

@@ -7,9 +7,12 @@ can stand in the title, and a press repaints the few cells that changed.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.bench.widgets.line import Row, Run, Sheet
+
+if TYPE_CHECKING:
+    from textual.geometry import Size
 
 Fill = Callable[[int, int], Sequence[Row]]  # columns and lines within the frame to rows
 
@@ -68,9 +71,9 @@ def framed(
     return top, *body, ((corners[3] + frame.level * inner + corners[2], role),)
 
 
-def indented(rows: Callable[[int], Sequence[Row]]) -> Fill:
-    """What ``rows`` makes for a width, a cell in from the frame on both sides."""
-    return lambda width, _height: [((" ", ""), *row) for row in rows(width - 2)]
+def indented(fill: Fill) -> Fill:
+    """What ``fill`` makes, a cell in from the frame on both sides."""
+    return lambda width, height: [((" ", ""), *row) for row in fill(width - 2, height)]
 
 
 class Panel(Sheet):
@@ -81,6 +84,7 @@ class Panel(Sheet):
         self._title, self._aside = title, ""
         self._frame = PLAIN
         self._fill: Fill = lambda _width, _height: ()
+        self._tall = 0  # lines, where they follow from the rows
 
     def show_panel(self, fill: Fill, title: str = "", aside: str = "", frame: Frame = PLAIN) -> None:
         """Show the rows that ``fill`` makes for so many columns and lines within the frame, now and at another size.
@@ -95,8 +99,15 @@ class Panel(Sheet):
         self._lay_out()
         self.refresh()
 
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 (Textual's)
+        """As many lines as the rows are, for a panel whose style sheet says "auto"; they are told no height then."""
+        self._tall = len(self._fill(width - 2, 0)) + 2
+        return self._tall
+
     def _lay_out(self) -> None:
         width, height = self.size
+        if self.styles.is_auto_height and width > 2 and len(self._fill(width - 2, 0)) + 2 != self._tall:
+            self.refresh(layout=True)
         if width > 2 and height > 2:
             rows = self._fill(width - 2, height - 2)
             self.show_rows(framed(rows, self._title, self._aside, width, height, self._frame))

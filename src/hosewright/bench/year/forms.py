@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 from typing import TYPE_CHECKING, Any
 
@@ -21,10 +20,10 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.phrases.days import local_day, read_day, show_day
-from hosewright.phrases.field import Field, FieldError, mass, one_of, words
+from hosewright.phrases.field import Field, FieldError, mass, one_of, or_nothing, words
 from hosewright.phrases.figures import mass_of_mg, read_money, show_money
 from hosewright.phrases.times import local
-from hosewright.planning.shelf_lines import NOTE, OIL, lot_lines
+from hosewright.planning.shelf_lines import NOTE, OIL, core, lot_lines
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.words.care import CAUTION, needles_words
 from hosewright.words.pairs import usual_name
@@ -57,20 +56,32 @@ def lot_form(app: App[Any], yarn: Yarn, lot: Lot | None = None) -> FormScreen[Lo
 
 
 def weigh_form(app: App[Any], stock: LotStock) -> FormScreen[Weighing]:
-    """The form to note what the scale says of a lot, or what went another way. It keeps what it dismisses with."""
+    """The form to note what the scale says of a lot, or what went another way. It keeps what it dismisses with.
+
+    What its core weighs is asked with it until it is known.
+    """
     bench: Host = app  # type: ignore[assignment]  # every app here is one
     unit, lot = bench.settings.mass_unit, stock.lot
 
+    asked = [core(unit)] if lot.core_g is None and lot.put_up != "skein" else []
+    known = lot
+
     def build(values: dict[str, Any]) -> Weighing:
+        nonlocal known
+        if (core_g := values.pop("core_g", None)) is not None:
+            known = lot.model_copy(update={"core_g": core_g})
         at_ms, zone_min, _ = bench.book.clock.now()
         told = {"id": shelf_id(f"weighing {lot.name}"), "lot": lot.id, "at_ms": at_ms, "zone_min": zone_min}
         return Weighing.model_validate(told | values)
+
+    def keep(made: Weighing) -> None:
+        bench.book.keep(made, *([known] if known is not lot else []))
 
     def remark(values: Mapping[str, Any]) -> str:
         return _weigh_remark(stock, values, unit)
 
     title = f"Weigh {lot_words(lot)}"
-    return FormScreen(title, weigh_fields(unit), {"what": "left"}, build, bench.book.keep, remark)
+    return FormScreen(title, [*weigh_fields(unit), *asked], {"what": "left"}, build, keep, remark)
 
 
 def weigh_fields(unit: str) -> list[Field]:
@@ -86,17 +97,9 @@ def weigh_fields(unit: str) -> list[Field]:
             required=True,
             example="gone",
         ),
-        replace(some, reader=_or_nothing(some)),
+        or_nothing(some),
         words("why", "Why", "where it went, such as swatch, darning", 200, what="reason", example="darning"),
     ]
-
-
-def _or_nothing(field: Field) -> Callable[[str], float]:
-    def read(text: str) -> float:
-        number = text.strip().lower().removesuffix(field.unit).strip()
-        return 0.0 if number and not number.strip("0.,") and "0" in number else float(field.reader(text))
-
-    return read
 
 
 def _weigh_remark(stock: LotStock, values: Mapping[str, Any], unit: str) -> str:

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.craft.chance import Suspect, suspects
-from hosewright.logbook.accounts.cranked import STILL_MS, Cranked, cranked_on, rows_and_passes
+from hosewright.logbook.accounts.cranked import Cranked, cranked_on, rows_and_passes
 from hosewright.logbook.file.coding import has
 from hosewright.logbook.file.errors import unreadable
 from hosewright.phrases.times import local
+from hosewright.session.pace import STILL_MS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

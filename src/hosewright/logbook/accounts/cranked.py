@@ -17,6 +17,7 @@ from hosewright.logbook.file.coding import entry_of, head_of, start_of
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.session.events import Doubted, Entry, Pressed, Recounted, Redone, TookBack, Undone, Vouched
 from hosewright.session.fold import apply
+from hosewright.session.pace import STILL_MS
 from hosewright.session.rules import MOST_ROWS, refusal
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.store import Store
     from hosewright.session.steps import Head
 
-STILL_MS = 300_000  # the usual auto-pause; a longer gap between presses is no time at the crank; ours
 _PRESS = Pressed()
 _PUTS_RIGHT = (Doubted, Vouched, TookBack, Recounted)
 _COUNTED = (Pressed, *_PUTS_RIGHT)  # undone, they change what was cranked; anything else wore the machine

@@ -29,6 +29,7 @@ OneLine = Annotated[str, Field(max_length=200), AfterValidator(one_line)]
 Note = Annotated[str, Field(max_length=4000), AfterValidator(harmless)]
 Millimetres = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
 Grams = Annotated[float, Field(gt=0, le=20000, allow_inf_nan=False)]
+Core = Annotated[float, Field(ge=0, le=20000, allow_inf_nan=False)]  # grams of a ball's core or a cone; 0: none
 Positive = Annotated[float, Field(gt=0, lt=1e9, allow_inf_nan=False)]
 Clicks = Annotated[int, Field(ge=0, le=MOST_CLICKS)]
 Slots = Annotated[int, Field(ge=LEAST_SLOTS, le=MOST_SLOTS)]

@@ -16,6 +16,7 @@ from hosewright.craft.dial import CLICKS_PER_TURN, clicks_typed
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.fields import (
     Clicks,
+    Core,
     DialChange,
     Grams,
     Id,
@@ -86,7 +87,8 @@ class Cylinder(Kept):
 
 
 class Yarn(Kept):
-    """A yarn. ``count`` is what the label says, ``m_per_100g`` what it comes to; ``ball_g`` is the put-up.
+    """A yarn. ``count`` is what the label says, ``m_per_100g`` what it comes to; ``ball_g`` is the put-up, ``core_g``
+    what its core or cone weighs, 0 when it has none.
 
     ``striped``: where it starts matters to a twin. ``shades`` are its colours in pictures; several take turns, all of
     them once in ``repeat_rows`` rows. ``wash`` is how tube and socks are washed, ``care`` the label's
@@ -99,6 +101,7 @@ class Yarn(Kept):
     count: OneLine = ""
     m_per_100g: Positive | None = None
     ball_g: Grams | None = None
+    core_g: Core | None = None
     colour: OneLine = ""
     striped: bool = False
     shades: Annotated[tuple[Shade, ...], Field(max_length=MOST_SHADES)] = ()

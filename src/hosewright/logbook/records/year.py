@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field
 
 from hosewright.craft import MOST_SLOTS
-from hosewright.logbook.records.fields import Grams, Id, Kept, Moment, Name, Note, OneLine, Zone
+from hosewright.logbook.records.fields import Core, Grams, Id, Kept, Moment, Name, Note, OneLine, Zone
 
 
 def _a_day(text: str) -> str:
@@ -25,7 +25,7 @@ Money = Annotated[int, Field(ge=0, le=100_000_000)]  # in hundredths of whatever
 class Lot(Kept):
     """Yarn bought together, of one dye lot: ``grams`` in ``pieces`` balls, cones or skeins. ``name`` is the lot's.
 
-    ``core_g`` is what the empty core of a ball, or the empty cone, weighs; None: not known.
+    ``core_g`` is what the empty core of a ball, or the empty cone, weighs, 0 when it has none; None: not known.
     """
 
     id: Id
@@ -35,7 +35,7 @@ class Lot(Kept):
     pieces: Annotated[int, Field(ge=1, le=10_000)] = 1
     grams: Grams
     bought: Day
-    core_g: Grams | None = None
+    core_g: Core | None = None
     note: Note = ""
     retired: bool = False
 
