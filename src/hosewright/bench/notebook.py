@@ -11,7 +11,7 @@ from textual.widgets import DataTable
 
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.entry_screen import EntryScreen
+from hosewright.bench.widgets.entry_screen import MAKE, EntryScreen
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
@@ -128,7 +128,6 @@ class NotebookScreen(ListScreen[None]):
         self.ask_and_keep(ask, one, retired=not one.retired)
 
 
-_MAKE = Binding.Group("Make a new one")
 _OF_A_SOCK = ("wearer", "promise", "parts")
 
 
@@ -148,10 +147,10 @@ class NotedForm(EntryScreen[Noted]):
         "is assumed, unless you type an error."
     )
     BINDINGS = [
-        Binding("y", "make('yarn')", "Make a yarn", group=_MAKE),
-        Binding("m", "make('machine')", "Make a machine", group=_MAKE),
-        Binding("c", "make('cylinder')", "Make a cylinder", group=_MAKE),
-        Binding("w", "make('wearer')", "Make a wearer", group=_MAKE),
+        Binding("y", "make('yarn')", "Make a yarn", group=MAKE),
+        Binding("m", "make('machine')", "Make a machine", group=MAKE),
+        Binding("c", "make('cylinder')", "Make a cylinder", group=MAKE),
+        Binding("w", "make('wearer')", "Make a wearer", group=MAKE),
     ]
 
     def __init__(self, one: Noted | None = None) -> None:
@@ -235,9 +234,6 @@ class NotedForm(EntryScreen[Noted]):
                 raise FieldError(error.name.replace("_per_in", f"_per_{_per(host(self))}"), str(error)) from error
             raise
         return made.model_copy(update={"retired": self.one.retired}) if self.one else made
-
-    def keep(self, made: Noted) -> None:
-        host(self).book.keep(made)
 
     def action_make(self, kind: str) -> None:
         def made(item: Any) -> None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright import __version__
 from hosewright.logbook.file.errors import LogbookError, unreadable
-from hosewright.phrases.days import plain_day
+from hosewright.phrases.days import NO_DAY, plain_day
 from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
@@ -24,7 +24,6 @@ LATELY = 60  # sessions and gauges looked through for what to do next
 MOST_NEXT = 6
 MOST_REPEATED = 3  # unfinished sessions named again under what to do next
 Doing = Literal["shelf", "search", "tube", "plan", "sock", "open"]
-_NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
 
 
 class Unfinished(NamedTuple):
@@ -245,10 +244,10 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
             planned.add((yarn, cylinder))
             yield Suggestion("plan", f"{yarns[yarn]}: its gauge is known, plan a sock", chosen=(("gauge", session),))
     promises = [_Promise(*told) for told in _of_shelf(store, "promise", or_nothing=("plan", "by", "handed_over"))]
-    promised = sorted((one for one in promises if one.stands), key=lambda one: one.by or _NO_DAY)
+    promised = sorted((one for one in promises if one.stands), key=lambda one: one.by or NO_DAY)
     due = {one.plan: one.by for one in reversed(promised) if one.by}
     begun = {one.plan for one in lately if one.kind == "sock" and one.plan} | {plan for _, plan, _ in in_strings}
-    for plan, name, *_ in sorted(plans.values(), key=lambda plan: due.get(plan[0], _NO_DAY)):
+    for plan, name, *_ in sorted(plans.values(), key=lambda plan: due.get(plan[0], NO_DAY)):
         if plan not in begun:
             yield Suggestion("sock", f"Plan {name}: crank it{_promised_by(due.get(plan))}", chosen=(("plan", plan),))
     twinned = {one.twin_of for one in socks}

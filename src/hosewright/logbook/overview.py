@@ -10,6 +10,7 @@ import json
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright.logbook.file.errors import unreadable
+from hosewright.phrases.days import NO_DAY
 from hosewright.phrases.times import DAY_MS
 
 if TYPE_CHECKING:
@@ -20,7 +21,6 @@ YEAR_DAYS = 371  # 53 weeks
 TIMES_TO_WATCH = 3  # faults of a needle from which it is named; ours
 LEAST_DRYING_MS = DAY_MS // 4  # a shorter gap is no drying; ours
 _LATEST_TUBES = 4
-_NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
 
 
 class Promised(NamedTuple):
@@ -169,7 +169,7 @@ def _promised(store: Store) -> tuple[Promised, ...]:
         day = one.get("by")
         by = day if isinstance(day, str) and _is_day(day) else None
         found.append(Promised(one["id"], one["name"], by, (first_sock, twin), unpaid, bool(one.get("plan"))))
-    return tuple(sorted(found, key=lambda one: one.by or _NO_DAY))
+    return tuple(sorted(found, key=lambda one: one.by or NO_DAY))
 
 
 def _is_day(text: str) -> bool:

@@ -17,6 +17,7 @@ from hosewright.phrases.times import local
 if TYPE_CHECKING:
     from hosewright.phrases.times import Clock
 
+NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 FIRST_YEAR, LAST_YEAR = 1970, 2200

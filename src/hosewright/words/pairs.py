@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import WEEK_DAYS, Due, need_for, week
-from hosewright.phrases.days import days_to, show_day, weekday_of
+from hosewright.phrases.days import NO_DAY, days_to, show_day, weekday_of
 from hosewright.phrases.figures import show_money
 from hosewright.phrases.lists import Column, many
 from hosewright.phrases.times import minutes_words
@@ -173,7 +173,7 @@ def pair_columns(
         return pair.yarn.name if pair.yarn else ""
 
     def by(pair: Pair) -> tuple[bool, str, str]:
-        return pair.promise.retired or bool(pair.promise.handed_over), pair.promise.by or "9999", pair.promise.made
+        return pair.promise.retired or bool(pair.promise.handed_over), pair.promise.by or NO_DAY, pair.promise.made
 
     def work(pair: Pair) -> float:
         need = need_for(pair.left, pace, settings.off_crank_min) if pair.left else None

@@ -9,7 +9,7 @@ from rich.text import Text
 from textual.widgets.option_list import Option
 
 from hosewright.bench.home.panels import bar
-from hosewright.phrases.times import since_words
+from hosewright.phrases.times import DAY_MS, since_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.glance import Glance, Unfinished
 
-DAY_MS = 86_400_000
 INDENT = " " * 4
 SOCK_CELLS = 48
 DRYING_CELLS = 16

@@ -267,6 +267,3 @@ class PlanScreen(EntryScreen[Plan]):
         if heel is None or heel.extra_passes <= MOST_UNASKED_PASSES:
             return None
         return Ask(slit(heel.extra_passes), "keep the plan so", "change it")
-
-    def keep(self, made: Plan) -> None:
-        host(self).book.keep(made)

@@ -32,6 +32,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
+from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar, bound_commands
 from hosewright.logbook.records.shelf import problems
 from hosewright.phrases.field import NOTHING, FieldError
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from hosewright.phrases.field import Field
 
 Made = TypeVar("Made")
+MAKE = Binding.Group("Make a new one")  # what a form leads to where a list lacks it
 FORM_CSS = Path(__file__).with_name("form.tcss")  # by its whole path: Textual looks beside the subclass otherwise
 
 
@@ -264,6 +266,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     def keep(self, made: Made) -> None:
         """Save ``made``. Raises LogbookError; the screen then stays as it is."""
+        host(self).book.keep(made)  # type: ignore[arg-type]  # a form for what is on no shelf keeps it in its own way
 
     def leave(self) -> None:
         self.dismiss(None)

@@ -10,7 +10,7 @@ from textual.binding import Binding
 
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.shelf import open_form
-from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScreen
+from hosewright.bench.widgets.entry_screen import FORM_CSS, MAKE, EntryScreen, FormScreen
 from hosewright.bench.widgets.host import host
 from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
@@ -119,8 +119,6 @@ def _weigh_remark(stock: LotStock, values: Mapping[str, Any], unit: str) -> str:
 
 # --- a promised pair --------------------------------------------------------------------------------------------
 
-_MAKE = Binding.Group("Make a new one")
-
 
 def promise_fields(today: date, money: str) -> list[Field]:
     """The lines of a promised pair; what is chosen from the shelf comes first."""
@@ -165,9 +163,9 @@ class PromiseForm(EntryScreen[Promise]):
         "plans and dye lots of the yarn above. Type a day as 2026-12-24, 24 Dec, Friday or in 2 weeks."
     )
     BINDINGS = [
-        Binding("w", "make('wearer')", "Make a wearer", group=_MAKE),
-        Binding("y", "make('yarn')", "Make a yarn", group=_MAKE),
-        Binding("p", "make('plan')", "Make a plan", group=_MAKE),
+        Binding("w", "make('wearer')", "Make a wearer", group=MAKE),
+        Binding("y", "make('yarn')", "Make a yarn", group=MAKE),
+        Binding("p", "make('plan')", "Make a plan", group=MAKE),
     ]
 
     def __init__(self, item: Promise | None = None) -> None:
@@ -241,9 +239,6 @@ class PromiseForm(EntryScreen[Promise]):
         if self._item is not None:
             return Promise.model_validate(dict(self._item) | values)
         return Promise.model_validate({"id": shelf_id(values["name"]), "made": self._today.isoformat()} | values)
-
-    def keep(self, made: Promise) -> None:
-        host(self).book.keep(made)
 
 
 # --- a machine's care: needles changed, a part, the ribber, a note, and how often to oil ------------------------

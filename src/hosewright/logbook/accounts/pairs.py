@@ -10,6 +10,7 @@ from hosewright.logbook.file.coding import head_of, start_of
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import FROM_NOTEBOOK, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
+from hosewright.phrases.days import NO_DAY
 from hosewright.session.events import Abandoned
 from hosewright.session.fold import apply, fold
 from hosewright.session.pace import Paces
@@ -234,7 +235,7 @@ def pairs(book: Logbook, *, old: bool = False) -> tuple[Pair, ...]:
     Without ``old``, only those neither handed over nor called off. Raises LogbookError.
     """
     promises = [one for one in book.shelf(Promise, retired=old) if old or one.handed_over is None]
-    promises.sort(key=lambda one: (one.handed_over is not None or one.retired, one.by or "9999", one.made))
+    promises.sort(key=lambda one: (one.handed_over is not None or one.retired, one.by or NO_DAY, one.made))
     return _pairs_of(book, promises)
 
 
@@ -256,7 +257,7 @@ def to_begin(book: Logbook, plan_id: str = "") -> tuple[tuple[Promise, int], ...
     promises = [
         one for one in book.shelf(Promise) if one.plan and plan_id in ("", one.plan) and one.handed_over is None
     ]
-    promises.sort(key=lambda one: (one.by or "9999", one.made))
+    promises.sort(key=lambda one: (one.by or NO_DAY, one.made))
     found = ((pair.promise, sum(map(_is_to_begin, pair.socks))) for pair in _pairs_of(book, promises))
     return tuple((promise, socks) for promise, socks in found if socks)
 

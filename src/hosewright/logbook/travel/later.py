@@ -9,10 +9,11 @@ from contextlib import closing
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from hosewright.phrases.times import DAY_MS
+
 if TYPE_CHECKING:
     from pathlib import Path
 
-DAY_MS = 86_400_000
 EPOCH = date(1970, 1, 1)
 _DAY = re.compile(r'("(?:made|by|handed_over|bought)":")([0-9]{4}-[0-9]{2}-[0-9]{2})(?=")')
 _MOMENT = re.compile(r'("(?:started|at)_ms":)([0-9]+)')

@@ -20,6 +20,7 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.corrected import sound
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import problems
+from hosewright.phrases.times import DAY_MS
 from hosewright.session import events as ev
 from hosewright.session.events import Entry
 
@@ -196,7 +197,7 @@ def _modelled(line: str, place: int) -> Entry | None:
 
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - times are worked out as they are told, in local time
-_DAY_MS, _MINUTE_MS = 86_400_000, 60_000
+_MINUTE_MS = 60_000
 _LINE = re.compile(
     r'\{"seq": ([1-9][0-9]{0,8}), "at": "'
     r"([0-9]{4}-[0-9]{2}-[0-9]{2}T(?:[01][0-9]|2[0-3]):[0-5][0-9]):([0-5][0-9])\.([0-9]{3})"
@@ -247,7 +248,7 @@ def _minute_heard(minute: str, zone: str) -> tuple[int, int] | None:
         return None
     minutes = int(zone[1:3]) * 60 + int(zone[4:])
     zone_min = -minutes if zone[0] == "-" else minutes
-    return since.days * _DAY_MS + since.seconds * 1000 - zone_min * _MINUTE_MS, zone_min
+    return since.days * DAY_MS + since.seconds * 1000 - zone_min * _MINUTE_MS, zone_min
 
 
 @lru_cache(maxsize=256)
