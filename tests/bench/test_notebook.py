@@ -11,8 +11,10 @@ from hosewright.bench.notebook import Entries, NotebookScreen, NotedForm
 from hosewright.bench.start.screen import FreshStartScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.bench.widgets.entry_screen import EntryRow
+from hosewright.logbook.accounts.pairs import pair_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Machine, Noted, Plan
+from hosewright.logbook.records.year import Promise
 from hosewright.planning.gauges import read_knits
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
@@ -191,6 +193,24 @@ async def test_clicks_are_asked_for_when_such_a_machine_is_first_cranked(app: Ho
     assert machine is not None
     assert machine.clicks_per_turn == 8
     assert app.book.gauges()[0].dial == 58, "what was typed in turns means clicks now"
+
+
+async def test_the_twin_of_a_notebooks_sock_is_told_its_parts(app: Host) -> None:
+    app.book.keep(noted())
+    knit = read_knits(app.book)["tube-2019"]
+    plan = to_plan("long-ago", Typed(tube="148 mm"), knit, None, work_out(Typed(tube="148 mm"), knit, None))
+    promise = Promise(id="pair", name="The pair", yarn=YARN.id, plan=plan.id, made="2025-10-01")
+    parts = ({"name": "foot", "kind": "rows", "count": 61},)
+    app.book.keep(plan, promise, noted(id="first", what="sock", promise="pair", parts=parts))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot, SockStartScreen({"plan": plan.id, "promise": "pair"}))
+        assert "Its first is from the notebook: foot 61." in remark(app)
+        await press(pilot, "ctrl+s")
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    app.book.start(record)
+    pair = pair_of(app.book, promise)
+    assert (pair.first.part, pair.twin.session) == ("from the notebook", record.id)
 
 
 async def test_a_sock_of_a_gauge_without_a_dial_asks_where_it_stands(app: Host) -> None:

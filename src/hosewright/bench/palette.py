@@ -18,7 +18,7 @@ from hosewright.bench.doors import PLACES
 from hosewright.bench.shielded import TROUBLE, Shielded, tell_trouble
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import each_bound
-from hosewright.logbook.find.named import sessions_named, things_named
+from hosewright.logbook.find.named import sessions_named, things_named, yarns_noted
 from hosewright.pages import TOPICS
 from hosewright.phrases.days import clock_day
 from hosewright.session.kinds import STATUS_WORDS, kind_of
@@ -187,9 +187,9 @@ def _settings(bench: Bench) -> Iterator[Entry]:
 
 def _names(bench: Bench) -> Iterator[Entry]:
     sessions = sessions_named(bench.book.store)
-    cranked = {one.yarn_id for one in sessions}
+    with_card = {one.yarn_id for one in sessions} | yarns_noted(bench.book.store)
     for one in things_named(bench.book.store):
-        place, said = _thing(one, one.id in cranked)
+        place, said = _thing(one, one.id in with_card)
         go = partial(bench.go_to, place, {one.kind: one.id})
         yield entry(one.name, partial(bench.go_from_here, go), said)
     for session in sessions:
@@ -200,14 +200,14 @@ def _names(bench: Bench) -> Iterator[Entry]:
         yield entry(session.title, partial(bench.go_from_here, go), partial(_session, session))
 
 
-def _thing(one: NamedThing, cranked: bool) -> tuple[str, str]:
+def _thing(one: NamedThing, with_card: bool) -> tuple[str, str]:
     match one.kind:
         case "plan":
             return "sock", "A plan: crank a sock to it."
         case "wearer":
             return "wearer", "A wearer: name and feet."
         case _:
-            return ("card", "A yarn: its card.") if cranked else ("yarn", "A yarn, not cranked yet: what it is.")
+            return ("card", "A yarn: its card.") if with_card else ("yarn", "A yarn, not cranked yet: what it is.")
 
 
 def _session(one: NamedSession) -> str:

@@ -19,7 +19,7 @@ from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.logbook.accounts.enough import before_first_row, before_string
 from hosewright.logbook.accounts.pairs import open_for, to_begin
 from hosewright.logbook.records import planned
-from hosewright.logbook.records.shelf import Machine, Plan, Wearer, Yarn
+from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field
 from hosewright.planning import starting
@@ -139,7 +139,16 @@ class SockStartScreen(StartScreen):
         where = "as you type it above" if dial is None else show_position(dial, per_turn)
         how = "As the first sock really came out:" if first else "As planned:"
         turned = turned_otherwise(first.state) if first else []
-        lines = [*self._yarn_says(plan, first), how, *said, f"{'Dial':8}{where}", *turned, *self._foot_says(plan)]
+        noted = [f"Its first is from the notebook: {one.parts_typed}." for one in self._noted() if one.parts]
+        lines = [
+            *self._yarn_says(plan, first),
+            *noted,
+            how,
+            *said,
+            f"{'Dial':8}{where}",
+            *turned,
+            *self._foot_says(plan),
+        ]
         self.say("\n".join(lines))
 
     def _foot_says(self, plan: Plan) -> tuple[str, ...]:
@@ -151,7 +160,13 @@ class SockStartScreen(StartScreen):
         """What is to know of the yarn on the shelf before the first row."""
         lot, promise = self.rows["lot"].chosen, self.rows["promise"].chosen
         unit = host(self).settings.mass_unit
-        return before_first_row(host(self).book, plan, lot, 1 if first else 2, promise=promise, unit=unit)
+        socks = 1 if first or self._noted() else 2
+        return before_first_row(host(self).book, plan, lot, socks, promise=promise, unit=unit)
+
+    def _noted(self) -> list[Noted]:
+        """Socks of the pair chosen that are from the notebook."""
+        promise = self.rows["promise"].chosen
+        return [one for one in host(self).book.shelf(Noted) if promise and one.promise == promise]
 
     def action_plan(self) -> None:
         def made(plan: Plan | None) -> None:

@@ -41,6 +41,12 @@ _THINGS = """SELECT kind, id, json_extract(body, '$.name') AS name FROM shelf s
     ORDER BY kind, name COLLATE NOCASE"""
 
 
+def yarns_noted(store: Store) -> set[str]:
+    """The yarns that the notebook tells of, by their ids, so that they have a card. Raises LogbookError."""
+    sql = "SELECT DISTINCT json_extract(body, '$.yarn') FROM shelf WHERE kind = 'noted' AND json_valid(body)"
+    return {yarn for (yarn,) in store.ask(sql)}
+
+
 def sessions_named(store: Store) -> list[NamedSession]:
     """Every session, the unfinished first, then the one changed last. Raises LogbookError."""
     return [NamedSession(*row) for row in store.ask(_SESSIONS)]
