@@ -63,8 +63,8 @@ class Entries(Listed[Noted]):
     BINDINGS = [Binding("enter", "select_cursor", "Put right")]
     names: Mapping[str, str] = MappingProxyType({})
 
-    def shape(self, room: int) -> Sequence[Column[Noted]]:  # noqa: ARG002  # its widths follow from it
-        return noted_columns(self.names, _per(host(self)))
+    def shape(self, room: int) -> Sequence[Column[Noted]]:
+        return noted_columns(self.names, _per(host(self)), room)
 
     def style_of(self, record: Noted) -> str:
         return "muted" if record.retired else ""

@@ -33,15 +33,22 @@ def _rates(one: Noted, unit: str) -> str:
     return f"{rows} rows and {_rate(one.stitches_per_mm, one.stitches_per_mm_error, unit)} stitches per {unit}"
 
 
-def noted_columns(names: Mapping[str, str], unit: str) -> Sequence[Column[Noted]]:
-    """What is from the notebook as a list; ``names`` and ``unit`` as above."""
+ROOMY = 90  # cells; from here on there is room for the errors
+
+
+def noted_columns(names: Mapping[str, str], unit: str, room: int) -> Sequence[Column[Noted]]:
+    """What is from the notebook as a list in ``room`` cells; ``names`` and ``unit`` as above."""
+
+    def rows(one: Noted) -> str:
+        return _rate(one.rows_per_mm, one.rows_per_mm_error, unit).partition(" ± " if room < ROOMY else "\n")[0]
+
     return (
         Column("Day", lambda one: past_day(one.day), number=True, order=lambda one: one.at_ms),
         Column("What", lambda one: one.what + " (retired)" * one.retired, order=lambda one: one.what),
         Column("Yarn", lambda one: _named(one.yarn, names), share=2, order=lambda one: _named(one.yarn, names)),
         Column("Slots", lambda one: str(one.slots), number=True, order=lambda one: one.slots),
         Column("Dial", lambda one: one.dial, share=1),
-        Column(f"Rows/{unit}", lambda one: _rate(one.rows_per_mm, one.rows_per_mm_error, unit), number=True),
+        Column(f"Rows/{unit}", rows, number=True),
         Column("On the foot", lambda one: _worn(one, names), share=2),
     )
 

@@ -21,7 +21,7 @@ from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.paper.charts import LEGEND, plot
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
-from hosewright.phrases.lists import aligned
+from hosewright.phrases.lists import aligned, many
 from hosewright.places import data_folder, write_private
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.typed import (
@@ -236,6 +236,8 @@ class ResponseScreen(GaugeScreen):
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
         wide = max(40, self.size.width - 6)
         said += response.notes
+        noted = sum(bool(self.shelf.gauges[one].gauge.noted) for one in knit.alike)
+        said += [f"From the notebook: {noted} of these {many(len(knit.alike), 'tube')}."] if noted else []
         above = sum(len(wrap(line, wide)) or 1 for line in said)
         drawn = plot(response, per_mm, wide, max(LEAST_HIGH, self.size.height - above - AROUND_PLOT), asked)
         return "\n".join([*said, "", f"Rows per {per} against turns below zero:", *drawn, LEGEND])
