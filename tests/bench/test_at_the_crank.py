@@ -15,7 +15,7 @@ from hosewright.bench.count.observations_screen import ObservationsScreen, read_
 from hosewright.bench.count.panels import StepList
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.view import CountView
-from hosewright.bench.widgets.bigtext import draw, drawn, largest_dot
+from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.line import Sheet, changed_cells
 from hosewright.counting.hands import Hands
 from hosewright.settings.table import Settings
@@ -338,17 +338,6 @@ async def test_the_twin_shows_the_first_beside_it_and_where_they_differ(book: Lo
 
 
 # --- drawing -----------------------------------------------------------------------------------------------
-
-
-def test_digits_fit_their_place_and_count() -> None:
-    for width in range(5, 200, 7):
-        for height in range(1, 50, 3):
-            dot = largest_dot(3, width, height)
-            if dot:
-                drawn = draw("108", dot)
-                assert len(drawn) <= height
-                assert {len(line) for line in drawn} == {17 * dot}
-                assert 17 * dot <= width
 
 
 def test_state_is_only_changed_by_events(book: Logbook) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from textwrap import fill
+from textwrap import fill, wrap
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -12,20 +12,22 @@ from textual.events import Click, MouseScrollDown, MouseScrollUp
 from textual.message import Message
 from textual.screen import Screen
 
-from hosewright.bench.count.dashboard import needle_rows, progress_words
-from hosewright.bench.count.drawn import ladder
+from hosewright.bench.count.dashboard import count_title, look_of, needle_rows, pace_words, told_of
+from hosewright.bench.count.drawn import trial_rows
+from hosewright.bench.count.large import count_rows
+from hosewright.bench.count.panels import panel_of
 from hosewright.bench.program import Program
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.themes import all_themes
-from hosewright.bench.widgets.bigtext import BigText, large
+from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Row, Sheet, Steady
-from hosewright.craft.dial import show_turns
+from hosewright.bench.widgets.panel import Panel, indented
 from hosewright.logbook.classroom import USUAL_PATIENCE, Classroom, line_of
 from hosewright.phrases.times import WallClock, time_of_day
 from hosewright.session.observations import observation_words
 from hosewright.session.reasons import caution_now
-from hosewright.session.steps import CountPasses, CountRows, DialTrial
+from hosewright.session.steps import CountRows
 from hosewright.session.words import instruction, now_words
 from hosewright.settings.table import USUAL
 from hosewright.words.learners import (
@@ -45,6 +47,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
+    from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.classroom import LastSession, LearnerLine, Look, Patience
     from hosewright.phrases.times import Clock, Moment
     from hosewright.settings.table import Settings
@@ -324,15 +327,12 @@ class LearnerScreen(Shielded, Screen[None]):
         self.room = room
 
     def compose(self) -> ComposeResult:
-        """Who and what, why they wait, the words, the count, the needles, what was noted, the keys."""
+        """Who and what, why they wait, what the hands are at, what is next, the needles, what was noted, the keys."""
         yield Steady(id="learner-head")
         yield Steady(id="learner-waits")
-        yield Steady(id="learner-say")
-        yield BigText(least=3, id="learner-count")
-        yield Steady(id="learner-left")
+        yield Panel(id="learner-hands")
         yield Steady(id="learner-now")
         yield Sheet(id="learner-needles")
-        yield Steady(id="learner-ladder")
         yield Steady(id="learner-seen")
         yield BoundBar()
 
@@ -349,47 +349,43 @@ class LearnerScreen(Shielded, Screen[None]):
         at = f"   {line.title}   step {line.step_number} of {line.steps}" if line.step else f"   {line.title}"
         self._say("head", f"{line.learner}{at}   READ-ONLY")
         self._say("waits", _waits(line))
-        if look.session is None:
-            self._show_words("\n".join(more_words(line)))
+        session = look.session
+        counting = session is not None and panel_of(session.state) == "counting"
+        self.query_one("#learner-needles").display = counting
+        if session is None:
+            self.query_one("#learner-hands", Panel).show_panel(_words(more_words(line)), line.learner.upper())
+            self._say("now", "")
             self._say("seen", "")
             return
-        self._show_session(look.session)
-        seen = look.session.state.observations[-(3 if self.app.size.height >= FEW_LINES else 1) :]
-        notes = [observation_words(look.session.state, observation) for observation in seen]
+        state = session.state
+        self._show_hands(session, counting=counting)
+        told = instruction(state, session.record.given) if isinstance(state.step, CountRows) else now_words(state)
+        self._say("now", fill(told, max(30, self.app.size.width - 4)) if counting else "")
+        if counting:
+            self.query_one("#learner-needles", Sheet).show_rows(needle_rows(state, self.app.size.width - 4))
+        seen = state.observations[-(3 if self.app.size.height >= FEW_LINES else 1) :]
+        notes = [observation_words(state, observation) for observation in seen]
         self._say("seen", "\n".join([*notes, *([look.note] if look.note else [])]))
 
-    def _show_session(self, session: LastSession) -> None:
+    def _show_hands(self, session: LastSession, *, counting: bool) -> None:
+        """What the hands are at, as the panel at the crank has it."""
         state, step = session.state, session.state.step
-        told = instruction(state, session.record.given)
-        width = max(30, self.app.size.width - 4)
-        if state.abandoned or not isinstance(step, CountRows | CountPasses | DialTrial):
-            title = "Given up" if state.abandoned else step.title if step else "Finished"
-            caution = f"\n\nCaution: {said}" if (said := caution_now(state)) else ""
-            self._show_words(f"{title}\n\n{fill(told, width)}{fill(caution, width) if caution else ''}")
+        frame, word = look_of(state, None, keys_here=True)
+        hands = self.query_one("#learner-hands", Panel)
+        if counting:
+            told = told_of(session, None, None, self.app.clock.now(), shows="up", frame=frame, word=word)
+            rows = indented(lambda width, height: count_rows(state, told, width, height, hollow=state.paused))
+            hands.show_panel(rows, count_title(state), pace_words(state, session.paces), frame)
             return
-        count, needles = self.query_one("#learner-count", BigText), self.query_one("#learner-needles", Sheet)
-        count.display = True
-        trial = isinstance(step, DialTrial)
-        turn = state.head.clicks_per_turn
-        count.show(show_turns(state.search.position, turn) if trial else str(state.count))
-        self._say("say", fill(told, width) if trial else "")
-        rungs = ladder(state.trials, state.search, turn) if trial else []
-        self._say("ladder", "\n".join(rungs))
-        self._say("now", fill(now_words(state) if not isinstance(step, CountRows) else told, width))
-        self._say("left", "" if trial else self._progress(session))
-        needles.display = not trial
-        if not trial:
-            needles.show_rows(needle_rows(state, width))
-
-    def _progress(self, session: LastSession) -> str:
-        return progress_words(session.state, session.paces, self.app.clock.now(), self.app.size.width - 2)
-
-    def _show_words(self, words: str) -> None:
-        self._say("say", words)
-        for name in ("left", "now", "ladder"):
-            self._say(name, "")
-        for name in ("count", "needles"):
-            self.query_one(f"#learner-{name}").display = False
+        care = caution_now(state)
+        if panel_of(state) == "trial":
+            rows = indented(
+                lambda width, height: trial_rows(state, care, width, height, hollow=state.paused, ladders=True)
+            )
+        else:
+            said = instruction(state, session.record.given)
+            rows = _words([said, *([f"Caution: {care}"] if care else [])])
+        hands.show_panel(rows, (step.title if step else session.record.title).upper(), word, frame)
 
     def _say(self, name: str, words: str) -> None:
         place = self.query_one(f"#learner-{name}", Steady)
@@ -401,6 +397,11 @@ class LearnerScreen(Shielded, Screen[None]):
 
     def action_waiting(self) -> None:
         self.room.action_waiting()
+
+
+def _words(said: Sequence[str]) -> Fill:
+    """What fills a panel with sentences, an empty line between them."""
+    return indented(lambda width, _: [((line, ""),) for one in said for line in (*wrap(one, max(1, width)), "")])
 
 
 def _waits(line: LearnerLine) -> str:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from hosewright.bench.widgets.line import Row, Run
     from hosewright.counting.from_the_record import Watched
     from hosewright.craft.turning import Side
+    from hosewright.logbook.classroom import LastSession
     from hosewright.logbook.live import Live
     from hosewright.phrases.times import Moment
     from hosewright.session.cues import Cue
@@ -75,20 +76,8 @@ def big_number(state: State, shows: str) -> str:
     return str(state.count)
 
 
-def progress_words(state: State, paces: Paces, now: Moment, width: int) -> str:
-    """The count, its state, what is to go and how fast in one line: of that as much as ``width`` holds."""
-    _, word = look_of(state, None, keys_here=True)
-    left = (state.target or 0) - state.count
-    to_go = f"{left} to go" if left > 0 else "" if state.paused or left else "Enter goes on"
-    said = (count_title(state), word, to_go, *_times(state, paces, left, now), pace_words(state, paces))
-    parts = [words for words in said if words]
-    while len(parts) > 1 and len("   ".join(parts)) > width:
-        parts.pop()
-    return "   ".join(parts)
-
-
 def told_of(
-    live: Live, first: State | None, cue: Cue | None, now: Moment, *, shows: str, frame: Frame, word: str
+    live: Live | LastSession, first: State | None, cue: Cue | None, now: Moment, *, shows: str, frame: Frame, word: str
 ) -> Told:
     """What stands beside the digits. ``shows``: which number the settings want large; ``word``: the state's."""
     state = live.state

@@ -9,8 +9,6 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from hosewright.bench.widgets.line import Sheet
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -107,10 +105,10 @@ def _in_cells(rows: Sequence[str], size: int, *, hollow: bool) -> tuple[str, ...
 
 
 @lru_cache(maxsize=64)
-def draw(text: str, dot: int) -> tuple[str, ...]:
-    """``text`` (capitals, digits, spaces and / , - !) in thin letters. Each dot is ``dot`` cells wide."""
+def _thin(text: str) -> tuple[str, ...]:
+    """``text`` (capitals, digits, spaces and / , - !) in thin letters."""
     rows = ["0".join(f"{int(_GLYPHS[char][row], 32):0{DOT_COLUMNS}b}" for char in text) for row in range(DOT_ROWS)]
-    return _in_cells(rows, dot, hollow=False)
+    return _in_cells(rows, 1, hollow=False)
 
 
 @lru_cache(maxsize=256)
@@ -132,12 +130,6 @@ def _dots(sign: str) -> int:
     return POINT_WIDE if sign == "." else DOTS_WIDE
 
 
-def largest_dot(characters: int, width: int, height: int) -> int:
-    """The largest dot with which ``characters`` fit in ``width`` x ``height`` cells (0: none fits)."""
-    dots_across = characters * DOT_COLUMNS + (characters - 1)
-    return max(0, min(width // dots_across, height * 2 // DOT_ROWS))
-
-
 def large(words: str, width: int) -> tuple[str, ...]:
     """``words`` as lines of block characters at most ``width`` wide, broken between words.
 
@@ -153,33 +145,5 @@ def large(words: str, width: int) -> tuple[str, ...]:
         rows[-1].append(word)
     lines: list[str] = []
     for row in rows:
-        lines += ([""] if lines else []) + list(draw(" ".join(row), 1))
+        lines += ([""] if lines else []) + list(_thin(" ".join(row)))
     return tuple(line.rstrip() for line in lines)
-
-
-class BigText(Sheet):
-    """Digits as large as their place allows. They are set with ``show`` and repaint without a new layout."""
-
-    DEFAULT_CSS = "BigText { width: 1fr; height: 1fr; }"
-
-    def __init__(self, *, least: int = 1, id: str | None = None) -> None:
-        """``least``: room is always kept for this many characters, so that 99 -> 100 keeps its size."""
-        super().__init__(id=id)
-        self._least = least
-        self._text = ""
-
-    def show(self, text: str) -> None:
-        self._text = text
-        self._lay_out()
-
-    def on_resize(self) -> None:
-        self._lay_out()
-        self.refresh()
-
-    def _lay_out(self) -> None:
-        width, height = self.size
-        dot = largest_dot(max(self._least, len(self._text)), width, height)
-        lines = draw(self._text, dot) if dot and self._text else (self._text,)
-        above = max(0, (height - len(lines)) // 2)
-        left = " " * max(0, (width - len(lines[0])) // 2)
-        self.show_rows([*([()] * above), *(((left + line, ""),) for line in lines)])
