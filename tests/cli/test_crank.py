@@ -38,7 +38,8 @@ class Bench:
         assert main(["crank", "20231114", "--plain"]) == 0
         heard = self.capsys.readouterr()
         assert heard.err == ""
-        return heard.out.splitlines()
+        assert max(map(len, heard.out.splitlines())) < 80
+        return heard.out.replace("\n ", " ").splitlines()
 
     @property
     def state(self) -> State:
@@ -87,11 +88,8 @@ def test_the_target_and_what_goes_past_it_are_said(bench: Bench) -> None:
 def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
     bench.begin("sock", "heel")
     said = bench.type(*[""] * 42)
-    assert "heel, pass 31 of 40: carrier on the left, needle 26 comes down on the right, then crank" in said
-    turn = said.index(
-        "heel, pass 21 of 40: from now on needles come down; carrier on the left, needle 21 comes down on "
-        "the right, then crank. Now: needles begin to come down"
-    )
+    assert "26 down right. 31" in said
+    turn = said.index("21 down right. 21. Now: needles begin to come down")
     assert said[turn - 3].endswith("In 3 passes: needles begin to come down")
     assert "heel, all 40 passes done: ok goes on" in said
     assert "heel, 42 of 40 passes done, 2 more than planned: ok goes on" in said
@@ -170,13 +168,24 @@ def test_a_stopped_search_begins_again(bench: Bench) -> None:
     assert bench.state.search.position == 24  # w starts again where the dial belongs after the last verdict
 
 
+def test_a_bare_reading_is_the_one_that_is_asked_for(bench: Bench) -> None:
+    bench.begin("tube", "after-wash")
+    said = bench.type("73 mm", "94 mm", "93,5 mm", "strike", "ok")
+    assert [(one.field, one.value, one.struck) for one in bench.state.readings] == [
+        ("length", 73, False),
+        ("width", 94, False),
+        ("width", 93.5, True),
+    ]
+    assert any("Next: Flat width" in line or "Next: Width" in line for line in said)
+
+
 def test_measuring(bench: Bench) -> None:
     bench.begin("tube", "after-wash")
     said = bench.type(
         "m length 2 7/8 in", "m length 28.75", "x", "m length 2.9", "m width 4 kg", "m depth 3", "m width 3 3/4",
         "m mass 5.2 g", "m on-foot right", "m on-foot purple", "x", "x 3", "ok",
     )  # fmt: skip
-    assert "Length of the working rows: 2 7/8 in." in said
+    assert any(line.startswith("Length of the working rows: 2 7/8 in. Next: ") for line in said)
     assert any("10.0 times larger" in line and "x strikes it out" in line for line in said)
     assert "Struck out: Length of the working rows 28.75. - undoes that." in said
     assert any("“4 kg” has a unit that does not fit" in line for line in said)

@@ -171,8 +171,8 @@ def test_a_letter_is_the_key_of_the_bench(book: Logbook, plight: str) -> None:
 def test_what_has_no_key_on_the_bench_does_nothing_in_line_mode(book: Logbook, plight: str) -> None:
     live = begin(book, plight)
     before = live.state.last_seq
-    known = {typed_as(command) for command in commands_for(live.state)}
     lines = LineMode(live, book, Settings())
+    known = {typed_as(command) for command in lines._commands()}
     for letter in sorted({*"abcdefghijklmnopqrstuvwxyz=-", "del", "ok"} - known):
         assert "does nothing in this step" in lines.answer(letter)
     assert live.state.last_seq == before
@@ -192,6 +192,37 @@ def test_the_letters_that_store_nothing_say_something(book: Logbook, plight: str
 def test_the_letters_of_a_sock_begin_with_where_the_heel_half_is(book: Logbook) -> None:
     lines = LineMode(begin(book, "passes"), book, Settings())
     assert lines.answer("?").startswith("The heel half is the half towards you: needle 1 is at its left end as you sit")
+
+
+@pytest.mark.parametrize("plight", PLIGHTS)
+def test_what_looks_at_a_session_is_at_hand_at_every_step(book: Logbook, plight: str) -> None:
+    live = begin(book, plight)
+    before = live.state.last_seq
+    for word in ("seen", "others", "help"):
+        assert "does nothing" not in LineMode(live, book, Settings()).answer(word)
+    assert live.state.last_seq == before
+
+
+def test_words_do_what_signs_do(book: Logbook) -> None:
+    live = begin(book, "rows")
+    lines = LineMode(live, book, Settings())
+    assert "3" in lines.answer("recount 3 lost count")
+    assert live.state.count == 3
+    lines.answer("undo")
+    assert live.state.count == 6
+    assert "Noted: tuck" in lines.answer("tuck 4")
+    assert lines.answer("strike")
+    assert live.state.observations[-1].struck
+    assert "undo: Undo the last thing done" in lines.answer("help")
+
+
+def test_a_refused_needle_is_asked_for_again(book: Logbook) -> None:
+    live = begin(book, "rows")
+    lines = LineMode(live, book, Settings())
+    lines.answer("d")
+    assert lines.answer("99") == "Needles here are numbered 1 to 60; none is noted yet. Which one?"
+    assert lines.answer("9") == "Needle 9 noted."
+    assert live.state.observations[-1].needle == 9
 
 
 @pytest.mark.parametrize(("typed", "noted"), [("D 7", 7), ("в 7", 7), ("δ", None)])

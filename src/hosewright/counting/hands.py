@@ -439,8 +439,12 @@ class Hands:
         return True
 
     def _note_needle(self, noting: _Noting) -> None:
-        if self.do(ev.Amended(noting.seq, needle=int(noting.digits))):
-            self.voice.say(f"Needle {int(noting.digits)} noted.")
+        needle, slots = int(noting.digits), self.live.state.head.slots
+        if not 1 <= needle <= slots:
+            self._noting = _Noting(noting.seq)
+            self.voice.say(f"Needles here are numbered 1 to {slots}; none is noted yet. Which one?", trouble=True)
+        elif self.do(ev.Amended(noting.seq, needle=needle)):
+            self.voice.say(f"Needle {needle} noted.")
 
     def _note_lot(self, noting: _Noting) -> None:
         place = int(noting.digits)

@@ -141,6 +141,9 @@ _HOME = Command("escape", "Esc", "bench", "home", "To the bench. All stays as it
 _HELP = Command("question_mark", "?", "help", "help", "What the keys do.")
 _END = (_EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
 
+# Where whole lines are typed, these are at hand at every step; the bench has a screen for what they tell.
+EVERYWHERE_IN_LINES = (_NOTE, _SEEN, _EXPLAIN, _OTHER, _GIVE_UP, _HELP)
+
 # The commands that sentences speak of, by their names.
 _SPOKEN_OF = (_TAKE, _RECOUNT, _REHANG, _VOUCH, _MISSING, _STRIKE, _BACK, _NOTE, _CUE, _FAR)
 SPOKEN_OF = {command.name: command for command in _SPOKEN_OF}

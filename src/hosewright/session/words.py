@@ -179,6 +179,14 @@ def pass_words(doing: Pass) -> str:
     return ", ".join(parts)
 
 
+def heard_pass(step: CountPasses, count: int) -> str:
+    """The pass after ``count`` as short as the ear needs it: "8 down left. 26.". Raises CraftError past the last."""
+    doing = step.turning.at(count + 1)
+    moves = [f"{' and '.join(map(str, doing.lower))} down {doing.lowered_on}"] if doing.lower else []
+    moves += [f"{' and '.join(map(str, doing.lift))} up {doing.carrier}"] if doing.lift else []
+    return f"{', '.join(moves) or f'plain, from the {doing.carrier}'}. {doing.number}."
+
+
 def needles(which: tuple[int, ...]) -> str:
     """Needles by their numbers: "needle 23", "needles 4 and 21"."""
     return f"needle {which[0]}" if len(which) == 1 else "needles " + " and ".join(str(n) for n in which)

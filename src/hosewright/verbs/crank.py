@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from textwrap import wrap
 from typing import TYPE_CHECKING, cast
 
 from hosewright.counting.finished import result_words
@@ -21,7 +22,7 @@ from hosewright.logbook.upkeep import errands
 from hosewright.phrases.harmless import harmless
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
-from hosewright.session.commands import SPOKEN_OF, typed_as, what_for
+from hosewright.session.commands import EVERYWHERE_IN_LINES, SPOKEN_OF, typed_as, what_for
 from hosewright.session.cues import cues
 from hosewright.session.events import Opened
 from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
@@ -29,7 +30,8 @@ from hosewright.session.observations import FAULT_WORDS, first_aid, observation_
 from hosewright.session.reasons import caution_now, first_pass_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.twins import beside_first
-from hosewright.session.words import instruction, label_of, now_words, over_words, where_rows_begin
+from hosewright.session.words import heard_pass, instruction, label_of, now_words, over_words, where_rows_begin
+from hosewright.verbs.asking import WIDEST
 from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, tell, usual
 
@@ -40,7 +42,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
     from hosewright.session.keys import Command, Keymap
     from hosewright.session.state import State
-    from hosewright.session.steps import Step
+    from hosewright.session.steps import MeasureField, Step
     from hosewright.settings.table import Settings
 
 _LONGEST_LINE = 500  # characters
@@ -48,7 +50,30 @@ _REPLIES = ("y", "yes", "n", "no", "", "q")
 _TOLD = ("note", "recount", "rehang", "dial", "void_at", "spoil", "leave_out")  # the answer stands behind the letter
 _SCREEN_ONLY = ("far", "view", "acknowledge")  # commands that change only what the bench's screen shows
 _WHERE = "where"  # a word, since the bench shows it without a key
-_UNDOING = {"take_back": "undo", "undo_measuring": "undo", "redo": "redo", "redo_measuring": "redo"}  # words, too
+_UNDOING = ("take_back", "undo_measuring", "redo", "redo_measuring")
+# Words that do what letters and signs do: many who read by ear never hear a sign.
+_WORDS = {
+    "take_back": "undo",
+    "undo_measuring": "undo",
+    "redo": "redo",
+    "redo_measuring": "redo",
+    "step_back": "back",
+    "recount": "recount",
+    "rehang": "rehang",
+    "dial": "dial",
+    "strike": "strike",
+    "strike_reading": "strike",
+    "pause": "pause",
+    "note": "note",
+    "seen": "seen",
+    "vouch": "vouch",
+    "missing": "missing",
+    "explain": "why",
+    "other": "others",
+    "give_up": "give-up",
+    "home": "leave",
+    "help": "help",
+}
 _GOING_ON = {
     "go_on": "goes on",
     "finish_measuring": "goes on",
@@ -61,10 +86,10 @@ _HELP: dict[str, str] = {
     "with what to do, is the next.",
     "go_on": "This step is done; go on to the next.",
     "take_back": "Undo the last thing done, whatever it was; again goes further back. It moves the count, not the "
-    "knitting. The word undo does it, too.",
-    "undo_measuring": "Undo the last thing done, whatever it was; again goes further back. The word undo does it, too.",
-    "redo": "Do again what was undone last. The word redo does it, too.",
-    "redo_measuring": "Do again what was undone last. The word redo does it, too.",
+    "knitting.",
+    "undo_measuring": "Undo the last thing done, whatever it was; again goes further back.",
+    "redo": "Do again what was undone last.",
+    "redo_measuring": "Do again what was undone last.",
     "pause": "Hands off the crank, or on again; counting goes on, too.",
     "note": "Words behind it are a note at this row.",
     "recount": "The counter is really at the number behind it, and why: {} 37 lost count.",
@@ -73,6 +98,7 @@ _HELP: dict[str, str] = {
     "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
     "dial": "The dial was moved, and stands at: {} 6 3/4 turns.",
     "void_at": "Start the search again from another dial position: {} 7 turns.",
+    "explain": "Why this step is done, what to look for, and what to do if it goes wrong.",
     "seen": "List every observation so far.",
     "other": "Say which other sessions are open.",
     "take_reading": "Take a reading: {}, the field, the reading.",
@@ -152,7 +178,8 @@ class LineMode:
         self._print(f"Left at: {_standing(self.live.state)}. Everything is saved.")
 
     def _print(self, text: str) -> None:
-        print(harmless(text), flush=True)
+        for line in text.splitlines():
+            print(*wrap(harmless(line), WIDEST, subsequent_indent=" ", break_on_hyphens=False), sep="\n", flush=True)
 
     def where(self) -> str:
         said = _where(self.live, self.settings, self._go)
@@ -181,7 +208,19 @@ class LineMode:
     # --- a line ----------------------------------------------------------------------------------------------
 
     def _commands(self) -> tuple[Command, ...]:
-        return commands_for(self.live.state, self.keymap)
+        """Those of the step, and those that are at hand at every one; a letter that the step uses is the step's."""
+        here = commands_for(self.live.state, self.keymap)
+        done, taken = {command.does for command in here}, {typed_as(command) for command in here}
+        ended = self.live.state.step is None or self.live.state.abandoned
+        more = (self.keymap.place(command) for command in EVERYWHERE_IN_LINES if command.does not in done)
+        return (
+            *here,
+            *(
+                command
+                for command in more
+                if not (ended and command.does in ("give_up", "explain")) and typed_as(command) not in taken
+            ),
+        )
 
     @property
     def _go(self) -> str:
@@ -191,7 +230,7 @@ class LineMode:
     @property
     def _undo(self) -> str:
         """What is typed to undo."""
-        return next((typed_as(command) for command in self._commands() if _UNDOING.get(command.does) == "undo"), "-")
+        return next((typed_as(command) for command in self._commands() if _WORDS.get(command.does) == "undo"), "-")
 
     def _key_of(self, name: str) -> str:
         """What is typed for a command that sentences speak of."""
@@ -211,8 +250,10 @@ class LineMode:
             return self.where()
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
-        known |= {_UNDOING[c.does]: c for c in self._commands() if c.does in _UNDOING}
+        known = {_word_of(command): command for command in self._commands() if _word_of(command)} | known
         command = known.get(meant_word(word, known))
+        if command is None and self._field is not None and typed[0].isdigit():
+            return self._read_off(self._field, typed)
         if command is None:
             keymap, placed = self.keymap, word_at_its_place(word)
             return what_for(quoted(word), lambda c: typed_as(keymap.place(c)) == placed, self.live.state, "?")
@@ -339,13 +380,28 @@ class LineMode:
         return " ".join(part for part in said if part)
 
     def _measure(self, command: Command, rest: str) -> str:
-        state, step = self.live.state, self.live.state.step
+        step = self.live.state.step
         assert isinstance(step, Measure)
         name, _, text = rest.partition(" ")
         field = next((field for field in step.fields if field.id == name.lower()), None)
         if field is None:
             names = ", ".join(field.id for field in step.fields)
             return f"Type {typed_as(command)}, one of {names}, and the reading."
+        return self._read_off(field, text)
+
+    @property
+    def _field(self) -> MeasureField | None:
+        """The reading that is asked for: the first that is needed and still missing, else the one read last."""
+        state, step = self.live.state, self.live.state.step
+        if not isinstance(step, Measure):
+            return None
+        here = {field.id: field for field in step.fields}
+        had = [reading.field for reading in state.readings if not reading.struck and reading.field in here]
+        missing = next((field for field in step.fields if field.required and field.id not in had), None)
+        return missing or (here[had[-1]] if had else step.fields[0])
+
+    def _read_off(self, field: MeasureField, text: str) -> str:
+        state = self.live.state
         units = self.settings.length_unit, self.settings.mass_unit
         try:
             value = read_value(text, field, *units)
@@ -354,7 +410,9 @@ class LineMode:
         if not self.hands.do(ev.ReadOff(field.id, value, text)):
             return self._said
         far = far_off_words(state, field.id, strike="x")
-        return f"{label_of(field)}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}"
+        asked = self._field
+        ahead = f" Next: {label_of(asked)}." if asked is not None and asked != field else ""
+        return f"{label_of(field)}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}{ahead}"
 
     def _strike_reading(self) -> str:
         state, step = self.live.state, self.live.state.step
@@ -393,6 +451,11 @@ class LineMode:
         return ""
 
 
+def _word_of(command: Command) -> str:
+    """The word that does what a letter or a sign does; of an observation or a verdict, its name."""
+    return command.argument if command.does in ("observe", "judge") else _WORDS.get(command.does, "")
+
+
 # --- what is said -----------------------------------------------------------------------------------------------------
 
 
@@ -410,6 +473,8 @@ def _counted(state: State, settings: Settings, go: str) -> str:
     said, target = _standing(state), state.target
     if target is None:
         return said
+    if isinstance(state.step, CountPasses) and state.count < target:  # by ear while the hands are at it
+        said = heard_pass(state.step, state.count).rstrip(".") + (", paused" if state.paused else "")
     ahead = cues(state, settings.cues_every)
     if state.count == target:
         said += f": {go} goes on"
@@ -482,9 +547,10 @@ def _letters(live: Live, commands: Iterable[Command]) -> str:
     if state.step is not None and (half := where_rows_begin(state, live.record.given)):
         lines.append(half)
     for command in commands:
-        letter = typed_as(command) or "Enter alone"
+        letter, word = typed_as(command) or "Enter alone", _word_of(command)
         if command.does != "observe":
-            lines.append(f"{letter}: {_HELP.get(command.does, command.help).replace('{}', letter)}")
+            how = _HELP.get(command.does, command.help).replace("{}", letter)
+            lines.append(f"{letter} or {word}: {how}" if word not in ("", letter) else f"{letter}: {how}")
         if command.does == "go_on" and state.target is not None:
             lines.append(f"{letter} short: Leave the part short of what was planned.")
     lines.append(f"{_WHERE}: Say again what this step asks for, and where it stands.")
