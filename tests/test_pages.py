@@ -51,7 +51,7 @@ def test_a_command_that_a_page_names_takes_its_options(
     topic: str, typed: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     words = typed.split()
-    verb = words[1:3] if words[1] == "logbook" else words[1:2]
+    verb = words[1:3] if words[1] in ("logbook", "enter") else words[1:2]
     assert main([*verb, "--help"]) == 0
     told = capsys.readouterr().out
     assert [word for word in words if word.startswith("--") and word.partition("=")[0] not in told] == []

@@ -73,6 +73,7 @@ class Entries(Listed[Noted]):
 class NotebookScreen(ListScreen[None]):
     """Gauges and socks from before there was this logbook."""
 
+    TOPIC = "notebook"
     EXPLAIN = (
         "Gauges and socks that you wrote down before you had this logbook. Plans, yarn cards, the dial response and "
         "pairs use them as they use what was cranked here, and say where they are from. Nothing counts as cranked: "
@@ -138,6 +139,7 @@ def _chosen(kind: str, label: str, key: str, help_words: str, **more: Any) -> Fi
 class NotedForm(EntryScreen[Noted]):
     """One gauge or one sock out of a notebook, new or put right."""
 
+    TOPIC = "notebook"
     heading = "From the notebook"
     AUTO_FOCUS = "Pick"
     EXPLAIN = (

@@ -17,6 +17,7 @@ TOPICS = {
     "dial": "the stitch-size search, and what a click of the dial does",
     "feet": "what to measure on a foot, on a sock, on a machine",
     "yarn": "stock, dye lots, weighings, and how much a pair takes",
+    "notebook": "gauges and socks from a paper notebook, one by one or many",
     "class": "several learners, one teacher",
     "formats": "files, backups, moving to another computer, leaving",
     "privacy": "what is kept of people, and how to forget them",
