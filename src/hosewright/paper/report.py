@@ -134,6 +134,8 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         f"- Session: {record.id}, {kind_of(record).lower()}, {STATUS_WORDS[state.status]}",
         f"- Begun: {clock_time(record.started_ms, record.zone_min)}",
     ]
+    if state.out is not None:
+        lines.append(f"- Left out of gauges, pace and statistics: {typed(state.out.reason)}")
     if state.last_ms:
         lines.append(f"- Last touched: {clock_time(state.last_ms, record.zone_min)}")
     if story.sittings > 1:

@@ -112,14 +112,15 @@ def _amended(event: ev.Amended) -> Told:
 
 def _restated(event: ev.Restated) -> str:
     whose = f"sock {event.sock}: " if event.sock else ""
+    was = f", not {event.was}" if event.was else ""
     if isinstance(event.value, dict):
         named = event.value.get("name", "")
         slots = event.value.get("slots")
         more = f" ({slots} slots)" if event.what == "cylinder" and f"{slots} slots" not in named else ""
-        return f"{whose}the {event.what} was really {named}{more}"
+        return f"{whose}the {event.what} was really {named}{more}{was}"
     if event.value is None:
-        return f"{whose}there was no {event.what}"
-    return f"{whose}the {event.what} is really {event.value}"
+        return f"{whose}there was no {event.what}{was}"
+    return f"{whose}the {event.what} is really {event.value}{was}"
 
 
 def typed_words(state: State, reading: Reading | None) -> str:

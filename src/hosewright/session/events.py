@@ -204,12 +204,14 @@ class Restated:
 
     ``value`` is the whole record, copied as the start of a session is, of a yarn, a cylinder, a machine or a wearer;
     the id and the name of a lot or a promise; a day as ISO 8601 has it; a title. None: no wearer, no lot, no promise.
-    ``sock``: of that sock of a string, by its place from 1. The steps, and what was counted, stay as they were.
+    ``sock``: of that sock of a string, by its place from 1; ``was``: what had been said. The steps, and what was
+    counted, stay as they were.
     """
 
     what: Restatable
     value: dict[str, Any] | str | None = None
     sock: int = 0
+    was: str = ""
     kind: Literal["restated"] = "restated"
 
 

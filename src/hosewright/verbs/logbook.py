@@ -20,6 +20,13 @@ _VERBS: dict[str, tuple[str, str, str]] = {
     "report": ("sessions", "the report on one session", "report 20250114 --output report.md"),
     "find": ("sessions", "sessions by any word in them, in any order", "find grey --kind tube --since 2024-10"),
     "compare": ("sessions", "two sessions side by side, differences first", "compare 20241006 20251011"),
+    "correct": ("right", "put right what was begun, counted or read off wrongly", "correct 20251011 --rows tube=59"),
+    "leave-out": (
+        "right",
+        "leave a session out of gauges, pace and statistics",
+        "leave-out 20251011 --reason felted",
+    ),
+    "take-in": ("right", "take a session in again that was left out", "take-in 20251011"),
     "yarn": ("shelf", "what a yarn did, and whether its gauge still holds", 'yarn "Slack Water"'),
     "needles": ("shelf", "needles that keep faulting, by machine and cylinder", "needles"),
     "shelf": ("shelf", "machines, cylinders, yarns, wearers and plans", "shelf yarns"),

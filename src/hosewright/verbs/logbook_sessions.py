@@ -19,6 +19,7 @@ from hosewright.paper.report import sections, session_report
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.times import clock_time, utc_text
 from hosewright.places import logbook_path
+from hosewright.session.event_words import reading_words
 from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
 from hosewright.verbs.book import open_book
@@ -91,6 +92,10 @@ def _standing(record: SessionRecord, state: State) -> dict[str, object]:
         "dial_clicks": state.dial,
         "baseline_clicks": state.baseline,
         "hands": now_words(state),
+        "left_out": state.out.reason if state.out else None,
+        "readings": [
+            {"number": read.seq, "what": reading_words(state, read)} for read in state.readings if not read.struck
+        ],
         "steps": [
             {"id": step.id, "title": step.title, "count": count}
             for step, count in zip(state.head.steps, state.counts, strict=True)
@@ -114,7 +119,10 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
         for target in [getattr(step, "target", None)]
         if count or target
     ]
-    return [*lines, "", *aligned(counted)]
+    if state.out is not None:
+        lines.append(f"Left out of gauges, pace and statistics: {safe(state.out.reason)}.")
+    read = [(str(one.seq), safe(reading_words(state, one))) for one in state.readings if not one.struck]
+    return [*lines, "", *aligned(counted), *(["", "Readings, by number:", *aligned(read)] if read else [])]
 
 
 def _one_session(parser: Parser) -> None:

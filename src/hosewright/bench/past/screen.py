@@ -116,6 +116,8 @@ def whose_words(one: Found) -> str:
 
 def status_words(one: Found) -> str:
     """How it is, or how it came out, with the sign of it."""
+    if one.left_out:
+        return f"{STATUS_SIGNS[one.status][0]} left out: {one.left_out}"
     judged = one.status == "finished" and one.kind != "string"  # each sock of a string has a verdict of its own
     return f"{STATUS_SIGNS[one.status][0]} {(judged and one.verdict) or STATUS_WORDS[one.status]}"
 
@@ -298,6 +300,8 @@ def standing(book: Logbook, one: Found) -> str:
         told.append(f"for {one.wearer}")
     if one.verdict:
         told.append(one.verdict)
+    if one.left_out:
+        told.append(f"left out: {one.left_out}")
     if one.status != "finished":
         try:
             at = now_words(book.state(book.store.find(one.id)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich.table import Table
 from rich.text import Text
@@ -12,20 +12,37 @@ from textual.widgets import Static
 
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.past.yarn_and_needles import YarnCardScreen
+from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.report_screen import ReportScreen, SockPicture
+from hosewright.counting.put_right import (
+    LEFT_OUT,
+    left_out,
+    put_right,
+    start_events,
+    start_lines,
+    what_follows,
+    work_events,
+    work_lines,
+)
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
 from hosewright.paper.compare import compare, side
 from hosewright.paper.report import sections
 from hosewright.paper.writing import write_pages, write_session
+from hosewright.session.events import TakenIn
+from hosewright.session.fold import fold
 
 if TYPE_CHECKING:
     from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.paper.charts import DrawnSock
     from hosewright.paper.compare import Comparison, Side
-    from hosewright.session.events import Entry
+    from hosewright.session.events import Entry, Event
+
+
+_STAYS = "Nothing is overwritten: what was said first stays readable on the page."
+_STRIKES = "An empty reading is struck out. What was counted and read first stays readable on the page."
 
 
 class PageScreen(ReportScreen["str | None"]):
@@ -42,6 +59,9 @@ class PageScreen(ReportScreen["str | None"]):
         Binding("c", "twin", show=False),  # as it was before one letter meant one thing
         Binding("w", "write", "Write a page to print"),
         Binding("x", "export", "Export", tooltip="Write it as a session file, which another logbook can import"),
+        Binding("e", "put_right", "Put right", tooltip="Yarn, lot, cylinder, machine, wearer, promise, day or title"),
+        Binding("g", "work", "Rows, readings", tooltip="A count or a reading that was wrong"),
+        Binding("j", "leave_out", "Leave out", tooltip="Of gauges, pace and statistics; again to take it in"),
         Binding("t", "take_up", "Take it up"),
         Binding("escape", "back", "Back"),
     ]
@@ -53,6 +73,7 @@ class PageScreen(ReportScreen["str | None"]):
         super().__init__()
         self.session_id = session_id
         self._finished = True
+        self._left_out = False
         self._record: SessionRecord | None = None
         self._entries: list[Entry] = []
         self._plans: list[Plan] = []
@@ -63,6 +84,7 @@ class PageScreen(ReportScreen["str | None"]):
         record, self._entries = book.record(line), list(book.store.entries(line.n))
         self._plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
         self._record, self._finished = record, line.status == "finished"
+        self._left_out = fold(record.head, self._entries).out is not None
         parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
         await page.show(record.title, parts)
 
@@ -70,6 +92,8 @@ class PageScreen(ReportScreen["str | None"]):
         """Only what is unfinished can be taken up, and only what can be read be played."""
         if action == "take_up":
             return not self._finished
+        if action in ("put_right", "work", "leave_out"):
+            return self._record is not None and not host(self).book.store.why_read_only
         if action in ("replay", "yarn", "write", "export"):
             return self._record is not None
         return action != "twin" or (self._record is not None and self._record.twin_of is not None)
@@ -113,6 +137,59 @@ class PageScreen(ReportScreen["str | None"]):
         if self._record.wearer is not None:
             said += f"\nIt tells the name and the feet of {self._record.wearer.name}."
         tell_done(self, "Exported", said)
+
+    def action_put_right(self) -> None:
+        """What it was begun with that it was not."""
+        if self._record is None:
+            return
+        book, record = host(self).book, self._record
+        lines = start_lines(book, record)
+
+        def build(values: dict[str, Any]) -> list[Event]:
+            return [*start_events(book, record, values)]
+
+        form = FormScreen(f"Put right: {record.title}", *lines, build, remark=lambda _: _STAYS)
+        self.app.push_screen(form, self._put_right)
+
+    def action_work(self) -> None:
+        """A count or a reading that was wrong."""
+        live, settings = host(self).book.take_up(self.session_id), host(self).settings
+        lines = work_lines(live.state, settings)
+        if not lines.fields:
+            self.notify("Nothing is counted or read off here yet.", markup=False)
+            return
+
+        def build(values: dict[str, Any]) -> list[Event]:
+            return work_events(live.state, values, settings)
+
+        title = f"Rows and readings: {live.record.title}"
+        self.app.push_screen(FormScreen(title, *lines, build, remark=lambda _: _STRIKES), self._put_right)
+
+    def action_leave_out(self) -> None:
+        """Leave it out of gauges, pace and statistics, or take it in again."""
+        if self._left_out:
+            self.call_later(self._put_right, [TakenIn()])
+            return
+
+        def build(values: dict[str, Any]) -> list[Event]:
+            return [left_out(values)]
+
+        title = "Leave it out of gauges, pace and statistics"
+        self.app.push_screen(FormScreen(title, LEFT_OUT, {"cranked": True}, build), self._put_right)
+
+    async def _put_right(self, events: list[Event] | None) -> None:
+        """Store what was put right, and show what follows."""
+        if not events:
+            return
+        live = host(self).book.take_up(self.session_id)
+        before = live.record
+        why = put_right(live, events)
+        if why:
+            self.notify(why, title="Not put right", severity="error", markup=False)
+        else:
+            said = what_follows(before, live.record, live.state)
+            tell_done(self, "Put right", "\n".join(said or ["The first entry stays readable, below Corrections."]))
+        await self.write_again()
 
     def action_take_up(self) -> None:
         self.dismiss(self.session_id)

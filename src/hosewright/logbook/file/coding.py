@@ -23,7 +23,7 @@ _DEFAULTS: dict[type[Event], dict[str, object]] = {
     cls: {f.name: f.default for f in fields(cls) if f.name != "kind"} for cls in EVENT_TYPES
 }
 _TYPES: dict[str, type[Event]] = {str(f.default): cls for cls in EVENT_TYPES for f in fields(cls) if f.name == "kind"}
-_TYPED = ("note", "reason", "typed")  # the fields a person types freely
+_TYPED = ("note", "reason", "typed", "was")  # the fields a person types freely
 # Events without a body are by far the most common and never change, so one of each will do.
 PLAIN: dict[str, Event] = {
     kind: cls()  # type: ignore[call-arg]  # every field has a default

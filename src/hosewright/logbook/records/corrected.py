@@ -24,13 +24,13 @@ COPIED: dict[Restatable, type[Machine | Cylinder | Yarn | Wearer]] = {
 _LONGEST = 80  # characters of a title
 
 
-def restated(what: Restatable, value: Kept | tuple[str, str] | str | None, sock: int = 0) -> Restated:
+def restated(what: Restatable, value: Kept | tuple[str, str] | str | None, sock: int = 0, was: str = "") -> Restated:
     """What ``what`` really is, as an event: a record is copied whole, a pair is the id and the name of one."""
     if isinstance(value, Kept):
-        return Restated(what, value.model_dump(mode="json"), sock)
+        return Restated(what, value.model_dump(mode="json"), sock, was)
     if isinstance(value, tuple):
-        return Restated(what, dict(zip(("id", "name"), value, strict=True)), sock)
-    return Restated(what, value, sock)
+        return Restated(what, dict(zip(("id", "name"), value, strict=True)), sock, was)
+    return Restated(what, value, sock, was)
 
 
 def sound(event: Restated) -> Restated:

@@ -1,0 +1,130 @@
+"""What was wrong with a session put right by keys on its page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.bench.past.screen import PastScreen, Sessions
+from hosewright.bench.past.session_page import PageScreen
+from hosewright.bench.widgets.entry_screen import FormScreen
+from hosewright.bench.widgets.list_screen import More
+from hosewright.bench.widgets.report_screen import Page
+from hosewright.logbook.records.shelf import Yarn
+from tests.bench.stage import Host, measure_tube, new_book, stock
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+SIZE = (80, 24)
+TWINE = Yarn(id="twine", name="Twine", m_per_100g=400)
+
+
+async def on_page(tmp_path: Path) -> Host:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    app.book.keep(TWINE)
+    measure_tube(app.book)
+    return app
+
+
+async def to_line(pilot: Pilot[None], app: Host, name: str) -> None:
+    """Down to the line of a field, as one goes there."""
+    form = app.screen
+    assert isinstance(form, FormScreen)
+    while app.focused is None or app.focused.id != f"field-{name}":
+        await pilot.press("down")
+        await pilot.pause()
+
+
+async def test_another_yarn_and_title(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        await pilot.press("e")
+        await pilot.pause()
+        await to_line(pilot, app, "yarn")
+        for key in ("enter", "down", "enter", "ctrl+s"):
+            await pilot.press(key)
+            await pilot.pause()
+        assert isinstance(app.screen, PageScreen)
+        page = app.screen.query_one(Page)
+        assert "Twine" in page.source
+        assert "The yarn was really Twine, not Moss, put right on" in page.source
+    assert app.book.record(line).yarn == TWINE
+    assert app.book.gauges()[0].yarn == "twine"
+
+
+async def test_a_count_found_wrong_takes_one_key(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        await pilot.press("g")
+        await pilot.pause()
+        await to_line(pilot, app, "count-tube")
+        await pilot.press("5", "8", "ctrl+s")
+        await pilot.pause()
+        assert "Gauge tube was really 58" in app.screen.query_one(Page).source
+    assert app.book.gauges()[0].rows == 58
+    assert app.book.state(line).status == "finished"
+
+
+async def test_any_reading_is_put_right_or_struck(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    length = next(one for one in app.book.state(line).readings if one.field == "length")
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        await pilot.press("g")
+        await pilot.pause()
+        await to_line(pilot, app, f"reading-{length.seq}")
+        await pilot.press(*"15 cm".replace(" ", ""), "ctrl+s")
+        await pilot.pause()
+        assert app.book.state(line).values("length") == [150.0]
+        await pilot.press("g")
+        await pilot.pause()
+        await to_line(pilot, app, f"reading-{length.seq}")
+        await pilot.press("delete", "ctrl+s")
+        await pilot.pause()
+    assert app.book.state(line).values("length") == []
+    assert app.book.gauges() == []
+
+
+async def test_left_out_and_taken_in_again(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        await pilot.press("j")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, FormScreen)  # a reason is needed
+        await pilot.press(*"felted", "ctrl+s")
+        await pilot.pause()
+        assert "Left out of gauges, pace and statistics: felted" in app.screen.query_one(Page).source
+        assert app.book.gauges() == []
+        await pilot.press("j")
+        await pilot.pause()
+        assert "Left out of gauges, pace and statistics: felted" not in app.screen.query_one(Page).source.split("##")[0]
+        assert len(app.book.gauges()) == 1
+
+
+async def test_the_list_says_why_it_is_left_out(tmp_path: Path) -> None:
+    from hosewright.session.events import LeftOut
+
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    app.book.take_up(line.id).do(LeftOut("felted"))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        assert str(app.screen.query_one(Sessions).get_row_at(0)[4]).startswith("■ left out")
+        assert app.screen.query_one(More).said.endswith("left out: felted")

@@ -1,0 +1,118 @@
+"""What was wrong with a session put right by command."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.cli import main
+from hosewright.logbook.book import Logbook
+from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.records.year import Lot, Promise
+from hosewright.places import logbook_path
+from tests.helpers import FakeClock, crank_to, cylinder, machine, measure_tube, record, yarn
+
+if TYPE_CHECKING:
+    from hosewright.logbook.records.sessions import SessionRecord
+
+TUBE, SOCK, STRING = "20231114-tube", "20231115-sock", "20231116-string"
+
+
+@pytest.fixture(autouse=True)
+def _home() -> None:
+    """A washed tube, a sock under way and a string, all of the grey."""
+    book = Logbook(logbook_path(), FakeClock())
+    book.keep(machine(), cylinder(60), yarn(), Yarn(id="twine-ab23", name="Twine"))
+    book.keep(Machine(id="attic-cd45", name="Attic", clicks_per_turn=6))
+    book.keep(Cylinder(id="fifty-four", name="Fifty-four", slots=54), Wearer(id="ana-ef67", name="Ana"))
+    book.keep(Lot(id="lot-7", name="7", yarn="yarn-grey", grams=100, bought="2023-11-01"))
+    book.keep(Promise(id="ana-pair", name="Ana, winter", yarn="yarn-grey", made="2023-11-01"))
+    live = book.start(record("tube", TUBE))
+    crank_to(live, "after-wash")
+    measure_tube(live)
+    crank_to(live, "none")
+    crank_to(book.start(record("sock", SOCK)), "leg")
+    book.start(record("string", STRING))
+    book.close()
+
+
+def _said(capsys: pytest.CaptureFixture[str], *argv: str, code: int = 0) -> str:
+    assert main(["logbook", *argv]) == code
+    heard = capsys.readouterr()
+    assert "Traceback" not in heard.err
+    return heard.out if code == 0 else heard.err
+
+
+def _record(session: str) -> SessionRecord:
+    book = Logbook.for_reading(logbook_path())
+    try:
+        return book.record(book.store.find(session))
+    finally:
+        book.close()
+
+
+def test_every_part_of_the_start(capsys: pytest.CaptureFixture[str]) -> None:
+    named = ["--yarn", "twine", "--machine", "Attic", "--cylinder", "fifty", "--wearer", "Ana"]
+    out = _said(capsys, "correct", TUBE, *named, "--day", "4 Nov 2023", "--title", "The long one")
+    assert "- the yarn was really Twine, not Grey" in out
+    assert "- the cylinder was really Fifty-four (54 slots), not 60 slots" in out
+    assert "- the day is really 2023-11-04, not " in out
+    assert "Its stitches are reckoned on 54 slots now, not 60" in out
+    assert "The dial stays as it was counted: 26 clicks below zero, on Attic 4 1/3 turns below zero." in out
+    found = _record(TUBE)
+    assert (found.yarn.name, found.machine.name, found.cylinder.slots, found.title) == (
+        "Twine",
+        "Attic",
+        54,
+        "The long one",
+    )
+    assert json.loads(_said(capsys, "show", TUBE, "--json"))["slots"] == 54
+    report = _said(capsys, "report", TUBE)
+    assert "The yarn was really Twine, not Grey, put right on " in report
+    assert _said(capsys, "find", "yarn:twine", "until:2023-11-05").startswith(TUBE)
+    assert "3 sessions, sound." in _said(capsys, "check")
+
+
+def test_a_lot_goes_with_its_yarn(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "the lot was really 7" in _said(capsys, "correct", TUBE, "--lot", "7")
+    assert _record(TUBE).dye_lot == "7"
+    assert "No lot is named now" in _said(capsys, "correct", TUBE, "--yarn", "Twine")
+    assert (_record(TUBE).lot, _record(TUBE).dye_lot) == (None, "")
+    assert "That lot is of another yarn" in _said(capsys, "correct", TUBE, "--lot", "7", code=2)
+
+
+def test_a_promise_is_joined_and_parted(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "the promise was really Ana, winter" in _said(capsys, "correct", SOCK, "--promise", "Ana", "--wearer", "Ana")
+    assert _record(SOCK).promise == "ana-pair"
+    assert "there was no promise, not Ana, winter" in _said(capsys, "correct", SOCK, "--promise", "none")
+    assert _record(SOCK).promise is None
+    assert "sock 2: the wearer was really Ana" in _said(capsys, "correct", STRING, "--wearer", "Ana", "--sock", "2")
+    assert "This session needs --sock, from 1 to 2." in _said(capsys, "correct", STRING, "--wearer", "Ana", code=2)
+    assert "This session needs a sock for that." in _said(capsys, "correct", TUBE, "--promise", "Ana", code=2)
+
+
+def test_rows_and_readings(capsys: pytest.CaptureFixture[str]) -> None:
+    shown = json.loads(_said(capsys, "show", TUBE, "--json"))["readings"]
+    seq = next(one["number"] for one in shown if one["what"].startswith("Length"))
+    out = _said(capsys, "correct", TUBE, "--rows", "tube=27", "--reason", "three were the separator's")
+    assert "- Gauge tube was really 27: three were the separator's" in out
+    assert "Length of the working rows: 2.83 in, where 71 was read" in _said(
+        capsys, "correct", TUBE, "--reading", f"{seq}=72 mm"
+    )
+    assert "struck out" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=")
+    assert str(seq) not in [one["number"] for one in json.loads(_said(capsys, "show", TUBE, "--json"))["readings"]]
+    assert "is no reading that stands" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=70", code=2)
+    assert "is no part that is done" in _said(capsys, "correct", TUBE, "--rows", "toe=3", code=2)
+    assert "nothing was changed" in _said(capsys, "correct", TUBE, "--rows", "tube=27", code=2)
+
+
+def test_left_out_and_taken_in(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Grey" in _said(capsys, "csv")
+    assert "left out of gauges, pace and statistics: felted" in _said(capsys, "leave-out", TUBE, "--reason", "felted")
+    assert "Grey" not in _said(capsys, "csv")
+    assert "Left out of gauges, pace and statistics: felted." in _said(capsys, "show", TUBE)
+    assert "taken in again" in _said(capsys, "take-in", TUBE)
+    assert "This session is not left out of anything." in _said(capsys, "take-in", TUBE, code=2)
+    assert "no yarn went in" in _said(capsys, "leave-out", TUBE, "--reason", "only tried the keys", "--no-yarn")
