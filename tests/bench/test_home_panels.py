@@ -18,6 +18,8 @@ from hosewright.bench.home.panels import (
     Known,
     YarnLeft,
     calendar_rows,
+    care_rows,
+    promised_aside,
     promised_rows,
     shade,
     yarn_rows,
@@ -25,10 +27,13 @@ from hosewright.bench.home.panels import (
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel, row_width
-from hosewright.logbook.overview import Promised, overview, way
+from hosewright.logbook.overview import Oiling, Overview, Promised, overview, way
+from hosewright.logbook.records.year import Promise
+from hosewright.session import events as ev
 from hosewright.settings.table import Settings
-from tests.bench.stage import begin_tube, find_stitch_size, measure_tube, new_book, stock
-from tests.bench.test_snapshots import picture
+from tests.bench.stage import begin_tube, do, find_stitch_size, measure_tube, new_book, stock
+from tests.bench.test_snapshots import SIZES as SNAPSHOT_SIZES
+from tests.bench.test_snapshots import hold, picture
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
@@ -167,15 +172,32 @@ async def test_an_empty_logbook_shows_the_way_and_only_the_keys_that_make_sense(
         assert type(app.screen).__name__ == "ShelfScreen"
 
 
+@pytest.mark.parametrize("size", SNAPSHOT_SIZES)
+async def test_the_way_in_an_empty_logbook_and_with_a_gauge(tmp_path: Path, size: str) -> None:
+    book = new_book(tmp_path)
+    for name in ("empty", "way-gauge"):
+        async with (app := Bench(book, Settings())).run_test(size=SNAPSHOT_SIZES[size]) as pilot:
+            await pilot.pause()
+            hold(name, size, picture(app))
+        stock(book)
+        measure_tube(book)
+
+
 def test_the_way_goes_on_with_what_was_done(tmp_path: Path) -> None:
     book = new_book(tmp_path)
     stages = []
-    for do in (lambda _: None, stock, find_stitch_size, begin_tube, measure_tube):
-        do(book)
+    for step in (lambda _: None, stock, find_stitch_size, begin_tube, crank_tube, measure_tube):
+        step(book)
         found = way(book.store)
         assert found is not None
         stages.append(found.at)
-    assert stages == [0, 1, 2, 3, 4]
+    assert stages == [0, 1, 2, 2, 3, 4]  # a tube just begun is still being cranked
+
+
+def crank_tube(book: Logbook) -> None:
+    presses = [ev.Pressed()] * 8, [ev.Pressed()] * 60
+    do(book.take_up(book.lines("open")[0].id), [*[ev.Confirmed()] * 4, *presses[0], *[ev.Confirmed()] * 2, *presses[1]])
+    do(book.take_up(book.lines("open")[0].id), [*[ev.Confirmed()] * 2, *presses[0], *[ev.Confirmed()] * 2])
 
 
 def test_the_way_is_gone_once_a_sock_was_begun(practice: Logbook) -> None:
@@ -253,6 +275,57 @@ def test_a_late_pair_says_so_in_words() -> None:
     pair = Promised("p", "Cook's pair", "2025-12-03", ("cranked", "not begun"), unpaid=False, planned=True)
     rows = promised_rows(Known({}, None, {"p": "40 min"}), [pair], date(2025, 12, 6), 46, 16)
     assert any("late by 3 days, 40 min" in plain(row) for row in rows)
+
+
+async def test_rows_undone_are_not_in_the_calendar(tmp_path: Path) -> None:
+    book = new_book(tmp_path)
+    stock(book)
+    live = begin_tube(book)
+    do(live, [*[ev.Confirmed()] * 4, *[ev.Pressed()] * 6, ev.Undone(), ev.Undone(), ev.Redone()])
+    do(live, [ev.Observed("dropped"), ev.Undone()])  # which is no row
+    book.keep(Promise(id="pair", name="A pair", yarn="moss", made="2025-10-01"))  # so that this is no longer the way
+    app = Bench(book, Settings())
+    async with app.run_test(size=(120, 40)) as pilot:
+        for _ in range(4):
+            await pilot.pause()
+        assert "5 rows and passes" in app.screen.query_one("#rows", Door).plain
+
+
+async def test_what_was_worked_out_is_not_worked_out_again_while_nothing_was_written(
+    practice: Logbook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = bench(practice)
+    async with app.run_test(size=(120, 40)) as pilot:
+        for _ in range(4):
+            await pilot.pause()
+        read: list[str] = []
+        monkeypatch.setattr(practice, "take_up", read.append)
+        await pilot.press("e")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "8 min left" in picture(app)
+        assert "334 g" in picture(app)
+        assert not read
+
+
+def test_what_is_late_has_a_sign_where_there_is_no_room_for_words() -> None:
+    late = Promised("a", "A pair", "2025-12-03", ("cranked", "cranked"), unpaid=False, planned=True)
+    rows = [plain(row) for row in promised_rows(NOTHING_YET, [late], date(2025, 12, 6), 36, 4)]
+    assert rows[0].startswith("!Wed 3 Dec")
+    assert rows[-1].startswith(" !")  # on the line of days
+    soon = late._replace(by="2025-12-07")
+    assert promised_aside([late, soon, soon], date(2025, 12, 6)) == "3 pairs · 1 late · 2 due this week"
+
+
+@pytest.mark.parametrize("width", [30, 34, 50])
+def test_the_machine_that_needs_oil_comes_first_and_by_its_whole_name(width: int) -> None:
+    machines = [Oiling("a", "Boathouse machine", 600, 0), Oiling("b", "Crew-room machine", 600, 0)]
+    told = Overview((), {}, {}, (), tuple(machines), (), ())
+    rows = [plain(row) for row in care_rows(NOTHING_YET._replace(oil={"a": 60, "b": 640}), told, EPOCH, width, 2)]
+    assert rows[0].startswith(" Crew-room machine")
+    assert rows[1].startswith(" Boathouse machine")
+    assert "640" in rows[0]
 
 
 def test_yarn_is_drawn_free_and_promised(practice: Logbook) -> None:

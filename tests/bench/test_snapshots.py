@@ -96,7 +96,11 @@ async def test_screen(name: str, size: str, practice: Logbook) -> None:
         await pilot.press(*SCREENS[name])
         await pilot.pause()
         await pilot.pause()
-        seen = picture(app)
+        hold(name, size, picture(app))
+
+
+def hold(name: str, size: str, seen: str) -> None:
+    """Hold what is seen against the snapshot, or write that anew."""
     path = FOLDER / f"{name}-{size}.txt"
     if os.environ.get("UPDATE_SNAPSHOTS"):
         FOLDER.mkdir(exist_ok=True)

@@ -67,10 +67,15 @@ class Way(NamedTuple):
 
 
 class Overview(NamedTuple):
-    """All of it. ``days`` are presses by local day since 1970; ``dried``: days the last tubes took, newest first."""
+    """All of it. ``days`` are rows and passes by local day since 1970, ``dried`` days the last tubes took.
+
+    ``put_right``: what of ``days`` is of sessions where something was undone or taken back, by their number. Only the
+    engine can tell which row that was.
+    """
 
     promised: tuple[Promised, ...]
     days: dict[int, int]
+    put_right: dict[int, dict[int, int]]
     yarns: tuple[Bought, ...]
     oiling: tuple[Oiling, ...]
     watched: tuple[Watched, ...]
@@ -83,7 +88,7 @@ def overview(store: Store, now_ms: int) -> Overview:
     care = [one for one in _shelf(store, "care", machine=str, what=str, at_ms=int) if isinstance(one["needles"], list)]
     return Overview(
         _promised(store),
-        _days(store, since_ms),
+        *_days(store, since_ms),
         _yarns(store),
         tuple(
             Oiling(one["id"], one["name"], _whole(one.get("oil_every_rows")), _oiled(care, one["id"]))
@@ -92,6 +97,11 @@ def overview(store: Store, now_ms: int) -> Overview:
         _watched(store, since_ms, care),
         _dried(store),
     )
+
+
+# Until it is off the machine it is being cranked.
+_TUBE_OFF = """SELECT count(*) FROM catalogue c JOIN standing s USING (session)
+    WHERE kind = 'tube' AND status <> 'abandoned' AND place <> 'on the machine'"""
 
 
 def way(store: Store) -> Way | None:
@@ -107,7 +117,7 @@ def way(store: Store) -> Way | None:
     missing = tuple(kind for kind in ("machine", "cylinder", "yarn") if kind not in kinds)
     stages = (
         ("SELECT count(*) FROM catalogue WHERE kind = 'search' AND status = 'finished'", 2),
-        ("SELECT count(*) FROM catalogue WHERE kind = 'tube' AND status <> 'abandoned'", 3),
+        (_TUBE_OFF, 3),
         ("SELECT (SELECT count(*) FROM gauges) + (SELECT count(*) FROM shelf WHERE kind = 'noted')", 4),
         ("SELECT count(*) FROM shelf WHERE kind = 'plan'", 5),
     )
@@ -185,7 +195,8 @@ def _is_day(text: str) -> bool:
 # --- the year's rows --------------------------------------------------------------------------------------------------
 
 _LOCAL_DAY = f"(at_ms + zone_min * 60000) / {DAY_MS}"
-_PRESSES = "sum(CASE kind WHEN 'pressed' THEN 1 WHEN 'undone' THEN -1 ELSE 0 END)"
+_PRESSES = "sum(kind = 'pressed' AND body IS NULL)"  # with a body it is doubtful
+_PUT_RIGHT = "sum(kind IN ('undone', 'redone', 'took-back', 'doubted', 'vouched', 'recounted'))"
 # Most sessions lie within one day, and counting is all they need: by day it would be sorted, at three times the cost.
 _BY_SESSION = f"""
     WITH mine AS (
@@ -193,20 +204,24 @@ _BY_SESSION = f"""
         UNION ALL SELECT session FROM catalogue WHERE on_top = 0 AND changed >= ? AND left_out = '')
     SELECT m.session, (SELECT {_LOCAL_DAY} FROM events WHERE session = m.session ORDER BY seq LIMIT 1),
         (SELECT {_LOCAL_DAY} FROM events WHERE session = m.session ORDER BY seq DESC LIMIT 1),
-        (SELECT {_PRESSES} FROM events WHERE session = m.session)
+        (SELECT {_PRESSES} || ' ' || {_PUT_RIGHT} FROM events WHERE session = m.session)
     FROM mine m"""
 _BY_DAY = f"SELECT {_LOCAL_DAY}, {_PRESSES} FROM events WHERE session = ? GROUP BY 1"
 
 
-def _days(store: Store, since_ms: int) -> dict[int, int]:
-    """Rows and passes pressed by day; what was undone is taken off the day it was undone on."""
+def _days(store: Store, since_ms: int) -> tuple[dict[int, int], dict[int, dict[int, int]]]:
+    """Rows and passes pressed by day, and what of it only the engine can tell."""
     found: dict[int, int] = {}
-    for session, first, last, presses in store.ask(_BY_SESSION, since_ms):
-        by_day = [(first, presses)] if first == last else store.ask(_BY_DAY, session)
-        for day, many in by_day:
-            if isinstance(day, int) and day >= since_ms // DAY_MS and many:
-                found[day] = found.get(day, 0) + many
-    return {day: many for day, many in found.items() if many > 0}
+    put_right = {}
+    for session, first, last, told in store.ask(_BY_SESSION, since_ms):
+        presses, corrections = map(int, str(told or "0 0").split())
+        by_day = dict([(first, presses)] if first == last else store.ask(_BY_DAY, session))
+        lately = {day: many for day, many in by_day.items() if isinstance(day, int) and day >= since_ms // DAY_MS}
+        for day, many in lately.items():
+            found[day] = found.get(day, 0) + many
+        if corrections:
+            put_right[session] = lately
+    return found, put_right
 
 
 # --- yarn, care, needles, drying --------------------------------------------------------------------------------------

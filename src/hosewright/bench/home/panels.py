@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.bench.widgets.keybar import PointedKeys, in_lines
@@ -29,6 +30,7 @@ WEEKS = 53
 # Rows a day, and the sign from there on. The signs are ours, and so are the figures: a tube, a sock, a pair.
 SHADES = ((0, "·"), (1, "░"), (51, "▒"), (151, "▓"), (301, "█"))
 BARS = " ▁▂▃▄▅▆▇█"
+LATE = "!"
 SOCK_SIGNS = {"not begun": "░░", "under way": "▓░", "cranked": "██"}
 
 
@@ -42,11 +44,15 @@ class YarnLeft(NamedTuple):
 
 
 class Known(NamedTuple):
-    """What is worked out behind the panels: rows since the oil by machine, yarn left, what a pair still takes."""
+    """What is worked out behind the panels: rows since the oil by machine, yarn left, what a pair still takes.
+
+    ``days`` are the year's rows without what was undone; None until that is known.
+    """
 
     oil: Mapping[str, int]
     yarns: Sequence[YarnLeft] | None
     pairs: Mapping[str, str]
+    days: Mapping[int, int] | None = None
 
 
 NOTHING_YET = Known({}, None, {})
@@ -88,16 +94,19 @@ def promised_rows(known: Known, promised: Sequence[Promised], today: date, width
         while len(rows) < height - 2:
             rows.append(())
         legend = "   ".join(f"{sign} {stage}" for stage, sign in reversed(SOCK_SIGNS.items()))
-        rows += [((" " + legend, "muted"),), ((" ◆ due on that day", "muted"),)]
+        late = f"   {LATE} late" if any(one.by and days_to(one.by, today) < 0 for one in promised) else ""
+        rows += [((" " + legend, "muted"),), ((f" ◆ due on that day{late}", "muted"),)]
     elif axis:
         rows += _line_of_days(promised, today, width - 2)
     return rows
 
 
 def promised_aside(promised: Sequence[Promised], today: date) -> str:
-    """How many pairs, and how many of them are due within a week."""
-    soon = sum(one.by is not None and days_to(one.by, today) < 7 for one in promised)
-    return many(len(promised), "pair") + (f" · {soon} due this week" if soon else "") if promised else ""
+    """How many pairs, and how many of them are late or due within a week."""
+    days = [days_to(one.by, today) for one in promised if one.by]
+    late, soon = sum(day < 0 for day in days), sum(0 <= day < 7 for day in days)
+    said = [many(len(promised), "pair"), f"{late} late" if late else "", f"{soon} due this week" if soon else ""]
+    return " · ".join(part for part in said if part) if promised else ""
 
 
 def _pair(known: Known, one: Promised, today: date, width: int, *, tall: bool) -> list[Row]:
@@ -108,7 +117,7 @@ def _pair(known: Known, one: Promised, today: date, width: int, *, tall: bool) -
     left = known.pairs.get(one.id, "")
     done = set(one.socks) == {"cranked"}
     words = "hand it over" if done else left
-    first = f" {due:<10}  "
+    first = f"{LATE if late else ' '}{due:<10}  "
     beside = "" if tall else words
     room = width - len(first) - len(marks) - 3 - (len(beside) + 2 if beside else 0)
     if room < len(one.name):
@@ -122,33 +131,26 @@ def _pair(known: Known, one: Promised, today: date, width: int, *, tall: bool) -
     said += [words] if words else []
     said += ["no plan yet"] if not one.planned else []
     said += ["not paid"] if one.unpaid else []
-    return [row, ((" " * len(first) + short(", ".join(said), width - len(first) - 1), "due" if late else "muted"),)]
+    below = ", ".join(said)
+    indent = min(len(first), max(1, width - len(below) - 1))
+    return [row, ((" " * indent + short(below, width - indent - 1), "due" if late else "muted"),)]
 
 
 def _line_of_days(promised: Sequence[Promised], today: date, width: int) -> list[Row]:
     """Today at the left, the last day promised at the right, a mark at each; what is late stands at the left."""
-    ahead = [max(0, days_to(one.by, today)) for one in promised if one.by]
+    ahead = [days_to(one.by, today) for one in promised if one.by]
     last = max(7, *ahead) if ahead else 7
     cells = ["─"] * width
     for day in range(0, last + 1, 7):
         cells[round(day / last * (width - 1))] = "┼"
-    for day in ahead:
-        cells[round(day / last * (width - 1))] = "◆"
+    for day in sorted(ahead, reverse=True):
+        cells[round(max(0, day) / last * (width - 1))] = "◆" if day >= 0 else LATE
     end = today + timedelta(last)
     begin, until = f"{today.day} {MONTHS[today.month - 1]}", f"{end.day} {MONTHS[end.month - 1]}"
     dates: Row = [(" ", ""), *spread([(begin, "muted")], until, width)]
-    runs = "".join(cells)
-    return [dates, [(" ", ""), *((part, "bold promised" if part == "◆" else "muted") for part in _parts(runs))]]
-
-
-def _parts(runs: str) -> list[str]:
-    parts: list[str] = []
-    for sign in runs:
-        if parts and (sign == "◆") == (parts[-1][0] == "◆"):
-            parts[-1] += sign
-        else:
-            parts.append(sign)
-    return [one for part in parts for one in (part if part[0] == "◆" else [part])]
+    looks = {"◆": "bold promised", LATE: "bold due"}
+    runs = ((look, "".join(signs)) for look, signs in groupby(cells, lambda sign: looks.get(sign, "muted")))
+    return [dates, [(" ", ""), *((signs, look) for look, signs in runs)]]
 
 
 # --- rows cranked -----------------------------------------------------------------------------------------------------
@@ -269,8 +271,8 @@ def care_rows(known: Known, told: Overview, today: date, width: int, height: int
     if not told.oiling:
         return [((" No machine is on the shelf yet.", "muted"),)]
     rows: list[Row] = []
-    column = min(max(len(one.name) for one in told.oiling) + 2, max(12, width // 2))
-    for one in told.oiling:
+    column = min(max(len(one.name) for one in told.oiling) + 2, max(12, 2 * width // 3))
+    for one in sorted(told.oiling, key=lambda one: not one.every or known.oil.get(one.id, 0) < one.every):  # due first
         named = f" {short(one.name, column - 1):<{column}}"
         rows.append(_oil(known.oil.get(one.id), one.every, _since(one.oiled_ms, today), named, width))
     if told.watched:
@@ -307,14 +309,10 @@ def _oil(rows: int | None, every: int | None, oiled: str, named: str, width: int
         return [(named, ""), (next((words for words in said if len(words) <= room), said[-1]), "muted")]
     due = rows >= every
     words = f"{rows:,} of {every:,}" + (" rows" if room >= 34 else "") + (", oil it" if due else "")
-    cells = max(2, min(20, room - len(words) - 2))
-    full = bar(min(1.0, rows / every), cells)
-    return [
-        (named, ""),
-        (full, "due" if due else "done"),
-        ("░" * (cells - len(full)), "muted"),
-        ("  " + words, "bold due" if due else ""),
-    ]
+    cells = min(20, room - len(words) - 2)
+    full = bar(min(1.0, rows / every), cells) if cells >= 2 else ""
+    drawn = [(full, "due" if due else "done"), ("░" * (cells - len(full)), "muted"), ("  ", "")] if full else []
+    return [(named, ""), *drawn, (words, "bold due" if due else "")]
 
 
 # --- the way from shelf to sock ---------------------------------------------------------------------------------------
@@ -328,7 +326,12 @@ STAGES = (
         "Dial trials, looser and tighter, find your size.",
     ),
     ("t", "gauge tube", "needs the dial that the search found", "A plain tube, cranked to be washed and measured."),
-    ("t", "wash and measure", "needs the tube dry, a tape or a rule", "Only washed and dried does it tell your gauge."),
+    (
+        "",
+        "wash and measure",
+        "needs the tube dry, a tape or a rule",
+        "Enter goes on there: it tells your gauge.",
+    ),
     ("p", "plan the sock", "needs the gauge, and a foot's length or a shoe size", "Every part, in rows and passes."),
     ("c", "crank it", "needs the plan", "The bench counts, and says what the hands do next."),
     ("c", "crank its twin", "needs the first sock", "Row for row as the first came out."),
@@ -338,16 +341,19 @@ STAGES = (
 def way_rows(way: Way, width: int, height: int) -> list[Row]:
     """The stages with the present one lit, each with its key and what it needs; with room, what it is."""
     rows: list[Row] = []
-    tall = height >= 3 * len(STAGES) - 1
+    told, tall = height >= 2 * len(STAGES), height >= 3 * len(STAGES) - 1
     for at, (key, name, needs, what) in enumerate(STAGES):
         here = at == way.at
         sign = "✓" if at < way.at else "▶" if here else "·"
         said = f"still missing: {listed([f'a {kind}' for kind in way.missing])}" if here and way.missing else needs
         style = "bold live" if here else "done" if at < way.at else "muted"
-        row: list[Run] = [(f" {sign} ", style), (f" {key} ", "reverse" if here else style), (f" {name:<17} ", style)]
+        keyed = "reverse" if here and key else style
+        row: list[Run] = [(f" {sign} ", style), (f" {key or ' '} ", keyed), (f" {name:<17} ", style)]
         rows.append([*row, (short(said, width - row_width(row)), "bold" if here else "muted")])
+        if told:
+            rows.append(((" " * row_width(row) + short(what, width - row_width(row)), "" if here else "muted"),))
         if tall:
-            rows += [((" " * row_width(row) + short(what, width - row_width(row)), "" if here else "muted"),), ()]
+            rows.append(())
     return rows[:height]
 
 

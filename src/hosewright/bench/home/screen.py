@@ -81,7 +81,8 @@ NARROW, LOW = 76, 22  # below this there is room for the list alone
 _MOST_DRAWN = 8  # sessions whose sock is worked out; more do not fit on a screen
 _AROUND = 6  # the list's frame, its margins and its scroll bar
 _FOOT = 5  # lines of the heading, of two lines of keys and of the list's frame
-_WAY_TALL, _WAY, _SMALL, _SMALL_LOW = 24, 9, 10, 6  # lines of the panels below the list
+# Lines of the panels below the list, the roomiest first.
+_BELOW = {"way tall": 24, "way roomy": 16, "way": 9, "small": 10, "small low": 6, "wide": 19, "wide huge": 19}
 _A_FRAME_S = 0.02  # Textual paints 60 frames a second
 _A_PIECE_S = 0.01  # of work, while a key may wait
 # What it needs, brought in one by one: together they would hold up a key for a bare first frame.
@@ -126,7 +127,8 @@ class HomeScreen(Shielded, Screen[None]):
         self._arranged = self._shape()
         with Container(id="dashboard", classes=self._arranged):
             # With the lines in it from the start, it is laid out once before the first frame, 10 ms sooner for it.
-            listed = OptionList(*self._options(self.app.size.height - _BESIDE), id="glance", markup=False)
+            room = self.app.size.height - _BESIDE - _BELOW.get(self._arranged, 0)
+            listed = OptionList(*self._options(room), id="glance", markup=False)
             listed.border_title = "ENTER GOES ON WITH"
             yield listed
             yield Panel("THE SOCK", id="sock")
@@ -176,12 +178,16 @@ class HomeScreen(Shielded, Screen[None]):
         if width < NARROW or height < LOW:
             return "bare"
         if self._way is not None:
-            return "way tall" if free >= _WAY_TALL else "way" if free >= _WAY else "bare"
+            return self._roomiest("way tall", "way roomy", "way", free=free)
         if width >= VERY_WIDE and height >= VERY_TALL:
             return "wide huge"
         if width >= WIDE and height >= TALL:
             return "wide"
-        return "small" if free >= _SMALL else "small low" if free >= _SMALL_LOW else "bare"
+        return self._roomiest("small", "small low", free=free)
+
+    @staticmethod
+    def _roomiest(*shapes: str, free: int) -> str:
+        return next((shape for shape in shapes if free >= _BELOW[shape]), "bare")
 
     def _arrange(self) -> None:
         """Let the panels stand as there is room, and the foot say what none of them does."""
@@ -249,9 +255,9 @@ class HomeScreen(Shielded, Screen[None]):
             lambda width, height: (panels.both_rows if small else panels.yarn_rows)(known, told, today, width, height),
             title="YARN, CARE" if small else "YARN LEFT",
         )
+        days = told.days if known.days is None else known.days
         self._door("rows").show_door(
-            lambda width, height: panels.calendar_rows(told.days, today, width, height),
-            panels.calendar_aside(told.days, today),
+            lambda width, height: panels.calendar_rows(days, today, width, height), panels.calendar_aside(days, today)
         )
         if not small:
             self._door("care").show_door(lambda width, height: panels.care_rows(known, told, today, width, height))

@@ -6,22 +6,28 @@ logbook takes it seconds, so what reads every session does so bit by bit.
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from textual.color import Color
 
 from hosewright.bench.count.sock_panel import sock_of_session, sock_rows, yarn_of
-from hosewright.bench.home.open_list import SOCK_CELLS, SoFar
+from hosewright.bench.home.open_list import DAY_MS, SOCK_CELLS, SoFar
 from hosewright.bench.home.panels import YarnLeft
 from hosewright.bench.widgets.line import in_colours
 from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES, colours_on, one_line
 from hosewright.craft import CraftError
 from hosewright.logbook.accounts.care import OilDue, last_oiled
 from hosewright.logbook.accounts.cranked import Cranked, rows_and_passes_so_far
-from hosewright.logbook.accounts.pairs import pairs, recent_pace
+from hosewright.logbook.accounts.pairs import pairs, recent_pace, start_of_session
 from hosewright.logbook.accounts.stock import stocks_bit_by_bit
+from hosewright.logbook.overview import YEAR_DAYS
 from hosewright.phrases.times import minutes_words
 from hosewright.picture.cells import Filling, draw
+from hosewright.session.events import Doubted, Pressed, Recounted, TookBack, Vouched
+from hosewright.session.fold import apply
+from hosewright.session.standing import standing
+from hosewright.session.state import State
 from hosewright.words.care import reminder
 from hosewright.words.pairs import left_words
 from hosewright.words.stock import makes
@@ -37,6 +43,7 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 MG = 1000
+_COUNTED = (Pressed, Doubted, Vouched, TookBack, Recounted)  # the other events that change a count crank nothing
 
 
 def told_of(app: Bench, session_id: str) -> SoFar:
@@ -81,6 +88,19 @@ def due_words(book: Logbook, told: Overview, known: Known) -> list[str]:
     ]
 
 
+def _rows_by_day(book: Logbook, session: int, since_ms: int) -> dict[int, int]:
+    """What a session counted on each local day (since 1970), without what was undone. Raises LogbookError."""
+    _, head = start_of_session(book, session)
+    state, found = State(head), dict[int, int]()
+    for entry in standing(head, book.store.entries(session)).entries:
+        before = sum(state.counts)
+        apply(state, entry)
+        if entry.at_ms >= since_ms and isinstance(entry.event, _COUNTED):
+            day = (entry.at_ms + entry.zone_min * 60_000) // DAY_MS
+            found[day] = found.get(day, 0) + sum(state.counts) - before
+    return found
+
+
 def bit_by_bit(book: Logbook, told: Overview, settings: Settings, known: Known) -> Iterator[Known]:
     """What is ``known`` after each bit of work: another one as soon as something is found out. Raises LogbookError."""
     oil: dict[str, int] = {}
@@ -91,6 +111,15 @@ def bit_by_bit(book: Logbook, told: Overview, settings: Settings, known: Known) 
             oil[machine.id] = Cranked(*cranked, 0).as_rows
             yield known
     known = known._replace(oil=oil)
+    yield known
+    days, since_ms = dict(told.days), book.clock.now().at_ms - YEAR_DAYS * DAY_MS
+    for session, counted in told.put_right.items():
+        yield known
+        really = Counter(_rows_by_day(book, session, since_ms))
+        really.subtract(counted)
+        for day, more in really.items():
+            days[day] = days.get(day, 0) + more
+    known = known._replace(days={day: many for day, many in days.items() if many > 0})
     yield known
     yarns: list[YarnLeft] = []
     for stock in stocks_bit_by_bit(book):
