@@ -13,6 +13,7 @@ from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.settings.table import Settings
 from tests.bench.stage import begin_tube, new_book
+from tests.bench.test_snapshots import picture
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -55,7 +56,7 @@ async def test_a_key_typed_ahead_opens_what_stands_there(book: Logbook) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("enter")
         await pilot.pause()
-        assert "Set the dial" in "\n".join(str(widget.render()) for widget in app.screen.query("Static"))
+        assert "Set the dial" in picture(app)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 16)])

@@ -16,7 +16,7 @@ from hosewright.bench.home.open_list import SoFar, least_lines, options
 from hosewright.bench.home.panels import Door, Keys, in_words
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.help_screen import HelpScreen
-from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.bench.widgets.keybar import GAP, KeyBar, in_lines
 from hosewright.bench.widgets.panel import LIVE, Panel
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.glance import look
@@ -87,7 +87,7 @@ _A_FRAME_S = 0.02  # Textual paints 60 frames a second
 _A_PIECE_S = 0.01  # of work, while a key may wait
 # What it needs, brought in one by one: together they would hold up a key for a bare first frame.
 _HEAVY = ("pydantic", "hosewright.session.fold", "hosewright.logbook.records.sessions", "uncertainties")
-_BESIDE = 5  # lines of the title, the keys and the list's frame, until it is known how many they are
+_BESIDE = 3  # lines of the heading and of the list's frame
 _OPENING = (
     "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. Arrows "
     "move the bar, Enter goes on there. The way to a pair: find the stitch size, crank a gauge tube, wash and "
@@ -127,8 +127,7 @@ class HomeScreen(Shielded, Screen[None]):
         self._arranged = self._shape()
         with Container(id="dashboard", classes=self._arranged):
             # With the lines in it from the start, it is laid out once before the first frame, 10 ms sooner for it.
-            room = self.app.size.height - _BESIDE - _BELOW.get(self._arranged, 0)
-            listed = OptionList(*self._options(room), id="glance", markup=False)
+            listed = OptionList(*self._options(self._room()), id="glance", markup=False)
             listed.border_title = "ENTER GOES ON WITH"
             yield listed
             yield Panel("THE SOCK", id="sock")
@@ -360,6 +359,12 @@ class HomeScreen(Shielded, Screen[None]):
             return f"{what} Move the bar to a session with the arrows, then Enter goes on with it."
         return f"{what} t, c or f begins something to count."
 
+    def _room(self) -> int:
+        """The lines there are for the list, before it is laid out."""
+        width, height = self.app.size
+        foot = len(in_lines(self._at_the_foot(), width - 2, len(GAP)))
+        return height - _BESIDE - foot - _BELOW.get(self._arranged, 0)
+
     def _options(self, room: int) -> list[Option]:
         if self._glance is None:
             return []
@@ -372,7 +377,7 @@ class HomeScreen(Shielded, Screen[None]):
     def _lay_out(self) -> None:
         listed = self.query_one("#glance", OptionList)
         marked = listed.highlighted_option.id if listed.highlighted_option else None
-        options = self._options(listed.scrollable_content_region.height or self.size.height)
+        options = self._options(listed.scrollable_content_region.height or self._room())
         if [(one.id, one.prompt) for one in options] != [(one.id, one.prompt) for one in listed.options]:
             listed.set_options(options)
         ids = [option.id for option in options]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from textual.color import Color
 
 from hosewright.bench.count.sock_panel import sock_of_session, sock_rows, yarn_of
-from hosewright.bench.home.open_list import DAY_MS, SOCK_CELLS, SoFar
+from hosewright.bench.home.open_list import SOCK_CELLS, SoFar
 from hosewright.bench.home.panels import YarnLeft
 from hosewright.bench.widgets.line import in_colours
 from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES, colours_on, one_line
@@ -22,7 +22,7 @@ from hosewright.logbook.accounts.cranked import Cranked, rows_and_passes_so_far
 from hosewright.logbook.accounts.pairs import pairs, recent_pace, start_of_session
 from hosewright.logbook.accounts.stock import stocks_bit_by_bit
 from hosewright.logbook.overview import YEAR_DAYS
-from hosewright.phrases.times import minutes_words
+from hosewright.phrases.times import DAY_MS, minutes_words
 from hosewright.picture.cells import Filling, draw
 from hosewright.session.events import Doubted, Pressed, Recounted, TookBack, Vouched
 from hosewright.session.fold import apply

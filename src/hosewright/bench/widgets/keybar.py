@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from textual.binding import ActiveBinding
     from textual.screen import Screen
 
-_GAP = "  "
+GAP = "  "
 _OURS = {"Dismiss menu": "Close the list"}  # what Textual's own lists call it, in the bench's words
 MOST_AT_FOOT = 10  # keys, of which nobody reads more
 _ENDS = ("escape", "f1", "question_mark")
@@ -29,7 +29,7 @@ def _fitting(commands: Sequence[Command], width: int) -> list[Command]:
     room = width - sum(length(command) for command in commands[-1:])
     kept = []
     for command in commands[:-1]:
-        room -= length(command) + len(_GAP)
+        room -= length(command) + len(GAP)
         if room < 0:
             break
         kept.append(command)
@@ -121,7 +121,7 @@ class KeyBar(PointedKeys):
     def _write(self) -> None:
         width = (self.app.size.width or 80) - 2
         commands = self._commands if self.app.size.height >= FEW_LINES else _fitting(self._commands, width)
-        self._lines = in_lines(commands, width, len(_GAP))
+        self._lines = in_lines(commands, width, len(GAP))
         if self.styles.height is None or self.styles.height.value != len(self._lines):
             self.styles.height = len(self._lines)
         self.paint()
@@ -131,7 +131,7 @@ class KeyBar(PointedKeys):
         for line in self._lines:
             runs: list[Run] = []
             for command in line:
-                runs += [(_GAP, "")] if runs else []
+                runs += [(GAP, "")] if runs else []
                 runs += self.runs_of(command)
             rows.append(runs)
         self.show_rows(rows)
@@ -144,7 +144,7 @@ class KeyBar(PointedKeys):
         for command in self._lines[offset.y]:
             if x <= offset.x < x + length(command):
                 return command
-            x += length(command) + len(_GAP)
+            x += length(command) + len(GAP)
         return None
 
 
