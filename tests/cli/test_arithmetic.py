@@ -148,7 +148,7 @@ def test_both_routes_side_by_side(answer: Callable[..., dict[str, Any]], text: C
     said = text(*both)
     assert "From the sock that fits: 5.91 in of tube is 61 ± 1 rows." in said
     assert "± 1, of which the tape 0.6" in said
-    assert "Another tube would leave ± 1.2 rows, another reading ± 1.3 at best." in said
+    assert "Another tube would bring that to ± 1.2 rows; another reading, at best, to ± 1.3." in said
     assert "From the foot: 10 5/16 in less 1/2 in of ease" in said
 
 

@@ -146,9 +146,9 @@ def explain_rows(
     """The rows with their error in words and, above one row, what would narrow them.
 
     ``from_gauge`` is the part of the error that measuring the gauge brings, in rows (all of it when None), and
-    ``from_tubes`` what tubes of one yarn differ by. A longer tube divides the first alone, another tube the second; the
-    rest is the length itself, which only measuring it again narrows, or where it was ``learnt`` from worn socks,
-    another of them.
+    ``from_tubes`` what tubes of one yarn differ by: where that is most of it nothing is said, since only another tube
+    narrows it (see `sock.another_tube`). A longer tube divides the first alone; the rest is the length itself, which
+    only measuring it again narrows, or where it was ``learnt`` from worn socks, another of them.
     """
     spread = error(rows)
     said = f"The {what} is {show_rows(rows)}"
@@ -158,7 +158,7 @@ def explain_rows(
     rest = math.sqrt(max(spread**2 - gauge**2 - from_tubes**2, 0.0))
     if math.hypot(rest, from_tubes) >= 1.0:
         if from_tubes > rest:
-            return (f"{said}, most of it because tubes of one yarn differ: no other reading narrows that.",)
+            return ()
         rather = "from the length itself: measure that again, several times,"
         if learnt:
             rather = "from what worn socks taught so far: try on another and say by how much it is off,"

@@ -88,13 +88,13 @@ def run(argv: list[str]) -> int:
         notes += [*(one.words for one in (longest, wound) if one is not None), need.safe_words]
     if ball is not None and metres is None:
         notes.append("Whether a ball is enough is not known without the yarn: type --yarn as its label has it.")
+    notes += narrowing_note(None, plan, fabric.spread, fabric.tubes_measured)
     notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
     if args.rows_error is None:
         notes.append(
             "The gauge's own error was not typed (--rows-error), so the rows are less sure than they are shown."
         )
     notes.append(FEET_AT_RISK)
-    notes += narrowing_note(None, plan, fabric.spread, fabric.tubes_measured)
     answer = (
         _sock_answer(plan, values.part_row)
         | _yarn_answer(need, longest, wound)
