@@ -70,12 +70,11 @@ def narrowing_note(tube: MeasuredTube | None, sock: SockPlan, spread: Spread, tu
     if sock.foot_rows_error < SHOWN_ROWS:
         return []
     another, tape = another_tube(sock, spread, tubes), sock.foot_rows_tape_error
-    own = math.sqrt(sock.foot_rows_error**2 - tape**2)
-    said = [f"The foot is sure to ± {sock.foot_rows_error:.1f} rows: {spread.words}."]
+    own = math.sqrt(max(sock.foot_rows_error**2 - tape**2, 0.0))
+    first = f"The foot is sure to ± {sock.foot_rows_error:.1f} rows: {spread.words}."
     if f"{another:.1f}" != f"{sock.foot_rows_error:.1f}":
-        said = [
-            f"{said[0]} Another tube would bring that to ± {another:.1f} rows; another reading, at best, to ± {own:.1f}."
-        ]
+        first += f" Another tube would bring that to ± {another:.1f} rows; another reading, at best, to ± {own:.1f}."
+    said = [first]
     if tube is not None and tape >= SHOWN_ROWS:
         ways = "; ".join(way.words for way in ways_for_sock(tube.gauge, sock))
         said.append(f"Of the tape's part, ± {tape:.1f} rows, {ways}.")
