@@ -8,8 +8,7 @@ import pytest
 from textual import events
 
 from hosewright.bench.app import Bench, open_practice
-from hosewright.bench.count.beside import ahead_words, next_rows, pace_line
-from hosewright.bench.count.dashboard import look_of, needle_rows
+from hosewright.bench.count.dashboard import ahead_words, look_of, needle_rows, next_rows, pace_line
 from hosewright.bench.count.large import Told, count_rows, hands_after, hands_now, sign_of
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel

@@ -1,4 +1,4 @@
-"""What is drawn in cells by hand, since no widget has such a shape: the ladder of dial trials, a bar."""
+"""The steps of a session and its dial trials, as rows of text."""
 
 from __future__ import annotations
 
@@ -106,9 +106,3 @@ def _seen(trials: list[Trial]) -> str:
         else:
             words.append((said, 1))
     return ", ".join(said if times == 1 else f"{said} {times} times" for said, times in words)
-
-
-def bar(done: int, of: int, width: int) -> str:
-    """How far something is, in ``width`` cells. A line of characters, since Textual's bar lays out at each change."""
-    filled = min(width, round(width * done / of)) if of else 0
-    return "━" * filled + "·" * (width - filled)

@@ -9,14 +9,18 @@ from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal, Vertical
 
-from hosewright.bench.count.beside import ahead_words, next_rows, pace_rows, seen_rows, yarn_rows
 from hosewright.bench.count.dashboard import (
+    ahead_words,
     count_title,
     look_of,
     needle_rows,
+    next_rows,
     now_words,
+    pace_rows,
     pace_words,
+    seen_rows,
     told_of,
+    yarn_rows,
 )
 from hosewright.bench.count.large import count_rows, hands_now
 from hosewright.bench.count.sock_panel import SockPanel, sock_line

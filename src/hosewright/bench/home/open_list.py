@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rich.text import Text
 from textual.widgets.option_list import Option
 
-from hosewright.bench.home.panels import bar
+from hosewright.bench.widgets.panel import bar
 from hosewright.phrases.times import DAY_MS, since_words
 
 if TYPE_CHECKING:

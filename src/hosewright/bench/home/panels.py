@@ -11,7 +11,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.bench.widgets.keybar import PointedKeys, in_lines
-from hosewright.bench.widgets.panel import LIVE, PLAIN, Fill, Frame, Panel, row_width
+from hosewright.bench.widgets.panel import LIVE, PLAIN, Fill, Frame, Panel, bar, row_width
 from hosewright.phrases.days import MONTHS, WEEKDAYS, days_to, show_day
 from hosewright.phrases.lists import listed, many
 
@@ -67,11 +67,6 @@ def spread(left: Row, right: str, width: int, style: str = "muted") -> Row:
 def short(words: str, room: int) -> str:
     """``words`` in ``room`` cells, with an ellipsis where they are longer."""
     return words if len(words) <= room else words[: max(0, room - 1)] + "…"
-
-
-def bar(share: float, cells: int, full: str = "█") -> str:
-    """A bar as long as a ``share`` of so many cells; anything above nothing has a cell."""
-    return full * min(cells, max(round(share * cells), int(share > 0)))
 
 
 # --- promised ---------------------------------------------------------------------------------------------------------

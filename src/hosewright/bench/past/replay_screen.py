@@ -11,11 +11,12 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from hosewright.bench.count.dashboard import needle_rows
-from hosewright.bench.count.drawn import bar, ladder
+from hosewright.bench.count.drawn import ladder
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Sheet
+from hosewright.bench.widgets.panel import bar
 from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.counting.replay import Recording
 from hosewright.paper.charts import cranked_sock
@@ -143,7 +144,7 @@ class ReplayScreen(Shielded, Screen[None]):
             told.append(f"{seen.seq:>5}  ", "dim")
             told.append(words + "\n")
         self.query_one("#replay-told", Static).update(told)
-        self._say("replay-bar", bar(recording.at, len(recording.entries), width))
+        self._say("replay-bar", bar(recording.at / max(1, len(recording.entries)), width, "━").ljust(width, "·"))
 
     def _draw(self, state: State) -> None:
         """The count, large, and the sock as far as it was cranked by then."""

@@ -40,6 +40,11 @@ def row_width(row: Row) -> int:
     return sum(len(text) for text, _ in row)
 
 
+def bar(share: float, cells: int, full: str = "█") -> str:
+    """A bar as long as a ``share`` of so many cells; anything above nothing has a cell."""
+    return full * min(cells, max(round(share * cells), int(share > 0)))
+
+
 def cut(row: Row, width: int) -> list[Run]:
     """The first ``width`` cells of a row, and blanks up to there."""
     found: list[Run] = []
