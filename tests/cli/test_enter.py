@@ -295,6 +295,26 @@ def test_what_was_entered_is_listed_put_right_and_retired(capsys: pytest.Capture
     assert one["id"] in {each["id"] for each in listed}
 
 
+def test_what_was_put_right_is_not_taken_in_again_as_it_was(capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "enter", "csv", str(TEN_YEARS), "--new")
+    first = shelf()[Noted][0]
+    said(capsys, "enter", "change", first.id, "--day", "2013")
+    assert "40 lines were here already" in said(capsys, "enter", "csv", str(TEN_YEARS))
+    assert len(shelf()[Noted]) == 40
+
+
+def test_a_table_of_a_spreadsheet_that_writes_commas(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    table = tmp_path / "table.csv"
+    lines = (
+        "Day;Yarn;What;Machine;Slots;Dial;Rows per in;Stitches-per-in",
+        "2019;Moss;gauge;Attic;64;07. Jan;10,4;7,9",
+    )
+    table.write_bytes(b"\xef\xbb\xbf" + "\r\n".join(lines).encode())
+    out = said(capsys, "enter", "csv", str(table), "--new")
+    assert "10.40 ± 0.18 rows and 7.90 ± 0.14 stitches per in" in out
+    assert "The dial “07. Jan” is kept as it is written; no position can be read from it." in out
+
+
 def test_put_right_in_one_place_it_stays_the_same_in_the_others(capsys: pytest.CaptureFixture[str]) -> None:
     said(capsys, "enter", "csv", str(TEN_YEARS), "--new")
     for before in shelf()[Noted][:12]:

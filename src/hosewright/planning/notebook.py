@@ -228,11 +228,17 @@ def _typed_as(
 
 
 def doubts_about(one: Noted) -> tuple[str, ...]:
-    """What looks wrong with its gauge, in sentences."""
+    """What looks wrong with it, in sentences."""
+    said = []
+    try:
+        clicks_typed(one.dial or "0", None)
+    except CraftError:
+        said.append(f"The dial {quoted(one.dial)} is kept as it is written; no position can be read from it.")
     if one.rows_per_mm is None or one.stitches_per_mm is None:
-        return ()
+        return tuple(said)
     rows = measured(one.rows_per_mm, one.rows_per_mm_error)
-    return doubts(gauge_of_rates(one.rows, one.slots, rows, measured(one.stitches_per_mm, one.stitches_per_mm_error)))
+    gauge = gauge_of_rates(one.rows, one.slots, rows, measured(one.stitches_per_mm, one.stitches_per_mm_error))
+    return (*said, *doubts(gauge))
 
 
 def _gauge(values: Mapping[str, Any], things: Things, rows: Measured, stitches: Measured) -> Gauge:

@@ -72,9 +72,11 @@ class Taking:
         kinds: tuple[type[Any], ...] = (Yarn, Machine, Cylinder, Wearer, Promise)
         for cls in kinds:
             self._shelves[cls] = sorted(self.book.shelf(cls, retired=True), key=lambda one: bool(one.retired))
-        noted = self.book.shelf(Noted, retired=True)
+        # What was put right since is the same line of the notebook all the same, as it was taken in and as it is now.
+        revisions = [row[3] for row in self.book.store.revisions() if row[0] == "noted"]
+        noted = [Noted.model_validate_json(body) for body in revisions]
         self._ids = {one.id for one in noted} | {gauge.session for gauge in self.book.gauges()}
-        self._here = Counter(_content(one) for one in noted)
+        self._here = Counter(content for _, content in {(one.id, _content(one)) for one in noted})
         self._lines = notebook_fields(self.unit, self.mass_unit, self.today)
 
     def read(self, texts: Mapping[str, str], line: int = 0) -> list[Fault]:
