@@ -25,6 +25,7 @@ from hosewright.planning import starting
 from hosewright.planning.gauges import gauge_words, read_knits
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
+from hosewright.words.gauges import yarn_facts
 from tests.helpers import FakeClock, crank_to, cylinder, machine, measure_tube, record, yarn
 
 if TYPE_CHECKING:
@@ -145,6 +146,18 @@ def test_the_yarns_card_shows_both_and_says_which(book: Logbook) -> None:
     assert "- Sock for Ana, 2019, from the notebook: round tight, length right; leg 40, heel 36 passes" in said
     (course,) = card.courses
     assert [tube.noted for tube in course.tubes] == ["2019", ""]
+
+
+def test_as_data_a_gauge_without_a_dial_is_there_too(book: Logbook) -> None:
+    book.keep(noted(), noted("unknown", day="2018-05", dial="where the paint is"))
+    tubes = {tube["session"]: tube for tube in yarn_facts(yarn_card(book, yarn()))["tubes"]}
+    assert {name: (tube["dial"], tube["day"]) for name, tube in tubes.items()} == {
+        "tube-2019": (26, "2019"),
+        "unknown": (None, "2018-05"),
+    }
+    assert all(tube["from_notebook"] for tube in tubes.values())
+    assert tubes["unknown"].keys() == tubes["tube-2019"].keys()
+    assert tubes["unknown"]["rows_per_in_error"] == pytest.approx(0.005 * 25.4)
 
 
 def test_a_worn_sock_of_the_notebook_teaches_the_next_plan(book: Logbook) -> None:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from hosewright.craft.measured import Measured
     from hosewright.craft.spread import Spread
     from hosewright.logbook.find.gauges import Course, Place, Shift, Tube
-    from hosewright.logbook.find.yarns import AtDial, OnCylinder, YarnCard
+    from hosewright.logbook.find.yarns import AtDial, OnCylinder, TubeLine, YarnCard
 
 LEVEL = f"{DIFFERENT_ODDS * 100:g} %"
 
@@ -120,7 +120,10 @@ def yarn_facts(card: YarnCard) -> dict[str, Any]:
         **card.yarn.model_dump(mode="json", exclude={"note", "retired"}),
         "changes": [_shift_facts(card, course, shift) for course in card.courses for shift in course.shifts],
         "gauges": [_course_facts(card, course) for course in card.courses],
-        "tubes": [_tube_facts(card, tube) for course in card.courses for tube in course.tubes],
+        "tubes": [
+            *(_tube_facts(card, tube) for course in card.courses for tube in course.tubes),
+            *(_undialled_facts(on, tube) for on, at in _dials(card) if at.dial is None for tube in at.tubes),
+        ],
         "stitch_sizes": [
             {"session": base.session, "dial": at.dial, "day": _day(base.began_ms, base.zone_min), "proven": base.proven}
             | _on(on)
@@ -205,11 +208,20 @@ def _tube_facts(card: YarnCard, tube: Tube) -> dict[str, object]:
         "day": _day_of(tube),
         **_place_facts(card, tube.place),
         "dial": tube.dial,
+        "from_notebook": bool(tube.noted),
         "rows_per_in": tube.rows_per_mm * MM_PER_INCH,
         "rows_per_in_error": tube.rows_error * MM_PER_INCH,
         "stitches_per_in": tube.stitches_per_mm * MM_PER_INCH,
         "stitches_per_in_error": tube.stitches_error * MM_PER_INCH,
     }
+
+
+def _undialled_facts(on: OnCylinder, tube: TubeLine) -> dict[str, object]:
+    """One of the notebook of which it is not known where the dial stood."""
+    numbers = tube.gauge.as_numbers()
+    names = [f"{what}_per_in{error}" for what in ("rows", "stitches") for error in ("", "_error")]
+    told = {"session": tube.session, "day": tube.noted, **_on(on), "dial": None, "from_notebook": True}
+    return told | {name: numbers[name] for name in names}
 
 
 def _day_of(tube: Tube) -> str:
