@@ -65,7 +65,7 @@ _PLAIN_FORMS |= {"☐": "[ ]", "↑": "up ", "↓": "down "}
 _PLAIN_FORMS |= dict(zip("▖▗▄▌▐▙▟█─│└┬┴┼┤", "===#####-|+++++", strict=True))
 # What the bench is drawn with: frames, half and hatched blocks, bars of a pace, needles and arrows.
 _PLAIN_FORMS |= dict(zip("╭╮╯╰┌┐┘┏┓┛┗╔╗╝╚━═╌┄┃║╎┆├", "+++++++####****==-.||::+", strict=True))
-_PLAIN_FORMS |= dict(zip("▀▓▒░▚▁▂▃▅▆▇·▔▼▲◀▶◆", '"%:.%__-=+*.^vA<>*', strict=True))
+_PLAIN_FORMS |= dict(zip("▀▓▒░▚▁▂▃▅▆▇·▔▼▲◀▶◆◇►≈■", '"%:.%__-=+*.^vA<>*o>~#', strict=True))
 
 
 def main(argv: Sequence[str] | None = None) -> int:

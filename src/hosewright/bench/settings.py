@@ -242,8 +242,8 @@ class SettingsScreen(EntryScreen[Settings]):
                     if rows := self._parts.get(part):
                         yield Static(part, classes="settings-part")
                         yield from rows
-            with Vertical(id="settings-keys"):
-                yield Static(KEYS, classes="settings-part")
+            with Vertical(id="settings-keys", classes="form-frame") as keys:
+                keys.border_title = KEYS
                 yield Static("", id="settings-clash", markup=False)
                 yield self._keys
         yield BoundBar()

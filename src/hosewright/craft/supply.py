@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft import CraftError
 from hosewright.craft.measured import Measured, as_measured, error, measured, nominal
-from hosewright.craft.units import show_length, show_mass
+from hosewright.craft.units import decimal_length, show_mass
 from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
 
 if TYPE_CHECKING:
@@ -231,8 +231,8 @@ def leg_of_ball(
         words = f"One ball of {ball} is {short:.0f} g short of a pair even without a leg."
     else:
         words = (
-            f"One ball of {ball} is just enough for a leg of {rows} rows ({show_length(rows / rate, unit)}); "
-            f"to be sure 19 times in 20, crank {safe} ({show_length(safe / rate, unit)})."
+            f"One ball of {ball} is just enough for a leg of {rows} rows ({decimal_length(rows / rate, unit)}); "
+            f"to be sure 19 times in 20, crank {safe} ({decimal_length(safe / rate, unit)})."
         )
     return LegOfBall(rows, error(exact), safe, short, words)
 

@@ -56,14 +56,14 @@ def due_words(promise: Promise, today: date) -> str:
     return f"{weekday_of(days, today)}, {said}" if days < 2 else said
 
 
-def due_role(promise: Promise, today: date) -> str:
-    """The role of its colour: past its day, within a week of it, promised, or over."""
+def due_sign(promise: Promise, today: date) -> tuple[str, str]:
+    """A sign and the role of its colour: past its day, within a week of it, promised, handed over, or called off."""
     if promise.retired:
-        return "muted"
+        return "×", "muted"
     if promise.handed_over:
-        return "done"
+        return "■", "done"
     days = days_to(promise.by, today) if promise.by else SOON_DAYS
-    return "fault" if days < 0 else "due" if days < SOON_DAYS else "promised"
+    return ("!", "fault") if days < 0 else ("◆", "due") if days < SOON_DAYS else ("◇", "promised")
 
 
 def sock_words(sock: Sock) -> str:
@@ -180,9 +180,12 @@ def pair_columns(
         return need.cranking if need else float("inf")
 
     def standing(pair: Pair) -> str:
-        return due_role(pair.promise, today)
+        return due_sign(pair.promise, today)[1]
 
-    due: Column[Pair] = Column("Due", lambda pair: due_words(pair.promise, today), order=by, style=standing)
+    def when(pair: Pair) -> str:
+        return f"{due_sign(pair.promise, today)[0]} {due_words(pair.promise, today)}"
+
+    due: Column[Pair] = Column("Due", when, order=by, style=standing)
     whom = Column("For", for_whom, order=lambda pair: for_whom(pair).casefold(), share=55)
     of = Column("Yarn", yarn, order=lambda pair: yarn(pair).casefold(), share=45)
     left: Column[Pair] = Column(

@@ -28,6 +28,7 @@ _WHAT = {
     "unaccounted": "unaccounted for",
 }
 _MOST_NAMED = 4
+TOO_LITTLE = ("no sock", "one sock")  # for a pair
 
 
 def makes(socks: int | None) -> str:
@@ -82,10 +83,18 @@ def stock_columns(unit: str) -> tuple[Column[Holding], ...]:
         def read(one: Holding) -> str:
             return amount_of_mg(getattr(one.account, heading), unit) if one.account else ""
 
-        return Column(heading, read, number=True)
+        return Column(heading, read, number=True, style=lambda one: _figure_role(one, heading))
 
     figures = (grams(part) for part in ("bought", "used", "weighed", "promised", "left"))
-    return (Column(f"In {unit}", lambda one: one.name, share=1, least=12), *figures, Column("makes", lambda o: o.makes))
+    name = Column[Holding](f"In {unit}", lambda one: one.name, share=1, least=12)
+    pairs = Column[Holding]("makes", lambda one: one.makes, style=lambda one: "due" * (one.makes in TOO_LITTLE))
+    return name, *figures, pairs
+
+
+def _figure_role(one: Holding, heading: str) -> str:
+    """What is promised, and what is missing, which its minus says too."""
+    figure = getattr(one.account, heading) if one.account else 0
+    return "promised" if heading == "promised" and figure else "fault" if figure < 0 else ""
 
 
 def lot_line(lot: LotStock) -> str:

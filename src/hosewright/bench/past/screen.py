@@ -12,7 +12,7 @@ from textual.widgets import DataTable, Input, Static
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, find_line
+from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, FindError, Found, Order, Wanted, count, find, read_wanted
 from hosewright.phrases.days import clock_day
@@ -60,12 +60,12 @@ class Sessions(Listed[Found]):
             Column("Began", lambda one: clock_day(one.began, one.zone_min), width=DATE_WIDTH),
             Column("Kind", lambda one: kind_of(one).lower(), width=DATE_WIDTH),
         )
-        status = Column[Found]("Status", status_words, share=20, style=lambda one: STATUS_SIGNS[one.status][1])
+        status = Column[Found]("Status", status_words, share=33, style=lambda one: STATUS_SIGNS[one.status][1])
         if room < WIDE:
-            return *columns, Column("Title", title_words, share=50), status
-        whose = Column[Found]("Title", whose_words, share=30)
-        yarn = Column[Found]("Yarn", lambda one: one.yarn, share=25)
-        return *columns, whose, yarn, Column("Cylinder", lambda one: one.cylinder, share=15), status
+            return *columns, Column("Title", title_words, share=67), status
+        whose = Column[Found]("Title", whose_words, share=22)
+        yarn = Column[Found]("Yarn", lambda one: one.yarn, share=20)
+        return *columns, whose, yarn, Column("Cylinder", lambda one: one.cylinder, share=11), status
 
     def show(self, wanted: Wanted, order: Order, *, falling: bool) -> None:
         """Show the first page of these sessions. Raises LogbookError."""
@@ -176,8 +176,9 @@ class PastScreen(ListScreen["str | None"]):
     def compose(self) -> ComposeResult:
         yield Heading("Looking back")
         yield find_line(HINT, waits=False)
-        yield Sessions(host(self).book.store, id="past-table")
-        yield More(can_focus=False)
+        with WithMore():
+            yield Sessions(host(self).book.store, id="past-table")
+            yield More(can_focus=False)
         yield Static("", id="past-marked", markup=False)
         yield BoundBar()
 
@@ -199,6 +200,9 @@ class PastScreen(ListScreen["str | None"]):
         said = f"{found:,} of {every:,}, by {name}, {down if self._falling else up}"
         self.table.entitle(said=said if found else "no session matches" if every else "")
         self.say_more()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self.say_more)
 
     # --- the list ------------------------------------------------------------------------------------------
 
@@ -222,7 +226,8 @@ class PastScreen(ListScreen["str | None"]):
 
     def say_more(self) -> None:
         one, marked = self.table.marked, self.table.starred
-        self.query_one(More).say([standing(host(self).book, one)] if one else [])
+        told = standing(host(self).book, one) if one else []
+        self.query_one(More).say(told if self.has_class("-broad") else [" · ".join(told)])
         line = self.query_one("#past-marked", Static)
         line.display = marked is not None
         if marked is not None:
@@ -293,8 +298,8 @@ class PastScreen(ListScreen["str | None"]):
         self._open("needles")
 
 
-def standing(book: Logbook, one: Found) -> str:
-    """All that there is to say of one session in a line or two: only the one looked at is read for it."""
+def standing(book: Logbook, one: Found) -> list[str]:
+    """All that there is to say of one session, a few words each: only the one looked at is read for it."""
     told = [one.title, f"{one.yarn} / {one.cylinder}", one.machine]
     if one.wearer:
         told.append(f"for {one.wearer}")
@@ -308,4 +313,4 @@ def standing(book: Logbook, one: Found) -> str:
         except LogbookError as error:
             at = f"cannot be read: {error}"
         told.append(f"given up: {at}" if one.status == "abandoned" else at)
-    return " · ".join(told)
+    return told

@@ -62,6 +62,7 @@ class GaugeScreen(EntryScreen[None]):
         Binding("pageup", "move(-1)", show=False, priority=True),
     ]
     WITH_WEARER: ClassVar[bool] = False
+    ANSWER: ClassVar[str]  # what the frame of the answer is called
     touched = False
 
     @abstractmethod
@@ -85,7 +86,8 @@ class GaugeScreen(EntryScreen[None]):
     def body(self) -> ComposeResult:
         with VerticalScroll(id="form-body", can_focus=False):
             yield from self.rows.values()
-        with VerticalScroll(id="gauge-answer", can_focus=False):
+        with VerticalScroll(id="gauge-answer", classes="form-frame", can_focus=False) as answer:
+            answer.border_title = self.ANSWER
             yield Static("", id="form-remark", markup=False)
 
     def on_mount(self) -> None:
@@ -145,6 +147,7 @@ class CylinderScreen(GaugeScreen):
     """Circumference, ease, stretches and a verdict for each cylinder."""
 
     heading = "Which cylinder"
+    ANSWER = "The cylinders you own"
     WITH_WEARER = True
     EXPLAIN = (
         "Every cylinder you own, for one girth: how far round the sock comes, its ease, how far it stretches on "
@@ -195,7 +198,7 @@ def _table(choice: CylinderChoice, unit: str) -> list[str]:
 # --- what a click of the dial does to a yarn, drawn, and which click gives a gauge -------------------------------
 
 LEAST_HIGH = 7
-AROUND_PLOT = 9  # lines: heading, two fields, rule, keys; above the plot a blank one and its title, the legend below
+AROUND_PLOT = 10  # lines: heading, two fields, frame, keys; above the plot a blank one and its title, the legend below
 
 
 class ResponseScreen(GaugeScreen):
@@ -203,6 +206,7 @@ class ResponseScreen(GaugeScreen):
 
     TOPIC = "dial"
     heading = "Dial response"
+    ANSWER = "What a click does"
     EXPLAIN = (
         "Every tube of one yarn on one machine and cylinder, its rows against the dial, with a line fitted "
         "through them. Type the rows you want to read which click gives them, and how surely."
@@ -254,6 +258,7 @@ class SizeScreen(GaugeScreen):
 
     TOPIC = "feet"
     heading = "Sizes"
+    ANSWER = "Every size"
     EXPLAIN = (
         "Rows, heel, toe and cylinder for every size, from one gauge and the cylinders you own. Ctrl+S writes the "
         "whole table as a page to print and pin to the wall."

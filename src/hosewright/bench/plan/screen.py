@@ -142,7 +142,8 @@ class PlanScreen(EntryScreen[Plan]):
                         yield Static(heading, classes="plan-head", markup=False)
                     for name in names:
                         yield self.rows[name]
-            with Vertical(id="plan-result"):
+            with Vertical(id="plan-result", classes="form-frame") as result:
+                result.border_title = "The sock"
                 yield SockSheet(id="plan-sock")
                 yield PlanNumbers(id="plan-numbers")
 

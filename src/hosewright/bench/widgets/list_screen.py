@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 from rich.text import Text
 from textual import on
 from textual.binding import Binding
-from textual.containers import VerticalScroll
+from textual.containers import Container, VerticalScroll
 from textual.screen import Screen, ScreenResultType
 from textual.widgets import DataTable, Input, Static
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 Record = TypeVar("Record")
 
+BROAD = 176  # columns from which more is said beside the list
 AT_FIRST = 60  # rows filled before the first frame: more than a screen holds; the rest follows behind it
 BACK = Binding("escape", "back", "Back")
 FIND = Binding("slash", "find", "Find", key_display="/")
@@ -219,12 +220,13 @@ def find_line(hint: str = "any words", *, waits: bool = True) -> Input:
 
 
 class More(VerticalScroll):
-    """What there is to say of the record under the cursor, below the list."""
+    """What there is to say of the record under the cursor, below the list; where there is room, beside it."""
 
     DEFAULT_CSS = """
     More { height: auto; max-height: 9; padding: 0 1; scrollbar-size-vertical: 1; }
     More Static { height: auto; }
     """
+    BORDER_TITLE = "More of it"
 
     def compose(self) -> Iterable[Static]:
         yield Static("", markup=False)
@@ -237,12 +239,25 @@ class More(VerticalScroll):
         return str(self.query_one(Static).content)
 
 
+class WithMore(Container):
+    """A list and what there is to say more."""
+
+    DEFAULT_CSS = "WithMore { height: 1fr; }"
+
+
 class ListScreen(Shielded, Screen[ScreenResultType]):
     """A screen with lists. What was kept is read again, and shown with the cursor on it."""
 
     AUTO_FOCUS = "Listed"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (BROAD, "-broad")]
     DEFAULT_CSS = """
     ListScreen { background: $background; }
+    ListScreen.-broad WithMore { layout: horizontal; }
+    ListScreen.-broad More {
+        width: 64; height: 1fr; max-height: 100%;
+        border: round $foreground 55%; border-title-color: $text-muted; border-title-style: bold;
+    }
+    ListScreen.-broad More:focus { border: round $primary; border-title-color: $text; }
     ListScreen #find { margin: 0 1; width: 1fr; max-width: 76; background: $surface; }
     ListScreen #find.-idle { display: none; }
     ListScreen #find > .input--placeholder { color: $text-muted; }

@@ -13,7 +13,7 @@ from hosewright.bench.widgets.ask import Ask, AskLine, Question
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, find_line
+from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, WithMore, find_line
 from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.bench.year.forms import PromiseForm
 from hosewright.craft import CraftError
@@ -95,8 +95,9 @@ class PairsScreen(ListScreen[None]):
     def compose(self) -> ComposeResult:
         yield Heading("Pairs", id="pairs-week")
         yield find_line("a name, a yarn")
-        yield Promised(id="pairs-list")
-        yield More()
+        with WithMore():
+            yield Promised(id="pairs-list")
+            yield More()
         yield AskLine(id="pairs-ask")
         yield BoundBar()
 

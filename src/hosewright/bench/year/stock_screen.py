@@ -14,7 +14,7 @@ from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, find_line
+from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.bench.year.forms import lot_form, weigh_form
 from hosewright.logbook.accounts.stock import LotStock, lot_words, stocks
 from hosewright.logbook.records.shelf import Yarn
@@ -87,8 +87,9 @@ class StockScreen(ListScreen["str | None"]):
     def compose(self) -> ComposeResult:
         yield Heading("Yarn stock")
         yield find_line("a yarn, a colour or a lot")
-        yield Lots()
-        yield More(can_focus=False)
+        with WithMore():
+            yield Lots()
+            yield More(can_focus=False)
         yield BoundBar()
 
     @property
@@ -199,8 +200,9 @@ class LotScreen(ListScreen["str | None"]):
 
     def compose(self) -> ComposeResult:
         yield Heading("Yarn stock")
-        yield LedgerLines()
-        yield More(can_focus=False)
+        with WithMore():
+            yield LedgerLines()
+            yield More(can_focus=False)
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
