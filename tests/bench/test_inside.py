@@ -6,12 +6,18 @@ import ast
 import tomllib
 from importlib.metadata import version
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 import hosewright
 import hosewright.bench
+from hosewright.bench.app import Bench
 from hosewright.bench.inside import HOLDS_FOR
+from hosewright.settings.table import Settings
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
 
 ROOT = Path(hosewright.__file__).parent
 BENCH = Path(hosewright.bench.__file__).parent
@@ -84,9 +90,10 @@ def test_they_hold_for_the_textual_that_is_asked_for() -> None:
 def test_the_names_are_there() -> None:
     from textual.app import App
     from textual.drivers.linux_driver import LinuxDriver
+    from textual.screen import Screen
 
     for name in sorted(used(MODULES[INSIDE]) | {name for name in made_by_us(MODULES[INSIDE]) if is_private(name)}):
-        source = "".join(path.read_text(encoding="utf-8") for path in _sources(App, LinuxDriver))
+        source = "".join(path.read_text(encoding="utf-8") for path in _sources(App, Screen, LinuxDriver))
         assert name in source, name
 
 
@@ -96,3 +103,23 @@ def _sources(*classes: type) -> set[Path]:
     return {
         Path(inspect.getfile(base)) for cls in classes for base in cls.__mro__ if base.__module__.startswith("textual")
     } | {Path(inspect.getfile(classes[0])).with_name("widgets") / "__init__.py"}
+
+
+@pytest.mark.parametrize("over", [("ctrl+p",), ("l",)], ids=["palette", "a list"])
+async def test_a_screen_that_changes_under_another_is_painted_once(over: tuple[str, ...], practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press(*over)
+        await pilot.pause(0.5)
+        under, painted = app.screen_stack[0], 0
+
+        def counted(*_: object) -> None:
+            nonlocal painted
+            painted += 1
+
+        app._display = counted  # type: ignore[method-assign,assignment]
+        under.refresh()
+        for _ in range(20):
+            under.call_later(lambda: None)  # what it does behind, piece by piece
+            await pilot.pause(0.05)
+        assert painted <= 5, "itself once, and a cursor that blinks: not at each piece"

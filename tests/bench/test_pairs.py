@@ -141,7 +141,7 @@ async def test_the_list_tells_how_far_each_is(shown: Shown) -> None:
     paced(shown.app.book, first, "heel", 0)
     await shown.press("escape", "d")
     assert len(shown.lines) == 2
-    assert shown.lines[0].startswith("overdue, Thu 20 Nov")
+    assert shown.lines[0].startswith("! overdue, Thu 20 Nov")
     assert "not begun" in shown.lines[0]
     assert shown.lines[1].startswith("Fri 28 Nov")
     for word in (WEARER.name, "Moss", "on the machine", "28.50, not paid"):
@@ -234,7 +234,7 @@ async def test_handed_over_and_taken_back(shown: Shown) -> None:
     assert len(shown.lines) == 1
     await shown.press("o")
     assert len(shown.lines) == 2
-    assert shown.lines[1].startswith("handed over Tue 25 Nov ")
+    assert shown.lines[1].startswith("■ handed over Tue 25 Nov ")
     await shown.press("end", "h", "y")
     assert shown.promise(COOK.id).handed_over is None
 

@@ -270,6 +270,22 @@ async def test_an_open_list_says_how_it_is_closed(tmp_path: Path) -> None:
         assert "close the list" in [command.word for command in bound_commands(app.screen)]
 
 
+async def test_a_letter_makes_one_with_a_list_open_too(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(FreshStartScreen("tube"))
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.screen.query_one("#field-machine", Select).expanded
+        assert "make a machine" in [command.word for command in bound_commands(app.screen)]
+        await pilot.press("m")
+        await pilot.pause()
+        assert isinstance(app.screen, EntryScreen)
+        assert "machine" in app.screen.heading.lower()
+
+
 @pytest.mark.parametrize("opened", ["enter", "space", ""])
 async def test_an_empty_list_stays_shut_and_the_key_it_names_works(tmp_path: Path, opened: str) -> None:
     app = Host(new_book(tmp_path))

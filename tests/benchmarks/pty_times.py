@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+QUIET_S = 0.25  # without a byte for so long, all of it is there: less than a cursor takes to blink
+
 
 def _spawn(command: Sequence[str], home: Path) -> pexpect.spawn[bytes]:
     environment = {**os.environ, "TERM": "xterm-256color", "LANG": "C.UTF-8", "HOSEWRIGHT_HOME": str(home)}
@@ -71,6 +73,27 @@ def key_to_paint_ms(
             os.read(child.child_fd, 1 << 20)
         if hz:
             time.sleep(max(0.0, 1 / hz - (time.perf_counter() - start)))
+    child.kill(9)
+    child.wait()
+    return taken
+
+
+def letters_ms(command: Sequence[str], home: Path, words: str, keys: Sequence[str], letters: str) -> list[float]:
+    """For each of ``letters``, typed once the one before is painted, until the last of what it paints has come."""
+    child = _spawn(command, home)
+    child.expect_exact(words)
+    _drain(child, 0.6)
+    for key in keys:
+        child.send(key)
+        _drain(child, 1.0)
+    taken = []
+    for letter in letters:
+        start = last = time.perf_counter()
+        os.write(child.child_fd, letter.encode())
+        while select.select([child.child_fd], [], [], QUIET_S)[0]:
+            os.read(child.child_fd, 1 << 20)
+            last = time.perf_counter()
+        taken.append((last - start) * 1000)
     child.kill(9)
     child.wait()
     return taken

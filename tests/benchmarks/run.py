@@ -28,7 +28,7 @@ from hosewright.session.events import Entry, Pressed
 from hosewright.session.fold import fold
 from tests.benchmarks import data, floors
 from tests.benchmarks.data import long_sock
-from tests.benchmarks.pty_times import burst_ms, first_frames_ms, key_to_paint_ms, peak_mib
+from tests.benchmarks.pty_times import burst_ms, first_frames_ms, key_to_paint_ms, letters_ms, peak_mib
 from tests.helpers import crank_to, record
 
 if TYPE_CHECKING:
@@ -143,6 +143,18 @@ def presses(folder: Path, n: int) -> Iterator[Row]:
     yield versus("200 presses in one write, gap 0, all counted", ours, least, "ms", 2.5)
     taken = burst_ms(BENCH, counting_home(folder / "burst-120", 120), MACHINE, ("\r",), 200, "199 DOUBTFUL")
     yield Row("200 presses in one write, usual gap: 1 counted, 199 doubtful", taken, "ms")
+
+
+def finding(folder: Path, runs: int) -> Iterator[Row]:
+    """A letter typed in the palette, in a logbook of 1,500 names, against a bare first frame."""
+    home = folder / "names"
+    home.mkdir()
+    data.fill(home / "logbook.sqlite", 1_500, 15_000)
+    bare, letters = [], []
+    for _ in range(runs):
+        bare += first_frames_ms([PYTHON, "-c", floors.HELLO], home, "hello bench")
+        letters += letters_ms(BENCH, home, MACHINE, ("\x10",), "sock")
+    yield versus("a letter in the palette, 1,500 names", letters, bare, "ms", 0.5)
 
 
 def storing(folder: Path, n: int) -> Iterator[Row]:
@@ -277,6 +289,7 @@ def rows(quick: bool) -> Iterator[Row]:
             data.fill(large / "logbook.sqlite", 10_000, 1_000_000, began_ms, YEAR_DAYS)
         yield from frames(small, None if quick else large, 5 if quick else 9)
         yield from presses(folder, 100 if quick else 300)
+        yield from finding(folder, 3 if quick else 9)
         yield from storing(folder, 500 if quick else 2000)
         yield from folding(small)
         yield from memory(small, "300 sessions")

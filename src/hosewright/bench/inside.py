@@ -57,6 +57,20 @@ class InsidePump(MessagePump):
                 raise
 
 
+class InsideScreen(InsidePump):
+    """Stands before Textual's Screen. One that lies under another is painted with it when it changed, and once only.
+
+    Textual notes it as changed each time it was painted so, and paints all of both again at whatever it does next.
+    """
+
+    _repaint_required: bool
+
+    def _compositor_refresh(self) -> None:
+        super()._compositor_refresh()  # type: ignore[misc]  # it stands before a Screen
+        if self.app.screen is not self:
+            self._repaint_required = False
+
+
 class InsideApp(InsidePump, App[int]):
     """Ends with a sentence where Textual would print a traceback with local values."""
 

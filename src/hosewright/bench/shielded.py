@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual import events
 from textual.screen import Screen
 
-from hosewright.bench.inside import InsideApp, InsidePump
+from hosewright.bench.inside import InsideApp, InsideScreen
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.session.keys import shown_key
 
@@ -33,7 +33,7 @@ def tell_trouble(app: Any, error: Exception) -> None:
         app.notify(trouble_words(error), severity="error", markup=False)
 
 
-class Shielded(InsidePump):
+class Shielded(InsideScreen):
     """Stands before Textual's class in the bases of every screen, and of the program.
 
     A screen that cannot be put up is taken down again: the one before it stays.

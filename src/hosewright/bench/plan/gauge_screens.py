@@ -198,7 +198,7 @@ def _table(choice: CylinderChoice, unit: str) -> list[str]:
 # --- what a click of the dial does to a yarn, drawn, and which click gives a gauge -------------------------------
 
 LEAST_HIGH = 7
-AROUND_PLOT = 10  # lines: heading, two fields, frame, keys; above the plot a blank one and its title, the legend below
+AROUND_PLOT = 9  # lines: heading, two fields, frame, keys; above the plot a blank one and its title, the legend below
 
 
 class ResponseScreen(GaugeScreen):
@@ -238,7 +238,7 @@ class ResponseScreen(GaugeScreen):
             assert knit.gauge.dial is not None  # or it were not offered
             now = nominal(response.rows_per_mm_at(knit.gauge.dial)) * per_mm
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
-        wide = max(40, self.size.width - 6)
+        wide = max(40, self.size.width - 5)
         said += response.notes
         noted = sum(bool(self.shelf.gauges[one].gauge.noted) for one in knit.alike)
         said += [f"From the notebook: {noted} of these {many(len(knit.alike), 'tube')}."] if noted else []

@@ -105,6 +105,7 @@ def entry_for(field: Field, first: Any, judge: Callable[[], str]) -> Line | Pick
         prompt=field.blank,
         allow_blank=not (field.choices and field.required),
         value=Select.NULL if first is None or not field.choices else first,
+        type_to_search=False,  # a letter is the key that the line and the foot name, open or shut
         id=name,
         compact=True,
     )
