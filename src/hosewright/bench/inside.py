@@ -22,6 +22,7 @@ from textual._xterm_parser import BRACKETED_PASTE_START as BRACKETED_PASTE_START
 from textual._xterm_parser import XTermParser as XTermParser
 from textual.app import App
 from textual.message_pump import MessagePump
+from textual.screen import Screen
 
 # What is said in a box for some seconds would cover the keys at the foot.
 from textual.widgets._toast import ToastRack as ToastRack
@@ -67,7 +68,7 @@ class InsideScreen(InsidePump):
 
     def _compositor_refresh(self) -> None:
         super()._compositor_refresh()  # type: ignore[misc]  # it stands before a Screen
-        if self.app.screen is not self:
+        if isinstance(self, Screen) and self.app.screen is not self:
             self._repaint_required = False
 
 
