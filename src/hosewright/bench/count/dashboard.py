@@ -275,7 +275,8 @@ def pace_line(gaps_ms: Sequence[int], width: int) -> str:
 def pace_rows(pace: Pace, rest_min: float | None, unit: str, width: int) -> list[Row]:
     """The pace as a line, how fast it is and usually is, and when a rest is due."""
     usual, lately = pace.per_minute, pace.now_per_minute
-    rows: list[Row] = [((pace_line(tuple(pace.gaps_ms), width), "live"),)]
+    line = pace_line(tuple(pace.gaps_ms), width)
+    rows: list[Row] = [((line, "live"),)] if line else []
     if usual is None or lately is None:
         rows += [((line, ""),) for line in wrap(f"A few {unit} tell how fast you crank.", width)]
     else:

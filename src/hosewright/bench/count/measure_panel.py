@@ -48,7 +48,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     """One line a field: what to measure, a place to type, the readings so far; and what they come to."""
 
     DEFAULT_CSS = """
-    MeasurePanel { padding: 0 1; }
+    MeasurePanel { padding: 0 1; border: round $primary; border-title-style: bold; border-title-color: $text-primary; }
     MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
     MeasurePanel .line { height: 1; }
     MeasurePanel .label { width: 32; height: 1; }
@@ -56,7 +56,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
     MeasurePanel .got { width: auto; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
-    MeasurePanel #gauge-now { margin-top: 1; display: none; }
+    MeasurePanel #gauge-now { height: 13; margin-top: 1; display: none; }
     MeasurePanel #gauge { height: auto; margin-top: 1; }
     """
 
@@ -112,6 +112,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         if not self._fields:
             return
         self._state = live.state
+        self.border_title = live.state.step.title.upper().replace("[", r"\[") if live.state.step else ""
         caution = "" if step_by_step else caution_now(live.state)
         parts = (which_sock(live), instruction(live.state), f"Caution: {caution}" if caution else "")
         said = "\n".join(part for part in parts if part)
@@ -121,10 +122,10 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.query_one(f"#got-{item.id}", Static).update(words)
             self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
         self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
-        figures = gauge_figures(live, self._settings)
+        # In few lines the words below it, which follow each reading too, are enough.
+        figures = gauge_figures(live, self._settings) if self.app.size.height >= TALL else []
         now = self.query_one("#gauge-now", Panel)
         now.display = bool(figures)
-        now.styles.height = 13 if self.app.size.height >= TALL else 2 + len(figures)
         if figures:
             now.show_panel(large_figures(figures), "GAUGE SO FAR")
 
