@@ -48,11 +48,10 @@ def measured(value: float, error: float = 0.0) -> Measured:
     if not (math.isfinite(value) and math.isfinite(error) and error >= 0):
         raise CraftError("A measured value needs a finite number and an error of zero or more.")
     # On first use: it brings numpy in where there is one, half of the time of a verb that measures nothing.
-    from uncertainties import ufloat
-    from uncertainties.core import AffineScalarFunc, LinearCombination
+    from uncertainties import core, ufloat
 
     if error == 0:
-        return cast("Measured", AffineScalarFunc(value, LinearCombination({})))
+        return cast("Measured", core.AffineScalarFunc(value, core.LinearCombination({})))
     return cast("Measured", ufloat(value, error))
 
 

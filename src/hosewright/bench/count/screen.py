@@ -9,6 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal, Vertical
+from textual.events import Key
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
@@ -82,8 +83,6 @@ def _put_memory_in_order() -> None:
 
 def _again(event: events.Key) -> events.Key:
     """The same key at the same time, for another screen."""
-    from textual.events import Key
-
     key = Key(event.key, event.character)
     key.time = event.time
     return key

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
@@ -101,8 +102,6 @@ def in_colours(named: str, colours: dict[str, str]) -> str:
 
 def _opaque(colour: str, colours: dict[str, str]) -> str:
     """A theme's colour as Rich takes it: laid on the ground where it lets that shine through."""
-    from textual.color import Color
-
     ground = Color.parse(colours["background"])
     words, _, share = colour.partition(" ")
     alpha = float(share.rstrip("%")) / 100 if share else 1.0
