@@ -113,7 +113,7 @@ def _session(
     room = width - len(left) - len(item.title) - 2
     shorter = (standing, standing.replace(", left", ""), "paused" * item.paused)
     beside = next((said for said in shorter if len(said) + 3 <= room), "")
-    text = _cut(Text(f"  {item.title}").append(f"   {beside}", "dim"), width - len(left))
+    text = _cut(Text(f"  {item.title}").append(f"   {beside}"), width - len(left))
     if left:
         text.append(" " * (width - text.cell_len - len(left)) + left, "bold")
     if item.kind in ("sock", "string") and look.socks > 0:
@@ -140,8 +140,8 @@ def _drying(item: Unfinished, since: str, dried: Sequence[int], now_ms: int, wid
     took = f"{least} to {most}" if least < most else f"{most}"
     if short:
         said = f"   dries {since}" + (f", others {took}" if dried else "")
-        return _cut(Text(f"  {item.title}"), width - len(said)).append(said, "dim")
-    text = _cut(Text(f"  {item.title}").append(f"   for {since}" if since else "", "dim"), width).append("\n" + INDENT)
+        return _cut(Text(f"  {item.title}"), width - len(said)).append(said)
+    text = _cut(Text(f"  {item.title}").append(f"   for {since}" if since else ""), width).append("\n" + INDENT)
     if not dried:
         return text.append_text(_cut(Text(f"{item.hands} (cranked on {item.machine})"), width - len(INDENT)))
     full = bar(min(1.0, max(0.0, (now_ms - item.since_ms) / DAY_MS / most)), DRYING_CELLS)
