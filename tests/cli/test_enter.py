@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +15,12 @@ from hosewright.cli import main
 from hosewright.logbook.accounts.care import beds
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.find.evidence import worn_by
-from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn
+from hosewright.logbook.records.shelf import NOTED_COLUMNS, Cylinder, Machine, Noted, Wearer, Yarn
 from hosewright.places import logbook_path, shipped_folder
 from hosewright.planning.gauges import read_knits
+from hosewright.planning.notebook_table import Taking
+from tests.faults.mutants import NASTY_WORDS
+from tests.helpers import FakeClock
 
 TEN_YEARS = Path(__file__).with_name("ten_years.csv")  # a made-up notebook of ours, 2014 to 2023
 TUBE = ("--yarn", "Moss", "--slots", "64", "--day", "2019", "--dial", "7 1/4")
@@ -324,3 +328,18 @@ def test_put_right_in_one_place_it_stays_the_same_in_the_others(capsys: pytest.C
         rates = [name for name in told if name.startswith(("rows_per", "stitches_per")) and told[name] is not None]
         assert [told.pop(name) for name in rates] == pytest.approx([was.pop(name) for name in rates], rel=1e-8)
         assert told == was | {"note": "seen again"}
+
+
+@pytest.mark.parametrize("column", [column for column in NOTED_COLUMNS if column != "id"])
+def test_nothing_that_is_typed_raises_more_than_a_sentence(column: str, tmp_path: Path) -> None:
+    book = Logbook(tmp_path / "logbook.sqlite", FakeClock())
+    good = {"what": "sock", "day": "2019", "yarn": "Moss", "machine": "Attic", "slots": "64", "parts": "leg 56"}
+    taking = Taking(book, "in", "g", date(2026, 1, 1), new=True)
+    for word in NASTY_WORDS:
+        for fault in taking.read(good | {column: word}):
+            assert fault.why
+            assert fault.why.isprintable() or "\n" in fault.why, fault
+    taking.keep()
+    for one in book.shelf(Noted):
+        assert Noted.model_validate_json(one.model_dump_json()) == one
+    book.close()

@@ -21,6 +21,7 @@ from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_whole
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Part, Wearer, Yarn
 from hosewright.phrases.days import days_of, past_day, read_past_day
 from hosewright.phrases.field import Field, FieldError, length, mass, number, whole, words
+from hosewright.phrases.harmless import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from hosewright.craft.measured import Measured
     from hosewright.logbook.records.year import Promise
 
+MOST_PARTS = 40
 _PASSES = ("heel", "toe")
 _PART = re.compile(r"(.*?\S)[ :=]+([0-9]+)(?: ?(rows?|passes|pass))?")
 _NOTHING_TOLD = (
@@ -104,13 +106,15 @@ def read_parts(text: str) -> tuple[Part, ...]:
     """ "leg 56, heel 40 passes": heel and toe are counted in passes unless they say rows. Raises CraftError."""
     parts = []
     for said in filter(None, (piece.strip() for piece in re.split("[,;\n]", text))):
-        found = _PART.fullmatch(" ".join(said.split()))
+        found = _PART.fullmatch(one_line(said))
         if found is None:
             raise CraftError(f"{quoted(said)} is not a part with its rows: type them as {_PARTS_EXAMPLE}.")
         name, count, kind = found.groups()
         passes = kind.startswith("pass") if kind else name.lower() in _PASSES
         rows = read_whole(count, what=f"rows of the {name}", least=1, most=100_000)
         parts.append(Part(name=name[:80], kind="passes" if passes else "rows", count=rows))
+    if len(parts) > MOST_PARTS:
+        raise CraftError(f"A sock of {len(parts)} parts is too long: type at most {MOST_PARTS}.")
     return tuple(parts)
 
 

@@ -9,10 +9,12 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
+from pydantic import ValidationError
+
 from hosewright.craft import LEAST_SLOTS, MOST_SLOTS, CraftError
 from hosewright.craft.units import quoted, read_whole
 from hosewright.logbook.records.fields import shelf_id
-from hosewright.logbook.records.shelf import NOTED_COLUMNS, Cylinder, Machine, Noted, Wearer, Yarn
+from hosewright.logbook.records.shelf import NOTED_COLUMNS, Cylinder, Machine, Noted, Wearer, Yarn, problems
 from hosewright.logbook.records.year import Promise
 from hosewright.phrases.field import Field, FieldError, read_all
 from hosewright.phrases.lists import listed, many
@@ -88,6 +90,9 @@ class Taking:
                 self.taken.append(self._taken(values, texts, line))
             except FieldError as error:
                 errors = {error.name: str(error)}
+            except ValidationError as error:  # a name of nothing but signs that are taken out
+                errors = {"name": "; ".join(problems(error))}
+            if errors:
                 for one in self.made[before:]:
                     self._shelves[type(one)].remove(one)
                 del self.made[before:]
