@@ -66,8 +66,8 @@ _GROUPS = (("MAKE", _MAKE), ("KEEP", _KEEP), ("WORK OUT", _WORK_OUT))
 _SHORT = {"enter": "go on", "search": "search", "tube": "tube", "plan": "plan", "sock": "sock", "string": "string"}
 _SHORT |= {"stock": "yarn", "cylinders": "girth", "response": "dial", "past": "past"}
 _ON_THE_WAY = (  # the keys that make sense at each stage of the way from shelf to sock
-    ("shelf",),
-    ("search", "tube", "shelf"),
+    ("shelf", "notebook"),
+    ("search", "tube", "shelf", "notebook"),
     ("tube", "search", "shelf"),
     ("tube", "search", "shelf"),
     ("plan", "tube", "shelf", "response", "sizes"),
