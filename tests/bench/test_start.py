@@ -123,6 +123,12 @@ async def test_a_search_for_a_new_yarn_starts_a_full_turn_below_what_the_others_
         await pilot.pause()
         assert app.screen.query_one("#field-dial", Input).value == "7 3/4"
         assert "a full turn below the stitch size found for Moss here by the search of 9 Oct 2025" in says(app)
+    live = app.book.take_up(next(iter(app.book.lines())).id)
+    do(live, [ev.LeftOut("only tried the keys")])
+    out = starting.starting_dial(app.book, "search", MACHINE, CYLINDER, new)
+    assert out is not None
+    assert out.source == "the starting dial of The attic machine"
+    do(live, [ev.TakenIn()])
     thick = new.model_copy(update={"m_per_100g": 250.0})
     start = starting.starting_dial(app.book, "search", MACHINE, CYLINDER, thick)
     assert start is not None

@@ -203,9 +203,12 @@ def _tex(yarn: Yarn) -> float | None:
 
 
 def _searches(book: Logbook, machine: Machine, cylinder: Cylinder) -> list[tuple[SessionRecord, int]]:
-    """Every finished search there with what it found, in clicks below zero, the newest first. Raises LogbookError."""
+    """Every finished search there with what it found, in clicks below zero, the newest first; none that is left out.
+
+    Raises LogbookError.
+    """
     sql = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
-        WHERE c.machine_id = ? AND c.cylinder_id = ? AND c.kind = 'search' AND c.status = 'finished'
+        WHERE c.machine_id = ? AND c.cylinder_id = ? AND c.kind = 'search' AND c.status = 'finished' AND c.left_out = ''
         ORDER BY c.began DESC, s.n DESC"""
     found = []
     for (session_id,) in book.store.ask(sql, machine.id, cylinder.id):
