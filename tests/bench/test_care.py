@@ -363,7 +363,7 @@ LOOKS: dict[str, tuple[str, ...]] = {
 }
 
 
-@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+@pytest.mark.parametrize("size", [*SIZES, (200, 55)], ids=["80x24", "120x40", "200x55"])
 @pytest.mark.parametrize("name", LOOKS)
 async def test_how_it_looks(app: Host, name: str, size: tuple[int, int]) -> None:
     app.book.keep(MACHINE.model_copy(update={"oil_every_rows": 60}))

@@ -370,7 +370,7 @@ SCREENS = {
 }
 
 
-@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+@pytest.mark.parametrize("size", [*SIZES, (200, 55)], ids=["80x24", "120x40", "200x55"])
 @pytest.mark.parametrize("name", SCREENS)
 async def test_screen(name: str, size: tuple[int, int], book: Logbook) -> None:
     book.keep(YARN.model_copy(update={"fibre": "wool", "wash": "by hand, dried flat", "care": ("wash-by-hand",)}))

@@ -74,9 +74,12 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "needles": ("l", "n"),
 }
 
+ANSWERS = {"settings": ("e",), "cylinders": ("w",), "sizes": ("z",), "response": ("r", "up", "enter", "down", "enter")}
+SCREENS |= ANSWERS
+
 
 SIZES = {"80x24": (80, 24), "120x40": (120, 40), "200x55": (200, 55)}
-ALSO_WIDE = ("bench", "heel", "leg", "plan", "past")
+ALSO_WIDE = ("bench", "heel", "leg", "plan", "past", "page", "shelf", "form", "start-sock", *ANSWERS)
 
 
 def picture(app: App[int]) -> str:

@@ -339,7 +339,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
 }
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 55)], ids=["80x24", "120x40", "200x55"])
 @pytest.mark.parametrize("name", SCREENS)
 async def test_screen(name: str, size: tuple[int, int], a_book: Logbook) -> None:
     async with at_stock(a_book, size) as pilot:

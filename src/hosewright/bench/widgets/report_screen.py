@@ -6,7 +6,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
-from textual.containers import VerticalScroll
+from textual.containers import Container, Vertical, VerticalScroll
 from textual.screen import Screen, ScreenResultType
 from textual.widgets import Markdown, Static
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from hosewright.paper.report import PageSection
 
 WIDEST = 116
+BROAD = 176  # columns from which pictures stand beside the words
 
 
 class PlainPicture(Static):
@@ -67,12 +68,20 @@ class Page(VerticalScroll):
     DEFAULT_CSS = """
     Page { height: 1fr; padding: 1 1 0 1; scrollbar-size-vertical: 1; }
     Page Markdown { max-width: 116; padding: 0; background: $background; }
+    Page .columns, Page .columns Vertical { height: auto; }
     """
 
     async def show(self, title: str, sections: Iterable[PageSection]) -> None:
         self.screen.query_one(Heading).say(title=title)
         await self.remove_children()
-        await self.mount_all(list(_widgets(sections)))
+        sections = list(sections)
+        drawn = [part for part in sections if part.chart is not None]
+        if drawn and self.app.size.width >= BROAD:
+            words = [part for part in sections if part.chart is None]
+            columns = [Vertical(*_widgets(some)) for some in (words, drawn)]
+            await self.mount(Container(*columns, classes="columns"))
+        else:
+            await self.mount_all(list(_widgets(sections)))
         self.scroll_home(animate=False)
 
     async def say(self, said: str | Table) -> None:
@@ -101,6 +110,8 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
     """A screen that is one page: what ``write`` puts on it, or why it cannot be shown."""
 
     AUTO_FOCUS = "Page"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (BROAD, "-broad")]
+    DEFAULT_CSS = "ReportScreen.-broad .columns { layout: horizontal; }"
     CANNOT = ""  # said before the reason
     HEADING = ""  # until a page of another title is shown
     BUSY = ""  # said at once where reading may take long
