@@ -115,7 +115,8 @@ def declared() -> dict[str, list[Field]]:
             f"wearer, {unit}": shelf.wearer_fields(unit),
             f"plan, {unit}": list(typed.sock_fields(unit, 64).values()),
             f"cylinders, {unit}": [typed.ball_girth(unit), typed.heel_ankle_girth(unit), typed.EASE_ROUND],
-            f"response, {unit}": [typed.rows_wanted(unit)],
+            f"response, {unit}": [typed.rows_wanted(unit), typed.days_between(date(2026, 11, 27))],
+            f"tubes left out, {unit}": [typed.WITHOUT],
             f"sizes, {unit}": [typed.EASE_ROUND, typed.length_ease("shorter", unit), typed.SIZE_STEP],
         }
     for unit in ("g", "oz"):

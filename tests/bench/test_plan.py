@@ -15,14 +15,13 @@ from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial
-from hosewright.craft.loops import loop_length_mm
-from hosewright.craft.measured import measured
-from hosewright.craft.response import TubeReading
 from hosewright.craft.units import read_length
+from hosewright.logbook.find.gauges import Place, Tube
 from hosewright.logbook.records.planned import sections, steps, turnings
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Plan, Wearer
 from hosewright.paper.crank_sheet import asked
-from hosewright.planning.gauges import Knit
+from hosewright.phrases.times import DAY_MS
+from hosewright.planning.gauges import TOGETHER, Knit
 from hosewright.planning.sock import CAUTION, to_plan, usual_name, work_out
 from hosewright.planning.typed import LOWERING, PLAIN_PASSES, Typed, read_foot, read_values
 from hosewright.settings.table import Settings
@@ -54,6 +53,15 @@ def gauge(**changes: object) -> GaugeRecord:
         "stitches_per_mm_error": 0.0018,
     }
     return GaugeRecord.model_validate(told | changes)
+
+
+def tubes_of(*seen: tuple[int, float]) -> tuple[Tube, ...]:
+    """One a day, each by its dial and its rows per mm."""
+    place = Place("yarn", "machine", "cylinder", 64)
+    return tuple(
+        Tube(f"tube-{n}", place, n * DAY_MS, 0, clicks, rate, 0.0016, 0.31, 0.0018)
+        for n, (clicks, rate) in enumerate(seen, 1)
+    )
 
 
 def knit(**changes: object) -> Knit:
@@ -95,9 +103,7 @@ def test_the_rows_are_as_unsure_as_tubes_differ_and_another_tube_narrows_that() 
 
 def test_three_tubes_at_one_dial_say_themselves_how_far_they_differ() -> None:
     rows = (0.400, 0.405, 0.412)
-    tubes = tuple(TubeReading(27, loop_length_mm(measured(r, 0.0016))) for r in rows)
-    at_other_dials = (TubeReading(29, loop_length_mm(measured(0.38, 0.0016))),)
-    alike = replace(knit(), tubes=tubes + at_other_dials)
+    alike = replace(knit(), since=tubes_of(*((27, rate) for rate in rows), (29, 0.38)))
     mean, tape = fmean(rows), 0.0016
     share = (variance(rows) - tape**2) ** 0.5 / mean
     assert alike.spread.share == pytest.approx(share, rel=0.01)
@@ -515,7 +521,8 @@ async def test_a_plan_gone_to_with_its_gauge_begins_from_that_one(tmp_path: Path
     app = Bench(book, Settings())
     async with app.run_test(size=SIZE) as pilot:
         await pilot.pause()
-        for chosen, expected in (({"gauge": proven}, proven), (None, newer), ({"gauge": "gone"}, newer)):
+        both = f"{TOGETHER}{newer}"
+        for chosen, expected in (({"gauge": proven}, both), (None, both), ({"gauge": "gone"}, both)):
             app.go_to("plan", chosen)
             await pilot.pause()
             assert isinstance(app.screen, PlanScreen)

@@ -10,7 +10,6 @@ import pytest
 from hosewright.craft.correction import SockVerdict
 from hosewright.craft.gauge import measure_gauge
 from hosewright.craft.measured import error, nominal
-from hosewright.craft.response import TubeReading
 from hosewright.logbook.find.evidence import MeasuredTube, Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
@@ -20,7 +19,7 @@ from hosewright.planning.fit import feet_of
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed, read_leg
 from tests.bench.stage import WEARER
-from tests.bench.test_plan import knit
+from tests.bench.test_plan import knit, tubes_of
 
 if TYPE_CHECKING:
     from hosewright.planning.gauges import Knit
@@ -132,7 +131,8 @@ def test_girths_that_are_not_taped_are_estimated_for_the_dial_and_said() -> None
 def test_tubes_at_other_positions_sharpen_the_dial() -> None:
     typed = replace(TUBE, shaped="yes", ankle="23 cm", calf="25 cm")
     alone = knit()
-    more = replace(alone, tubes=(TubeReading(30, alone.fabric.loop_mm), TubeReading(26, alone.fabric.loop_mm - 1.1)))
+    loop = nominal(alone.fabric.loop_mm)
+    more = replace(alone, since=tubes_of((30, 5.5 / loop), (26, 5.5 / (loop - 1.1))))
     rough, sharp = (work_out(typed, one, None).made for one in (alone, more))
     assert rough is not None
     assert sharp is not None

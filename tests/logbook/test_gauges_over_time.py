@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
 from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.craft import CraftError
 from hosewright.craft.dial import Dial
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import MM_PER_INCH
@@ -24,6 +27,9 @@ from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Noted
 from hosewright.phrases.times import DAY_MS
+from hosewright.planning.gauges import TOGETHER, PlanShelf, gauge_words
+from hosewright.planning.sock import to_plan, work_out
+from hosewright.planning.typed import Typed, days_between
 from hosewright.words.gauges import course_lines, shift_words, yarn_facts
 from tests.helpers import START_MS, cylinder, machine, past_tube, yarn
 
@@ -176,3 +182,88 @@ def test_a_card_shows_the_newest_and_sums_up_the_rest_by_year(book: Logbook) -> 
     assert len(shown) == 10
     assert [(year.year, year.sessions, year.tubes) for year in card.older] == [(2024, 30, 30), (2023, 8, 8)]
     assert len(yarn_card(book, yarn(), newest=10).courses[0].tubes) == 24
+
+
+# --- what a plan takes -----------------------------------------------------------------------------------------------
+
+
+def _shelf(book: Logbook) -> PlanShelf:
+    shelf = PlanShelf(book, 1.0)
+    shelf.read_gauges()
+    return shelf
+
+
+def test_a_plan_takes_the_mean_of_the_tubes_since_the_change_and_can_leave_each_out(book: Logbook) -> None:
+    _fill(book)
+    shelf = _shelf(book)
+    name = shelf.first("20231114-one-23")
+    assert name == f"{TOGETHER}20231114-one-23"
+    knit = shelf.knit(name)
+    assert knit is not None
+    assert len(knit.pool) == len(knit.since) == pytest.approx(12, abs=1)
+    assert nominal(knit.rates[0]) * MM_PER_INCH == pytest.approx(9.95, abs=0.03)
+    assert knit.fabric.tubes_measured == len(knit.pool)
+    assert error(knit.rates[0]) < knit.since[-1].rows_error / 3
+    assert re.fullmatch(r"Grey / 60 slots / 9.9\d rows/in, 1[123] tubes since \d+ \w+ 2024", gauge_words(knit, "in"))
+    lines = shelf.tube_lines(name, (), "in")
+    assert lines[0] == f"The gauge is the mean of {len(knit.pool)} tubes:"
+    assert lines[-1].startswith("No older ones: the gauge changed between ")
+    gone = shelf.left_out(name, "1, 3")
+    assert gone == {knit.pool[-1].session, knit.pool[-3].session}
+    fewer = shelf.knit(name, gone)
+    assert fewer is not None
+    assert (fewer.gauge.session, len(fewer.pool), len(fewer.since)) == (
+        knit.pool[-2].session,
+        len(knit.pool) - 2,
+        len(knit.since) - 2,
+    )
+    assert sum("left out" in line for line in shelf.tube_lines(name, gone, "in")) == 2
+    with pytest.raises(CraftError, match="type numbers from 1 to"):
+        shelf.left_out(name, "40")
+    with pytest.raises(CraftError, match="Leave at least one tube in"):
+        shelf.left_out(name, " ".join(str(n) for n in range(1, len(knit.pool) + 1)))
+
+
+def test_the_newest_tube_alone_stays_a_choice_and_older_ones_keep_to_their_own_stretch(book: Logbook) -> None:
+    _fill(book)
+    shelf = _shelf(book)
+    alone = shelf.knit("20231114-one-23")
+    assert alone is not None
+    assert (alone.pool, alone.fabric.tubes_measured) == ((), 1)
+    assert shelf.tube_lines("20231114-one-23", (), "in") == []
+    assert shelf.left_out("20231114-one-23", "7") == frozenset()
+    old = shelf.knit("20231114-one-02")
+    assert old is not None
+    assert old.shift is None
+    assert old.since[-1].session < "20231114-one-14"
+    assert shelf.first("20231114-one-02") == "20231114-one-02"
+    assert shelf.first("gone") in shelf.gauges
+
+
+def test_a_plan_keeps_which_tubes_it_is_made_from(book: Logbook) -> None:
+    _fill(book)
+    shelf = _shelf(book)
+    knit = shelf.knit(shelf.first("20231114-two-23"))
+    typed = Typed(tube="150 mm", leg="4 in")
+    plan = to_plan("a-plan", typed, knit, None, work_out(typed, knit, None)) if knit else None
+    assert plan is not None
+    assert plan.gauge_session == "20231114-two-23"
+    assert set(plan.made_from) == {f"20231114-two-{n:02d}" for n in range(24)}
+    assert plan.rows_per_mm * MM_PER_INCH == pytest.approx(10.0, abs=0.03)
+
+
+def test_the_response_can_be_narrowed_by_days_but_not_across_a_change(book: Logbook) -> None:
+    _fill(book)
+    knit = _shelf(book).knit("20231114-one-23")
+    assert knit is not None
+    field = days_between(date(2026, 11, 27))
+    assert knit.of_days(None) is knit
+    before = knit.of_days(field.read("2023 to Feb 2024"))
+    assert [tube.session for tube in before.since] == [f"20231114-one-{n:02d}" for n in range(8)]
+    assert {reading.clicks for reading in before.fabric.tubes} == {26}
+    with pytest.raises(CraftError, match=r"The gauge changed between .* no answer lies between"):
+        knit.of_days(field.read("2023 to 2024"))
+    with pytest.raises(CraftError, match="No tube of this yarn"):
+        knit.of_days(field.read("2019"))
+    with pytest.raises(CraftError, match="type the earlier one first"):
+        field.read("2024 to 2023")

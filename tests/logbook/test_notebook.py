@@ -126,8 +126,8 @@ def test_the_response_is_fitted_through_both(book: Logbook) -> None:
     book.keep(noted(dial="7"), noted("unknown", dial=""))
     tube = crank_a_tube(book)
     knit = read_knits(book)[tube]
-    assert knit.alike == (tube, "tube-2019")
-    assert {reading.clicks for reading in knit.tubes} == {26, 28}
+    assert [one.session for one in knit.since] == ["tube-2019", tube]
+    assert [reading.clicks for reading in knit.tubes] == [26, 28]
     assert nominal(knit.fabric.response.rise_mm) != 0
 
 

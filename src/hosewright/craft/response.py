@@ -77,14 +77,15 @@ def prior_rise(dial: Dial) -> Measured | None:
     return None if most is None else measured(PRIOR_SHARE * most, PRIOR_SPREAD * PRIOR_SHARE * most)
 
 
-def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Response:
+def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None, spread: float = 0.0) -> Response:
     """The dial's response from one or more tubes of one yarn on one cylinder, and the prior.
 
     Weighted least squares; with one tube the rise is the prior's, and without a pitch it takes tubes at two
-    positions. A tube's error is taken as at least 0.05 mm (our assumption: no two tubes repeat better). Tubes at one
-    position that lie further apart than their errors allow show how well tubes repeat: every tube's error is widened by
-    the square root of chi squared over its degrees of freedom (the ratio of Birge, Phys. Rev. 40, 1932; from memory).
-    Three or more that scatter about the line widen the answer likewise. Raises CraftError.
+    positions. ``spread`` is the share of its loop by which a tube differs from the next; its error is taken as at least
+    0.05 mm (our assumption: no two tubes repeat better). Tubes at one position that lie further apart than their errors
+    allow show how well tubes repeat: every tube's error is widened by the square root of chi squared over its degrees
+    of freedom (the ratio of Birge, Phys. Rev. 40, 1932; from memory). Three or more that scatter about the line widen
+    the answer likewise. Raises CraftError, also for tubes that contradict each other: no line is drawn between them.
     """
     if not tubes:
         raise CraftError("Measure at least one gauge tube of this yarn first.")
@@ -94,8 +95,8 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     prior = prior_rise(dial)
     if prior is None and len({tube.clicks for tube in tubes}) == 1:
         raise CraftError(NO_RISE)
-    weights = [max(error(tube.loop_mm), LEAST_LOOP_ERROR_MM) ** -2 for tube in tubes]
-    apart, said = _apart_at_one_place(tubes, weights, dial)
+    weights = [_sure(tube, spread) ** -2 for tube in tubes]
+    apart = _apart_at_one_place(tubes, weights, dial)
     weights = [w / max(apart, 1.0) for w in weights]
     total = sum(weights)
     at = sum(w * tube.clicks for w, tube in zip(weights, tubes, strict=True)) / total
@@ -112,32 +113,37 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None) -> Re
     # Two tubes apart cannot contradict a line; from three on, scatter beyond their errors widens what is claimed.
     excess = scatter / (len(tubes) - (2 if prior is None else 1)) if len(tubes) > 2 else 1.0
     widened = math.sqrt(max(excess, 1.0))
-    spread = widened * (square + prior_weight) ** -0.5
-    notes = (*said, *_fit_notes(tubes, rise, spread, dial))
+    sure = widened * (square + prior_weight) ** -0.5
+    notes = _fit_notes(tubes, rise, sure, dial)
     if excess > SCATTER_WORTH_SAYING:
         note = "The tubes disagree by more than their errors: check that weights, washing and yarn were the same."
         notes = (*notes, note)
-    return Response(dial, at, measured(base, widened * total**-0.5), measured(rise, spread), tuple(tubes), notes)
+    return Response(dial, at, measured(base, widened * total**-0.5), measured(rise, sure), tuple(tubes), notes)
 
 
-def _apart_at_one_place(
-    tubes: tuple[TubeReading, ...], weights: list[float], dial: Dial
-) -> tuple[float, tuple[str, ...]]:
-    """Chi squared over its degrees of freedom of tubes at one and the same position, 0 without such; what to say."""
-    squares, freedom, notes = 0.0, 0, []
+def _sure(tube: TubeReading, spread: float) -> float:
+    return max(math.hypot(error(tube.loop_mm), spread * nominal(tube.loop_mm)), LEAST_LOOP_ERROR_MM)
+
+
+def _apart_at_one_place(tubes: tuple[TubeReading, ...], weights: list[float], dial: Dial) -> float:
+    """Chi squared over its degrees of freedom of tubes at one and the same position, 0 without such.
+
+    Raises CraftError for tubes that contradict each other.
+    """
+    squares, freedom = 0.0, 0
     for place in sorted({tube.clicks for tube in tubes}):
         here = [(nominal(t.loop_mm), w) for t, w in zip(tubes, weights, strict=True) if t.clicks == place]
         mean = sum(loop * w for loop, w in here) / sum(w for _, w in here)
         square = sum(w * (loop - mean) ** 2 for loop, w in here)
         squares, freedom = squares + square, freedom + len(here) - 1
-        if square > SCATTER_WORTH_SAYING * (len(here) - 1):
+        if len(here) > 1 and square > SCATTER_WORTH_SAYING * (len(here) - 1):
             loops = [loop for loop, _ in here]
-            notes.append(
+            raise CraftError(
                 f"The tubes at {show_position(place, dial.clicks_per_turn)} contradict each other: {min(loops):.1f} "
-                f"and {max(loops):.1f} mm a loop, further apart than their errors allow. Check that weights, yarn and "
-                "washing were the same, or measure both again; until then every tube counts as no surer than these."
+                f"and {max(loops):.1f} mm a loop, further apart than tubes of one yarn lie. No answer lies between "
+                "them: take those of some days only, leave one out, or measure both again."
             )
-    return (squares / freedom if freedom else 0.0), tuple(notes)
+    return squares / freedom if freedom else 0.0
 
 
 def _fit_notes(tubes: tuple[TubeReading, ...], rise: float, spread: float, dial: Dial) -> tuple[str, ...]:

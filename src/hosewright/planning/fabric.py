@@ -10,7 +10,7 @@ from hosewright.craft.fit import choose_cylinder
 from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm
 from hosewright.craft.response import TubeReading, fit_response
 from hosewright.craft.size_table import size_table
-from hosewright.craft.spread import ASSUMED
+from hosewright.craft.spread import ASSUMED, ASSUMED_SHARE
 from hosewright.craft.yarn import yarn_per_stitch
 
 if TYPE_CHECKING:
@@ -71,8 +71,12 @@ class Fabric:
 
     @property
     def response(self) -> Response:
-        """What a click does to the loop of this yarn here. Raises CraftError."""
-        return fit_response(self.tubes or (TubeReading(self.clicks or 0, self.loop_mm),), self.dial)
+        """What a click does to the loop of this yarn here. Raises CraftError.
+
+        Tubes that lie further apart than is assumed of one yarn contradict each other: no spread of theirs excuses it.
+        """
+        own = self.tubes or (TubeReading(self.clicks or 0, self.loop_mm),)
+        return fit_response(own, self.dial, min(self.spread.share, ASSUMED_SHARE))
 
     @property
     def per_stitch(self) -> YarnPerStitch:

@@ -5,37 +5,49 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, cast, get_args
 
-from hosewright.craft.dial import Dial
+from hosewright.craft import CraftError
 from hosewright.craft.fit import OnFoot
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, TAPE_HALF_WIDTH_MM, tube_mass
-from hosewright.craft.loops import loop_length_mm
-from hosewright.craft.measured import measured
+from hosewright.craft.measured import measured, nominal
 from hosewright.craft.response import TubeReading
 from hosewright.craft.spread import tube_spread
 from hosewright.craft.yarn import tex_from
 from hosewright.logbook.accounts.enough import reaches_for
 from hosewright.logbook.accounts.stock import YarnStock, stock_of
 from hosewright.logbook.find.evidence import Worn, as_fitted, measured_tube, worn_by
+from hosewright.logbook.find.gauges import course_of, dial_of, pooled, tubes_of
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Plan, Wearer, Yarn
+from hosewright.phrases.times import local
 from hosewright.planning.fabric import USUAL_DIAL, Fabric
 from hosewright.planning.sock_lines import show_rate
+from hosewright.planning.typed import read_numbers
+from hosewright.words.gauges import mean_lines, tubes_words
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+    from datetime import date
+
+    from hosewright.craft.dial import Dial
     from hosewright.craft.measured import Measured
     from hosewright.craft.spread import Spread
     from hosewright.craft.supply import YarnNeed
     from hosewright.logbook.accounts.enough import Reach
     from hosewright.logbook.book import Logbook
-from hosewright.logbook.find.evidence import MeasuredTube
+    from hosewright.logbook.find.evidence import MeasuredTube
+    from hosewright.logbook.find.gauges import Course, Place, Shift, Tube
+
+
+TOGETHER = "together:"  # before the session of the newest of the tubes that a gauge is the mean of
 
 
 @dataclass(frozen=True, slots=True)
 class Knit:
     """The gauge chosen and what belongs to it.
 
-    ``others`` are the other cylinders owned, ``tubes`` every tube of this yarn on this machine and cylinder (its own
-    too) with a dial position that is known, ``alike`` the sessions of those tubes in the same order, ``tube`` its
-    readings where they could be read.
+    ``pool`` are the tubes whose mean it is, the oldest first, of which ``gauge`` is the newest; none when it is that of
+    one tube. ``since`` are all the tubes of this yarn on this machine and cylinder that no change parts from it;
+    ``shift`` is the change before them. ``others`` are the other cylinders owned, ``tube`` its readings where they
+    could be read. ``course`` are all its place's tubes, None where its dial position is not known.
     """
 
     gauge: GaugeRecord
@@ -43,9 +55,34 @@ class Knit:
     cylinder: Cylinder | None
     others: tuple[Cylinder, ...] = ()
     dial: Dial = USUAL_DIAL
-    tubes: tuple[TubeReading, ...] = ()
-    alike: tuple[str, ...] = ()
+    since: tuple[Tube, ...] = ()
+    pool: tuple[Tube, ...] = ()
+    shift: Shift | None = None
+    course: Course | None = None
     tube: MeasuredTube | None = None
+
+    @property
+    def tubes(self) -> tuple[TubeReading, ...]:
+        """What a click does is told by these, the newest first."""
+        return tuple(TubeReading(one.dial, measured(one.loop.value, one.loop.error)) for one in reversed(self.since))
+
+    def of_days(self, days: tuple[date, date] | None) -> Knit:
+        """With the tubes cranked from one day to the other in the place of those since the last change.
+
+        Raises CraftError for none, and where the gauge changed between them: nothing lies between two gauges.
+        """
+        if days is None or self.course is None:
+            return self
+        tubes = [tube for tube in self.course.tubes if days[0] <= local(tube.began_ms, tube.zone_min).date() <= days[1]]
+        if not tubes:
+            raise CraftError("No tube of this yarn was cranked here in these days: type others.")
+        for shift in self.course.shifts:
+            if tubes[0].began_ms <= shift.last.began_ms and shift.first.began_ms <= tubes[-1].began_ms:
+                raise CraftError(
+                    f"The gauge changed between {shift.last.when} and {shift.first.when}, and no answer lies between "
+                    "the two: type days on one side of it."
+                )
+        return replace(self, since=tuple(tubes))
 
     @property
     def spread(self) -> Spread:
@@ -56,21 +93,35 @@ class Knit:
         return tube_spread(list(places.values()))
 
     @property
+    def rates(self) -> tuple[Measured, Measured]:
+        """Rows and stitches per mm, with what the tape and the readings leave open."""
+        if self.pool:
+            rows, stitches = pooled(self.pool, self.spread)
+            return measured(rows.value, rows.tape_error), measured(stitches.value, stitches.tape_error)
+        if self.tube:
+            return self.tube.gauge.rows_per_mm, self.tube.gauge.stitches_per_mm
+        gauge = self.gauge
+        return (
+            measured(gauge.rows_per_mm, gauge.rows_per_mm_error),
+            measured(gauge.stitches_per_mm, gauge.stitches_per_mm_error),
+        )
+
+    @property
     def fabric(self) -> Fabric:
         """What a sock is worked out from: rates with the knitter's tape's errors where the readings are at hand."""
         gauge, tube = self.gauge, self.tube
+        rows, stitches = self.rates
         count = self.yarn.m_per_100g if self.yarn else None
         weighed = None
         if gauge.mass_g is not None and gauge.rows is not None:
             grams = tube_mass(gauge.mass_g) / (gauge.rows * gauge.slots)
             weighed = grams, SCALE_HALF_WIDTH_G / gauge.mass_g
         return Fabric(
-            rows=tube.gauge.rows_per_mm if tube else measured(gauge.rows_per_mm, gauge.rows_per_mm_error),
-            stitches=tube.gauge.stitches_per_mm
-            if tube
-            else measured(gauge.stitches_per_mm, gauge.stitches_per_mm_error),
+            rows=rows,
+            stitches=stitches,
             cylinder=as_fitted(self.cylinder, gauge.slots),
             spread=self.spread,
+            tubes_measured=max(len(self.pool), 1),
             others=tuple(as_fitted(other, other.slots) for other in self.others),
             dial=self.dial,
             clicks=gauge.dial,
@@ -82,59 +133,70 @@ class Knit:
         )
 
 
-def read_knits(book: Logbook) -> dict[str, Knit]:
-    """Every gauge in the logbook by its session, the newest first. Raises LogbookError."""
+def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict[str, Knit]:
+    """Every gauge in the logbook by its session, the newest first. Raises LogbookError.
+
+    ``tape_error_mm`` is the half-width of the tape's error.
+    """
     yarns = {item.id: item for item in book.shelf(Yarn, retired=True)}
     cylinders = {item.id: item for item in book.shelf(Cylinder, retired=True)}
-    machines = {item.id: item for item in book.shelf(Machine, retired=True)}
-    gauges = book.gauges()
+    dials = {item.id: dial_of(item) for item in book.shelf(Machine, retired=True)}
+    stretches: dict[str, tuple[tuple[Tube, ...], Shift | None, Course]] = {}
+    for place, tubes in tubes_of(book, tape_error_mm).items():
+        whole = course_of(tubes, dials.get(place.machine, USUAL_DIAL))
+        for part, shift in zip(whole.parts, (None, *whole.shifts), strict=True):
+            since = whole.tubes[part.start : part.stop]
+            stretches |= {tube.session: (since, shift, whole) for tube in since}
     knits = {}
-    for gauge in gauges:
-        machine = machines.get(gauge.machine)
-        alike = [(one, one.dial) for one in gauges if _place(one) == _place(gauge) and one.dial is not None]
+    for gauge in book.gauges():
+        since, shift, course = stretches.get(gauge.session, ((), None, None))
         knits[gauge.session] = Knit(
             gauge,
             yarns.get(gauge.yarn),
             cylinders.get(gauge.cylinder),
             tuple(c for c in cylinders.values() if c.id != gauge.cylinder and not c.retired),
-            Dial(machine.thread_pitch_mm, machine.turn) if machine else USUAL_DIAL,
-            tuple(TubeReading(dial, _loop(one)) for one, dial in alike),
-            tuple(one.session for one, _ in alike),
+            dials.get(gauge.machine, USUAL_DIAL),
+            since,
+            shift=shift,
+            course=course,
         )
     return knits
 
 
-def with_readings(book: Logbook, knit: Knit, tape_error_mm: float) -> Knit:
-    """``knit`` with its tube's readings, and with the loops of every tube as sure as the knitter's own tape makes them.
+def taken_together(knits: Mapping[str, Knit]) -> dict[str, Knit]:
+    """``knits``, and before the newest of each place the mean of all tubes at its dial since the last change.
 
-    A gauge is kept with the error of a usual tape; one read to another half-width is worked out anew from its readings.
-    Raises LogbookError.
+    By the session, and by TOGETHER and the session; where one tube is all there is, it stands alone.
     """
-    tubes = knit.tubes
-    if tape_error_mm != TAPE_HALF_WIDTH_MM:
-        found = [measured_tube(book, session, tape_error_mm) for session in knit.alike]
-        tubes = tuple(
-            reading if tube is None else TubeReading(reading.clicks, loop_length_mm(tube.gauge.rows_per_mm))
-            for reading, tube in zip(knit.tubes, found, strict=True)
-        )
-    return replace(knit, tube=measured_tube(book, knit.gauge.session, tape_error_mm), tubes=tubes)
+    found: dict[str, Knit] = {}
+    seen: set[Place] = set()
+    for session, knit in knits.items():
+        newest = knit.since[-1] if knit.since else None
+        if newest is not None and newest.session == session and newest.place not in seen:
+            seen.add(newest.place)
+            pool = tuple(tube for tube in knit.since if tube.dial == newest.dial)
+            if len(pool) > 1:
+                found[f"{TOGETHER}{session}"] = replace(knit, pool=pool)
+        found[session] = knit
+    return found
 
 
-def _place(gauge: GaugeRecord) -> tuple[str, str, str]:
-    return gauge.yarn, gauge.machine, gauge.cylinder
-
-
-def _loop(gauge: GaugeRecord) -> Measured:
-    return loop_length_mm(measured(gauge.rows_per_mm, gauge.rows_per_mm_error))
+def with_readings(book: Logbook, knit: Knit, tape_error_mm: float) -> Knit:
+    """``knit`` with its tube's readings. Raises LogbookError."""
+    return replace(knit, tube=measured_tube(book, knit.gauge.session, tape_error_mm))
 
 
 def gauge_words(knit: Knit, unit: str) -> str:
-    """A gauge as a list shows it: yarn / cylinder / rows per length, the day, and whether it is from the notebook."""
+    """A gauge as a list shows it: yarn / cylinder / rows per length, the day or how many tubes since when.
+
+    One from the notebook says so.
+    """
     gauge = knit.gauge
     yarn = knit.yarn.name if knit.yarn else gauge.yarn
     cylinder = knit.cylinder.name if knit.cylinder else gauge.cylinder
-    rows = show_rate(gauge.rows_per_mm, unit).replace("/", " rows/")
-    return f"{yarn} / {cylinder} / {rows}, {gauge.when}"
+    rows = show_rate(nominal(knit.rates[0]), unit).replace("/", " rows/")
+    of = tubes_words(knit.pool, changed=knit.shift is not None) if knit.pool else gauge.when
+    return f"{yarn} / {cylinder} / {rows}, {of}"
 
 
 class PlanShelf:
@@ -150,7 +212,8 @@ class PlanShelf:
         self._stocks: dict[str, YarnStock | None] = {}
 
     def read_gauges(self) -> None:
-        self.gauges = read_knits(self._book)
+        """Every gauge there is, the newest first, and of several tubes that say the same their mean before it."""
+        self.gauges = taken_together(read_knits(self._book, self._tape_error_mm))
 
     def read_wearers(self) -> None:
         self.wearers = {item.id: item for item in self._book.shelf(Wearer)}
@@ -159,12 +222,41 @@ class PlanShelf:
         """What the plans there are, are called: a new one is told from them by its name."""
         self.plan_names = frozenset(plan.name for plan in self._book.shelf(Plan))
 
-    def knit(self, session: str | None) -> Knit | None:
-        """The gauge of this session, with its tube's readings."""
-        knit = self.gauges.get(session or "")
-        if knit is not None and knit.tube is None:
-            knit = self.gauges[knit.gauge.session] = with_readings(self._book, knit, self._tape_error_mm)
-        return knit
+    def knit(self, name: str | None, left_out: Collection[str] = ()) -> Knit | None:
+        """A gauge of ``gauges``, with its tube's readings; of a mean's tubes without the sessions ``left_out``."""
+        knit = self.gauges.get(name or "")
+        if knit is None:
+            return None
+        kept = tuple(tube for tube in knit.pool if tube.session not in left_out)
+        session = kept[-1].session if kept else knit.gauge.session
+        one = self.gauges[session]
+        if one.tube is None:
+            one = self.gauges[session] = with_readings(self._book, one, self._tape_error_mm)
+        return replace(one, pool=kept, since=tuple(tube for tube in one.since if tube.session not in left_out))
+
+    def first(self, session: str | None) -> str | None:
+        """The gauge to begin with: the mean that this session's tube is part of, else that tube's, else the newest."""
+        means = (name for name, knit in self.gauges.items() if any(tube.session == session for tube in knit.pool))
+        return next(means, session if session in self.gauges else next(iter(self.gauges), None))
+
+    def left_out(self, name: str | None, text: str) -> frozenset[str]:
+        """The sessions of the tubes whose numbers are typed; the newest of a mean is number 1. Raises CraftError."""
+        knit = self.gauges.get(name or "")
+        pool = knit.pool[::-1] if knit else ()
+        if not pool:
+            return frozenset()
+        numbers = read_numbers(text)
+        wrong = next((number for number in numbers if number > len(pool)), None)
+        if wrong is not None:
+            raise CraftError(f"There is no tube {wrong} here: type numbers from 1 to {len(pool)}.")
+        if len(set(numbers)) == len(pool):
+            raise CraftError("Leave at least one tube in: the gauge is worked out from them.")
+        return frozenset(pool[number - 1].session for number in numbers)
+
+    def tube_lines(self, name: str | None, left_out: Collection[str], unit: str) -> list[str]:
+        """The tubes that a gauge is the mean of, numbered, and what parts them from older ones; none of one tube."""
+        knit = self.gauges.get(name or "")
+        return mean_lines(knit.pool, left_out, knit.shift, unit) if knit and knit.pool else []
 
     def reaches(self, knit: Knit | None, need: YarnNeed | None) -> list[Reach]:
         """How far each lot of the yarn reaches for the pair; none where its grams are not known."""

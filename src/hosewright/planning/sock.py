@@ -248,7 +248,8 @@ def _in_full(
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes]
     if learnt:
         notes += [*learnt.notes, *(worn.notes if worn else ())]
-    notes += [*narrowing_note(knit.tube, sock, fabric.spread, fabric.tubes_measured), *fit.notes, *leg_told]
+    one = None if knit.pool else knit.tube  # how its own tube was measured tells nothing of a mean
+    notes += [*narrowing_note(one, sock, fabric.spread, fabric.tubes_measured), *fit.notes, *leg_told]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
     notes += [need.part_words, *need.notes[1:], *fabric.per_stitch.notes]
@@ -299,10 +300,11 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         yarn=gauge.yarn,
         wearer=wearer.id if wearer else None,
         gauge_session=gauge.session,
+        gauge_sessions=tuple(tube.session for tube in knit.pool),
         slots=gauge.slots,
         dial=gauge.dial,
-        rows_per_mm=gauge.rows_per_mm,
-        stitches_per_mm=gauge.stitches_per_mm,
+        rows_per_mm=nominal(knit.rates[0]),
+        stitches_per_mm=nominal(knit.rates[1]),
         tube_length_mm=values.tube_mm,
         foot_length_mm=values.foot_mm,
         length_ease_mm=values.ease_mm,

@@ -20,10 +20,12 @@ from hosewright.craft.size_table import STEP_MM
 from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, PlainPasses, Turning
 from hosewright.craft.units import read_length, read_number, read_whole, show_length
+from hosewright.phrases.days import days_of, read_past_day
 from hosewright.phrases.field import Field, length, number, read_all, whole
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from datetime import date
 
     from hosewright.craft.cuffs import Cuff, Kind
     from hosewright.craft.feet import Sex
@@ -43,6 +45,7 @@ MOST_LEG_MM = 900.0
 MOST_HEEL_ANKLE_MM = 900.0
 MOST_LENGTH_EASE_MM = 100.0
 LEAST_FOOT_MM = 60.0
+MOST_TUBES = 100_000
 _KINDS: dict[CuffName, Kind] = {
     "hem": "hem",
     "picot": "picot",
@@ -59,6 +62,23 @@ _LEG = re.compile(r"(ankle|crew|mid[- ]?calf|calf|knee)(?:,?\s+(?:for )?(men|wom
 _NONE = re.compile(r"none|no|0+(?:[.,]0*)?\s*(?:in|cm|mm|\")?")
 
 GAUGE = Field("gauge", "Gauge", "the tube it is worked out from", choices=(), blank="none chosen")
+
+
+def read_numbers(text: str) -> tuple[int, ...]:
+    """Whole numbers typed one after another: "2, 4". Raises CraftError."""
+    words = re.findall(r"[^\s,;]+", text)
+    return tuple(read_whole(word, what="tube's number", least=1, most=MOST_TUBES) for word in words)
+
+
+WITHOUT = Field(
+    "without",
+    "Leave out",
+    "tubes, by number",
+    read_numbers,
+    lambda numbers: ", ".join(map(str, numbers)),
+    example="2",
+    empty=(),
+)
 WEARER = Field("wearer", "Wearer", "whose measures are taken", choices=(), blank="nobody in particular")
 CUFF = Field(
     "cuff",
@@ -436,6 +456,25 @@ def ball_girth(unit: str) -> Field:
 def heel_ankle_girth(unit: str) -> Field:
     """Round the heel and the bend of the ankle, mm."""
     return length("heel", "Heel-ankle girth", "the wearer's when empty", unit, MOST_HEEL_ANKLE_MM, example="318 mm")
+
+
+def days_between(today: date) -> Field:
+    """From which day to which: a day, a month, a year, or two of them with "to"; (first, last), None for all days."""
+
+    def read(text: str) -> tuple[date, date]:
+        ends = [days_of(read_past_day(end, today)) for end in re.split(r"\s+to\s+", text.strip(), maxsplit=1)]
+        if ends[0][0] > ends[-1][1]:
+            raise CraftError("The first of these days is after the last: type the earlier one first.")
+        return ends[0][0], ends[-1][1]
+
+    return Field(
+        "days",
+        "Days",
+        "all since a change, or 2025, or Mar 2025 to May 2026",
+        read,
+        lambda days: f"{days[0].isoformat()} to {days[1].isoformat()}",
+        example="Mar 2025 to May 2026",
+    )
 
 
 def rows_wanted(unit: str) -> Field:

@@ -237,7 +237,7 @@ def _report(args: Namespace) -> int:
         line = book.store.find(args.session)
         record = book.record(line)
         if not args.sheet:
-            plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
+            plans = [plan for plan in book.shelf(Plan) if record.id in plan.made_from]
             told = (record, list(book.store.entries(line.n)), unit, plans, usually.tape_error_mm)
             text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
         elif record.plan is not None:

@@ -10,17 +10,18 @@ from hosewright.craft.dial import show_position
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import MM_PER_INCH, PER_UNIT_MM, plus_minus
 from hosewright.logbook.find.gauges import newest_against_others, pooled
-from hosewright.phrases.lists import many
+from hosewright.phrases.lists import aligned, many
 from hosewright.phrases.times import local
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from hosewright.craft.measured import Measured
     from hosewright.craft.spread import Spread
     from hosewright.logbook.find.gauges import Course, Place, Shift, Tube
     from hosewright.logbook.find.yarns import AtDial, OnCylinder, TubeLine, YarnCard
 
+MOST_LISTED = 12
 LEVEL = f"{DIFFERENT_ODDS * 100:g} %"
 
 
@@ -51,6 +52,26 @@ def tubes_words(tubes: Sequence[Tube], *, changed: bool) -> str:
     if len(tubes) == 1:
         return f"one tube, of {tubes[0].when}"
     return f"{many(len(tubes), 'tube')} {'since' if changed else 'from'} {tubes[0].when}"
+
+
+def mean_lines(tubes: Sequence[Tube], left_out: Collection[str], shift: Shift | None, unit: str = "in") -> list[str]:
+    """The tubes a gauge is the mean of, the newest first and numbered, those left out said to be; and why no older."""
+    per = PER_UNIT_MM[unit]
+    rows = [
+        (
+            f"{number:>2}",
+            tube.when,
+            f"{plus_minus(tube.rows_per_mm * per, tube.rows_error * per, 2)} rows/{unit}",
+            "left out" if tube.session in left_out else "",
+        )
+        for number, tube in enumerate(reversed(tubes), 1)
+    ]
+    said = [f"The gauge is the mean of {many(len(tubes) - len(left_out), 'tube')}:", *aligned(rows[:MOST_LISTED])]
+    if rows[MOST_LISTED:]:
+        said.append(f"and {many(len(rows) - MOST_LISTED, 'older one')}, down to {tubes[0].when}")
+    if shift is not None:
+        said.append(f"No older ones: the gauge changed between {shift.last.when} and {shift.first.when}.")
+    return said
 
 
 def shift_words(shift: Shift, unit: str = "in") -> str:

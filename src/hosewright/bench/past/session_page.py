@@ -82,7 +82,7 @@ class PageScreen(ReportScreen["str | None"]):
         book, settings = host(self).book, host(self).settings
         line = book.store.find(self.session_id)
         record, self._entries = book.record(line), list(book.store.entries(line.n))
-        self._plans = [plan for plan in book.shelf(Plan) if plan.gauge_session == record.id]
+        self._plans = [plan for plan in book.shelf(Plan) if record.id in plan.made_from]
         self._record, self._finished = record, line.status == "finished"
         self._left_out = fold(record.head, self._entries).out is not None
         parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)

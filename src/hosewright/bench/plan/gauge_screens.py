@@ -21,6 +21,7 @@ from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.paper.charts import LEGEND, plot
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
+from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import aligned, many
 from hosewright.places import data_folder, write_private
 from hosewright.planning.gauges import PlanShelf, gauge_words
@@ -30,6 +31,7 @@ from hosewright.planning.typed import (
     SIZE_STEP,
     WEARER,
     ball_girth,
+    days_between,
     heel_ankle_girth,
     length_ease,
     rows_wanted,
@@ -198,7 +200,8 @@ def _table(choice: CylinderChoice, unit: str) -> list[str]:
 # --- what a click of the dial does to a yarn, drawn, and which click gives a gauge -------------------------------
 
 LEAST_HIGH = 7
-AROUND_PLOT = 9  # lines: heading, two fields, frame, keys; above the plot a blank one and its title, the legend below
+# Lines: heading, three fields, frame, keys; above the plot a blank one and its title, the legend below.
+AROUND_PLOT = 10
 
 
 class ResponseScreen(GaugeScreen):
@@ -208,12 +211,13 @@ class ResponseScreen(GaugeScreen):
     heading = "Dial response"
     ANSWER = "What a click does"
     EXPLAIN = (
-        "Every tube of one yarn on one machine and cylinder, its rows against the dial, with a line fitted "
-        "through them. Type the rows you want to read which click gives them, and how surely."
+        "The tubes of one yarn on one machine and cylinder since its gauge last changed, or those of the days you "
+        "type: their rows against the dial, with a line fitted through them. Type the rows you want to read which "
+        "click gives them, and how surely."
     )
 
     def fields(self) -> tuple[Field, ...]:
-        return (rows_wanted(self.unit),)
+        return rows_wanted(self.unit), days_between(local_day(host(self).book.clock))
 
     def offered(self) -> dict[str, Knit]:
         """The newest gauge of each yarn on each machine and cylinder: all its tubes come with it.
@@ -228,6 +232,7 @@ class ResponseScreen(GaugeScreen):
         return dict(found.values())
 
     def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
+        knit = knit.of_days(typed["days"])
         response = knit.fabric.response
         per, per_mm = ("in", MM_PER_INCH) if self.unit == "in" else ("cm", MM_PER_CM)
         asked: ClickAnswer | None = None
@@ -240,8 +245,8 @@ class ResponseScreen(GaugeScreen):
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
         wide = max(40, self.size.width - 5)
         said += response.notes
-        noted = sum(bool(self.shelf.gauges[one].gauge.noted) for one in knit.alike)
-        said += [f"From the notebook: {noted} of these {many(len(knit.alike), 'tube')}."] if noted else []
+        noted = sum(bool(tube.noted) for tube in knit.since)
+        said += [f"From the notebook: {noted} of these {many(len(knit.since), 'tube')}."] if noted else []
         above = sum(len(wrap(line, wide)) or 1 for line in said)
         drawn = plot(response, per_mm, wide, max(LEAST_HIGH, self.size.height - above - AROUND_PLOT), asked)
         return "\n".join([*said, "", f"Rows per {per} against turns below zero:", *drawn, LEGEND])

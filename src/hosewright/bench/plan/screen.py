@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +28,7 @@ from hosewright.planning.typed import (
     GAUGE,
     USUALLY_CHOSEN,
     WEARER,
+    WITHOUT,
     Typed,
     idle_lines,
     sock_fields,
@@ -47,7 +49,7 @@ if TYPE_CHECKING:
 LABEL = 14
 # Every part of the form: its heading and what stands under it.
 LAYOUT = (
-    ("", ("gauge", "wearer")),
+    ("", ("gauge", "without", "wearer")),
     ("Foot", ("tube", "foot", "ease")),
     ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "shaped", "ankle", "calf")),
     ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "reinforced", "part")),
@@ -64,14 +66,15 @@ class PlanNumbers(VerticalScroll, can_focus=False):
         with Container(id="plan-lines"):
             yield Static("", id="plan-parts", markup=False)
             yield Static("", id="plan-rest", markup=False)
-        for name in ("leg", "cylinders", "notes"):
+        for name in ("tubes", "leg", "cylinders", "notes"):
             yield Static("", id=f"plan-{name}", classes="plan-more", markup=False)
 
-    def show(self, working: Working, missing: str) -> None:
+    def show(self, working: Working, missing: str, tubes: Sequence[str]) -> None:
         cylinders = "\n".join(aligned(working.cylinders))
         texts = {
             "caution": working.caution,
             "missing": missing,
+            "tubes": "\n".join(tubes),
             "parts": _labelled(working.parts),
             "rest": _labelled(working.rest),
             "leg": _under("The leg by the dial", _labelled(working.leg)),
@@ -104,9 +107,9 @@ class PlanScreen(EntryScreen[Plan]):
     AUTO_FOCUS = "#field-tube"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide"), (160, "-widest")]
     EXPLAIN = (
-        "Work out a sock from a gauge: from the tube of a sock that fits, from the foot, or from both side by "
-        "side. Choose cuff, leg, heel and toe. The numbers follow as you type; PgUp and PgDn move through them; "
-        "Ctrl+S saves the plan."
+        "Work out a sock from a gauge (the mean of the tubes since it last changed, or one tube alone): from the tube "
+        "of a sock that fits, from the foot, or from both side by side. Choose cuff, leg, heel and toe. The numbers "
+        "follow as you type; PgUp and PgDn move through them; Ctrl+S saves the plan."
     )
     heading = "Plan a sock"
     LEAVE = "Leave without saving this plan?"
@@ -118,7 +121,10 @@ class PlanScreen(EntryScreen[Plan]):
     ]
 
     def __init__(self, wearer: Wearer | None = None, gauge: str | None = None) -> None:
-        """Plan a sock, for ``wearer`` when there is one already, from this session's ``gauge`` or else the newest."""
+        """Plan a sock, for ``wearer`` when there is one already, from this session's ``gauge`` or else the newest.
+
+        Where it is one of several tubes that say the same, from their mean.
+        """
         super().__init__()
         self._first_gauge = gauge
         self._first_wearer = wearer.id if wearer else None
@@ -126,7 +132,7 @@ class PlanScreen(EntryScreen[Plan]):
 
     def lay_out(self) -> None:
         """Every line of the layout; a way of making it always holds, the usual one to begin with."""
-        fields = {"gauge": GAUGE, "wearer": WEARER, **sock_fields(host(self).settings.length_unit)}
+        fields = {"gauge": GAUGE, "without": WITHOUT, "wearer": WEARER, **sock_fields(host(self).settings.length_unit)}
         for _, names in LAYOUT:
             for name in names:
                 if name in USUALLY_CHOSEN:
@@ -154,8 +160,7 @@ class PlanScreen(EntryScreen[Plan]):
         self._shelf.read_gauges()
         self._shelf.read_plan_names()
         gauges = [(gauge_words(knit, unit), name) for name, knit in self._shelf.gauges.items()]
-        newest = next(iter(self._shelf.gauges), None)
-        self.rows["gauge"].offer(gauges, self._first_gauge if self._first_gauge in self._shelf.gauges else newest)
+        self.rows["gauge"].offer(gauges, self._shelf.first(self._first_gauge))
         self._offer_wearers(self._first_wearer)
         usual = usual_texts(None, USUALLY_CHOSEN["cuff"], unit)
         for name in ("ease", "leg"):
@@ -172,8 +177,15 @@ class PlanScreen(EntryScreen[Plan]):
 
     @property
     def knit(self) -> Knit | None:
-        """The gauge chosen, with its yarn, its cylinder and its tube's readings."""
-        return self._shelf.knit(self.rows["gauge"].chosen)
+        """The gauge chosen without the tubes left out, with its yarn, its cylinder and its tube's readings."""
+        return self._shelf.knit(self.rows["gauge"].chosen, self._left_out)
+
+    @property
+    def _left_out(self) -> frozenset[str]:
+        """The sessions of the tubes left out; none while the line cannot be read."""
+        with suppress(CraftError):
+            return self._shelf.left_out(self.rows["gauge"].chosen, self.rows["without"].text)
+        return frozenset()
 
     @property
     def wearer(self) -> Wearer | None:
@@ -189,6 +201,7 @@ class PlanScreen(EntryScreen[Plan]):
         chosen = self._chosen_now
         idle = idle_lines(chosen)
         lines = {name: row.text for name, row in self.rows.items() if isinstance(row.entry, Line)}
+        del lines["without"]
         return Typed(**{name: "" if name in idle else text for name, text in lines.items()}, **chosen)
 
     def _fill_for_wearer(self) -> None:
@@ -225,10 +238,17 @@ class PlanScreen(EntryScreen[Plan]):
         self.working = work_out(self.typed, self.knit, wearer, settings.length_unit, self._shelf.worn(wearer))
         lots = reach_lines(self._shelf.reaches(self.knit, self.working.yarn), settings.mass_unit)
         self.working = replace(self.working, rest=(*self.working.rest, *lots))
+        chosen = self.rows["gauge"].chosen
+        try:
+            self._shelf.left_out(chosen, self.rows["without"].text)
+        except CraftError as wrong:
+            self.working = Working({**self.working.problems, "without": str(wrong)}, str(wrong))
         missing = self.working.missing
+        tubes = self._shelf.tube_lines(chosen, self._left_out, settings.length_unit)
+        self.rows["without"].display = bool(tubes)
         if not self._shelf.gauges:
             missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
-        self.query_one(PlanNumbers).show(self.working, missing)
+        self.query_one(PlanNumbers).show(self.working, missing, tubes)
         self._draw()
 
     def _draw(self) -> None:

@@ -18,6 +18,7 @@ from hosewright.craft.changes import (
     rise_within,
     stretches,
 )
+from hosewright.craft.dial import Dial
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.loops import STATES
 from hosewright.craft.measured import error, measured, nominal
@@ -29,11 +30,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from hosewright.craft.changes import Change
-    from hosewright.craft.dial import Dial
     from hosewright.craft.measured import Measured
     from hosewright.craft.spread import Pooled, Spread
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.records.shelf import GaugeRecord
+    from hosewright.logbook.records.shelf import GaugeRecord, Machine
 
 MOST_REPEATS = 100  # of one group: the newest tell how far tubes differ well enough
 _KC = STATES["full"].kc
@@ -186,6 +186,11 @@ def _by_tape(rate: float, sure: float, over_mm: float, tape_error_mm: float) -> 
     """The error of a rate over ``over_mm``: u^2 = rate^2 (a^2 / 3 + s^2 / n) / over^2, of which only a changes."""
     of_usual, of_this = (rate * tape / math.sqrt(3) / over_mm for tape in (TAPE_HALF_WIDTH_MM, tape_error_mm))
     return math.sqrt(max(sure**2 - of_usual**2, 0.0) + of_this**2)
+
+
+def dial_of(machine: Machine | None) -> Dial:
+    """The dial of a machine, the usual one of a machine that is not on the shelf."""
+    return Dial(machine.thread_pitch_mm, machine.turn) if machine else Dial()
 
 
 def course_of(tubes: Sequence[Tube], dial: Dial) -> Course:

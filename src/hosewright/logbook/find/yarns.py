@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
 from hosewright.craft.chance import Mean
-from hosewright.craft.dial import CLICKS_PER_TURN, Dial
+from hosewright.craft.dial import CLICKS_PER_TURN
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, gauge_of_rates, measure_gauge
 from hosewright.craft.measured import measured
 from hosewright.craft.spread import ASSUMED
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.gauges import course_of, spread_of, tubes_of
+from hosewright.logbook.find.gauges import course_of, dial_of, spread_of, tubes_of
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn, day_words
 from hosewright.phrases.times import local
 from hosewright.session.results import choice, tube_gauge, wash_change, worn_words
@@ -206,11 +206,6 @@ _CRANKED = (
     " WHERE c.yarn_id = ? AND c.left_out = '' AND NOT (c.kind = 'tube' AND c.status = 'abandoned')"
     " ORDER BY c.began DESC, s.n DESC"
 )
-
-
-def dial_of(machine: Machine | None) -> Dial:
-    """The dial of a machine, the usual one of a machine that is not on the shelf."""
-    return Dial(machine.thread_pitch_mm, machine.turn) if machine else Dial()
 
 
 def _by_year(

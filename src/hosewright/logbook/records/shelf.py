@@ -318,6 +318,7 @@ class PlannedCuff(Kept):
 class Plan(Kept):
     """A planned sock: what was asked for, and what it came to.
 
+    ``gauge_sessions`` are the tubes whose mean its gauge is, ``gauge_session`` the newest; none for that one alone.
     ``part_row``: rows begin so many stitches before the heel half. ``hem_rows`` are those of a plain hung hem.
     ``dial_changes`` are (rows of the leg cranked, clicks below zero); ``loop_a_click`` is the share of its own by which
     a click further down makes a loop larger, as the gauge's tubes say. ``reinforced``: a second yarn goes along in heel
@@ -334,6 +335,7 @@ class Plan(Kept):
     yarn: Id
     wearer: Id | None = None
     gauge_session: Id | None = None
+    gauge_sessions: Annotated[tuple[Id, ...], Field(max_length=5000)] = ()
     slots: Slots
     dial: Clicks | None
     rows_per_mm: Positive
@@ -363,6 +365,11 @@ class Plan(Kept):
     metres_per_pair: Positive
     grams_per_pair: Positive | None = None
     retired: bool = False
+
+    @property
+    def made_from(self) -> tuple[str, ...]:
+        """The sessions of the tubes it is worked out from."""
+        return self.gauge_sessions or tuple(filter(None, (self.gauge_session,)))
 
 
 OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care | Noted

@@ -115,7 +115,10 @@ class _Work:
         plans = {item_id: json.loads(body) for item_id, _, body in self._shelf("plan")}
         self.found.plans = sorted(item_id for item_id, plan in plans.items() if plan.get("wearer") == wearer_id)
         # The report of a tube lists the plans made from it.
-        self.tubes = [tube for one in self.found.plans if (tube := plans[one].get("gauge_session"))]
+        of_theirs = [plans[one] for one in self.found.plans]
+        self.tubes = [
+            tube for plan in of_theirs for tube in (plan.get("gauge_session"), *plan.get("gauge_sessions", ())) if tube
+        ]
         self.found.promises = sorted(
             {item_id for item_id, _, body in self._shelf("promise") if self._names_them(json.loads(body))}
         )
