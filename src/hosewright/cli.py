@@ -53,6 +53,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "enter": ("enter:run", "past gauges and socks of a notebook, one by one or from a table"),
     "plan": ("plan:run", "work out a sock from a gauge in the logbook, and keep the plan"),
     "start": ("start:run", "begin a search, a gauge tube, a sock, its twin or a string"),
+    "measure": ("crank:measure", "measure a washed tube, or try a sock on, in plain lines"),
     "crank": ("crank:run", "count a session row by row in plain lines"),
     "settings": ("settings:run", "what is set, and what may be"),
     "class": ("classroom:run", "learners' sessions side by side for a teacher, read-only"),
@@ -96,6 +97,10 @@ def _dispatch(argv: list[str]) -> int:
     if verb in ("--version", "-V"):
         print(f"hosewright {__version__}")
         return 0
+    if verb == "--plain":
+        from hosewright.verbs import evening
+
+        return evening.run(rest, _dispatch, list(VERBS))
     if verb == "help" and rest:
         return _explain(rest)
     if verb in ("--help", "-h", "help"):
@@ -160,6 +165,7 @@ def _help() -> str:
     return (
         "hosewright, a companion for knitting socks on a hand-cranked circular sock machine\n\n"
         "  hosewright               open the bench on your logbook\n"
+        "  hosewright --plain       an evening in lines, for a screen reader, a slow line or a pipe\n"
         "  hosewright help NAME     a page on a topic, or how a verb is used, with an example\n"
         "  hosewright --version\n\n"
         f"Verbs:\n{verbs}\n\n"

@@ -51,6 +51,10 @@ def typed(args: Any, fields: Iterable[Field]) -> dict[str, str]:
     return {name: text for name, text in found.items() if text is not None}
 
 
+class EndOfInputError(UsageError):
+    """Nobody types any more: the pipe is empty, or Ctrl+D was pressed."""
+
+
 def say(text: str) -> None:
     """Print a paragraph, no line of it wider than a terminal of 80."""
     for line in text.splitlines() or [""]:
@@ -59,10 +63,10 @@ def say(text: str) -> None:
 
 
 def hear() -> str:
-    """The next line typed, or UsageError at the end of them."""
+    """The next line typed, or EndOfInputError."""
     line = sys.stdin.readline()
     if not line:
-        raise UsageError("The input ended here, so nothing was saved.")
+        raise EndOfInputError("The input ended here, so nothing was saved.")
     return line.strip()
 
 

@@ -28,10 +28,10 @@ from hosewright.session.events import Opened
 from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
 from hosewright.session.observations import FAULT_WORDS, first_aid, observation_words
 from hosewright.session.reasons import caution_now, first_pass_words
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, Wait
 from hosewright.session.twins import beside_first
 from hosewright.session.words import heard_pass, instruction, label_of, now_words, over_words, where_rows_begin
-from hosewright.verbs.asking import WIDEST
+from hosewright.verbs.asking import WIDEST, sure
 from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, tell, usual
 
@@ -123,6 +123,30 @@ def run(argv: list[str]) -> int:
         live = book.take_up(args.session)
         live.do(Opened())
         LineMode(live, book, settings, keymap).run()
+    return 0
+
+
+def measure(argv: list[str]) -> int:
+    """``hosewright measure ID``: the readings of a session that is to be measured now. Raises UsageError."""
+    parser = Parser("measure", "measure a washed tube, or try a sock on, in plain lines", "hosewright measure 20250114")
+    parser.add_argument("session", metavar="ID", help="the session's id, or enough of it to tell it from the others")
+    args = parser.parse_args(argv)
+    settings, keymap = _settings()
+    with open_book("measure") as book:
+        live = book.take_up(args.session)
+        step = live.state.step
+        if not isinstance(step, Measure | Wait) or live.state.abandoned:
+            raise UsageError(
+                f"{live.record.title} is not at its measuring: {now_words(live.state)}. "
+                f"`hosewright crank {live.record.id} --plain` goes on with it."
+            )
+        live.do(Opened())
+        lines = LineMode(live, book, settings, keymap)
+        if isinstance(step, Wait) and not sure(f"{instruction(live.state, live.record.given)} Is it dry?"):
+            raise UsageError("Leave it until it is; nothing was changed.")
+        if isinstance(step, Wait):
+            lines.hands.do_go_on()
+        lines.run()
     return 0
 
 
