@@ -74,6 +74,7 @@ _WORDS = {
     "home": "leave",
     "help": "help",
 }
+_VERDICT_WORDS = {"drop": "dropped", "stay": "stayed-up", "broke": "yarn-broke"}  # as the same is noted in a row
 _GOING_ON = {
     "go_on": "goes on",
     "finish_measuring": "goes on",
@@ -171,6 +172,7 @@ class LineMode:
         self._said = ""
         self._asked = ""  # a question of ASKING that waits for its answer
         self._question = ""  # how it reads
+        self._measuring = ""  # the field whose reading is asked for
         self._taking: dict[str, Callable[[Command, str], str]] = {
             "go_on": self._go_on,
             "finish_measuring": self._go_on,
@@ -269,7 +271,7 @@ class LineMode:
         if self._number(typed):
             return self._said
         if not typed:
-            return self._count()
+            return self._next_field() if self._field is not None else self._count()
         if typed.lower() == _WHERE:
             return self.where()
         word, _, rest = typed.partition(" ")
@@ -395,7 +397,8 @@ class LineMode:
         else:
             self.hands.do_observe(fault)
         if state.last_seq == seq:
-            return self._said
+            again = f" Nothing is noted yet: {typed_as(command)} and the needle, once more." if numbered else ""
+            return f"{self._said}{again}"
         more = (
             self._said.partition(". ")[2] if fault == "knot" and not rest else ""
         )  # the lot of a ball joined on is asked
@@ -415,14 +418,22 @@ class LineMode:
 
     @property
     def _field(self) -> MeasureField | None:
-        """The reading that is asked for: the first that is needed and still missing, else the one read last."""
-        state, step = self.live.state, self.live.state.step
+        """The reading that is asked for; None where nothing is measured."""
+        step = self.live.state.step
         if not isinstance(step, Measure):
             return None
-        here = {field.id: field for field in step.fields}
-        had = [reading.field for reading in state.readings if not reading.struck and reading.field in here]
-        missing = next((field for field in step.fields if field.required and field.id not in had), None)
-        return missing or (here[had[-1]] if had else step.fields[0])
+        return next((field for field in step.fields if field.id == self._measuring), step.fields[0])
+
+    def _next_field(self) -> str:
+        """Ask for the reading after this one, and say so."""
+        step, field = self.live.state.step, self._field
+        assert isinstance(step, Measure)
+        assert field is not None
+        after = step.fields[step.fields.index(field) + 1 :]
+        if not after:
+            return f"That was the last; {self._go} goes on."
+        self._measuring = after[0].id
+        return f"Next: {label_of(after[0])}{', if you like' if not after[0].required else ''}."
 
     def _read_off(self, field: MeasureField, text: str) -> str:
         state = self.live.state
@@ -434,8 +445,8 @@ class LineMode:
         if not self.hands.do(ev.ReadOff(field.id, value, text)):
             return self._said
         far = far_off_words(state, field.id, strike="x")
-        asked = self._field
-        ahead = f" Next: {label_of(asked)}." if asked is not None and asked != field else ""
+        self._measuring = field.id
+        ahead = " Another, or Enter for the next." if field.repeats else f" {self._next_field()}"
         return f"{label_of(field)}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}{ahead}"
 
     def _strike_reading(self) -> str:
@@ -477,7 +488,9 @@ class LineMode:
 
 def _word_of(command: Command) -> str:
     """The word that does what a letter or a sign does; of an observation or a verdict, its name."""
-    return command.argument if command.does in ("observe", "judge") else _WORDS.get(command.does, "")
+    if command.does == "judge":
+        return _VERDICT_WORDS.get(command.argument, command.argument)
+    return command.argument if command.does == "observe" else _WORDS.get(command.does, "")
 
 
 # --- what is said -----------------------------------------------------------------------------------------------------

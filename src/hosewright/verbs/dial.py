@@ -11,10 +11,8 @@ from hosewright.craft.measured import error, measured, nominal
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole, show_length
 from hosewright.phrases.lists import many
-from hosewright.planning.starting import known, starting_dial
 from hosewright.session.events import Verdict
 from hosewright.session.search import MOST_CLICKS, search_through
-from hosewright.verbs.book import Thing, open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, put, safe
 from hosewright.words.machine import answer_lines
 
@@ -24,6 +22,7 @@ if TYPE_CHECKING:
 
     from hosewright.craft.response import ClickAnswer, Response
     from hosewright.session.search import Search
+    from hosewright.verbs.book import Thing
 
 LONGEST_CLICKS = 6
 
@@ -65,6 +64,9 @@ def run(argv: list[str]) -> int:
 
 def _start(args: Namespace) -> int:
     """Where the search for a yarn begins, as the bench proposes it."""
+    from hosewright.planning.starting import known, starting_dial  # the logbook brings pydantic, and no trial needs it
+    from hosewright.verbs.book import open_book, the_one
+
     with open_book() as book:
         have = known(book)
         yarn = the_one(have.yarns, args.yarn, "yarn")
@@ -94,6 +96,8 @@ def _start(args: Namespace) -> int:
 
 def _chosen(things: Sequence[Thing], said: str | None, kind: str, last: str | None) -> Thing:
     if said is not None:
+        from hosewright.verbs.book import the_one  # as above
+
         return the_one(things, said, kind)
     if not things:
         raise UsageError(f"There is no {kind} on the shelf yet: add one with `hosewright shelf add {kind}`.")
