@@ -196,7 +196,10 @@ def _is_day(text: str) -> bool:
 
 _LOCAL_DAY = f"(at_ms + zone_min * 60000) / {DAY_MS}"
 _PRESSES = "sum(kind = 'pressed' AND body IS NULL)"  # with a body it is doubtful
-_PUT_RIGHT = "sum(kind IN ('undone', 'redone', 'took-back', 'doubted', 'vouched', 'recounted'))"
+# With so much for each correction: in one sum it takes a third of the time that two take.
+_CORRECTION = 1_000_000  # more than a session has presses
+_WITH_CORRECTIONS = f"""sum(CASE WHEN kind = 'pressed' THEN body IS NULL
+    WHEN kind IN ('undone', 'redone', 'took-back', 'doubted', 'vouched', 'recounted') THEN {_CORRECTION} ELSE 0 END)"""
 # Most sessions lie within one day, and counting is all they need: by day it would be sorted, at three times the cost.
 _BY_SESSION = f"""
     WITH mine AS (
@@ -204,7 +207,7 @@ _BY_SESSION = f"""
         UNION ALL SELECT session FROM catalogue WHERE on_top = 0 AND changed >= ? AND left_out = '')
     SELECT m.session, (SELECT {_LOCAL_DAY} FROM events WHERE session = m.session ORDER BY seq LIMIT 1),
         (SELECT {_LOCAL_DAY} FROM events WHERE session = m.session ORDER BY seq DESC LIMIT 1),
-        (SELECT {_PRESSES} || ' ' || {_PUT_RIGHT} FROM events WHERE session = m.session)
+        (SELECT {_WITH_CORRECTIONS} FROM events WHERE session = m.session)
     FROM mine m"""
 _BY_DAY = f"SELECT {_LOCAL_DAY}, {_PRESSES} FROM events WHERE session = ? GROUP BY 1"
 
@@ -214,7 +217,7 @@ def _days(store: Store, since_ms: int) -> tuple[dict[int, int], dict[int, dict[i
     found: dict[int, int] = {}
     put_right = {}
     for session, first, last, told in store.ask(_BY_SESSION, since_ms):
-        presses, corrections = map(int, str(told or "0 0").split())
+        corrections, presses = divmod(told or 0, _CORRECTION)
         by_day = dict([(first, presses)] if first == last else store.ask(_BY_DAY, session))
         lately = {day: many for day, many in by_day.items() if isinstance(day, int) and day >= since_ms // DAY_MS}
         for day, many in lately.items():
