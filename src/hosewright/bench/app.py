@@ -113,7 +113,11 @@ class Bench(Program):
             self.register_theme(theme)
             self.themes = [theme.name]
         self._troubles += self._key_troubles
-        self._put_up_theme()
+        # Not by its watcher, which would have every style sheet parsed a second time before the first frame.
+        self.set_reactive(Bench.theme, self._theme_asked_for())
+        dark, named = self.current_theme.dark, f"-theme-{self.current_theme.name}"
+        self.update_classes({named: True, "-dark-mode": dark, "-light-mode": not dark}, update=False)
+        self.stylesheet.set_variables(self.get_css_variables())
 
     def _put_up_every_theme(self) -> None:
         themes, troubles = all_themes()
@@ -129,15 +133,15 @@ class Bench(Program):
             for trouble in self._troubles[told:]:
                 self.tell(trouble)
 
-    def _put_up_theme(self) -> None:
+    def _theme_asked_for(self) -> str:
         name = next((n for n in (self.settings.theme, USUAL.theme) if n in self.themes), None)
-        self.theme = name or (self.themes[0] if self.themes else self.theme)
+        return name or (self.themes[0] if self.themes else self.theme)
 
     def use(self, settings: Settings) -> None:
         """Take other settings up at once: keys, theme and all."""
         self.settings = settings
         self.keymap, self._key_troubles = keymap_in_use(settings)
-        self._put_up_theme()
+        self.theme = self._theme_asked_for()
 
     @property
     def count_keys(self) -> Sequence[str]:  # type: ignore[override]  # they may change

@@ -74,7 +74,7 @@ def _on_ground(app: Bench, look: str) -> str:
     """A look as Rich takes it, on the ground its colours are told from: also where the bar lies on the line."""
     if app.no_color:
         return "dim" if look == "muted" else ""
-    shown = app.get_css_variables()
+    shown = app.theme_variables
     front = in_colours(look, shown) or Color.parse(shown["foreground"]).hex6
     return front if " on " in front else f"{front} on {Color.parse(shown['background']).hex6}"
 

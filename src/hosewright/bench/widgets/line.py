@@ -92,7 +92,7 @@ class Sheet(Widget):
         return style
 
     def _named(self, named: str) -> Style:
-        return Style.parse(in_colours(named, self.app.get_css_variables()))
+        return Style.parse(in_colours(named, self.app.theme_variables))
 
 
 def in_colours(named: str, colours: dict[str, str]) -> str:

@@ -39,7 +39,7 @@ def colours_on(app: App[Any], yarn: Dyed, shape: Shape) -> Callable[[Place], Col
     """The yarn's colours as the screen shows them: those near its ground lightened or darkened, with NO_COLOR none."""
     if app.no_color:
         return lambda _: None
-    ground = Color.parse(app.get_css_variables()["background"]).hex6.lower()
+    ground = Color.parse(app.theme_variables["background"]).hex6.lower()
     colour = yarn.colours(shape)
 
     def shown(place: Place) -> Colour:
