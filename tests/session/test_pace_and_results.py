@@ -18,6 +18,7 @@ from hosewright.session.events import (
     Recounted,
     Resumed,
     Struck,
+    Undone,
 )
 from hosewright.session.pace import REMEMBERED, Pace, Paces
 from hosewright.session.procedures import tube_steps
@@ -52,6 +53,16 @@ def test_no_pace_before_three_gaps() -> None:
     presses = [(n * 2000, Pressed()) for n in range(4)]
     assert pace_of(*presses[:3]).per_minute is None
     assert pace_of(*presses).per_minute == 30
+
+
+def test_time_at_the_crank_leaves_out_rests_and_what_was_undone() -> None:
+    ticks = [0, 2000, 4000, 6000, 606_000, 608_000, 610_000]  # the long gap is no cranking
+    presses: list[tuple[int, Event]] = [(tick, Pressed()) for tick in ticks]
+    assert pace_of(*presses).spent_ms == 10_000
+    assert pace_of(*presses, (612_000, Undone())).spent_ms == 8_000
+    rested = pace_of((0, Pressed()), (2000, Pressed()), (3000, Paused()), (90_000, Resumed()), (91_000, Pressed()))
+    assert rested.spent_ms == 2_000
+    assert Paces(rested, pace_of(*presses)).minutes_spent == 0.2
 
 
 def test_one_long_gap_does_not_move_the_median() -> None:
