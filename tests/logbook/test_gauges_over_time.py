@@ -204,7 +204,9 @@ def test_a_plan_takes_the_mean_of_the_tubes_since_the_change_and_can_leave_each_
     assert nominal(knit.rates[0]) * MM_PER_INCH == pytest.approx(9.95, abs=0.03)
     assert knit.fabric.tubes_measured == len(knit.pool)
     assert error(knit.rates[0]) < knit.since[-1].rows_error / 3
-    assert re.fullmatch(r"Grey / 60 slots / 9.9\d rows/in, 1[123] tubes since \d+ \w+ 2024", gauge_words(knit, "in"))
+    assert re.fullmatch(
+        r"Grey / 60 slots, Bench machine / 9.9\d rows/in, 1[123] tubes since \d+ \w+ 2024", gauge_words(knit, "in")
+    )
     lines = shelf.tube_lines(name, (), "in")
     assert lines[0] == f"The gauge is the mean of {len(knit.pool)} tubes:"
     assert lines[-1].startswith("No older ones: the gauge changed between ")

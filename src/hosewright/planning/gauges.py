@@ -47,7 +47,8 @@ class Knit:
     ``pool`` are the tubes whose mean it is, the oldest first, of which ``gauge`` is the newest; none when it is that of
     one tube. ``since`` are all the tubes of this yarn on this machine and cylinder that no change parts from it;
     ``shift`` is the change before them. ``others`` are the other cylinders owned, ``tube`` its readings where they
-    could be read. ``course`` are all its place's tubes, None where its dial position is not known.
+    could be read. ``course`` are all its place's tubes, None where its dial position is not known; ``machine``
+    is the machine's name where this yarn has gauges of several on the cylinder.
     """
 
     gauge: GaugeRecord
@@ -59,6 +60,7 @@ class Knit:
     pool: tuple[Tube, ...] = ()
     shift: Shift | None = None
     course: Course | None = None
+    machine: str = ""
     tube: MeasuredTube | None = None
 
     @property
@@ -140,15 +142,19 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
     """
     yarns = {item.id: item for item in book.shelf(Yarn, retired=True)}
     cylinders = {item.id: item for item in book.shelf(Cylinder, retired=True)}
-    dials = {item.id: dial_of(item) for item in book.shelf(Machine, retired=True)}
+    machines = {item.id: item for item in book.shelf(Machine, retired=True)}
+    dials = {machine: dial_of(item) for machine, item in machines.items()}
     stretches: dict[str, tuple[tuple[Tube, ...], Shift | None, Course]] = {}
     for place, tubes in tubes_of(book, tape_error_mm).items():
         whole = course_of(tubes, dials.get(place.machine, USUAL_DIAL))
         for part, shift in zip(whole.parts, (None, *whole.shifts), strict=True):
             since = whole.tubes[part.start : part.stop]
             stretches |= {tube.session: (since, shift, whole) for tube in since}
-    knits = {}
-    for gauge in book.gauges():
+    knits, gauges = {}, book.gauges()
+    on: dict[tuple[str, str], set[str]] = {}
+    for gauge in gauges:
+        on.setdefault((gauge.yarn, gauge.cylinder), set()).add(gauge.machine)
+    for gauge in gauges:
         since, shift, course = stretches.get(gauge.session, ((), None, None))
         knits[gauge.session] = Knit(
             gauge,
@@ -159,6 +165,9 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
             since,
             shift=shift,
             course=course,
+            machine=machines[gauge.machine].name
+            if len(on[gauge.yarn, gauge.cylinder]) > 1 and gauge.machine in machines
+            else "",
         )
     return knits
 
@@ -196,7 +205,8 @@ def gauge_words(knit: Knit, unit: str) -> str:
     cylinder = knit.cylinder.name if knit.cylinder else gauge.cylinder
     rows = show_rate(nominal(knit.rates[0]), unit).replace("/", " rows/")
     of = tubes_words(knit.pool, changed=knit.shift is not None) if knit.pool else gauge.when
-    return f"{yarn} / {cylinder} / {rows}, {of}"
+    on = f"{cylinder}, {knit.machine}" if knit.machine else cylinder
+    return f"{yarn} / {on} / {rows}, {of}"
 
 
 class PlanShelf:

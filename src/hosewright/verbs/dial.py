@@ -10,10 +10,11 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import error, measured, nominal
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole, show_length
+from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import many
 from hosewright.session.events import Verdict
 from hosewright.session.search import MOST_CLICKS, search_through
-from hosewright.verbs.parsing import Parser, UsageError, put, safe
+from hosewright.verbs.parsing import Parser, UsageError, put, safe, usual
 from hosewright.words.machine import answer_lines
 
 if TYPE_CHECKING:
@@ -161,9 +162,14 @@ def response(argv: list[str]) -> int:
     parser.add_argument(
         "--tubes",
         metavar="LIST",
-        required=True,
         help="each tube: clicks below zero, a colon, rows per inch (or cm), then ± and the error if you know it",
     )
+    parser.add_argument(
+        "--gauge",
+        metavar="NAME",
+        help="or of the logbook, the tubes since its last change: words of its yarn, cylinder and machine",
+    )
+    parser.add_argument("--days", metavar="DAYS", help="those of these days instead: “2025”, “Mar 2025 to May 2026”")
     wanted = parser.add_mutually_exclusive_group(required=True)
     wanted.add_argument("--rows-per-in", metavar="N", help="the rows wanted, per inch")
     wanted.add_argument("--rows-per-cm", metavar="N", help="or per cm; then the tubes are per cm, too")
@@ -175,7 +181,13 @@ def response(argv: list[str]) -> int:
 
     per, per_mm = ("in", MM_PER_INCH) if args.rows_per_in is not None else ("cm", MM_PER_CM)
     dial = dial_of(args)
-    fitted = fit_response(_tubes(args.tubes, per_mm, args.state, dial.clicks_per_turn), dial)
+    if args.tubes is not None:
+        fitted = fit_response(_tubes(args.tubes, per_mm, args.state, dial.clicks_per_turn), dial)
+    elif args.gauge is not None:
+        fitted = _of_logbook(args)
+        dial = fitted.dial
+    else:
+        raise UsageError("Type --tubes with what each tube gave, or --gauge with words of one in the logbook.")
     rows = read_number(args.rows_per_in or args.rows_per_cm, what="number of rows", least=0.1, most=100)
     found = click_for(fitted, rows / per_mm, args.state)
     return put(
@@ -183,6 +195,23 @@ def response(argv: list[str]) -> int:
         [*answer_lines(found, per_mm, per, dial.clicks_per_turn), *fitted.notes],
         as_json=args.json,
     )
+
+
+def _of_logbook(args: Namespace) -> Response:
+    """Fitted to tubes of the logbook, since its last change or of some days."""
+    from hosewright.planning.gauges import PlanShelf  # as above
+    from hosewright.planning.typed import days_between
+    from hosewright.verbs.book import open_book
+    from hosewright.verbs.kept import gauge_named
+
+    with open_book() as book:
+        shelf = PlanShelf(book, usual().tape_error_mm)
+        shelf.read_gauges()
+        knit = shelf.knit(gauge_named(shelf, args.gauge, usual().length_unit))
+        today = local_day(book.clock)
+    if knit is None or not knit.since:
+        raise UsageError("Where the dial stood for this gauge is not known: type it out with --tubes.")
+    return knit.of_days(days_between(today).read(args.days) if args.days else None).fabric.response
 
 
 def _tubes(text: str, per_mm: float, state: str, per_turn: int) -> tuple[TubeReading, ...]:

@@ -14,6 +14,7 @@ from hosewright.planning.typed import USUALLY_CHOSEN, Typed, idle_lines, sock_fi
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import ask_line, pick, say, sure
 from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.kept import add_gauge, gauge_named, without
 from hosewright.verbs.parsing import Parser, UsageError, put, usual
 from hosewright.verbs.sock import add_lines
 from hosewright.words.stock import reach_lines
@@ -38,7 +39,7 @@ def run(argv: list[str]) -> int:
         "work out a sock from a gauge in the logbook, and keep the plan",
         'hosewright plan --gauge Moss --wearer Baker --cuff hem --leg "14 cm"',
     )
-    parser.add_argument("--gauge", metavar="NAME", help="a tube's session, or words of its yarn and cylinder (newest)")
+    add_gauge(parser)
     parser.add_argument("--wearer", metavar="NAME", help="for whom; their measures are taken")
     add_lines(parser)
     parser.add_argument("--shaped", action="store_const", const="yes", help="shape the leg by the dial")
@@ -68,7 +69,7 @@ def run(argv: list[str]) -> int:
         made = to_plan(shelf_id(name), replace(typed, name=name), knit, wearer, working)
         said = _numbers(working, lots, at_risk=wearer is None or wearer.caution)
         if not args.json:
-            for line in said:
+            for line in (*said, *planning.tubes):
                 say(line)
         if args.only_try:
             return put(_facts(made, working), [], as_json=True) if args.json else 0
@@ -86,24 +87,16 @@ class _Planning:
 
     def __init__(self, shelf: PlanShelf, settings: Settings, args: Namespace) -> None:
         self.shelf, self.settings, self.args = shelf, settings, args
+        self.tubes: list[str] = []  # those that the gauge is the mean of
 
     def gauge(self) -> Knit:
-        gauges = self.shelf.gauges
-        if not gauges:
-            raise UsageError("There is no gauge yet: crank a tube (`hosewright start tube`), wash it and measure it.")
         said = self.args.gauge
-        if said is None:
-            chosen = next(iter(gauges)) if self.args.json else pick("Gauge", list(gauges), self._words)
+        if said is None and self.shelf.gauges:
+            gauges = list(self.shelf.gauges)
+            chosen = gauges[0] if self.args.json else pick("Gauge", gauges, self._words)
         else:
-            wanted = said.casefold().split()
-            found = [name for name in gauges if name == said] or [
-                name for name in gauges if all(word in self._words(name).casefold() for word in wanted)
-            ]
-            if not found:
-                raise UsageError(f"No gauge is like that; the newest is {self._words(next(iter(gauges)))}.")
-            chosen = found[0]
-        knit = self.shelf.knit(chosen)
-        assert knit is not None
+            chosen = gauge_named(self.shelf, said or "", self.settings.length_unit)
+        knit, self.tubes = without(self.shelf, chosen, self.args, self.settings.length_unit)
         return knit
 
     def _words(self, name: str) -> str:

@@ -9,16 +9,19 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.fit import CylinderSize
-from hosewright.craft.measured import nominal, shown_error, tape_part
+from hosewright.craft.measured import error, nominal, shown_error, tape_part
 from hosewright.craft.spread import ASSUMED, ASSUMED_SHARE, Spread
-from hosewright.craft.units import length_plus_minus, read_mass, read_number, read_whole, show_length
+from hosewright.craft.units import MM_PER_INCH, length_plus_minus, read_mass, read_number, read_whole, show_length
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
+from hosewright.planning.gauges import PlanShelf
 from hosewright.planning.sock import make_sock, yarn_of
 from hosewright.planning.sock_lines import narrowing_note
 from hosewright.planning.typed import CUFF, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
+from hosewright.verbs.book import open_book
 from hosewright.verbs.dial import dial_of, read_clicks
+from hosewright.verbs.kept import add_gauge, gauge_named, without
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_rates, add_yarn, read_rates, read_slots, read_yarn
 
@@ -28,6 +31,7 @@ if TYPE_CHECKING:
     from hosewright.craft.leg import LegFit, LegStep
     from hosewright.craft.sock import SockPlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
+    from hosewright.planning.gauges import Knit
     from hosewright.planning.typed import Values
 
 MOST_TUBES = 1000
@@ -73,11 +77,15 @@ def run(argv: list[str]) -> int:
     if not args.tube and not args.foot:
         raise UsageError("Type --tube-length (the straight part of a sock that fits), --foot-length, or both.")
     unit = usual().length_unit
-    fabric = _fabric(args)
+    knit, tubes = _kept(args, unit) if args.gauge is not None else (None, [])
+    fabric = knit.fabric if knit else _fabric(args)
     values = _values(args, fabric.slots, unit)
     made = make_sock(values, fabric, unit=unit)
-    metres = read_yarn(args)
-    ball = None if args.ball_mass is None else read_mass(args.ball_mass, usual().mass_unit, what="ball's mass")
+    of = knit.yarn if knit else None
+    metres = read_yarn(args) or (of.m_per_100g if of else None)
+    ball = of.ball_g if of else None
+    if args.ball_mass is not None:
+        ball = read_mass(args.ball_mass, usual().mass_unit, what="ball's mass")
     need, longest, wound = yarn_of(made, fabric, metres, ball, unit)
     fits, leg_told = leg_round(fabric, None, values, made.leg_mm, made.schedule, unit, "type --calf")
     plan, schedule = made.sock, made.schedule
@@ -90,7 +98,8 @@ def run(argv: list[str]) -> int:
         notes.append("Whether a ball is enough is not known without the yarn: type --yarn as its label has it.")
     notes += narrowing_note(None, plan, fabric.spread, fabric.tubes_measured)
     notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
-    if args.rows_error is None:
+    told_apart = knit is not None or args.rows_error is not None
+    if not told_apart:
         notes.append(
             "The gauge's own error was not typed (--rows-error), so the rows are less sure than they are shown."
         )
@@ -99,11 +108,13 @@ def run(argv: list[str]) -> int:
         _sock_answer(plan, values.part_row)
         | _yarn_answer(need, longest, wound)
         | _leg_answer(schedule, fits)
+        | ({"gauge": _gauge_answer(knit)} if knit else {})
         | {"notes": notes}
     )
     lines = [
-        *_lines(plan, need, unit, None if args.rows_error is None else plan.foot_rows_tape_error),
+        *_lines(plan, need, unit, plan.foot_rows_tape_error if told_apart else None),
         *_schedule_lines(schedule, fabric, unit),
+        *sentences(tubes),
         *sentences(notes),
     ]
     return put(answer, lines, as_json=args.json)
@@ -130,8 +141,9 @@ def _parser() -> Parser:
         "a sock's rows and passes, its yarn, and whether one ball is enough",
         'hosewright sock --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --tube-length "15 cm" --leg "14 cm"',
     )
-    parser.add_argument("--slots", required=True, help="slots with a needle in work")
-    add_rates(parser, required=True)
+    add_gauge(parser)
+    parser.add_argument("--slots", help="or typed: slots with a needle in work")
+    add_rates(parser, required=False)
     parser.add_argument("--tubes", default="1", metavar="N", help="tubes that gauge is the mean of (1)")
     parser.add_argument(
         "--spread",
@@ -161,7 +173,37 @@ def _parser() -> Parser:
     return parser
 
 
+def _kept(args: Namespace, unit: str) -> tuple[Knit, list[str]]:
+    """The gauge of the logbook asked for, and its tubes as lines. Raises LogbookError, CraftError or UsageError."""
+    typed = ("slots", "rows_per_in", "rows_per_cm", "stitches_per_in", "stitches_per_cm", "dial")
+    if any(getattr(args, name) is not None for name in typed):
+        raise UsageError("Type --gauge or the gauge itself, not both; hosewright plan shapes a leg by the dial.")
+    with open_book() as book:
+        shelf = PlanShelf(book, usual().tape_error_mm)
+        shelf.read_gauges()
+        return without(shelf, gauge_named(shelf, args.gauge, unit), args, unit)
+
+
+def _gauge_answer(knit: Knit) -> dict[str, Any]:
+    rows, stitches = knit.rates
+    return {
+        "tubes": [tube.session for tube in knit.pool] or [knit.gauge.session],
+        "slots": knit.gauge.slots,
+        "dial": knit.gauge.dial,
+        "rows_per_in": nominal(rows) * MM_PER_INCH,
+        "rows_per_in_tape_error": error(rows) * MM_PER_INCH,
+        "stitches_per_in": nominal(stitches) * MM_PER_INCH,
+        "stitches_per_in_tape_error": error(stitches) * MM_PER_INCH,
+    }
+
+
 def _fabric(args: Namespace) -> Fabric:
+    if args.slots is None or not (args.rows_per_in or args.rows_per_cm):
+        raise UsageError(
+            "Type --gauge with words of one in the logbook, or --slots, --rows-per-in and --stitches-per-in."
+        )
+    if not (args.stitches_per_in or args.stitches_per_cm):
+        raise UsageError("Type --stitches-per-in (or --stitches-per-cm), too.")
     rows, stitches = read_rates(args)
     dial = dial_of(args)
     clicks = None if args.dial is None else read_clicks(args.dial, dial.clicks_per_turn)
