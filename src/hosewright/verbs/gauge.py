@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.doubts import doubts, impossible
 from hosewright.craft.gauge import Readings, measure_gauge, relaxation, ways_to_narrow, what_narrows
 from hosewright.craft.measured import error, nominal, show_rows
+from hosewright.craft.spread import ASSUMED
 from hosewright.craft.units import plus_minus, read_length, read_mass, read_whole, show_length
 from hosewright.craft.yarn import tex_from, yarn_per_stitch
 from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual
@@ -38,6 +39,7 @@ def run(argv: list[str]) -> int:
         ways = ways_to_narrow(gauge, over_mm)
         answer["ways_to_narrow"] = [asdict(way) for way in ways]
         notes += what_narrows(gauge, over_mm, have.length_unit)
+        notes.append(f"So sure is the measuring alone. A plan adds that {ASSUMED.words}.")
     answer["notes"] = notes
     return put(answer, [*_lines(gauge, over_mm, have), *sentences(notes)], as_json=args.json)
 
