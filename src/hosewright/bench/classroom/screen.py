@@ -84,7 +84,8 @@ class ClassScreen(Shielded, Screen[None]):
         Binding("pagedown", "page(1)", "A page down", show=False),
         Binding("home", "ends(0)", "First", show=False),
         Binding("end", "ends(-1)", "Last", show=False),
-        Binding("w", "waiting", "Next for help", tooltip="To the next learner who needs help"),
+        Binding("n", "waiting", "Next for help", tooltip="To the next learner who needs help"),
+        Binding("w", "waiting", show=False),  # as it was before one letter meant one thing
         Binding("question_mark", "app.explain", "Help", key_display="?"),
         Binding("q", "app.leave", "Quit"),
     ]
@@ -313,7 +314,8 @@ class LearnerScreen(Shielded, Screen[None]):
     BINDINGS = [
         Binding("left", "across(-1)", "Learner before, after", group=_ACROSS, key_display="←"),
         Binding("right", "across(1)", "Learner before, after", group=_ACROSS, key_display="→"),
-        Binding("w", "waiting", "Next who waits"),
+        Binding("n", "waiting", "Next who waits"),
+        Binding("w", "waiting", show=False),
         Binding("question_mark", "app.explain", "Help", key_display="?"),
         Binding("escape", "dismiss", "Class"),
         Binding("enter", "dismiss", "Class", show=False),
