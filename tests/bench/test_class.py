@@ -236,7 +236,7 @@ async def test_n_goes_round_those_who_wait(benches: dict[str, Bench], tmp_path: 
     app = app_for(tmp_path / "class")
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await looked(pilot)
-        found = []
+        found: list[str] = []
         for _ in range(4):
             await pilot.press("n" if len(found) < 3 else "w")  # the letter of before works still
             assert screen.present is not None
