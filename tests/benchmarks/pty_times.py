@@ -85,7 +85,7 @@ def letters_ms(command: Sequence[str], home: Path, words: str, keys: Sequence[st
     _drain(child, 0.6)
     for key in keys:
         child.send(key)
-        _drain(child, 1.0)
+        _drain(child, 0.45)  # the cursor blinks every half second
     taken = []
     for letter in letters:
         start = last = time.perf_counter()

@@ -38,6 +38,10 @@ class Answer(Static):
 class Asked(Static):
     """A question, and behind it the keys that answer it; a click on one is the key."""
 
+    DEFAULT_CSS = """
+    Asked { link-color: $text; link-color-hover: $text; link-background-hover: $panel; link-style-hover: bold reverse; }
+    """
+
     def ask(self, words: str, **answers: str) -> None:
         """Show ``words``; each of ``answers`` is a key of Textual's and what it does."""
         said = [
