@@ -25,6 +25,7 @@ from hosewright.bench.home.panels import (
     yarn_rows,
 )
 from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.home.worked_out import bit_by_bit
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel, row_width
 from hosewright.logbook.overview import Oiling, Overview, Promised, overview, way
@@ -307,6 +308,13 @@ async def test_what_was_worked_out_is_not_worked_out_again_while_nothing_was_wri
         assert "8 min left" in picture(app)
         assert "334 g" in picture(app)
         assert not read
+
+
+def test_a_key_waits_for_one_session_and_not_for_all(practice: Logbook) -> None:
+    told = overview(practice.store, DAY_AFTER_MS)
+    bits = list(bit_by_bit(practice, told, Settings(), NOTHING_YET))
+    assert len(bits) > len(practice.lines())  # the oil and the yarn read most of them, each by itself
+    assert bits[-1].pairs["pair-helm"].endswith("16 min")
 
 
 def test_what_is_late_has_a_sign_where_there_is_no_room_for_words() -> None:
