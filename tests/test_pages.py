@@ -14,7 +14,7 @@ from hosewright.session.commands import commands_at, standings
 WIDEST = 79  # a terminal of 80, and its edge
 AT_THE_CRANK = {command.shown for state in standings() for command in commands_at(state, 0)}
 AT_HOME = {command.shown for command in _COMMANDS}
-ELSEWHERE = {"class": {"w", "!", "x"}}  # marks and keys of the class's own screen
+ELSEWHERE = {"class": {"!"}}  # marks and keys of the class's own screen
 
 
 def commands(text: str) -> list[str]:

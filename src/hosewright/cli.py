@@ -130,6 +130,9 @@ def _explain(rest: list[str]) -> int:
         if rest[0] in VERBS:
             print(f"\nThere is a verb of that name, too: `hosewright {rest[0]} --help`.")
         return 0
+    if rest[0] in ("--help", "-h"):
+        print(_help())
+        return 0
     if _OLD_NAMES.get(rest[0], rest[0]) not in VERBS:
         from hosewright.phrases.lists import listed, nearest
 

@@ -15,6 +15,7 @@ from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.logbook.classroom import Classroom
 from hosewright.logbook.file.schema import VERSION
+from hosewright.pages import page
 from hosewright.places import data_folder
 from hosewright.session.events import Observed
 from hosewright.settings.table import Settings
@@ -425,10 +426,9 @@ async def test_screen(
     assert seen == path.read_text(encoding="utf-8"), f"{path.name} looks different; see test_snapshots' first line"
 
 
-def test_the_readme_shows_the_class_as_it_is() -> None:
-    shown = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+def test_the_page_shows_the_class_as_it_is() -> None:
     snapshot = (Path(__file__).parent / "snapshots" / "class-80x24.txt").read_text(encoding="utf-8")
-    block = shown[shown.index("\n Class, ") + 1 :].partition("\n```")[0].splitlines()
-    seen = [line.rstrip() for line in snapshot.splitlines()]
-    assert len(block) > 5
+    block = [line[4:] for line in page("class").splitlines() if line.startswith("    ")]
+    seen = [line.rstrip()[1:76].rstrip() for line in snapshot.splitlines()]
+    assert len(block) > 4
     assert [line for line in seen if line in block] == block

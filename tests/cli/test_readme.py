@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.home.screen import _COMMANDS
-from hosewright.cli import main
+from hosewright.cli import VERBS, main
+from hosewright.pages import TOPICS
 from hosewright.places import shipped_folder
+from hosewright.session.commands import commands_at, standings
 from hosewright.verbs.logbook import _VERBS
 
 if TYPE_CHECKING:
@@ -74,7 +76,7 @@ def test_a_command_that_is_named_takes_its_options(capsys: pytest.CaptureFixture
 
 def test_every_verb_of_the_logbook_is_named() -> None:
     listed = README.read_text(encoding="utf-8")
-    assert [verb for verb in _VERBS if not re.search(rf"`(?:hosewright logbook )?{verb}\b", listed)] == []
+    assert [verb for verb in _VERBS if not re.search(rf"`(?:(?:hosewright )?logbook )?{verb}\b", listed)] == []
 
 
 def test_the_keys_of_the_bench_are_those_it_has() -> None:
@@ -82,6 +84,34 @@ def test_the_keys_of_the_bench_are_those_it_has() -> None:
     named = re.findall(r"\*\*([^*]+)\*\* \(`(.)`\)", README.read_text(encoding="utf-8"))
     assert len(named) >= 4
     assert {key: name.lower() for name, key in named} == {key: keys[key] for _, key in named}
+
+
+def test_it_is_short() -> None:
+    text = README.read_text(encoding="utf-8")
+    assert len(text.split()) <= 1500
+    first = text.partition("## A first evening")[2].partition("\n## ")[0]
+    assert len(re.findall(r"^\d+\. ", first, re.MULTILINE)) == 10
+    assert len(first.split()) <= 400
+    assert text.index("hosewright practice") < 1600  # the first command, in half a minute of reading
+
+
+@pytest.mark.parametrize("target", re.findall(r"\]\(([^)]+)\)", README.read_text(encoding="utf-8")))
+def test_a_link_leads_somewhere(target: str) -> None:
+    assert (README.parent / target).is_file()
+
+
+def test_a_key_that_is_named_is_one() -> None:
+    named = set(re.findall(r"`([^\s`])`", README.read_text(encoding="utf-8")))
+    keys = {command.shown for command in _COMMANDS}
+    keys |= {command.shown for state in standings() for command in commands_at(state)}
+    assert len(named) > 10
+    assert named <= keys
+
+
+def test_what_the_pages_name_beside_commands_is_there() -> None:
+    text = README.read_text(encoding="utf-8")
+    assert set(re.findall(r"hosewright help (\w+)", text)) <= {*TOPICS, *VERBS}
+    assert [path for path in re.findall(r"`(src/[^`]+)`", text) if not (README.parent / path).is_file()] == []
 
 
 def test_commands_are_found_with_their_output() -> None:
