@@ -68,3 +68,13 @@ async def test_what_is_said_stands_above_the_keys(book: Logbook, size: tuple[int
         await pilot.pause()
         (said,) = app.screen.query(Toast)
         assert 0 < said.region.bottom <= app.screen.query_one(KeyBar).region.y
+
+
+async def test_a_terminal_narrower_than_a_frame_ends_nothing(practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.resize_terminal(1, 1)
+        await pilot.pause()
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert "ENTER GOES ON WITH" in picture(app)

@@ -63,7 +63,7 @@ def options(
 ) -> list[Option]:
     """The lines in ``width`` cells, those that can be chosen with what choosing them does as their id."""
     for look in _LOOKS:
-        lines = _lines(glance, told, dried, now_ms, width, look)
+        lines = _lines(glance, told, dried, now_ms, max(width, 1), look)  # a terminal may be narrower than a frame
         if sum(text.plain.count("\n") + 1 for text, _ in lines) <= room:
             break
     return [Option(text, id=name or None, disabled=not name) for text, name in lines]
