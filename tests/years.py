@@ -66,6 +66,7 @@ TUBES_DIFFER, TAPE_MM, READING_MM = 0.012, 1.0, 0.4
 DIAL = 27
 BAD_NEEDLE = 17
 EACH = 12  # tubes drawn before the change, and after it
+CM_PER_INCH = MM_PER_INCH / 10
 KC = STATES["full"].kc
 
 
@@ -232,7 +233,7 @@ def _json(*argv: str) -> Any:
 
 def told(workshop: Workshop) -> list[Told]:
     """Every built-in truth asked for by command."""
-    return [*_changes(), *_machines(), *_response(), _needle(), *_right_sock(workshop), *_start()]
+    return [*_changes(), *_machines(), *_response(), *_plans(), _needle(), *_right_sock(workshop), *_start()]
 
 
 def _changes() -> Iterator[Told]:
@@ -280,6 +281,19 @@ def _response() -> Iterator[Told]:
         rise = knit.fabric.response.rise_mm
         within = abs(nominal(rise) - RISE_MM) <= 3 * error(rise)
         yield Told(f"{yarn}: a click", f"{RISE_MM} mm", f"{nominal(rise):.2f} ± {error(rise):.2f} mm", within)
+
+
+def _plans() -> Iterator[Told]:
+    """The rows of a foot of 15 cm by the gauge that a plan takes unasked, beside those the truth gives."""
+    for yarn in YARNS:
+        plan = _json("plan", "--gauge", yarn, "--tube-length", "15 cm", "--try")
+        on = MILL if plan["machine"] == MILL.id else FERRY
+        rows = rows_per_in(yarn, on, plan["dial"], FIRST_DAY + timedelta(days=DAYS)) * 15 / CM_PER_INCH
+        found, sure, tape = plan["foot_rows"], plan["foot_rows_error"], plan["foot_rows_tape_error"]
+        said = f"{found} ± {sure:.1f} rows, of which the tape {tape:.1f}"
+        yield Told(
+            f"{yarn}: a plan, {on.name}", f"{rows:.1f} rows", said, abs(found - rows) <= 2 * sure and tape < sure
+        )
 
 
 def _needle() -> Told:
@@ -350,7 +364,7 @@ def coverage(seeds: int, first: int = 1) -> dict[str, float]:
 
 def show(found: list[Told]) -> str:
     """A line each: what, the truth, what is said."""
-    return "\n".join(f"{'' if one.holds else '! '}{one.what:26}  {one.truth:22}  {one.said}" for one in found)
+    return "\n".join(f"{'' if one.holds else '! '}{one.what:31}  {one.truth:22}  {one.said}" for one in found)
 
 
 def run() -> None:

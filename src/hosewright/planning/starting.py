@@ -27,7 +27,7 @@ from hosewright.session.twins import dial_moves
 from hosewright.settings.table import LIMITS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from datetime import date
 
     from hosewright.craft.measured import Measured
@@ -158,7 +158,11 @@ def starting_dial(
 
 def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> StartingDial | None:
     """What the newest finished search for this yarn on this machine and cylinder found. Raises LogbookError."""
-    for record, baseline in _searches(book, machine, cylinder):
+    return _found_for(yarn, _searches(book, machine, cylinder))
+
+
+def _found_for(yarn: Yarn, searches: Iterable[tuple[SessionRecord, int]]) -> StartingDial | None:
+    for record, baseline in searches:
         if record.yarn.id == yarn.id:
             day = clock_day(record.started_ms, record.zone_min)
             return StartingDial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
@@ -170,10 +174,10 @@ def learnt_start(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn
 
     Raises LogbookError.
     """
-    own = found_stitch_size(book, machine, cylinder, yarn)
+    searches = list(_searches(book, machine, cylinder))
+    own = _found_for(yarn, searches)
     if own is not None:
         return StartingDial(own.clicks + machine.turn, f"a full turn below {own.source}")
-    searches = _searches(book, machine, cylinder)
     expected = expected_turns(_stitch_sizes(book, searches), _tex(yarn))
     if expected is None:
         return None
@@ -202,7 +206,7 @@ def _tex(yarn: Yarn) -> float | None:
     return tex_from("m_per_100g", yarn.m_per_100g) if yarn.m_per_100g else None
 
 
-def _searches(book: Logbook, machine: Machine, cylinder: Cylinder) -> list[tuple[SessionRecord, int]]:
+def _searches(book: Logbook, machine: Machine, cylinder: Cylinder) -> Iterator[tuple[SessionRecord, int]]:
     """Every finished search there with what it found, in clicks below zero, the newest first; none that is left out.
 
     Raises LogbookError.
@@ -210,13 +214,11 @@ def _searches(book: Logbook, machine: Machine, cylinder: Cylinder) -> list[tuple
     sql = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
         WHERE c.machine_id = ? AND c.cylinder_id = ? AND c.kind = 'search' AND c.status = 'finished' AND c.left_out = ''
         ORDER BY c.began DESC, s.n DESC"""
-    found = []
     for (session_id,) in book.store.ask(sql, machine.id, cylinder.id):
         line = book.store.find(session_id)
         baseline = book.state(line).baseline
         if baseline is not None:
-            found.append((book.record(line), baseline))
-    return found
+            yield book.record(line), baseline
 
 
 def near_zero(record: SessionRecord) -> str:

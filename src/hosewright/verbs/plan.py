@@ -148,7 +148,12 @@ class _Planning:
 def _numbers(working: Working, lots: Any, *, at_risk: bool) -> list[str]:
     """The plan in lines: its parts, its fit and yarn, the leg by the dial, and what there is to know."""
     rows = [*working.parts, *working.rest, *lots, *working.leg]
-    said = [f"{label}: {words}" if label else words for label, words in rows]
+    said: list[str] = []
+    for label, words in rows:
+        if label or not said:
+            said.append(f"{label}: {words}")
+        else:  # it goes on from the line before
+            said[-1] += f", {words}"
     caution = [working.caution] if working.caution else []
     return [*caution, *said, *working.notes, *([FEET_AT_RISK] if at_risk and not caution else [])]
 
