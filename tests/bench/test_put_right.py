@@ -10,6 +10,7 @@ from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page
 from hosewright.logbook.records.shelf import Yarn
+from hosewright.settings.table import Settings
 from tests.bench.stage import Host, measure_tube, new_book, stock
 
 if TYPE_CHECKING:
@@ -128,3 +129,32 @@ async def test_the_list_says_why_it_is_left_out(tmp_path: Path) -> None:
         await pilot.pause()
         assert str(app.screen.query_one(Sessions).get_row_at(0)[4]).startswith("■ left out")
         assert app.screen.query_one(More).said.endswith("left out: felted")
+
+
+async def test_a_yarn_entered_twice_becomes_one_and_is_parted_again(tmp_path: Path) -> None:
+    from hosewright.bench.app import Bench
+
+    book = (await on_page(tmp_path)).book
+    (line,) = book.lines()
+    app = Bench(book, Settings())
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("s")
+        await pilot.pause()
+        app.screen.query_one("#shelf-yarn").focus()
+        await pilot.press("d")
+        await pilot.pause()
+        for key in ("enter", "enter", "ctrl+s"):
+            await pilot.press(key)
+            await pilot.pause()
+        assert book.record(line).yarn.name == "Twine"
+        assert [yarn.name for yarn in book.shelf(Yarn)] == ["Twine"]
+        await pilot.press("escape", "l", "enter")
+        await pilot.pause()
+        assert "Twine was called Moss" in app.screen.query_one(Page).source
+        await pilot.press("escape", "escape", "s", "o")
+        await pilot.pause()
+        app.screen.query_one("#shelf-yarn").focus()
+        await pilot.press("home", "d")
+        await pilot.pause()
+        assert {yarn.name for yarn in book.shelf(Yarn)} == {"Moss", "Twine"}
+    assert book.record(line).yarn.name == "Moss"

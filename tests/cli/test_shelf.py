@@ -130,3 +130,22 @@ def test_what_is_wrong_is_one_sentence(
     assert said in heard.err
     assert heard.err.count("\n") == 1
     assert [one.name for one in shelf(Cylinder)] == ["the sixty"]
+
+
+def test_two_entered_twice_become_one_and_are_parted(
+    typing: Callable[..., None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    typing()
+    for name in ("Twine", "Fjord"):
+        assert main(["shelf", "add", "yarn", name, "--m-per-100g", "400"]) == 0
+    capsys.readouterr()
+    assert main(["shelf", "merge", "yarn", "Twine", "Fjord"]) == 0
+    assert "Twine and Fjord are one yarn now, Fjord" in capsys.readouterr().out
+    assert {yarn.name: yarn.retired for yarn in shelf(Yarn)} == {"Twine": True, "Fjord": False}
+    assert main(["shelf", "merge", "yarn", "Twine", "Fjord"]) == 2
+    assert "Twine is the same as Fjord already." in capsys.readouterr().err
+    assert main(["shelf", "part", "yarn", "Twine"]) == 0
+    assert "Twine is a yarn of its own again." in capsys.readouterr().out
+    assert not any(yarn.retired for yarn in shelf(Yarn))
+    assert main(["shelf", "merge", "lot", "a", "b"]) == 2
+    assert "Only these are made one: machine, cylinder, yarn, wearer." in capsys.readouterr().err

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, overload
+from typing import TYPE_CHECKING, Any, cast, overload
 
 from textual import on
 from textual.binding import Binding
@@ -15,7 +15,9 @@ from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
+from hosewright.logbook.merging import merge_into, part_again
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.phrases.field import Field
 from hosewright.planning.shelf_lines import lines_of
 from hosewright.words.shelf import shelf_columns
 
@@ -54,6 +56,10 @@ _LISTS: dict[str, tuple[type[Item], str, str]] = {
     "plan": (Plan, "Plans", "p"),
 }
 
+_ONE = (
+    "All that was done with either is found under the other from then on; both stay readable as they were entered. "
+    "Show all (o) lists it, and d parts them again."
+)
 _ADD = Binding.Group("Add one")
 
 
@@ -101,6 +107,7 @@ class ShelfScreen(ListScreen[None]):
         Binding("p", "plan", "Plan a sock", group=_ADD),
         Binding("k", "notebook", "Notebook", tooltip="Gauges and socks from before there was this logbook"),
         Binding("r", "retire", "Retire"),
+        Binding("d", "double", "Entered twice", tooltip="It is the same as another: make them one, or part them"),
         Binding("o", "old", "Show all", tooltip="What was retired, too"),
         Binding("tab", "app.focus_next", "Next"),
         BACK,
@@ -157,6 +164,33 @@ class ShelfScreen(ListScreen[None]):
 
         cls: Any = _LISTS[kind][0]
         self.app.push_screen(open_form(self.app, cls, item), done)
+
+    def action_double(self) -> None:
+        """The marked thing is the same as another: make them one; of one that was made so, part them again."""
+        item = self.focused.marked if isinstance(self.focused, Kind) else None
+        if not isinstance(item, Machine | Cylinder | Yarn | Wearer):
+            self.app.notify("Go to a machine, a cylinder, a yarn or a wearer first.", markup=False)
+            return
+        book, cls = self.app.book, cast("type[Any]", type(item))
+        kind = self.focused.kind if isinstance(self.focused, Kind) else ""
+        told = book.store.names_now().get((kind, item.id))
+        if told is not None and told.now != item.id:
+            part_again(book, kind, item.id)
+            self.app.notify(f"{item.name} is a {kind} of its own again.", markup=False)
+            self.read_again(item.id)
+            return
+        others = tuple((one.name, one.id) for one in book.shelf(cls) if one.id != item.id)
+        if not others:
+            self.app.notify(f"There is no other {kind} it could be.", markup=False)
+            return
+
+        def keep(into: str) -> None:
+            merge_into(book, item, next(one for one in book.shelf(cls) if one.id == into))
+
+        same = Field("into", "The same as", f"the {kind} it is", choices=others, required=True)
+        title = f"{item.name} was entered twice"
+        form = FormScreen(title, [same], {}, lambda values: str(values["into"]), keep, lambda _: _ONE)
+        self.app.push_screen(form, lambda into: self.read_again(into or item.id))
 
     def action_retire(self) -> None:
         item = self.focused.marked if isinstance(self.focused, Kind) else None

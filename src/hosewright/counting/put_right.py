@@ -208,11 +208,10 @@ def work_lines(state: State, settings: Settings) -> Lines:
     for at, step in enumerate(state.head.steps[: state.index]):
         if isinstance(step, CountRows | CountPasses) and not (state.spoils and state.left_out(at)):
             unit = "passes" if isinstance(step, CountPasses) else "rows"
-            sock = f"sock {sock_of(step.id)}, " if sock_of(step.id) else ""
+            sock = f"Sock {sock_of(step.id)}, " if sock_of(step.id) else ""
             name = f"count-{step.id}"
             said = f"{unit} really cranked; {step.target} were asked for"
-            label = f"{sock}{step.title}, {unit}"
-            fields.append(whole(name, label[0].upper() + label[1:], said, 0, MOST_ROWS, required=True))
+            fields.append(whole(name, f"{sock}{step.title}", said, 0, MOST_ROWS, required=True))
             first[name] = state.counts[at]
     for item, read in _readings(state):
         name = f"reading-{read.seq}"

@@ -20,12 +20,22 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.coding import Prepared
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Noted, OnShelf, Plan, Wearer, Yarn
+    from hosewright.logbook.records.shelf import (
+        Cylinder,
+        GaugeRecord,
+        Machine,
+        Noted,
+        OnShelf,
+        Plan,
+        Same,
+        Wearer,
+        Yarn,
+    )
     from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
     from hosewright.session.events import Entry
     from hosewright.session.state import State, Status
 
-    Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Noted)
+    Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Noted, Same)
 
 # The records are pydantic models, a third of a bare first frame, and the engine is a seventh: both are imported in the
 # functions that need them, and the bench opens without.
@@ -43,6 +53,7 @@ def _record_of(text: str) -> SessionRecord:
     return record_in(text)
 
 
+NAMED = ("machine", "cylinder", "yarn", "wearer", "same")  # what sessions are listed and gathered by
 LOOK_IT_OVER = "`hosewright logbook check` looks it over."
 
 
@@ -172,7 +183,10 @@ class Logbook:
         return [item for item in found if retired or not item.retired]
 
     def get(self, cls: type[Thing], item_id: str) -> Thing | None:
-        return next((item for item in self.shelf(cls, retired=True) if item.id == item_id), None)
+        """The thing with this id; one that was entered twice answers to both. Raises LogbookError."""
+        told = self.store.names_now().get((_kind(cls), item_id))
+        now = told.now if told else item_id
+        return next((item for item in self.shelf(cls, retired=True) if item.id == now), None)
 
     def keep(self, *items: OnShelf) -> None:
         """Store things, or new revisions of them, all or none; earlier revisions stay. Raises LogbookError."""
@@ -181,6 +195,8 @@ class Logbook:
             # A thousandth of a second apart, so that things that come together (an import) keep their order.
             for place, item in enumerate(items):
                 self.store.add_revision(_kind(type(item)), item.id, at_ms + place, item.model_dump_json())
+            if any(_kind(type(item)) in NAMED for item in items):
+                self.store.name_anew()
 
     def gauges(self) -> list[GaugeRecord]:
         """Every gauge, measured here or from the notebook, newest first. Raises LogbookError."""
@@ -219,8 +235,10 @@ class Logbook:
         return Live(self.store, self.clock, line.n, self.begun(line))
 
     def record(self, line: SessionLine) -> SessionRecord:
-        """The start of a session as it stands, with all that was put right. Raises LogbookError."""
-        return self._read(line, self.store.record_text(line.n))
+        """The start of a session as it stands, all put right, by the names of now. Raises LogbookError."""
+        from hosewright.logbook.records.corrected import by_names_now
+
+        return by_names_now(self._read(line, self.store.record_text(line.n)), self.store.names_now())
 
     def begun(self, line: SessionLine) -> SessionRecord:
         """The frozen start of a session, as its file has it. Raises LogbookError when it cannot be read."""

@@ -17,6 +17,7 @@ from hosewright.phrases.lists import listed
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from hosewright.logbook.file.called import Names
     from hosewright.logbook.file.store import Store
     from hosewright.session.results import Where
 
@@ -102,9 +103,22 @@ _OF_START = (
     *("machine.id", "machine.name", "yarn.id", "yarn.name", "cylinder.id", "cylinder.name"),
     *("plan.id", "plan.gauge_session", "twin_of", "promise"),  # these may be missing
 )
+
+
+def _of_start(path: str) -> str:
+    """What a start names, in SQL, by the id or the name it goes by now (``file/called.py``)."""
+    told = f"json_extract(record, '$.{path}')"
+    kind, _, what = path.partition(".")
+    if kind not in ("machine", "cylinder", "yarn"):
+        return told
+    column = {"id": "now", "name": "name"}[what]
+    named = f"json_extract(record, '$.{kind}.id')"
+    return f"coalesce((SELECT {column} FROM called WHERE kind = '{kind}' AND id = {named}), {told})"
+
+
 _SESSIONS = f"""
     SELECT s.n, s.id, s.kind, s.title, s.status, s.started_ms,
-        {", ".join(f"json_extract(record, '$.{path}')" for path in _OF_START)},
+        {", ".join(map(_of_start, _OF_START))},
         (SELECT verdict FROM catalogue WHERE session = s.n), place, hands, since_ms, paused, found
     FROM (SELECT n, id, kind, title, status, started_ms, changed_ms, {_SOUND.format("record")} FROM sessions {{}}) AS s
     LEFT JOIN standing ON standing.session = s.n AND made_by = ? AND typeof(hands) = 'text' AND typeof(found) = 'text'
@@ -230,7 +244,8 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
     in_strings = store.ask(_SOCKS_OF_STRINGS, LATELY)
     tubes = {one.yarn_and_cylinder for one in lately if one.kind == "tube" and one.status != "abandoned"}
     socks = [one for one in lately if one.kind == "sock" and one.status != "abandoned"]
-    plans = {plan[0]: plan for plan in _in_use(store, "plan", "yarn", "cylinder")}
+    names = store.names_now()
+    plans = {plan[0]: _by_ids_now(plan, names) for plan in _in_use(store, "plan", "yarn", "cylinder")}
     yarns: dict[str, str] = dict(_in_use(store, "yarn"))
     for one in lately:
         if one.kind == "search" and one.status == "finished" and one.yarn_and_cylinder not in tubes:
@@ -264,6 +279,13 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
             yield Suggestion("sock", f"{pair.name}: crank it{_promised_by(pair.by)}", chosen=both)
     yield from _to_try_on(socks, {one.id for one in promises if one.handed_over})
     yield from _another(socks, {plans[one][2:] for one in plans.keys() - begun}, yarns)
+
+
+def _by_ids_now(plan: tuple[Any, ...], names: Names) -> tuple[Any, ...]:
+    """A plan in use with the ids its yarn and its cylinder go by now."""
+    named, yarn, cylinder = plan[:-2], plan[-2], plan[-1]
+    told = [(names.get((kind, one)), one) for kind, one in (("yarn", yarn), ("cylinder", cylinder))]
+    return (*named, *(called.now if called else one for called, one in told))
 
 
 class _Promise(NamedTuple):

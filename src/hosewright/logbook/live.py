@@ -14,7 +14,7 @@ from hosewright.logbook.projections import (
     put_lists_right,
     standing_of,
 )
-from hosewright.logbook.records.corrected import as_it_stands, sound
+from hosewright.logbook.records.corrected import as_it_stands, by_names_now, sound
 from hosewright.session.events import (
     Confirmed,
     Entry,
@@ -58,14 +58,16 @@ class Live:
         self._store = store
         self._clock = clock
         self.n = n
-        self.begun = self.record = record  # the second with all that was put right
+        self.begun = record
         self.state = State(record.head)
         self.paces = Paces()
+        self.record = record  # as it stands, by the names of now
         for entry in store.entries(n):
             self._show(entry)
+        self.record = self._standing(self.state)
 
     def _standing(self, state: State) -> SessionRecord:
-        return as_it_stands(self.begun, state.restated)
+        return by_names_now(as_it_stands(self.begun, state.restated), self._store.names_now())
 
     def _show(self, entry: Entry) -> None:
         self.paces.take(entry, passes=isinstance(self.state.step, CountPasses))
@@ -128,7 +130,7 @@ class Live:
             self._store.set_verdict(self.n, verdict_words(after))
         before, record = self.state, self._standing(after)
         if after.restated != before.restated:
-            project_start(self._store, self.n, record, after)
+            project_start(self._store, self.n, as_it_stands(self.begun, after.restated), after)
         if after.out != before.out:
             project_left_out(self._store, self.n, after)
         moved = (after.status, after.index) != (before.status, before.index)

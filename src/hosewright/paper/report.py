@@ -43,12 +43,14 @@ def session_report(
     length_unit: str = "in",
     plans: Iterable[Plan] = (),
     tape_error_mm: float = TAPE_HALF_WIDTH_MM,
+    was: Iterable[str] = (),
 ) -> str:
     """The report on a session as Markdown; lengths in ``length_unit`` ("in", "cm" or "mm").
 
-    ``plans`` are those made from this session's gauge, ``tape_error_mm`` is the half-width of the tape's error.
+    ``plans`` are those made from this session's gauge, ``tape_error_mm`` is the half-width of the tape's error;
+    ``was`` says what is called otherwise now (``merging.was_words``).
     """
-    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans, tape_error_mm))
+    return to_markdown(typed(record.title), sections(record, entries, length_unit, plans, tape_error_mm, was))
 
 
 def sections(
@@ -57,11 +59,12 @@ def sections(
     length_unit: str = "in",
     plans: Iterable[Plan] = (),
     tape_error_mm: float = TAPE_HALF_WIDTH_MM,
+    was: Iterable[str] = (),
 ) -> list[PageSection]:
     """The same report in parts, those with nothing in them left out."""
     story = tell(record.head, entries)
     told: tuple[tuple[str, Chart | Sequence[str] | None], ...] = (
-        ("", _what(record, story)),
+        ("", [*_what(record, story)[:-1], *(f"- {typed(one)}" for one in was), ""]),
         *_socks(record, story.state),
         ("Result", result_lines(record, story.state, length_unit, tape_error_mm)),
         ("Stitch size", _ladder(story.state)),

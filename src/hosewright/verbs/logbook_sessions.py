@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
 from hosewright.logbook.find.sessions import FAULT, OLD_NAMES, ORDERS, PLACES, find, narrowed, read_wanted
+from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import folders
@@ -238,7 +239,14 @@ def _report(args: Namespace) -> int:
         record = book.record(line)
         if not args.sheet:
             plans = [plan for plan in book.shelf(Plan) if record.id in plan.made_from]
-            told = (record, list(book.store.entries(line.n)), unit, plans, usually.tape_error_mm)
+            told = (
+                record,
+                list(book.store.entries(line.n)),
+                unit,
+                plans,
+                usually.tape_error_mm,
+                was_words(book, record),
+            )
             text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
         elif record.plan is not None:
             caution = record.wearer is not None and record.wearer.caution

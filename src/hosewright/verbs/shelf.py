@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hosewright.logbook.merging import merge_into, part_again
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import local_day
@@ -28,6 +29,8 @@ EXAMPLES = {
     "wearer": '"the baker" --foot-length "252 mm"',
     "lot": '"17 B" --of Moss --pieces 3 --grams "300 g"',
 }
+DOUBLED = ("machine", "cylinder", "yarn", "wearer")
+_MERGED = {"merge": '"Twine" "Fjord"', "part": '"Twine"'}
 _ANY = Yarn(id="any-yarn", name="any")  # whose lot's lines the options are named by
 _WAYS = {
     "list": "what is on the shelf",
@@ -35,6 +38,8 @@ _WAYS = {
     "change": "change something on it; how it was can still be read",
     "retire": "put something out of use; its sessions stay as they are",
     "reuse": "take something retired back into use",
+    "merge": "make two one that were entered twice; both ids go on working",
+    "part": "part what was made one",
 }
 
 
@@ -56,7 +61,32 @@ def run(argv: list[str]) -> int:
     kind = rest[0] if rest and not rest[0].startswith("-") else ""
     if kind not in KINDS:
         raise UsageError(f"Say what to {way}: {', '.join(KINDS)}.{nearest(kind, KINDS) if kind else ''}")
+    if way in ("merge", "part"):
+        return _merge(way, kind, rest[1:])
     return _fill_in(way, kind, rest[1:]) if way in ("add", "change") else _retire(way, kind, rest[1:])
+
+
+def _merge(way: str, kind: str, argv: list[str]) -> int:
+    parser = Parser(f"shelf {way} {kind}", _WAYS[way], f"hosewright shelf {way} {kind} {_MERGED[way]}")
+    parser.add_argument("name", metavar="NAME", help="the one that was entered twice, by its name or id")
+    if way == "merge":
+        parser.add_argument("into", metavar="INTO", help="the one it is, by its name or id")
+    parser.add_json()
+    args = parser.parse_args(argv)
+    if kind not in DOUBLED:
+        raise UsageError(f"Only these are made one: {', '.join(DOUBLED)}.")
+    with open_book("shelf") as book:
+        item = _found(book, kind, args.name)
+        if way == "part":
+            made = part_again(book, kind, item.id)
+            said = f"{made.name} is a {kind} of its own again."
+        else:
+            made = the_one(book.shelf(KINDS[kind]), args.into, kind)
+            merge_into(book, item, made)
+            said = (
+                f"{item.name} and {made.name} are one {kind} now, {made.name}. All that was done with either follows."
+            )
+    return put(_facts(made), [said], as_json=args.json)
 
 
 def _fill_in(way: str, kind: str, argv: list[str]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Literal
 
 from textual import on
@@ -15,6 +16,7 @@ from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, FindError, Found, Order, Wanted, count, find, read_wanted
+from hosewright.logbook.merging import was_words
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import Column
 from hosewright.session.events import Reopened
@@ -301,6 +303,9 @@ class PastScreen(ListScreen["str | None"]):
 def standing(book: Logbook, one: Found) -> list[str]:
     """All that there is to say of one session, a few words each: only the one looked at is read for it."""
     told = [one.title, f"{one.yarn} / {one.cylinder}", one.machine]
+    if book.store.names_now():
+        with suppress(LogbookError):  # said below of one that is under way
+            told += was_words(book, book.record(book.store.find(one.id)))
     if one.wearer:
         told.append(f"for {one.wearer}")
     if one.verdict:

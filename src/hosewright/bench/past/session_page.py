@@ -25,6 +25,7 @@ from hosewright.counting.put_right import (
     work_events,
     work_lines,
 )
+from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
 from hosewright.paper.compare import compare, side
@@ -85,7 +86,8 @@ class PageScreen(ReportScreen["str | None"]):
         self._plans = [plan for plan in book.shelf(Plan) if record.id in plan.made_from]
         self._record, self._finished = record, line.status == "finished"
         self._left_out = fold(record.head, self._entries).out is not None
-        parts = sections(record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
+        told = (record, self._entries, settings.length_unit, self._plans, settings.tape_error_mm)
+        parts = sections(*told, was_words(book, record))
         await page.show(record.title, parts)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so

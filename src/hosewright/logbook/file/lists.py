@@ -16,28 +16,48 @@ TABLES = ("catalogue", "words", "seen")
 
 # A session's start as JSON, and as "{}" when it cannot be read: such a one is still listed.
 _STARTS = "(SELECT *, CASE WHEN json_valid(record) THEN record ELSE '{}' END AS start FROM sessions)"
+
+
+def _called(what: str, kind: str, of: str = "s.start") -> str:
+    """What something on the shelf goes by now (``called.py``), in SQL; null where it does as it did."""
+    named = f"json_extract({of}, '$.{kind}.id')"
+    return f"(SELECT {what} FROM called WHERE kind = '{kind}' AND id = {named})"
+
+
+def _name(kind: str) -> str:
+    return f"coalesce({_called('name', kind)}, json_extract(s.start, '$.{kind}.name'), '')"
+
+
+def _id(kind: str) -> str:
+    return f"coalesce({_called('now', kind)}, json_extract(s.start, '$.{kind}.id'), '')"
+
+
+def _was(kind: str) -> str:
+    return f"coalesce(' ' || {_called('was', kind)}, '')"
+
+
 # In a string of socks each has a wearer of its own.
 _CATALOGUE = f"""INSERT OR REPLACE INTO catalogue
     SELECT s.n, s.status IN ('open', 'waiting'), s.started_ms, s.changed_ms, s.title,
-        coalesce(json_extract(s.start, '$.yarn.name'), ''), coalesce(json_extract(s.start, '$.machine.name'), ''),
-        coalesce(json_extract(s.start, '$.cylinder.name'), ''),
-        coalesce(CASE s.kind WHEN 'string' THEN (
+        {_name("yarn")}, {_name("machine")}, {_name("cylinder")},
+        CASE s.kind WHEN 'string' THEN coalesce((
             SELECT group_concat(name, ', ') FROM (
-                SELECT DISTINCT json_extract(sock.value, '$.wearer.name') AS name
+                SELECT DISTINCT coalesce({_called("name", "wearer", of="sock.value")},
+                    json_extract(sock.value, '$.wearer.name')) AS name
                 FROM json_each(s.start, '$.socks') AS sock)
-            WHERE name IS NOT NULL)
-        ELSE json_extract(s.start, '$.wearer.name') END, ''),
+            WHERE name IS NOT NULL), '')
+        ELSE {_name("wearer")} END,
         s.kind, s.status, coalesce((SELECT verdict FROM catalogue WHERE session = s.n), ''),
-        coalesce(json_extract(s.start, '$.yarn.id'), ''), coalesce(json_extract(s.start, '$.machine.id'), ''),
-        coalesce(json_extract(s.start, '$.cylinder.id'), ''), coalesce(json_extract(s.start, '$.wearer.id'), ''),
+        {_id("yarn")}, {_id("machine")}, {_id("cylinder")}, {_id("wearer")},
         coalesce(json_extract(s.start, '$.cylinder.slots'), 0), coalesce(json_extract(s.start, '$.zone_min'), 0),
         json_extract(s.start, '$.twin_of'), coalesce((SELECT left_out FROM catalogue WHERE session = s.n), ''),
         coalesce((SELECT cranked FROM catalogue WHERE session = s.n), 1)
     FROM {_STARTS} s"""
+# What something was called before is found, too.
 _WORDS = f"""INSERT INTO words (rowid, session, title, yarn, machine, cylinder, wearer, kind, verdict, notes)
     SELECT -s.n, s.n, c.title, c.yarn || ' ' || coalesce(json_extract(s.start, '$.yarn.colour'), '') || ' '
-            || coalesce(json_extract(s.start, '$.yarn.fibre'), ''),
-        c.machine, c.cylinder, c.wearer,
+            || coalesce(json_extract(s.start, '$.yarn.fibre'), '') || {_was("yarn")},
+        c.machine || {_was("machine")}, c.cylinder || {_was("cylinder")}, c.wearer || {_was("wearer")},
         CASE s.kind WHEN 'search' THEN 'search stitch size' WHEN 'tube' THEN 'gauge tube'
             WHEN 'string' THEN 'string of socks' ELSE CASE WHEN c.twin_of IS NULL THEN 'sock' ELSE 'twin sock' END END,
         c.verdict,

@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.file.called import work_out_names
 from hosewright.logbook.file.lists import fill_lists
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ MIGRATIONS = Path(__file__).with_name("migrations")
 VERSIONS = (1, 4, 5, 6, 7)
 VERSION = VERSIONS[-1]
 _LISTS_MADE = 4  # the version that makes the lists anew, empty
+_NAMES_MADE = 7  # the version from which lists go by the names things have by now
 _NAMED = re.compile(r"^(CREATE|DROP) (VIRTUAL )?(?:TABLE|INDEX|TRIGGER) (?:IF EXISTS )?(\w+)", re.MULTILINE)
 _FTS5_PARTS = ("data", "idx", "content", "docsize", "config")  # sqlite.org/fts5.html, section 9: the tables behind one
 APPLICATION_ID = 0x686F7365  # "hose": lets `file` and other tools tell a logbook from any other database
@@ -66,6 +68,8 @@ def migrate(db: sqlite3.Connection) -> None:
                 make(db, version)
         if 0 < have < _LISTS_MADE:
             fill_lists(db)
+        if 0 < have < _NAMES_MADE:
+            work_out_names(db)
         db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         db.execute(f"PRAGMA user_version = {VERSION}")
     except BaseException:

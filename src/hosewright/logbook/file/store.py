@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright import __version__
 from hosewright.logbook.file.backups import copy
+from hosewright.logbook.file.called import Called, show_by_name, with_ids_now, work_out_names
 from hosewright.logbook.file.errors import LogbookError, ReadOnlyError, plain
 from hosewright.logbook.file.lists import BEGINS, TURNS_OUT, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
+    from hosewright.logbook.file.called import Names
     from hosewright.logbook.file.coding import Prepared, Standing
     from hosewright.logbook.file.seal import Sealing
     from hosewright.logbook.records.sessions import SessionRecord
@@ -238,6 +240,7 @@ class Store:
             yarn, cylinder, body = one.gauge
             self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
         self.set_standing(n, one.standing)
+        self._show_by_name(n)
         return n
 
     def _add_start(self, row: tuple[object, ...]) -> int:
@@ -250,6 +253,11 @@ class Store:
         for statement in BEGINS:
             self.db.execute(statement, {"session": made.lastrowid})
         return made.lastrowid
+
+    def _show_by_name(self, n: int) -> None:
+        """Where anything is called otherwise by now, show session ``n`` by that."""
+        if self.db.execute("SELECT 1 FROM called LIMIT 1").fetchone():
+            show_by_name(self.db, [n])
 
     def lines(self, *statuses: Status, newest: int = 10_000) -> list[SessionLine]:
         """Sessions with one of ``statuses`` (any, when none is named), the last changed first."""
@@ -299,6 +307,7 @@ class Store:
         )
         for statement in TURNS_OUT:
             self.db.execute(statement, {"session": n})
+        self._show_by_name(n)
 
     def set_left_out(self, n: int, reason: str, *, cranked: bool = True) -> None:
         """Note why session ``n`` is left out of gauges, pace and statistics; empty: it is not.
@@ -388,7 +397,16 @@ class Store:
             " (SELECT max(revision) FROM shelf l WHERE l.kind = s.kind AND l.id = s.id) ORDER BY came, id",
             kind,
         )
-        return [row[0] for row in rows]
+        return self._by_names_now([row[0] for row in rows])
+
+    def _by_names_now(self, texts: list[str]) -> list[str]:
+        names = self.names_now()
+        merged = [item for (_, item), called in names.items() if called.now != item]
+        return [with_ids_now(text, names) if any(f'"{one}"' in text for one in merged) else text for text in texts]
+
+    def names_now(self) -> Names:
+        """What is called otherwise now than it once was, by kind and id. Raises LogbookError."""
+        return {(kind, item): Called(*told) for kind, item, *told in self.ask("SELECT * FROM called")}
 
     def revisions(self) -> list[tuple[Any, ...]]:
         """Everything that ever stood on the shelf as (kind, id, revision, JSON). Raises LogbookError."""
@@ -404,6 +422,10 @@ class Store:
             "INSERT INTO shelf SELECT ?, ?, coalesce(max(revision), 0) + 1, ?, ? FROM shelf WHERE kind = ? AND id = ?",
             (kind, item_id, at_ms, body, kind, item_id),
         )
+
+    def name_anew(self) -> None:
+        """Let the lists go by the names the shelf has now. Call inside ``one_commit``."""
+        work_out_names(self.db)
 
     # --- care ----------------------------------------------------------------------------------------------
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
+from hosewright.logbook.file.called import KINDS, LONGEST_TITLE, renamed
 from hosewright.logbook.records.fields import Kept, named
 from hosewright.logbook.records.sessions import CorrectedRecord, SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.session.events import Restatable, Restated
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
+
+    from hosewright.logbook.file.called import Names
+    from hosewright.logbook.records.shelf import Plan
 
 COPIED: dict[Restatable, type[Machine | Cylinder | Yarn | Wearer]] = {
     "machine": Machine,
@@ -21,7 +24,6 @@ COPIED: dict[Restatable, type[Machine | Cylinder | Yarn | Wearer]] = {
     "yarn": Yarn,
     "wearer": Wearer,
 }
-_LONGEST = 80  # characters of a title
 
 
 def restated(what: Restatable, value: Kept | tuple[str, str] | str | None, sock: int = 0, was: str = "") -> Restated:
@@ -43,7 +45,7 @@ def sound(event: Restated) -> Restated:
     if isinstance(value, dict):
         return replace(event, value=_Named.model_validate(value).model_dump())
     return replace(
-        event, value=date.fromisoformat(value).isoformat() if event.what == "day" else named(value)[:_LONGEST]
+        event, value=date.fromisoformat(value).isoformat() if event.what == "day" else named(value)[:LONGEST_TITLE]
     )
 
 
@@ -99,11 +101,30 @@ def as_it_stands(begun: SessionRecord, corrections: Sequence[Restated]) -> Sessi
     return CorrectedRecord.model_construct(**(dict(begun) | told))
 
 
-def renamed(title: str, names: Iterable[tuple[str, str]]) -> str:
-    """A title with each old name in it, whole, replaced by its new one."""
-    for old, new in names:
-        title = re.sub(rf"(?<!\w){re.escape(old)}(?!\w)", new.replace("\\", r"\\"), title)
-    return title[:_LONGEST]
+def by_names_now(record: SessionRecord, names: Names) -> SessionRecord:
+    """A start with the ids and names that all it names goes by now."""
+    if not names:
+        return record
+
+    def now(kind: str, thing: Any) -> Any:
+        told = names.get((kind, thing.id)) if thing is not None else None
+        return thing if told is None else thing.model_copy(update={"id": told.now, "name": told.name})
+
+    def plan_now(plan: Plan | None) -> Plan | None:
+        if plan is None:
+            return None
+        of = {kind: names[kind, item].now for kind in KINDS if (kind, item := getattr(plan, kind)) in names}
+        return plan.model_copy(update=of) if of else plan
+
+    told: dict[str, Any] = {kind: now(kind, getattr(record, kind)) for kind in KINDS}
+    pairs = [(getattr(record, kind), told[kind]) for kind in KINDS]
+    told["title"] = renamed(record.title, [(was.name, new.name) for was, new in pairs if was is not new])
+    told["plan"] = plan_now(record.plan)
+    told["socks"] = tuple(
+        sock.model_copy(update={"wearer": now("wearer", sock.wearer), "plan": plan_now(sock.plan)})
+        for sock in record.socks
+    )
+    return type(record).model_construct(**(dict(record) | told))
 
 
 def _on_day(begun: SessionRecord, day: str) -> int:

@@ -372,7 +372,18 @@ class Plan(Kept):
         return self.gauge_sessions or tuple(filter(None, (self.gauge_session,)))
 
 
-OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care | Noted
+class Same(Kept):
+    """Something that was entered twice: ``thing`` is really ``into``. ``retired``: they were parted again."""
+
+    id: Id
+    name: Name
+    what: Literal["machine", "cylinder", "yarn", "wearer"]
+    thing: Id
+    into: Id
+    retired: bool = False
+
+
+OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care | Noted | Same
 SHELF: dict[str, type[OnShelf]] = {
     "machine": Machine,
     "cylinder": Cylinder,
@@ -384,6 +395,7 @@ SHELF: dict[str, type[OnShelf]] = {
     "promise": Promise,
     "care": Care,
     "noted": Noted,
+    "same": Same,
 }
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Noted, Plan, Wearer, Yarn
+from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Noted, Plan, Same, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import unfit
@@ -41,6 +41,7 @@ class ShelfFile(BaseModel):
     promise: tuple[Promise, ...] = ()
     care: tuple[Care, ...] = ()
     noted: tuple[Noted, ...] = ()
+    same: tuple[Same, ...] = ()
 
     def things(self, kind: str) -> tuple[OnShelf, ...]:
         found: tuple[OnShelf, ...] = getattr(self, kind)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.file import log as wal
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.errors import LogbookError, plain
-from hosewright.logbook.records.corrected import as_it_stands
+from hosewright.logbook.records.corrected import as_it_stands, by_names_now
 from hosewright.logbook.records.shelf import SHELF
 from hosewright.logbook.travel.folders import every
 from hosewright.session.fold import fold
@@ -59,7 +59,7 @@ def _session_damage(book: Logbook, line: SessionLine) -> list[str]:
         record = book.begun(line)
         entries = list(book.store.entries(line.n))
         state = fold(record.head, entries)
-        stands = as_it_stands(record, state.restated)
+        stands = by_names_now(as_it_stands(record, state.restated), book.store.names_now())
         found = book.record(line)
     except (LogbookError, sqlite3.Error, ValueError, TypeError) as error:
         return [str(error)]

@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.file import backups
+from hosewright.logbook.file.called import names_now, show_by_name, work_out_names
 from hosewright.logbook.file.coding import head_of, start_of
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.file.lists import fill_lists
@@ -38,7 +39,8 @@ if TYPE_CHECKING:
 
 
 PRINTS, SHARED = "prints", "shared"  # folders beside the logbook: pages to print, sessions to give away
-_FREE_TEXT = ("note", "reason", "typed", "title", "why")  # where people write of people; the names of things stay
+# Where people write of people; the names of things stay.
+_FREE_TEXT = ("note", "reason", "typed", "title", "why", "was", "value")
 _FREE_NAMED = (*_FREE_TEXT, "name")  # of a promise, whose name says for whom it is
 
 
@@ -108,12 +110,14 @@ class _Work:
 
     def __init__(self, db: sqlite3.Connection, wearer_id: str) -> None:
         self._db = db
-        self._wearer = wearer_id
-        bodies = [json.loads(body) for _, _, body in self._shelf("wearer") if json.loads(body)["id"] == wearer_id]
+        merged = [item for (kind, item), called in names_now(db).items() if (kind, called.now) == ("wearer", wearer_id)]
+        self._wearers = [*merged, wearer_id]  # whoever was entered twice goes whole
+        every = [json.loads(body) for _, _, body in self._shelf("wearer")]
+        bodies = sorted((one for one in every if one["id"] in self._wearers), key=lambda one: one["id"] == wearer_id)
         self.names = Names(body["name"] for body in reversed(bodies))
         self.found = Forgotten(bodies[-1]["name"] if bodies else wearer_id)
         plans = {item_id: json.loads(body) for item_id, _, body in self._shelf("plan")}
-        self.found.plans = sorted(item_id for item_id, plan in plans.items() if plan.get("wearer") == wearer_id)
+        self.found.plans = sorted(item_id for item_id, plan in plans.items() if plan.get("wearer") in self._wearers)
         # The report of a tube lists the plans made from it.
         of_theirs = [plans[one] for one in self.found.plans]
         self.tubes = [
@@ -145,22 +149,27 @@ class _Work:
             yield n, session, kind, json.loads(record)
 
     def _names_them(self, promise: dict[str, Any]) -> bool:
-        return promise.get("wearer") == self._wearer or promise.get("plan") in self.found.plans
+        return promise.get("wearer") in self._wearers or promise.get("plan") in self.found.plans
 
     def _is_noted_of_them(self, sock: dict[str, Any]) -> bool:
-        return sock.get("wearer") == self._wearer or sock.get("promise") in self.found.promises
+        return sock.get("wearer") in self._wearers or sock.get("promise") in self.found.promises
 
     def _is_theirs(self, record: dict[str, Any]) -> bool:
         """Whether a session, or one sock of a string, is theirs."""
         plan = record.get("plan") or {}
-        named = (record.get("wearer") or {}).get("id"), plan.get("wearer")
-        return self._wearer in named or plan.get("id") in self.found.plans
+        named = {(record.get("wearer") or {}).get("id"), plan.get("wearer")}
+        return not named.isdisjoint(self._wearers) or plan.get("id") in self.found.plans
 
     def _look_for_mentions(self) -> None:
         gone = set(self._socks)
         for kind, item_id, body in self._db.execute("SELECT kind, id, body FROM shelf").fetchall():
-            gone_too = {"wearer": [self._wearer], "plan": self.found.plans, "promise": self.found.promises}
-            gone_too["noted"] = self._noted
+            gone_too = {
+                "wearer": self._wearers,
+                "same": self._wearers,
+                "plan": self.found.plans,
+                "promise": self.found.promises,
+                "noted": self._noted,
+            }
             if item_id not in gone_too.get(kind, ()):
                 thing = json.loads(body)
                 texts = _texts_of(kind)
@@ -198,37 +207,53 @@ class _Work:
         self._db.executemany("DELETE FROM sessions WHERE n = ?", [(n,) for n in self._socks])
         for kind, ids in (("plan", self.found.plans), ("promise", self.found.promises), ("noted", self._noted)):
             self._db.executemany("DELETE FROM shelf WHERE kind = ? AND id = ?", [(kind, one) for one in ids])
-        self._db.execute("DELETE FROM shelf WHERE kind = 'wearer' AND id = ?", (self._wearer,))
+        for one in self._wearers:
+            self._db.execute("DELETE FROM shelf WHERE kind IN ('wearer', 'same') AND id = ?", (one,))
 
     def take_names_out(self) -> None:
         """What stays no longer names them."""
         removed = set(self.found.socks)
         for n, _, _, record in self._sessions():
-            if n in self._kept:
-                record["wearer"] = record["plan"] = record["promise"] = None
-            for sock in record.get("socks") or ():
-                if self._is_theirs(sock):
-                    sock.update(wearer=None, plan=_nobodys(sock["plan"]), promise=None)
-            for one in (record, *(record.get("socks") or ())):
-                if one.get("promise") in self.found.promises:
-                    one["promise"] = None
-            if record.get("twin_of") in removed:
-                record["twin_of"] = None
-            told = self._without_names(record)
-            self._db.execute(
-                "UPDATE sessions SET record = ?, title = ? WHERE n = ?",
-                (json.dumps(told, ensure_ascii=False, separators=(",", ":")), told["title"], n),
-            )
+            told = self._start_without(record, removed, kept=n in self._kept)
+            self._db.execute("UPDATE sessions SET record = ?, title = ? WHERE n = ?", (_text(told), told["title"], n))
+        for n, begun in self._db.execute("SELECT n, begun FROM sessions WHERE begun IS NOT NULL").fetchall():
+            record = json.loads(begun)
+            told = self._start_without(record, removed, kept=n in self._kept or self._is_theirs(record))
+            self._db.execute("UPDATE sessions SET begun = ? WHERE n = ?", (_text(told), n))
         for table, keys in (("shelf", ("kind", "id", "revision")), ("events", ("session", "seq"))):
             rows = self._db.execute(f"SELECT body, {', '.join(keys)} FROM {table} WHERE body IS NOT NULL").fetchall()
             for body, *place in rows:
                 texts = _texts_of(place[0]) if table == "shelf" else _FREE_TEXT
                 thing = json.loads(body)
-                told = self._without_names(thing, texts=texts)
+                told = self._without_names(self._nobody_named(thing), texts=texts)
                 if told != thing:
                     where = " AND ".join(f"{name} = ?" for name in keys)
-                    text = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
-                    self._db.execute(f"UPDATE {table} SET body = ? WHERE {where}", (text, *place))
+                    self._db.execute(f"UPDATE {table} SET body = ? WHERE {where}", (_text(told), *place))
+
+    def _nobody_named(self, event: dict[str, Any]) -> dict[str, Any]:
+        """An event that put a wearer or a promise right, when it was them."""
+        value = event.get("value")
+        named = isinstance(value, dict) and value.get("id") in (*self._wearers, *self.found.promises)
+        return {name: said for name, said in event.items() if name != "value"} if named else event
+
+    def _start_without(self, record: dict[str, Any], removed: set[str], *, kept: bool) -> dict[str, Any]:
+        """A session's start that no longer names them."""
+        if kept:
+            record["wearer"] = record["plan"] = record["promise"] = None
+        for sock in record.get("socks") or ():
+            if self._is_theirs(sock):
+                sock.update(wearer=None, plan=_nobodys(sock["plan"]), promise=None)
+        for one in (record, *(record.get("socks") or ())):
+            if one.get("promise") in self.found.promises:
+                one["promise"] = None
+        if record.get("twin_of") in removed:
+            record["twin_of"] = None
+        told: dict[str, Any] = self._without_names(record)
+        return told
+
+
+def _text(told: dict[str, Any]) -> str:
+    return json.dumps(told, ensure_ascii=False, separators=(",", ":"))
 
 
 def _free_texts(thing: Any, texts: tuple[str, ...], key: str = "") -> Iterator[str]:
@@ -255,8 +280,11 @@ def _nobodys(plan: dict[str, Any]) -> dict[str, Any]:
 
 def _work_lists_out_again(store: Store) -> None:
     db = store.db
+    work_out_names(db)
     fill_lists(db)
-    for (n,) in db.execute("SELECT DISTINCT session FROM events WHERE kind = 'undone'").fetchall():
+    if names_now(db):
+        show_by_name(db, [n for (n,) in db.execute("SELECT n FROM sessions").fetchall()])
+    for (n,) in db.execute("SELECT DISTINCT session FROM events WHERE kind IN ('undone', 'left-out')").fetchall():
         put_lists_right(store, n, head_of(start_of(store.record_text(n))), store.entries(n))
     db.execute("DELETE FROM standing")  # the next bench works it out
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
