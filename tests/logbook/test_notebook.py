@@ -22,7 +22,7 @@ from hosewright.logbook.upkeep.forgetting import forget
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.yarn_page import yarn_page
 from hosewright.planning import starting
-from hosewright.planning.gauges import gauge_words, read_knits
+from hosewright.planning.gauges import TOGETHER, gauge_words, read_knits, taken_together
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
 from hosewright.words.gauges import yarn_facts
@@ -115,11 +115,21 @@ def test_a_plan_of_such_a_gauge_asks_where_the_dial_stands_when_it_is_cranked(bo
     plan = to_plan("plan-of-2019", typed, knit, None, work_out(typed, knit, None))
     assert (plan.dial, plan.gauge_session) == (None, "tube-2019")
     assert plan.foot_rows_error > 0
+    told = "The gauge is that of 2019, from the notebook: a tube cranked now would tell whether it still holds."
+    assert told in work_out(typed, knit, None).notes
     assert "Dial: not known" in crank_sheet(plan, machine())
     book.keep(plan)
     with pytest.raises(ValueError, match="type where it stands now"):
         starting.first_sock(book, plan, 8)
     assert starting.first_sock(book, plan, 8, dial=27).dial == 27
+
+
+def test_a_plan_by_the_mean_says_how_many_of_its_tubes_are_from_the_notebook(book: Logbook) -> None:
+    book.keep(noted())
+    tube = crank_a_tube(book)
+    knit = taken_together(read_knits(book))[f"{TOGETHER}{tube}"]
+    typed = Typed(tube="150 mm")
+    assert "From the notebook: 1 of the 2 tubes of this gauge." in work_out(typed, knit, None).notes
 
 
 def test_the_response_is_fitted_through_both(book: Logbook) -> None:

@@ -17,6 +17,7 @@ from hosewright.logbook.accounts.stock import YarnStock, stock_of
 from hosewright.logbook.find.evidence import Worn, as_fitted, measured_tube, worn_by
 from hosewright.logbook.find.gauges import course_of, dial_of, pooled, tubes_of
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Plan, Wearer, Yarn
+from hosewright.phrases.lists import many
 from hosewright.phrases.times import local
 from hosewright.planning.fabric import USUAL_DIAL, Fabric
 from hosewright.planning.sock_lines import show_rate
@@ -93,6 +94,16 @@ class Knit:
         for tube in self.tubes:
             places.setdefault(tube.clicks, []).append(tube.loop_mm)
         return tube_spread(list(places.values()))
+
+    @property
+    def from_notebook(self) -> str:
+        """What of it is from the notebook, in a sentence; empty for nothing."""
+        noted = sum(bool(tube.noted) for tube in self.pool)
+        if noted:
+            return f"From the notebook: {noted} of the {many(len(self.pool), 'tube')} of this gauge."
+        if self.pool or not self.gauge.noted:
+            return ""
+        return f"The gauge is that of {self.gauge.when}: a tube cranked now would tell whether it still holds."
 
     @property
     def rates(self) -> tuple[Measured, Measured]:

@@ -245,7 +245,7 @@ def _in_full(
     leg_lies, leg_told = leg_round(fabric, wearer, values, made.leg_mm, made.schedule, unit, "type it with the wearer")
     caution = wearer is not None and wearer.caution
     rest = [*fit.lines, *leg_round_lines(leg_lies, verdicts=not caution), *yarn_lines(need, ball)]
-    notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes]
+    notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes, knit.from_notebook]
     if learnt:
         notes += [*learnt.notes, *(worn.notes if worn else ())]
     one = None if knit.pool else knit.tube  # how its own tube was measured tells nothing of a mean
@@ -269,7 +269,7 @@ def _in_full(
         leg=leg_lines(made.schedule, knit.dial.clicks_per_turn, unit),
         cylinders=fit.cylinders,
         caution=CAUTION if caution else "",
-        notes=tuple(dict.fromkeys(notes)),
+        notes=tuple(dict.fromkeys(filter(None, notes))),
     )
 
 
