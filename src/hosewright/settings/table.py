@@ -256,7 +256,7 @@ class Settings:
         Whole(0, 1000),
         COUNTING,
         "Question presses within",
-        "ms of each other; 0 never",
+        "ms of each other; 0: never",
         "presses closer than this many thousandths of a second are doubtful; 0: none is",
     )
     pause_after_s: int = _set(
@@ -264,7 +264,7 @@ class Settings:
         Whole(0, 7200),
         COUNTING,
         "Pause by itself after",
-        "s without a press; 0 never",
+        "s without a press; 0: never",
         "seconds without a press that make a pause; 0: never",
     )
     cue_rows_ahead: int = _set(
@@ -298,7 +298,7 @@ class Settings:
         Whole(0, 600),
         COUNTING,
         "Suggest a rest after",
-        "minutes; 0 never",
+        "minutes; 0: never",
         "minutes of cranking before a rest is suggested; 0: never",
     )
     hours_a_week: int = _set(

@@ -68,7 +68,7 @@ class Parser(argparse.ArgumentParser):
         return super().parse_args(typed)
 
     def add_json(self) -> None:
-        self.add_argument("--json", action="store_true", help="print JSON: one object, or one a line for a list")
+        self.add_argument("--json", action="store_true", help="print JSON: one object, or one per line for a list")
 
 
 def usual() -> Settings:
@@ -91,7 +91,7 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
 
 
 def put_each(facts: Iterable[Mapping[str, Any]]) -> int:
-    """Print a list as JSON, an object a line; returns exit code 0."""
+    """Print a list as JSON, one object per line; returns exit code 0."""
     for one in facts:
         print(json.dumps(one, allow_nan=False))
     return 0

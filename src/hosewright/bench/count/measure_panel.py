@@ -1,4 +1,4 @@
-"""Readings typed in one at a time; each is stored at once."""
+"""Readings typed in one at a time; each is saved at once."""
 
 from __future__ import annotations
 
