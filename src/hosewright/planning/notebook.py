@@ -18,13 +18,13 @@ from hosewright.craft.doubts import doubts, impossible
 from hosewright.craft.gauge import MOST_ROWS, NOTED_OVER_MM, gauge_of_rates, noted_rate
 from hosewright.craft.measured import measured
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_whole
-from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Part, Wearer, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Part, Wearer, Yarn, fit_words, parts_words
 from hosewright.phrases.days import days_of, past_day, read_past_day
 from hosewright.phrases.field import Field, FieldError, length, mass, number, whole, words
 from hosewright.phrases.harmless import one_line
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
     from datetime import date
 
     from hosewright.craft.gauge import Gauge
@@ -62,7 +62,7 @@ def notebook_fields(unit: str, mass_unit: str, today: date) -> dict[str, Field]:
             missing="Type the day as far as you know it: 2019, May 2021 or 24/12/2020.",
         ),
         words("dial", "Dial", "turns below zero, as written", 200, example="7 1/4"),
-        Field("parts", "Parts", "with the rows of each", read_parts, show_parts, empty=(), example=_PARTS_EXAMPLE),
+        Field("parts", "Parts", "with the rows of each", read_parts, parts_words, empty=(), example=_PARTS_EXAMPLE),
         whole("rows", "Rows", "how many were measured", 1, MOST_ROWS, what="number of rows", example="60"),
         length("length", "Length", "of those rows, washed", unit, example="148 mm"),
         length("flat_width", "Flat width", "across, lying flat", unit, example="102 mm"),
@@ -83,7 +83,7 @@ def notebook_fields(unit: str, mass_unit: str, today: date) -> dict[str, Field]:
                 "On the foot",
                 "such as right, or round tight",
                 read_verdict,
-                show_verdict,
+                lambda verdict: fit_words(*verdict),
                 empty=("", ""),
                 example="round tight, length right",
             ),
@@ -118,11 +118,6 @@ def read_parts(text: str) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def show_parts(parts: Iterable[Part]) -> str:
-    """The same as one types it."""
-    return ", ".join(part.words for part in parts)
-
-
 def read_verdict(text: str) -> tuple[str, str]:
     """How it sat round the foot and how long it was, as "round tight, length right"; "right" alone is both.
 
@@ -146,12 +141,6 @@ def read_verdict(text: str) -> tuple[str, str]:
         said[way] = how
     usual = "right" if both else ""
     return said.get("round", usual), said.get("length", usual)
-
-
-def show_verdict(verdict: tuple[str, str]) -> str:
-    """The same as one types it."""
-    said = zip(("round", "length"), verdict, strict=True)
-    return ", ".join(f"{what} {how}" for what, how in said if how)
 
 
 # --- what the lines come to -------------------------------------------------------------------------------------------

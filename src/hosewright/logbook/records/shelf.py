@@ -35,6 +35,8 @@ from hosewright.phrases.harmless import harmless as harmless  # looked for here 
 from hosewright.phrases.harmless import one_line
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from hosewright.craft.turning import Side
 
 
@@ -206,6 +208,16 @@ class Part(Kept):
         return f"{self.name} {self.count}" + (" passes" if self.kind == "passes" else "")
 
 
+def parts_words(parts: Iterable[Part]) -> str:
+    """Parts as one types them: "leg 56, heel 40 passes"."""
+    return ", ".join(part.words for part in parts)
+
+
+def fit_words(fit: str, fit_length: str) -> str:
+    """What was said of a sock on the foot: "round tight, length right"."""
+    return ", ".join(f"{what} {how}" for what, how in (("round", fit), ("length", fit_length)) if how)
+
+
 # What is written of each when they go out as a table, and comes in again; ``hosewright enter`` calls its options so.
 NOTED_COLUMNS = (
     *("id", "what", "day", "yarn", "machine", "cylinder", "slots", "dial"),
@@ -259,13 +271,11 @@ class Noted(Kept):
     @property
     def worn(self) -> str:
         """What was said of a sock on the foot, as of one that was cranked: "round tight, length right"."""
-        said = (("round", self.fit), ("length", self.fit_length))
-        return ", ".join(f"{what} {how}" for what, how in said if how) if self.what == "sock" else ""
+        return fit_words(self.fit, self.fit_length) if self.what == "sock" else ""
 
     @property
     def parts_typed(self) -> str:
-        """Its parts as one types them: "leg 56, heel 40 passes"."""
-        return ", ".join(part.words for part in self.parts)
+        return parts_words(self.parts)
 
     def clicks(self, clicks_per_turn: int | None) -> int | None:
         """Where the dial stood, in clicks below zero; None where that cannot be told by what was typed."""
