@@ -23,11 +23,13 @@ from hosewright.bench.widgets.line import Sheet
 from hosewright.bench.widgets.report_screen import Page, PlainPicture, SockPicture
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft.units import plus_minus
+from hosewright.logbook.prepared import prepare
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.compare import compare, side
 from hosewright.paper.crank_sheet import AT_RISK
 from hosewright.paper.report import session_report
 from hosewright.paper.writing import write_pages, write_session
+from hosewright.phrases.times import DAY_MS
 from hosewright.places import data_folder
 from hosewright.planning.gauges import PlanShelf
 from hosewright.session.events import Judged
@@ -36,6 +38,7 @@ from hosewright.session.results import tube_gauge
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.settings.table import Settings
 from tests.bench.stage import Host, new_book, stock
+from tests.helpers import START_MS, past_tube
 from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:
@@ -381,3 +384,34 @@ def test_the_tape_that_is_set_is_the_tape_everywhere(practice: Logbook) -> None:
         assert f"- Rows: {rows} per in" in session_report(record, entries, tape_error_mm=tape_error_mm)
         beside = compare(side(record, entries, tape_error_mm), side(record, entries, tape_error_mm))
         assert next(one.first for one in beside.lines if one.what == "Rows per in") == rows
+
+
+async def test_a_long_card_says_that_it_reads_and_is_shown_a_page_at_a_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said, say = [], Page.say
+
+    async def heard(page: Page, words: str) -> None:
+        said.append(words)
+        await say(page, words)
+
+    monkeypatch.setattr(Page, "say", heard)
+    book = new_book(tmp_path)
+    every = [past_tube(f"20231114-{n:02d}", START_MS + n * DAY_MS, 10.3 - 0.4 * (n > 25)) for n in range(60)]
+    book.take_in_all([prepare(*one) for one in every])
+    app = Host(book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(YarnCardScreen("yarn-grey"))
+        await pilot.pause()
+        assert said == ["Reading what this yarn did ..."]
+        page = app.screen.query_one(Page)
+        assert "**Changed between 9 Dec 2023 and 10 Dec 2023" in page.source
+        assert page.source.count("- Tube of ") == 40
+        assert "## Before that, by year" in page.source
+        await pilot.press("o")
+        await pilot.pause()
+        assert page.source.count("- Tube of ") == 60
+        assert "## Before that, by year" not in page.source
+        await pilot.press("o", "escape")
+        await pilot.pause()
+    assert app.results == [None]

@@ -546,3 +546,47 @@ async def test_the_form_and_the_numbers_can_both_be_reached_in_a_small_terminal(
         await pilot.pause()
         assert numbers.scroll_y > 0
         assert app.screen.query_one("#field-tube", Input).has_focus
+
+
+async def test_the_mean_of_two_tubes_and_one_of_them_left_out(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    older = measure_tube(app.book, length_mm=148.0).record.id
+    newer = measure_tube(app.book, length_mm=150.0).record.id
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        form = app.screen
+        assert isinstance(form, PlanScreen)
+        await pilot.press(*"15cm")
+        await pilot.pause()
+        assert form.knit is not None
+        assert [tube.session for tube in form.knit.pool] == [older, newer]
+        shown = str(form.query_one("#plan-tubes", Static).content)
+        assert shown.startswith("The gauge is the mean of 2 tubes:\n 1  ")
+        await pilot.press("shift+tab", "shift+tab")
+        await pilot.pause()
+        assert form.rows["without"].entry.has_focus
+        await pilot.press("3")
+        await pilot.pause()
+        assert "There is no tube 3 here: type numbers from 1 to 2." in form.working.missing
+        await pilot.press("backspace", "1")
+        await pilot.pause()
+        assert form.knit.gauge.session == older
+        assert "left out" in str(form.query_one("#plan-tubes", Static).content).splitlines()[1]
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (plan,) = app.book.shelf(Plan)
+    assert (plan.gauge_session, plan.gauge_sessions) == (older, (older,))
+
+
+async def test_one_tube_alone_has_nothing_to_leave_out(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        assert isinstance(app.screen, PlanScreen)
+        assert not app.screen.rows["without"].display
+        assert not app.screen.query_one("#plan-tubes", Static).display

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from random import Random
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.prepared import prepare
 from hosewright.logbook.projections import standing_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.year import Lot, Promise
+from hosewright.phrases.times import DAY_MS
 from hosewright.session.events import Confirmed, Entry, Opened, Pressed
 from hosewright.session.fold import fold
-from tests.helpers import START_MS, cylinder, machine, sock_plan_steps, steps_of, yarn
+from tests.helpers import START_MS, cylinder, machine, past_tube, sock_plan_steps, steps_of, yarn
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -51,6 +54,22 @@ def fill(path: Path, sessions: int, events: int, began_ms: int = START_MS, days:
             book.store.set_standing(n, standing_of(fold(record.head, entries)))
             unfinished = number >= sessions - 2
             book.store.set_status(n, "open" if unfinished else "finished", record.started_ms + MINUTE)
+    book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    book.close()
+
+
+def fill_one_yarn(path: Path, sessions: int) -> None:
+    """A logbook with so many sessions of one yarn in four years on two machines; from the third on it is looser."""
+    book = Logbook(path)
+    chance = Random(1)
+    other = machine().model_copy(update={"id": "other-machine", "name": "Other machine"})
+    made = []
+    for number in range(sessions):
+        at = START_MS + number * 4 * 365 * DAY_MS // sessions
+        on = other if number % 2 else machine()
+        rate = 10.3 - 0.35 * (number > sessions // 2) + chance.gauss(0, 0.06)
+        made.append(prepare(*past_tube(f"20231114-{number:05d}", at, rate, on=on)))
+    book.take_in_all(made)
     book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     book.close()
 

@@ -99,6 +99,27 @@ def letters_ms(command: Sequence[str], home: Path, words: str, keys: Sequence[st
     return taken
 
 
+def page_ms(
+    command: Sequence[str], home: Path, words: str, keys: Sequence[str], key: str, said: Sequence[str]
+) -> list[float]:
+    """From ``key``, after ``words`` and ``keys``, to each of what is ``said`` then, in the order it comes."""
+    child = _spawn(command, home)
+    child.expect_exact(words)
+    _drain(child, 0.4)
+    for one in keys:
+        child.send(one)
+        _drain(child, 1.0)
+    start = time.perf_counter()
+    child.send(key)
+    taken = []
+    for what in said:
+        child.expect_exact(what)
+        taken.append((time.perf_counter() - start) * 1000)
+    child.kill(9)
+    child.wait()
+    return taken
+
+
 def burst_ms(command: Sequence[str], home: Path, words: str, keys: Sequence[str], presses: int, seen: str) -> float:
     """From ``presses`` spaces in one write to ``seen`` on the screen."""
     child = _spawn(command, home)

@@ -28,7 +28,7 @@ from hosewright.session.events import Entry, Pressed
 from hosewright.session.fold import fold
 from tests.benchmarks import data, floors
 from tests.benchmarks.data import long_sock
-from tests.benchmarks.pty_times import burst_ms, first_frames_ms, key_to_paint_ms, letters_ms, peak_mib
+from tests.benchmarks.pty_times import burst_ms, first_frames_ms, key_to_paint_ms, letters_ms, page_ms, peak_mib
 from tests.helpers import crank_to, record
 
 if TYPE_CHECKING:
@@ -121,6 +121,20 @@ def counting_home(folder: Path, gap_ms: int) -> Path:
     crank_to(live, "leg")
     book.close()
     return folder
+
+
+def yarn_card(home: Path, runs: int) -> Iterator[Row]:
+    """The card of a yarn that 5,000 sessions were cranked in: its sign of being at work, and its first page."""
+    bare: list[float] = []
+    busy: list[float] = []
+    page: list[float] = []
+    for _ in range(runs):
+        bare += first_frames_ms([PYTHON, "-c", floors.HELLO], home, "hello bench")
+        sign, first = page_ms(BENCH, home, MACHINE, ("l",), "y", ("Reading what this yarn did", "Gauge on"))
+        busy.append(sign)
+        page.append(first)
+    yield versus("card of a yarn with 5,000 sessions, first page", page, bare, "ms", 5)
+    yield versus("the same, until it says that it reads", busy, bare, "ms", 1)
 
 
 def presses(folder: Path, n: int) -> Iterator[Row]:
@@ -295,6 +309,10 @@ def rows(quick: bool) -> Iterator[Row]:
         yield from memory(small, "300 sessions")
         yield from commands(5 if quick else 9)
         if not quick:
+            yarn = folder / "yarn"
+            yarn.mkdir()
+            data.fill_one_yarn(yarn / "logbook.sqlite", 5000)
+            yield from yarn_card(yarn, 5)
             yield from large_logbook(large, folder)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -9,9 +10,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.logbook.travel.session_files import read
-from hosewright.paper.charts import Bars, Estimates, Mark, Tally, columns_of, draw, round_top
+from hosewright.paper.charts import (
+    MOST_DRAWN,
+    WIDTH,
+    Bars,
+    Estimates,
+    Mark,
+    Tally,
+    Timeline,
+    calendar_ticks,
+    columns_of,
+    draw,
+    round_top,
+)
 from hosewright.paper.html_page import svg
 from hosewright.paper.report import cadence
+from hosewright.phrases.times import DAY_MS
 from hosewright.session.events import Confirmed, Observed, Pressed, TookBack
 from hosewright.words.story import tell
 from tests.helpers import entries, record, to_step
@@ -147,3 +161,62 @@ def test_every_sample_can_be_drawn(path: object) -> None:
     assert chart is not None
     assert len(chart.values) == len(story.beats)
     assert max(map(len, draw(chart))) <= 76
+
+
+# --- along the calendar ----------------------------------------------------------------------------------------------
+
+JANUARY_2024 = 1_704_067_200_000
+
+
+def _timeline(many: int = 40, days: int = 14) -> Timeline:
+    """Values that fall from 10.3 to 9.9 half-way, one every so many days."""
+    at = [JANUARY_2024 + n * days * DAY_MS for n in range(many)]
+    half = many // 2
+    return Timeline(
+        "Rows per in",
+        tuple((day, 10.3 if n < half else 9.9, 0.05) for n, day in enumerate(at)),
+        ((at[0], at[half - 1], 10.3), (at[half], at[-1], 9.9)),
+        tuple((day, 9.9) for day in at[half:]),
+        (9.8, 10.0),
+        ((at[half - 1] + at[half]) // 2,),
+    )
+
+
+def test_a_timeline_shows_tubes_means_the_change_and_what_drifts() -> None:
+    lines = draw(_timeline())
+    assert max(map(len, lines)) <= WIDTH
+    assert lines[-1] == "o tube   = mean   * moving average   . its limits   | change"
+    picture = "\n".join(lines[1:-1])
+    assert picture.count("o") >= 30
+    assert "Jan 2025" in picture or "2025" in picture
+    change = picture.splitlines()[0].index("│", 8)
+    assert all(line[change] in "│o=┴" for line in picture.splitlines()[:-1])
+    assert draw(replace(_timeline(), average=(), limits=(), changes=()))[-1] == "o tube   = mean"
+
+
+def test_thousands_of_tubes_are_drawn_as_means_of_those_next_to_each_other() -> None:
+    chart = _timeline(5000, 1)
+    assert len(chart.gathered) <= MOST_DRAWN
+    assert chart.signs[0] == ("o", "34 tubes")
+    assert svg(chart).count("<circle") == len(chart.gathered)
+
+
+def test_a_timeline_is_drawn_alike_on_a_page() -> None:
+    drawing = svg(_timeline())
+    assert drawing.count("<circle") == 40
+    assert drawing.count('stroke-width="2.5"') == 1  # the change
+    assert drawing.count("stroke-dasharray") == 2
+    assert "dots: tube, level lines: mean, thin line: moving average, dashed: its limits, upright: change" in drawing
+
+
+@pytest.mark.parametrize(
+    ("days", "most", "words"),
+    [
+        (20, 6, ["1 Jan 2024", "21 Jan 2024"]),
+        (150, 6, ["Jan 2024", "Feb 2024", "Mar 2024", "Apr 2024", "May 2024"]),
+        (700, 6, ["Jan 2024", "Jul 2024", "Jan 2025", "Jul 2025"]),
+        (1500, 5, ["2024", "2025", "2026", "2027", "2028"]),
+    ],
+)
+def test_the_calendar_is_marked_at_round_days(days: int, most: int, words: list[str]) -> None:
+    assert [said for _, said in calendar_ticks(JANUARY_2024, JANUARY_2024 + days * DAY_MS, most)] == words

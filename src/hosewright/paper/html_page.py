@@ -217,18 +217,18 @@ def _estimates(chart: Estimates) -> tuple[list[str], float]:
 
 def _timeline(chart: Timeline) -> tuple[list[str], float]:
     (first, last), (low, high) = chart.days, chart.span
-    floor = 1.4 * PLOT_HIGH + 8
+    floor = PLOT_HIGH + 8
 
     def x(at: float) -> float:
         return _LEFT + (at - first) / (last - first) * (WIDE - 4 - _LEFT)
 
     def y(value: float) -> float:
-        return floor - (value - low) / (high - low) * 1.4 * PLOT_HIGH
+        return floor - (value - low) / (high - low) * PLOT_HIGH
 
     body = [_line(_LEFT, floor, WIDE - 4, floor), _line(_LEFT, 8, _LEFT, floor)]
     for value, words in round_ticks(low, high, _TICKS):
         body += [_text(_LEFT - 5, y(value) + 4, words, "end"), _line(_LEFT - 3, y(value), _LEFT, y(value))]
-    for at, words in calendar_ticks(first, last, 2 * _TICKS):
+    for at, words in calendar_ticks(first, last, _TICKS):
         body += [_line(x(at), floor, x(at), floor + 4), _text(x(at), floor + 17, words, "middle")]
     body += [_line(x(at), 8, x(at), floor, 2.5) for at in chart.changes]
     body += [_line(x(start), y(value), x(end), y(value), 2) for start, end, value in chart.levels]

@@ -44,7 +44,9 @@ def yarn_sections(card: YarnCard, unit: str = "in") -> list[PageSection]:
     if card.older:
         parts.append(PageSection("Before that, by year", tuple(_years(card.older, unit))))
     if card.unread:
-        parts.append(PageSection("Not read", tuple(f"- {typed(why)}" for why in card.unread)))
+        said = [f"- {typed(why)}" for why in card.unread[:MOST_LISTED]]
+        more = len(card.unread) - MOST_LISTED
+        parts.append(PageSection("Not read", tuple(said + ([f"- and {more} more"] if more > 0 else []))))
     if not (card.cylinders or card.older):
         parts.append(
             PageSection("Nothing found yet", ("No stitch size, gauge or sock of this yarn is in the logbook.",))
@@ -58,7 +60,10 @@ def over_time(card: YarnCard, unit: str = "in") -> list[PageSection]:
     for course in card.courses[:MOST_PLACES]:
         said = course_lines(course, card.spread, card.turn(course.place.machine), unit)
         parts.append(PageSection(f"Gauge on {_named(card, course)}", tuple(f"- {line}" for line in said)))
-        parts.append(PageSection("", (), _drawn(course, card.turn(course.place.machine), unit)))
+        where = f"{_named(card, course)}: r" if len(card.courses) > 1 else "R"
+        parts.append(
+            PageSection("", (), _drawn(course, f"{where}ows per {unit}", card.turn(course.place.machine), unit))
+        )
     if len(card.courses) > MOST_PLACES:
         rest = [f"- {_named(card, one)}: {_in_short(card, one, unit)}" for one in card.courses[MOST_PLACES:]]
         parts.append(PageSection("Gauge elsewhere", tuple(rest[:MOST_LISTED])))
@@ -77,7 +82,7 @@ def _in_short(card: YarnCard, course: Course, unit: str) -> str:
     return holds_now(course, card.spread, card.turn(course.place.machine), unit)
 
 
-def _drawn(course: Course, clicks_per_turn: int, unit: str) -> Timeline | Estimates:
+def _drawn(course: Course, title: str, clicks_per_turn: int, unit: str) -> Timeline | Estimates:
     """Enough tubes along the calendar, at one dial position; few of them one under another, each at its own."""
     per = PER_UNIT_MM[unit]
     if not course.looks:
@@ -90,7 +95,7 @@ def _drawn(course: Course, clicks_per_turn: int, unit: str) -> Timeline | Estima
             )
             for tube in course.tubes[-MOST_LISTED:]
         )
-        return Estimates(f"Rows per {unit}, with standard errors", points)
+        return Estimates(f"{title}, with standard errors", points)
     rows = [rate * per for rate in course.at_dial]
     times = [tube.began_ms for tube in course.tubes]
     ends = [(times[part[0]], times[part[-1]]) for part in course.parts]
@@ -100,7 +105,7 @@ def _drawn(course: Course, clicks_per_turn: int, unit: str) -> Timeline | Estima
     at = show_position(course.dial, clicks_per_turn)
     others = ", other dial positions brought there" if len({tube.dial for tube in course.tubes}) > 1 else ""
     return Timeline(
-        f"Rows per {unit} {at}{others}",
+        f"{title} {at}{others}",
         tuple(zip(times, rows, (tube.rows_error * per for tube in course.tubes), strict=True)),
         tuple(levels),
         average,
@@ -123,7 +128,7 @@ def _years(older: Sequence[Year], unit: str) -> list[str]:
     lines = [cells(str(year.year), (year,)) for year in older[:MOST_YEARS]]
     if older[MOST_YEARS:]:
         lines.append(cells(f"to {older[MOST_YEARS].year}", older[MOST_YEARS:]))
-    return table(("Year", "Cranked", "Tubes", f"Rows per {unit}", "Socks", "Right round and in length"), lines)
+    return table(("Year", "Cranked", "Tubes", f"Rows per {unit}", "Socks", "Right"), lines)
 
 
 def _label(yarn: Yarn) -> list[str]:
@@ -176,7 +181,7 @@ def _sock(sock: SockLine) -> str:
     return f"{typed(sock.title)}, {sock.when}: {'; '.join(told)}"
 
 
-MOST_PLACES = 4  # with a picture each
+MOST_PLACES = 3  # with a picture each
 MOST_LISTED = 12
 MOST_YEARS = 12
 _PLURAL: dict[NeedleFault, str] = {"dropped": "drops", "tuck": "tucks", "split": "splits"}

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 
-NEWEST_PRINTED = 24  # so that a page to print is two at most
+NEWEST_PRINTED = 12  # so that a page to print is two at most
 KINDS = ("machines", "cylinders", "yarns", "wearers", "plans")
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.find.gauges import Course, Place, Shift, Tube
     from hosewright.logbook.find.yarns import AtDial, OnCylinder, TubeLine, YarnCard
 
-MOST_LISTED = 12
+MOST_LISTED, MOST_EARLIER = 12, 6
 LEVEL = f"{DIFFERENT_ODDS * 100:g} %"
 
 
@@ -29,7 +29,8 @@ def course_lines(course: Course, spread: Spread, clicks_per_turn: int, unit: str
     """Everything there is to say of one place, a sentence or two each."""
     return [
         holds_now(course, spread, clicks_per_turn, unit),
-        *(shift_words(shift, unit) for shift in course.shifts),
+        *([shift_words(course.shifts[-1], unit)] if course.shifts else []),
+        *_earlier(course.shifts[:-1], unit),
         *_unchanged(course, spread, unit),
         *_drift(course),
     ]
@@ -86,6 +87,15 @@ def shift_words(shift: Shift, unit: str = "in") -> str:
         f"The chance that a yarn which never changed looks so is {odds_words(odds)} "
         f"({_test(shift.found.looks)}, {p_words(odds)})."
     )
+
+
+def _earlier(shifts: Sequence[Shift], unit: str) -> list[str]:
+    """The changes before the last in a line, the newest of them first."""
+    if not shifts:
+        return []
+    said = [f"{difference_said(shift.by, unit)} by {shift.first.when}" for shift in reversed(shifts)]
+    more = f", and {len(said) - MOST_EARLIER} more" if len(said) > MOST_EARLIER else ""
+    return [f"Changed before that: {'; '.join(said[:MOST_EARLIER])}{more}."]
 
 
 def _unchanged(course: Course, spread: Spread, unit: str) -> list[str]:

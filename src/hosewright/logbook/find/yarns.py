@@ -175,8 +175,8 @@ def yarn_card(
 ) -> YarnCard:
     """The card of one yarn; a session that cannot be read is named on it. Raises LogbookError.
 
-    ``tape_error_mm`` is the half-width of the tape's error. Of what was cranked the ``newest`` so many are shown one by
-    one, None: all of them; its gauge is always that of every tube.
+    ``tape_error_mm`` is the half-width of the tape's error. Of what was cranked the ``newest`` so many tubes, searches
+    and socks are shown one by one, None: all of them; its gauge is always that of every tube.
     """
     machines = {item.id: item for item in book.shelf(Machine, retired=True)}
     beds = {item.id: item for item in book.shelf(Cylinder, retired=True)}
@@ -188,16 +188,23 @@ def yarn_card(
     cranked = book.store.ask(_CRANKED, yarn.id)
     noted = sorted((one for one in book.shelf(Noted) if one.yarn == yarn.id), key=lambda one: one.at_ms)
     card.many = len(cranked) + len(noted)
-    shown = cranked if newest is None else cranked[:newest]
-    for session_id, *_ in reversed(shown):
+    room = math.inf if newest is None else newest
+    read: list[tuple[SessionRecord, State]] = []
+    shown = 0
+    while shown < len(cranked) and room > 0:
+        session_id = cranked[shown][0]
+        shown += 1
         try:
             line = book.store.find(session_id)
-            _add(card, book.record(line), book.state(line), tape_error_mm)
+            read.append((book.record(line), book.state(line)))
+            room -= max(len(read[-1][0].socks), 1)
         except LogbookError as error:
             card.unread.append(f"{session_id}: {error}")
-    room = len(noted) if newest is None else min(len(noted), newest - len(shown))
-    _add_noted(card, book, noted[len(noted) - room :])
-    card.older = _by_year(cranked[len(shown) :], noted[: len(noted) - room], card.courses)
+    for record, state in reversed(read):
+        _add(card, record, state, tape_error_mm)
+    kept = int(max(len(noted) - max(room, 0), 0))
+    _add_noted(card, book, noted[kept:])
+    card.older = _by_year(cranked[shown:], noted[:kept], card.courses)
     return card
 
 
