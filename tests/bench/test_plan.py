@@ -98,7 +98,7 @@ def test_the_rows_are_as_unsure_as_tubes_differ_and_another_tube_narrows_that() 
         worked.sock.foot_rows_error,
         worked.sock.foot_rows_tape_error,
     )
-    assert "rows of the foot: 61 ± 1 rows, of which the tape 0.2" in asked(plan, "in")
+    assert "61 ± 1 rows in the foot, of which the tape 0.2" in asked(plan, "in")
 
 
 def test_three_tubes_at_one_dial_say_themselves_how_far_they_differ() -> None:
@@ -118,7 +118,7 @@ def test_a_plan_of_before_the_tape_was_told_apart_says_its_error_alone() -> None
     told = to_plan("plan", Typed(tube="15 cm"), knit(), None, worked).model_dump()
     del told["foot_rows_tape_error"]
     old = Plan.model_validate(told)
-    assert "rows of the foot: 61 ± 1 rows" in asked(old, "in")
+    assert "61 ± 1 rows in the foot" in asked(old, "in")
 
 
 @pytest.mark.parametrize(

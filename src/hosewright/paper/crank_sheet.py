@@ -100,7 +100,7 @@ def asked(plan: Plan, unit: str) -> list[str]:
         ease = show_length(plan.length_ease_mm, unit)
         lines.append(f"foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
     if plan.foot_rows_error:
-        lines.append(f"rows of the foot: {planned_rows(plan)}")
+        lines.append(planned_rows(plan))
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
     if plan.part_row:
         lines.append(

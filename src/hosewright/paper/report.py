@@ -121,7 +121,7 @@ def cadence(story: Story) -> Bars | None:
 
 def plan_words(plan: Plan) -> str:
     """A plan in one line."""
-    return f"{typed(plan.name)}: {planned_rows(plan)} in the foot, {plan.metres_per_pair:.0f} m of yarn for the pair"
+    return f"{typed(plan.name)}: {planned_rows(plan)}, {plan.metres_per_pair:.0f} m of yarn for the pair"
 
 
 def _pitch(machine: Machine) -> str:

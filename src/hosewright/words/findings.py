@@ -10,7 +10,7 @@ from hosewright.craft.dial import show_position
 from hosewright.craft.doubts import doubts
 from hosewright.craft.fit import trial_words
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
-from hosewright.craft.measured import measured, show_rows
+from hosewright.craft.measured import measured, show_rows, shown_error, tape_part
 from hosewright.craft.units import length_plus_minus, plus_minus, show_length, show_mass
 from hosewright.craft.yarn import tex_from
 from hosewright.phrases.harmless import typed
@@ -176,14 +176,15 @@ def _fits(state: State, number: int) -> list[str]:
 
 
 def planned_rows(plan: Plan) -> str:
-    """The rows of the foot with how sure they are: "61 ± 2 rows, of which the tape 1"."""
-    return show_rows(measured(plan.foot_rows, plan.foot_rows_error), plan.foot_rows_tape_error)
+    """The rows of the foot with how sure they are: "61 ± 2 rows in the foot, of which the tape 1"."""
+    rows = measured(plan.foot_rows, plan.foot_rows_error)
+    tape = tape_part(plan.foot_rows_tape_error) if shown_error(rows) else ""
+    return f"{show_rows(rows)} in the foot{tape}"
 
 
 def _planned(plan: Plan, state: State, number: int) -> list[str]:
-    foot = planned_rows(plan)
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"
-    lines = [f"- Planned: {foot} in the foot; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
+    lines = [f"- Planned: {planned_rows(plan)}; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
     masses = state.values(id_in(number, "mass"))
     if masses and plan.grams_per_pair is not None:
         lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
