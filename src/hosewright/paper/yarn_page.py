@@ -105,7 +105,7 @@ def _drawn(course: Course, title: str, clicks_per_turn: int, unit: str) -> Timel
     at = show_position(course.dial, clicks_per_turn)
     others = ", other dial positions brought there" if len({tube.dial for tube in course.tubes}) > 1 else ""
     return Timeline(
-        f"{title} {at}{others}",
+        f"{title} with the dial {at}{others}",
         tuple(zip(times, rows, (tube.rows_error * per for tube in course.tubes), strict=True)),
         tuple(levels),
         average,

@@ -470,7 +470,7 @@ def days_between(today: date) -> Field:
     return Field(
         "days",
         "Days",
-        "all since a change, or 2025, or Mar 2025 to May 2026",
+        "such as 2025, or Mar 2025 to May 2026",
         read,
         lambda days: f"{days[0].isoformat()} to {days[1].isoformat()}",
         example="Mar 2025 to May 2026",

@@ -43,7 +43,7 @@ def holds_now(course: Course, spread: Spread, clicks_per_turn: int, unit: str = 
     at = f"{show_position(course.dial, clicks_per_turn)} ({many(course.dial, 'click')})"
     return (
         f"{plus_minus(rows.value * per, rows.error * per, 2)} rows and "
-        f"{plus_minus(stitches.value * per, stitches.error * per, 2)} stitches per {unit} {at}, "
+        f"{plus_minus(stitches.value * per, stitches.error * per, 2)} stitches per {unit} with the dial {at}, "
         f"{tubes_words(course.alike, changed=bool(course.shifts))}; {spread.words}."
     )
 
