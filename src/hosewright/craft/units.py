@@ -278,7 +278,10 @@ def decimal_length(mm: float, unit: str) -> str:
 
 
 def length_plus_minus(mm: float, error_mm: float, unit: str) -> str:
-    """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"; as ``show_length`` where that is 0."""
+    """A length in mm with its error, in ``unit``: "4.53 ± 0.02 in"; as ``show_length`` where that is 0.
+
+    Raises CraftError.
+    """
     if not error_mm:
         return show_length(mm, unit)
     per = PER_UNIT_MM[unit]
