@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -330,7 +331,7 @@ def test_what_is_late_has_a_sign_where_there_is_no_room_for_words() -> None:
 def test_the_machine_that_needs_oil_comes_first_and_by_its_whole_name(width: int) -> None:
     machines = [Oiling("a", "Boathouse machine", 600, 0), Oiling("b", "Crew-room machine", 600, 0)]
     told = Overview((), {}, {}, (), tuple(machines), (), ())
-    rows = [plain(row) for row in care_rows(NOTHING_YET._replace(oil={"a": 60, "b": 640}), told, EPOCH, width, 2)]
+    rows = [plain(row) for row in care_rows(replace(NOTHING_YET, oil={"a": 60, "b": 640}), told, EPOCH, width, 2)]
     assert rows[0].startswith(" Crew-room machine")
     assert rows[1].startswith(" Boathouse machine")
     assert "640" in rows[0]

@@ -11,7 +11,7 @@ from textual.widgets import DataTable
 
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.entry_screen import MAKE, EntryScreen
+from hosewright.bench.widgets.entry_screen import EntryScreen
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
@@ -149,10 +149,10 @@ class NotedForm(EntryScreen[Noted]):
         "is assumed, unless you type an error."
     )
     BINDINGS = [
-        Binding("y", "make('yarn')", "Make a yarn", group=MAKE),
-        Binding("m", "make('machine')", "Make a machine", group=MAKE),
-        Binding("c", "make('cylinder')", "Make a cylinder", group=MAKE),
-        Binding("w", "make('wearer')", "Make a wearer", group=MAKE),
+        Binding("y", "make('yarn')", "Make a yarn"),
+        Binding("m", "make('machine')", "Make a machine"),
+        Binding("c", "make('cylinder')", "Make a cylinder"),
+        Binding("w", "make('wearer')", "Make a wearer"),
     ]
 
     def __init__(self, one: Noted | None = None) -> None:

@@ -5,7 +5,7 @@ A click on a panel does as its key, and the pointer lights its frame.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
@@ -43,7 +43,8 @@ class YarnLeft(NamedTuple):
     makes: str
 
 
-class Known(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Known:
     """What is worked out behind the panels: rows since the oil by machine, yarn left, what a pair still takes.
 
     ``days`` are the year's rows without what was undone; None until that is known.

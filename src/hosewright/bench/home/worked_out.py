@@ -7,6 +7,7 @@ logbook takes it seconds, so what reads every session does so bit by bit.
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual.color import Color
@@ -110,7 +111,7 @@ def bit_by_bit(book: Logbook, told: Overview, settings: Settings, known: Known) 
         for cranked in rows_and_passes_so_far(book.store, machine.id, oiled.at_ms if oiled else 0):
             oil[machine.id] = Cranked(*cranked, 0).as_rows
             yield known
-    known = known._replace(oil=oil)
+    known = replace(known, oil=oil)
     yield known
     days, since_ms = dict(told.days), book.clock.now().at_ms - YEAR_DAYS * DAY_MS
     for session, counted in told.put_right.items():
@@ -119,7 +120,7 @@ def bit_by_bit(book: Logbook, told: Overview, settings: Settings, known: Known) 
         really.subtract(counted)
         for day, more in really.items():
             days[day] = days.get(day, 0) + more
-    known = known._replace(days={day: many for day, many in days.items() if many > 0})
+    known = replace(known, days={day: many for day, many in days.items() if many > 0})
     yield known
     yarns: list[YarnLeft] = []
     for stock in stocks_bit_by_bit(book):
@@ -128,10 +129,10 @@ def bit_by_bit(book: Logbook, told: Overview, settings: Settings, known: Known) 
             account = stock.account
             free, promised = max(0, account.left) / MG, max(0, account.promised) / MG
             yarns.append(YarnLeft(stock.yarn.name, free, promised, makes(stock.socks_left)))
-    known = known._replace(yarns=sorted(yarns, key=lambda one: -(one.free_g + one.promised_g)))
+    known = replace(known, yarns=sorted(yarns, key=lambda one: -(one.free_g + one.promised_g)))
     yield known
     if told.promised:
         pace = recent_pace(book)
         yield known
         words = {pair.promise.id: left_words(pair, pace, settings.off_crank_min) for pair in pairs(book)}
-        yield known._replace(pairs=words)
+        yield replace(known, pairs=words)

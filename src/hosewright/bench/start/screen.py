@@ -10,7 +10,7 @@ from textual.binding import Binding
 
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.entry_screen import MAKE, EntryScreen
+from hosewright.bench.widgets.entry_screen import EntryScreen
 from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
@@ -202,9 +202,9 @@ class FreshStartScreen(StartScreen):
     """The start of a search or of a gauge tube."""
 
     BINDINGS = [
-        Binding("m", "make('machine')", "Make a machine", group=MAKE),
-        Binding("c", "make('cylinder')", "Make a cylinder", group=MAKE),
-        Binding("y", "make('yarn')", "Make a yarn", group=MAKE),
+        Binding("m", "make('machine')", "Make a machine"),
+        Binding("c", "make('cylinder')", "Make a cylinder"),
+        Binding("y", "make('yarn')", "Make a yarn"),
     ]
 
     def __init__(self, kind: Literal["search", "tube"], chosen: Mapping[str, str] | None = None) -> None:

@@ -47,7 +47,6 @@ if TYPE_CHECKING:
     from hosewright.phrases.field import Field
 
 Made = TypeVar("Made")
-MAKE = Binding.Group("Make a new one")  # what a form leads to where a list lacks it
 FORM_CSS = Path(__file__).with_name("form.tcss")  # by its whole path: Textual looks beside the subclass otherwise
 
 

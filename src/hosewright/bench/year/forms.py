@@ -10,7 +10,7 @@ from textual.binding import Binding
 
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.shelf import open_form
-from hosewright.bench.widgets.entry_screen import FORM_CSS, MAKE, EntryScreen, FormScreen
+from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScreen
 from hosewright.bench.widgets.host import host
 from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
@@ -163,9 +163,9 @@ class PromiseForm(EntryScreen[Promise]):
         "plans and dye lots of the yarn above. Type a day as 2026-12-24, 24 Dec, Friday or in 2 weeks."
     )
     BINDINGS = [
-        Binding("w", "make('wearer')", "Make a wearer", group=MAKE),
-        Binding("y", "make('yarn')", "Make a yarn", group=MAKE),
-        Binding("p", "make('plan')", "Make a plan", group=MAKE),
+        Binding("w", "make('wearer')", "Make a wearer"),
+        Binding("y", "make('yarn')", "Make a yarn"),
+        Binding("p", "make('plan')", "Make a plan"),
     ]
 
     def __init__(self, item: Promise | None = None) -> None:
