@@ -307,6 +307,17 @@ def test_what_was_put_right_is_not_taken_in_again_as_it_was(capsys: pytest.Captu
     assert len(shelf()[Noted]) == 40
 
 
+def test_what_was_renamed_or_entered_twice_is_known_by_its_old_name_too(capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "enter", "csv", str(TEN_YEARS), "--new")
+    said(capsys, "shelf", "change", "yarn", "Chalk", "--name", "White Cliff")
+    said(capsys, "shelf", "merge", "wearer", "Ferryman", "my aunt")
+    assert "40 lines were here already" in said(capsys, "enter", "csv", str(TEN_YEARS), "--new")
+    assert len(shelf()[Noted]) == 40
+    assert "White Cliff" in said(
+        capsys, "enter", "gauge", "--new", *TUBE, *READ, "--yarn", "chalk", "--machine", "The attic one"
+    )
+
+
 def test_a_table_of_a_spreadsheet_that_writes_commas(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     table = tmp_path / "table.csv"
     lines = (

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from hosewright.craft import LEAST_SLOTS, MOST_SLOTS, CraftError
 from hosewright.craft.units import quoted, read_whole
+from hosewright.logbook.file.called import with_ids_now
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import NOTED_COLUMNS, Cylinder, Machine, Noted, Wearer, Yarn, problems
 from hosewright.logbook.records.year import Promise
@@ -65,6 +66,7 @@ class Taking:
     made: list[Machine | Cylinder | Yarn | Wearer] = field(default_factory=list)
     taken: list[Taken] = field(default_factory=list)
     _shelves: dict[type[Any], list[Any]] = field(default_factory=dict)
+    _called: dict[tuple[str, str], str] = field(default_factory=dict)  # once, or as its double is: the id of now
     _ids: set[str] = field(default_factory=set)
     _here: Counter[str] = field(default_factory=Counter)
     _lines: dict[str, Field] = field(default_factory=dict)
@@ -72,11 +74,16 @@ class Taking:
     def __post_init__(self) -> None:
         """Read what is there already. Raises LogbookError."""
         kinds: tuple[type[Any], ...] = (Yarn, Machine, Cylinder, Wearer, Promise)
+        names = self.book.store.names_now()
+        for (kind, item), told in names.items():
+            self._called |= {(kind, said.casefold()): told.now for said in (item, *told.was.split(", ")) if said}
+        doubles = {item for (_, item), told in names.items() if told.now != item}
         for cls in kinds:
-            self._shelves[cls] = sorted(self.book.shelf(cls, retired=True), key=lambda one: bool(one.retired))
+            there = [one for one in self.book.shelf(cls, retired=True) if one.id not in doubles]
+            self._shelves[cls] = sorted(there, key=lambda one: bool(one.retired))
         # What was put right since is the same line of the notebook all the same, as it was taken in and as it is now.
         revisions = [row[3] for row in self.book.store.revisions() if row[0] == "noted"]
-        noted = [Noted.model_validate_json(body) for body in revisions]
+        noted = [Noted.model_validate_json(with_ids_now(body, names)) for body in revisions]
         self._ids = {one.id for one in noted} | {gauge.session for gauge in self.book.gauges()}
         self._here = Counter(content for _, content in {(one.id, _content(one)) for one in noted})
         self._lines = notebook_fields(self.unit, self.mass_unit, self.today)
@@ -146,6 +153,7 @@ class Taking:
             return None
         shelf = self._shelf(cls)
         found = [one for one in shelf if said == one.id or said.casefold() == one.name.casefold()]
+        found = found or [one for one in shelf if one.id == self._called.get((kind, said.casefold()))]
         if not found and not self.new:
             found = [one for one in shelf if said.casefold() in one.name.casefold()]
         if len({one.retired for one in found}) > 1:
