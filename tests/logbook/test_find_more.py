@@ -12,6 +12,7 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Yarn
+from hosewright.paper.yarn_page import yarn_page
 from hosewright.session.events import Amended, Confirmed, Judged, Observed, ReadOff, Struck
 from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
 from tests.logbook.test_planned_and_verdicts import WEARER, plan
@@ -144,3 +145,17 @@ def test_a_session_that_cannot_be_read_is_named_on_the_card(book: Logbook, monke
     card = yarn_card(book, Yarn(id="yarn-grey", name="Grey"))
     assert card.cylinders == []
     assert card.unread == ["20231114-one: Its start cannot be read."]
+
+
+def test_a_tube_not_washed_yet_is_shown_as_it_came_off_and_held_against_none(book: Logbook) -> None:
+    book.keep(yarn())
+    live = _tube(book, "20231114-raw")
+    crank_to(live, "before-wash")
+    drive(live, ReadOff("raw-length", 76.0), ReadOff("raw-width", 90.0), Confirmed())
+    card = yarn_card(book, yarn())
+    assert card.courses == []
+    ((at,),) = (on.in_order() for on in card.cylinders)
+    (tube,) = at.tubes
+    assert (tube.washed, tube.gauge.state) == (False, "dry")
+    assert tube.rows().value == pytest.approx(30 / 76.0)
+    assert "- Unwashed tube of 14 Nov 2023: 10.03 ±" in yarn_page(card)

@@ -16,6 +16,7 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.gauges import course_of, dial_of, spread_of, tubes_of
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn, day_words
 from hosewright.phrases.times import local
+from hosewright.session.fold import fold
 from hosewright.session.results import choice, tube_gauge, wash_change, worn_words
 from hosewright.session.steps import id_in
 
@@ -195,8 +196,10 @@ def yarn_card(
         session_id = cranked[shown][0]
         shown += 1
         try:
-            line = book.store.find(session_id)
-            read.append((book.record(line), book.state(line)))
+            if (line := book.store.line(session_id)) is None:
+                continue
+            record = book.record(line)
+            read.append((record, fold(record.head, book.store.entries(line.n))))
             room -= max(len(read[-1][0].socks), 1)
         except LogbookError as error:
             card.unread.append(f"{session_id}: {error}")
