@@ -14,7 +14,8 @@ from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page, PlainPicture
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.sessions import PAGE, Found, Wanted, find
+from hosewright.logbook.find.sessions import PAGE, Found, find
+from hosewright.logbook.find.wanted import Wanted
 from hosewright.phrases.days import clock_day
 from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
@@ -227,12 +228,22 @@ async def test_found_as_typed_and_a_half_typed_day_leaves_the_list(tmp_path: Pat
         assert column(app, 2) == ["gauge tube"]
         app.screen.query_one(Input).value = "kind:search since:20"
         await pilot.pause()
-        assert counted(app).startswith("A day is typed as 2025")
+        assert wanted(app) == "“20” is not a day that can be read: type one such as 2019, May 2021 or 24/12/2020."
         assert column(app, 2) == ["gauge tube"]
         app.screen.query_one(Input).value = "kind:search since:2025"
         await pilot.pause()
         assert column(app, 2) == ["stitch size"]
         assert counted(app).startswith("1 of 2")
+        assert wanted(app) == "Looking for stitch-size searches, begun since 1 Jan 2025."
+        app.screen.query_one(Input).value = "pace:<1"
+        await pilot.pause()
+        assert column(app, 2) == []
+        app.screen.query_one(Input).value = "-moth"
+        await pilot.pause()
+        assert column(app, 2) == ["stitch size"]
+        app.screen.query_one(Input).value = ""
+        await pilot.pause()
+        assert wanted(app) == ""
 
 
 async def test_every_order_and_its_other_way_round(tmp_path: Path) -> None:
@@ -274,6 +285,11 @@ async def test_thousands_are_read_as_far_as_they_are_scrolled(tmp_path: Path) ->
         await pilot.press("slash", *"2999")
         await pilot.pause()
         assert column(app, 3) == ["Tube 2999"]
+
+
+def wanted(app: Host) -> str:
+    line = app.screen.query_one("#past-wanted", Static)
+    return str(line.content) if line.display else ""
 
 
 def marked(app: Host) -> str:
@@ -353,4 +369,4 @@ async def test_a_fault_is_found_by_its_word(tmp_path: Path) -> None:
         assert column(app, 3) == ["Dropped one"]
         await pilot.press("x")
         await pilot.pause()
-        assert counted(app).startswith("fault: is one of dropped stitch, tuck")
+        assert wanted(app).startswith("fault: is one of dropped stitch, tuck")

@@ -19,7 +19,8 @@ from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file import backups
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.sessions import find, read_wanted
+from hosewright.logbook.find.sessions import find
+from hosewright.logbook.find.wanted import read_wanted
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.logbook.records.year import Promise

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import time
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
@@ -11,10 +12,23 @@ import pytest
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.file.schema import make, migrate
-from hosewright.logbook.find.sessions import ORDERS, Found, Wanted, count, faults_called, find, page_query, read_wanted
+from hosewright.logbook.find.sessions import ORDERS, Found, count, find, page_query
+from hosewright.logbook.find.wanted import Wanted, faults_called, read_wanted
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.session.events import Abandoned, Amended, Confirmed, Observed, ReadOff, Spoilt, Struck
+from hosewright.logbook.records.year import Lot, Promise
+from hosewright.session.events import (
+    Abandoned,
+    Amended,
+    Confirmed,
+    DialMoved,
+    LeftOut,
+    Observed,
+    ReadOff,
+    Spoilt,
+    Struck,
+    TakenIn,
+)
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.session.results import choice
 from hosewright.session.steps import id_in
@@ -94,6 +108,7 @@ def _ids(book: Logbook, text: str) -> set[str]:
         ("notes:dropped", set()),
         ("nothing-like-it", set()),
         ("machine:boathouse since:2025-11-22 until:2025-11-22", {"nvyfnd"}),
+        ("machine:boathouse 22.11.2025", {"nvyfnd"}),
     ],
 )
 def test_what_is_found(samples: Logbook, text: str, tails: set[str]) -> None:
@@ -102,6 +117,97 @@ def test_what_is_found(samples: Logbook, text: str, tails: set[str]) -> None:
     assert len(found) == count(samples.store, read_wanted(text))
     if not tails:
         assert found == set()
+
+
+@pytest.mark.parametrize(
+    ("text", "tails"),
+    [
+        ("verdict:right", {"grytub", "coxone", "coxtwo", "orgtub", "strsix"}),
+        ("verdict:right -kind:string -kind:tube", {"coxone", "coxtwo"}),
+        ('"new latch"', {"coxtwo"}),
+        ('"latch new"', set()),
+        ("latch -notes:new", {"coxone", "mechan"}),
+        ("needle:31 -kind:tube", {"mechan", "coxtwo", "coxone"}),
+        ("dial:>29 kind:tube", {"orgtub", "strtub"}),
+        ("gauge:>14 kind:tube", set()),
+        ("lot:88", {"helmst", "strtub"}),
+        ("pace:<25", {"gryfnd", "orgfnd"}),
+        ("July 2025", set()),
+        ("since:1 Dec 2025", {"nvytub", "launch", "helmst"}),
+        ("-since:2025 kind:sock", {"coxone", "coxtwo"}),
+    ],
+)
+def test_what_is_found_and_nothing_else(samples: Logbook, text: str, tails: set[str]) -> None:
+    found = _ids(samples, text)
+    assert {one.split("-")[1] for one in found} == tails
+    assert len(found) == count(samples.store, read_wanted(text))
+
+
+@pytest.mark.parametrize(
+    ("said", "right"),
+    [
+        ("round right, length right", True),
+        ("round right", False),
+        ("round right, length too long", False),
+        ("sock 1 round right, sock 1 length too long, sock 2 round tight, sock 2 length right", False),
+        ("sock 1 round right, sock 1 length too long, sock 12 round right, sock 12 length right", True),
+    ],
+)
+def test_right_is_right_round_and_in_length(tmp_path: Path, said: str, right: bool) -> None:
+    with closing(Logbook(tmp_path / "logbook.sqlite")) as book:
+        live = book.start(record("tube", "20240101-judged"))
+        with book.store.one_commit():
+            book.store.set_verdict(live.n, said)
+        assert bool(_ids(book, "verdict:right")) is right
+        assert bool(_ids(book, "-verdict:right")) is not right
+
+
+def test_a_session_is_found_by_whom_it_was_promised_to(tmp_path: Path) -> None:
+    with closing(Logbook(tmp_path / "logbook.sqlite")) as book:
+        book.keep(Wearer(id="cook", name="Ship's cook"))
+        book.keep(Promise(id="pair", name="Galley pair", yarn="moss", wearer="cook", made="2024-01-01"))
+        book.start(record("tube", "20240101-theirs").model_copy(update={"promise": "pair"}))
+        book.start(record("tube", "20240101-other").model_copy(update={"promise": "pairs"}))
+        for said in ("for:galley", "for:cook", 'for:"cook ship"'):
+            assert _ids(book, said) == {"20240101-theirs"}, said
+        assert not _ids(book, "for:pair2")
+
+
+def test_a_gauge_is_found_as_it_is_written(samples: Logbook) -> None:
+    rates = {one.session: one.rows_per_mm * 25.4 for one in samples.gauges()}
+    session, rate = next(iter(rates.items()))
+    near = {one for one, other in rates.items() if round(other, 1) == round(rate, 1)}
+    assert session in near
+    assert _ids(samples, f"gauge:{rate:.1f}") == near
+    assert _ids(samples, f"gauge:{rate - 0.01:.3f}-{rate + 0.01:.3f}") >= {session}
+    assert not _ids(samples, "gauge:<1")
+
+
+def test_the_dial_and_the_pace_follow_a_session_that_goes_on(tmp_path: Path) -> None:
+    with closing(Logbook(tmp_path / "logbook.sqlite")) as book:
+        live = book.start(record("tube", "20240101-moved"))
+        drive(live, DialMoved(31))
+        assert _ids(book, "dial:31") == {"20240101-moved"}
+        drive(live, DialMoved(33))
+        assert not _ids(book, "dial:31")
+        assert _ids(book, "dial:33") == {"20240101-moved"}
+        drive(live, LeftOut("felted"))
+        assert _ids(book, "status:left-out") == {"20240101-moved"}
+        drive(live, TakenIn())
+        assert not _ids(book, "status:left-out")
+
+
+def test_a_lot_joined_on_is_found_and_one_struck_out_is_not(tmp_path: Path) -> None:
+    with closing(Logbook(tmp_path / "logbook.sqlite")) as book:
+        book.keep(Lot(id="ferry", name="Ferry 417", yarn="moss", grams=100, bought="2024-01-01"))
+        live = book.start(record("tube", "20240101-joined"))
+        drive(live, Observed("knot"))
+        knot = live.state.last_seq
+        drive(live, Amended(knot, lot="ferry"))
+        assert _ids(book, "lot:417") == _ids(book, "lot:ferry") == {"20240101-joined"}
+        assert not _ids(book, "lot:17")
+        drive(live, Struck(knot))
+        assert not _ids(book, "lot:417")
 
 
 def test_unfinished_and_waiting_ones_stand_on_top_in_every_order(samples: Logbook) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from datetime import date
 from typing import TYPE_CHECKING
 
 import pytest
@@ -13,7 +14,8 @@ from hypothesis import strategies as st
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lists import fill_lists
-from hosewright.logbook.find.sessions import FindError, Sought, Wanted, count, find, read_wanted
+from hosewright.logbook.find.sessions import count, find
+from hosewright.logbook.find.wanted import FindError, Wanted, read_wanted, wanted_words
 from hosewright.session.events import Amended, Observed
 from hosewright.session.fold import fold
 from tests.faults.past import build
@@ -44,6 +46,9 @@ def test_nothing_typed_breaks_the_search(samples: Logbook, text: str) -> None:
         "status:s",
         "kind:st",
         "seen:moth",
+        "needle:left",
+        "gauge:10.4-",
+        "pace:fast",
     ],
 )
 def test_what_cannot_be_looked_for_is_said(text: str) -> None:
@@ -63,11 +68,50 @@ def test_an_order_there_is_not(samples: Logbook) -> None:
         find(samples.store, Wanted(), "colour; DROP TABLE sessions")  # type: ignore[arg-type]
 
 
+def _values(text: str) -> list[tuple[object, ...]]:
+    return [term.values for term in read_wanted(text).terms]
+
+
 def test_words_in_quotes_and_words_with_a_colon() -> None:
-    assert read_wanted('"new latch').words == (Sought('"new" *'), Sought('"latch" *'))
-    assert read_wanted("10:15").words == (Sought('"10" *'), Sought('"15" *'))
+    assert _values('"new latch"') == [('"new latch"',)]
+    assert _values('"new latc') == [('"new" *',), ('"latc" *',)], "half typed, each word is found by its beginning"
+    assert _values('notes:"new latch"') == [('notes : "new latch"',)]
+    assert _values("10:15") == [('"10" *',), ('"15" *',)]
     assert read_wanted('yarn:""') == Wanted()
     assert Wanted().anything
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("grey tube", "sessions, with “grey” and “tube”"),
+        ("kind:tube yarn:grey -dropped", "gauge tubes, with “grey” in the yarn, without “dropped”"),
+        ("verdict:right kind:sock", "socks, with a fit that is right, round and in length"),
+        ('"new latch" needle:17', "sessions, with “new latch” and something noted at needle 17"),
+        ("dial:30", "sessions, with the dial 30 clicks below zero"),
+        ("gauge:10.4-10.8", "sessions, with a gauge of 10.4 to 10.8 rows/in"),
+        ("pace:>25", "sessions, with a usual pace of over 25 rows a minute"),
+        ("pace:<=25,5", "sessions, with a usual pace of 25.5 or less rows a minute"),
+        ("lot:4471 for:cox", "sessions, with yarn of lot “4471” and a promise that names “cox”"),
+        ("status:drying status:open", "sessions drying or under way"),
+        ("status:left-out", "sessions, with a reason to be left out"),
+        ("-kind:sock -fault:tuck", "sessions, without any sock or a fault “tuck” noted"),
+        ("since:July 2025 grey", "sessions, with “grey”, begun since 1 Jul 2025"),
+        ("July 2025", "sessions, begun from 1 Jul 2025 to 31 Jul 2025"),
+        ("15.7.2025 60", "sessions, with “60”, begun on 15 Jul 2025"),
+        ("-began:2024", "sessions, without any begun from 1 Jan 2024 to 31 Dec 2024"),
+        ("until:24/12", "sessions, begun until 24 Dec 2025"),
+        ("2025 grey", "sessions, with “2025” and “grey”"),
+    ],
+)
+def test_a_query_is_said_in_words(text: str, said: str) -> None:
+    assert wanted_words(read_wanted(text, today=date(2026, 3, 4))) == said
+
+
+def test_a_gauge_is_in_the_knitters_unit() -> None:
+    (term,) = read_wanted("gauge:4.1", unit="cm").terms
+    assert term.values == pytest.approx((0.405, 0.415))
+    assert term.words == "a gauge of 4.1 rows/cm"
 
 
 def test_folding_is_not_needed_for_a_list(samples: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:

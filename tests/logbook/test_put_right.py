@@ -14,7 +14,8 @@ from hosewright.logbook.accounts.stock import stock_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.evidence import measured_tube
-from hosewright.logbook.find.sessions import find, read_wanted
+from hosewright.logbook.find.sessions import find
+from hosewright.logbook.find.wanted import read_wanted
 from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.records.corrected import restated
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn

@@ -16,7 +16,8 @@ from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.accounts.pairs import recent_pace
 from hosewright.logbook.accounts.use import yarn_taken
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.find.sessions import Wanted, count, read_wanted
+from hosewright.logbook.find.sessions import count
+from hosewright.logbook.find.wanted import Wanted, read_wanted
 from hosewright.logbook.travel.session_files import session_in, write
 from hosewright.paper.csv_files import events_csv
 from hosewright.paper.report import session_report

@@ -7,7 +7,8 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.find.sessions import FAULT, OLD_NAMES, ORDERS, PLACES, find, narrowed, read_wanted
+from hosewright.logbook.find.sessions import ORDERS, find
+from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
 from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
@@ -17,7 +18,7 @@ from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, notebook_csv
 from hosewright.paper.html_page import report_page
 from hosewright.paper.report import sections, session_report
-from hosewright.phrases.days import clock_day
+from hosewright.phrases.days import clock_day, local_day
 from hosewright.phrases.times import clock_time, utc_text
 from hosewright.places import logbook_path
 from hosewright.session.event_words import reading_words
@@ -41,7 +42,9 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Callable
 
-    from hosewright.logbook.find.sessions import Found, Wanted
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.find.sessions import Found
+    from hosewright.logbook.find.wanted import Wanted
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import State
 
@@ -137,22 +140,28 @@ def _find(args: Namespace) -> int:
     if args.most is not None and args.most < 1:
         raise UsageError("--most is how many sessions to list, 1 or more.")
     with open_book() as book:
-        zone = book.clock.now().zone_min
-        wanted = _wanted(args, zone)
+        wanted = _wanted(args, book)
         most = args.most or 1_000_000_000
         found = find(book.store, wanted, args.by, falling=not args.rising, most=most)
     if args.json:
         return put_each(map(_facts, found))
-    print("\n".join(aligned([_row(one) for one in found])) if found else "No session matches.")
+    said = safe(wanted_words(wanted))
+    if not found:
+        print("The logbook has no sessions yet." if wanted.anything else f"No session matches: looked for {said}.")
+        return 0
+    if not wanted.anything:
+        print(f"{len(found):,} found: {said}.")
+    print("\n".join(aligned([_row(one) for one in found])))
     return 0
 
 
-def _wanted(args: Namespace, zone_min: int) -> Wanted:
-    wanted = read_wanted(" ".join(args.word), zone_min)
-    for place in _places():
+def _wanted(args: Namespace, book: Logbook) -> Wanted:
+    today, unit = local_day(book.clock), usual().length_unit
+    wanted = read_wanted(" ".join(args.word), book.clock.now().zone_min, today, unit)
+    for place in EVERY_PLACE:
         said = getattr(args, place)
         if said is not None:
-            wanted = narrowed(wanted, place, said, zone_min)
+            wanted = narrowed(wanted, place, said, today, unit)
     return wanted
 
 
@@ -181,25 +190,31 @@ def _row(one: Found) -> tuple[str, ...]:
     return (one.id, clock_day(one.began, one.zone_min), kind_of(one), safe(one.title), said)  # the longest comes last
 
 
-def _places() -> tuple[str, ...]:
-    """What a word or a day can be asked of, each with an option of its own."""
-    return (*PLACES, FAULT, "kind", "status", "since", "until")
-
-
 def _find_options(parser: Parser) -> None:
+    parser.words_with_hyphens = True
     parser.add_argument(
-        "word", metavar="WORD", nargs="*", help="words to look for, or how they begin; yarn:grey looks among the yarns"
+        "word",
+        metavar="WORD",
+        nargs="*",
+        help="words to look for, or how they begin; yarn:grey looks among the yarns, -dropped leaves out",
     )
     helps = {
         "kind": "stitch-size, gauge-tube, sock or string",
-        "status": "under-way, drying, finished or given-up",
-        "since": "a day, month or year: 2025-01-31, 2025-01, 2025",
+        "status": "under-way, drying, finished, given-up or left-out",
+        "since": "a day, month or year: 31.1.2025, July 2025, 2025",
         "until": "the same; that day counts",
-        "verdict": "what was said of the fit: tight, too long and so on",
+        "began": "on that day, or in that month or year",
+        "verdict": "what was said of the fit: tight, too long and so on; right is right round and in length",
         "notes": "words in notes",
         "fault": "one that was noted: dropped, tuck, broke and so on",
+        "needle": "something was noted at it, such as 17",
+        "dial": "clicks below zero where it stood last: 30, 28-32 or '>30'",
+        "gauge": "a tube's rows per inch (cm, by the settings): 10.5, 10.4-10.8",
+        "pace": "usual rows a minute: '>25', 20-30",
+        "lot": "words of a lot that was knitted, from the start or joined on",
+        "for": "words of a promise, or of whom it was made to",
     }
-    for place in _places():
+    for place in EVERY_PLACE:
         parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
     for old, place in OLD_NAMES.items():
         parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)

@@ -47,6 +47,7 @@ class Parser(argparse.ArgumentParser):
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
+        self.words_with_hyphens = False  # "-dropped" is a word to it, not an option
 
     def error(self, message: str) -> NoReturn:
         told = "".join(c if c.isprintable() else "?" for c in message)[:LONGEST_COMPLAINT].rstrip(".")
@@ -65,6 +66,8 @@ class Parser(argparse.ArgumentParser):
             if word.startswith("--") and name != "--" and name not in self._option_string_actions:
                 meant = nearest(name, self._option_string_actions)
                 raise UsageError(f"There is no option {quoted(name)} here.{meant} `{self.prog} --help` shows how.")
+        if self.words_with_hyphens:  # what begins with a space is no option to argparse
+            typed = [f" {word}" if re.match(r"-[^-h]|-h.", word) else word for word in typed]
         return super().parse_args(typed)
 
     def add_json(self) -> None:

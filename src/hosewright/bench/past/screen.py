@@ -15,9 +15,10 @@ from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.sessions import PAGE, FindError, Found, Order, Wanted, count, find, read_wanted
+from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find
+from hosewright.logbook.find.wanted import FindError, Wanted, read_wanted, wanted_words
 from hosewright.logbook.merging import was_words
-from hosewright.phrases.days import clock_day
+from hosewright.phrases.days import clock_day, local_day
 from hosewright.phrases.lists import Column
 from hosewright.session.events import Reopened
 from hosewright.session.kinds import STATUS_SIGNS, STATUS_WORDS, kind_of
@@ -54,7 +55,7 @@ class Sessions(Listed[Found]):
         self.starred: Found | None = None
         self._wanted, self._falling = Wanted(), True
         self._order_of: Order = "began"
-        self._whole = False
+        self.whole = False
 
     def shape(self, room: int) -> Sequence[Column[Found]]:
         columns: tuple[Column[Found], ...] = (
@@ -73,21 +74,21 @@ class Sessions(Listed[Found]):
         """Show the first page of these sessions. Raises LogbookError."""
         found = find(self._store, wanted, order, falling=falling)
         self._wanted, self._order_of, self._falling = wanted, order, falling
-        self._whole = len(found) < PAGE
+        self.whole = len(found) < PAGE
         self.fill(found, else_at=0)
 
     def more(self) -> None:
         """Read the next page, when there is one. Raises LogbookError."""
-        if self._whole or not self.records:
+        if self.whole or not self.records:
             return
         page = find(self._store, self._wanted, self._order_of, falling=self._falling, after=self.records[-1])
-        self._whole = len(page) < PAGE
+        self.whole = len(page) < PAGE
         self.add(page)
 
     def wants_more(self) -> bool:
         """Whether the cursor, or what is seen, has come near the last row read."""
         seen = round(self.scroll_y) + self.size.height
-        return not self._whole and max(self.cursor_row, seen) >= self.row_count - _NEAR_THE_END
+        return not self.whole and max(self.cursor_row, seen) >= self.row_count - _NEAR_THE_END
 
     def watch_scroll_y(self, old_value: float, new_value: float) -> None:
         super().watch_scroll_y(old_value, new_value)
@@ -136,7 +137,7 @@ ORDERS: tuple[tuple[Order, str, bool, tuple[str, str]], ...] = (
     ("kind", "kind", False, ("tubes first", "stitch sizes first")),
     ("verdict", "verdict", True, ("z to a", "a to z")),
 )
-HINT = "/ to find: any words, dropped, yarn:grey, kind:tube, since:2025-01"
+HINT = "/ to find: any words, -dropped, yarn:grey, needle:17, since:July"
 
 
 class PastScreen(ListScreen["str | None"]):
@@ -145,10 +146,12 @@ class PastScreen(ListScreen["str | None"]):
     TOPIC = "formats"
     EXPLAIN = (
         "Every session, the unfinished and drying ones on top. / finds as you type, by the beginnings of words "
-        "anywhere, notes and faults too. To look in one place only: yarn:grey, machine:, cylinder:, wearer:, "
-        "title:, verdict:tight, notes:, fault:dropped; kind:stitch-size, gauge-tube, sock or string; "
-        "status:under-way, drying, finished or given-up; since:2025-01, until:2025-03-31 or began:2025. To "
-        "compare two, press v on one and then on the other; a twin is compared with its first sock at once."
+        'anywhere, notes and faults too; "new latch" is the whole phrase, -dropped leaves out. In one place only: '
+        "yarn:grey, machine:, cylinder:, wearer:, title:, notes:, fault:dropped, lot:, for: (a promise), "
+        "verdict:tight or verdict:right, which is round and in length; needle:17, dial:30, gauge:10.4-10.8 of a "
+        "tube, pace:>25; kind:stitch-size, gauge-tube, sock or string; status:under-way, drying, finished, given-up "
+        "or left-out; since:24/12, until:July 2025 or began:2025. To compare two, press v on one and then on the "
+        "other; a twin is compared with its first sock at once."
     )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
@@ -178,6 +181,7 @@ class PastScreen(ListScreen["str | None"]):
     def compose(self) -> ComposeResult:
         yield Heading("Looking back")
         yield find_line(HINT, waits=False)
+        yield Static("", id="past-wanted", markup=False)
         with WithMore():
             yield Sessions(host(self).book.store, id="past-table")
             yield More(can_focus=False)
@@ -191,17 +195,29 @@ class PastScreen(ListScreen["str | None"]):
     def read_again(self, mark: str = "") -> None:  # noqa: ARG002  # nothing is kept here
         book = host(self).book
         try:
-            wanted = read_wanted(self.query_one("#find", Input).value, book.clock.now().zone_min)
+            unit, zone = host(self).settings.length_unit, book.clock.now().zone_min
+            wanted = read_wanted(self.query_one("#find", Input).value, zone, local_day(book.clock), unit)
         except FindError as error:  # half typed, most likely: the list stays as it was
-            self.table.entitle(said=str(error))
+            self._say_wanted(str(error))
             return
         self.table.show(wanted, ORDERS[self._order][0], falling=self._falling)
+        self._say_wanted("" if wanted.anything else f"Looking for {wanted_words(wanted)}.")
         every = count(book.store, Wanted())
-        found = every if wanted.anything else count(book.store, wanted)
         _, name, _, (down, up) = ORDERS[self._order]
-        said = f"{found:,} of {every:,}, by {name}, {down if self._falling else up}"
-        self.table.entitle(said=said if found else "no session matches" if every else "")
+        said = f"{self._found(wanted, every)} of {every:,}, by {name}, {down if self._falling else up}"
+        self.table.entitle(said=said if self.table.records else "no session matches" if every else "")
         self.say_more()
+
+    def _found(self, wanted: Wanted, every: int) -> str:
+        """How many; where each must be folded to tell, only as far as the list was read."""
+        if wanted.slow and not self.table.whole:
+            return f"{len(self.table.records)} and more"
+        return f"{every if wanted.anything else count(host(self).book.store, wanted):,}"
+
+    def _say_wanted(self, said: str) -> None:
+        line = self.query_one("#past-wanted", Static)
+        line.display = bool(said)
+        line.update(said)
 
     def on_resize(self) -> None:
         self.call_after_refresh(self.say_more)
