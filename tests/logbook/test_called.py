@@ -10,7 +10,8 @@ import pytest
 from hosewright.logbook.accounts.stock import stock_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.sessions import find, read_wanted
+from hosewright.logbook.find.sessions import find
+from hosewright.logbook.find.wanted import read_wanted
 from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.glance import look
 from hosewright.logbook.merging import merge_into, part_again, was_words

@@ -14,6 +14,7 @@ from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.file.schema import make, migrate
 from hosewright.logbook.find.sessions import ORDERS, Found, count, find, page_query
 from hosewright.logbook.find.wanted import Wanted, faults_called, read_wanted
+from hosewright.logbook.merging import merge_into
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.logbook.records.year import Lot, Promise
@@ -171,6 +172,10 @@ def test_a_session_is_found_by_whom_it_was_promised_to(tmp_path: Path) -> None:
         for said in ("for:galley", "for:cook", 'for:"cook ship"'):
             assert _ids(book, said) == {"20240101-theirs"}, said
         assert not _ids(book, "for:pair2")
+        stoker = Wearer(id="stoker", name="Stoker")
+        book.keep(stoker)
+        merge_into(book, book.shelf(Wearer)[0], stoker)
+        assert _ids(book, "for:stoker") == {"20240101-theirs"}, "the two turned out to be one"
 
 
 def test_a_gauge_is_found_as_it_is_written(samples: Logbook) -> None:

@@ -52,7 +52,8 @@ _LOT = f"""(EXISTS (SELECT 1 FROM ({_SHELVED.format("lot")}) WHERE has_words(jso
         AND has_words(json_extract({_RECORD}, '$.dye_lot'), ?))"""
 _FOR = f"""EXISTS (SELECT 1 FROM ({_SHELVED.format("promise")}) p WHERE instr({_RECORD}, '"promise":"' || p.id || '"')
     AND (has_words(json_extract(p.body, '$.name'), ?) OR EXISTS (SELECT 1 FROM ({_SHELVED.format("wearer")}) w
-        WHERE w.id = json_extract(p.body, '$.wearer') AND has_words(json_extract(w.body, '$.name'), ?))))"""
+        LEFT JOIN called o ON o.kind = 'wearer' AND o.id = w.id WHERE w.id = json_extract(p.body, '$.wearer')
+        AND (has_words(json_extract(w.body, '$.name'), ?) OR has_words(o.name, ?)))))"""
 # A sock is right when it is right round and in length, a string when one of its socks is, a tube when it has one word.
 _RIGHT = """(c.verdict IN ('right', 'round right, length right')
     OR c.verdict GLOB '*round right, sock [0-9] length right*'
@@ -237,7 +238,7 @@ def narrowed(
         terms = [_figure(place, said, unit)]
     elif place in NAMED:
         what = f"yarn of lot “{said}”" if place == "lot" else f"a promise that names “{said}”"
-        terms = [Term(what, _LOT if place == "lot" else _FOR, (said, said))]
+        terms = [Term(what, _LOT if place == "lot" else _FOR, (said,) * (2 if place == "lot" else 3))]
     elif place == "verdict" and said.lower() == "right":
         terms = [Term("a fit that is right, round and in length", _RIGHT)]
     else:
