@@ -103,7 +103,7 @@ def test_the_rows_are_as_unsure_as_tubes_differ_and_another_tube_narrows_that() 
 
 def test_three_tubes_at_one_dial_say_themselves_how_far_they_differ() -> None:
     rows = (0.400, 0.405, 0.412)
-    alike = replace(knit(), since=tubes_of(*((27, rate) for rate in rows), (29, 0.38)))
+    alike = replace(knit(), repeats=(tubes_of(*((27, rate) for rate in rows)), tubes_of((29, 0.38))))
     mean, tape = fmean(rows), 0.0016
     share = (variance(rows) - tape**2) ** 0.5 / mean
     assert alike.spread.share == pytest.approx(share, rel=0.01)

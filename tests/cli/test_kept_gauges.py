@@ -10,10 +10,13 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.prepared import prepare
-from hosewright.logbook.records.shelf import Plan
+from hosewright.logbook.records.shelf import Plan, Yarn
 from hosewright.phrases.times import DAY_MS
 from hosewright.places import logbook_path
+from hosewright.planning.gauges import PlanShelf
+from hosewright.verbs.kept import gauge_named
 from tests.helpers import START_MS, machine, past_tube
 
 OTHER = machine().model_copy(update={"id": "other-machine", "name": "Other machine"})
@@ -64,6 +67,21 @@ def test_a_sock_of_the_mean_since_the_change(capsys: pytest.CaptureFixture[str])
     said = capsys.readouterr().out
     assert "left out" in said
     assert "No older ones: the gauge changed between " in said
+
+
+def test_card_and_plans_say_alike_how_far_tubes_differ() -> None:
+    """By all of the yarn that repeat, on either machine: not by those of the gauge taken alone."""
+    book = Logbook.for_reading(logbook_path())
+    shelf = PlanShelf(book, 1.0)
+    shelf.read_gauges()
+    card = yarn_card(book, book.shelf(Yarn)[0], 1.0)
+    ours, theirs = (gauge_named(shelf, on, "in") for on in ("grey bench", "other"))
+    told = [shelf.knit(name) for name in (ours, theirs)]
+    assert [one.spread if one else None for one in told] == [card.spread, card.spread]
+    fewer = shelf.knit(theirs, shelf.left_out(theirs, "1"))
+    book.close()
+    assert fewer is not None
+    assert fewer.spread.tubes == card.spread.tubes - 1
 
 
 def test_slips_are_met_with_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:

@@ -102,8 +102,11 @@ def test_a_steady_yarn_has_not_changed_and_few_tubes_do_not_tell() -> None:
     assert error(how) > 0.014 * nominal(few.tubes[-1].rows)  # two tubes differ by themselves, as is assumed
     said = course_lines(few, spread, 4)[-1]
     assert said.startswith("3 tubes are too few to tell whether it changed, 6 can: the newest has 0.")
-    assert said.endswith("rows per in fewer than the one before.")
-    assert newest_against_others(_course([(10.3, 26), (9.9, 28)]), spread) is None
+    assert said.endswith("rows per in fewer than the one before at this dial position.")
+    assert course_lines(_course([(10.3, 26), (9.9, 26)]), spread, 4)[-1].endswith("fewer than the one before.")
+    other = _course([(10.3, 26), (9.9, 28)])
+    assert newest_against_others(other, spread) is None
+    assert course_lines(other, spread, 4)[-1].endswith("6 can: the newest is the only one at its dial position.")
     assert len(course_lines(_course([(10.3, 26)]), spread, 4)) == 1
 
 

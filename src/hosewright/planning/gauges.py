@@ -10,12 +10,11 @@ from hosewright.craft.fit import OnFoot
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, TAPE_HALF_WIDTH_MM, tube_mass
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.response import TubeReading
-from hosewright.craft.spread import tube_spread
 from hosewright.craft.yarn import tex_from
 from hosewright.logbook.accounts.enough import reaches_for
 from hosewright.logbook.accounts.stock import YarnStock, stock_of
 from hosewright.logbook.find.evidence import Worn, as_fitted, measured_tube, worn_by
-from hosewright.logbook.find.gauges import course_of, dial_of, pooled, tubes_of
+from hosewright.logbook.find.gauges import course_of, dial_of, pooled, repeats_of, spread_among, tubes_of
 from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Plan, Wearer, Yarn
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import local
@@ -49,7 +48,8 @@ class Knit:
     one tube. ``since`` are all the tubes of this yarn on this machine and cylinder that no change parts from it;
     ``shift`` is the change before them. ``others`` are the other cylinders owned, ``tube`` its readings where they
     could be read. ``course`` are all its place's tubes, None where its dial position is not known; ``machine``
-    is the machine's name where this yarn has gauges of several on the cylinder.
+    is the machine's name where this yarn has gauges of several on the cylinder. ``repeats`` are groups of tubes of the
+    yarn that should be alike, of every place: how far tubes differ is told by these, as on its card.
     """
 
     gauge: GaugeRecord
@@ -58,6 +58,7 @@ class Knit:
     others: tuple[Cylinder, ...] = ()
     dial: Dial = USUAL_DIAL
     since: tuple[Tube, ...] = ()
+    repeats: tuple[tuple[Tube, ...], ...] = ()
     pool: tuple[Tube, ...] = ()
     shift: Shift | None = None
     course: Course | None = None
@@ -89,11 +90,15 @@ class Knit:
 
     @property
     def spread(self) -> Spread:
-        """How far tubes of this yarn differ here, from those at one dial position."""
-        places: dict[int, list[Measured]] = {}
-        for tube in self.tubes:
-            places.setdefault(tube.clicks, []).append(tube.loop_mm)
-        return tube_spread(list(places.values()))
+        """How far tubes of this yarn differ."""
+        return spread_among(self.repeats)
+
+    def without(self, left_out: Collection[str]) -> Knit:
+        """Without the tubes of these sessions."""
+        if not left_out:
+            return self
+        kept = [tuple(tube for tube in tubes if tube.session not in left_out) for tubes in (self.since, *self.repeats)]
+        return replace(self, since=kept[0], repeats=tuple(kept[1:]))
 
     @property
     def from_notebook(self) -> str:
@@ -156,8 +161,10 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
     machines = {item.id: item for item in book.shelf(Machine, retired=True)}
     dials = {machine: dial_of(item) for machine, item in machines.items()}
     stretches: dict[str, tuple[tuple[Tube, ...], Shift | None, Course]] = {}
+    repeats: dict[str, tuple[tuple[Tube, ...], ...]] = {}
     for place, tubes in tubes_of(book, tape_error_mm).items():
         whole = course_of(tubes, dials.get(place.machine, USUAL_DIAL))
+        repeats[place.yarn] = (*repeats.get(place.yarn, ()), *repeats_of(whole))
         for part, shift in zip(whole.parts, (None, *whole.shifts), strict=True):
             since = whole.tubes[part.start : part.stop]
             stretches |= {tube.session: (since, shift, whole) for tube in since}
@@ -174,6 +181,7 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
             tuple(c for c in cylinders.values() if c.id != gauge.cylinder and not c.retired),
             dials.get(gauge.machine, USUAL_DIAL),
             since,
+            repeats.get(gauge.yarn, ()),
             shift=shift,
             course=course,
             machine=machines[gauge.machine].name
@@ -253,7 +261,7 @@ class PlanShelf:
         one = self.gauges[session]
         if one.tube is None:
             one = self.gauges[session] = with_readings(self._book, one, self._tape_error_mm)
-        return replace(one, pool=kept, since=tuple(tube for tube in one.since if tube.session not in left_out))
+        return replace(one.without(left_out), pool=kept)
 
     def first(self, session: str | None) -> str | None:
         """The gauge to begin with: the mean that this session's tube is part of, else that tube's, else the newest."""

@@ -103,15 +103,15 @@ def _unchanged(course: Course, spread: Spread, unit: str) -> list[str]:
         return []
     if course.looks:
         return [f"No change in {course.looks} tubes: nothing beyond chance ({_test()})."]
+    if len(course.tubes) == 1:
+        return []
+    few = f"{many(len(course.tubes), 'tube')} are too few to tell whether it changed, {LEAST_TO_TELL} can"
     how = newest_against_others(course, spread)
     if how is None:
-        return []
-    said = difference_said(how, unit)
+        return [f"{few}: the newest is the only one at its dial position."]
     others = "the one before" if len(course.alike) == 2 else f"the {len(course.alike) - 1} before"
-    return [
-        f"{many(len(course.tubes), 'tube')} are too few to tell whether it changed, {LEAST_TO_TELL} can: "
-        f"the newest has {said} than {others}."
-    ]
+    here = " at this dial position" * (len(course.alike) < len(course.tubes))
+    return [f"{few}: the newest has {difference_said(how, unit)} than {others}{here}."]
 
 
 def difference_said(by: Measured, unit: str) -> str:

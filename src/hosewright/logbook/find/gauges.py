@@ -257,16 +257,22 @@ def _drift(points: Sequence[Point], brought: Sequence[float], part: range) -> Mo
 
 
 def spread_of(courses: Iterable[Course]) -> Spread:
-    """How far tubes of one yarn differ: repeats at one dial between changes, of every place; else our assumption."""
-    return tube_spread([[tube.rows for tube in group] for course in courses for group in _repeats(course)])
+    """How far tubes of one yarn differ: repeats of every place; else our assumption."""
+    return spread_among(group for course in courses for group in repeats_of(course))
 
 
-def _repeats(course: Course) -> list[list[Tube]]:
+def spread_among(repeats: Iterable[Sequence[Tube]]) -> Spread:
+    """How far the tubes of each of these groups differ; below three our assumption."""
+    return tube_spread([[tube.rows for tube in group] for group in repeats])
+
+
+def repeats_of(course: Course) -> list[tuple[Tube, ...]]:
+    """Its tubes that should be alike: those at one dial position between changes."""
     groups: dict[tuple[int, int], list[Tube]] = {}
     for number, part in enumerate(course.parts):
         for tube in course.tubes[part.start : part.stop]:
             groups.setdefault((number, tube.dial), []).append(tube)
-    return [group[-MOST_REPEATS:] for group in groups.values()]
+    return [tuple(group[-MOST_REPEATS:]) for group in groups.values()]
 
 
 def pooled(tubes: Sequence[Tube], spread: Spread = ASSUMED) -> tuple[Pooled, Pooled]:
