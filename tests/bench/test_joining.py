@@ -86,6 +86,13 @@ async def test_without_another_lot_nothing_is_asked(book: Logbook, also: tuple[s
     assert await pressed(book, begun, ("k",)) == ["Noted: knot at row 0 (Backspace undoes it)."]
 
 
+def test_a_knot_with_words_asks_for_its_lot_in_plain_lines_too(book: Logbook, live: Live) -> None:
+    lines = LineMode(live, book, Settings())
+    assert lines.answer("k the old ball ended").endswith(ASKED)
+    assert lines.answer("2") == "From here on the yarn comes off lot 42."
+    assert live.state.observations[0].lot == "lot-42"
+
+
 def test_in_plain_lines(book: Logbook, live: Live) -> None:
     lines = LineMode(live, book, Settings())
     assert lines.answer("k") == f"Noted: knot, row 3 (- undoes it). {ASKED}"

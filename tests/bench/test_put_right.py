@@ -158,3 +158,28 @@ async def test_a_yarn_entered_twice_becomes_one_and_is_parted_again(tmp_path: Pa
         await pilot.pause()
         assert {yarn.name for yarn in book.shelf(Yarn)} == {"Moss", "Twine"}
     assert book.record(line).yarn.name == "Moss"
+
+
+async def test_a_sock_is_joined_to_its_pair_and_parted_from_it(tmp_path: Path) -> None:
+    from hosewright.bench.app import Bench
+    from hosewright.logbook.records.year import Promise
+    from tests import helpers
+
+    book = new_book(tmp_path)
+    plan = helpers.plan_of(60).model_copy(update={"yarn": "yarn-grey"})
+    promise = Promise(id="ana-pair", name="Ana, winter", yarn="yarn-grey", plan=plan.id, made="2023-11-01")
+    book.keep(helpers.yarn(), plan, promise)
+    live = book.start(helpers.record("sock", "20231114-bare").model_copy(update={"plan": plan}))
+    helpers.crank_to(live, "leg")
+    app = Bench(book, Settings())
+    found: list[str | None] = []
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("d")
+        await pilot.pause()
+        assert "is of no pair yet. z joins it." in app.screen.query_one(More).said
+        for _ in range(2):
+            for key in ("z", "enter", "enter", "ctrl+s"):
+                await pilot.press(key)
+                await pilot.pause()
+            found.append(book.record(book.lines()[0]).promise)
+    assert found == [promise.id, None]

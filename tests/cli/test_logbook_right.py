@@ -12,7 +12,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.places import logbook_path
-from tests.helpers import FakeClock, crank_to, cylinder, machine, measure_tube, record, yarn
+from tests.helpers import FakeClock, crank_to, cylinder, machine, measure_tube, plan_of, record, yarn
 
 if TYPE_CHECKING:
     from hosewright.logbook.records.sessions import SessionRecord
@@ -116,3 +116,16 @@ def test_left_out_and_taken_in(capsys: pytest.CaptureFixture[str]) -> None:
     assert "taken in again" in _said(capsys, "take-in", TUBE)
     assert "This session is not left out of anything." in _said(capsys, "take-in", TUBE, code=2)
     assert "no yarn went in" in _said(capsys, "leave-out", TUBE, "--reason", "only tried the keys", "--no-yarn")
+
+
+def test_a_sock_that_fits_a_pair_is_offered(capsys: pytest.CaptureFixture[str]) -> None:
+    book = Logbook.for_writing(logbook_path(), "a test")
+    plan = plan_of(60).model_copy(update={"yarn": "yarn-grey"})
+    book.keep(plan, Promise(id="ana-pair", name="Ana, winter", yarn="yarn-grey", plan=plan.id, made="2023-11-01"))
+    book.start(record("sock", "20231120-bare").model_copy(update={"plan": plan}))
+    book.close()
+    assert main(["pairs"]) == 0
+    assert "`hosewright logbook correct 20231120-bare --promise ana-pair`" in capsys.readouterr().out
+    _said(capsys, "correct", "20231120-bare", "--promise", "ana-pair")
+    assert main(["pairs", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["may_be_of_it"] == []

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.logbook.accounts.pairs import pair_of
+from hosewright.logbook.accounts.pairs import loose_socks, pair_of
 from hosewright.logbook.accounts.stock import stock_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
@@ -18,7 +18,7 @@ from hosewright.logbook.find.sessions import find
 from hosewright.logbook.find.wanted import read_wanted
 from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.records.corrected import restated
-from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.logbook.travel.session_files import parse, write
 from hosewright.logbook.upkeep.checking import find_damage
@@ -35,6 +35,7 @@ from hosewright.session.events import (
     TakenIn,
     Undone,
 )
+from hosewright.words.stock import lot_says
 from hosewright.words.story import tell
 from tests import helpers
 from tests.helpers import FakeClock, crank_to, drive, measure_tube
@@ -184,6 +185,60 @@ def test_a_sock_joins_a_promise_and_is_parted_from_it(book: Logbook) -> None:
     assert pair_of(book, promise).first.session == live.record.id
     drive(live, restated("promise", None))
     assert pair_of(book, promise).first.session == ""
+
+
+def planned(book: Logbook) -> tuple[Plan, Promise]:
+    """A plan of the grey, and a pair promised on it."""
+    plan = helpers.plan_of(60).model_copy(update={"yarn": "yarn-grey", "grams_per_pair": 60.0})
+    promise = Promise(id="ana-pair", name="Ana, winter", yarn="yarn-grey", plan=plan.id, made="2023-11-01")
+    lot = Lot(id="lot-7", name="7", yarn="yarn-grey", grams=40, bought="2023-11-01")
+    book.keep(helpers.yarn(), plan, promise, lot)
+    return plan, promise
+
+
+def cranked(book: Logbook, plan: Plan, session_id: str) -> Live:
+    """A sock cranked on a bare plan."""
+    start = helpers.record("sock", session_id).model_copy(update={"plan": plan, "lot": "lot-7", "dye_lot": "7"})
+    live = book.start(start)
+    crank_to(live, "take-off")
+    return live
+
+
+def test_a_sock_on_a_bare_plan_is_offered_and_its_grams_count_once(book: Logbook) -> None:
+    plan, promise = planned(book)
+
+    def grams() -> tuple[int, int]:
+        stock = stock_of(book, "yarn-grey")
+        assert stock is not None
+        return stock.account.used, stock.account.promised
+
+    assert grams() == (0, 60_000)
+    live = cranked(book, plan, "20231114-bare")
+    assert grams() == (30_000, 30_000)  # used, and not promised as well
+    pair = pair_of(book, promise)
+    assert [one.session for one in loose_socks(book, pair)] == [live.record.id]
+    drive(live, restated("promise", (promise.id, promise.name)))
+    assert grams() == (30_000, 30_000)
+    assert loose_socks(book, pair_of(book, promise)) == ()
+
+
+def test_a_lot_below_zero_says_why_and_what_to_do(book: Logbook) -> None:
+    plan, _ = planned(book)
+    live = cranked(book, plan, "20231114-first")
+    cranked(book, plan, "20231115-second")
+    stock = stock_of(book, "yarn-grey")
+    assert stock is not None
+    (lot,) = stock.lots
+    (said,) = [words for words in lot_says(lot, "g") if words.startswith("By the books")]
+    assert said == (
+        "By the books 20 g more came off it than it held. Weigh what is left of it, or note the ball that is missing."
+    )
+    drive(live, Observed("knot"))
+    stock = stock_of(book, "yarn-grey")
+    assert stock is not None
+    assert "A ball was joined on in A sock: if it was of another lot, say so there" in " ".join(
+        lot_says(stock.lots[0], "g")
+    )
 
 
 def test_each_sock_of_a_string_has_its_own_wearer_and_promise(book: Logbook) -> None:

@@ -107,8 +107,8 @@ class ShelfScreen(ListScreen[None]):
         Binding("p", "plan", "Plan a sock", group=_ADD),
         Binding("k", "notebook", "Notebook", tooltip="Gauges and socks from before there was this logbook"),
         Binding("r", "retire", "Retire"),
-        Binding("d", "double", "Entered twice", tooltip="It is the same as another: make them one, or part them"),
         Binding("o", "old", "Show all", tooltip="What was retired, too"),
+        Binding("d", "double", "Entered twice", tooltip="It is the same as another: make them one, or part them"),
         Binding("tab", "app.focus_next", "Next"),
         BACK,
     ]

@@ -388,8 +388,8 @@ class Hands:
 
     # --- observations --------------------------------------------------------------------------------------
 
-    def do_observe(self, fault: ev.Fault) -> None:
-        if self.do(ev.Observed(fault)):
+    def do_observe(self, fault: ev.Fault, needle: int | None = None, note: str = "") -> None:
+        if self.do(ev.Observed(fault, needle, note)):
             self._noting = _Noting(self.live.state.last_seq)
             more = "If you know its needle, type the number and Enter." if fault in FAULTS_AT_A_NEEDLE else ""
             if fault == "knot":

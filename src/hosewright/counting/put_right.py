@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
+from hosewright.counting.hands import joined_on
 from hosewright.counting.measuring import ReadingError, read_value
 from hosewright.craft.dial import show_position
 from hosewright.craft.units import show_length, show_mass
@@ -16,6 +17,7 @@ from hosewright.phrases.days import local_day, read_past_day, show_day
 from hosewright.phrases.field import Field, FieldError, whole, words
 from hosewright.phrases.lists import many
 from hosewright.session.events import Event, LeftOut, Recounted, Reread, Restatable, Restated, Struck
+from hosewright.session.observations import place_words
 from hosewright.session.rules import MOST_ROWS
 from hosewright.session.steps import CountPasses, CountRows, Measure, sock_of
 from hosewright.session.words import label_of
@@ -201,8 +203,11 @@ def what_follows(before: SessionRecord, after: SessionRecord, state: State) -> l
 # --- rows and readings ------------------------------------------------------------------------------------------------
 
 
-def work_lines(state: State, settings: Settings) -> Lines:
-    """The rows of every part that is done, and every reading that stands."""
+def work_lines(state: State, settings: Settings, lots: Sequence[tuple[str, str]] = ()) -> Lines:
+    """The rows of every part that is done, every reading that stands, and the lot of each ball joined on.
+
+    ``lots`` are those it may be of, as ids and words.
+    """
     first: dict[str, Any] = {}
     fields = []
     for at, step in enumerate(state.head.steps[: state.index]):
@@ -217,6 +222,13 @@ def work_lines(state: State, settings: Settings) -> Lines:
         name = f"reading-{read.seq}"
         fields.append(_reading_line(name, item, settings))
         first[name] = read.value
+    for seen in state.observations if lots else ():
+        if seen.fault == "knot" and not seen.struck:
+            name = f"joined-{seen.seq}"
+            offered = tuple((words, lot) for lot, words in lots)
+            label = f"Joined on at {place_words(state, seen)}"
+            fields.append(Field(name, label, "its lot, if it was another", blank="the same lot", choices=offered))
+            first[name] = seen.lot or None
     return Lines(tuple(fields), first)
 
 
@@ -243,16 +255,18 @@ def _reading_line(name: str, item: MeasureField, settings: Settings) -> Field:
     return Field(name, f"{label_of(item)}{sock}", "empty: struck out", read, show)
 
 
-def work_events(state: State, values: Mapping[str, Any], settings: Settings, why: str = "") -> list[Event]:
-    """What in ``values``, by the names of the lines, is otherwise than it stands."""
+def work_events(values: Mapping[str, Any], lines: Lines, why: str = "") -> list[Event]:
+    """What in ``values``, by the names of the ``lines``, is otherwise than it stands."""
     made: list[Event] = []
-    lines = work_lines(state, settings)
     known = {field.name: field for field in lines.fields}
     for name, was in lines.first.items():
         if name not in values or values[name] == was:
             continue
         kind, _, of = name.partition("-")
-        if kind == "count":
+        if kind == "joined":
+            if values[name] is not None:
+                made.append(joined_on(int(of), (values[name], known[name].say(values[name]))))
+        elif kind == "count":
             made.append(Recounted(values[name], why, step=of))
         elif values[name] is None:
             made.append(Struck(int(of)))

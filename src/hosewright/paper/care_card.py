@@ -49,12 +49,12 @@ class CareCard:
 
     @property
     def not_noted(self) -> str:
-        """What is not known, in a sentence; empty when all is."""
+        """What is not known, in a sentence for the maker and not for the card; empty when all is."""
         return f"Not noted: {', '.join(self.unknown)}." if self.unknown else ""
 
 
 def care_card(pair: PairGiven) -> CareCard:
-    """The care card of a pair. What is not known is left out of the lines and named at the end."""
+    """The care card of a pair. What is not known is left out of the lines, and told the maker beside it."""
     yarn = pair.yarn
     found: list[tuple[str, tuple[str, ...]]] = [
         ("Fibre", (yarn.fibre,) if yarn.fibre else ()),
@@ -130,7 +130,6 @@ def card_text(found: CareCard) -> str:
     lines = [TITLE, ""]
     for name, told in found.lines:
         lines += [f"{name if not at else '':<{width}}{one_line(words)}" for at, words in enumerate(told)]
-    lines += ["", found.not_noted] if found.unknown else []
     lines += ["", found.caution] if found.caution else []
     return "\n".join(lines) + "\n"
 
@@ -143,7 +142,6 @@ def card_markdown(found: CareCard) -> str:
 def card_lines(found: CareCard) -> list[str]:
     """What stands below the title, as Markdown."""
     lines = [f"- **{name}**: {typed('; '.join(told))}" for name, told in found.lines]
-    lines += ["", found.not_noted] if found.unknown else []
     lines += ["", f"**{found.caution}**"] if found.caution else []
     return lines
 
@@ -151,10 +149,9 @@ def card_lines(found: CareCard) -> list[str]:
 def card_html(found: CareCard) -> str:
     """One small page that prints on a corner of a sheet."""
     facts = "".join(f"<dt>{name}</dt><dd>{'<br>'.join(map(_plain, told))}</dd>" for name, told in found.lines)
-    rest = f"<p>{escape(found.not_noted)}</p>" if found.unknown else ""
     care = f'<p class="care">{escape(found.caution)}</p>' if found.caution else ""
     sock = svg(found.sock) if found.sock else ""
-    return page(TITLE, f'<div class="card"><h1>{TITLE}</h1>{sock}<dl>{facts}</dl>{rest}{care}</div>', _STYLE)
+    return page(TITLE, f'<div class="card"><h1>{TITLE}</h1>{sock}<dl>{facts}</dl>{care}</div>', _STYLE)
 
 
 def _plain(words: str) -> str:

@@ -475,7 +475,8 @@ def offers(
         for one, socks in promises
         if one.plan in known and one.id not in taken
     ]
-    found += [Offer(plan, None, why_not[plan.id]) for plan in plans]
+    promised = {offer.plan.id for offer in found}  # a pair stands there once, for whom it is
+    found += [Offer(plan, None, why_not[plan.id]) for plan in plans if plan.id not in promised]
     return sorted(found, key=lambda offer: bool(offer.why_not))
 
 

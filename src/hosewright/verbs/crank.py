@@ -392,16 +392,14 @@ class LineMode:
         first, _, after = rest.partition(" ")
         numbered = first.isascii() and first.isdigit()
         needle, note = (int(first), after) if numbered else (None, rest)
-        if rest:
+        if rest and fault != "knot":
             self.hands.do(ev.Observed(fault, needle, note))
         else:
-            self.hands.do_observe(fault)
+            self.hands.do_observe(fault, needle, note)
         if state.last_seq == seq:
             again = f" Nothing is noted yet: {typed_as(command)} and the needle, once more." if numbered else ""
             return f"{self._said}{again}"
-        more = (
-            self._said.partition(". ")[2] if fault == "knot" and not rest else ""
-        )  # the lot of a ball joined on is asked
+        more = self._said.partition(". ")[2] if fault == "knot" else ""  # the lot of a ball joined on is asked
         aid = first_aid(fault, self._key_of("rehang"))
         said = (_noted(state, FAULT_WORDS[fault], needle, self._undo), aid, more)
         return " ".join(part for part in said if part)

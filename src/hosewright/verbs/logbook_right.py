@@ -15,6 +15,7 @@ from hosewright.counting.put_right import (
     work_lines,
 )
 from hosewright.craft.units import quoted
+from hosewright.logbook.accounts.stock import lots_of
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.phrases.field import FieldError
 from hosewright.session.event_words import event_words
@@ -24,11 +25,11 @@ from hosewright.verbs.parsing import Parser, UsageError, put, safe, usual
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable
 
+    from hosewright.counting.put_right import Lines
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
-    from hosewright.phrases.field import Field
 
 _NONE = "none"
 _MAY_BE_NONE = ("wearer", "lot", "promise")
@@ -36,13 +37,13 @@ _CHOSEN = (*COPIED, "lot", "promise")
 
 
 def _correct(args: Namespace) -> int:
-    settings = usual()
     with open_book("logbook correct") as book:
         live = book.take_up(book.store.find(args.session).id)
         try:
             events: list[Event] = [*start_events(book, live.record, _start_values(book, live, args))]
-            values = _counted(live, args.rows or ()) | _read(live, args.reading or ())
-            events += work_events(live.state, values, settings, args.reason)
+            lines = work_lines(live.state, usual(), lots_of(book, live.record.yarn.id))
+            values = _work_values(lines, args)
+            events += work_events(values, lines, args.reason)
         except FieldError as error:
             raise UsageError(str(error)) from error
         return _do(live, events, as_json=args.json)
@@ -72,35 +73,28 @@ def _named(book: Logbook, what: str, said: str) -> str | None:
     return str(the_one(book.shelf(kinds[what]), said, what).id)
 
 
-def _counted(live: Live, said: Iterable[str]) -> dict[str, Any]:
-    """ "leg=58" by the name of its line."""
-    lines = {field.name.partition("-")[2]: field for field in _work(live, "count")}
-    values = {}
-    for one in said:
-        part, _, count = one.partition("=")
-        field = lines.get(part.strip())
-        if field is None:
-            raise UsageError(f"{quoted(part)} is no part that is done. There is {', '.join(lines) or 'none yet'}.")
-        values[field.name] = field.read(count)
+_WORK = {
+    "count": ("rows", "part that is done"),
+    "reading": ("reading", "reading that stands"),
+    "joined": ("joined", "ball joined on whose lot could be said"),
+}
+
+
+def _work_values(lines: Lines, args: Namespace) -> dict[str, Any]:
+    """What stands behind the options, "leg=58", "214=148 mm" or "120=41", by the names of their lines."""
+    values: dict[str, Any] = {}
+    for kind, (option, what) in _WORK.items():
+        known = {
+            field.name.removeprefix(f"{kind}-"): field for field in lines.fields if field.name.startswith(f"{kind}-")
+        }
+        for one in getattr(args, option) or ():
+            of, _, said = one.partition("=")
+            field = known.get(of.strip())
+            if field is None:
+                there = ", ".join(f"{name} ({one.label})" for name, one in known.items())
+                raise UsageError(f"{quoted(of)} is no {what}. There is {there or 'none'}.")
+            values[field.name] = field.read(said)
     return values
-
-
-def _read(live: Live, said: Iterable[str]) -> dict[str, Any]:
-    """ "214=148 mm" by the name of its line; "214=" strikes it out."""
-    lines = {field.name.partition("-")[2]: field for field in _work(live, "reading")}
-    values = {}
-    for one in said:
-        seq, _, value = one.partition("=")
-        field = lines.get(seq.strip())
-        if field is None:
-            known = ", ".join(f"{seq} ({field.label})" for seq, field in lines.items())
-            raise UsageError(f"{quoted(seq)} is no reading that stands. There is {known or 'none'}.")
-        values[field.name] = field.read(value)
-    return values
-
-
-def _work(live: Live, kind: str) -> list[Field]:
-    return [field for field in work_lines(live.state, usual()).fields if field.name.startswith(f"{kind}-")]
 
 
 def _do(live: Live, events: list[Event], *, as_json: bool) -> int:
@@ -145,6 +139,9 @@ def _correct_options(parser: Parser) -> None:
     parser.add_argument("--rows", metavar="PART=COUNT", action="append", help="rows or passes a part really had")
     parser.add_argument(
         "--reading", metavar="N=READING", action="append", help="a reading, by its number; nothing behind = strikes it"
+    )
+    parser.add_argument(
+        "--joined", metavar="N=LOT", action="append", help="the lot of a ball joined on, by the number of the knot"
     )
     parser.add_argument("--reason", metavar="WHY", default="", help="why a count was wrong")
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import need_for
-from hosewright.logbook.accounts.pairs import pair_given, pairs, recent_pace
+from hosewright.logbook.accounts.pairs import loose_socks, loose_words, pair_given, pairs, recent_pace
 from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
 from hosewright.phrases.lists import Column, in_columns
@@ -31,13 +32,21 @@ def run(argv: list[str]) -> int:
     settings = usual()
     with open_book() as book:
         found, pace, today = pairs(book, old=args.old), recent_pace(book), local_day(book.clock)
+        loose = {pair.promise.id: loose_socks(book, pair) for pair in found}
     shown = [pair for pair in found if not args.week or is_this_week(pair, today)]
     if args.json:
-        return put_each(_facts(pair, pace, settings, today) for pair in shown)
+        return put_each(
+            _facts(pair, pace, settings, today) | {"may_be_of_it": [one.session for one in loose[pair.promise.id]]}
+            for pair in shown
+        )
     held = this_week(found, pace, settings, today)
     by_id: Column[Pair] = Column("Id", lambda pair: pair.promise.id)
     columns = (by_id, *pair_columns(pace, settings, today, money=settings.money))
     lines = [safe(line) for line in in_columns(columns, shown)] if shown else []
+    for pair in shown:
+        for one in loose[pair.promise.id]:
+            join = f"hosewright logbook correct {one.session} --promise {pair.promise.id}"
+            lines.append(f"{safe(loose_words(pair, one))} Join it with `{join}`.")
     if not found:
         lines = ["No pair is promised."]
     elif not args.week:
@@ -113,6 +122,8 @@ def run_care_card(argv: list[str]) -> int:
         pair = pair_given(book, args.id)
     found = care_card(pair)
     text = card_as(found, args.output) if args.output else card_text(found)
+    if found.unknown and not args.json:
+        print(f"{found.not_noted} None of that is on the card.", file=sys.stderr)
     about = {"id": pair.id, "care_card": {name.lower(): "; ".join(told) for name, told in found.lines}}
     return write_or_print(
         text,

@@ -134,11 +134,23 @@ def lot_says(lot: LotStock, unit: str) -> list[str]:
     account = lot.account
     said = [words for words in (used_words(account, unit),) if words]
     said += claim_words(lot.claims, unit)
-    if account.left < 0:
+    if account.held < 0:
+        said.append(_below_zero(lot, unit))
+    elif account.left < 0:
         said.append(f"More is promised than the lot holds: {mass_of_mg(-account.left, unit)} short.")
     if lot.not_weighed:
         said.append(f"Never weighed and not in the figures: {_several(lot.not_weighed)}.")
     return said
+
+
+def _below_zero(lot: LotStock, unit: str) -> str:
+    """Why a lot holds less than nothing by the books, and what to do about it."""
+    less = mass_of_mg(-lot.account.held, unit)
+    said = f"By the books {less} more came off it than it held."
+    if lot.knots:
+        joined = _several(lot.knots)
+        said += f" A ball was joined on in {joined}: if it was of another lot, say so there (g on its page)."
+    return f"{said} {'Else w' if lot.knots else 'W'}eigh what is left of it, or note the ball that is missing."
 
 
 def yarn_says(stock: YarnStock, unit: str) -> list[str]:

@@ -25,6 +25,7 @@ from hosewright.counting.put_right import (
     work_events,
     work_lines,
 )
+from hosewright.logbook.accounts.stock import lots_of
 from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
@@ -155,14 +156,15 @@ class PageScreen(ReportScreen["str | None"]):
 
     def action_work(self) -> None:
         """A count or a reading that was wrong."""
-        live, settings = host(self).book.take_up(self.session_id), host(self).settings
-        lines = work_lines(live.state, settings)
+        book = host(self).book
+        live = book.take_up(self.session_id)
+        lines = work_lines(live.state, host(self).settings, lots_of(book, live.record.yarn.id))
         if not lines.fields:
             self.notify("Nothing is counted or read off here yet.", markup=False)
             return
 
         def build(values: dict[str, Any]) -> list[Event]:
-            return work_events(live.state, values, settings)
+            return work_events(values, lines)
 
         title = f"Rows and readings: {live.record.title}"
         self.app.push_screen(FormScreen(title, *lines, build, remark=lambda _: _STRIKES), self._put_right)

@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.widgets import DataTable
 
 from hosewright.bench.widgets.ask import Ask, AskLine, Question
+from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.keybar import BoundBar
@@ -18,10 +19,19 @@ from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.bench.year.forms import PromiseForm
 from hosewright.craft import CraftError
 from hosewright.craft.workload import OwnPace
-from hosewright.logbook.accounts.pairs import Pair, given_of_promise, pairs, recent_pace
+from hosewright.logbook.accounts.pairs import (
+    Pair,
+    given_of_promise,
+    loose_socks,
+    loose_words,
+    pairs,
+    recent_pace,
+)
+from hosewright.logbook.records.corrected import restated
 from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
 from hosewright.paper.report import PageSection
 from hosewright.phrases.days import local_day, show_day
+from hosewright.phrases.field import Field
 from hosewright.phrases.figures import read_money, show_money
 from hosewright.places import data_folder, write_private
 from hosewright.words.pairs import (
@@ -41,6 +51,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.app import Bench
     from hosewright.bench.widgets.report_screen import Page
+    from hosewright.logbook.accounts.pairs import Sock
     from hosewright.logbook.records.year import Promise
     from hosewright.paper.care_card import CareCard
     from hosewright.phrases.lists import Column
@@ -82,6 +93,7 @@ class PairsScreen(ListScreen[None]):
         Binding("l", "care_card", "Care card", tooltip="The card that goes with the pair"),
         Binding("r", "call_off", "Call off"),
         Binding("o", "old", "Show all", tooltip="Those handed over or called off, too"),
+        Binding("z", "join", "Join a sock", tooltip="One cranked on its plan, for nobody named; or part one from it"),
         ORDER,
         FIND,
         BACK,
@@ -128,7 +140,10 @@ class PairsScreen(ListScreen[None]):
 
     def say_more(self) -> None:
         pair = self.marked
-        self.query_one(More).say(marked_lines(pair, self._pace, self.app.settings, self._today) if pair else [])
+        said = marked_lines(pair, self._pace, self.app.settings, self._today) if pair else []
+        if pair is not None:
+            said += [f"{loose_words(pair, one)} z joins it." for one in loose_socks(self.app.book, pair)]
+        self.query_one(More).say(said)
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -158,6 +173,44 @@ class PairsScreen(ListScreen[None]):
             begun = pair.first.session if sock is pair.twin else ""
             chosen = {"plan": pair.plan.id, "promise": pair.promise.id, "which": begun}
             self.app.go_to("sock", chosen)
+
+    def action_join(self) -> None:
+        """Join a sock that is of no pair, or part one that is of this."""
+        pair = self.marked
+        if pair is None:
+            return
+        promise = pair.promise
+        loose = [("join", one.session, f"join {one.title}") for one in loose_socks(self.app.book, pair)]
+        own = [sock for sock in (*pair.socks, *pair.more) if sock.session and self._names(sock, promise)]
+        parted = [("part", f"{sock.session}/{sock.number}", f"part {self._title(sock)}") for sock in own]
+        if not (loose or parted):
+            self.app.notify("No sock was cranked on its plan for nobody named, and none is of it yet.", markup=False)
+            return
+        offers = tuple((words, f"{way} {which}") for way, which, words in (*loose, *parted))
+        field = Field("sock", "What to do", "join it to this pair, or part it", choices=offers, required=True)
+        form = FormScreen(f"The socks of {promise.name}", [field], {}, lambda values: str(values["sock"]))
+
+        def done(chosen: str | None) -> None:
+            if chosen is not None:
+                way, which = chosen.split(" ")
+                session, _, number = which.partition("/")
+                live = self.app.book.take_up(session)
+                to = (promise.id, promise.name) if way == "join" else None
+                why = live.do(restated("promise", to, int(number or 0), was="" if to else promise.name))
+                if why:
+                    self.app.notify(why, severity="error", markup=False)
+                self.read_again(promise.id)
+
+        self.app.push_screen(form, done)
+
+    def _names(self, sock: Sock, promise: Promise) -> bool:
+        """Whether the session itself says that the sock is of this pair; the first of a twin need not."""
+        record = self.app.book.record(self.app.book.store.find(sock.session))
+        return (record.socks[sock.number - 1] if sock.number else record).promise == promise.id
+
+    def _title(self, sock: Sock) -> str:
+        line = self.app.book.store.find(sock.session)
+        return f"sock {sock.number} of {line.title}" if sock.number else line.title
 
     def action_hand_over(self) -> None:
         pair = self.marked
@@ -245,7 +298,10 @@ class CareCardScreen(ReportScreen[None]):
 
     async def write(self, page: Page) -> None:
         self._card = care_card(given_of_promise(host(self).book, self._promise))
-        await page.show(TITLE, [PageSection("", tuple(card_lines(self._card)))])
+        parts = [PageSection("", tuple(card_lines(self._card)))]
+        if self._card.unknown:
+            parts.append(PageSection("Not on the card", (self._card.not_noted,)))
+        await page.show(TITLE, parts)
 
     def action_write(self) -> None:
         if self._card is None:

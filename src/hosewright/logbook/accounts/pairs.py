@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright.craft.workload import OwnPace, Work, own_pace
 from hosewright.logbook.file.coding import head_of, start_of
@@ -260,6 +260,34 @@ def to_begin(book: Logbook, plan_id: str = "") -> tuple[tuple[Promise, int], ...
     promises.sort(key=lambda one: (one.by or NO_DAY, one.made))
     found = ((pair.promise, sum(map(_is_to_begin, pair.socks))) for pair in _pairs_of(book, promises))
     return tuple((promise, socks) for promise, socks in found if socks)
+
+
+class Loose(NamedTuple):
+    """A sock that was cranked for nobody named, on the plan of a pair that still lacks one."""
+
+    session: str
+    title: str
+
+
+_LOOSE = """SELECT s.id, c.title FROM catalogue c JOIN sessions s ON s.n = c.session
+    WHERE c.kind = 'sock' AND c.status <> 'abandoned' AND c.left_out = '' AND json_valid(s.record)
+        AND json_extract(s.record, '$.plan.id') = ? AND json_extract(s.record, '$.promise') IS NULL
+        AND NOT EXISTS (SELECT 1 FROM catalogue t JOIN sessions w ON w.n = t.session
+            WHERE t.twin_of = s.id AND json_valid(w.record) AND json_extract(w.record, '$.promise') IS NOT NULL)
+    ORDER BY c.began, s.n"""
+
+
+def loose_socks(book: Logbook, pair: Pair) -> tuple[Loose, ...]:
+    """Socks that may be of this pair, as many as it lacks, the first begun first. Raises LogbookError."""
+    lacking = sum(map(_is_to_begin, pair.socks))
+    if pair.plan is None or not lacking:
+        return ()
+    return tuple(Loose(*row) for row in book.store.ask(_LOOSE, pair.plan.id)[:lacking])
+
+
+def loose_words(pair: Pair, loose: Loose) -> str:
+    """The offer, in a sentence."""
+    return f"{loose.title} ({loose.session}) was cranked on the plan of {pair.promise.name} and is of no pair yet."
 
 
 def recent_pace(book: Logbook) -> OwnPace:

@@ -41,7 +41,8 @@ class Claim:
 class LotStock:
     """A lot and everything that happened to it. ``not_weighed``: what it went into since, nobody knows how much.
 
-    ``names`` says what each entry is about.
+    ``names`` says what each entry is about. ``knots``, of a lot below zero: in what a ball was joined on, and nobody
+    said of which lot.
     """
 
     lot: Lot
@@ -49,6 +50,7 @@ class LotStock:
     names: Mapping[str, str]
     claims: tuple[Claim, ...]
     not_weighed: tuple[str, ...]
+    knots: tuple[str, ...] = ()
 
     @property
     def lines(self) -> tuple[LedgerLine, ...]:
@@ -166,7 +168,8 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> Iterator[YarnStock | N
         else:
             done += found
         yield None
-    claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf, yarn))]
+    free = [taken for taken in done if not taken.promise and taken.taken_on and taken.plan]
+    claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf, yarn, free))]
     known = {lot.id for lot in lots}
     first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=None)
     astray = [
@@ -174,9 +177,10 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> Iterator[YarnStock | N
         for taken in done
         if taken.yarn == yarn.id and taken.lot not in known and first is not None and taken.last_ms >= first
     ]
+    held = [_of_lot(lot, done, weighings[lot.id], claims, shelf.zone_min) for lot in lots]
     yield YarnStock(
         yarn,
-        tuple(_of_lot(lot, done, weighings[lot.id], claims, shelf.zone_min) for lot in lots),
+        tuple(lot if lot.account.held >= 0 else replace(lot, knots=_knots(book, lot, done)) for lot in held),
         tuple(claim for lot_id, claim in claims if lot_id not in known),
         tuple(taken.title for taken in astray if taken.entries or taken.unknown),
         tuple(done),
@@ -219,6 +223,18 @@ def _all_taken(
             yield f"{session_id}: {error}"
 
 
+_KNOTS = """SELECT DISTINCT s.id FROM seen k JOIN sessions s ON s.n = k.session
+    WHERE k.fault = 'knot' AND NOT k.struck AND NOT EXISTS (
+        SELECT 1 FROM events e WHERE e.session = k.session AND e.kind = 'amended' AND json_valid(e.body)
+        AND json_extract(e.body, '$.seq') = k.seq AND json_extract(e.body, '$.lot') <> '')"""
+
+
+def _knots(book: Logbook, lot: LotStock, done: Sequence[YarnTaken]) -> tuple[str, ...]:
+    """Of what came off a lot, that with a ball joined on of which nobody said the lot."""
+    joined = {session for (session,) in book.store.ask(_KNOTS)}
+    return tuple(taken.title for taken in done if taken.lot == lot.lot.id and taken.session in joined)
+
+
 def _of_lot(
     lot: Lot,
     done: Sequence[YarnTaken],
@@ -241,12 +257,23 @@ def _of_lot(
     return LotStock(lot, (bought, *pieces, *weighed), names, (*promised, *on_machine), unknown)
 
 
-def _claim(promise: Promise, done: Sequence[YarnTaken], shelf: _Shelf, yarn: Yarn) -> Claim | None:
-    """What a promise still takes: a sock that is begun is used, or on the machine, and no longer claimed here."""
+def _claim(
+    promise: Promise, done: Sequence[YarnTaken], shelf: _Shelf, yarn: Yarn, free: list[YarnTaken]
+) -> Claim | None:
+    """What a promise still takes: a sock that is begun is used, or on the machine, and no longer claimed here.
+
+    So is one on its plan since it was made that nobody joined to it, which is taken out of ``free``: until it is known
+    whose it is, its grams are used, and are not promised as well.
+    """
     named = [taken for taken in done if taken.promise == promise.id and taken.taken_on]
     firsts = {taken.twin_of for taken in named}  # cranked before anyone promised it, and of the pair all the same
     begun = named + [taken for taken in done if taken.session in firsts and not taken.promise and taken.taken_on]
     to_do = PAIR - len(begun) - sum(sock.promise == promise.id for sock in shelf.noted)
+    made_ms = _day_ms(promise.made, shelf.zone_min)
+    for taken in [one for one in free if one.plan and one.plan.id == promise.plan and one.last_ms >= made_ms]:
+        if to_do > 0 and taken not in begun:
+            free.remove(taken)
+            to_do -= 1
     if to_do <= 0:
         return None
     plan = shelf.plans.get(promise.plan or "") or next((taken.plan for taken in begun if taken.plan), None)
