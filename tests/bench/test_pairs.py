@@ -15,7 +15,7 @@ from hosewright.bench.shelf import open_form
 from hosewright.bench.start.screen import StartScreen
 from hosewright.bench.widgets.ask import Ask, AskLine
 from hosewright.bench.widgets.list_screen import More
-from hosewright.bench.year.forms import PromiseForm
+from hosewright.bench.year.forms import PromiseForm, lot_form
 from hosewright.bench.year.pairs_screen import CareCardScreen, PairsScreen, Promised
 from hosewright.logbook.accounts.pairs import pair_of
 from hosewright.logbook.records.sessions import SessionRecord
@@ -143,7 +143,7 @@ async def test_the_list_tells_how_far_each_is(shown: Shown) -> None:
     assert len(shown.lines) == 2
     assert shown.lines[0].startswith("! overdue, Thu 20 Nov")
     assert "not begun" in shown.lines[0]
-    assert shown.lines[1].startswith("Fri 28 Nov")
+    assert shown.lines[1].startswith("◆ Fri 28 Nov")
     for word in (WEARER.name, "Moss", "on the machine", "28.50, not paid"):
         assert word in shown.lines[1]
     assert shown.says("week").startswith("Pairs   This week: 2 pairs (1 overdue), ")
@@ -221,6 +221,32 @@ async def test_without_a_yarn_nothing_is_kept(book: Logbook) -> None:
         assert str(problem.content) == "! Choose the yarn first, or make one with y."
         await there.press("escape", "escape")
         assert isinstance(app.screen, HomeScreen)
+
+
+async def test_the_day_all_of_it_ends_and_what_the_yarn_cost(shown: Shown) -> None:
+    book = shown.app.book
+    paced(book, sock(book, "20251110-one", FERRY), "foot", 3)
+    lot = Lot(id="lot-7", name="7", yarn=YARN.id, grams=100, bought="2025-11-01", price=3000)
+    book.keep(PLAN.model_copy(update={"grams_per_pair": 70.0}), lot, COOK.model_copy(update={"lot": lot.id}))
+    await shown.press("escape", "d")
+    # An hour a week is 8.57 min a day: 43 min take a little more than five of them. The ferryman waits until Friday.
+    assert shown.says("week").endswith("\nAt 1 h a week all of it is done by Sun 30 Nov, 1 pair too late.")
+    assert "Yarn cost   21 crowns in all" in shown.says("says")
+    await shown.press("down")
+    assert "Yarn cost" not in shown.says("says")
+
+
+async def test_a_lot_is_noted_with_its_price(shown: Shown) -> None:
+    shown.app.push_screen(lot_form(shown.app, YARN))
+    await shown.pilot.pause()
+    shown.app.screen.query_one("#field-name", Input).value = "17 B"
+    shown.app.screen.query_one("#field-price", Input).focus()
+    await shown.press(*"dear", "enter")
+    assert "is not an amount" in str(shown.app.screen.query_one("#row-price .form-problem", Static).content)
+    shown.app.screen.query_one("#field-price", Input).value = "24.50 crowns"
+    await shown.press("ctrl+s")
+    (lot,) = shown.app.book.shelf(Lot)
+    assert (lot.name, lot.price) == ("17 B", 2450)
 
 
 async def test_handed_over_and_taken_back(shown: Shown) -> None:

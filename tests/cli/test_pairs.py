@@ -11,7 +11,8 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.phrases.days import local_day
+from hosewright.logbook.records.year import Lot, Promise
+from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.times import WallClock
 from hosewright.places import logbook_path, settings_path
 from tests.helpers import FakeClock, crank_to, drive, rows, yarn
@@ -73,7 +74,8 @@ def test_pairs_are_listed_by_their_day_with_the_week_below(capsys: pytest.Captur
     # 53 / 20 + 154 / 10 = 18.05 min. The baker's: 62 / 20 + 160 / 10 = 19.1 min. Together 37.15 min.
     assert "  18 min  " in lines[1]
     assert "  19 min" in lines[2]
-    assert lines[-1] == "This week: 2 pairs (1 overdue), 37 min of cranking; today 18 min are needed."
+    assert lines[-2] == "This week: 2 pairs (1 overdue), 37 min of cranking; today 18 min are needed."
+    assert lines[-1] == "All 3 pairs, 1 without a plan: 37 min of cranking."
     assert len(said(capsys, "pairs", "--old")[0].splitlines()) == len(lines) + 1
 
 
@@ -91,6 +93,34 @@ def test_the_week(capsys: pytest.CaptureFixture[str], today: date) -> None:
         "This week: 2 pairs (1 overdue), 37 min of cranking and 2 h off the crank; "
         f"by {weekday} 2 h 37 min are needed, and you have 2 h a week."
     )
+
+
+def test_the_day_all_of_it_ends(capsys: pytest.CaptureFixture[str], today: date) -> None:
+    settings_path().parent.mkdir(parents=True, exist_ok=True)
+    # 37.15 min and four socks' two hours off the crank, 157.15 min; an hour a week is 8.57 min a day: over on the 19th.
+    settings_path().write_text("off_crank_min = 30\nhours_a_week = 1\n")
+    day = today + timedelta(18)
+    assert said(capsys, "pairs")[0].splitlines()[-1] == (
+        "All 3 pairs, 1 without a plan: 37 min of cranking and 2 h off the crank; "
+        f"at 1 h a week they are done by {show_day(day.isoformat(), today)}, 1 pair too late."
+    )
+
+
+def test_what_the_yarn_cost(capsys: pytest.CaptureFixture[str], today: date) -> None:
+    assert "Yarn cost" not in said(capsys, "pairs")[0]
+    book = Logbook(logbook_path(), FakeClock(step_ms=0))
+    book.keep(Lot(id="lot-41", name="41", yarn="yarn-grey", grams=100, bought="2023-11-01", price=2500))
+    baker = book.get(Promise, "baker")
+    assert baker is not None
+    # The yarn has no count, so its metres weigh nothing until the plan says what a pair takes: 78 g at 25 for 100 g.
+    book.keep(PLAN.model_copy(update={"grams_per_pair": 78.0}), baker.model_copy(update={"lot": "lot-41"}))
+    book.close()
+    lines = said(capsys, "pairs")[0].splitlines()
+    assert lines[0].endswith("Yarn cost")
+    assert lines[2].endswith("19.50 in all")
+    smith, baker_said, _ = objects(said(capsys, "pairs", "--json")[0])
+    assert smith["yarn_cost"] is None
+    assert [baker_said[f"yarn_cost{what}"] for what in ("", "_so_far", "_in_part")] == [19.5, 0.0, False]
 
 
 def test_one_object_a_promise_without_its_note(capsys: pytest.CaptureFixture[str], today: date) -> None:

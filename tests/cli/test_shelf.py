@@ -42,14 +42,17 @@ def test_each_kind_is_added_by_its_options(typing: Callable[..., None], capsys: 
     assert main(["shelf", "add", "cylinder", "the sixty", "--slots", "60 needles", "--diameter", "4 in"]) == 0
     assert main(["shelf", "add", "yarn", "Moss", "--m-per-100g", "420", "--ball", "100 g"]) == 0
     assert main(["shelf", "add", "wearer", "baker", "--foot-length", "25,2 cm", "--caution", "yes"]) == 0
-    assert main(["shelf", "add", "lot", "17 B", "--of", "moss", "--pieces", "3", "--put-up", "skein"]) == 0
+    assert (
+        main(["shelf", "add", "lot", "17 B", "--of", "moss", "--pieces", "3", "--put-up", "skein", "--price", "24.50"])
+        == 0
+    )
     (machine,), (cylinder,), (yarn,) = shelf(Machine), shelf(Cylinder), shelf(Yarn)
     assert (machine.name, machine.clicks_per_turn, machine.starting_dial) == ("Attic", 4, 29)
     assert (cylinder.slots, round(cylinder.diameter_mm, 1)) == (60, 101.6)
     assert (yarn.m_per_100g, yarn.count, yarn.ball_g) == (420, "420 m/100g", 100)
     (wearer,), (lot,) = shelf(Wearer), shelf(Lot)
     assert (wearer.foot_length_mm, wearer.caution) == (252, True)
-    assert (lot.yarn, lot.pieces, lot.put_up, lot.grams) == (yarn.id, 3, "skein", 300)
+    assert (lot.yarn, lot.pieces, lot.put_up, lot.grams, lot.price) == (yarn.id, 3, "skein", 300, 2450)
     assert capsys.readouterr().out.splitlines()[-1] == "Added: 17 B."
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from hosewright.craft import CraftError
-from hosewright.craft.workload import MAD_TO_SD, Due, OwnPace, Work, need_for, own_pace, week
+from hosewright.craft.workload import MAD_TO_SD, Due, OwnPace, Work, need_for, outlook, own_pace, week
 
 PACES = st.floats(0.5, 200, allow_nan=False)
 SESSIONS = st.lists(st.tuples(st.none() | PACES, st.none() | PACES), max_size=12)
@@ -58,6 +58,25 @@ def test_a_week_worked_out_by_hand() -> None:
     assert finished.need.off_crank == 140
     assert finished.need.minutes == pytest.approx(266.4)
     assert finished.passed is None
+
+
+def test_all_that_is_promised_worked_out_by_hand() -> None:
+    # At 25 rows and 10 passes a minute a pair of 500 rows and 192 passes is 20 + 19.2 = 39.2 min, and 70 min a week are
+    # 10 min a day. Overdue: 8.8 min, over on the first day. A pair due in five days: 48 min, over on day 4. One due
+    # in six days: 87.2 min, day 8, too late. Two without a day, one of them without a plan: 126.4 min, day 12.
+    pace, pair = OwnPace(25, 10, 1.4826, 0.7413, 5), Work(500, 192, 2)
+    dues = [Due(None, pair), Due(5, pair), Due(-2, Work(100, 48, 1)), Due(None, None), Due(6, pair), Due(0, Work())]
+    every = outlook(dues, pace, minutes_a_week=70)
+    assert (every.pairs, every.unknown, every.ends, every.late) == (6, 1, 12, 1)
+    assert every.need is not None
+    assert every.need.cranking == pytest.approx(126.4)
+    # Error: 64 min of rows x 1.4826 / 25 = 3.795 and 62.4 of passes x 0.7413 / 10 = 4.626; together 5.983.
+    assert every.need.error == pytest.approx(5.983, abs=1e-3)
+    assert (outlook(dues, pace).ends, outlook(dues, pace).late) == (None, 0)
+    assert outlook(dues, OwnPace(), minutes_a_week=70).need is None
+    # Exactly a day's time ends that day; a second more ends on the next.
+    assert outlook([Due(None, Work(250))], pace, minutes_a_week=70).ends == 0
+    assert outlook([Due(None, Work(251))], pace, minutes_a_week=70).ends == 1
 
 
 def test_one_pace_stands_for_the_other_and_none_for_nothing() -> None:
@@ -108,14 +127,19 @@ def test_more_to_crank_never_takes_less_time(work: Work, pace: OwnPace, rows: in
     assert less.off_crank == more.off_crank
 
 
-@given(st.lists(st.builds(Due, st.integers(-30, 30), st.none() | WORKS), max_size=20), KNOWN, st.floats(0, 3000))
+@given(
+    st.lists(st.builds(Due, st.none() | st.integers(-30, 30), st.none() | WORKS), max_size=20),
+    KNOWN,
+    st.floats(0, 3000),
+)
 def test_a_week_holds_what_is_due_and_its_days_add_up(dues: list[Due], pace: OwnPace, minutes: float) -> None:
     held = week(dues, pace, minutes_a_week=minutes)
-    assert held.pairs == sum(due.day < 7 for due in dues)
+    this_week = [due for due in dues if due.day is not None and due.day < 7]
+    assert held.pairs == len(this_week)
     assert held.need is not None
     needs = [day.minutes for day in held.days]
     assert needs == sorted(needs)
     assert (needs[-1] if needs else 0) == pytest.approx(held.need.minutes)
     assert (held.passed is not None) == any(need > minutes for need in needs)
-    one_by_one = [need_for(due.work, pace) for due in dues if due.day < 7 and due.work is not None]
+    one_by_one = [need_for(due.work, pace) for due in this_week if due.work is not None]
     assert held.need.cranking == pytest.approx(sum(one.cranking for one in one_by_one if one is not None), abs=1e-6)

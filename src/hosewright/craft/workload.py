@@ -61,9 +61,9 @@ class TimeNeed:
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """A pair due in ``day`` days (negative: overdue); ``work`` is None where nothing tells how much it is."""
+    """A pair due in ``day`` days (negative: overdue; None: no day). ``work``: None where nothing tells how much."""
 
-    day: int
+    day: int | None
     work: Work | None
 
 
@@ -89,6 +89,21 @@ class Week:
     need: TimeNeed | None
     days: tuple[DayNeed, ...]
     passed: DayNeed | None
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """All that is promised, whenever it is due; ``unknown`` of the ``pairs`` have no work that is known.
+
+    ``ends`` is the day the last of it is cranked, ``late`` how many pairs are cranked after their day. None: neither is
+    known without the minutes a person has in a week.
+    """
+
+    pairs: int
+    unknown: int
+    need: TimeNeed | None
+    ends: int | None
+    late: int
 
 
 def own_pace(per_minute: Sequence[tuple[float | None, float | None]]) -> OwnPace:
@@ -130,26 +145,50 @@ def week(
 
     ``minutes_a_week`` is the time the person has; None: not given, and nothing is said to pass it.
     """
-    held = sorted((due for due in dues if due.day < WEEK_DAYS), key=lambda due: due.day)
+    held = [(due.day, due.work) for due in _by_day(dues) if due.day is not None and due.day < WEEK_DAYS]
     days: dict[int, float] = {}
     so_far = Work()
-    for due in held:
-        so_far += due.work or Work()
+    for day, work in held:
+        so_far += work or Work()
         need = need_for(so_far, pace, off_crank_min)
         if need is not None:
-            days[max(0, due.day)] = need.minutes
+            days[max(0, day)] = need.minutes
     listed = tuple(DayNeed(day, minutes) for day, minutes in days.items())
     passed = None
     if minutes_a_week is not None:
         passed = next((day for day in listed if day.minutes > minutes_a_week), None)
     return Week(
         pairs=len(held),
-        overdue=sum(due.day < 0 for due in held),
-        unknown=sum(due.work is None for due in held),
+        overdue=sum(day < 0 for day, _ in held),
+        unknown=sum(work is None for _, work in held),
         need=need_for(so_far, pace, off_crank_min),
         days=listed,
         passed=passed,
     )
+
+
+def outlook(
+    dues: Iterable[Due], pace: OwnPace, *, minutes_a_week: float | None = None, off_crank_min: float = 0.0
+) -> Outlook:
+    """All that is promised, cranked in the order it is due, today and every day as much as any other.
+
+    ``late`` does not count those that are overdue already.
+    """
+    held = _by_day(dues)
+    so_far, late, ends = Work(), 0, None
+    for due in held:
+        so_far += due.work or Work()
+        need = need_for(so_far, pace, off_crank_min)
+        if need is None or not need.minutes or not minutes_a_week:
+            continue
+        ends = math.ceil(need.minutes * WEEK_DAYS / minutes_a_week) - 1
+        late += due.work not in (None, Work()) and due.day is not None and 0 <= due.day < ends
+    return Outlook(len(held), sum(due.work is None for due in held), need_for(so_far, pace, off_crank_min), ends, late)
+
+
+def _by_day(dues: Iterable[Due]) -> list[Due]:
+    """The first due on top, those without a day last."""
+    return sorted(dues, key=lambda due: (due.day is None, due.day or 0))
 
 
 def _middle(values: list[float]) -> tuple[float | None, float]:

@@ -23,6 +23,7 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.field import Field, FieldError, length, mass, one_of, or_nothing, whole, words, yes_or_no
+from hosewright.phrases.figures import read_money, show_money
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -350,8 +351,13 @@ _PUT_UPS = {
 }
 
 
-def lot_lines(yarn: Yarn, lot: Lot | None, unit: str, today: date) -> Lines:
-    """The lines of a lot of ``yarn``, or to change ``lot``; masses in ``unit``."""
+def price(help_words: str, money: str, example: str) -> Field:
+    """The line for what something costs, in hundredths; ``money``: the word that may stand after it."""
+    return Field("price", "Price", help_words, lambda text: read_money(text, money), show_money, example=example)
+
+
+def lot_lines(yarn: Yarn, lot: Lot | None, unit: str, today: date, money: str = "") -> Lines:
+    """The lines of a lot of ``yarn``, or to change ``lot``; masses in ``unit``, ``money``: the word after a price."""
     first: dict[str, Any] = {"put_up": "ball", "pieces": 1, "bought": today.isoformat()}
     if lot is not None:
         first = dict(lot)
@@ -366,11 +372,11 @@ def lot_lines(yarn: Yarn, lot: Lot | None, unit: str, today: date) -> Lines:
         return Lot.model_validate({"id": shelf_id(f"{yarn.name} {values['name']}")} | told)
 
     title = f"A lot of {yarn.name}" if lot is None else f"{yarn.name}, {lot_words(lot)}"
-    return Lines(title, lot_fields(unit, yarn, today), first, build, _lot_remark(yarn, unit))
+    return Lines(title, lot_fields(unit, yarn, today, money), first, build, _lot_remark(yarn, unit))
 
 
-def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
-    """The lines of a lot of ``yarn``, masses in ``unit``."""
+def lot_fields(unit: str, yarn: Yarn, today: date, money: str = "") -> list[Field]:
+    """The lines of a lot of ``yarn``, masses in ``unit``, ``money``: the word after a price."""
     each = f"; empty: {show_mass(yarn.ball_g, unit)} each" if yarn.ball_g else ""
     return [
         words("name", "Dye lot", "the dye lot on the label, or what you call it", 80, required=True, example="17 B"),
@@ -398,6 +404,7 @@ def lot_fields(unit: str, yarn: Yarn, today: date) -> list[Field]:
             example=today.isoformat(),
         ),
         core(unit),
+        price("what all of it cost", money, "19.50"),
         NOTE,
     ]
 

@@ -6,18 +6,29 @@ import sys
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import need_for
+from hosewright.logbook.accounts.cost import yarn_cost
 from hosewright.logbook.accounts.pairs import loose_socks, loose_words, pair_given, pairs, recent_pace
 from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
 from hosewright.phrases.lists import Column, in_columns
 from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, put_each, safe, usual, write_or_print
-from hosewright.words.pairs import is_this_week, pair_columns, this_week, week_days, week_words
+from hosewright.words.pairs import (
+    all_promised,
+    all_words,
+    cost_words,
+    is_this_week,
+    pair_columns,
+    this_week,
+    week_days,
+    week_words,
+)
 
 if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import OwnPace
+    from hosewright.logbook.accounts.cost import YarnCost
     from hosewright.logbook.accounts.pairs import Pair, Sock
     from hosewright.settings.table import Settings
 
@@ -33,15 +44,23 @@ def run(argv: list[str]) -> int:
     with open_book() as book:
         found, pace, today = pairs(book, old=args.old), recent_pace(book), local_day(book.clock)
         loose = {pair.promise.id: loose_socks(book, pair) for pair in found}
-    shown = [pair for pair in found if not args.week or is_this_week(pair, today)]
+        shown = [pair for pair in found if not args.week or is_this_week(pair, today)]
+        costs = {pair.promise.id: cost for pair in shown if (cost := yarn_cost(book, pair))}
     if args.json:
         return put_each(
-            _facts(pair, pace, settings, today) | {"may_be_of_it": [one.session for one in loose[pair.promise.id]]}
+            _facts(pair, costs.get(pair.promise.id), pace, settings, today)
+            | {"may_be_of_it": [one.session for one in loose[pair.promise.id]]}
             for pair in shown
         )
     held = this_week(found, pace, settings, today)
     by_id: Column[Pair] = Column("Id", lambda pair: pair.promise.id)
     columns = (by_id, *pair_columns(pace, settings, today, money=settings.money))
+    if costs:
+
+        def yarn_cost_of(pair: Pair) -> str:
+            return cost_words(costs[pair.promise.id], settings.money) if pair.promise.id in costs else ""
+
+        columns += (Column("Yarn cost", yarn_cost_of),)
     lines = [safe(line) for line in in_columns(columns, shown)] if shown else []
     for pair in shown:
         for one in loose[pair.promise.id]:
@@ -51,13 +70,14 @@ def run(argv: list[str]) -> int:
         lines = ["No pair is promised."]
     elif not args.week:
         lines += ["", week_words(held, settings, today)]
+        lines += filter(None, [all_words(all_promised(found, pace, settings, today), held, settings, today)])
     else:
         lines += ["", *week_days(held, today), week_words(held, settings, today)]
     print("\n".join(lines).lstrip("\n"))
     return 0
 
 
-def _facts(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> dict[str, object]:
+def _facts(pair: Pair, cost: YarnCost | None, pace: OwnPace, settings: Settings, today: date) -> dict[str, object]:
     """All of a promise but its note, which may be of a person; times in minutes, money as typed."""
     promise, left = pair.promise, pair.left
     need = need_for(left, pace, settings.off_crank_min) if left is not None else None
@@ -84,6 +104,9 @@ def _facts(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> dict[s
         "off_crank_min": need.off_crank if need else None,
         "price": promise.price / 100 if promise.price is not None else None,
         "paid": promise.paid / 100,
+        "yarn_cost_so_far": cost.so_far / 100 if cost else None,
+        "yarn_cost": cost.whole / 100 if cost else None,
+        "yarn_cost_in_part": cost.in_part if cost else None,
         "handed_over": promise.handed_over,
         "called_off": promise.retired,
     }

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.planning.shelf_lines import Lines
+    from hosewright.settings.table import Settings
 
 KINDS: dict[str, type[Any]] = {"machine": Machine, "cylinder": Cylinder, "yarn": Yarn, "wearer": Wearer, "lot": Lot}
 EXAMPLES = {
@@ -27,7 +28,7 @@ EXAMPLES = {
     "cylinder": '"the sixty" --slots 60',
     "yarn": '"Moss" --m-per-100g 420',
     "wearer": '"the baker" --foot-length "252 mm"',
-    "lot": '"17 B" --of Moss --pieces 3 --grams "300 g"',
+    "lot": '"17 B" --of Moss --pieces 3 --grams "300 g" --price 24',
 }
 DOUBLED = ("machine", "cylinder", "yarn", "wearer")
 _MERGED = {"merge": '"Twine" "Fjord"', "part": '"Twine"'}
@@ -93,7 +94,7 @@ def _fill_in(way: str, kind: str, argv: list[str]) -> int:
     usually = usual()
     parser = Parser(f"shelf {way} {kind}", _WAYS[way], f"hosewright shelf {way} {kind} {EXAMPLES[kind]}")
     parser.add_argument("name", metavar="NAME", nargs="?", help="what you call it; without it, you are asked")
-    bare = _lines(kind, None, _ANY, usually.length_unit, usually.mass_unit)
+    bare = _lines(kind, None, _ANY, usually)
     add_options(parser, [field for field in bare.fields if way == "change" or field.name != "name"])
     if kind == "yarn":
         parser.add_argument("--m-per-100g", metavar="N", help="the count as metres in 100 g")
@@ -105,7 +106,7 @@ def _fill_in(way: str, kind: str, argv: list[str]) -> int:
     with open_book("shelf", make=True) as book:
         item = None if way == "add" else _found(book, kind, args.name)
         yarn = _yarn(book, args, item) if kind == "lot" else None
-        lines = _lines(kind, item, yarn, usually.length_unit, usually.mass_unit, book)
+        lines = _lines(kind, item, yarn, usually, book)
         form = Form(lines.fields, lines.first, _given(args, lines, way))
         made = lines.build(form.filled_in(ask=args.ask or (way == "add" and not args.json and form.lacks)))
         if item is None and any(one.name == made.name for one in book.shelf(KINDS[kind])):
@@ -117,13 +118,14 @@ def _fill_in(way: str, kind: str, argv: list[str]) -> int:
     return put(_facts(made), [f"{'Added' if way == 'add' else 'Changed'}: {said}."], as_json=args.json)
 
 
-def _lines(kind: str, item: Any, yarn: Yarn | None, unit: str, mass_unit: str, book: Logbook | None = None) -> Lines:
+def _lines(kind: str, item: Any, yarn: Yarn | None, usually: Settings, book: Logbook | None = None) -> Lines:
     if kind == "lot":
         assert yarn is not None
         from hosewright.phrases.times import WallClock
 
-        return lot_lines(yarn, item, mass_unit, local_day(book.clock if book else WallClock()))
-    return lines_of(KINDS[kind], item, unit, mass_unit)
+        today = local_day(book.clock if book else WallClock())
+        return lot_lines(yarn, item, usually.mass_unit, today, usually.money)
+    return lines_of(KINDS[kind], item, usually.length_unit, usually.mass_unit)
 
 
 def _given(args: Namespace, lines: Lines, way: str) -> dict[str, str]:
@@ -167,6 +169,8 @@ def _retire(way: str, kind: str, argv: list[str]) -> int:
 
 def _facts(made: Any) -> dict[str, Any]:
     facts: dict[str, Any] = made.model_dump(mode="json", exclude={"note"} if isinstance(made, Wearer) else None)
+    if isinstance(made, Lot) and made.price is not None:
+        facts["price"] = made.price / 100
     return facts
 
 

@@ -69,6 +69,7 @@ def _facts(stock: YarnStock, lot: LotStock) -> dict[str, object]:
         "bought": lot.lot.bought,
         "put_up": lot.lot.put_up,
         "pieces": lot.lot.pieces,
+        "price": lot.lot.price / 100 if lot.lot.price is not None else None,
         **{f"{name}_g": getattr(account, name) / 1000 for name in grams},
         "socks": stock.socks(account.left),
         "not_weighed": list(lot.not_weighed),

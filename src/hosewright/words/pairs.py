@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from hosewright.craft.workload import WEEK_DAYS, Due, need_for, week
+from hosewright.craft.workload import WEEK_DAYS, Due, need_for, outlook, week
 from hosewright.phrases.days import NO_DAY, days_to, show_day, weekday_of
 from hosewright.phrases.figures import show_money
 from hosewright.phrases.lists import Column, many
@@ -14,7 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
-    from hosewright.craft.workload import OwnPace, TimeNeed, Week
+    from hosewright.craft.workload import Outlook, OwnPace, TimeNeed, Week
+    from hosewright.logbook.accounts.cost import YarnCost
     from hosewright.logbook.accounts.pairs import Pair, Sock
     from hosewright.logbook.records.shelf import Wearer, Yarn
     from hosewright.logbook.records.year import Promise
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
 NO_PACE = "crank a sock first, so that your pace is known"
 SOON_DAYS = 7
+FAR_DAYS = 3653  # ours: nobody plans further
 WIDE = 103  # cells; in fewer each pair has two lines
 
 
@@ -96,13 +99,21 @@ def need_words(need: TimeNeed) -> str:
 
 def this_week(pairs: Iterable[Pair], pace: OwnPace, settings: Settings, today: date) -> Week:
     """What this week holds of these pairs."""
-    dues = [
-        Due(days_to(pair.promise.by, today), pair.left)
-        for pair in pairs
-        if pair.promise.by is not None and not (pair.promise.handed_over or pair.promise.retired)
-    ]
-    minutes = settings.hours_a_week * 60.0 if settings.hours_a_week else None
-    return week(dues, pace, minutes_a_week=minutes, off_crank_min=settings.off_crank_min)
+    return week(_dues(pairs, today), pace, minutes_a_week=_time(settings), off_crank_min=settings.off_crank_min)
+
+
+def all_promised(pairs: Iterable[Pair], pace: OwnPace, settings: Settings, today: date) -> Outlook:
+    """What all of these pairs take, and the day they end."""
+    return outlook(_dues(pairs, today), pace, minutes_a_week=_time(settings), off_crank_min=settings.off_crank_min)
+
+
+def _dues(pairs: Iterable[Pair], today: date) -> list[Due]:
+    promised = [pair for pair in pairs if not (pair.promise.handed_over or pair.promise.retired)]
+    return [Due(days_to(one.promise.by, today) if one.promise.by else None, one.left) for one in promised]
+
+
+def _time(settings: Settings) -> float | None:
+    return settings.hours_a_week * 60.0 if settings.hours_a_week else None
 
 
 def is_this_week(pair: Pair, today: date) -> bool:
@@ -137,6 +148,28 @@ def week_words(held: Week, settings: Settings, today: date) -> str:
     return f"{said}."
 
 
+def all_words(every: Outlook, held: Week, settings: Settings, today: date) -> str:
+    """One sentence: "All 11 pairs: 31 h of cranking; at 6 h a week they are done by Sat 6 Feb, 2 pairs too late.".
+
+    Empty while nothing tells how long they take, nothing is left to crank, or the week says it all.
+    """
+    if every.need is None or not round(every.need.minutes):
+        return ""
+    known = f", {every.unknown} without a plan" if every.unknown else ""
+    pairs = {1: "One pair in all", 2: "Both pairs"}.get(every.pairs, f"All {every.pairs} pairs")
+    said = f"{pairs}{known}: {need_words(every.need)}"
+    if every.ends is None:
+        return f"{said}." if every.pairs > held.pairs else ""
+    if every.pairs > held.pairs:
+        said, they = f"{said}; at {settings.hours_a_week} h a week", "they are" if every.pairs > 1 else "it is"
+    else:
+        said, they = f"At {settings.hours_a_week} h a week", "all of it is"
+    if every.ends > FAR_DAYS:
+        return f"{said} {they} not done in ten years."
+    late = f", {many(every.late, 'pair')} too late" if every.late else ""
+    return f"{said} {they} done by {show_day((today + timedelta(every.ends)).isoformat(), today)}{late}."
+
+
 def week_days(held: Week, today: date) -> list[str]:
     """A line for each day something is due: what is needed by its end, all before it counted in."""
     return [f"{_by(day.day, today)}: {minutes_words(day.minutes)}" for day in held.days if round(day.minutes)]
@@ -159,6 +192,13 @@ def money_words(promise: Promise, money: str = "") -> str:
         more = paid - price
         return f"{said}, paid" + (f" and {show_money(more, money)} more" if more else "")
     return f"{said}, paid {show_money(paid, money)}" if paid else f"{said}, not paid"
+
+
+def cost_words(cost: YarnCost, money: str = "") -> str:
+    """What its yarn cost: "6.40", "3.20 so far, 6.40 in all", "6.40 in all, as far as it is known"."""
+    whole = f"{show_money(cost.whole, money)}{' in all' if cost.to_come else ''}"
+    said = f"{show_money(cost.so_far, money)} so far, {whole}" if cost.so_far and cost.to_come else whole
+    return f"{said}, as far as it is known" if cost.in_part else said
 
 
 # --- a list -----------------------------------------------------------------------------------------------------
@@ -199,7 +239,7 @@ def pair_columns(
     return due, whom.above(first), of.above(twin), left.above(price)
 
 
-def marked_lines(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> list[str]:
+def marked_lines(pair: Pair, pace: OwnPace, settings: Settings, today: date, cost: YarnCost | None = None) -> list[str]:
     """All that is known of one pair."""
     promise = pair.promise
     of = [f"yarn {pair.yarn.name}" if pair.yarn else "", f"dye lot {pair.lot.name}" if pair.lot else ""]
@@ -216,6 +256,7 @@ def marked_lines(pair: Pair, pace: OwnPace, settings: Settings, today: date) -> 
     lines += _left(pair, pace, settings)
     money = money_words(promise, settings.money)
     lines += [f"Price       {money}"] if money else []
+    lines += [f"Yarn cost   {cost_words(cost, settings.money)}"] if cost else []
     return lines + ([f"Note        {promise.note}"] if promise.note else [])
 
 

@@ -23,7 +23,7 @@ from hosewright.phrases.days import local_day, read_day, show_day
 from hosewright.phrases.field import Field, FieldError, mass, one_of, or_nothing, words
 from hosewright.phrases.figures import mass_of_mg, read_money, show_money
 from hosewright.phrases.times import local
-from hosewright.planning.shelf_lines import NOTE, OIL, core, lot_lines
+from hosewright.planning.shelf_lines import NOTE, OIL, core, lot_lines, price
 from hosewright.session.observations import FAULT_WORDS
 from hosewright.words.care import CAUTION, needles_words
 from hosewright.words.pairs import usual_name
@@ -48,7 +48,8 @@ _WHY = words("why", "Why", "such as latch bent", 200, what="reason", example="la
 def lot_form(app: App[Any], yarn: Yarn, lot: Lot | None = None) -> FormScreen[Lot]:
     """The form to note a lot of ``yarn``, or to change ``lot``. It keeps what it dismisses with."""
     bench: Host = app  # type: ignore[assignment]  # every app here is one
-    lines = lot_lines(yarn, lot, bench.settings.mass_unit, local_day(bench.book.clock))
+    settings = bench.settings
+    lines = lot_lines(yarn, lot, settings.mass_unit, local_day(bench.book.clock), settings.money)
     return FormScreen(lines.title, lines.fields, lines.first, lines.build, bench.book.keep, lines.remark)
 
 
@@ -139,14 +140,7 @@ def promise_fields(today: date, money: str) -> list[Field]:
         Field(
             "by", "By", "such as 24 Dec, Friday, in 2 weeks", lambda text: read_day(text, today), example="in 2 weeks"
         ),
-        Field(
-            "price",
-            "Price",
-            f"such as 28 or 28.50{tail}",
-            lambda text: read_money(text, money),
-            show_money,
-            example="28.50",
-        ),
+        price(f"such as 28 or 28.50{tail}", money, "28.50"),
         Field("paid", "Paid", "so far", lambda text: read_money(text, money), show_money, empty=0, example="10"),
         words("name", "Called", "empty: the wearer and the yarn", 80, what="name", example="the baker's second pair"),
         NOTE,

@@ -19,6 +19,7 @@ from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.bench.year.forms import PromiseForm
 from hosewright.craft import CraftError
 from hosewright.craft.workload import OwnPace
+from hosewright.logbook.accounts.cost import yarn_cost
 from hosewright.logbook.accounts.pairs import (
     Pair,
     given_of_promise,
@@ -35,6 +36,8 @@ from hosewright.phrases.field import Field
 from hosewright.phrases.figures import read_money, show_money
 from hosewright.places import data_folder, write_private
 from hosewright.words.pairs import (
+    all_promised,
+    all_words,
     for_whom,
     marked_lines,
     money_words,
@@ -82,8 +85,9 @@ class PairsScreen(ListScreen[None]):
         "The pairs you promised, the one due first on top. How far each is follows from the sessions cranked for "
         "it, so you tick nothing off; a spoilt sock is listed but does not count. Hours are for cranking working "
         "yarn at your own pace over your last ten socks, without pauses, and how much that varies. In the "
-        "settings (e on the bench) you say how many hours you have in a week, how long a sock takes off the "
-        "crank, and your currency. Tab goes to the lines below the list."
+        "settings (e on the bench) you say how many hours you have in a week, for the day they end, how long a "
+        "sock takes off the crank, and your currency. What its yarn cost is told where its lot has a price (yarn "
+        "stock, y on the bench). Tab goes to the lines below the list."
     )
     BINDINGS = [
         Binding("c", "crank", "Crank it", tooltip="Go on with its sock, or begin the next one"),
@@ -132,16 +136,18 @@ class PairsScreen(ListScreen[None]):
         found, settings, today = pairs(self.app.book, old=self.with_old), self.app.settings, self._today
         self._pace = recent_pace(self.app.book)
         held = this_week(found, self._pace, settings, today)
-        self.query_one(Heading).say(week_words(held, settings, today))
+        every = all_words(all_promised(found, self._pace, settings, today), held, settings, today)
+        self.query_one(Heading).say("\n".join(filter(None, (week_words(held, settings, today), every))))
         listed = self.query_one(Promised)
         listed.pace = self._pace
         listed.fill(found, mark)
         self.say_more()
 
     def say_more(self) -> None:
-        pair = self.marked
-        said = marked_lines(pair, self._pace, self.app.settings, self._today) if pair else []
+        pair, said = self.marked, []
         if pair is not None:
+            cost = yarn_cost(self.app.book, pair)
+            said = marked_lines(pair, self._pace, self.app.settings, self._today, cost)
             said += [f"{loose_words(pair, one)} z joins it." for one in loose_socks(self.app.book, pair)]
         self.query_one(More).say(said)
 

@@ -258,7 +258,7 @@ def to_begin(book: Logbook, plan_id: str = "") -> tuple[tuple[Promise, int], ...
         one for one in book.shelf(Promise) if one.plan and plan_id in ("", one.plan) and one.handed_over is None
     ]
     promises.sort(key=lambda one: (one.by or NO_DAY, one.made))
-    found = ((pair.promise, sum(map(_is_to_begin, pair.socks))) for pair in _pairs_of(book, promises))
+    found = ((pair.promise, sum(map(is_to_begin, pair.socks))) for pair in _pairs_of(book, promises))
     return tuple((promise, socks) for promise, socks in found if socks)
 
 
@@ -279,7 +279,7 @@ _LOOSE = """SELECT s.id, c.title FROM catalogue c JOIN sessions s ON s.n = c.ses
 
 def loose_socks(book: Logbook, pair: Pair) -> tuple[Loose, ...]:
     """Socks that may be of this pair, as many as it lacks, the first begun first. Raises LogbookError."""
-    lacking = sum(map(_is_to_begin, pair.socks))
+    lacking = sum(map(is_to_begin, pair.socks))
     if pair.plan is None or not lacking:
         return ()
     return tuple(Loose(*row) for row in book.store.ask(_LOOSE, pair.plan.id)[:lacking])
@@ -307,7 +307,8 @@ def recent_pace(book: Logbook) -> OwnPace:
     return own_pace(found)
 
 
-def _is_to_begin(sock: Sock) -> bool:
+def is_to_begin(sock: Sock) -> bool:
+    """Whether nobody began it, and it hangs in no string."""
     return sock.stage == "not begun" and not sock.session
 
 

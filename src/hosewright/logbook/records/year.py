@@ -25,7 +25,8 @@ Money = Annotated[int, Field(ge=0, le=100_000_000)]  # in hundredths of whatever
 class Lot(Kept):
     """Yarn bought together, of one dye lot: ``grams`` in ``pieces`` balls, cones or skeins. ``name`` is the lot's.
 
-    ``core_g`` is what the empty core of a ball, or the empty cone, weighs, 0 when it has none; None: not known.
+    ``core_g`` is what the empty core of a ball, or the empty cone, weighs, 0 when it has none; ``price`` what all of
+    it cost, in hundredths. None: not known.
     """
 
     id: Id
@@ -36,6 +37,7 @@ class Lot(Kept):
     grams: Grams
     bought: Day
     core_g: Core | None = None
+    price: Money | None = None
     note: Note = ""
     retired: bool = False
 
