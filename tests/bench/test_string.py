@@ -125,7 +125,8 @@ async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
 
 
 def test_of_a_pair_promised_only_what_is_not_begun_is_offered() -> None:
-    (offer, _) = starting.offers([PLAN], [(PROMISE.model_copy(update={"by": "2025-11-28"}), 1)], [], date(2025, 11, 25))
+    promised = [(PROMISE.model_copy(update={"by": "2025-11-28"}), 1)]
+    (offer,) = starting.offers([PLAN], promised, [], date(2025, 11, 25))  # once, for whom it is
     assert offer.words == "promised: The ferryman's pair, by Fri 28 Nov, one sock to go; Ferry socks"
     assert starting.socks_of(offer) == [starting.Chosen(PLAN, offer.promise)]
 

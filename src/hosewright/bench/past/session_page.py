@@ -32,6 +32,7 @@ from hosewright.paper.charts import cranked_sock
 from hosewright.paper.compare import compare, side
 from hosewright.paper.report import sections
 from hosewright.paper.writing import write_pages, write_session
+from hosewright.phrases.lists import listed
 from hosewright.session.events import TakenIn
 from hosewright.session.fold import fold
 
@@ -132,13 +133,15 @@ class PageScreen(ReportScreen["str | None"]):
             return
         try:
             book = host(self).book
-            file = write_session(book.begun(book.store.find(self.session_id)), self._entries)
+            begun = book.begun(book.store.find(self.session_id))
+            file = write_session(begun, self._entries)
         except OSError as error:
             tell_not_done(self, "Not exported", error)
             return
         said = f"{file}\nAnother logbook takes it in with `hosewright logbook import FILE`."
-        if self._record.wearer is not None:
-            said += f"\nIt tells the name and the feet of {self._record.wearer.name}."
+        told = dict.fromkeys(one.name for one in (self._record.wearer, begun.wearer) if one is not None)
+        if told:  # whoever was named first by mistake is in it, too
+            said += f"\nIt tells the name and the feet of {listed(list(told))}."
         tell_done(self, "Exported", said)
 
     def action_put_right(self) -> None:
