@@ -13,7 +13,7 @@ from hosewright.logbook.accounts.stock import lot_words
 from hosewright.logbook.records.corrected import restated
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
-from hosewright.phrases.days import local_day, read_past_day, show_day
+from hosewright.phrases.days import local_day, plain_day, read_day_gone, show_day
 from hosewright.phrases.field import Field, FieldError, whole, words
 from hosewright.phrases.lists import many
 from hosewright.session.events import Event, LeftOut, Recounted, Reread, Restatable, Restated, Struck
@@ -92,7 +92,7 @@ def _asked(record: SessionRecord) -> list[tuple[str, Restatable, int]]:
 
 
 def _whole_day(text: str, today: date) -> str:
-    day = read_past_day(text, today)
+    day = read_day_gone(text, today)
     if len(day) != len("2025-12-24"):
         raise ValueError("Type the day itself, such as 24 Dec 2025.")
     return day
@@ -131,7 +131,7 @@ def _offered(book: Logbook, record: SessionRecord, what: str, sock: int) -> list
 def _was(book: Logbook, record: SessionRecord, what: str, sock: int) -> str:
     """What is named now, in words."""
     if what in ("title", "day"):
-        return record.title if what == "title" else show_day(day_of(record), local_day(book.clock))
+        return record.title if what == "title" else plain_day(day_of(record))
     named = getattr(_of_sock(record, sock), what)
     if what == "lot":
         return record.dye_lot or (named or "")

@@ -172,6 +172,14 @@ def read_past_day(text: str, today: date) -> str:
     return known
 
 
+def read_day_gone(text: str, today: date) -> str:
+    """The same, but nothing that is still to come. Raises CraftError."""
+    known = read_past_day(text, today)
+    if days_of(known)[0] > today:
+        raise CraftError(f"{past_day(known)} is still to come: type a day that was.")
+    return known
+
+
 def days_of(known: str) -> tuple[date, date]:
     """The first and the last day of a stored day, month or year. Raises ValueError for one there is not."""
     year, month, day = (int(part) if part else None for part in _parts_of(known))

@@ -19,7 +19,7 @@ from hosewright.craft.gauge import MOST_ROWS, NOTED_OVER_MM, gauge_of_rates, not
 from hosewright.craft.measured import measured
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_whole
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Part, Wearer, Yarn, fit_words, parts_words
-from hosewright.phrases.days import days_of, past_day, read_past_day
+from hosewright.phrases.days import past_day, read_day_gone
 from hosewright.phrases.field import Field, FieldError, length, mass, number, whole, words
 from hosewright.phrases.harmless import one_line
 
@@ -56,7 +56,7 @@ def notebook_fields(unit: str, mass_unit: str, today: date) -> dict[str, Field]:
             "day",
             "Day",
             "2019, May 2021 or 24/12/2020",
-            lambda text: _past(text, today),
+            lambda text: read_day_gone(text, today),
             past_day,
             required=True,
             missing="Type the day as far as you know it: 2019, May 2021 or 24/12/2020.",
@@ -93,13 +93,6 @@ def notebook_fields(unit: str, mass_unit: str, today: date) -> dict[str, Field]:
 
 
 _PARTS_EXAMPLE = "leg 56, heel 40 passes, foot 61, toe 40 passes"
-
-
-def _past(text: str, today: date) -> str:
-    known = read_past_day(text, today)
-    if days_of(known)[0] > today:
-        raise CraftError(f"{past_day(known)} is still to come: type a day that was.")
-    return known
 
 
 def read_parts(text: str) -> tuple[Part, ...]:

@@ -5,9 +5,11 @@ Undoing moves the count, and nothing on the machine.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple, assert_never
 
 from hosewright.craft.dial import dial_place, show_position
+from hosewright.phrases.days import plain_day
 from hosewright.phrases.lists import many
 from hosewright.session import events as ev
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS, needle_words, place_in, place_words
@@ -120,7 +122,11 @@ def _restated(event: ev.Restated) -> str:
         return f"{whose}the {event.what} was really {named}{more}{was}"
     if event.value is None:
         return f"{whose}there was no {event.what}{was}"
-    return f"{whose}the {event.what} is really {event.value}{was}"
+    value = event.value
+    if event.what == "day":
+        with suppress(ValueError):  # in a damaged logbook it is none
+            value = plain_day(value)
+    return f"{whose}the {event.what} is really {value}{was}"
 
 
 def typed_words(state: State, reading: Reading | None) -> str:
@@ -210,12 +216,14 @@ def seen_at_words(state: State, seen: Observation) -> str:
 
 
 def reading_words(state: State, reading: Reading) -> str:
-    """A reading by what was measured and what was typed: "Length 148 mm"."""
+    """A reading by what was measured and what was typed: "Length 148 mm"; where nothing was, by its value."""
     for step in state.head.steps:
         for item in step.fields if isinstance(step, Measure) else ():
             if item.id == reading.field:
                 known = item.choices and 0 <= int(reading.value) < len(item.choices)
-                return f"{label_of(item)} {item.choices[int(reading.value)] if known else reading.typed}".rstrip()
+                unit = "g" if item.quantity == "mass" else "mm"
+                said = item.choices[int(reading.value)] if known else reading.typed or f"{reading.value:g} {unit}"
+                return f"{label_of(item)} {said}"
     return f"{reading.field} {reading.typed}".rstrip()
 
 

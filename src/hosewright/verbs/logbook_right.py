@@ -54,6 +54,8 @@ def _start_values(book: Logbook, live: Live, args: Namespace) -> dict[str, Any]:
     given = {name: getattr(args, name) for name in ("title", "day", *_CHOSEN) if getattr(args, name) is not None}
     lines = {field.name: field for field in start_lines(book, live.record).fields}
     values: dict[str, Any] = {}
+    if args.sock is not None and not live.record.socks:
+        raise UsageError("--sock is for a string of socks, and this session is none.")
     for what, said in given.items():
         line = what if what in lines else f"{what}-{args.sock or 0}"
         if line not in lines:
