@@ -57,7 +57,11 @@ VERBS: dict[str, tuple[str, str]] = {
     "crank": ("crank:run", "count a session row by row in plain lines"),
     "settings": ("settings:run", "what is set, and what may be"),
     "class": ("classroom:run", "learners' sessions side by side for a teacher, read-only"),
-    "practice": ("", "open the bench on a throwaway copy of the sample sessions"),
+    "practice": ("", "open the bench on a throwaway logbook: an evening, or a first lesson"),
+}
+PRACTICES = {
+    "evening": "a copy of the sample sessions, with work on two machines; this is what opens without a word",
+    "first": "a first search and gauge tube with a hand on each key: eight stops, left at any time",
 }
 _OLD_NAMES = {"slip": "care-card", "click": "response"}  # taken without a word, and listed nowhere
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
@@ -92,7 +96,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _dispatch(argv: list[str]) -> int:
     if not argv:
-        return _bench(practice=False)
+        return _bench()
     verb, rest = _OLD_NAMES.get(argv[0], argv[0]), argv[1:]
     if verb in ("--version", "-V"):
         print(f"hosewright {__version__}")
@@ -114,8 +118,10 @@ def _dispatch(argv: list[str]) -> int:
     if verb == "practice":
         from hosewright.verbs.parsing import Parser
 
-        Parser("practice", what, "hosewright practice").parse_args(rest)
-        return _bench(practice=True)
+        parser = Parser("practice", what, "hosewright practice first")
+        told = "; ".join(f"{name}: {said}" for name, said in PRACTICES.items())
+        parser.add_argument("which", nargs="?", choices=PRACTICES, default="evening", help=told)
+        return _bench(parser.parse_args(rest).which)
     module, _, function = place.partition(":")
     run: Callable[[list[str]], int] = getattr(import_module(f"hosewright.verbs.{module}"), function)
     return run(rest)
@@ -141,13 +147,13 @@ def _explain(rest: list[str]) -> int:
     return _dispatch([*rest, "--help"])
 
 
-def _bench(*, practice: bool) -> int:
+def _bench(practice: str = "") -> int:
     gc.disable()  # until the first frame: what is imported stays, and looking for rubbish in it takes 10 ms
     from hosewright.bench.app import run_bench
     from hosewright.logbook.file.errors import DamagedError
 
     try:
-        return run_bench(practice=practice)
+        return run_bench(practice)
     except DamagedError as error:
         code = _say_what_is_wrong(error)
         if practice:
@@ -155,7 +161,7 @@ def _bench(*, practice: bool) -> int:
         from hosewright.places import logbook_path
         from hosewright.verbs.logbook_upkeep import offer
 
-        return run_bench(practice=False) if offer(logbook_path()) else code
+        return run_bench() if offer(logbook_path()) else code
 
 
 def _help() -> str:

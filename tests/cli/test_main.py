@@ -68,7 +68,7 @@ def test_a_reader_that_leaves_is_no_fault() -> None:
 def test_no_verb_opens_the_bench_and_practice_a_copy(monkeypatch: pytest.MonkeyPatch) -> None:
     asked = []
 
-    def run_bench(*, practice: bool) -> int:
+    def run_bench(practice: str = "") -> int:
         asked.append(practice)
         return 7
 
@@ -77,7 +77,9 @@ def test_no_verb_opens_the_bench_and_practice_a_copy(monkeypatch: pytest.MonkeyP
     monkeypatch.setitem(sys.modules, "hosewright.bench.app", bench)
     assert main([]) == 7
     assert main(["practice"]) == 7
-    assert asked == [False, True]
+    assert main(["practice", "first"]) == 7
+    assert main(["practice", "nosuch"]) == 2
+    assert asked == ["", "evening", "first"]
 
 
 @pytest.mark.parametrize(

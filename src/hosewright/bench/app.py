@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from textual.command import Provider
+    from textual.geometry import Size
     from textual.widget import Widget
 
     from hosewright.bench.count.screen import SessionScreen
@@ -51,6 +52,7 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 PREPARED = "practice.sqlite"  # the samples as one logbook: taking them in would need the engine before the first frame
+FIRST = "first"  # the practice that is a lesson
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
 _COMPLETE_S = 0.2  # until what the first screen does without: its panels stand by then
@@ -150,6 +152,11 @@ class Bench(Program):
     def let_go(self) -> None:
         """Nothing is stored any more from here on."""
         self.book.store.shut()
+
+    @property
+    def room(self) -> Size:
+        """Columns and lines that a screen has to itself."""
+        return self.size
 
     @property
     def heading(self) -> str:
@@ -382,8 +389,8 @@ def _is_squeezed_out(widget: Widget | None) -> bool:
     return isinstance(widget, OptionList) and not widget.scrollable_content_region.area
 
 
-def run_bench(*, practice: bool) -> int:
-    """Run the bench on the knitter's logbook, or on a throwaway copy of the sample sessions. Returns the exit code."""
+def run_bench(practice: str = "") -> int:
+    """Run the bench on the knitter's logbook, or on a throwaway one that ``practice`` names. Returns the exit code."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         print("The bench needs a terminal. `hosewright --help` lists what works without one.", file=sys.stderr)
         return 2
@@ -395,16 +402,20 @@ def run_bench(*, practice: bool) -> int:
         )
         return 2
     if not practice:
-        return _run(Logbook.for_counting(logbook_path()), practice=False)
+        return _run(Bench, Logbook.for_counting(logbook_path()))
     _remove_what_practice_left()
     with tempfile.TemporaryDirectory(prefix=_PRACTICE, ignore_cleanup_errors=True) as folder:
-        return _run(open_practice(Path(folder)), practice=True)
+        if practice == FIRST:
+            from hosewright.bench.lesson import LessonBench, open_lesson  # a bench of its own
+
+            return _run(LessonBench, open_lesson(Path(folder)), practice=True)
+        return _run(Bench, open_practice(Path(folder)), practice=True)
 
 
-def _run(book: Logbook, *, practice: bool) -> int:
+def _run(kind: type[Bench], book: Logbook, *, practice: bool = False) -> int:
     try:
         settings, troubles = load(settings_path())
-        bench = Bench(book, settings, practice=practice, troubles=troubles)
+        bench = kind(book, settings, practice=practice, troubles=troubles)
         bench.run()
     finally:
         book.close()

@@ -53,6 +53,12 @@ class Shielded(InsideScreen):
         if isinstance(self.app, InsideApp):
             self.app.say_of_key(self._nothing(event.key), SAID_S)
 
+    def on_idle(self) -> None:
+        """All that came to the screen was done: who looks on may say what comes next."""
+        look_at = getattr(self.app, "look_at", None) if isinstance(self, Screen) else None
+        if look_at is not None:
+            look_at(self)
+
     def _nothing(self, key: str) -> str:
         """That ``key`` does nothing here, and what does."""
         bound = self.active_bindings if isinstance(self, Screen) else {}

@@ -77,7 +77,7 @@ _ON_THE_WAY = (  # the keys that make sense at each stage of the way from shelf 
 _IN_PANEL = {"search": "stitch size", "stock": "yarn"}
 WIDE, TALL = 100, 34  # from here on every panel has a place of its own
 VERY_WIDE, VERY_TALL = 160, 48  # from here on the marked sock is drawn to scale, too
-NARROW, LOW = 76, 22  # below this there is room for the list alone
+NARROW, LOW = 76, 20  # below this there is room for the list alone
 _MOST_DRAWN = 8  # sessions whose sock is worked out; more do not fit on a screen
 _AROUND = 6  # the list's frame, its margins and its scroll bar
 _FOOT = 5  # lines of the heading, of two lines of keys and of the list's frame
@@ -172,7 +172,7 @@ class HomeScreen(Shielded, Screen[None]):
 
     def _shape(self) -> str:
         """How the panels stand, by the room there is and by what there is to show."""
-        width, height = self.app.size
+        width, height = self.app.room
         free = height - _FOOT - (least_lines(self._glance) if self._glance else 0)  # beside what is open
         if width < NARROW or height < LOW:
             return "bare"
@@ -361,7 +361,7 @@ class HomeScreen(Shielded, Screen[None]):
 
     def _room(self) -> int:
         """The lines there are for the list, before it is laid out."""
-        width, height = self.app.size
+        width, height = self.app.room
         foot = len(in_lines(self._at_the_foot(), width - 2, len(GAP)))
         return height - _BESIDE - foot - _BELOW.get(self._arranged, 0)
 
