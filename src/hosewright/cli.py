@@ -121,7 +121,12 @@ def _dispatch(argv: list[str]) -> int:
         parser = Parser("practice", what, "hosewright practice first")
         told = "; ".join(f"{name}: {said}" for name, said in PRACTICES.items())
         parser.add_argument("which", nargs="?", choices=PRACTICES, default="evening", help=told)
-        return _bench(parser.parse_args(rest).which)
+        which = parser.parse_args(rest).which
+        if which == "first":
+            from hosewright.bench.lesson import run_lesson
+
+            return run_lesson()
+        return _bench(which)
     module, _, function = place.partition(":")
     run: Callable[[list[str]], int] = getattr(import_module(f"hosewright.verbs.{module}"), function)
     return run(rest)

@@ -75,6 +75,9 @@ def test_no_verb_opens_the_bench_and_practice_a_copy(monkeypatch: pytest.MonkeyP
     bench = ModuleType("hosewright.bench.app")
     bench.run_bench = run_bench  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "hosewright.bench.app", bench)
+    lesson = ModuleType("hosewright.bench.lesson")
+    lesson.run_lesson = lambda: run_bench("first")  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "hosewright.bench.lesson", lesson)
     assert main([]) == 7
     assert main(["practice"]) == 7
     assert main(["practice", "first"]) == 7

@@ -52,7 +52,6 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 PREPARED = "practice.sqlite"  # the samples as one logbook: taking them in would need the engine before the first frame
-FIRST = "first"  # the practice that is a lesson
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
 _COMPLETE_S = 0.2  # until what the first screen does without: its panels stand by then
@@ -391,6 +390,24 @@ def _is_squeezed_out(widget: Widget | None) -> bool:
 
 def run_bench(practice: str = "") -> int:
     """Run the bench on the knitter's logbook, or on a throwaway one that ``practice`` names. Returns the exit code."""
+    if practice:
+        return run_throwaway(Bench, open_practice)
+    if (code := _no_terminal()) is not None:
+        return code
+    return _run(Bench, Logbook.for_counting(logbook_path()))
+
+
+def run_throwaway(kind: type[Bench], opened: Callable[[Path], Logbook]) -> int:
+    """Run a bench on the logbook that ``opened`` makes in a folder, which goes with it. Returns the exit code."""
+    if (code := _no_terminal()) is not None:
+        return code
+    _remove_what_practice_left()
+    with tempfile.TemporaryDirectory(prefix=_PRACTICE, ignore_cleanup_errors=True) as folder:
+        return _run(kind, opened(Path(folder)), practice=True)
+
+
+def _no_terminal() -> int | None:
+    """The exit code, said why, where no bench can be shown."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         print("The bench needs a terminal. `hosewright --help` lists what works without one.", file=sys.stderr)
         return 2
@@ -401,15 +418,7 @@ def run_bench(practice: str = "") -> int:
             file=sys.stderr,
         )
         return 2
-    if not practice:
-        return _run(Bench, Logbook.for_counting(logbook_path()))
-    _remove_what_practice_left()
-    with tempfile.TemporaryDirectory(prefix=_PRACTICE, ignore_cleanup_errors=True) as folder:
-        if practice == FIRST:
-            from hosewright.bench.lesson import LessonBench, open_lesson  # a bench of its own
-
-            return _run(LessonBench, open_lesson(Path(folder)), practice=True)
-        return _run(Bench, open_practice(Path(folder)), practice=True)
+    return None
 
 
 def _run(kind: type[Bench], book: Logbook, *, practice: bool = False) -> int:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from textual.binding import Binding
 from textual.screen import ModalScreen
 
-from hosewright.bench.app import Bench
+from hosewright.bench.app import Bench, run_throwaway
 from hosewright.bench.shielded import SAID_S
 from hosewright.bench.widgets.line import Sheet
 from hosewright.bench.widgets.panel import DUE, framed
@@ -336,7 +336,7 @@ class LessonBench(Bench):
             return
         seen = seen_on(screen)
         if seen.place == "home":
-            seen = seen._replace(live=self._last)
+            seen = Seen(seen.place, self._last)
         self._last = seen.live or self._last
         while STOPS[self.stop].done(seen):
             self.stop += 1
@@ -397,3 +397,8 @@ def open_lesson(folder: Path, clock: Clock | None = None) -> Logbook:
     book = Logbook.for_counting(folder / "logbook.sqlite", PutOn(clock or WallClock()))
     book.keep(*SHELF)
     return book
+
+
+def run_lesson() -> int:
+    """Run it on a bench of its own. Returns the exit code."""
+    return run_throwaway(LessonBench, open_lesson)
