@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from textual.widget import Widget
+
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.lesson import STOPS, Coach, LessonBench, open_lesson
@@ -141,9 +143,9 @@ async def test_nothing_moves_while_one_counts_and_the_foot_stays_whole(tmp_path:
     app = lesson(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, *TO_TUBE)
-        before = [(widget.id, widget.region) for widget in app.screen.walk_children()]
+        before = [(widget.id, widget.region) for widget in app.screen.query(Widget)]
         await press(pilot, *["space"] * 5)
-        assert [(widget.id, widget.region) for widget in app.screen.walk_children()] == before
+        assert [(widget.id, widget.region) for widget in app.screen.query(Widget)] == before
         coach, keys = app.screen.query_one(Coach).region, app.screen.query_one("#keys").region
         assert coach.bottom <= keys.y
         assert keys.bottom == 24
