@@ -8,7 +8,6 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 import pytest
-
 from textual.widget import Widget
 
 from hosewright.bench.count.screen import SessionScreen
