@@ -181,7 +181,7 @@ async def test_clicks_are_asked_for_when_such_a_machine_is_first_cranked(app: Ho
     app.book.keep(BARE, noted())
     async with app.run_test(size=(80, 24)) as pilot:
         await opened(app, pilot, FreshStartScreen("tube"))
-        await press(pilot, "tab", "tab", "tab", ":7 1/4", "ctrl+s")
+        await press(pilot, ":7 1/4", "ctrl+s")
         assert problems(app) == {
             "clicks_per_turn": "Nobody counted the dial clicks of The attic machine yet: count them over one full "
             "turn, and type how many there are."

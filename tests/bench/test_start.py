@@ -271,6 +271,8 @@ async def test_an_open_list_says_how_it_is_closed(tmp_path: Path) -> None:
     async with app.run_test(size=SIZE) as pilot:
         app.show(FreshStartScreen("tube"))
         await pilot.pause()
+        app.screen.query_one("#field-machine").focus()
+        await pilot.pause()
         await pilot.press("enter")
         await pilot.pause()
         assert "close the list" in [command.word for command in bound_commands(app.screen)]
@@ -281,6 +283,8 @@ async def test_a_letter_makes_one_with_a_list_open_too(tmp_path: Path) -> None:
     stock(app.book)
     async with app.run_test(size=SIZE) as pilot:
         app.show(FreshStartScreen("tube"))
+        await pilot.pause()
+        app.screen.query_one("#field-machine").focus()
         await pilot.pause()
         await pilot.press("enter")
         await pilot.pause()

@@ -179,6 +179,10 @@ class StartScreen(SettingUp):
 
     def on_mount(self) -> None:
         self.offer()
+        needed = (row for row in self.rows.values() if row.display and row.field.required)
+        empty = next((row for row in needed if not row.text.strip() and row.chosen is None), None)
+        if empty is not None:
+            empty.entry.focus()
 
     def offer(self, chosen: Mapping[str, str] | None = None) -> None:
         """Fill the lists again; ``chosen`` names what to choose instead of what is chosen or was last used."""
