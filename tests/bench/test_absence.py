@@ -215,7 +215,7 @@ def test_presses_in_one_lump_after_a_stop_are_offered_as_rows_and_not_twice(book
         hands.do_count(at)
     hands.stood_still(12, 13_000)
     assert voice.said[-1] == (
-        "The program stood still for 12 s; behind it 2 presses came at once. If they were rows: v counts."
+        "The program stood still for 12 s; then 2 presses came at once. If they were rows: v counts."
     )
     assert hands.offered is None
     hands.do_vouch()

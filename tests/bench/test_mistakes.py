@@ -405,7 +405,7 @@ async def test_escape_is_one_press_back_and_the_bench_says_which(played: Played)
 
 async def test_space_on_the_bench_says_that_nothing_is_counted_and_how_to_go_back(played: Played) -> None:
     await played.press("space")
-    assert played.said == "Nothing is counted here. t, c or f begins something to count."
+    assert played.said == "Nothing is counted here. Press t, c or f to begin something to count."
     live = await played.start("sock", "heel", 22)
     await played.press("escape")
     await played.press("space")

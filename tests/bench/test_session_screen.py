@@ -195,7 +195,7 @@ async def test_weights_changed_and_starting_elsewhere(book: Logbook, played: Pla
     await played.press("w", "y")
     assert (played.state.dial, played.state.trials[0].void) == (24, True)
     await played.press("w")
-    assert played.text("#message") == "The trials so far count no more; the search starts again here."  # none to lose
+    assert played.text("#message") == "The trials so far no longer count; the search starts again here."  # none to lose
     await played.press("g", *"9", "space", *"turns", "enter")
     assert played.state.search.position == 36
 

@@ -349,7 +349,10 @@ def test_no_command_can_take_a_count_key(name: str) -> None:
     [
         ({"pauze": "q"}, "pauze is not a command; did you mean pause?"),
         ({"note": "page_down"}, "note: 'page_down' is not a key; did you mean pagedown?"),
-        ({"note": "left_shift"}, "note: Left shift is only held down with another key and cannot stand alone."),
+        (
+            {"note": "left_shift"},
+            "note: Left shift is only held down together with another key, so it cannot be used alone.",
+        ),
         ({"count": "q"}, "The keys that count are set in count_keys, not in keys."),
         ({"note": "7"}, "7 cannot be note: digits are a needle's number after an observation."),
         ({"note": "ctrl+q"}, "Ctrl+Q cannot be note: it is quit on every screen."),

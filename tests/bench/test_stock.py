@@ -114,7 +114,7 @@ async def test_the_bar_begins_on_a_lot_and_says_what_its_figures_are_made_of(a_b
         assert "No lot noted yet" in seen(pilot)
         assert "w weigh it" not in seen(pilot)
         await keys(pilot, "enter")
-        assert "A ledger is kept of each lot" in seen(pilot)
+        assert "Each lot has its own ledger" in seen(pilot)
 
 
 async def test_in_ounces(a_book: Logbook) -> None:

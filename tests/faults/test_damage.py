@@ -144,7 +144,7 @@ def test_what_another_program_wrote_is_told_by_check_and_accepted_only_when_aske
     assert "`hosewright logbook restore` lists the backups" in told
     assert "check --accept` takes it as it is now" in told
     assert main(["logbook", "import", "."]) == 2
-    assert "is not as it was" in capsys.readouterr().err
+    assert "Something is wrong with the logbook" in capsys.readouterr().err
     with closing(Logbook.for_counting(logbook_path())) as book:
         fault = book.held_against_seal()
         assert fault

@@ -243,7 +243,7 @@ def test_rows_cranked_while_it_was_stopped_are_offered(tmp_path: Path) -> None:
         life.send(" ")
         life.see(f"{at.count + n} of 30 rows")
         life.read(0.4)
-    for pressed, told in (("", "At your pace"), (" " * 5, "behind it 4 presses came at once")):
+    for pressed, told in (("", "At your pace"), (" " * 5, "then 4 presses came at once")):
         life.read(1.1)
         os.kill(life.pid, signal.SIGSTOP)
         life.send(pressed)

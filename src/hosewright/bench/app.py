@@ -236,7 +236,7 @@ class Bench(Program):
     def _let_file_change(self, fault: str) -> None:
         self.book.break_seal(fault)
         if fault:
-            self.tell(f"The logbook is not as it was: {fault}. {LOOK_IT_OVER}")
+            self.tell(f"Something is wrong with the logbook: {fault}. {LOOK_IT_OVER}")
 
     def _stop_writing(self, fault: str) -> None:
         told = " ".join(fault.split())[:60]
@@ -270,7 +270,7 @@ class Bench(Program):
         if self._finding:
             self.simulate_key("escape")
         elif isinstance(self.screen, ModalScreen) or getattr(self.screen, "asks", False):
-            self.say_of_key("Ctrl+P opens nothing here: answer this first, or leave it with Esc.", SAID_S)
+            self.say_of_key("Ctrl+P does nothing here: answer this first, or leave it with Esc.", SAID_S)
         else:
             from hosewright.bench.palette import Palette  # on first use: few look for a name in the first frame
 
@@ -308,7 +308,7 @@ class Bench(Program):
     def try_theme(self, name: str) -> None:
         """These colours until the bench is left; settings keep them."""
         self.use(replace(self.settings, theme=name))
-        self.notify("These colours until you quit. To keep them: e on the bench, then Ctrl+S.", markup=False)
+        self.notify("These colours last until you quit. To keep them: e on the bench, then Ctrl+S.", markup=False)
 
     # --- between the screens -------------------------------------------------------------------------------
 

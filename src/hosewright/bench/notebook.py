@@ -76,8 +76,8 @@ class NotebookScreen(ListScreen[None]):
     TOPIC = "notebook"
     EXPLAIN = (
         "Gauges and socks that you wrote down before you had this logbook. Plans, yarn cards, the dial response and "
-        "pairs use them as they use what was cranked here, and say where they are from. Nothing counts as cranked: "
-        "there is no pace and no row of them. `hosewright enter csv FILE` takes in a whole table of them."
+        "pairs use them just like what was cranked here, and say that they are from the notebook. They do not count "
+        "as cranked: no rows and no pace come from them. `hosewright enter csv FILE` takes in a whole table at once."
     )
     BINDINGS = [
         Binding("a", "add", "Add one"),
@@ -125,7 +125,7 @@ class NotebookScreen(ListScreen[None]):
         if one.retired:
             ask = Ask(f"Take the {one.name} back into use?", "back into use", "leave it retired")
         else:
-            ask = Ask(f"Retire the {one.name}? No card and no plan reads it then.", "retire it", "keep it in use")
+            ask = Ask(f"Retire the {one.name}? No card or plan will use it then.", "retire it", "keep it in use")
         self.ask_and_keep(ask, one, retired=not one.retired)
 
 

@@ -173,7 +173,7 @@ async def _show_page(bench: Bench, topic: str) -> None:
 
 def _themes(bench: Bench) -> Iterator[Entry]:
     for name in bench.themes:
-        said = "In use now." if name == bench.theme else "These colours until you quit."
+        said = "In use now." if name == bench.theme else "These colours last until you quit."
         yield entry(f"Theme: {name}", partial(bench.try_theme, name), said)
 
 
@@ -207,7 +207,7 @@ def _thing(one: NamedThing, with_card: bool) -> tuple[str, str]:
         case "wearer":
             return "wearer", "A wearer: name and feet."
         case _:
-            return ("card", "A yarn: its card.") if with_card else ("yarn", "A yarn, not cranked yet: what it is.")
+            return ("card", "A yarn: its card.") if with_card else ("yarn", "A yarn not cranked yet: its details.")
 
 
 def _session(one: NamedSession) -> str:

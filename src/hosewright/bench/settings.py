@@ -308,7 +308,7 @@ class SettingsScreen(EntryScreen[Settings]):
         settings = replace(self._keys.settings, **values)
         if problems(settings):
             self._keys.focus()
-            raise ValueError("Some keys do not go together; see above the list of keys.")
+            raise ValueError("Some keys clash: see above the list of keys.")
         return settings
 
     def keep(self, made: Settings) -> None:

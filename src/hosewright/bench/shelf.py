@@ -57,7 +57,7 @@ _LISTS: dict[str, tuple[type[Item], str, str]] = {
 }
 
 _ONE = (
-    "All that was done with either is found under the other from then on; both stay readable as they were entered. "
+    "From then on everything done with either is found under the other; both can still be read as they were entered. "
     "Show all (o) lists it, and d parts them again."
 )
 _ADD = Binding.Group("Add one")

@@ -119,4 +119,4 @@ def lump_words(away_s: float, presses: int, vouch: str) -> str:
     came = many(presses, "press")
     were = "it was a row" if presses == 1 else "they were rows"
     away = span(max(1000, away_s * 1000))
-    return f"The program stood still for {away}; behind it {came} came at once. If {were}: {vouch} counts."
+    return f"The program stood still for {away}; then {came} came at once. If {were}: {vouch} counts."

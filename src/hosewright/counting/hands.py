@@ -384,7 +384,7 @@ class Hands:
         start = state.head.dial if state.search.stopped else state.search.position
         reason = "put right" if state.search.stopped else "weights changed"
         if self.do(ev.Voided(start, reason)):
-            self.voice.say("The trials so far count no more; the search starts again here.")
+            self.voice.say("The trials so far no longer count; the search starts again here.")
 
     # --- observations --------------------------------------------------------------------------------------
 
@@ -462,7 +462,7 @@ class Hands:
         standing = [s for s in state.observations if not s.struck]
         if state.spoils and (not standing or standing[-1].seq < state.spoils[-1].seq):
             if self.do(ev.Struck(state.spoils[-1].seq)):
-                self.voice.say("That sock is not spoilt: all is as it was.")
+                self.voice.say("That sock is not spoilt after all: everything is as it was.")
             return
         if not standing:
             self.voice.say("There is no observation to strike out.", trouble=True)

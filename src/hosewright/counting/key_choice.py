@@ -61,7 +61,7 @@ def key_problem(typed: str) -> str:
     key = key_name(typed)
     *held, last = key.split("+")
     if last in BARE:
-        return f"{shown_key(key)} is only held down with another key and cannot stand alone."
+        return f"{shown_key(key)} is only held down together with another key, so it cannot be used alone."
     character = key_to_character(last)
     printable = character is not None and character.isprintable()
     if set(held) <= _MODIFIERS and (key in _known() or last in _known() or printable):

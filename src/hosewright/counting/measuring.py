@@ -107,7 +107,7 @@ def far_off_words(state: State, field: str, strike: str = "Ctrl+X") -> str:
         typed, meant = ("cm", "inches") if way == "smaller" else ("inches", "cm")
         return (
             f"That is {times:.1f} times {way} than the other readings, as if {meant} had been taken for {typed}: type "
-            f"the unit behind the number. {strike} strikes this one out."
+            f"the unit after the number. {strike} strikes this one out."
         )
     return f"That is {times:.1f} times {way} than the other readings. If it is a mistake, {strike} strikes it out."
 

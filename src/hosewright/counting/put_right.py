@@ -188,8 +188,8 @@ def what_follows(before: SessionRecord, after: SessionRecord, state: State) -> l
     old, new = before.cylinder.slots, after.cylinder.slots
     if old != new:
         said.append(
-            f"Its stitches are reckoned on {new} slots now, not {old}: stitches to the inch and the yarn it took "
-            f"change. Rows do not, and the steps stay those it was cranked by, for {state.head.slots} slots."
+            f"Its stitches are now worked out for {new} slots, not {old}: stitches to the inch and the yarn it took "
+            f"change. Rows do not, and the steps stay as they were cranked, for {state.head.slots} slots."
         )
     if after.machine.id != before.machine.id:
         turn = after.machine.turn

@@ -101,7 +101,9 @@ class Logbook:
             raise
         if fault:
             book.close()
-            raise LogbookError(f"The logbook {path} is not as it was: {fault}. {LOOK_IT_OVER} Nothing was changed.")
+            raise LogbookError(
+                f"Something is wrong with the logbook {path}: {fault}. {LOOK_IT_OVER} Nothing was changed."
+            )
         book.break_seal("")
         return book
 

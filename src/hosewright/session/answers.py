@@ -90,11 +90,11 @@ ASKING: dict[str, Asking] = {
     "void_trials": Asking(
         "Weights or tension changed? Then no trial counts.",
         "",
-        "The trials so far count no more; the search starts again here.",
+        "The trials so far no longer count; the search starts again here.",
         yes_or_no=True,
     ),
     "void_at": Asking(
-        "Start the search again from:", "7 turns, or 28 clicks", "The earlier trials count no more; search from here."
+        "Start the search again from:", "7 turns, or 28 clicks", "The earlier trials no longer count; search from here."
     ),
 }
 

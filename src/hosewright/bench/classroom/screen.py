@@ -69,12 +69,12 @@ class ClassScreen(Shielded, Screen[None]):
     TOPIC = "class"
     AUTO_FOCUS = ""
     EXPLAIN = (
-        "Every learner's logbook, read again and again; nothing is written into it and nobody is held up. Who needs "
-        "help stands on top in large letters, the longest first, as far as there are lines for it. ! "
+        "Every learner's logbook, read again and again; nothing is written into it and nobody is held up. Those who "
+        "need help are at the top in large letters, the longest waiting first, as many as fit. ! "
         "before a name: needs help, for the reason in the last column. x: the file cannot be read, and why. The "
         "last column also says when a part is past its plan: by a pass, or by more than five rows. PACE is rows "
-        "or passes a minute over the last few, QUIET how long nothing was saved. Who "
-        "closed the bench is said to have left; after an hour without a row nobody is taken to need help."
+        "or passes a minute over the last few, QUIET how long nothing was saved. A learner who closed the bench is "
+        "shown as having left; after an hour without a row no one is shown as needing help."
     )
     BINDINGS = [
         Binding("enter", "open", "Look at one", tooltip="The learner under the bar as at the crank, read-only"),
@@ -314,7 +314,7 @@ class LearnerScreen(Shielded, Screen[None]):
     BINDINGS = [
         Binding("left", "across(-1)", "Learner before, after", group=_ACROSS, key_display="←"),
         Binding("right", "across(1)", "Learner before, after", group=_ACROSS, key_display="→"),
-        Binding("n", "waiting", "Next who waits"),
+        Binding("n", "waiting", "Next who needs help"),
         Binding("w", "waiting", show=False),
         Binding("question_mark", "app.explain", "Help", key_display="?"),
         Binding("escape", "dismiss", "Class"),

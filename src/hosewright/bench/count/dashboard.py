@@ -133,7 +133,7 @@ def now_words(state: State, given: Given) -> str:
         if state.count > step.target:
             odd = (state.count - step.target) % 2
             back = f"; one more brings the carrier back to the {step.turning.ends}" if odd else ""
-            return f"More than planned: take back what was no pass. Those cranked are plain passes{back}."
+            return f"More than planned: take back any press that was not a pass. Those cranked are plain passes{back}."
         if state.count == step.target:
             return "All passes are done: every needle of the heel half is in work again."
         return f"Pass {state.count + 1}: {next_pass_words(step, state.count)}"

@@ -426,7 +426,7 @@ class SessionScreen(Shielded, Screen[None]):
         """Store what is still typed, and go on."""
         readings = self.query_one(MeasurePanel).take_what_is_typed()
         if readings is None:
-            self.say("What is typed there cannot be read: put it right, or empty the line.", trouble=True)
+            self.say("What you typed there cannot be read: correct it, or empty the line.", trouble=True)
         elif all(self.hands.do(ev.ReadOff(taken.field, taken.value, taken.typed)) for taken in readings):
             self.hands.do_go_on()
 

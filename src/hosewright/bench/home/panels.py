@@ -76,7 +76,7 @@ def short(words: str, room: int) -> str:
 def promised_rows(known: Known, promised: Sequence[Promised], today: date, width: int, height: int) -> list[Row]:
     """Pairs promised with how far each is, on a line of days where there is room for one."""
     if not promised:
-        return [((" No pair is promised.", "muted"),), ((" d notes whom one is for, and by when.", "muted"),)]
+        return [((" No pair is promised.", "muted"),), ((" d notes who a pair is for, and by when.", "muted"),)]
     tall = height >= 2 * len(promised) + 6
     axis = height >= len(promised) + 2
     rows: list[Row] = [*_line_of_days(promised, today, width - 2), ()] if tall else []

@@ -54,7 +54,7 @@ _COMMANDS = (
     Command("r", "r", "dial response", "response", "What a click does to a yarn, and which click gives a gauge."),
     Command("z", "z", "sizes", "sizes", "Every size from child to large adult for one gauge, on one page."),
     Command("l", "l", "look back", "past", "All past sessions."),
-    Command("e", "e", "settings", "settings", "Units, theme, keys, cues and what else you may set."),
+    Command("e", "e", "settings", "settings", "Units, theme, keys, cues and the other settings."),
     Command("question_mark", "?", "help", "help", "This page."),
     Command("q", "q", "quit", "quit", "Leave. Everything is saved already."),
 )
@@ -357,7 +357,7 @@ class HomeScreen(Shielded, Screen[None]):
             return f"{what} Enter goes back to {standing[option.id].title}."
         if standing:
             return f"{what} Move the bar to a session with the arrows, then Enter goes on with it."
-        return f"{what} t, c or f begins something to count."
+        return f"{what} Press t, c or f to begin something to count."
 
     def _room(self) -> int:
         """The lines there are for the list, before it is laid out."""

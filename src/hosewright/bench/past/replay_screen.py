@@ -38,7 +38,7 @@ SPEEDS = (1, 2, 4, 8, 16, 32, 64)
 TICK_S = 0.05
 TOLD = 6
 _EVENT = Binding.Group("One event")
-_HAPPENING = Binding.Group("Last or next event that is no row")
+_HAPPENING = Binding.Group("Last or next event that is not a row")
 _SPEED = Binding.Group("Faster, slower")
 _SKIP = "To the last or the next event that is not just a row or pass"
 _ENDS = Binding.Group("Beginning, end")
@@ -57,8 +57,8 @@ class ReplayScreen(Shielded, Screen[None]):
         Binding("space", "play", "Play, hold", priority=True),
         Binding("left", "step(-1)", "One event", group=_EVENT, key_display="←", tooltip="One event back or on"),
         Binding("right", "step(1)", "One event", group=_EVENT, key_display="→"),
-        Binding("b", "happening(-1)", "To the happening before", group=_HAPPENING, tooltip=_SKIP),
-        Binding("e", "happening(1)", "To the next happening", group=_HAPPENING),
+        Binding("b", "happening(-1)", "To the last such event", group=_HAPPENING, tooltip=_SKIP),
+        Binding("e", "happening(1)", "To the next such event", group=_HAPPENING),
         Binding("plus", "speed(1)", "Faster", group=_SPEED, key_display="+", tooltip="Faster or slower"),
         Binding("minus", "speed(-1)", "Slower", group=_SPEED, key_display="-"),
         Binding("f", "speed(1)", show=False),  # as they were before one letter meant one thing

@@ -64,7 +64,7 @@ class PageScreen(ReportScreen["str | None"]):
         Binding("x", "export", "Export", tooltip="Write it as a session file, which another logbook can import"),
         Binding("e", "put_right", "Put right", tooltip="Yarn, lot, cylinder, machine, wearer, promise, day or title"),
         Binding("g", "work", "Rows, readings", tooltip="A count or a reading that was wrong"),
-        Binding("j", "leave_out", "Leave out", tooltip="Of gauges, pace and statistics; again to take it in"),
+        Binding("j", "leave_out", "Leave out", tooltip="Of gauges, pace and statistics; again takes it back in"),
         Binding("t", "take_up", "Take it up"),
         Binding("escape", "back", "Back"),
     ]

@@ -212,8 +212,8 @@ class ResponseScreen(GaugeScreen):
     ANSWER = "What a click does"
     EXPLAIN = (
         "The tubes of one yarn on one machine and cylinder since its gauge last changed, or those of the days you "
-        "type: their rows against the dial, with a line fitted through them. Type the rows you want to read which "
-        "click gives them, and how surely."
+        "type: their rows against the dial, with a line fitted through them. Type the rows you want, and it says "
+        "which click gives them and how sure that is."
     )
 
     def fields(self) -> tuple[Field, ...]:

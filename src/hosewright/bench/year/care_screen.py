@@ -61,8 +61,9 @@ class CareScreen(ListScreen[None]):
     AUTO_FOCUS = "Machines"
     EXPLAIN = (
         "Rows, passes and hours on each machine since it was oiled, and what was done to it. Tab goes between the "
-        "machines and what was done. o notes that you have oiled it just now and asks for nothing more. Once you give "
-        "the figure of its manual (u), the bench reminds you past it, two passes counting as a row. Faults before a "
+        "machines and what was done. o notes that you have oiled it just now and asks for nothing more. Once you "
+        "enter the figure from its manual (u), the bench reminds you when it is passed; two passes count as one row. "
+        "Faults before a "
         "needle was changed do not count against the new one. " + CAUTION
     )
     BINDINGS = [

@@ -393,6 +393,6 @@ def read_when(text: str, now: Moment) -> tuple[int, int]:
         if at_ms > now.at_ms + 60_000:
             raise CraftError(f"{quoted(said)} is still to come.")
         if at_ms < 0:
-            raise CraftError(f"{quoted(said)} is before any clock this logbook knows: type a day from 1970 on.")
+            raise CraftError(f"{quoted(said)} is too long ago for this logbook: type a day from 1970 on.")
         return at_ms, now.zone_min
     raise CraftError(f"{quoted(said)} is not a day: type, for example, 2025-10-03, or 2025-10-03 14:30.")

@@ -82,10 +82,10 @@ class PairsScreen(ListScreen[None]):
     """What is promised, and how far it is."""
 
     EXPLAIN = (
-        "The pairs you promised, the one due first on top. How far each is follows from the sessions cranked for "
-        "it, so you tick nothing off; a spoilt sock is listed but does not count. Hours are for cranking working "
-        "yarn at your own pace over your last ten socks, without pauses, and how much that varies. In the "
-        "settings (e on the bench) you say how many hours you have in a week, for the day they end, how long a "
+        "The pairs you promised, the one due first on top. How far each one is comes from the sessions cranked for "
+        "it, so there is nothing to tick off; a spoilt sock is listed but does not count. Hours are for cranking the "
+        "working yarn at the pace of your last ten socks, without pauses, and ± says how much that pace varies. In "
+        "the settings (e on the bench) you set how many hours you have in a week, for the day they end, how long a "
         "sock takes off the crank, and your currency. What its yarn cost is told where its lot has a price (yarn "
         "stock, y on the bench). Tab goes to the lines below the list."
     )
@@ -223,7 +223,7 @@ class PairsScreen(ListScreen[None]):
         if pair is None:
             return
         if pair.promise.handed_over:
-            ask = Ask(f"{pair.promise.name}: take it back, as not handed over?", "not handed over", "leave it")
+            ask = Ask(f"{pair.promise.name}: was it not handed over after all?", "not handed over", "leave it")
             day = None
         else:
             ready = all(sock.stage in ("washed", "tried on") for sock in pair.socks)

@@ -66,11 +66,11 @@ class StockScreen(ListScreen["str | None"]):
 
     TOPIC = "yarn"
     EXPLAIN = (
-        "What is left of every yarn, lot by lot. A lot is yarn of one dye lot, bought together. Used is what "
-        "socks and tubes took: by their weight, or else by their plan for the stitches cranked so far; also what "
-        "the scale found missing. Promised is for pairs not begun, and for what the socks on the machine still "
-        "need. Used, promised and left always add up to bought. Weigh a lot now and then: the scale counts for "
-        "more than the books."
+        "What is left of every yarn, lot by lot. A lot is yarn of one dye lot, bought together. Used is what socks "
+        "and tubes took, by weight or, where not weighed, by the plan for the stitches cranked so far; it includes "
+        "what the scale found missing. Promised is for pairs not begun, and for what the socks on the machine still "
+        "need. Used, promised and left always add up to bought. Weigh a lot now and then: the scale counts for more "
+        "than the books."
     )
     BINDINGS = [
         Binding("a", "add", "Add a lot"),
@@ -112,7 +112,7 @@ class StockScreen(ListScreen["str | None"]):
         if marked is None:
             said = ["No yarn on the shelf yet: y makes one, then a adds what was bought of it."]
         elif marked.lot:
-            said = lot_says(marked.lot, unit) or ["Nothing was used of it yet."]
+            said = lot_says(marked.lot, unit) or ["None of it has been used yet."]
         else:
             said = yarn_says(marked.stock, unit) + ([] if marked.stock.lots else ["a adds one."])
         self.query_one(More).say(said)
@@ -149,7 +149,7 @@ class StockScreen(ListScreen["str | None"]):
 
         marked = self.marked
         if marked is None or marked.lot is None:
-            self.app.notify("A ledger is kept of each lot: go to one below its yarn, or a adds one.", markup=False)
+            self.app.notify("Each lot has its own ledger: go to a lot below its yarn, or a adds one.", markup=False)
             return
         self.app.push_screen(LotScreen(marked.stock.yarn.id, marked.lot.lot.id), seen)
 
@@ -161,7 +161,7 @@ class StockScreen(ListScreen["str | None"]):
         if lot.retired:
             ask = Ask(f"Put {name} back on the list?", "put it back", "leave it retired")
         else:
-            ask = Ask(f"Retire {name}? Its grams are counted no more; o shows it again.", "retire it", "keep it")
+            ask = Ask(f"Retire {name}? Its grams no longer count; o shows it again.", "retire it", "keep it")
         self.ask_and_keep(ask, lot, retired=not lot.retired)
 
 
@@ -257,7 +257,7 @@ class LotScreen(ListScreen["str | None"]):
         if slash:
             self.app.push_screen(PageScreen(session), self._seen)
         else:
-            self.app.notify("This line is of no session.", markup=False)
+            self.app.notify("This line does not belong to a session.", markup=False)
 
     def _seen(self, session_id: str | None) -> None:
         if session_id is not None:
