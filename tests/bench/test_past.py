@@ -234,7 +234,7 @@ async def test_found_as_typed_and_a_half_typed_day_leaves_the_list(tmp_path: Pat
         await pilot.pause()
         assert column(app, 2) == ["stitch size"]
         assert counted(app).startswith("1 of 2")
-        assert wanted(app) == "Looking for stitch-size searches, begun since 1 Jan 2025."
+        assert wanted(app) == "Looking for stitch-size searches begun since 1 Jan 2025."
         app.screen.query_one(Input).value = "pace:<1"
         await pilot.pause()
         assert column(app, 2) == []

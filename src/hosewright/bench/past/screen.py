@@ -143,6 +143,7 @@ HINT = "/ to find: any words, -dropped, yarn:grey, needle:17, since:July"
 class PastScreen(ListScreen["str | None"]):
     """Dismisses with the id of a session to take up, or None."""
 
+    DEFAULT_CSS = "PastScreen #past-wanted, PastScreen #past-marked { padding: 0 1; }"
     TOPIC = "formats"
     EXPLAIN = (
         "Every session, the unfinished and drying ones on top. / finds as you type, by the beginnings of words "

@@ -133,10 +133,10 @@ class Wanted:
 
 
 def wanted_words(wanted: Wanted) -> str:
-    """What is looked for, in words: "gauge tubes drying, with “grey” in the yarn, begun since 1 Oct 2024"."""
+    """What is looked for, in words: "gauge tubes drying with “grey” in the yarn, begun since 1 Oct 2024"."""
     kinds = [f"{KINDS[kind].lower()}s".replace("stitch sizes", "stitch-size searches") for kind in wanted.kinds]
     standings = listed([STATUS_WORDS[one] for one in wanted.statuses], "or")
-    said = [f"{listed(kinds, 'or') or 'sessions'} {standings}".rstrip()]
+    said = []
     for how, out in (("with", False), ("without", True)):
         terms = [term.words for term in wanted.terms if term.out is out]
         if terms:
@@ -146,7 +146,7 @@ def wanted_words(wanted: Wanted) -> str:
         said.append(f"begun on {first}" if first == last else f"begun from {first} to {last}")
     elif first or last:
         said.append(f"begun since {first}" if first else f"begun until {last}")
-    return ", ".join(said)
+    return f"{listed(kinds, 'or') or 'sessions'} {standings}".rstrip() + f" {', '.join(said)}".rstrip()
 
 
 def read_wanted(text: str, zone_min: int = 0, today: date = date(LAST_YEAR, 12, 31), unit: str = "in") -> Wanted:
@@ -233,7 +233,7 @@ def narrowed(
         first, last = _days(said, today)
         alone = narrowed(Wanted(zone_min=wanted.zone_min), place, said, today)
         conditions, values = alone.conditions()
-        terms = [Term(f"any {wanted_words(alone).partition(', ')[2]}", " AND ".join(conditions), tuple(values))]
+        terms = [Term(f"any {wanted_words(alone).partition(' ')[2]}", " AND ".join(conditions), tuple(values))]
     elif place in FIGURES:
         terms = [_figure(place, said, unit)]
     elif place in NAMED:
