@@ -79,7 +79,8 @@ async def test_oiled_now_asks_for_nothing_more(app: Host) -> None:
         await opened(app, pilot)
         figures = said(app, "care-figures").splitlines()
         assert figures[0] == "Since oiled  not noted yet"
-        assert figures[2].split()[:3] == ["Ever", "76", "rows"]
+        assert figures[1].split()[:4] == ["This", "month", "76", "rows"]
+        assert figures[2].split() == ["Ever", "the", "same"]
         await pilot.press("o")
         await pilot.pause()
         await pilot.pause()
@@ -194,9 +195,7 @@ async def test_the_reminder_comes_with_the_manuals_figure_and_goes_with_the_oil(
         await pilot.press("ctrl+s")
         for _ in range(3):
             await pilot.pause()
-        assert said(app, "care-oil") == (
-            "The attic machine: 76 rows in this logbook, and no oiling was ever noted; its manual says every 60."
-        )
+        assert said(app, "care-oil") == "Oil is due: by its manual every 60 rows, 16 past it."
         await pilot.press("o")
         for _ in range(3):
             await pilot.pause()
@@ -210,7 +209,7 @@ async def test_each_machine_has_its_own_figures(app: Host) -> None:
         await pilot.press("o", "down")
         for _ in range(3):
             await pilot.pause()
-        assert said(app, "care-figures").splitlines()[2].split()[:3] == ["Ever", "0", "rows"]
+        assert said(app, "care-figures").splitlines()[1].split()[:4] == ["This", "month", "0", "rows"]
         assert done(app) == []
         assert "nothing noted yet" in shown(app)
 
@@ -345,7 +344,7 @@ async def test_everything_has_its_place_on_the_screen(app: Host, size: tuple[int
             "Ever",
             "note2",
             "note0",
-            "its manual says every 60",
+            "by its manual every 60 rows",
             "o oiled now",
         ):
             assert words in seen

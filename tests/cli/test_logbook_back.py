@@ -71,9 +71,15 @@ def test_find(capsys: pytest.CaptureFixture[str]) -> None:
     assert found[1]["twin_of"] == "20241012-coxone"
     assert found[0]["verdict"] == "round right, length right"
     out, _ = _said(capsys, "find", "--wearer", "mechanic", "--since", "2025")
-    assert out.split()[:2] == ["20250208-mechan", "8"]
+    assert out.splitlines()[1].split()[:2] == ["20250208-mechan", "8"]
     assert "given up" in out
-    assert _said(capsys, "find", "no-such-thing")[0] == "No session matches.\n"
+    assert out.startswith("1 found: sessions with “mechanic” in the wearer, begun since 1 Jan 2025.\n")
+    assert _said(capsys, "find", "no-such-thing")[0] == (
+        "No session matches: looked for sessions with “no”, “such” and “thing”.\n"
+    )
+    out = _said(capsys, "find", "-fell", "latch", "--needle", "31", "--began", "Oct 2024")[0]
+    assert [line.split()[0] for line in out.splitlines()] == ["1", "20241019-coxtwo"]
+    assert _said(capsys, "find", "-hem", "verdict:right", "-kind:tube", "-kind:string")[0].startswith("2 found: ")
     assert len(_said(capsys, "find", "--most", "2")[0].splitlines()) == 2
     first = _objects(_said(capsys, "find", "--json")[0])[0]
     assert first["status"] in ("open", "waiting")
@@ -85,7 +91,11 @@ def test_find(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     ("argv", "why"),
     [
-        (["find", "--since", "spring"], "A day is typed as"),
+        (["find", "--since", "spring"], "“spring” is not a day that can be read: type one such as 2019, May 2021"),
+        (["find", "pace:fast"], "pace: is a figure or a span, such as pace:>25"),
+        (["show", "grey on 64"], "Type one of these: 20241006-grytub (Gauge tube: Slack Water Grey on 64 slots)"),
+        (["sheet", "slack grey"], "Several plans are called so. Type one of these: plan-"),
+        (["sheet", "nobody"], "No plan or session here is called so"),
         (["find", "--most", "0"], "--most is how many"),
         (["find", "--by", "colour"], "--by cannot be “colour”: type one of began, changed, title"),
         (["find", "--fault", "moth"], "fault: is one of dropped stitch, tuck, split yarn"),
@@ -275,6 +285,15 @@ def test_the_schema_is_current(capsys: pytest.CaptureFixture[str], tmp_path: Pat
     assert schema["additionalProperties"] is False
     kinds = schema["$defs"]["FiledEntry"]["properties"]["event"]["discriminator"]["mapping"]
     assert {"pressed", "rehung", "judged", "observed"} <= set(kinds)
+    shelf = json.loads(_said(capsys, "schema", "shelf")[0])
+    assert {"machine", "lot", "promise", "noted"} <= set(shelf["properties"])
+    assert shelf["title"] == "A hosewright shelf file, version 1"
+
+
+def test_a_session_is_named_by_words_of_its_title(capsys: pytest.CaptureFixture[str]) -> None:
+    assert _said(capsys, "show", "coxswain twin")[0].startswith("Coxswain, Slack Water Grey, twin (20241019-coxtwo)")
+    assert _said(capsys, "report", "mechanic")[0].startswith("# Mechanic, Slack Water Grey, first sock")
+    assert _said(capsys, "sheet", "mechanic")[0].startswith("# Mechanic, Slack Water Grey")
 
 
 def test_help_names_every_verb(capsys: pytest.CaptureFixture[str]) -> None:

@@ -280,6 +280,8 @@ def test_figures_in_words() -> None:
     assert lines[2].endswith("150 h cranking")
     half = Figures(None, None, Cranked(20_400, 12, 12 * HOUR + HOUR // 2), Cranked(0, 0, 0))
     assert figure_lines(half)[1].endswith("12 h 30 min cranking")
+    alike = Figures(Oiled(0, 0), Cranked(172, 36, HOUR), Cranked(0, 0, 0), Cranked(172, 36, HOUR))
+    assert [line.split()[-2:] for line in figure_lines(alike)[1:]] == [["min", "cranking"], ["the", "same"]]
     assert figure_lines(Figures(None, None, found.month, found.ever))[0].endswith("not noted yet")
 
 
@@ -288,6 +290,8 @@ def test_the_oil_in_words() -> None:
     machine = helpers.machine()
     assert oil_words(machine, found) == "No oil reminder yet: the figure from its manual is not entered."
     due = machine.model_copy(update={"oil_every_rows": 20_406})  # 12 passes are 6 rows
-    assert oil_words(due, found).startswith("Bench machine: 20,406 rows since it was oiled on 1 Jan 1970;")
+    assert oil_words(due, found) == "Oil is due: by its manual every 20,406 rows."
+    past = machine.model_copy(update={"oil_every_rows": 20_000})
+    assert oil_words(past, found) == "Oil is due: by its manual every 20,000 rows, 406 past it."
     later = machine.model_copy(update={"oil_every_rows": 20_407})
     assert oil_words(later, found) == "Oil every 20,407 rows by its manual: 1 to go."

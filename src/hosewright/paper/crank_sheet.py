@@ -140,6 +140,14 @@ def cuff_work(plan: Plan) -> list[tuple[int, str]]:
     return work
 
 
+def turned_work(part: PlannedPart) -> list[str]:
+    """What is done to the needles before and after a part that is turned, in words."""
+    return [
+        f"{part.name.capitalize()} set-up: instep needles up, heel spring on, weights under the half that knits",
+        f"Close the {part.name}: instep needles down, heel spring off, weights in the middle",
+    ]
+
+
 def row_marks(part: PlannedPart) -> list[int]:
     """The rows with a box: every ten, and the last."""
     return [*range(ROWS_A_BOX, part.count, ROWS_A_BOX), part.count]
@@ -154,6 +162,7 @@ def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
     lines = []
     for part in plan.parts:
         if part.kind != "rows":
+            lines += [f"- {typed(what)} {BOX} {BOX}" for what in turned_work(part)]
             continue
         boxes = "  ".join(f"{mark} {BOX}" for mark in row_marks(part))
         lines += [f"- {typed(part.name).capitalize()}, {sock}: {boxes}" for sock in SOCKS]
@@ -237,7 +246,7 @@ def _lines(plan: Plan, groups: list[tuple[list[str], Turning]]) -> float:
         if part.kind == "rows"
     )
     passes = sum(2.5 + -(-turning.count // _COLUMNS) for _, turning in groups)
-    return 8.0 + rows + passes + 1.5 * sum(part.kind == "passes" for part in plan.parts)
+    return 8.0 + rows + passes + 4.1 * sum(part.kind == "passes" for part in plan.parts)
 
 
 def _changes_of(part: PlannedPart, plan: Plan) -> float:
@@ -262,7 +271,11 @@ def _part_boxes(part: PlannedPart, plan: Plan, per_turn: int) -> str:
     told = f"<div><b>{name}</b><br>{part.count} {part.kind}</div>"
     if part.kind == "passes":
         below = f"{_box(f'{part.name}, first, all done')} first &nbsp; {_box(f'{part.name}, twin, all done')} twin"
-        return f'<div class="part"><div><b>{name}</b></div><div>{part.count} passes, ticked below. {below}</div></div>'
+        told = [f"{part.count} passes, ticked below. {below}"]
+        for at, what in zip((0, 2), turned_work(part), strict=True):
+            boxes = "".join(_box(f"{sock}, {what}") for sock in SOCKS)
+            told.insert(at, f"<div>{escape(what)} {boxes}</div>")
+        return f'<div class="part"><div><b>{name}</b></div><div>{"".join(told)}</div></div>'
     socks = []
     for sock in SOCKS:
         boxes = "".join(f"<span>{mark}{_box(f'{part.name}, {sock}, row {mark}')}</span>" for mark in row_marks(part))

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.find.wanted import has_words
 from hosewright.phrases.lists import nearest
 from hosewright.places import logbook_path
 from hosewright.verbs.parsing import UsageError, safe
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+    from hosewright.logbook.file.store import SessionLine
 
 _MOST_NAMED = 8
 _EVERY_S = 0.2
@@ -58,19 +61,45 @@ Thing = TypeVar("Thing", bound=Named)
 
 
 def the_one(things: Sequence[Thing], said: str, kind: str, where: str = "on the shelf") -> Thing:
-    """The one with this id or name, else the one with these words in its name.
+    """The one with this id or name, else the one with this in its name, or with words that begin like these.
 
     ``kind`` and ``where`` are for the sentence: "No yarn on the shelf is called so". Raises UsageError with the ids.
     """
     exact = [thing for thing in things if said in (thing.id, thing.name)]
     found = exact or [thing for thing in things if said.casefold() in thing.name.casefold()]
+    found = found or [thing for thing in things if has_words(thing.name, said)]
     if len(found) == 1:
         return found[0]
-    ids = ", ".join(safe(thing.id) for thing in (found or things)[:_MOST_NAMED]) or "none yet"
+    could_be = _could_be([(thing.id, thing.name) for thing in (found or things)])
     if found:
-        raise UsageError(f"Several {kind}s are called so. Type one of these: {ids}.")
+        raise UsageError(f"Several {kind}s are called so. Type one of these: {could_be}.")
     near = nearest(said, [safe(name) for thing in things for name in (thing.name, thing.id)])
-    raise UsageError(f"No {kind} {where} is called so.{near} Type one of these: {ids}.")
+    raise UsageError(f"No {kind} {where} is called so.{near} Type one of these: {could_be}.")
+
+
+def the_session(book: Logbook, said: str) -> SessionLine:
+    """The session whose id begins like this, else the one with these words in its title.
+
+    Raises UsageError with what it could be, LogbookError for none.
+    """
+    try:
+        return book.store.find(said)
+    except LogbookError:
+        titles = book.store.ask("SELECT s.id, c.title FROM catalogue c JOIN sessions s ON s.n = c.session")
+        found = [one for one in titles if has_words(one[1], said)] if said.strip() else []
+        found = [one for one in found if one[1].casefold() == said.casefold()] or found
+        if not found:
+            raise
+    if len(found) > 1:
+        raise UsageError(f"Several sessions are called so. Type one of these: {_could_be(found)}.")
+    return book.store.find(found[0][0])
+
+
+def _could_be(named: Sequence[tuple[str, str]]) -> str:
+    """Ids with names that say more than the ids, the first few."""
+    told = [safe(one) if one == name else f"{safe(one)} ({safe(name)})" for one, name in named[:_MOST_NAMED]]
+    more = len(named) - len(told)
+    return ", ".join([*told, *([f"and {more} more"] if more > 0 else [])]) or "none yet"
 
 
 class Progress:

@@ -195,10 +195,10 @@ def _cylinders(text: str, across_mm: float | None, unit: str) -> tuple[CylinderS
 def _from_logbook(beginning: str) -> tuple[Fabric, str]:
     # Only here: a tube that is typed out needs no logbook, and pydantic is a third of the time of such a verb.
     from hosewright.planning.gauges import read_knits, with_readings
-    from hosewright.verbs.book import open_book
+    from hosewright.verbs.book import open_book, the_session
 
     with open_book() as book:
-        line = book.store.find(beginning)
+        line = the_session(book, beginning)
         knit = read_knits(book).get(line.id)
         if knit is None:
             raise UsageError(f"Session {line.id} has no measured tube: choose one with a gauge.")

@@ -19,7 +19,7 @@ _VERBS: dict[str, tuple[str, str, str]] = {
     "show": ("sessions", "where one session stands", "show 20250114-k7mwpd"),
     "report": ("sessions", "the report on one session", "report 20250114 --output report.md"),
     "find": ("sessions", "sessions by any word in them, in any order", "find grey --kind tube --since 2024-10"),
-    "compare": ("sessions", "two sessions side by side, differences first", "compare 20241006 20251011"),
+    "compare": ("sessions", "sessions side by side, differences first", "compare 20241006 20251011"),
     "correct": ("right", "put right what was begun, counted or read off wrongly", "correct 20251011 --rows tube=59"),
     "leave-out": (
         "right",
@@ -39,7 +39,11 @@ _VERBS: dict[str, tuple[str, str, str]] = {
     "export": ("share", "session files, to keep or to give away", "export --folder kept"),
     "import": ("share", "take session files in; nothing is overwritten", "import kept --dry-run"),
     "merge": ("share", "take in what another logbook has, by id", "merge other.sqlite --dry-run"),
-    "schema": ("share", "the JSON Schema of session files", "schema --output session.schema.json"),
+    "schema": (
+        "share",
+        "the JSON Schema of session files, or of shelf files",
+        "schema shelf --output shelf.json",
+    ),
     "check": ("upkeep", "look for damage", "check"),
     "rescue": ("upkeep", "bring what can be read of a damaged logbook into a new one", "rescue FILE"),
     "backup": ("upkeep", "copy the whole logbook", "backup logbook-copy.sqlite"),

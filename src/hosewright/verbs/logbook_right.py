@@ -20,7 +20,7 @@ from hosewright.logbook.records.year import Lot, Promise
 from hosewright.phrases.field import FieldError
 from hosewright.session.event_words import event_words
 from hosewright.session.events import Event, TakenIn
-from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.book import open_book, the_one, the_session
 from hosewright.verbs.parsing import Parser, UsageError, put, safe, usual
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ _CHOSEN = (*COPIED, "lot", "promise")
 
 def _correct(args: Namespace) -> int:
     with open_book("logbook correct") as book:
-        live = book.take_up(book.store.find(args.session).id)
+        live = book.take_up(the_session(book, args.session).id)
         try:
             events: list[Event] = [*start_events(book, live.record, _start_values(book, live, args))]
             lines = work_lines(live.state, usual(), lots_of(book, live.record.yarn.id))
@@ -116,13 +116,13 @@ def _do(live: Live, events: list[Event], *, as_json: bool) -> int:
 
 def _leave_out(args: Namespace) -> int:
     with open_book("logbook leave-out") as book:
-        live = book.take_up(book.store.find(args.session).id)
+        live = book.take_up(the_session(book, args.session).id)
         return _do(live, [left_out({"reason": args.reason, "cranked": not args.no_yarn})], as_json=args.json)
 
 
 def _take_in(args: Namespace) -> int:
     with open_book("logbook take-in") as book:
-        live = book.take_up(book.store.find(args.session).id)
+        live = book.take_up(the_session(book, args.session).id)
         return _do(live, [TakenIn()], as_json=args.json)
 
 

@@ -24,7 +24,7 @@ from hosewright.places import logbook_path
 from hosewright.session.event_words import reading_words
 from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
 from hosewright.session.words import now_words
-from hosewright.verbs.book import open_book
+from hosewright.verbs.book import open_book, the_session
 from hosewright.verbs.parsing import (
     Parser,
     UsageError,
@@ -77,7 +77,7 @@ def _line_facts(session: str, kind: str, title: str, status: str, started_ms: in
 
 def _show(args: Namespace) -> int:
     with open_book() as book:
-        line = book.store.find(args.session)
+        line = the_session(book, args.session)
         record, state = book.record(line), book.state(line)
     facts = _line_facts(record.id, record.kind, record.title, state.status, record.started_ms)
     return put(facts | _standing(record, state), _standing_lines(record, state), as_json=args.json)
@@ -229,7 +229,7 @@ def _find_options(parser: Parser) -> None:
 def _compare(args: Namespace) -> int:
     usually = usual()
     with open_book() as book:
-        lines = [book.store.find(one) for one in (args.first, args.second)]
+        lines = [the_session(book, one) for one in (args.first, args.second)]
         first, second = (side(book.record(one), book.store.entries(one.n), usually.tape_error_mm) for one in lines)
     found = compare(first, second, usually.length_unit)
     if args.json:
@@ -250,7 +250,7 @@ def _report(args: Namespace) -> int:
     usually = usual()
     unit = usually.length_unit
     with open_book() as book:
-        line = book.store.find(args.session)
+        line = the_session(book, args.session)
         record = book.record(line)
         if not args.sheet:
             plans = [plan for plan in book.shelf(Plan) if record.id in plan.made_from]
@@ -284,7 +284,7 @@ def _report_options(parser: Parser) -> None:
 def _csv(args: Namespace) -> int:
     with open_book() as book:
         if args.session is not None:
-            line = book.store.find(args.session)
+            line = the_session(book, args.session)
             text = events_csv(book.record(line), book.store.entries(line.n))
         else:
             kinds: tuple[type[Any], ...] = (Yarn, Machine, Cylinder, Wearer, Promise)

@@ -18,7 +18,7 @@ from hosewright.logbook.travel.session_files import schema_text
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
-from hosewright.verbs.book import Progress, open_book
+from hosewright.verbs.book import Progress, open_book, the_session
 from hosewright.verbs.parsing import Parser, UsageError, add_output, put, put_each, safe
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def _export(args: Namespace) -> int:
         raise UsageError("--output takes one session: type its ID and no --folder.")
     with open_book() as book:
         if one:
-            line = book.store.find(args.session[0])
+            line = the_session(book, args.session[0])
             if args.output is None:
                 sys.stdout.write(folders.document(book, line))
                 return 0
@@ -138,7 +138,7 @@ def _merge_options(parser: Parser) -> None:
 
 
 def _schema(args: Namespace) -> int:
-    text = schema_text()
+    text = shelf_file.schema_text() if args.of == "shelf" else schema_text()
     if args.output is not None:
         write_new(Path(args.output), text)
         return put({"file": args.output}, [f"Written: {args.output}"], as_json=args.json)
@@ -147,6 +147,14 @@ def _schema(args: Namespace) -> int:
 
 
 def _schema_options(parser: Parser) -> None:
+    parser.add_argument(
+        "of",
+        metavar="FILE",
+        nargs="?",
+        choices=("session", "shelf"),
+        default="session",
+        help="session, as without it, or shelf",
+    )
     add_output(parser)
 
 

@@ -6,12 +6,14 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.accounts.care import beds, faults_by_needle
+from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.find.wanted import has_words
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.paper.crank_sheet import crank_sheet, sheet_page
 from hosewright.paper.html_page import report_page
 from hosewright.paper.yarn_page import needles_page, yarn_page, yarn_sections
-from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.book import open_book, the_one, the_session
 from hosewright.verbs.parsing import (
     Parser,
     UsageError,
@@ -145,19 +147,26 @@ def _sheet(args: Namespace) -> int:
 
 
 def _plan(book: Logbook, said: str) -> Plan:
-    """A plan by its id or name, or the plan a session was started from."""
+    """A plan by its id or its name, or part of it, or the plan a session was started from."""
     plans = book.shelf(Plan, retired=True)
-    found = [plan for plan in plans if said in (plan.id, plan.name)]
-    if found:
-        return found[-1]
-    record = book.record(book.store.find(said))
+    exact = [plan for plan in plans if said in (plan.id, plan.name)]
+    if exact:
+        return exact[-1]
+    if any(has_words(plan.name, said) for plan in plans):
+        return the_one(plans, said, "plan")
+    try:
+        record = book.record(the_session(book, said))
+    except LogbookError:
+        return the_one(plans, said, "plan or session", "here")
     if record.plan is None:
         raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
     return record.plan
 
 
 def _sheet_options(parser: Parser) -> None:
-    parser.add_argument("plan", metavar="PLAN", help="a plan's id or name, or the id of a session started from one")
+    parser.add_argument(
+        "plan", metavar="PLAN", help="a plan's name or part of it, its id, or a session started from it"
+    )
     add_output(parser, html=True)
 
 

@@ -15,7 +15,7 @@ from hosewright.phrases.field import FieldError
 from hosewright.planning import starting
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import Form, add_options, pick, say, sure, typed
-from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.book import open_book, the_one, the_session
 from hosewright.verbs.parsing import Parser, UsageError, put, usual
 from hosewright.words.shelf import item_words
 
@@ -215,7 +215,7 @@ class _Start:
     def _first(self, plan: Plan) -> starting.First:
         firsts = starting.firsts(self.book, plan)
         if self.args.of is not None:
-            line = self.book.store.find(self.args.of)
+            line = the_session(self.book, self.args.of)
             firsts = tuple(first for first in firsts if first.line.id == line.id)
         if not firsts:
             raise UsageError(f"No sock of {plan.name} has been cranked yet: `hosewright start sock` starts the first.")

@@ -40,23 +40,24 @@ def reminder(due: OilDue) -> str:
 
 
 def figure_lines(figures: Figures) -> list[str]:
-    """What a machine has cranked, in columns."""
+    """What a machine has cranked, in columns; no figure is told twice."""
     first: tuple[str, ...] = ("Since oiled", "not noted yet")
     if figures.oiled and figures.since_oiled:
         day = clock_day(figures.oiled.at_ms, figures.oiled.zone_min)
         first = (f"Since oiled, {day}", *_cells(figures.since_oiled))
-    return aligned([first, ("This month", *_cells(figures.month)), ("Ever", *_cells(figures.ever))])
+    month = ("the same",) if figures.month == figures.since_oiled else _cells(figures.month)
+    ever = ("the same",) if figures.ever in (figures.since_oiled, figures.month) else _cells(figures.ever)
+    return aligned([first, ("This month", *month), ("Ever", *ever)])
 
 
 def oil_words(machine: Machine, figures: Figures) -> str:
-    """How the oil stands by the manual's figure: the reminder, once it is due."""
+    """How the oil stands by the manual's figure, beside the figures of ``figure_lines``."""
     every = machine.oil_every_rows
     if every is None:
         return "No oil reminder yet: the figure from its manual is not entered."
-    due = due_of(machine, figures)
-    if due is not None:
-        return reminder(due)
     left = every - (figures.since_oiled or figures.ever).as_rows
+    if due_of(machine, figures) is not None:
+        return f"Oil is due: by its manual every {every:,} rows" + (f", {-left:,} past it." if left else ".")
     return f"Oil every {every:,} rows by its manual: {left:,} to go."
 
 

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Noted, Plan, Same, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
-from hosewright.logbook.travel.session_files import unfit
+from hosewright.logbook.travel.session_files import DRAFT, unfit
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -55,6 +55,12 @@ def write(book: Logbook) -> str:
         kind: [item.model_dump(mode="json") for item in book.shelf(cls, retired=True)] for kind, cls in kinds.items()
     }
     return json.dumps({"format": FORMAT, "version": VERSION, **things}, ensure_ascii=False, indent=2) + "\n"
+
+
+def schema_text() -> str:
+    """The JSON Schema of such a document, as text."""
+    schema = {"$schema": DRAFT, **ShelfFile.model_json_schema(), "title": f"A {FORMAT} file, version {VERSION}"}
+    return json.dumps(schema, ensure_ascii=False, indent=2, sort_keys=True) + "\n"
 
 
 def is_one(text: str) -> bool:
