@@ -271,11 +271,11 @@ def _part_boxes(part: PlannedPart, plan: Plan, per_turn: int) -> str:
     told = f"<div><b>{name}</b><br>{part.count} {part.kind}</div>"
     if part.kind == "passes":
         below = f"{_box(f'{part.name}, first, all done')} first &nbsp; {_box(f'{part.name}, twin, all done')} twin"
-        told = [f"{part.count} passes, ticked below. {below}"]
+        lines = [f"{part.count} passes, ticked below. {below}"]
         for at, what in zip((0, 2), turned_work(part), strict=True):
             boxes = "".join(_box(f"{sock}, {what}") for sock in SOCKS)
-            told.insert(at, f"<div>{escape(what)} {boxes}</div>")
-        return f'<div class="part"><div><b>{name}</b></div><div>{"".join(told)}</div></div>'
+            lines.insert(at, f"<div>{escape(what)} {boxes}</div>")
+        return f'<div class="part"><div><b>{name}</b></div><div>{"".join(lines)}</div></div>'
     socks = []
     for sock in SOCKS:
         boxes = "".join(f"<span>{mark}{_box(f'{part.name}, {sock}, row {mark}')}</span>" for mark in row_marks(part))
