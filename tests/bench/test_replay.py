@@ -110,7 +110,7 @@ def test_no_event_is_told_by_its_tag_alone() -> None:
         "reason": "",
         "fault": "tuck",
     }
-    given |= {"field": "length", "value": 1.0}
+    given |= {"field": "length", "value": 1.0, "what": "title"}
     for kind in ev.EVENT_TYPES:
         named = [f.name for f in fields(kind) if f.default is MISSING]
         event = kind(**{name: given[name] for name in named})

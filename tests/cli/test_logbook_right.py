@@ -102,10 +102,10 @@ def test_rows_and_readings(capsys: pytest.CaptureFixture[str]) -> None:
     seq = next(one["number"] for one in shown if one["what"].startswith("Length"))
     out = _said(capsys, "correct", TUBE, "--rows", "tube=27", "--reason", "three were the separator's")
     assert "- Gauge tube was really 27: three were the separator's" in out
-    assert "Length of the working rows: 2.83 in, where 71 was read" in _said(
+    assert "Length of the working rows: 2.83 in, where 71 mm was read" in _said(
         capsys, "correct", TUBE, "--reading", f"{seq}=72 mm"
     )
-    assert "struck out" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=")
+    assert "- Length of the working rows 2.83 in struck out" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=")
     assert str(seq) not in [one["number"] for one in json.loads(_said(capsys, "show", TUBE, "--json"))["readings"]]
     assert "is no reading that stands" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=70", code=2)
     assert "Length of the working rows 70.5 mm" in _said(capsys, "show", TUBE)

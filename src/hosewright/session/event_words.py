@@ -68,17 +68,19 @@ def event_words(event: ev.Event, state: State) -> Told:  # a case for each kind
         case ev.DialMoved(clicks=clicks, reason=reason):
             return Told(f"dial moved, now {show_position(clicks, turn)}", reason)
         case ev.ReadOff(field=field, value=value, typed=typed):
-            return Told(_measured(state, field, value, typed))
+            return Told(": ".join(_measured(state, field, value, typed)))
         case ev.Observed(fault=fault, needle=needle, note=note):
             return Told(FAULT_WORDS[fault] + (f", needle {needle}" if needle else ""), note)
         case ev.Amended():
             return _amended(event)
         case ev.Struck(seq=seq):
-            return Told(f"event {seq} struck out")
+            return Told(f"{_seen_or_read(state, seq)} struck out")
         case ev.Reread(seq=seq, value=value, typed=typed):
             read = next((one for one in state.readings if one.seq == seq), None)
             field = read.field if read else "reading"
-            return Told(f"{_measured(state, field, value, typed)}, where {typed_words(state, read)} was read")
+            return Told(
+                f"{': '.join(_measured(state, field, value, typed))}, where {typed_words(state, read)} was read"
+            )
         case ev.Restated():
             return Told(_restated(event))
         case ev.LeftOut(reason=reason, cranked=cranked):
@@ -133,16 +135,23 @@ def typed_words(state: State, reading: Reading | None) -> str:
     """What was read, without what it was of: "148 mm"."""
     if reading is None:
         return "something else"
-    return _measured(state, reading.field, reading.value, reading.typed).partition(": ")[2]
+    return _measured(state, reading.field, reading.value, reading.typed)[1]
 
 
-def _measured(state: State, field_id: str, value: float, typed: str) -> str:
+def reading_words(state: State, reading: Reading) -> str:
+    """A reading by what was measured and what was typed: "Length 148 mm"."""
+    return " ".join(_measured(state, reading.field, reading.value, reading.typed))
+
+
+def _measured(state: State, field_id: str, value: float, typed: str) -> tuple[str, str]:
+    """What was measured, and what was typed of it; where that was not kept, its value."""
     for step in state.head.steps:
         for item in step.fields if isinstance(step, Measure) else ():
             if item.id == field_id:
                 chosen = item.choices[int(value)] if item.choices and 0 <= int(value) < len(item.choices) else typed
-                return f"{label_of(item)}: {chosen or f'{value:.4g}'}"
-    return f"{field_id}: {typed or f'{value:.4g}'}"
+                unit = "g" if item.quantity == "mass" else "mm"
+                return label_of(item), chosen or f"{value:.4g} {unit}"
+    return field_id, typed or f"{value:.4g}"
 
 
 # --- undone, and done again --------------------------------------------------------------------------------------
@@ -215,18 +224,6 @@ def seen_at_words(state: State, seen: Observation) -> str:
     return f"{FAULT_WORDS[seen.fault]}{place}{needle_words(seen)}{note}"
 
 
-def reading_words(state: State, reading: Reading) -> str:
-    """A reading by what was measured and what was typed: "Length 148 mm"; where nothing was, by its value."""
-    for step in state.head.steps:
-        for item in step.fields if isinstance(step, Measure) else ():
-            if item.id == reading.field:
-                known = item.choices and 0 <= int(reading.value) < len(item.choices)
-                unit = "g" if item.quantity == "mass" else "mm"
-                said = item.choices[int(reading.value)] if known else reading.typed or f"{reading.value:g} {unit}"
-                return f"{label_of(item)} {said}"
-    return f"{reading.field} {reading.typed}".rstrip()
-
-
 def _put_right(state: State, deed: Deed, seq: int) -> str:
     event = deed.event
     seen = next((one for one in state.observations if one.seq == seq), None)
@@ -234,9 +231,14 @@ def _put_right(state: State, deed: Deed, seq: int) -> str:
         if event.needle and not event.note and not event.fault:
             return f"needle {event.needle} of the {FAULT_WORDS[seen.fault]}"
         return f"what was added to {seen_at_words(state, seen)}"
+    return f"striking out {_seen_or_read(state, seq)}"
+
+
+def _seen_or_read(state: State, seq: int) -> str:
+    """The observation or the reading of this number."""
+    seen = next((one for one in state.observations if one.seq == seq), None)
     read = next((one for one in state.readings if one.seq == seq), None)
-    struck = seen_at_words(state, seen) if seen else reading_words(state, read) if read else "a spoilt sock"
-    return f"striking out {struck}"
+    return seen_at_words(state, seen) if seen else reading_words(state, read) if read else "a spoilt sock"
 
 
 def to_put_back(state: State, deed: Deed, dial: int, hang: str, *, again: bool = False) -> str:
