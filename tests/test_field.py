@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -102,6 +103,7 @@ def test_a_sentence_names_the_line_by_its_label(make: Callable[..., Field]) -> N
 
 NOW = Moment(1_760_000_000_000, 60, 0)
 CYLINDERS = (Cylinder(id="c64", name="Sixty-four", slots=64), Cylinder(id="c54", name="Fifty-four", slots=54))
+LENGTHS = ("in", "cm", "mm")
 YARN = Yarn(id="moss", name="Moss", ball_g=100.0)
 
 
@@ -163,6 +165,33 @@ def test_every_line_says_what_belongs_there_and_reads_what_it_shows(name: str) -
     assert {one: again[one] for one in exact} == exact
     for one in values.keys() - exact.keys():  # a length is shown to a sixteenth of an inch or a tenth of a cm
         assert again[one] == pytest.approx(values[one], rel=0.02, abs=0.3)
+
+
+MEASURES = [
+    (name, one) for name, fields in LISTS.items() if name != "settings" for one in fields if one.unit in LENGTHS
+]
+
+
+@pytest.mark.parametrize(("name", "field"), MEASURES, ids=[f"{name}: {one.name}" for name, one in MEASURES])
+def test_every_measure_says_from_where_to_where(name: str, field: Field) -> None:
+    said = field.explained.removeprefix(f"{field.label}: {field.help}.")
+    assert re.search(r"\b[Ff]rom .*\bto |\b[Rr]ound (the|its) ", said), f"{name}: {field.name} is measured how?"
+
+
+SAID_MORE = {
+    "machine, cm": ("zero_note", "thread_pitch_mm", "heel_half", "carrier_turns", "starting_dial"),
+    "plan, cm": ("tube", "left", "leg", "ease"),
+    "yarn, g": ("ball_g", "core_g"),
+    "start of a tube": ("dial",),
+}
+
+
+@pytest.mark.parametrize("name", SAID_MORE)
+def test_what_is_not_plain_from_its_name_is_explained(name: str) -> None:
+    said = {field.name: field for field in LISTS[name]}
+    for one in SAID_MORE[name]:
+        assert len(said[one].more.split()) >= 10, one
+        assert said[one].more in said[one].explained
 
 
 @pytest.mark.parametrize("name", LISTS)

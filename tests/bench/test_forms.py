@@ -14,12 +14,14 @@ from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
 from hosewright.bench.widgets.heading import Heading
+from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.craft import CraftError
 from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.phrases.field import FieldError
+from hosewright.planning.explanations import MORE
 from hosewright.planning.shelf_lines import cylinder_fields
 from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, MACHINE, YARN, Host, new_book, stock
@@ -403,3 +405,22 @@ async def test_a_plan_on_the_shelf_is_cranked_by_enter_and_another_planned_by_p(
         await pilot.press("p")
         await pilot.pause()
         assert isinstance(app.screen, PlanScreen)
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        (("s", "m", "enter", "enter", "enter", "enter"), MORE["zero_note"]),
+        (("p",), MORE["tube"]),
+        (("t", "tab", "tab", "tab"), MORE["dial"]),
+    ],
+    ids=["the zero mark", "the sock's tube", "the dial"],
+)
+async def test_f1_on_a_line_says_from_where_to_where(keys: tuple[str, ...], said: str, practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press(*keys, "f1")
+        await pilot.pause()
+        assert isinstance(app.screen, HelpScreen)
+        shown = " ".join(str(one.render()) for one in app.screen.query(Static))
+        assert said in shown

@@ -35,7 +35,8 @@ class Field:
 
     ``help``: what belongs there, in a few words. ``reader`` makes a value of what was typed, or raises ValueError with
     a sentence; ``shown`` is its reverse. ``unit`` is meant when only a number is typed. ``example``: as one types it.
-    ``blank``: what stands there while nothing does.
+    ``blank``: what stands there while nothing does. ``more``: a sentence or two for who asks; of a measure, from where
+    to where.
     ``choices``: (words, value) pairs; an empty tuple where the screen offers what is on the shelf. ``required``: may
     not stay empty, ``missing`` says so; else ``empty`` is the value of an empty line. ``beside``, in place of
     ``reader``, also gets the values of the lines above. ``also``: other spellings of a choice that are read and never
@@ -56,6 +57,7 @@ class Field:
     empty: Any = None
     beside: Callable[[str, Mapping[str, Any]], Any] | None = None
     also: tuple[tuple[str, Any], ...] = ()
+    more: str = ""
 
     def read(self, text: str, before: Mapping[str, Any] = NOTHING) -> Any:
         """The value of ``text``; ``before``: those of the lines above it. Raises FieldError."""
@@ -88,7 +90,7 @@ class Field:
     @property
     def explained(self) -> str:
         """All there is to say about the line, for a page of help."""
-        said = [f"{self.label}: {self.help}."]
+        said = [f"{self.label}: {self.help}.", *([self.more] if self.more else [])]
         if self.example and self.example not in self.help:
             said.append(f"For example: {self.example}.")
         if self.choices:

@@ -24,6 +24,7 @@ from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.field import Field, FieldError, length, mass, one_of, or_nothing, whole, words, yes_or_no
 from hosewright.phrases.figures import read_money, show_money
+from hosewright.planning.explanations import MORE, explained
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -120,51 +121,55 @@ def _read_dial(text: str, before: Mapping[str, Any]) -> int:
 
 def machine_fields(unit: str) -> list[Field]:
     """The lines of a machine, lengths in ``unit``."""
-    return [
-        NAME,
-        CLICKS,
-        length(
-            "thread_pitch_mm",
-            "Thread pitch",
-            "how far a turn moves the V-cam: measure ten with a caliper, divide by ten",
-            unit,
-            MOST_PITCH_MM,
-            LEAST_PITCH_MM,
-            shown=lambda mm: f"{mm / MM_PER_INCH:.3f} in" if unit == "in" else f"{mm:.4g} mm",
-            example="1.25 mm",
-        ),
-        Field(
-            "starting_dial",
-            "Starting dial",
-            "turns below zero, such as 7 1/4",
-            shown=_show_dial,
-            beside=_read_dial,
-            example="7 1/4",
-        ),
-        words("zero_note", "Zero mark", "how you find it again", 200, what="zero mark note", example="a dot of paint"),
-        words("weights", "Usual weights", "what hangs on the buckle", 200, what="weights", example="both plates"),
-        words("mast_tension", "Yarn-mast tension", "the usual one", 200, example="two turns in"),
-        one_of(
-            "heel_half",
-            "Heel half",
-            "towards you, or away from you",
-            _HALVES,
-            "is neither: type towards you, or away from you.",
-            empty="",
-            example="away from you",
-        ),
-        one_of(
-            "carrier_turns",
-            "Carrier turns",
-            "clockwise or anticlockwise, seen from above",
-            _TURNS,
-            "is neither: type clockwise or anticlockwise, as you see it from above.",
-            empty="",
-            example="anticlockwise",
-        ),
-        OIL,
-        NOTE,
-    ]
+    return explained(
+        [
+            NAME,
+            CLICKS,
+            length(
+                "thread_pitch_mm",
+                "Thread pitch",
+                "how far a turn moves the V-cam: measure ten with a caliper, divide by ten",
+                unit,
+                MOST_PITCH_MM,
+                LEAST_PITCH_MM,
+                shown=lambda mm: f"{mm / MM_PER_INCH:.3f} in" if unit == "in" else f"{mm:.4g} mm",
+                example="1.25 mm",
+            ),
+            Field(
+                "starting_dial",
+                "Starting dial",
+                "turns below zero, such as 7 1/4",
+                shown=_show_dial,
+                beside=_read_dial,
+                example="7 1/4",
+            ),
+            words(
+                "zero_note", "Zero mark", "how you find it again", 200, what="zero mark note", example="a dot of paint"
+            ),
+            words("weights", "Usual weights", "what hangs on the buckle", 200, what="weights", example="both plates"),
+            words("mast_tension", "Yarn-mast tension", "the usual one", 200, example="two turns in"),
+            one_of(
+                "heel_half",
+                "Heel half",
+                "towards you, or away from you",
+                _HALVES,
+                "is neither: type towards you, or away from you.",
+                empty="",
+                example="away from you",
+            ),
+            one_of(
+                "carrier_turns",
+                "Carrier turns",
+                "clockwise or anticlockwise, seen from above",
+                _TURNS,
+                "is neither: type clockwise or anticlockwise, as you see it from above.",
+                empty="",
+                example="anticlockwise",
+            ),
+            OIL,
+            NOTE,
+        ]
+    )
 
 
 # --- cylinder ------------------------------------------------------------------------------------------------
@@ -179,12 +184,16 @@ def _read_slots(text: str) -> int:
 
 def cylinder_fields(unit: str) -> list[Field]:
     """The lines of a cylinder, lengths in ``unit``."""
-    return [
-        NAME,
-        Field("slots", "Slots", "number of slots", _read_slots, required=True, example="64 slots"),
-        length("diameter_mm", "Diameter", "across the needles; may stay empty", unit, 1000.0, 20.0, example="4 1/4 in"),
-        NOTE,
-    ]
+    return explained(
+        [
+            NAME,
+            Field("slots", "Slots", "number of slots", _read_slots, required=True, example="64 slots"),
+            length(
+                "diameter_mm", "Diameter", "across the needles; may stay empty", unit, 1000.0, 20.0, example="4 1/4 in"
+            ),
+            NOTE,
+        ]
+    )
 
 
 # --- yarn ----------------------------------------------------------------------------------------------------
@@ -193,40 +202,54 @@ def cylinder_fields(unit: str) -> list[Field]:
 def core(unit: str) -> Field:
     """The line for what the empty core of a ball, or the empty cone, weighs."""
     what = "mass of the core"
-    return or_nothing(mass("core_g", "Core or cone", "weighed empty; 0: it has none", unit, what=what, example="38 g"))
+    return or_nothing(
+        mass(
+            "core_g",
+            "Core or cone",
+            "weighed empty; 0: it has none",
+            unit,
+            what=what,
+            example="38 g",
+            more=MORE["core_g"],
+        )
+    )
 
 
 def yarn_fields(mass_unit: str) -> list[Field]:
     """The lines of a yarn, masses in ``mass_unit``."""
-    return [
-        NAME,
-        words("fibre", "Fibre", "such as wool 75, nylon 25", 200, example="wool 75, nylon 25"),
-        Field(
-            "count",
-            "Count",
-            "as on the label: 420 m/100g, 460 yd/100g, tex 238, Nm 4.2, Ne 2.5",
-            read_yarn_count,
-            lambda count: str(count.typed),
-            example="420 m/100g",
-        ),
-        mass("ball_g", "Put-up", "one ball or skein, such as 100 g", mass_unit, example="100 g"),
-        core(mass_unit),
-        words("colour", "Colour", "as on the label", 200, example="heather"),
-        Field(
-            "shades",
-            "In pictures",
-            "teal, dark green, #8a5a3c; stripes as navy, tan",
-            read_colours,
-            lambda shades: ", ".join(map(show_colour, shades)),
-            empty=(),
-            example="navy, tan",
-        ),
-        yes_or_no("striped", "Striped", "yes or no", example="yes"),
-        whole("repeat_rows", "Stripes repeat", "after so many rows of a leg", 2, 1000, example="24"),
-        words("wash", "Wash", "how tube and socks are washed", 200, example="by hand, 30 °C"),
-        Field("care", "Care", "such as wash-30, dry flat", read_care, ", ".join, empty=(), example="wash-30, dry flat"),
-        NOTE,
-    ]
+    return explained(
+        [
+            NAME,
+            words("fibre", "Fibre", "such as wool 75, nylon 25", 200, example="wool 75, nylon 25"),
+            Field(
+                "count",
+                "Count",
+                "as on the label: 420 m/100g, 460 yd/100g, tex 238, Nm 4.2, Ne 2.5",
+                read_yarn_count,
+                lambda count: str(count.typed),
+                example="420 m/100g",
+            ),
+            mass("ball_g", "Put-up", "one ball or skein, such as 100 g", mass_unit, example="100 g"),
+            core(mass_unit),
+            words("colour", "Colour", "as on the label", 200, example="heather"),
+            Field(
+                "shades",
+                "In pictures",
+                "teal, dark green, #8a5a3c; stripes as navy, tan",
+                read_colours,
+                lambda shades: ", ".join(map(show_colour, shades)),
+                empty=(),
+                example="navy, tan",
+            ),
+            yes_or_no("striped", "Striped", "yes or no", example="yes"),
+            whole("repeat_rows", "Stripes repeat", "after so many rows of a leg", 2, 1000, example="24"),
+            words("wash", "Wash", "how tube and socks are washed", 200, example="by hand, 30 °C"),
+            Field(
+                "care", "Care", "such as wash-30, dry flat", read_care, ", ".join, empty=(), example="wash-30, dry flat"
+            ),
+            NOTE,
+        ]
+    )
 
 
 def _count_of(item: Yarn | None) -> Count | None:
@@ -280,24 +303,28 @@ def wearer_fields(unit: str) -> list[Field]:
         _no_size(length(name, label, help_words, unit, most, least, example=example))
         for name, label, help_words, most, least, example in _MEASURES
     ]
-    return [
-        words("name", "Name", "a job or a nickname is enough", 80, required=True, example="the baker"),
-        *measures[:3],
-        Field("shoe_size", "or shoe size", "such as EU 42 or UK 8", _read_shoe_size, empty="", example="EU 42"),
-        *measures[3:],
-        yes_or_no("high_instep", "High instep", "yes shows deeper heels", example="yes"),
-        one_of(
-            "sized_as",
-            "Sized as",
-            "men or women, to estimate",
-            {"men": "men", "women": "women"},
-            "is neither: estimates are for men or women; leave it empty for none.",
-            empty="",
-            example="women",
-        ),
-        yes_or_no("caution", "Foot at risk", "yes for diabetes, numb feet, poor circulation; else no", example="no"),
-        NOTE,
-    ]
+    return explained(
+        [
+            words("name", "Name", "a job or a nickname is enough", 80, required=True, example="the baker"),
+            *measures[:3],
+            Field("shoe_size", "or shoe size", "such as EU 42 or UK 8", _read_shoe_size, empty="", example="EU 42"),
+            *measures[3:],
+            yes_or_no("high_instep", "High instep", "yes shows deeper heels", example="yes"),
+            one_of(
+                "sized_as",
+                "Sized as",
+                "men or women, to estimate",
+                {"men": "men", "women": "women"},
+                "is neither: estimates are for men or women; leave it empty for none.",
+                empty="",
+                example="women",
+            ),
+            yes_or_no(
+                "caution", "Foot at risk", "yes for diabetes, numb feet, poor circulation; else no", example="no"
+            ),
+            NOTE,
+        ]
+    )
 
 
 def _no_size(field: Field) -> Field:

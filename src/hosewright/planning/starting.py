@@ -18,6 +18,7 @@ from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import clock_day, show_day
 from hosewright.phrases.field import Field, whole, words
 from hosewright.phrases.lists import many
+from hosewright.planning.explanations import MORE
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
 from hosewright.session.observations import lot_now
 from hosewright.session.procedures import SockParts, search_steps, string_steps, tube_steps
@@ -567,6 +568,7 @@ def dial_field(clicks_per_turn: Callable[[], int], **more: Any) -> Field:
         lambda text: read_position(text, clicks_per_turn()),
         lambda clicks: show_turns(clicks, clicks_per_turn()),
         example="6 3/4",
+        more=MORE["dial"],
         **more,
     )
 

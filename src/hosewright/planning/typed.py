@@ -22,6 +22,7 @@ from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, 
 from hosewright.craft.units import read_length, read_number, read_whole, show_length
 from hosewright.phrases.days import days_of, read_past_day
 from hosewright.phrases.field import Field, length, number, read_all, whole
+from hosewright.planning.explanations import MORE, explained
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -327,7 +328,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
             empty=0,
         ),
     )
-    return {field.name: field for field in fields}
+    return {field.name: field for field in explained(fields)}
 
 
 def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Values | None, dict[str, str]]:
@@ -421,6 +422,7 @@ def length_ease(name: str, unit: str) -> Field:
         lambda mm: show_length(mm, unit),
         unit,
         empty=LENGTH_EASE_MM,
+        more=MORE["ease"],
     )
 
 
@@ -432,6 +434,7 @@ EASE_ROUND = Field(
     lambda share: f"{share * 100:.0f}",
     "%",
     empty=PLAIN_EASE,
+    more=MORE["ease round"],
 )
 SIZE_STEP = whole("step", "Step, mm", "of foot length, 5 to 40", 5, 40, what="step", empty=STEP_MM)
 
@@ -448,14 +451,16 @@ def ball_girth(unit: str) -> Field:
             )
         return mm
 
+    helps, more = "the wearer's when empty", MORE["girth_mm"]
     return Field(
-        "girth", "Ball girth", "the wearer's when empty", read, lambda mm: show_length(mm, unit), unit, example="236 mm"
+        "girth", "Ball girth", helps, read, lambda mm: show_length(mm, unit), unit, example="236 mm", more=more
     )
 
 
 def heel_ankle_girth(unit: str) -> Field:
     """Round the heel and the bend of the ankle, mm."""
-    return length("heel", "Heel-ankle girth", "the wearer's when empty", unit, MOST_HEEL_ANKLE_MM, example="318 mm")
+    helps, more = "the wearer's when empty", MORE["heel_ankle_mm"]
+    return length("heel", "Heel-ankle girth", helps, unit, MOST_HEEL_ANKLE_MM, example="318 mm", more=more)
 
 
 def days_between(today: date) -> Field:
