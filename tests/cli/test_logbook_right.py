@@ -134,3 +134,16 @@ def test_a_sock_that_fits_a_pair_is_offered(capsys: pytest.CaptureFixture[str]) 
     _said(capsys, "correct", "20231120-bare", "--promise", "ana-pair")
     assert main(["pairs", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["may_be_of_it"] == []
+
+
+def test_the_lot_of_a_ball_joined_on_is_said_afterwards(capsys: pytest.CaptureFixture[str]) -> None:
+    book = Logbook.for_writing(logbook_path(), "a test")
+    live = book.take_up(SOCK)
+    live.do(Observed("knot"))
+    knot = live.state.observations[0].seq
+    book.close()
+    assert "is no ball joined on" in _said(capsys, "correct", SOCK, "--joined", "1=7", code=2)
+    assert "a ball of lot 7 joined on" in _said(capsys, "correct", SOCK, "--joined", f"{knot}=lot 7")
+    book = Logbook.for_reading(logbook_path())
+    assert book.state(book.store.find(SOCK)).observations[0].lot == "lot-7"
+    book.close()
