@@ -12,7 +12,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.places import logbook_path
-from hosewright.session.events import ReadOff
+from hosewright.session.events import Observed, ReadOff
 from tests.helpers import FakeClock, crank_to, cylinder, machine, measure_tube, plan_of, record, yarn
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def test_every_part_of_the_start(capsys: pytest.CaptureFixture[str]) -> None:
     assert "- the yarn was really Twine, not Grey" in out
     assert "- the cylinder was really Fifty-four (54 slots), not 60 slots" in out
     assert "- the day is really 4 Nov 2023, not 14 Nov 2023" in out
-    assert "Its stitches are reckoned on 54 slots now, not 60" in out
+    assert "Its stitches are now worked out for 54 slots, not 60" in out
     assert "The dial stays as it was counted: 26 clicks below zero, on Attic 4 1/3 turns below zero." in out
     found = _record(TUBE)
     assert (found.yarn.name, found.machine.name, found.cylinder.slots, found.title) == (
