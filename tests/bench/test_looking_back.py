@@ -16,6 +16,7 @@ from hosewright.bench.past.replay_screen import SPEEDS, ReplayScreen
 from hosewright.bench.past.screen import PastScreen
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
+from hosewright.bench.shelf import ShelfScreen
 from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
@@ -24,15 +25,18 @@ from hosewright.bench.widgets.report_screen import Page, PlainPicture, SockPictu
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft.units import plus_minus
 from hosewright.logbook.prepared import prepare
+from hosewright.logbook.records.shelf import Wearer
+from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.compare import compare, side
 from hosewright.paper.crank_sheet import AT_RISK
 from hosewright.paper.report import session_report
 from hosewright.paper.writing import write_pages, write_session
+from hosewright.phrases.names import Names
 from hosewright.phrases.times import DAY_MS
 from hosewright.places import data_folder
 from hosewright.planning.gauges import PlanShelf
-from hosewright.session.events import Judged
+from hosewright.session.events import Judged, LeftOut
 from hosewright.session.fold import fold
 from hosewright.session.results import tube_gauge
 from hosewright.session.steps import CountPasses, CountRows
@@ -347,13 +351,35 @@ async def test_a_session_is_exported_from_its_page(practice: Logbook) -> None:
 
 
 def test_a_file_written_before_the_session_went_on_is_kept(practice: Logbook) -> None:
-    line = practice.store.find(SOCK)
-    record, entries = practice.record(line), list(practice.store.entries(line.n))
-    early = write_session(record, entries[:-1])
-    whole = write_session(record, entries)
+    early = write_session(practice, SOCK)
+    practice.take_up(SOCK).do(LeftOut("felted"))
+    whole = write_session(practice, SOCK)
     assert [early.name, whole.name] == [f"{SOCK}.json", f"{SOCK}-2.json"]
-    assert write_session(record, entries) == whole
+    assert write_session(practice, SOCK) == whole
     assert len(read(early).events) == len(read(whole).events) - 1
+
+
+async def test_what_is_exported_from_the_shelf_tells_of_nobody(practice: Logbook) -> None:
+    app = Host(practice)
+    told: list[str] = []
+    async with app.run_test(size=SIZE) as pilot:
+        app.notify = lambda message, **_: told.append(str(message))  # type: ignore[method-assign]
+        app.show(ShelfScreen())
+        await pilot.pause()
+        await pilot.press("x")
+        app.screen.query_one("#shelf-plan").focus()
+        await pilot.press("x")
+        app.screen.query_one("#shelf-yarn").focus()
+        await pilot.press("x")
+        await pilot.pause()
+    assert told[0] == "Go to a plan, a yarn or a cylinder first."
+    files = sorted((data_folder() / "shared").iterdir())
+    assert [file.name.partition("-")[0] for file in files] == ["plan", "yarn"]
+    names = Names([one.name for one in practice.shelf(Wearer, retired=True)])
+    for file in files:
+        assert str(file) in "".join(told)
+        assert not names.in_bytes(file.read_bytes())
+        assert shelf_file.parse(file.read_text(encoding="utf-8")).machine
 
 
 async def test_the_written_page_of_a_tube_names_its_plan(practice: Logbook) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from hosewright.logbook.records.shelf import Wearer
-from hosewright.logbook.upkeep.forgetting import Names
 from hosewright.phrases.harmless import harmless
+from hosewright.phrases.names import Names
 
 ANA = Names(["Ana Kowal-Říha", "Anička"])
 

@@ -12,11 +12,12 @@ from textual.widgets import DataTable
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host
+from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
 from hosewright.logbook.merging import merge_into, part_again
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
+from hosewright.paper.writing import write_shared
 from hosewright.phrases.field import Field
 from hosewright.planning.shelf_lines import lines_of
 from hosewright.words.shelf import shelf_columns
@@ -97,7 +98,8 @@ class ShelfScreen(ListScreen[None]):
     EXPLAIN = (
         "What you have to knit with, whom you knit for, and what you planned. Tab goes from list to list, Enter "
         "changes the marked line, whose earlier versions are kept; on a plan it starts its sock. TURNS DOWN is where "
-        "a machine's dial starts, in turns below zero."
+        "a machine's dial starts, in turns below zero. x writes a plan, or all gauges of a yarn or a cylinder, into a "
+        "file for a friend to take in: without people, prices and notes."
     )
     BINDINGS = [
         Binding("m", "add('machine')", "Add a machine", group=_ADD),
@@ -106,6 +108,7 @@ class ShelfScreen(ListScreen[None]):
         Binding("w", "add('wearer')", "Add a wearer", group=_ADD),
         Binding("p", "plan", "Plan a sock", group=_ADD),
         Binding("k", "notebook", "Notebook", tooltip="Gauges and socks from before there was this logbook"),
+        Binding("x", "export", "Export", tooltip="A plan, or the gauges of a yarn or a cylinder, for a friend"),
         Binding("r", "retire", "Retire"),
         Binding("o", "old", "Show all", tooltip="What was retired, too"),
         Binding("d", "double", "Entered twice", tooltip="It is the same as another: make them one, or part them"),
@@ -191,6 +194,20 @@ class ShelfScreen(ListScreen[None]):
         title = f"{item.name} was entered twice"
         form = FormScreen(title, [same], {}, lambda values: str(values["into"]), keep, lambda _: _ONE)
         self.app.push_screen(form, lambda into: self.read_again(into or item.id))
+
+    def action_export(self) -> None:
+        """Write what is marked into a file that another logbook takes in, without people and notes."""
+        item = self.focused.marked if isinstance(self.focused, Kind) else None
+        if not isinstance(item, Plan | Yarn | Cylinder):
+            self.app.notify("Go to a plan, a yarn or a cylinder first.", markup=False)
+            return
+        try:
+            file = write_shared(host(self).book, item, people=False)
+        except OSError as error:
+            tell_not_done(self, "Not exported", error)
+            return
+        said = "Without people, prices and notes. A friend takes it in with `hosewright logbook import FILE`."
+        tell_done(self, "Exported", f"{file}\n{said}")
 
     def action_retire(self) -> None:
         item = self.focused.marked if isinstance(self.focused, Kind) else None

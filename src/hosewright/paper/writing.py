@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
 from itertools import count
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.travel.session_files import write
+from hosewright.logbook.travel.folders import document
+from hosewright.logbook.travel.sharing import shared_file
 from hosewright.logbook.upkeep.forgetting import PRINTS, SHARED
 from hosewright.paper.crank_sheet import sheet_page
 from hosewright.paper.html_page import report_page
@@ -16,8 +18,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.logbook.records.shelf import Plan
+    from hosewright.logbook.records.shelf import Cylinder, Plan, Yarn
     from hosewright.session.events import Entry
     from hosewright.settings.table import Settings
 
@@ -50,16 +53,32 @@ def write_pages(
     return list(pages)
 
 
-def write_session(record: SessionRecord, entries: Sequence[Entry]) -> Path:
+def write_session(book: Logbook, session_id: str) -> Path:
     """Write a session file that any logbook takes in, and return it. One written before it went on is kept.
 
-    Raises OSError.
+    A string goes without the people its socks are for. Raises OSError, and LogbookError.
     """
+    line = book.store.find(session_id)
+    return _write_shared(line.id, document(book, line, people=line.kind != "string"))
+
+
+def write_shared(book: Logbook, thing: Plan | Yarn | Cylinder, *, people: bool) -> Path:
+    """Write a plan, or the gauges of a yarn or a cylinder, into a file that any logbook takes in, and return it.
+
+    Raises OSError, and LogbookError.
+    """
+    kind = type(thing).__name__.lower()
+    text = shared_file(book, thing, people=people)
+    # Of a plan the id may be made of a name.
+    name = f"{kind}-{thing.id}" if people else f"{kind}-{sha256(text.encode()).hexdigest()[:8]}"
+    return _write_shared(name, text)
+
+
+def _write_shared(name: str, text: str) -> Path:
     folder = data_folder() / SHARED
     make_private(folder)  # it tells of other people's feet
-    text = write(record, entries)
     for number in count(1):
-        path = folder / (f"{record.id}.json" if number == 1 else f"{record.id}-{number}.json")
+        path = folder / (f"{name}.json" if number == 1 else f"{name}-{number}.json")
         try:
             with open(path, "x", encoding="utf-8", newline="\n", opener=closed_to_others) as file:
                 file.write(text)

@@ -6,46 +6,87 @@ import json
 import sys
 import tempfile
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.records.shelf import Cylinder, Plan, Yarn
 from hosewright.logbook.travel import folders, shelf_file
 from hosewright.logbook.travel.folders import read_each, write_new
 from hosewright.logbook.travel.merge import merge, preview
 from hosewright.logbook.travel.session_files import schema_text
+from hosewright.logbook.travel.sharing import shared_file
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
-from hosewright.verbs.book import Progress, open_book, the_session
+from hosewright.verbs.book import Progress, open_book, the_one, the_session
 from hosewright.verbs.parsing import Parser, UsageError, add_output, put, put_each, safe
 
 if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Callable
 
+    from hosewright.logbook.file.store import SessionLine
     from hosewright.logbook.travel.merge import Arrival
 
 
+# What one can give away of the shelf.
+_GIVEN: dict[str, type[Plan] | type[Yarn] | type[Cylinder]] = {"plan": Plan, "yarn": Yarn, "cylinder": Cylinder}
+
+
+def _export_of_shelf(args: Namespace, kind: str) -> int:
+    """A plan, the gauges of a yarn or of a cylinder: one shelf file that any logbook takes in."""
+    if args.session or args.folder is not None:
+        raise UsageError(f"--{kind} makes a file of its own: leave out the session's ID and --folder.")
+    with open_book() as book:
+        cls: Any = _GIVEN[kind]
+        thing = the_one(book.shelf(cls, retired=True), getattr(args, kind), kind)
+        text = shared_file(book, thing, people=not args.without_people)
+    if kind == "plan" and thing.wearer and not args.without_people:
+        print("hosewright: It tells of the feet it is for; --without-people leaves that out.", file=sys.stderr)
+    if args.output is None:
+        sys.stdout.write(text)
+        return 0
+    folders.write_new(Path(args.output), text)
+    return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
+
+
 def _export(args: Namespace) -> int:
+    asked = [kind for kind in _GIVEN if getattr(args, kind) is not None]
+    if len(asked) > 1:
+        raise UsageError(f"Type one of {', '.join(f'--{kind}' for kind in _GIVEN)} at a time.")
+    if asked:
+        return _export_of_shelf(args, asked[0])
     one = len(args.session) == 1 and args.folder is None
     if args.output is not None and not one:
         raise UsageError("--output takes one session: type its ID and no --folder.")
     with open_book() as book:
         if one:
             line = the_session(book, args.session[0])
+            text = folders.document(book, line, people=_tells_of(args, line))
             if args.output is None:
-                sys.stdout.write(folders.document(book, line))
+                sys.stdout.write(text)
                 return 0
-            folders.write_new(Path(args.output), folders.document(book, line))
+            folders.write_new(Path(args.output), text)
             return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
         named = {line.n: line for line in map(book.store.find, args.session)}
         lines = list(named.values()) if named else folders.every(book)
         folder = Path(args.folder or "hosewright-sessions")
-        written, same = folders.export_all(book, lines, folder, shelf=not named)
+        tells_of = partial(_tells_of, args)
+        written, same = folders.export_all(book, lines, folder, shelf=not named, tells_of=tells_of)
     said = f"{len(written)} files written into {folder}" + (f", {len(same)} there already" if same else "") + "."
     return put({"files": written, "there_already": same}, [said], as_json=args.json)
+
+
+def _tells_of(args: Namespace, line: SessionLine) -> bool:
+    """Whether the people a session is for go along: of a string that is named, only when asked for."""
+    if line.kind == "string" and args.session and not (args.with_people or args.without_people):
+        said = f"{line.id} goes without the people its socks are for; --with-people takes them along."
+        print(f"hosewright: {said}", file=sys.stderr)
+        return False
+    return not args.without_people
 
 
 def _export_options(parser: Parser) -> None:
@@ -54,6 +95,18 @@ def _export_options(parser: Parser) -> None:
     )
     parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
     parser.add_argument("--folder", metavar="DIR", help="one file a session into this folder (hosewright-sessions)")
+    parser.add_argument("--plan", metavar="NAME", help="one plan with its gauge, for a friend to take in")
+    parser.add_argument("--yarn", metavar="NAME", help="the gauges of one yarn; there they are as from a notebook")
+    parser.add_argument("--cylinder", metavar="NAME", help="the gauges, and so the dial responses, of one cylinder")
+    people = parser.add_mutually_exclusive_group()
+    people.add_argument(
+        "--without-people",
+        action="store_true",
+        help="leave out wearers, customers, prices and notes; rows and sizes of the socks stay",
+    )
+    people.add_argument(
+        "--with-people", action="store_true", help="a string named by its ID goes without them unless you say so"
+    )
 
 
 def _import(args: Namespace) -> int:

@@ -134,13 +134,15 @@ class PageScreen(ReportScreen["str | None"]):
         try:
             book = host(self).book
             begun = book.begun(book.store.find(self.session_id))
-            file = write_session(begun, self._entries)
+            file = write_session(book, self.session_id)
         except OSError as error:
             tell_not_done(self, "Not exported", error)
             return
         said = f"{file}\nAnother logbook takes it in with `hosewright logbook import FILE`."
         told = dict.fromkeys(one.name for one in (self._record.wearer, begun.wearer) if one is not None)
-        if told:  # whoever was named first by mistake is in it, too
+        if self._record.kind == "string":
+            said += "\nThe people its socks are for are left out."
+        elif told:  # whoever was named first by mistake is in it, too
             said += f"\nIt tells the name and the feet of {listed(list(told))}."
         tell_done(self, "Exported", said)
 

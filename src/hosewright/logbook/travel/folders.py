@@ -15,6 +15,7 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.travel import processes, shelf_file
 from hosewright.logbook.travel.session_files import read_text, session_in, write
+from hosewright.logbook.travel.sharing import session_without_people, shelf_without_people
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.phrases.harmless import harmless
 from hosewright.places import make_private, part_name, write_whole
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.file.store import SessionLine
 
+    People = Callable[[SessionLine], bool]
+
 EVERY = 10_000_000  # more sessions than anybody cranks
 
 
@@ -32,8 +35,10 @@ def every(book: Logbook) -> list[SessionLine]:
     return book.store.lines(newest=EVERY)
 
 
-def document(book: Logbook, line: SessionLine) -> str:
-    """The session file of one session, as text."""
+def document(book: Logbook, line: SessionLine, *, people: bool = True) -> str:
+    """The session file of one session, as text; without ``people`` it tells of nobody."""
+    if not people:
+        return session_without_people(book, line)
     return write(book.begun(line), book.store.entries(line.n))
 
 
@@ -51,28 +56,43 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
 
 
 def export_all(
-    book: Logbook, lines: Iterable[SessionLine], folder: Path, *, shelf: bool
+    book: Logbook, lines: Iterable[SessionLine], folder: Path, *, shelf: bool, tells_of: People = lambda _: True
 ) -> tuple[list[str], list[str]]:
     """One file a session, and with ``shelf`` one for everything kept beside them, into ``folder``.
 
-    Returns the files written, and those that were there with the same content. Raises LogbookError, before anything
-    is written, when a file of that name says something else.
+    ``tells_of``: of which sessions the people they are for go along; those of the shelf do where they all do. Returns
+    the files written, and those that were there with the same content. Raises LogbookError, before anything is
+    written, when a file of that name says something else.
     """
     try:
         make_private(folder)  # it tells of other people's feet
     except OSError as error:
         raise LogbookError(f"The folder {folder} could not be made: {error.strerror}.") from error
     named = [(line, folder / _file_name(line.id)) for line in lines]
-    new = [(line, path) for line, path in named if not _is_there(path, partial(document, book, line))]
+    bare = {line.n for line, _ in named if not tells_of(line)}
+    new = [
+        (line, path)
+        for line, path in named
+        if not _is_there(path, partial(document, book, line, people=line.n not in bare))
+    ]
     path = folder / shelf_file.NAME
-    new_shelf = [path] if shelf and not _is_there(path, partial(shelf_file.write, book)) else []
+    of_shelf = partial(_shelf, book, people=not bare)
+    new_shelf = [path] if shelf and not _is_there(path, of_shelf) else []
     for path in new_shelf:
-        write_new(path, shelf_file.write(book))
-    _write_all(book, folder, new)
+        write_new(path, of_shelf())
+    _write_all(book, folder, [one for one in new if one[0].n not in bare])
+    for line, path in new:
+        if line.n in bare:
+            write_new(path, document(book, line, people=False))
     written = [str(path) for path in (*new_shelf, *(path for _, path in new))]
     every_one = [str(path) for path in (*([folder / shelf_file.NAME] if shelf else []), *(path for _, path in named))]
     known = set(written)
     return written, [path for path in every_one if path not in known]
+
+
+def _shelf(book: Logbook, *, people: bool) -> str:
+    text = shelf_file.write(book)
+    return text if people else shelf_without_people(book, text)
 
 
 def _file_name(session: str) -> str:

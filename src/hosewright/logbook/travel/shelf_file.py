@@ -16,6 +16,8 @@ from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import DRAFT, unfit
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.shelf import OnShelf
 
@@ -51,10 +53,13 @@ class ShelfFile(BaseModel):
 def write(book: Logbook) -> str:
     """The document for the whole shelf of ``book``. Raises LogbookError when it cannot be read."""
     kinds: dict[str, type[Any]] = dict(SHELF)
-    things = {
-        kind: [item.model_dump(mode="json") for item in book.shelf(cls, retired=True)] for kind, cls in kinds.items()
-    }
-    return json.dumps({"format": FORMAT, "version": VERSION, **things}, ensure_ascii=False, indent=2) + "\n"
+    return written({kind: book.shelf(cls, retired=True) for kind, cls in kinds.items()})
+
+
+def written(things: Mapping[str, Iterable[OnShelf]]) -> str:
+    """The document for these things, by their kinds."""
+    told = {kind: [item.model_dump(mode="json") for item in items] for kind, items in things.items()}
+    return json.dumps({"format": FORMAT, "version": VERSION, **told}, ensure_ascii=False, indent=2) + "\n"
 
 
 def schema_text() -> str:

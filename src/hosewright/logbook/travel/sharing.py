@@ -1,0 +1,134 @@
+"""What is given away: a plan, the gauges of a yarn or of a cylinder as a shelf file, and people left out of any file.
+
+Each gauge goes along as one from the notebook, with the id of its tube, since the tube itself stays here: wherever it
+is taken in it serves cards, plans and dial responses, and a tube that is there says more than its copy.
+"""
+
+from __future__ import annotations
+
+import json
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any, get_args
+
+from hosewright.craft.correction import Round
+from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Noted, Plan, Wearer, Yarn
+from hosewright.logbook.travel import session_files, shelf_file
+from hosewright.phrases.lists import many
+from hosewright.phrases.names import Names
+from hosewright.phrases.times import local
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.store import SessionLine
+    from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import GaugeRecord, OnShelf
+
+NOT_TOLD = "not told"  # where a reason must stand
+_NEEDS_REASON = ("left-out", "spoilt")
+_LEFT_OUT: dict[str, Any] = {"note": "", "why": "", "zero_note": "", "wearer": None, "promise": None, "price": None}
+_PEOPLE = ("wearer", "promise")
+
+
+def shared_file(book: Logbook, thing: Plan | Yarn | Cylinder, *, people: bool = True) -> str:
+    """A shelf file with ``thing`` and all that is needed to use it elsewhere. Raises LogbookError.
+
+    A plan has the gauges it is made from with it, a yarn all of its own, a cylinder all that were cranked on it.
+    """
+    gauges = [gauge for gauge in book.gauges() if _is_of(gauge, thing)]
+    here = {one.id: one for one in book.shelf(Noted)}
+    things: dict[str, Sequence[OnShelf]] = {
+        "noted": [here.get(gauge.session) or _as_noted(gauge) for gauge in gauges],
+    }
+    named: list[Any] = [thing] if isinstance(thing, Plan) else []
+    kinds: dict[str, type[Any]] = {"machine": Machine, "cylinder": Cylinder, "yarn": Yarn}
+    for kind, cls in kinds.items():
+        wanted = {getattr(one, kind) for one in (*named, *gauges)} | {thing.id}
+        things[kind] = [one for one in book.shelf(cls, retired=True) if one.id in wanted]
+    if isinstance(thing, Plan):
+        things["plan"] = [thing]
+        things["wearer"] = [one for one in book.shelf(Wearer, retired=True) if one.id == thing.wearer]
+    text = shelf_file.written({kind: things.get(kind, ()) for kind in SHELF})
+    return text if people else shelf_without_people(book, text)
+
+
+def _is_of(gauge: GaugeRecord, thing: Plan | Yarn | Cylinder) -> bool:
+    if isinstance(thing, Plan):
+        return gauge.session in thing.made_from
+    return thing.id == (gauge.yarn if isinstance(thing, Yarn) else gauge.cylinder)
+
+
+def _as_noted(gauge: GaugeRecord) -> Noted:
+    same = ("machine", "cylinder", "yarn", "slots", "rows", "mass_g")
+    rates = [f"{what}_per_mm{error}" for what in ("rows", "stitches") for error in ("", "_error")]
+    told = {name: getattr(gauge, name) for name in (*same, *rates)}
+    told |= {"id": gauge.session, "day": local(gauge.at_ms, 0).date().isoformat()}
+    told |= {"dial": "" if gauge.dial is None else many(gauge.dial, "click")}
+    return Noted.model_validate(told | {"fit": gauge.on_foot if gauge.on_foot in get_args(Round) else ""})
+
+
+# --- without people -----------------------------------------------------------------------------------------------
+
+
+def shelf_without_people(book: Logbook, text: str) -> str:
+    """A shelf file without wearers, promises, prices and notes; a name in what stays becomes "someone".
+
+    Raises LogbookError.
+    """
+    told = _bare(json.loads(text), _names(book))
+    gone: dict[str, list[Any]] = {kind: [] for kind in _PEOPLE}
+    things = shelf_file.parse(json.dumps(told | gone))
+    return shelf_file.written({kind: things.things(kind) for kind in SHELF})
+
+
+def session_without_people(book: Logbook, line: SessionLine) -> str:
+    """A session file without wearers, promises and notes; a name in what stays becomes "someone".
+
+    Its events keep their places, so that every count stays as it was. Raises LogbookError.
+    """
+    record = book.begun(line)
+    text = session_files.write(record, book.store.entries(line.n))
+    found = json.loads(text)
+    names = _names(book, _worn_by(record))
+    told = found | {"session": _bare(found["session"], names)}
+    told["events"] = [entry | {"event": _bare_event(entry["event"], names)} for entry in found["events"]]
+    filed = session_files.parse(json.dumps(told))
+    return session_files.write(filed.session, filed.entries())
+
+
+def _worn_by(record: SessionRecord) -> list[str]:
+    wearers = (record.wearer, *(sock.wearer for sock in record.socks))
+    return [one.name for one in wearers if one is not None]
+
+
+def _names(book: Logbook, more: Iterable[str] = ()) -> Names:
+    """Every name that a wearer or a promise has or had."""
+    sql = """SELECT DISTINCT json_extract(body, '$.name') FROM shelf
+        WHERE kind IN ('wearer', 'promise') AND json_valid(body)"""
+    restated = "SELECT body FROM events WHERE kind = 'restated' AND json_valid(body)"
+    values = [event.get("value") for (body,) in book.store.ask(restated) for event in (json.loads(body),)
+              if event.get("what") in _PEOPLE]  # fmt: skip
+    put_right = [value["name"] for value in values if isinstance(value, dict) and "name" in value]
+    return Names([*(name for (name,) in book.store.ask(sql) if name), *put_right, *more])
+
+
+def _bare(thing: Any, names: Names) -> Any:
+    """``thing`` as JSON has it, without what is of people."""
+    if isinstance(thing, list):
+        return [_bare(one, names) for one in thing]
+    if isinstance(thing, dict):
+        told = {name: _LEFT_OUT[name] if name in _LEFT_OUT else _bare(value, names) for name, value in thing.items()}
+        if "foot_rows" in thing:  # a plan, whose id is made of its name
+            told["id"] = f"plan-{sha256(thing['id'].encode()).hexdigest()[:8]}"
+        return told
+    return names.taken_out(thing) if isinstance(thing, str) else thing
+
+
+def _bare_event(event: dict[str, Any], names: Names) -> Any:
+    told = _bare(event, names)
+    if "reason" in event:
+        told["reason"] = NOT_TOLD if event["kind"] in _NEEDS_REASON else ""
+    if event.get("what") in _PEOPLE:
+        told |= {"value": None, "was": ""}
+    return told
