@@ -8,12 +8,21 @@ import pytest
 from textual import events
 
 from hosewright.bench.app import Bench, open_practice
-from hosewright.bench.count.dashboard import ahead_words, look_of, needle_rows, next_rows, pace_line
+from hosewright.bench.count.dashboard import (
+    ahead_words,
+    look_of,
+    needle_rows,
+    next_rows,
+    now_words,
+    pace_line,
+    title_words,
+)
 from hosewright.bench.count.large import Told, count_rows, hands_after, hands_now, sign_of
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.widgets.bigtext import DOWN, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
 from hosewright.counting.from_the_record import Watched
 from hosewright.counting.keymap import commands_for
@@ -21,6 +30,7 @@ from hosewright.session.cues import Cue
 from hosewright.session.events import Abandoned, Judged, Observed, Paused, Pressed
 from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
+from hosewright.session.words import Given
 from hosewright.settings.table import Settings
 from tests.helpers import folded, head, rows, short_sock, to_step
 
@@ -192,6 +202,16 @@ def test_every_needle_has_its_sign_and_the_one_to_move_its_number() -> None:
     assert text(needle_rows(folded(heel(0).head), 60, watched)) == ["all 60 needles in work   watch 7 (dropped twice)"]
 
 
+@pytest.mark.parametrize("lowering", ["far", "near"])
+def test_each_pass_stands_in_its_panels_title_on_a_narrow_terminal(lowering: str) -> None:
+    """A pass said in two lines would take them from the needle's large number: at the turning point of all."""
+    for passes in range(40):
+        state = heel(passes, lowering)
+        title = title_words(state, now_words(state, Given()), 74)
+        assert title.startswith(f"Pass {passes + 1}: carrier on the ")
+        assert all(str(needle) in title for hand in hands_now(state) for needle in hand.needles)
+
+
 @pytest.mark.parametrize("slots", [54, 60, 64])
 def test_every_sixth_needle_of_a_mock_rib_is_numbered_below_its_cell(slots: int) -> None:
     leg = CountRows("leg", "Leg", 40, out_of_work=(4, 8, slots))
@@ -353,6 +373,48 @@ async def test_the_panels_say_what_the_record_knows(tmp_path: Path) -> None:
         assert "stop when the" in panels["yarn"]
         assert "split yarn, needle 12" in panels["seen"]
         assert "60 needles, heel half towards you" in panels["cylinder"]
+
+
+async def test_a_needle_typed_without_enter_is_noted_by_the_next_row(tmp_path: Path) -> None:
+    app = Bench(open_practice(tmp_path), Settings(press_gap_ms=0), practice=True, troubles=[])
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await in_the_heel(pilot)
+        count = screen.live.state.count
+        await pilot.press(
+            "n", "d", "1", "2", "space", "n", "t", "1", "2", "escape", "space", "n", "y", "9", "9", "space"
+        )
+        assert screen.live.state.count == count + 3
+        assert [seen.needle for seen in screen.live.state.observations[-3:]] == [12, None, None]
+
+
+async def test_what_answers_a_key_stays_in_sight_alone(tmp_path: Path) -> None:
+    app = Bench(open_practice(tmp_path), Settings(press_gap_ms=0), practice=True, troubles=[])
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await in_the_heel(pilot)
+
+        def said() -> str:
+            return str(screen.query_one("#message", Steady).render())
+
+        await pilot.press("l", *["space"] * 15)
+        assert said() == "In 1 pass: close the heel."
+        await pilot.press("backspace")
+        assert said().startswith("Undone: pass 39. The carrier belongs on the left")
+        await pilot.press("space", "full_stop")
+        assert "close the heel" not in said()
+        await pilot.press("backspace", "l")
+        assert "close the heel" not in said()
+
+
+async def test_a_cue_stands_whole_beside_the_sock_on_a_narrow_terminal(tmp_path: Path) -> None:
+    app = Bench(open_practice(tmp_path), Settings(press_gap_ms=0), practice=True, troubles=[])
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await in_the_heel(pilot)
+        await pilot.press("equals_sign", "9", "enter", "y")
+        for left in range(11, 0, -1):
+            many = "1 pass" if left == 1 else f"{left} passes"
+            said = screen.query_one("#sockline", Sheet).plain.split("  ")
+            assert f"In {many}: needles begin to come down." in said
+            await pilot.press("space")
 
 
 async def test_alone_says_the_way_back(tmp_path: Path) -> None:

@@ -111,6 +111,15 @@ async def test_a_line_for_one_reading_moves_on_and_the_last_one_says_how(book: L
     assert screen.live.state.step is None
 
 
+async def test_going_on_leads_to_the_line_that_cannot_be_read(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "sock", "try-on")
+    await bench.type("tight")
+    await bench.pilot.press(*"tight", "down", "down", "ctrl+s")
+    await bench.pilot.pause()
+    assert bench.line == "fit-by"
+    assert bench.said("#wrong-fit-by").startswith("The difference “tight” does not start with a number")
+
+
 async def test_a_reading_far_off_stays_where_it_can_be_struck(book: Logbook, bench: Measured) -> None:
     await bench.open(book, "tube", "after-wash")
     await bench.type("2.8")

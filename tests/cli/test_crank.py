@@ -238,7 +238,7 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type("= 12 lost count", "p", "", "p", "p", "= many", "=", "zz", "m length 3", "l", "g", "g 7 turns")
     assert "The count is corrected to 12: gauge tube, 12 of 30 rows done" in said
-    assert "Paused." in said
+    assert "Paused. The next row goes on." in said
     assert "Going on: gauge tube, 13 of 30 rows done" in said
     assert "Going on: gauge tube, 13 of 30 rows done." in said
     assert any("“many”" in line for line in said)

@@ -205,7 +205,7 @@ class Hands:
             if self.do(ev.Resumed()):
                 self.voice.say(f"Going on: {now_words(self.live.state)}.")
         elif self.do(ev.Paused()):
-            self.voice.say("Paused.")
+            self.voice.say(f"Paused. The next {self.live.state.unit} goes on.")
 
     def tick(self, now_ms: float) -> bool:
         """Time went by: pause after a long silence, call for a rest. True when something changed."""
@@ -429,14 +429,19 @@ class Hands:
             self.voice.say("")
             return True
         elif key == "enter" and noting.digits:
-            self._noting = None
-            self._note_lot(noting) if noting.lots else self._note_needle(noting)
+            self._note_number(noting)
             return True
-        else:
+        else:  # the hands go on: a number typed without Enter is noted all the same, and can be undone
+            if noting.digits:
+                self._note_number(noting)
             self._noting = None
             return False
         self.voice.say(f"{'Lot' if noting.lots else 'Needle'} {noting.digits or '...'}, then Enter.")
         return True
+
+    def _note_number(self, noting: _Noting) -> None:
+        self._noting = None
+        self._note_lot(noting) if noting.lots else self._note_needle(noting)
 
     def _note_needle(self, noting: _Noting) -> None:
         needle, slots = int(noting.digits), self.live.state.head.slots

@@ -53,11 +53,13 @@ def read_value(text: str, item: MeasureField, length_unit: str, mass_unit: str) 
     """The reading typed: mm, g, or the number of the choice. Raises ReadingError."""
     from hosewright.craft.units import read_length, read_mass
 
+    label = label_of(item)
+    what = "difference" if item.id.endswith("-by") else label[0].lower() + label[1:]
     try:
         if item.quantity == "length":
-            return read_length(text, length_unit, what=_lower(label_of(item)), most_mm=MOST_LENGTH_MM)
+            return read_length(text, length_unit, what=what, most_mm=MOST_LENGTH_MM)
         if item.quantity == "mass":
-            return read_mass(text, mass_unit, what=_lower(label_of(item)), most_g=MOST_MASS_G)
+            return read_mass(text, mass_unit, what=what, most_g=MOST_MASS_G)
     except CraftError as error:
         raise ReadingError(str(error)) from error
     typed = text.strip().casefold()
@@ -65,10 +67,6 @@ def read_value(text: str, item: MeasureField, length_unit: str, mass_unit: str) 
     if len(fitting) != 1:
         raise ReadingError(f"Type one of: {', '.join(item.choices)}.")
     return float(fitting[0])
-
-
-def _lower(label: str) -> str:
-    return label[0].lower() + label[1:]
 
 
 def readings_words(state: State, item: MeasureField, length_unit: str, mass_unit: str) -> str:

@@ -78,7 +78,7 @@ ASKING: dict[str, Asking] = {
     ),
     "note": Asking("A note at this row:", "a few words", "Noted: {seen} ({undo} undoes it).", how="A few words."),
     "recount": Asking("The counter is really at (and why):", "37 lost count", RECOUNTED),
-    "rehang": Asking("Hung again at row:", "31, leg 31, or 31 leg", "Hung again at {place}."),
+    "rehang": Asking("Hung again at row or pass:", "31, leg 31, or 31 leg", "Hung again at {place}."),
     "vouch_many": Asking("Count the doubtful presses?", "", "Counted after all: the count is {count}.", yes_or_no=True),
     "sure": Asking("Is that right?", "", "", yes_or_no=True),
     **LOST,

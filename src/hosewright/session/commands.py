@@ -228,7 +228,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
         verdicts = (_VERDICTS[1], *_TROUBLES)
     assert isinstance(step, CountRows | CountPasses)
     faults = _faults(frozenset({"stayed-up", "stiff", "yarn-broke"}) if verdicts else frozenset())
-    pause = Command("p", "p", "go on", "pause", "The rest is over.") if state.paused else _PAUSE
+    pause = Command("p", "p", "end pause", "pause", "The rest is over.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
     corrections = (*_offered(missing), *undo, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
     return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, _VIEW, *_END)

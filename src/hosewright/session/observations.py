@@ -75,10 +75,11 @@ def seen_words(state: State, most: int) -> str:
 
 def observation_words(state: State, observation: Observation) -> str:
     """An observation with its place, in one line."""
-    note = f": {observation.note}" if observation.note else ""
+    said = f"{FAULT_WORDS[observation.fault]}{needle_words(observation)}"
+    if observation.note:  # words that are a note say so themselves
+        said = observation.note if observation.fault == "note" else f"{said}: {observation.note}"
     struck = " (struck out)" if observation.struck else ""
-    said = f"{FAULT_WORDS[observation.fault]}{needle_words(observation)}{note}{struck}"
-    return f"{place_words(state, observation)}: {said}"
+    return f"{place_words(state, observation)}: {said}{struck}"
 
 
 def joined(state: State) -> list[Observation]:

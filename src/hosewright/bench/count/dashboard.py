@@ -17,7 +17,7 @@ from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, sock_of
 from hosewright.session.twins import had_before
 from hosewright.session.unrolled import Needle, unroll
-from hosewright.session.words import instruction, next_pass_words
+from hosewright.session.words import instruction, next_pass_words, pass_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -138,6 +138,15 @@ def now_words(state: State, given: Given) -> str:
             return "All passes are done: every needle of the heel half is in work again."
         return f"Pass {state.count + 1}: {next_pass_words(step, state.count)}"
     return instruction(state, given)
+
+
+def title_words(state: State, words: str, room: int) -> str:
+    """``words`` as a panel's title of ``room`` cells, of a pass only where what moves if need be; empty if too long."""
+    step = state.step
+    if isinstance(step, CountPasses) and state.count < step.target and len(words) > room:
+        doing = step.turning.at(state.count + 1)
+        words = f"Pass {doing.number}: {pass_words(doing)}".removesuffix(", then crank")
+    return words if len(words) <= room else ""
 
 
 _SIGNS = {Needle.WORK: "┃", Needle.OUT: "·", Needle.LIFTED: "▔", Needle.DOWN_NEXT: "▼", Needle.UP_NEXT: "▲"}

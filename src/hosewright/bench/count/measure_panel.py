@@ -182,10 +182,12 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         """The readings still standing in the lines, which are emptied; None, and all stays, when one cannot be read."""
         found = []
         for item in self._fields:
-            text = self.query_one(f"#in-{item.id}", Input).value.strip()
+            line = self.query_one(f"#in-{item.id}", Input)
+            text = line.value.strip()
             if text:
                 value = self._read(item, text)
                 if value is None:
+                    line.focus()
                     return None
                 found.append(self.Taken(item.id, value, text))
         for taken in found:

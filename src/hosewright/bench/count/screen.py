@@ -113,6 +113,7 @@ class SessionScreen(Shielded, Screen[None]):
         self._arrived_at = 0  # the last event when one came from another session
         self._gone_to: SessionScreen | None = None
         self._kept_free: tuple[object, ...] = ()  # for which view the lines below the panels were counted
+        self._said = ""  # what answers the last key
         self._strip = ""  # of ``STRIPS``, the one that is open in the foot's place
 
     def compose(self) -> ComposeResult:
@@ -221,8 +222,8 @@ class SessionScreen(Shielded, Screen[None]):
             rest = self.hands.rest_in_min(Message().time * 1000)
             view, settings = self.query_one(CountView), self.app.settings
             view.show(live, self.first, settings, now, rest_min=rest, only=alone, step_by_step=beside)
-            if alone and (due := self.query_one(CountView).due or self.hands.offer_words):
-                self.say(due)
+            if alone and not self._said and (due := self.query_one(CountView).due or self.hands.offer_words):
+                self.query_one("#message", Steady).show_text(due, layout=True)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
         self.query_one(StepList).show(state)
@@ -263,6 +264,7 @@ class SessionScreen(Shielded, Screen[None]):
     def say(self, sentence: str, *, trouble: bool = False) -> None:
         """One line under the panel; ``trouble`` also rings the bell."""
         message = self.query_one("#message", Steady)
+        self._said = sentence
         if (
             not sentence and self.short and panel_of(self.live.state) == "counting"
         ):  # the line is free for what was seen last
@@ -436,10 +438,13 @@ class SessionScreen(Shielded, Screen[None]):
     def go_acknowledge(self) -> None:
         if not self.query_one(CountView).due:
             self.say("Nothing is due now.")
+            return
         self.query_one(CountView).acknowledge()
+        self.say("")
 
     def go_far(self) -> None:
         self.toggle_class("far")
+        self.say(self._said)  # not what is near: its panel says so, or comes to say so
 
     def go_view(self) -> None:
         self.toggle_class("listed")

@@ -19,13 +19,14 @@ from hosewright.bench.count.dashboard import (
     pace_rows,
     pace_words,
     seen_rows,
+    title_words,
     told_of,
     yarn_rows,
 )
 from hosewright.bench.count.large import count_rows, hands_now
 from hosewright.bench.count.sock_panel import SockPanel, sock_line
 from hosewright.bench.widgets.line import Sheet
-from hosewright.bench.widgets.panel import Panel, indented
+from hosewright.bench.widgets.panel import Panel, indented, row_width
 from hosewright.counting.from_the_record import FromTheRecord
 from hosewright.counting.keymap import key_called
 from hosewright.phrases.lists import plural
@@ -54,7 +55,7 @@ ROOMY, BROAD = 120, 160  # columns from which the sock has more of them
 LOWER, NEXT_BESIDE, NEXT_BELOW = 34, 30, 40
 TALL = 40  # lines from which what to be careful of stands with what comes next
 HIGH = 48  # lines from which the large part is twice as large
-STRIP_CELLS = 40  # of the sock in one line
+STRIP_CELLS, STEP = 40, 8  # at most of the sock in one line, and by how many it is shorter
 
 
 class CountView(Vertical):
@@ -184,14 +185,14 @@ class CountView(Vertical):
         state = live.state
         panel = self.query_one("#cylinder", Panel)
         width = self.app.size.width - 4
-        whole = len(words) <= width - 2
+        title = title_words(state, words, width - 2)
         rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width, self._known.watched)]
-        if not whole:
+        if not title:
             rows += [((" " + line, "bold"),) for line in wrap(words, width)]
         rows += [((" " + line, "bold due"),) for part in care.splitlines() for line in wrap(part, width)]
         if panel.styles.height is None or panel.styles.height.value != len(rows) + 2:
             panel.styles.height = len(rows) + 2
-        panel.show_panel(lambda _width, _height: rows, words if words and whole else self._cylinder(live))
+        panel.show_panel(lambda _width, _height: rows, title or self._cylinder(live))
 
     def _show_next(self, state: State, waiting: list[Cue], words: str, care: str) -> None:
         panel = self.query_one("#next", Panel)
@@ -213,11 +214,13 @@ class CountView(Vertical):
 
     def _show_line(self, live: Live, *, with_cue: bool) -> None:
         sheet = self.query_one("#sockline", Sheet)
-        strip = sock_line(self.app, live, STRIP_CELLS)
-        due = with_cue and bool(self._near - self._seen)
-        key = f"  {self._key('acknowledge')} seen" if due else ""
-        room = self.app.size.width - 3 - (STRIP_CELLS + 2 if strip else 0) - len(key)
-        said = ((self._due if with_cue else "")[:room] + key, "bold reverse due" if due else "")
+        cue = self._due if with_cue else ""
+        due = bool(cue and self._near - self._seen)
+        key = f"  {self._key('acknowledge')} seen"
+        room = self.app.size.width - 5 - len(key)
+        # The sock leaves room for the whole cue, in steps, so that it stands still as the rows to it go by.
+        strip = sock_line(self.app, live, max(STEP, min(STRIP_CELLS, (room - len(cue)) // STEP * STEP)))
+        said = (cue[: room - row_width(strip)] + key * due, "bold reverse due" if due else "")
         sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
 
     def _show_lower(self, live: Live, settings: Settings, rest_min: float | None) -> None:
