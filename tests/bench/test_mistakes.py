@@ -379,7 +379,7 @@ async def test_what_cannot_be_is_asked_again_and_escape_leaves_all_as_it_was(pla
     await answered(played, "many")
     assert "many" in played.said
     await answered(played, "-", "-", "-", "-")
-    assert "With nothing to go by no pass can be named." in played.said
+    assert "With nothing to go by, there is no telling the pass." in played.said
     await played.press("escape")
     assert played.state.count == 5
     await played.press("space")

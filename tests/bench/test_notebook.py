@@ -101,7 +101,7 @@ async def test_a_sock_has_lines_of_its_own(app: Host) -> None:
         await press(pilot, "enter", "down", "enter")  # a sock
         assert "Parts" in shown(app)
         await press(pilot, *["down"] * 5, ":2019", "ctrl+s")
-        assert problems(app)["parts"].startswith("Nothing is told of the sock: type its parts")
+        assert problems(app)["parts"].startswith("Nothing is said about the sock: type its parts")
         await press(pilot, ":leg fifty", "ctrl+s")
         assert "is not a part with its rows" in problems(app)["parts"]
         await press(pilot, *["backspace"] * 5, ":56, heel 40", *["down"] * 7, ":round tight")
@@ -119,7 +119,7 @@ async def test_what_is_missing_is_said_under_its_line_and_nothing_is_lost(app: H
         await press(pilot, "ctrl+s")
         assert problems(app) == {"day": "Type the day as far as you know it: 2019, May 2021 or 24/12/2020."}
         await press(pilot, ":2190", "enter", ":7 1/3", "ctrl+s")
-        assert problems(app) == {"day": "2190 is still to come: type a day that was."}
+        assert problems(app) == {"day": "2190 is still to come: type a day that is past."}
         await press(pilot, "backspace", "backspace", "backspace", "backspace", ":2019", "ctrl+s")
         assert "rows" in problems(app)
         await press(pilot, ":60", "enter", ":148 mm", "enter", ":102 mm", "ctrl+s")

@@ -91,7 +91,7 @@ def test_the_rows_are_as_unsure_as_tubes_differ_and_another_tube_narrows_that() 
     two = (tape**2 / 2 + 1.5 * own**2) ** 0.5
     assert (
         "The foot is sure to ± 1.3 rows: tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at one setting "
-        f"tell. Another tube would bring that to ± {two:.1f} rows; another reading, at best, to ± 1.3."
+        f"show it. Another tube would bring that to ± {two:.1f} rows; another reading, at best, to ± 1.3."
     ) in worked.notes
     plan = to_plan("plan", Typed(tube="15 cm"), knit(), None, worked)
     assert (plan.foot_rows_error, plan.foot_rows_tape_error) == (
@@ -110,7 +110,7 @@ def test_three_tubes_at_one_dial_say_themselves_how_far_they_differ() -> None:
     worked = work_out(Typed(tube="15 cm"), alike, None)
     assert worked.sock is not None
     assert worked.sock.foot_rows_error == pytest.approx(60.81 * (2 * share**2 + (tape / 0.4054) ** 2) ** 0.5, rel=0.01)
-    assert "as 3 of them say. Another tube" in " ".join(worked.notes)
+    assert "as 3 of them show. Another tube" in " ".join(worked.notes)
 
 
 def test_a_plan_of_before_the_tape_was_told_apart_says_its_error_alone() -> None:

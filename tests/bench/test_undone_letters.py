@@ -116,7 +116,7 @@ def test_in_the_line_mode(book: Logbook, plight: str) -> None:
         if live.state.last_seq == seq:
             continue
         if live.state.step is None and before["index"] < live.state.index:
-            assert "finished, and that is not undone" in lines.answer("undo")
+            assert "finished, and that cannot be undone" in lines.answer("undo")
             lines.answer("b")
             assert {**content(live.state), "since_ms": 0} == {**before, "since_ms": 0}
             continue

@@ -287,7 +287,7 @@ def test_the_search_goes_on(answer: Callable[..., dict[str, Any]], trials: str, 
 def test_a_ball_without_its_yarn_and_a_length_without_its_unit_are_spoken_of(text: Callable[..., str]) -> None:
     assert "Whether a ball is enough is not known without the yarn" in text(*TUBE, "--ball-mass", "50 g")
     said = text("gauge", "--rows", "60", "--length", "148", "--flat-width", "102", "--slots", "64")
-    assert "type the unit behind the number" in said
+    assert "type the unit after the number" in said
 
 
 def test_sizes_are_shown_to_the_hundredth(text: Callable[..., str]) -> None:
@@ -330,8 +330,8 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         ([*SOCK, "--foot-length", "25"], "A foot of 635 mm is longer than any (40 cm)"),
         ([*TUBE, "--lowering", "near", "--left-in-work", "13"], "needs an even number of needles lifted"),
         ([*TUBE, "--hem-rows", "7"], "its rows must be even"),
-        (["feet", "--size", "9"], "has no scale known here"),
-        (["feet", "--size", "EU 43 H"], "has the width “H” behind it, and of EU no widths are known here"),
+        (["feet", "--size", "9"], "names no scale known here"),
+        (["feet", "--size", "EU 43 H"], "has the width “H” after it, and no widths are known for EU"),
         (["feet", "--size", "US women 8 W"], "There is no width “W”: use one of AAA"),
         (["yarn"], "Type the yarn's count once"),
         (["yarn", "Nm 4", "--tex", "250"], "Type the yarn's count once"),

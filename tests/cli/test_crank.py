@@ -80,7 +80,7 @@ def test_the_target_and_what_goes_past_it_are_said(bench: Bench) -> None:
     said = bench.type(*[""] * 32)
     assert "gauge tube, 27 of 30 rows done. In 3 rows: join the separator yarn" in said
     assert "gauge tube, all 30 rows done: ok goes on" in said
-    longer = "A longer tube is as good: its gauge is worked out from all 31 rows."
+    longer = "A longer tube is just as good: its gauge is worked out from all 31 rows."
     assert f"gauge tube, 31 of 30 rows done, 1 more than planned: ok goes on. {longer}" in said
     assert "gauge tube, 32 of 30 rows done, 2 more than planned: ok goes on" in said
 

@@ -97,8 +97,8 @@ def test_the_wash_and_what_narrows_come_with_their_errors(answer: Callable[..., 
     assert found["length_change_percent_error"] == pytest.approx(100 * share)
     assert "width_change_percent" not in found
     assert found["notes"][-1] == (
-        "So sure is the measuring alone. A plan adds that tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at "
-        "one setting tell."
+        "So sure is the measuring alone. A plan adds that tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes "
+        "at one setting show it."
     )
     longer = next(way for way in found["ways_to_narrow"] if way["what"] == "tube")
     assert longer["rows_error"] == pytest.approx(found["rows_over_error"] * 60 / 100)  # 100 rows instead of 60

@@ -89,12 +89,12 @@ def test_a_sock_goes_in_with_its_parts_and_its_verdict(capsys: pytest.CaptureFix
     [
         (("gauge", *TUBE), "--rows: A gauge has rows and stitches: type how many rows and their length"),
         (("gauge", *TUBE, *READ[:4]), "--flat-width: A gauge has rows and stitches: type the flat width"),
-        (("gauge", *TUBE, *READ[2:]), "--rows: Type how many rows that length is of."),
+        (("gauge", *TUBE, *READ[2:]), "--rows: Type how many rows that length covers."),
         (("gauge", *TUBE, *READ, "--rows-per-in", "10"), "--length: Type the rows and their length, or"),
         (("gauge", *TUBE, *READ, "--stitches-per-cm", "3"), "--flat-width: Type the flat width, or"),
         (("gauge", *TUBE, "--rows-per-in", "2", "--stitches-per-in", "8"), "--rows-per-in: 2.0 rows an inch cannot be"),
         (("gauge", *TUBE, "--rows-per-in", "9", "--rows-per-cm", "4"), "not both"),
-        (("gauge", *TUBE, *READ, "--day", "2190"), "--day: 2190 is still to come: type a day that was."),
+        (("gauge", *TUBE, *READ, "--day", "2190"), "--day: 2190 is still to come: type a day that is past."),
         (("gauge", *TUBE, *READ, "--day", "last winter"), "type one such as 2019, May 2021 or 24/12/2020"),
         (("gauge", *TUBE, *READ, "--day", ""), "--day: Type the day as far as you know it"),
         (("gauge", *TUBE, *READ, "--dial", "7 1/3"), "--dial: The dial position “7 1/3” is not a whole click"),
@@ -109,7 +109,7 @@ def test_a_sock_goes_in_with_its_parts_and_its_verdict(capsys: pytest.CaptureFix
             ("gauge", *TUBE, *READ, "--verdict", "roomy"),
             "--verdict: “roomy” cannot be read: type loose, right or tight",
         ),
-        (("sock", *TUBE), "--parts: Nothing is told of the sock"),
+        (("sock", *TUBE), "--parts: Nothing is said about the sock"),
         (
             ("sock", *TUBE, "--parts", "leg fifty"),
             "--parts: “leg fifty” is not a part with its rows: type them as leg 56",
@@ -206,7 +206,7 @@ def test_every_faulty_line_is_told_by_its_number_and_none_is_taken_in(
         "line 8, slots",
     ]
     assert "type one such as 2019, May 2021 or 24/12/2020" in lines[2]
-    assert "That is said of a sock, and this is a gauge" in lines[4]
+    assert "That belongs to a sock, and this is a gauge" in lines[4]
     assert "“hat” is none of them: What it is takes a gauge or a sock." in lines[5]
     assert "Type how many slots the cylinder has. On the shelf: 64 slots." in lines[6]
     assert not any(shelf().values())
@@ -327,7 +327,7 @@ def test_a_table_of_a_spreadsheet_that_writes_commas(capsys: pytest.CaptureFixtu
     table.write_bytes(b"\xef\xbb\xbf" + "\r\n".join(lines).encode())
     out = said(capsys, "enter", "csv", str(table), "--new")
     assert "10.40 ± 0.18 rows and 7.90 ± 0.14 stitches per in" in out
-    assert "The dial “07. Jan” is kept as it is written; no position can be read from it." in out
+    assert "The dial “07. Jan” is kept as written; no position can be read from it." in out
 
 
 def test_put_right_in_one_place_it_stays_the_same_in_the_others(capsys: pytest.CaptureFixture[str]) -> None:

@@ -70,7 +70,7 @@ def test_what_nearly_divides_is_offered() -> None:
     found = evenness(70, NeedleOut((3, 1)))
     assert (found.repeats, found.left_over, found.slot_counts) == (17, 2, (68, 72))
     assert found.patterns[0] == "4x1"
-    with pytest.raises(CraftError, match="leaves 2 over: even are 4x1"):
+    with pytest.raises(CraftError, match="leaves 2 over: these come out even: 4x1"):
         mock_rib(70, "3x1", 20)
     kept = mock_rib(70, "3x1", 20, allow_uneven=True)
     assert kept.cylinder_needles == 70 - 17

@@ -214,6 +214,6 @@ def test_what_is_likely_a_slip_in_a_plan_is_said() -> None:
     assert "Only 2 rows of foot are left between heel and toe" in notes(64, 125.0)
     assert "far too wide for a foot 125 mm long" in notes(64, 125.0)
     assert "far too wide" not in notes(64, 250.0)
-    assert "63 slots do not halve" in notes(63, 250.0)
+    assert "63 slots do not divide in half" in notes(63, 250.0)
     assert "200 slots is an unlikely number" in notes(200, 380.0)
     assert "24 slots is an unlikely number" in notes(24, 250.0)

@@ -110,10 +110,10 @@ def test_below_three_repeats_it_is_our_assumption_which_says_so() -> None:
     two = [measured(10.1, 0.04), measured(10.4, 0.04)]
     assert tube_spread([]) == tube_spread([two, [measured(11.0, 0.04)]]) == ASSUMED
     assert ASSUMED.error == pytest.approx(0.005, rel=0.2)
-    assert ASSUMED.words == "tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at one setting tell"
+    assert ASSUMED.words == "tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at one setting show it"
     three = tube_spread([[*two, measured(10.2, 0.04)]])
     assert three.tubes == 3
-    assert "as 3 of them say" in three.words
+    assert "as 3 of them show" in three.words
     assert three.share == pytest.approx(math.sqrt(variance([10.1, 10.4, 10.2]) - 0.04**2) / 10.23, rel=0.01)
     assert tube_spread([two, two]).tubes == 4  # two pairs at two settings have the two degrees of freedom of three
 

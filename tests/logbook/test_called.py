@@ -104,7 +104,7 @@ def test_parted_again_all_is_as_before(twice: Logbook) -> None:
     assert ([twice.record(line) for line in twice.lines()], twice.gauges(), twice.shelf(Lot)) == before
     assert {yarn.name for yarn in twice.shelf(Yarn)} == {"Twine", "Fjord"}
     assert ids(twice, "yarn:fjord") == ["20231115-fjord"]
-    with pytest.raises(LogbookError, match="no other thing's double"):
+    with pytest.raises(LogbookError, match="never made one with another"):
         part_again(twice, "yarn", TWINE.id)
 
 

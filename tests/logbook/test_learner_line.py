@@ -60,7 +60,8 @@ def test_who_was_there_and_is_gone_keeps_their_place(tmp_path: Path) -> None:
     Logbook(tmp_path / "bea" / "logbook.sqlite").close()
     seen = {look.name: look.trouble for look in room.look(moment())}
     assert list(seen) == ["anna", "bea", "bert", "cleo"]
-    assert seen["bert"] == f"The logbook is gone since {time_of_day(START_MS, 60)}: moved, or its drive was taken out."
+    gone = f"The logbook has been gone since {time_of_day(START_MS, 60)}: moved, or its drive was taken out."
+    assert seen["bert"] == gone
     later = {look.name: look.trouble for look in room.look(moment(START_MS + 3_600_000))}
     assert later["bert"] == seen["bert"], "since when it is gone, not since when one looked last"
     assert not seen["cleo"]

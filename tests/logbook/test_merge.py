@@ -103,7 +103,7 @@ def test_how_sessions_of_one_id_differ(book: Logbook) -> None:
     changed = [*entries[:-1], entries[-1]._replace(at_ms=5)]
     assert preview(book, prepare(start, changed)).why == f"event {len(entries)} differs"
     renamed = start.model_copy(update={"title": "Other", "dial": 3})
-    assert preview(book, prepare(renamed, entries)).why == "it was started otherwise (title, dial)"
+    assert preview(book, prepare(renamed, entries)).why == "its start differs (title, dial)"
     assert preview(book, prepare(start.model_copy(update={"id": "20231114-two"}), entries)).what == "new"
 
 

@@ -270,7 +270,7 @@ def test_each_sock_of_a_string_has_its_own_wearer_and_promise(book: Logbook) -> 
 )
 def test_what_is_no_such_thing_is_refused_and_nothing_stored(event: Restated, book: Logbook) -> None:
     live = begun(book)
-    assert live.do(event) == f"That is no {event.what}."
+    assert live.do(event) == f"That is not a {event.what}."
     assert len(list(book.store.entries(live.n))) == 1
 
 

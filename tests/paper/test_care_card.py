@@ -186,7 +186,7 @@ def test_a_promise_without_a_plan_takes_that_of_its_sock(book: Logbook) -> None:
     [
         ("zzz", "There is no promised pair and no session 'zzz' in this logbook"),
         ("", "There is no promised pair and no session ''"),
-        ("sm", "Several promised pairs are like 'sm' (smith, smooth); type more of the id."),
+        ("sm", "Several promised pairs match 'sm' (smith, smooth); type more of the id."),
         ("20231101", "is no sock: a care card goes with"),
         ("20231115", "is a string of several socks: a care card goes with"),
         ("202311", "Several sessions begin with"),

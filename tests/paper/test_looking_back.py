@@ -108,7 +108,7 @@ def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
         "- Mechanic, Slack Water Grey, first sock, 8 Feb 2025: 35.8 g planned; given up",
         "- Yarn a sock: 34.4 g, mean of 8",
         "- 9.84 ± 0.11 rows and 7.48 ± 0.08 stitches per in with the dial 6 3/4 turns below zero (27 clicks), 2 tubes "
-        "from 6 Oct 2024; tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at one setting tell.",
+        "from 6 Oct 2024; tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at one setting show it.",
         "- 3 tubes are too few to tell whether it changed, 6 can: the newest has 0.08 ± 0.22 rows per in more than the "
         "one before.",
     ):

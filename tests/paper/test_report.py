@@ -160,7 +160,7 @@ def test_corrections_are_told_as_what_they_are() -> None:
         "- Gauge tube, row 5: dial moved, now 6 turns below zero (too tight).",
         "- Gauge tube, row 5: left there on purpose, 30 were planned.",
         "- Join the separator yarn: back to Gauge tube.",
-        "- 1 saved event could not happen and changed nothing.",
+        "- 1 saved event did not fit and changed nothing.",
     ):
         assert line in said
     assert "given up on 14 November 2023" in said

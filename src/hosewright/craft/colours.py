@@ -62,8 +62,8 @@ def read_colour(text: str) -> str:
     figures = _HEX.fullmatch(bare)
     if figures is None:
         raise CraftError(
-            f"{quoted(text)} is no colour known here: type a plain name, such as teal, dark green or tan, "
-            "or six figures, such as #8a5a3c."
+            f"{quoted(text)} is not a colour known here: type a plain name, such as teal, dark green or tan, or six "
+            f"digits, such as #8a5a3c."
         )
     return _whole(figures[1])
 

@@ -60,7 +60,8 @@ def _check(said: str | None, mm: float | None, choices: tuple[str, ...], what: s
     if mm is not None and said in (None, "right"):
         raise CraftError(f"Say first which way the sock was off, {choices[0]} or {choices[-1]}, then by how many mm.")
     if mm is not None and not 0 < mm <= MOST_OFF_MM:
-        raise CraftError(f"A worn sock is up to {MOST_OFF_MM / 10:.0f} cm off how {what} it should be: measure again.")
+        most = f"{MOST_OFF_MM / 10:.0f} cm"
+        raise CraftError(f"No worn sock is more than {most} off how {what} it should be: measure again.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +87,7 @@ def learn(verdicts: Sequence[SockVerdict]) -> Correction:
     rounds = [seen for one in verdicts if (seen := _seen_round(one)) is not None]
     length, round_ = _pooled(lengths, LENGTH_PRIOR_MM), _pooled(rounds, ROUND_PRIOR_MM)
     notes = [
-        f"This wearer's socks disagree about {what}: the middle is taken, so ask how they were worn and washed."
+        f"This wearer's socks disagree about {what}: the middle value is taken, so ask how they were worn and washed."
         for seen, what in ((lengths, "length"), (rounds, "width"))
         if _disagree(seen)
     ]
@@ -150,7 +151,7 @@ def corrected_ease(girth_mm: float, ease: float, correction: Correction) -> floa
     changed = ease - nominal(correction.round_mm) / girth_mm
     if not 0 <= changed <= MOST_EASE:
         raise CraftError(
-            f"What was learnt would leave {100 * changed:.0f} % of ease round: measure the girth again, "
-            f"since the sock's width hardly is the fault."
+            f"What was learnt would leave {100 * changed:.0f} % of ease round: measure the girth again, for the "
+            f"sock's width is hardly at fault."
         )
     return changed

@@ -21,7 +21,7 @@ MOST_OUT_TOGETHER = 2
 NEAR_SLOTS = 6
 NEAR_NEEDLES = 2
 
-_HINT = "needles in and out by turns, such as 3x1 or 2 in 1 out"
+_HINT = "needles in and out in turn, such as 3x1 or 2 in 1 out"
 Kind = Literal["hem", "picot", "rolled", "mock rib", "ribber"]
 MOST_CUFF_ROWS = 400
 # A selvedge: one row 1x1 on both beds, two on the cylinder alone. Common practice, no source.
@@ -75,7 +75,7 @@ def read_needle_out(text: str) -> NeedleOut:
     longer = re.fullmatch(r"(?:[0-9]{1,3} ?in,? ?[0-9]{1,3} ?out,? ?)+", plain)
     chained = re.fullmatch(r"[0-9]{1,3}(?:x[0-9]{1,3})+", plain)
     if len(text) > 80 or not (simple or longer or chained):
-        raise CraftError(f"The needle pattern {quoted(text)} is not one: type {_HINT}.")
+        raise CraftError(f"{quoted(text)} is not a needle pattern: type {_HINT}.")
     return NeedleOut(tuple(int(run) for run in re.findall(r"[0-9]+", plain)))
 
 
@@ -113,7 +113,7 @@ def evenness(slots: int, pattern: NeedleOut) -> Evenness:
     if counts:
         offers.append(f"{pattern.words} on {' or '.join(str(n) for n in counts)} slots")
     return Evenness(
-        repeats, left_over, counts, near, f"{said}: even are {', '.join(offers)}." if offers else f"{said}."
+        repeats, left_over, counts, near, f"{said}: these come out even: {', '.join(offers)}." if offers else f"{said}."
     )
 
 
@@ -241,7 +241,7 @@ def mock_rib(slots: int, pattern: str, rows: int, *, hung: bool = True, allow_un
     even = evenness(slots, rib)
     if not even.repeats:
         raise CraftError(
-            f"One repeat of {rib.words} is {rib.repeat} needles, more than {slots} slots: choose a shorter."
+            f"One repeat of {rib.words} is {rib.repeat} needles, more than {slots} slots: choose a shorter one."
         )
     if not even.even and not allow_uneven:
         raise CraftError(even.words)

@@ -110,7 +110,7 @@ def _typed(text: str, clicks_per_turn: int) -> tuple[Fraction, bool]:
     try:
         value = read_fraction(bare if len(text) <= 200 else text, what="dial position", least=0, most=most)
     except CraftError:
-        raise CraftError(f"The dial position {quoted(text)} is not one the dial has: type {_HINT}.") from None
+        raise CraftError(f"The dial has no position {quoted(text)}: type {_HINT}.") from None
     return value, bool(in_clicks)
 
 

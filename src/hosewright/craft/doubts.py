@@ -75,12 +75,12 @@ def _ratio_doubt(gauge: Gauge) -> str:
     if low <= ratio * CM_PER_INCH <= high and abs(ratio * CM_PER_INCH - USUAL) < abs(ratio * 2 - USUAL):
         return (
             f"{start}: centimetres may have been taken for inches in the length, or inches for centimetres in the "
-            f"width; type the unit behind each number."
+            f"width; type the unit after each number."
         )
     if low <= ratio / CM_PER_INCH <= high and abs(ratio / CM_PER_INCH - USUAL) < abs(ratio / 2 - USUAL):
         return (
             f"{start}: inches may have been taken for centimetres in the length, or centimetres for inches in the "
-            f"width; type the unit behind each number."
+            f"width; type the unit after each number."
         )
     if low <= ratio / 2 <= high:
         return (
@@ -115,7 +115,7 @@ def _loop_doubt(gauge: Gauge) -> str:
         return ""
     return (
         f"A stitch of {loop:.0f} mm of yarn is {'more' if loop > high else 'less'} than a sock machine makes "
-        f"({low:g} to {high:g} mm): the length may have been taken in the wrong unit; type the unit behind the number."
+        f"({low:g} to {high:g} mm): the length may have been taken in the wrong unit; type the unit after the number."
     )
 
 

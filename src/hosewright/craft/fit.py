@@ -134,7 +134,7 @@ def trial_words(trial: str, round_mm: float, girth_mm: float | None, unit: str =
     ``verdicts``: a foot at risk is told none.
     """
     if girth_mm is None:
-        return f"On the foot: {trial}. That foot's ball girth is not known, so it is held against no tape."
+        return f"On the foot: {trial}. That foot's ball girth is not known, so there is no tape to compare it with."
     ease = 1 - round_mm / girth_mm
     less = "less" if ease >= 0 else "more"
     way = f"{abs(ease) * 100:.0f} % {less} round than the foot's {show_length(girth_mm, unit)}"

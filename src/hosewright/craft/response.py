@@ -181,7 +181,7 @@ def click_for(response: Response, wanted_rows_per_mm: float, state: str = DEFAUL
     Raises CraftError.
     """
     if not 0.02 <= wanted_rows_per_mm <= 5:
-        raise CraftError("Rows per length is not one a sock can have: about 10 rows an inch (4 a cm) is usual.")
+        raise CraftError("No sock has so many or so few rows to its length: about 10 rows an inch (4 a cm) is usual.")
     if nominal(response.rise_mm) <= 0:
         raise CraftError("These tubes say the dial works backwards: check which tube belongs to which position.")
     loop = state_named(state).kc / wanted_rows_per_mm

@@ -153,7 +153,7 @@ def read_size(text: str) -> FootSize:
     if len(system) == 1 and len(strange) == 1 and len(strange[0]) <= _LONGEST_WIDTH:
         width = strange.pop().upper()
     if strange or len(system) != 1 or len(person) > 1:
-        raise CraftError(f"The shoe size {quoted(text)} has no scale known here: type {_HINT}.")
+        raise CraftError(f"The shoe size {quoted(text)} names no scale known here: type {_HINT}.")
     scale = _scale(system.pop(), person.pop() if person else "", text)
     if scale == "mondopoint":
         number = number.split("/")[0]  # 270/110 marks length and width; the length is what counts here
@@ -167,8 +167,8 @@ def _with_width(size: FootSize, width: str, text: str) -> FootSize:
     if size.scale not in ("uk", "us_men", "us_women"):
         scale = SCALES[size.scale].words if size.scale in SCALES else "Mondopoint"
         raise CraftError(
-            f"The shoe size {quoted(text)} has the width {quoted(width)} behind it, and of {scale} no widths are known "
-            "here: type scale and number alone."
+            f"The shoe size {quoted(text)} has the width {quoted(width)} after it, and no widths are known for "
+            f"{scale}: type scale and number alone."
         )
     system: Literal["US", "UK"] = "UK" if size.scale == "uk" else "US"
     width_shift_mm(width, "men" if size.scale == "us_men" else "women", system)

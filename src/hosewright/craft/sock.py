@@ -232,10 +232,10 @@ def _part_row_notes(part_row: int, slots: int, foot_rows: int) -> tuple[str, ...
 
 def _check(slots: int, rows: Measured | float, stitches: Measured | float, extra: int) -> None:
     check_slots(slots)
-    for rate, what in ((rows, "Rows"), (stitches, "Stitches")):
+    for rate, what in ((rows, "rows"), (stitches, "stitches")):
         if not LEAST_PER_MM <= nominal(rate) <= MOST_PER_MM:
             raise CraftError(
-                f"{what} per length is not one a sock can have: about 11 rows and 8 stitches an inch is usual."
+                f"No sock has so many or so few {what} to its length: about 11 rows and 8 stitches an inch is usual."
             )
     if not 0 <= extra <= MOST_EXTRA_ROWS:
         raise CraftError(f"Give from 0 to {MOST_EXTRA_ROWS} extra rows before the heel, not {extra}.")

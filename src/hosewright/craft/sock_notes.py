@@ -69,7 +69,8 @@ def shape_notes(
     """Halves that differ, gores that differ, and what a deeper heel does to a foot come by ``route``."""
     notes = []
     if slots % 2:
-        notes.append(f"{slots} slots do not halve: the heel gets {heel.needles} and the instep {slots - heel.needles}.")
+        halves = f"the heel gets {heel.needles} and the instep {slots - heel.needles}"
+        notes.append(f"{slots} slots do not divide in half: {halves}.")
     for part, name in ((heel, "heel"), (toe, "toe")):
         if not part.gores_equal:
             notes.append(
@@ -111,7 +112,7 @@ def slit(passes: int) -> str:
     )
     if passes <= MOST_UNASKED_PASSES:
         return said
-    return f"{said} More than {MOST_UNASKED_PASSES} is a lot: did you mean so many? Fewer left in work open none."
+    return f"{said} More than {MOST_UNASKED_PASSES} is a lot: did you mean that many? Fewer left in work open none."
 
 
 def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float | None) -> tuple[str, ...]:

@@ -53,7 +53,7 @@ def between_tubes(groups: Sequence[Sequence[Measured]]) -> Between:
     repeats = [group for group in groups if len(group) > 1]
     freedom = sum(len(group) - 1 for group in repeats)
     if not freedom:
-        raise CraftError("How far tubes differ is told by two or more of the same yarn at the same setting.")
+        raise CraftError("Two or more tubes of one yarn at one setting show how far tubes differ.")
     at_most = sum(_squares(group, [1.0] * len(group)) for group in repeats)
     least = 1e-12 * at_most  # keeps the weights of tubes without an error finite
     ratio = math.inf
@@ -111,13 +111,13 @@ class Spread:
 
     @property
     def words(self) -> str:
-        """The spread and where it comes from: "tubes differ by 1.2 ± 0.4 %, as 5 of them say"."""
+        """The spread and where it comes from: "tubes differ by 1.2 ± 0.4 %, as 5 of them show"."""
         if not self.square_error:
             return f"tubes differ by {self.share * 100:.1f} %"
         said = f"tubes differ by {self.share * 100:.1f} ± {self.error * 100:.1f} %"
         if self.tubes:
-            return f"{said}, as {self.tubes} of them say"
-        return f"{said}, our assumption until {LEAST_REPEATS} tubes at one setting tell"
+            return f"{said}, as {self.tubes} of them show"
+        return f"{said}, our assumption until {LEAST_REPEATS} tubes at one setting show it"
 
     def departs(self, tubes: int) -> Measured:
         """How the knitting of the next tube or sock departs from the mean of so many ``tubes``: a factor about one.

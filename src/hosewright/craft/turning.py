@@ -281,7 +281,7 @@ def heel_half_words(needles: int, half: HeelHalf = "", turns: CarrierTurns = "",
             f"needle {first}. {row.capitalize()}."
         )
     return said + (
-        f"The carrier is taken to come to it at the {side} end, by needle {first}, and {row}. If "
+        f"It is assumed that the carrier comes to it at the {side} end, by needle {first}, and {row}. If "
         "yours comes in at the other end, say in the machine's record which way the crank turns it."
     )
 

@@ -91,7 +91,7 @@ def _amount(text: str, *, what: str, hint: str) -> tuple[Fraction, str]:
         raise CraftError(f"The {what} {quoted(text)} has a fraction over zero: type {hint}.") from None
     unit = found["unit"].strip().removesuffix(".")
     if re.match(r"e?[-+]?[0-9]", unit):  # 1e9, or more figures than any number here has
-        raise CraftError(f"The {what} {quoted(text)} is not a number as one writes it by hand: type {hint}.")
+        raise CraftError(f"The {what} {quoted(text)} is not a plain number: type {hint}.")
     return (-value if found["sign"] == "-" else value), unit
 
 

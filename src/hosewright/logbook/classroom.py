@@ -312,7 +312,7 @@ class Learner:
         if not self.was_there:
             return "There is no logbook here yet."
         self._gone = self._gone or time_of_day(now.at_ms, now.zone_min)
-        return f"The logbook is gone since {self._gone}: moved, or its drive was taken out."
+        return f"The logbook has been gone since {self._gone}: moved, or its drive was taken out."
 
     def _say(self, trouble: str) -> Look:
         self._stamp, self._followed = None, None

@@ -104,7 +104,7 @@ class Live:
             try:
                 event = sound(event)
             except ValueError:
-                return f"That is no {event.what}."
+                return f"That is not a {event.what}."
         entry = Entry(self.state.last_seq + 1, *self._clock.now(), harmless_event(event))
         after = self.state.copy()
         apply(after, entry)

@@ -29,13 +29,14 @@ def merge_into(book: Logbook, thing: Doubled, into: Doubled) -> None:
             raise LogbookError(f"{one.name} is the same as {told.name} already.")
     if isinstance(thing, Cylinder) and isinstance(into, Cylinder) and thing.slots != into.slots:
         raise LogbookError(
-            f"They have {thing.slots} and {into.slots} slots, so they are not one. Put the sessions right instead: "
+            f"They have {thing.slots} and {into.slots} slots, so they cannot be the same. Put the sessions right "
+            f"instead: "
             "e on a session's page, or `hosewright logbook correct ID --cylinder`."
         )
     if isinstance(thing, Machine) and isinstance(into, Machine) and thing.turn != into.turn:
         raise LogbookError(
-            f"Their dials have {thing.turn} and {into.turn} clicks a turn, so they are not one. Change what is wrong "
-            "of one of them first."
+            f"Their dials have {thing.turn} and {into.turn} clicks a turn, so they cannot be the same. Correct the "
+            f"one that is wrong first."
         )
     same = Same(id=thing.id, name=thing.name, what=what, thing=thing.id, into=into.id)
     book.keep(same, thing.model_copy(update={"retired": True}))
@@ -47,7 +48,7 @@ def part_again(book: Logbook, what: str, thing_id: str) -> Doubled:
     every: dict[str, type[Any]] = dict(SHELF)
     thing: Doubled | None = next((one for one in book.shelf(every[what], retired=True) if one.id == thing_id), None)
     if same is None or thing is None:
-        raise LogbookError("That is no other thing's double, so there is nothing to part.")
+        raise LogbookError("That was never made one with another, so there is nothing to part.")
     again = thing.model_copy(update={"retired": False})
     book.keep(same.model_copy(update={"retired": True}), again)
     return again

@@ -243,5 +243,5 @@ def _corrections(story: Story) -> list[str]:
     lines += [f"- {said}" for said in story.corrections]
     ignored = story.state.ignored
     if ignored:
-        lines.append(f"- {many(ignored, 'saved event')} could not happen and changed nothing.")
+        lines.append(f"- {many(ignored, 'saved event')} did not fit and changed nothing.")
     return lines

@@ -176,7 +176,7 @@ def read_day_gone(text: str, today: date) -> str:
     """The same, but nothing that is still to come. Raises CraftError."""
     known = read_past_day(text, today)
     if days_of(known)[0] > today:
-        raise CraftError(f"{past_day(known)} is still to come: type a day that was.")
+        raise CraftError(f"{past_day(known)} is still to come: type a day that is past.")
     return known
 
 

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from hosewright.planning.typed import Values
 
 
-NO_GIRTH = "Nobody's girth was asked for, so nothing is said of the fit round: choose a wearer whose ball was measured."
+NO_GIRTH = "No girth was given, so the fit round the foot is not known: choose a wearer whose ball girth was measured."
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,7 +79,7 @@ class Knit:
             return self
         tubes = [tube for tube in self.course.tubes if days[0] <= local(tube.began_ms, tube.zone_min).date() <= days[1]]
         if not tubes:
-            raise CraftError("No tube of this yarn was cranked here in these days: type others.")
+            raise CraftError("No tube of this yarn was cranked here on those days: type others.")
         for shift in self.course.shifts:
             if tubes[0].began_ms <= shift.last.began_ms and shift.first.began_ms <= tubes[-1].began_ms:
                 raise CraftError(

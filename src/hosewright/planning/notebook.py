@@ -34,9 +34,7 @@ if TYPE_CHECKING:
 MOST_PARTS = 40
 _PASSES = ("heel", "toe")
 _PART = re.compile(r"(.*?\S)[ :=]+([0-9]+)(?: ?(rows?|passes|pass))?")
-_NOTHING_TOLD = (
-    "Nothing is told of the sock: type its parts, what was said of it on the foot, or its rows and stitches."
-)
+_NOTHING_TOLD = "Nothing is said about the sock: type its parts, how it sat on the foot, or its rows and stitches."
 _PER = {"in": MM_PER_INCH, "cm": MM_PER_CM}
 
 WHAT = Field(
@@ -128,8 +126,8 @@ def read_verdict(text: str) -> tuple[str, str]:
         way = way or ("round" if how in get_args(Round) else "length")
         if how not in get_args(Round if way == "round" else Length) or way in said:
             raise CraftError(
-                f"{quoted(text)} cannot be read: type loose, right or tight, of a sock also too short, right or too "
-                "long, as in round tight, length right."
+                f"{quoted(text)} cannot be read: type loose, right or tight, for a sock also too short, right or too "
+                f"long, as in round tight, length right."
             )
         said[way] = how
     usual = "right" if both else ""
@@ -219,7 +217,7 @@ def doubts_about(one: Noted) -> tuple[str, ...]:
     try:
         clicks_typed(one.dial or "0", None)
     except CraftError:
-        said.append(f"The dial {quoted(one.dial)} is kept as it is written; no position can be read from it.")
+        said.append(f"The dial {quoted(one.dial)} is kept as written; no position can be read from it.")
     if one.rows_per_mm is None or one.stitches_per_mm is None:
         return tuple(said)
     rows = measured(one.rows_per_mm, one.rows_per_mm_error)
@@ -247,7 +245,7 @@ def _rows(values: Mapping[str, Any]) -> Measured | None:
     if rate is not None:
         raise FieldError("length", "Type the rows and their length, or how many rows go to the inch or cm: not both.")
     if values["rows"] is None:
-        raise FieldError("rows", "Type how many rows that length is of.")
+        raise FieldError("rows", "Type how many rows that length covers.")
     return noted_rate(values["rows"], values["length"])
 
 

@@ -117,7 +117,7 @@ class Taking:
 
     def _taken(self, values: Mapping[str, Any], texts: Mapping[str, str], line: int) -> Taken:
         if values["what"] == "gauge" and (found := [name for name in _OF_A_SOCK if texts.get(name, "").strip()]):
-            raise FieldError(found[0], "That is said of a sock, and this is a gauge: type sock, or leave it out.")
+            raise FieldError(found[0], "That belongs to a sock, and this is a gauge: type sock, or leave it out.")
         things = Things(
             self._named(Yarn, "yarn", texts),
             self._named(Machine, "machine", texts),
@@ -273,7 +273,7 @@ def read_table(text: str) -> list[tuple[int, dict[str, str]]]:
                 )
             lines.append((number, dict(zip(columns, told, strict=False))))
             if len(lines) > MOST_LINES:
-                raise CraftError(f"The table has more than {MOST_LINES:,} lines: take it in in parts.")
+                raise CraftError(f"The table has more than {MOST_LINES:,} lines: split it into smaller ones.")
     except csv.Error as error:
         raise CraftError(
             f"Line {began} is not a line of a table ({error}): look for a quote that is not closed."

@@ -147,7 +147,7 @@ def _schedule(
     """The leg's dial changes. Girths that were not typed are estimated from a taped ball girth, and say so."""
     rows = next((section.count for section in sock.sections if section.name == "leg"), 0)
     if not rows:
-        raise CraftError("A leg shaped by the dial needs a leg: type its length, or shape it not at all.")
+        raise CraftError("A leg shaped by the dial needs a leg: type its length, or leave it unshaped.")
     ankle, calf, told = values.ankle_mm, values.calf_mm, []
     sex = (wearer.sized_as or None) if wearer else None
     if (ankle is None or calf is None) and wearer and wearer.ball_girth_mm and sex:

@@ -65,7 +65,7 @@ class Guide:
 
     def _conclude(self) -> Next:
         if (self._column, self._left, self._right, self._carrier) == (None,) * 4:
-            return self.first("With nothing to go by no pass can be named.")
+            return self.first("With nothing to go by, there is no telling the pass.")
         seen = {"left": self._left, "right": self._right, "carrier": self._carrier}
         self._found = passes_cranked(self._step.turning, column=self._column, **seen)  # type: ignore[arg-type]
         if not self._found:

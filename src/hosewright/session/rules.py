@@ -122,7 +122,7 @@ def _undo(state: State) -> str | None:
     if last is None:
         return "Nothing was done here yet that could be undone."
     if state.step is None and values_before(last)["index"] != state.index:
-        return "This session is finished, and that is not undone. To put something in it right, first go back a step."
+        return "This session is finished, and that cannot be undone. To correct something in it, first go back a step."
     return None
 
 
@@ -266,7 +266,7 @@ def _restate(state: State, event: ev.Restated) -> str | None:
             good = isinstance(value, str) and _DAY.fullmatch(value) is not None
         case "title":
             good = isinstance(value, str) and bool(value.strip())
-    return None if good else f"That is no {event.what}."
+    return None if good else f"That is not a {event.what}."
 
 
 def _names(value: object) -> bool:

@@ -118,7 +118,7 @@ def over_words(state: State, undo: str, hang: str) -> str:
     if step.yarn == "separator" or step.proves:
         return "More of these rows do no harm."
     if state.head.kind == "tube":
-        return f"A longer tube is as good: its gauge is worked out from all {state.count} rows."
+        return f"A longer tube is just as good: its gauge is worked out from all {state.count} rows."
     even = " A hem that is hung needs an even number." if plain_id(step.id) == "hem" else ""
     return (
         f"Pressed too often? {undo} undoes it. Cranked: pull back to row {step.target} and use {hang}, or leave it, "

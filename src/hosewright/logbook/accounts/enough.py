@@ -80,7 +80,7 @@ def before_string(
     factor = measured(1.0, _share(book, stock, plans[0]))
     need = _need(stock, plans, factor, frozenset(promises))
     if need is None:
-        return ("The plan does not tell how many grams a pair takes, so whether the yarn is enough is not known.",)
+        return ("The plan does not say how many grams a pair takes, so it cannot say whether the yarn is enough.",)
     reaches = [reach(lot, need, factor) for lot in stock.lots]
     chosen = next((one for one in reaches if one.lot.lot.id == lot_id), None)
     if chosen is None:

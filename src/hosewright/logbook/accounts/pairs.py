@@ -387,7 +387,7 @@ def pair_given(book: Logbook, asked: str) -> PairGiven:
         return given_of_promise(book, (exact or found)[0])
     if found:
         names = ", ".join(one.id for one in found[:5])
-        raise LogbookError(f"Several promised pairs are like {asked[:40]!r} ({names}); type more of the id.")
+        raise LogbookError(f"Several promised pairs match {asked[:40]!r} ({names}); type more of the id.")
     try:
         line = book.store.find(asked)
     except LogbookError as error:

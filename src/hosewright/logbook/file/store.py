@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 
 
 _MAY_BE_SAVED = (
-    " The disk takes nothing at all now. If hosewright ends before it does again, look at the count when you start it: "
-    "the first row denied may have been saved after all."
+    " Nothing can be written to the disk now. If hosewright ends before that changes, look at the count when you "
+    "start it again: the first row refused may have been saved after all."
 )
 _LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
 
@@ -459,7 +459,7 @@ class Store:
     def copy_to(self, target: Path) -> None:
         """A sound copy of the whole logbook at ``target``. Raises LogbookError when it exists or cannot be written."""
         if target.exists():
-            raise LogbookError(f"{target} is there already; name a file that is not.")
+            raise LogbookError(f"{target} is there already; name another file.")
         try:
             fault = copy(self.db, target)
         except (OSError, sqlite3.Error) as error:

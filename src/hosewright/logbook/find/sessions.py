@@ -87,7 +87,7 @@ def page_query(
 ) -> tuple[str, tuple[Any, ...]]:
     """The SQL of one page and its values."""
     if order not in ORDERS:
-        raise LogbookError(f"Sessions are not ordered by {order}; there are {', '.join(ORDERS)}.")
+        raise LogbookError(f"Sessions cannot be ordered by {order}; there are {', '.join(ORDERS)}.")
     conditions, values = wanted.conditions()
     conditions.insert(0, "c.on_top = ?")
     values.insert(0, on_top)

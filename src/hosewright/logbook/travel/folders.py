@@ -48,7 +48,7 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
     Without ``sync`` it is on the disk only once whoever called has seen to that.
     """
     if path.exists():
-        raise LogbookError(f"{path} is there already; name a file that is not.")
+        raise LogbookError(f"{path} is there already; name another file.")
     try:
         write_whole(path, text, sync=sync)
     except OSError as error:

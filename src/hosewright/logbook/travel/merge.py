@@ -66,7 +66,7 @@ def _difference(here: SessionRecord, events: list[Entry], there: SessionRecord, 
     """What two sessions of one id differ in, in words; empty when they are the same."""
     if here != there:
         mine, theirs = here.model_dump(), there.model_dump()
-        return f"it was started otherwise ({', '.join(name for name in mine if mine[name] != theirs[name])})"
+        return f"its start differs ({', '.join(name for name in mine if mine[name] != theirs[name])})"
     same = next((n for n, (a, b) in enumerate(zip(events, others, strict=False)) if a != b), None)
     if same is not None:
         return f"event {same + 1} differs"

@@ -71,7 +71,7 @@ def rescue(source: Path, target: Path) -> Rescued:
     if not source.is_file():
         raise LogbookError(f"There is no file {source}.")
     if target.exists():
-        raise LogbookError(f"{target} is there already; name a file that is not with --to.")
+        raise LogbookError(f"{target} is there already; name another file with --to.")
     found = Rescued()
     with ExitStack() as open_now:
         folder = Path(open_now.enter_context(tempfile.TemporaryDirectory(prefix="hosewright-")))

@@ -114,7 +114,7 @@ SETTING_UP: dict[str, Said] = {
     ),
     "prove": Said(
         title="Prove it",
-        do="Ten clean rows prove the stitch size. Should the stitches stay up, say so with s, and look once more.",
+        do="Ten clean rows prove the stitch size. If the stitches stay up, say so with s, and look once more.",
         why="One good round may be chance. Ten, the same all the way, and you can trust the stitch size with a sock.",
         look="Every stitch drops back, all round, and the crank turns as lightly at the end as at the start.",
         wrong="They stay up? Say so. One look more at the same place decides whether the dial goes a turn lower.",
