@@ -57,11 +57,12 @@ VERBS: dict[str, tuple[str, str]] = {
     "crank": ("crank:run", "count a session row by row in plain lines"),
     "settings": ("settings:run", "what is set, and what may be"),
     "class": ("classroom:run", "learners' sessions side by side for a teacher, read-only"),
-    "practice": ("", "open the bench on a throwaway logbook: an evening, or a first lesson"),
+    "practice": ("", "open the bench on a throwaway logbook: an evening, a first lesson, a seller's week"),
 }
 PRACTICES = {
-    "evening": "a copy of the sample sessions, with work on two machines; this is what opens without a word",
+    "evening": "a copy of the sample sessions; opened without a word, too",
     "first": "a first search and gauge tube with a hand on each key: eight stops, left at any time",
+    "week": "a seller's week: pairs promised for this week and the next, yarn low, one sock half cranked",
 }
 _OLD_NAMES = {"slip": "care-card", "click": "response"}  # taken without a word, and listed nowhere
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
@@ -126,6 +127,10 @@ def _dispatch(argv: list[str]) -> int:
             from hosewright.bench.lesson import run_lesson
 
             return run_lesson()
+        if which == "week":
+            from hosewright.bench.week import run_week
+
+            return run_week()
         return _bench(which)
     module, _, function = place.partition(":")
     run: Callable[[list[str]], int] = getattr(import_module(f"hosewright.verbs.{module}"), function)

@@ -78,11 +78,15 @@ def test_no_verb_opens_the_bench_and_practice_a_copy(monkeypatch: pytest.MonkeyP
     lesson = ModuleType("hosewright.bench.lesson")
     lesson.run_lesson = lambda: run_bench("first")  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "hosewright.bench.lesson", lesson)
+    week = ModuleType("hosewright.bench.week")
+    week.run_week = lambda: run_bench("week")  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "hosewright.bench.week", week)
     assert main([]) == 7
     assert main(["practice"]) == 7
     assert main(["practice", "first"]) == 7
+    assert main(["practice", "week"]) == 7
     assert main(["practice", "nosuch"]) == 2
-    assert asked == ["", "evening", "first"]
+    assert asked == ["", "evening", "first", "week"]
 
 
 @pytest.mark.parametrize(
