@@ -409,7 +409,7 @@ def test_the_tape_that_is_set_is_the_tape_everywhere(practice: Logbook) -> None:
         rows = plus_minus(numbers["rows_per_in"], numbers["rows_per_in_error"], 2)
         assert f"- Rows: {rows} per in" in session_report(record, entries, tape_error_mm=tape_error_mm)
         beside = compare(side(record, entries, tape_error_mm), side(record, entries, tape_error_mm))
-        assert next(one.first for one in beside.lines if one.what == "Rows per in") == rows
+        assert next(one.cells[0] for one in beside.lines if one.what == "Rows per in") == rows
 
 
 async def test_a_long_card_says_that_it_reads_and_is_shown_a_page_at_a_time(

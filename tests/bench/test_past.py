@@ -315,6 +315,8 @@ async def test_the_marked_one_is_compared_with_the_line_under_the_bar(tmp_path: 
         assert marked(app) == "v compares this with * Gauge tube: Moss"
         assert column(app, 3) == ["Moss"] * 2, "the kind is in a column of its own"
         await pilot.press("space")
+        assert column(app, 0) == ["*", "*"], "any number can be marked"
+        await pilot.press("up", "space", "down")
         assert column(app, 0) == ["", "*"]
         await pilot.resize_terminal(120, 40)
         await pilot.pause()
@@ -326,6 +328,32 @@ async def test_the_marked_one_is_compared_with_the_line_under_the_bar(tmp_path: 
         await pilot.press("escape", "down", "space")
         assert column(app, 0) == ["", ""]
         assert marked(app) == ""
+
+
+async def test_several_marked_are_compared_with_the_line_under_the_bar(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    ids = [measure_tube(app.book, length_mm=120.0 + n).record.id for n in range(3)]
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("space", "down", "space", "down")
+        await pilot.pause()
+        assert marked(app) == "v compares this with the 2 others marked *"
+        await pilot.press("v")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)
+        assert sorted(app.screen.ids) == sorted(ids)
+        await pilot.press("escape")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, PageScreen)
+        await pilot.press("v")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)
+        assert len(app.screen.ids) == 1
+        said = "\n".join(str(strip.text) for strip in app.screen._compositor.render_strips())
+        assert "What was different about it, beside 2 other gauge tubes" in said
 
 
 async def test_comparing_with_nothing_marked_marks_the_first_of_the_two(tmp_path: Path) -> None:

@@ -119,6 +119,17 @@ def test_compare(capsys: pytest.CaptureFixture[str]) -> None:
     assert differs == sorted(differs, reverse=True)
 
 
+def test_one_against_the_rest(capsys: pytest.CaptureFixture[str]) -> None:
+    out, _ = _said(capsys, "compare", "20250301", "--rest")
+    assert "What was different about it, beside " in out
+    assert "| Flat width, after the wash | 4.53 in |" in out
+    assert out.splitlines()[-1].startswith("Chance: ")
+    three = _said(capsys, "compare", "20241006", "20251011", "20250301")[0]
+    assert next(line for line in three.splitlines() if line.startswith("| Rows per in")).count("±") == 3
+    assert "--rest" in _said(capsys, "compare", "20241006", code=2)[1]
+    assert "one alone" in _said(capsys, "compare", "20241006", "20251011", "--rest", code=2)[1]
+
+
 def test_yarns_and_a_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert _said(capsys, "yarn")[0].splitlines()[0].split(maxsplit=1) == ["maroon-orange", "Maroon Orange"]
     assert [item["id"] for item in _objects(_said(capsys, "yarn", "--json")[0])][-1] == "slack-water-grey"

@@ -9,11 +9,12 @@ from scipy import stats
 
 from hosewright.craft.chance import Difference, Suspect
 from hosewright.logbook.accounts.care import Bed, ByNeedle, beds, faults_by_needle
+from hosewright.logbook.find.sessions import others_like
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.charts import Estimates
-from hosewright.paper.compare import Side, compare, comparison_page, difference_words, side
+from hosewright.paper.compare import Side, against, chance_words, compare, comparison_page, difference_words, side
 from hosewright.paper.yarn_page import needles_page, over_time, said_of, warning, yarn_page
 from hosewright.phrases.harmless import in_cell
 from hosewright.session.events import Observed, ReadOff, Struck
@@ -47,7 +48,7 @@ def test_a_pair_side_by_side_differences_first(samples: Logbook) -> None:
     found = compare(_side(samples, "20241012-coxone"), _side(samples, "20241019-coxtwo"))
     differs = [line.differs for line in found.lines]
     assert differs == sorted(differs, reverse=True)
-    told = {line.what: (line.first, line.second) for line in found.lines}
+    told = {line.what: line.cells for line in found.lines}
     assert told["Foot"] == ("57 of 56 rows", "57 of 57 rows")
     assert told["Needles named"] == ("20, 31", "31")
     assert told["Mass of the sock"] == ("35 g", "35 g")
@@ -60,12 +61,13 @@ def test_a_pair_side_by_side_differences_first(samples: Logbook) -> None:
 def test_the_same_yarn_a_year_apart_is_tested(samples: Logbook) -> None:
     found = compare(_side(samples, "20241006-gry"), _side(samples, "20251011-gry"))
     rows, stitches = found.said
-    assert rows.startswith("Rows: 0.08 ± 0.05 more per in, no more than measuring explains (Welch's t test, t = ")
+    assert rows == "Rows: 0.08 ± 0.05 more per in, no more than measuring explains."
+    assert found.notes[0].startswith("Rows: Welch's t test, t = ")
     assert stitches.startswith("Stitches: 0.08 ± 0.06 more per in, no more")
-    told = {line.what: (line.first, line.second) for line in found.lines}
+    told = {line.what: line.cells for line in found.lines}
     assert told["Length of the working rows, before the wash"] == ("6 15/16 in", "8 in")
     assert told["Length of the working rows, after the wash"] == ("6 1/8 in", "7.08 in")
-    in_cm = compare(_side(samples, "20241006-gry"), _side(samples, "20251011-gry"), "cm")
+    in_cm = compare(_side(samples, "20241006-gry"), _side(samples, "20251011-gry"), unit="cm")
     assert in_cm.said[0].startswith("Rows: 0.03 ± 0.02 more per cm")
 
 
@@ -78,17 +80,60 @@ def test_a_session_against_itself_differs_in_nothing(samples: Logbook) -> None:
 def test_what_only_one_has_stands_against_nothing() -> None:
     bare, measured = record("tube", "20231114-one"), record("tube", "20231114-two")
     there = side(measured, entries([*to_step(measured.head, "after-wash"), ReadOff("mass", 11.0)]))
-    told = {line.what: (line.first, line.second) for line in compare(side(bare, []), there).lines}
+    told = {line.what: line.cells for line in compare(side(bare, []), there).lines}
     assert told["Mass, separator yarn trimmed off"] == ("-", "11 g")
 
 
 def test_differences_in_words() -> None:
     surely = Difference(-0.02, 0.005, -4.0, 6.0, 2 * float(stats.t.sf(4, 6)))
-    assert difference_words(surely) == (
-        "0.51 ± 0.13 fewer per in, more than measuring explains: by measuring alone about 1 in 140 would differ so much"
-        " (Welch's t test, t = -4.00 with 6 degrees of freedom, p = 0.0071)."
+    assert difference_words(surely) == "0.51 ± 0.13 fewer per in, more than measuring explains."
+    assert chance_words(surely) == (
+        "Welch's t test, t = -4.00 with 6 degrees of freedom, p = 0.0071; by measuring alone about 1 in 140 would "
+        "differ so much."
     )
-    assert "(z test, z = 0.50, p = 0.62)." in difference_words(Difference(0.001, 0.002, 0.5, float("inf"), 0.617))
+    assert chance_words(Difference(0.001, 0.002, 0.5, float("inf"), 0.617)) == "z test, z = 0.50, p = 0.62."
+
+
+def test_several_side_by_side_what_concerns_the_fit_first(samples: Logbook) -> None:
+    found = compare(*(_side(samples, one) for one in ("20241006-gry", "20250301-gry", "20251011-gry")))
+    assert [len(line.cells) for line in found.lines] == [3] * len(found.lines)
+    names = [line.what for line in found.different]
+    assert names[0] == "Gauge tube"
+    assert names.index("Rows per in") < names.index("Dial at the end") < names.index("Begun")
+    assert names[-1].endswith(", a minute")
+    assert [said.partition(":")[0] for said in found.said][:2] == ["Rows of Gauge tube", "Stitches of Gauge tube"]
+    page = comparison_page(found)
+    assert page.index("Rows per in") < page.index("Welch's t test"), "chance is a footnote"
+
+
+def _tubes(dials: list[int], masses: list[float]) -> list[Side]:
+    found = []
+    for n, (dial, mass) in enumerate(zip(dials, masses, strict=True)):
+        what = record("tube", f"20231114-n{n:02}").model_copy(update={"dial": dial})
+        found.append(side(what, entries([*to_step(what.head, "after-wash"), ReadOff("mass", mass)])))
+    return found
+
+
+def test_what_was_different_about_one_is_where_the_others_are_alike_or_its_figure_is_outside_theirs() -> None:
+    one, *rest = _tubes([30, 27, 27, 27, 27], [13.0, 11.0, 11.5, 12.0, 12.5])
+    found = against(one, rest, "gauge tubes")
+    told = {line.what: line.cells for line in found.lines}
+    assert told["Dial at the start"] == ("7 1/2 turns below zero", "6 3/4 turns below zero (4 of 4)")
+    assert told["Mass, separator yarn trimmed off"] == ("13 g", "11 g to 12.5 g")
+    assert "Yarn" not in told
+    assert found.titles[1] == "4 other gauge tubes"
+    assert found.notes[0].startswith("Chance: ")
+    alike = against(rest[1], [one, rest[0], *rest[2:]], "gauge tubes")
+    assert alike.lines == (), "what is as most are, or among theirs, is no difference"
+
+
+def test_a_session_is_held_against_those_most_like_it(samples: Logbook) -> None:
+    ids, words = others_like(samples.store, "20241012-coxone")
+    assert set(ids) == {"20241019-coxtwo"}
+    assert words == "sock"
+    ids, words = others_like(samples.store, "20241006-grytub")
+    assert "20241006-grytub" not in ids
+    assert {"20250301-gryloo", "20251011-gryagn"} <= set(ids)
 
 
 # --- yarn cards ------------------------------------------------------------------------------------------------
@@ -166,7 +211,7 @@ def test_a_observation_struck_out_is_not_counted() -> None:
     what = record("tube")
     seen = [*to_step(what.head, "tube"), Observed("dropped", 5), Observed("dropped", 6)]
     struck = [*seen, Struck(len(seen))]
-    told = {line.what: (line.first, line.second) for line in _both(what, seen, struck)}
+    told = {line.what: line.cells for line in _both(what, seen, struck)}
     assert told["Observations"] == ("2", "1")
     assert told["Needles named"] == ("5, 6", "5")
 

@@ -1,7 +1,9 @@
-"""Two sessions side by side, what differs first."""
+"""Sessions side by side, what differs first and of that what concerns the fit; one against all others like it."""
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,18 +12,19 @@ from hosewright.craft.chance import Difference, Mean, difference, odds_words
 from hosewright.craft.dial import show_position
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import PER_UNIT_MM, plus_minus, show_length, show_mass, show_number
+from hosewright.logbook.find.sessions import LEAST_ALIKE
 from hosewright.logbook.find.yarns import per_mm
 from hosewright.phrases.harmless import in_cell, table
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.results import choice, tube_gauge
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, in_working_yarn
 from hosewright.words.findings import fields_of, reading_names
 from hosewright.words.gauges import p_words
 from hosewright.words.story import tell
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.records.sessions import SessionRecord
@@ -29,19 +32,20 @@ if TYPE_CHECKING:
     from hosewright.words.story import Story
 
 NOTHING = "-"
+_EACH_ITS_OWN = {"Kind", "Begun", "Status", "For"}
+_FIGURE = re.compile(r"(\d+(?:\.\d+)?)(?: (\d+)/(\d+))?")
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One thing of both sessions, as words."""
+    """One thing of every session, as words in their order."""
 
     what: str
-    first: str
-    second: str
+    cells: tuple[str, ...]
 
     @property
     def differs(self) -> bool:
-        return self.first != self.second
+        return len(set(self.cells)) > 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +59,15 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Both sessions' titles, every line with those that differ first, and what is to be said of the gauges."""
+    """What stands above each column, every line with those that differ first, and what is to be said of it.
 
-    first: str
-    second: str
+    Within both lots of lines what concerns the fit is first, and the pace last. ``notes``: the chance of what is said.
+    """
+
+    titles: tuple[str, ...]
     lines: tuple[Compared, ...]
-    said: tuple[str, ...]
+    said: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
     @property
     def different(self) -> tuple[Compared, ...]:
@@ -72,65 +79,127 @@ def side(record: SessionRecord, entries: Iterable[Entry], tape_error_mm: float =
     return Side(record, tell(record.head, entries), tape_error_mm)
 
 
-def compare(first: Side, second: Side, unit: str = "in") -> Comparison:
-    """Everything the two sessions say, in a line each; lengths in ``unit``."""
-    both = [_facts(one, unit) for one in (first, second)]
-    names = list(dict.fromkeys(name for facts in both for name in facts))
-    lines = [Compared(name, both[0].get(name, NOTHING), both[1].get(name, NOTHING)) for name in names]
+def compare(*sides: Side, unit: str = "in") -> Comparison:
+    """Everything the sessions say, two or more, in a line each; lengths in ``unit``."""
+    told = [_facts(one, unit) for one in sides]
+    lines = [Compared(name, tuple(facts.get(name, NOTHING) for facts in told)) for name in _in_order(told)]
     ordered = sorted(lines, key=lambda line: not line.differs)  # sorting keeps the order within each
-    return Comparison(first.record.title, second.record.title, tuple(ordered), tuple(_gauges(first, second, unit)))
+    titles = tuple(one.record.title for one in sides)
+    found = [_gauges(sides[0], other, unit, f" of {other.record.title}" * (len(sides) > 2)) for other in sides[1:]]
+    said, notes = (tuple(one for pair in found for one in pair[at]) for at in (0, 1))
+    return Comparison(titles, tuple(ordered), said, notes)
+
+
+def _in_order(told: Sequence[dict[str, str]]) -> list[str]:
+    """The names of all facts, each where the session has it in which it stands first."""
+    places: dict[str, int] = {}
+    for facts in told:
+        for at, name in enumerate(facts):
+            places[name] = min(at, places.get(name, at))
+    return sorted(places, key=lambda name: places[name])
+
+
+def against(one: Side, rest: Sequence[Side], others: str, unit: str = "in") -> Comparison:
+    """What was different about one session: where most of the ``rest`` are alike and it is not, or where its figure
+    is outside all of theirs.
+
+    ``others``: who the rest are, such as "socks for Coxswain". Lengths in ``unit``.
+    """
+    facts, told = _facts(one, unit), [_facts(other, unit) for other in rest]
+    looked_at = [name for name in _in_order([facts, *told]) if name not in _EACH_ITS_OWN]
+    beside = {
+        name: _beside(facts.get(name, NOTHING), [other.get(name, NOTHING) for other in told]) for name in looked_at
+    }
+    lines = tuple(Compared(name, (facts.get(name, NOTHING), said)) for name, said in beside.items() if said)
+    many_others = f"{len(rest)} other {others}"
+    said = f"What was different about it, beside {many_others}; what concerns the fit first."
+    by_chance = "Chance: with so few others, all of this may be chance."
+    if len(rest) >= LEAST_ALIKE:
+        about = 2 * len(looked_at) / (len(rest) + 1)
+        by_chance = (
+            f"Chance: {len(looked_at)} things were looked at. Were it one like the others, it would still be the "
+            f"highest or the lowest of all in up to {about:.0f} of them."
+        )
+    return Comparison((one.record.title, many_others), lines, (said,), (by_chance,))
+
+
+def _beside(here: str, others: Sequence[str]) -> str:
+    """The others in words where ``here`` stands out from them; else empty."""
+    ((common, count),) = Counter(others).most_common(1)
+    if 2 * count > len(others):
+        return "" if here == common else f"{common} ({count} of {len(others)})"
+    figures = sorted((figure, words) for words in others if (figure := _figure_in(words)) is not None)
+    figure = _figure_in(here)
+    if figure is None or not figures or figures[0][0] <= figure <= figures[-1][0]:
+        return ""
+    return f"{figures[0][1]} to {figures[-1][1]}"
+
+
+def _figure_in(words: str) -> float | None:
+    """The figure that ``words`` begin with: 6.5 of "6 1/2 in"."""
+    found = _FIGURE.match(words)
+    return None if found is None else float(found[1]) + (int(found[2]) / int(found[3]) if found[2] else 0.0)
 
 
 def comparison_page(found: Comparison) -> str:
-    """A comparison as Markdown."""
-    lines = ["# Two sessions side by side", "", *(f"- {one}" for one in found.said), *([""] if found.said else [])]
+    """A comparison as Markdown, chance in the footnotes."""
+    lines = ["# Sessions side by side", "", *(f"- {one}" for one in found.said), *([""] if found.said else [])]
     for heading, rows in (
         ("What differs", found.different),
         ("What is the same", [line for line in found.lines if not line.differs]),
     ):
         if rows:
-            cells = [tuple(in_cell(cell) for cell in (row.what, row.first, row.second)) for row in rows]
-            lines += [f"## {heading}", "", *table(("", in_cell(found.first), in_cell(found.second)), cells)]
-    return "\n".join(lines).rstrip() + "\n"
+            cells = [tuple(in_cell(cell) for cell in (row.what, *row.cells)) for row in rows]
+            lines += [f"## {heading}", "", *table(("", *map(in_cell, found.titles)), cells)]
+    return "\n".join([*lines, *(f"{note}  " for note in found.notes)]).rstrip() + "\n"
 
 
 def _facts(one: Side, unit: str) -> dict[str, str]:
     record, state = one.record, one.story.state
     turn = record.machine.turn
-    facts = {
-        "Kind": kind_of(record),
-        "Begun": clock_time(record.started_ms, record.zone_min),
-        "Status": STATUS_WORDS[state.status],
-        "Machine": record.machine.name,
-        "Cylinder": record.cylinder.name,
-        "Slots": str(record.cylinder.slots),
-        "Yarn": record.yarn.name,
-        "Yarn, m per 100 g": show_number(record.yarn.m_per_100g, 4) if record.yarn.m_per_100g else NOTHING,
-        "For": record.wearer.name if record.wearer else NOTHING,
-        "Dial at the start": show_position(record.dial, turn),
+    rows, paces = _cranked(one.story)
+    seen = [observation for observation in state.observations if not observation.struck]
+    facts = rows | _measured(one, unit)
+    facts |= {
         "Dial at the end": show_position(state.dial, turn),
+        "Dial at the start": show_position(record.dial, turn),
     }
     if state.baseline is not None:
         facts["Stitch size"] = show_position(state.baseline, turn)
-    facts |= _cranked(one.story)
-    facts |= _measured(one, unit)
-    seen = [observation for observation in state.observations if not observation.struck]
-    facts["Observations"] = str(len(seen))
-    facts["Needles named"] = ", ".join(str(n) for n in sorted({s.needle for s in seen if s.needle})) or NOTHING
-    facts["Corrections"] = str(len(one.story.corrections) + sum(one.story.taken_back.values()))
-    facts["Pauses"] = _pauses(one.story)
-    return facts
+    return facts | {
+        "Yarn": record.yarn.name,
+        "Yarn, m per 100 g": show_number(record.yarn.m_per_100g, 4) if record.yarn.m_per_100g else NOTHING,
+        "Dye lot": record.dye_lot or NOTHING,
+        "Cylinder": record.cylinder.name,
+        "Slots": str(record.cylinder.slots),
+        "Machine": record.machine.name,
+        "Weights": record.given.weights or NOTHING,
+        "Yarn-mast tension": record.given.mast_tension or NOTHING,
+        "For": record.wearer.name if record.wearer else NOTHING,
+        "Kind": kind_of(record),
+        "Status": STATUS_WORDS[state.status],
+        "Begun": clock_time(record.started_ms, record.zone_min),
+        "Observations": str(len(seen)),
+        "Needles named": ", ".join(str(n) for n in sorted({s.needle for s in seen if s.needle})) or NOTHING,
+        "Corrections": str(len(one.story.corrections) + sum(one.story.taken_back.values())),
+        "Pauses": _pauses(one.story),
+        **paces,
+    }
 
 
-def _cranked(story: Story) -> dict[str, str]:
-    facts = {}
+def _cranked(story: Story) -> tuple[dict[str, str], dict[str, str]]:
+    """The rows of each part, those in working yarn first, and how fast each was."""
+    working: dict[str, str] = {}
+    separators: dict[str, str] = {}
+    paces: dict[str, str] = {}
     for index, step in enumerate(story.state.head.steps):
         if isinstance(step, CountRows | CountPasses):
-            facts[step.title] = f"{story.state.counts[index]} of {step.target} {step.kind}"
+            told = working if in_working_yarn(step) else separators
+            told[step.title] = f"{story.state.counts[index]} of {step.target} {step.kind}"
             pace = story.paces[index].per_minute if index in story.paces else None
             if pace is not None:
-                facts[f"{step.title}, a minute"] = f"{pace:.0f}" if pace >= 10 else f"{pace:.1f}"
-    return facts
+                paces[f"{step.title}, a minute"] = f"{pace:.0f}" if pace >= 10 else f"{pace:.1f}"
+    return working, separators | paces
 
 
 def _measured(one: Side, unit: str) -> dict[str, str]:
@@ -171,34 +240,41 @@ def _stitches(gauge: Gauge) -> Mean:
     return per_mm(gauge.slots / 2, gauge.flat_widths)
 
 
-def _gauges(first: Side, second: Side, unit: str) -> list[str]:
-    """Whether two tubes' gauges differ by more than measuring does."""
+def _gauges(first: Side, second: Side, unit: str, whose: str) -> tuple[list[str], list[str]]:
+    """Whether two tubes' gauges differ by more than measuring does, and the tests of it."""
     gauges = [_gauge(one) for one in (first, second)]
     if gauges[0] is None or gauges[1] is None:
-        return []
+        return [], []
     a, b = gauges[0], gauges[1]
-    said = []
+    said, notes = [], []
     for what, one, other in (
         ("Rows", per_mm(a.rows, a.lengths), per_mm(b.rows, b.lengths)),
         ("Stitches", _stitches(a), _stitches(b)),
     ):
         try:
-            said.append(f"{what}: {difference_words(difference(one, other), unit)}")
+            found = difference(one, other)
         except CraftError:
-            said.append(f"{what}: read with no error at all, so there is nothing to test the difference against.")
-    return said
+            said.append(
+                f"{what}{whose}: read with no error at all, so there is nothing to test the difference against."
+            )
+        else:
+            said.append(f"{what}{whose}: {difference_words(found, unit)}")
+            notes.append(f"{what}{whose}: {chance_words(found)}")
+    return said, notes
 
 
 def difference_words(found: Difference, unit: str = "in") -> str:
-    """A difference per mm in words, with its test named: "0.1 ± 0.1 per in more (...)"."""
+    """A difference per mm in words: "0.1 ± 0.1 more per in, no more than measuring explains."."""
     per = PER_UNIT_MM[unit]
     amount = plus_minus(abs(found.value) * per, found.error * per, 2)
     way = "more" if found.value >= 0 else "fewer"
+    verdict = "more" if found.more_than_measuring else "no more"
+    return f"{amount} {way} per {unit}, {verdict} than measuring explains."
+
+
+def chance_words(found: Difference) -> str:
+    """The test behind it, and its chance."""
     freedom = "" if found.test == "z test" else f" with {found.freedom:.3g} degrees of freedom"
     sign = "z" if found.test == "z test" else "t"
-    test = f"{found.test}, {sign} = {found.statistic:.2f}{freedom}, {p_words(found.odds)}"
-    if found.more_than_measuring:
-        verdict = f"more than measuring explains: by measuring alone {odds_words(found.odds)} would differ so much"
-    else:
-        verdict = "no more than measuring explains"
-    return f"{amount} {way} per {unit}, {verdict} ({test})."
+    chance = f"; by measuring alone {odds_words(found.odds)} would differ so much" if found.more_than_measuring else ""
+    return f"{found.test}, {sign} = {found.statistic:.2f}{freedom}, {p_words(found.odds)}{chance}."

@@ -7,13 +7,13 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.find.sessions import ORDERS, find
+from hosewright.logbook.find.sessions import ORDERS, find, others_like
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
 from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import folders
-from hosewright.paper.compare import compare, comparison_page, side
+from hosewright.paper.compare import against, compare, comparison_page, side
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, notebook_csv
 from hosewright.paper.html_page import report_page
@@ -43,9 +43,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.store import SessionLine
     from hosewright.logbook.find.sessions import Found
     from hosewright.logbook.find.wanted import Wanted
     from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.paper.compare import Side
     from hosewright.session.state import State
 
 
@@ -223,15 +225,30 @@ def _find_options(parser: Parser) -> None:
     parser.add_argument("--most", metavar="N", type=int, help="print no more than so many")
 
 
-# --- two of them -----------------------------------------------------------------------------------------------------
+# --- some of them -----------------------------------------------------------------------------------------------------
 
 
 def _compare(args: Namespace) -> int:
     usually = usual()
+    if len(args.session) < 2 and not args.rest:
+        raise UsageError("Type two sessions or more, or --rest to hold one against all others like it.")
+    if len(args.session) > 1 and args.rest:
+        raise UsageError("--rest holds one session against the others: type one alone.")
+
     with open_book() as book:
-        lines = [the_session(book, one) for one in (args.first, args.second)]
-        first, second = (side(book.record(one), book.store.entries(one.n), usually.tape_error_mm) for one in lines)
-    found = compare(first, second, usually.length_unit)
+
+        def beside(line: SessionLine) -> Side:
+            return side(book.record(line), book.store.entries(line.n), usually.tape_error_mm)
+
+        lines = [the_session(book, one) for one in args.session]
+        if args.rest:
+            ids, others = others_like(book.store, lines[0].id)
+            if not ids:
+                raise UsageError("There is no other finished session of its kind to hold it against.")
+            rest = [beside(book.store.find(one)) for one in ids]
+            found = against(beside(lines[0]), rest, others, usually.length_unit)
+        else:
+            found = compare(*map(beside, lines), unit=usually.length_unit)
     if args.json:
         return put_each(asdict(line) | {"differs": line.differs} for line in found.lines)
     print(comparison_page(found).rstrip("\n"))
@@ -239,8 +256,8 @@ def _compare(args: Namespace) -> int:
 
 
 def _compare_options(parser: Parser) -> None:
-    parser.add_argument("first", metavar="ID", help="one session")
-    parser.add_argument("second", metavar="ID", help="the one to set beside it")
+    parser.add_argument("session", metavar="ID", nargs="+", help="two sessions or more, by id or words of the title")
+    parser.add_argument("--rest", action="store_true", help="what was different about one, beside all others like it")
 
 
 # --- on paper --------------------------------------------------------------------------------------------------------

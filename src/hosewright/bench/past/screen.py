@@ -52,14 +52,14 @@ class Sessions(Listed[Found]):
     def __init__(self, store: Store, *, id: str) -> None:
         super().__init__(id=id)
         self._store = store
-        self.starred: Found | None = None
+        self.starred: list[Found] = []
         self._wanted, self._falling = Wanted(), True
         self._order_of: Order = "began"
         self.whole = False
 
     def shape(self, room: int) -> Sequence[Column[Found]]:
         columns: tuple[Column[Found], ...] = (
-            Column("", lambda one: MARK if self.starred is not None and self.starred.id == one.id else "", width=1),
+            Column("", lambda one: MARK if self.has_mark(one) else "", width=1),
             Column("Began", lambda one: clock_day(one.began, one.zone_min), width=DATE_WIDTH),
             Column("Kind", lambda one: kind_of(one).lower(), width=DATE_WIDTH),
         )
@@ -95,13 +95,14 @@ class Sessions(Listed[Found]):
         if new_value > old_value:
             self.post_message(self.Grew())
 
+    def has_mark(self, one: Found) -> bool:
+        return any(marked.id == one.id for marked in self.starred)
+
     def star(self, one: Found) -> None:
-        """Mark a session, or take its mark away; one is marked at a time."""
-        before = self.starred
-        self.starred = None if before is not None and before.id == one.id else one
-        for changed in (before, one):
-            if changed is not None:
-                self.say_again(changed)
+        """Mark a session, or take its mark away."""
+        others = [marked for marked in self.starred if marked.id != one.id]
+        self.starred = [*self.starred, one] if len(others) == len(self.starred) else others
+        self.say_again(one)
 
 
 def title_words(one: Found) -> str:
@@ -152,7 +153,8 @@ class PastScreen(ListScreen["str | None"]):
         "verdict:tight or verdict:right, which is round and in length; needle:17, dial:30, gauge:10.4-10.8 of a "
         "tube, pace:>25; kind:stitch-size, gauge-tube, sock or string; status:under-way, drying, finished, given-up "
         "or left-out; since:24/12, until:July 2025 or began:2025. To compare two, press v on one and then on the "
-        "other; a twin is compared with its first sock at once."
+        "other, or mark more with Space first; a twin is compared with its first sock at once. On a session's page v "
+        "holds it against all others like it."
     )
     BINDINGS = [
         Binding("t", "take_up", "Take it up"),
@@ -164,7 +166,7 @@ class PastScreen(ListScreen["str | None"]):
             "v",
             "compare",
             "Compare",
-            tooltip="Side by side with the one marked; with none marked, mark this one (a twin: its first sock)",
+            tooltip="Side by side with those marked; with none marked, mark this one (a twin: its first sock)",
         ),
         Binding("y", "yarn", "Yarn card"),
         Binding("n", "needles", "Needles", tooltip="Needles that keep faulting"),
@@ -248,11 +250,14 @@ class PastScreen(ListScreen["str | None"]):
         told = standing(host(self).book, one) if one else []
         self.query_one(More).say(told if self.has_class("-broad") else [" · ".join(told)])
         line = self.query_one("#past-marked", Static)
-        line.display = marked is not None
-        if marked is not None:
-            here = f"{MARK} is marked: go to another line, then v compares the two"
-            there = f"v compares this with {MARK} {marked.title}"
-            line.update(here if one and one.id == marked.id else there)
+        line.display = bool(marked)
+        others = [other for other in marked if one is None or other.id != one.id]
+        if not others:
+            line.update(f"{MARK} is marked: go to another line, then v compares the two")
+        elif len(others) == 1:
+            line.update(f"v compares this with {MARK} {others[0].title}")
+        else:
+            line.update(f"v compares this with the {len(others)} others marked {MARK}")
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -296,17 +301,17 @@ class PastScreen(ListScreen["str | None"]):
             self.say_more()
 
     def action_compare(self) -> None:
-        """Side by side with the one marked, or with the first sock of its pair; else this is the one marked."""
-        one, marked = self.table.marked, self.table.starred
+        """Side by side with those marked, or with the first sock of its pair; else this one is marked."""
+        one, marked = self.table.marked, [other.id for other in self.table.starred]
         if one is None:
             return
-        other = one.twin_of if marked is None else marked.id
-        if other is None:
-            self.action_mark()
-        elif other == one.id:
+        others = [other for other in marked or [one.twin_of or ""] if other not in (one.id, "")]
+        if others:
+            self._open("compare", *others, one.id)
+        elif marked:
             self.app.notify("This is the one marked: go to another line, then press v.", markup=False)
         else:
-            self._open("compare", other, one.id)
+            self.action_mark()
 
     def action_yarn(self) -> None:
         one = self.table.marked

@@ -26,10 +26,11 @@ from hosewright.counting.put_right import (
     work_lines,
 )
 from hosewright.logbook.accounts.stock import lots_of
+from hosewright.logbook.find.sessions import others_like
 from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
-from hosewright.paper.compare import compare, side
+from hosewright.paper.compare import against, compare, side
 from hosewright.paper.report import sections
 from hosewright.paper.writing import write_pages, write_session
 from hosewright.phrases.lists import listed
@@ -58,8 +59,8 @@ class PageScreen(ReportScreen["str | None"]):
     BINDINGS = [
         Binding("p", "replay", "Play it", tooltip="Step through it like a recording"),
         Binding("y", "yarn", "Yarn card"),
-        Binding("v", "twin", "Compare with its twin"),
-        Binding("c", "twin", show=False),  # as it was before one letter meant one thing
+        Binding("v", "compare", "Compare", tooltip="With its twin, where it is one; else with all others like it"),
+        Binding("c", "compare", show=False),  # as it was before one letter meant one thing
         Binding("w", "write", "Write a page to print"),
         Binding("x", "export", "Export", tooltip="Write it as a session file, which another logbook can import"),
         Binding("e", "put_right", "Put right", tooltip="Yarn, lot, cylinder, machine, wearer, promise, day or title"),
@@ -98,9 +99,7 @@ class PageScreen(ReportScreen["str | None"]):
             return not self._finished
         if action in ("put_right", "work", "leave_out"):
             return self._record is not None and not host(self).book.store.why_read_only
-        if action in ("replay", "yarn", "write", "export"):
-            return self._record is not None
-        return action != "twin" or (self._record is not None and self._record.twin_of is not None)
+        return action not in ("replay", "yarn", "write", "export", "compare") or self._record is not None
 
     def action_replay(self) -> None:
         if self._record is not None:
@@ -114,9 +113,11 @@ class PageScreen(ReportScreen["str | None"]):
         if self._record is not None:
             self.app.push_screen(YarnCardScreen(self._record.yarn.id), started)
 
-    def action_twin(self) -> None:
-        if self._record is not None and self._record.twin_of is not None:
-            self.app.push_screen(CompareScreen(self._record.twin_of, self._record.id))
+    def action_compare(self) -> None:
+        """Beside the first sock of its pair; one that is no twin beside all others like it."""
+        if self._record is not None:
+            first = (self._record.twin_of,) if self._record.twin_of is not None else ()
+            self.app.push_screen(CompareScreen(*first, self._record.id))
 
     def action_write(self) -> None:
         """Write the report, and the crank sheet of its plan, as pages to print."""
@@ -208,8 +209,8 @@ class CompareScreen(ReportScreen[None]):
     """Both sessions in columns."""
 
     EXPLAIN = (
-        "Two sessions side by side, what differs on top. For two gauge tubes it says whether they differ by more "
-        "than measuring could."
+        "Sessions side by side, what differs on top, and of that what concerns the fit. Of gauge tubes it says whether "
+        "they differ by more than measuring could. One alone is held against all others like it."
     )
     BINDINGS = [Binding("escape", "back", "Back")]
 
@@ -221,16 +222,24 @@ class CompareScreen(ReportScreen[None]):
     """
 
     CANNOT = "These cannot be compared."
-    HEADING = "Two sessions side by side"
+    HEADING = "Sessions side by side"
 
-    def __init__(self, first: str, second: str) -> None:
+    def __init__(self, *ids: str) -> None:
+        """Two sessions or more; one alone is held against all others like it."""
         super().__init__()
-        self.ids = (first, second)
+        self.ids = ids
 
     async def write(self, page: Page) -> None:
-        first, second = (self._side(one) for one in self.ids)
-        await page.say(as_table(compare(first, second, host(self).settings.length_unit)))
-        socks = [_sock(one) for one in (first, second)]
+        sides, unit = [self._side(one) for one in self.ids], host(self).settings.length_unit
+        if len(sides) == 1:
+            ids, others = others_like(host(self).book.store, self.ids[0])
+            if not ids:
+                await page.say("There is no other finished session of its kind to hold it against.")
+                return
+            await page.say(as_table(against(sides[0], [self._side(one) for one in ids], others, unit)))
+            return
+        await page.say(as_table(compare(*sides, unit=unit)))
+        socks = [_sock(one) for one in sides]
         if any(socks):
             places = [SockPicture(sock) if sock else Static("", classes="no-sock") for sock in socks]
             await page.mount(Horizontal(Static(""), *places, id="compared"), before=0)
@@ -248,9 +257,9 @@ def _sock(one: Side) -> DrawnSock | None:
 def as_table(found: Comparison) -> Table:
     """The comparison as a table as wide as the screen."""
     table = Table.grid(padding=(0, 2), expand=True)
-    for ratio in (4, 5, 5):
+    for ratio in (4, *(5 for _ in found.titles)):
         table.add_column(ratio=ratio, overflow="fold")
-    table.add_row("", Text(found.first, "bold underline"), Text(found.second, "bold underline"))
+    table.add_row("", *(Text(title, "bold underline") for title in found.titles))
     for heading, differs in (("WHAT DIFFERS", True), ("WHAT IS THE SAME", False)):
         rows = [line for line in found.lines if line.differs == differs]
         if not rows:
@@ -259,12 +268,11 @@ def as_table(found: Comparison) -> Table:
         table.add_row(Text(heading, "bold"))
         for line in rows:
             style = "" if differs else "dim"
-            table.add_row(*(Text(cell, style) for cell in (line.what, line.first, line.second)))
-        if differs and found.said:
-            table.add_row("")
-    if not found.said:
-        return table
+            table.add_row(*(Text(cell, style) for cell in (line.what, *line.cells)))
     whole = Table.grid(expand=True)
-    whole.add_row(Text("\n".join(found.said)))
+    if found.said:
+        whole.add_row(Text("\n".join([*found.said, ""])))
     whole.add_row(table)
+    if found.notes:
+        whole.add_row(Text("\n".join(["", *found.notes]), "dim"))
     return whole

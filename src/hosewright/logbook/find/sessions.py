@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.folded import add_functions
+from hosewright.session.kinds import KINDS
 
 if TYPE_CHECKING:
     from hosewright.logbook.file.store import Store
@@ -104,3 +105,34 @@ def count(store: Store, wanted: Wanted) -> int:
     conditions, values = wanted.conditions()
     where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
     return int(store.ask(f"SELECT count(*) FROM catalogue c{where}", *values)[0][0])
+
+
+LEAST_ALIKE = 3  # with fewer, sessions that are less alike say more; ours
+MOST_ALIKE = 60
+
+
+def others_like(store: Store, session_id: str) -> tuple[list[str], str]:
+    """The newest finished sessions to hold one against, and what they have in common, in words.
+
+    Tubes of its yarn, or socks for its wearer; where these are too few, on as many slots, else any of its kind. None
+    that is left out. Raises LogbookError.
+    """
+    ((n, kind, wearer_id, wearer, yarn_id, yarn, slots),) = store.ask(
+        "SELECT c.session, c.kind, c.wearer_id, c.wearer, c.yarn_id, c.yarn, c.slots FROM catalogue c"
+        " JOIN sessions s ON s.n = c.session WHERE s.id = ?",
+        session_id,
+    )
+    named = f"{KINDS[kind].lower()}s"
+    narrower = [("c.slots = ?", slots, f"{named} on {slots} slots"), ("c.kind = ?", kind, named)]
+    if kind in ("tube", "search"):
+        narrower.insert(0, ("c.yarn_id = ?", yarn_id, f"{named} of {yarn}"))
+    elif wearer_id:
+        narrower.insert(0, ("c.wearer_id = ?", wearer_id, f"{named} for {wearer}"))
+    ids, words = list[str](), named
+    for condition, value, words in narrower:  # noqa: B007 - the last of them
+        sql = f"""SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.on_top = 0 AND c.kind = ?
+            AND c.status = 'finished' AND c.left_out = '' AND c.session <> ? AND {condition} ORDER BY c.began DESC"""
+        ids = [one for (one,) in store.ask(f"{sql} LIMIT ?", kind, n, value, MOST_ALIKE)]
+        if len(ids) >= LEAST_ALIKE:
+            break
+    return ids, words.replace("s ", " ", 1).removesuffix("s") if len(ids) == 1 else words
