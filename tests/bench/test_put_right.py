@@ -131,6 +131,18 @@ async def test_the_list_says_why_it_is_left_out(tmp_path: Path) -> None:
         assert app.screen.query_one(More).said.endswith("left out: felted")
 
 
+async def test_the_list_behind_the_page_follows(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        for key in ("enter", "j", *"felted", "ctrl+s", "escape"):
+            await pilot.press(key)
+            await pilot.pause()
+        assert isinstance(app.screen, PastScreen)
+        assert str(app.screen.query_one(Sessions).get_row_at(0)[4]).startswith("■ left out")
+
+
 async def test_a_yarn_entered_twice_becomes_one_and_is_parted_again(tmp_path: Path) -> None:
     from hosewright.bench.app import Bench
 

@@ -147,3 +147,15 @@ def test_the_lot_of_a_ball_joined_on_is_said_afterwards(capsys: pytest.CaptureFi
     book = Logbook.for_reading(logbook_path())
     assert book.state(book.store.find(SOCK)).observations[0].lot == "lot-7"
     book.close()
+
+
+def test_what_was_renamed_or_entered_twice_is_found_by_what_it_was_called(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["shelf", "change", "yarn", "Grey", "--name", "Fog"]) == 0
+    assert main(["shelf", "add", "lot", "8", "--of", "grey"]) == 0
+    for of in ("Grey", "grey", "Fog"):
+        assert _said(capsys, "yarn", of).partition("# ")[2].startswith("Fog")
+        assert main(["stock", of]) == 0
+    assert main(["shelf", "merge", "yarn", "Fog", "Twine"]) == 0
+    capsys.readouterr()
+    for of in ("Grey", "Fog", "Twine"):
+        assert _said(capsys, "yarn", of).startswith("# Twine")

@@ -17,6 +17,7 @@ from hosewright.verbs.parsing import UsageError, safe
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from hosewright.logbook.file.called import Names
     from hosewright.logbook.file.store import SessionLine
 
 _MOST_NAMED = 8
@@ -60,13 +61,20 @@ class Named(Protocol):
 Thing = TypeVar("Thing", bound=Named)
 
 
-def the_one(things: Sequence[Thing], said: str, kind: str, where: str = "on the shelf") -> Thing:
+def the_one(
+    things: Sequence[Thing], said: str, kind: str, where: str = "on the shelf", names: Names | None = None
+) -> Thing:
     """The one with this id or name, else the one with this in its name, or with words that begin like these.
 
+    ``names``: what things were called before counts, too.
     ``kind`` and ``where`` are for the sentence: "No yarn on the shelf is called so". Raises UsageError with the ids.
     """
     exact = [thing for thing in things if said in (thing.id, thing.name)]
-    found = exact or [thing for thing in things if said.casefold() in thing.name.casefold()]
+    found = (
+        exact
+        or _once_called(things, said, kind, names or {})
+        or [thing for thing in things if said.casefold() in thing.name.casefold()]
+    )
     found = found or [thing for thing in things if has_words(thing.name, said)]
     if len(found) == 1:
         return found[0]
@@ -75,6 +83,11 @@ def the_one(things: Sequence[Thing], said: str, kind: str, where: str = "on the 
         raise UsageError(f"Several {kind}s are called so. Type one of these: {could_be}.")
     near = nearest(said, [safe(name) for thing in things for name in (thing.name, thing.id)])
     raise UsageError(f"No {kind} {where} is called so.{near} Type one of these: {could_be}.")
+
+
+def _once_called(things: Sequence[Thing], said: str, kind: str, names: Names) -> list[Thing]:
+    was = {(told.now, one.casefold()) for (of, _), told in names.items() if of == kind for one in told.was.split(", ")}
+    return [thing for thing in things if (thing.id, said.casefold()) in was]
 
 
 def the_session(book: Logbook, said: str) -> SessionLine:

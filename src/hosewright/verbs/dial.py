@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.response import ClickAnswer, Response
+    from hosewright.logbook.file.called import Names
     from hosewright.session.search import Search
     from hosewright.verbs.book import Thing
 
@@ -70,9 +71,10 @@ def _start(args: Namespace) -> int:
 
     with open_book() as book:
         have = known(book)
-        yarn = the_one(have.yarns, args.yarn, "yarn")
-        machine = _chosen(have.machines, args.machine, "machine", None)
-        cylinder = _chosen(have.cylinders, args.cylinder, "cylinder", have.last_on.get(machine.id))
+        names = book.store.names_now()
+        yarn = the_one(have.yarns, args.yarn, "yarn", names=names)
+        machine = _chosen(have.machines, args.machine, "machine", None, names)
+        cylinder = _chosen(have.cylinders, args.cylinder, "cylinder", have.last_on.get(machine.id), names)
         start = starting_dial(book, "search", machine, cylinder, yarn)
     if start is None:
         raise UsageError(
@@ -95,11 +97,11 @@ def _start(args: Namespace) -> int:
     return put(answer, [f"{on}, start {safe(yarn.name)} {where}: {safe(start.source)}."], as_json=args.json)
 
 
-def _chosen(things: Sequence[Thing], said: str | None, kind: str, last: str | None) -> Thing:
+def _chosen(things: Sequence[Thing], said: str | None, kind: str, last: str | None, names: Names) -> Thing:
     if said is not None:
         from hosewright.verbs.book import the_one  # as above
 
-        return the_one(things, said, kind)
+        return the_one(things, said, kind, names=names)
     if not things:
         raise UsageError(f"There is no {kind} on the shelf yet: add one with `hosewright shelf add {kind}`.")
     return next((thing for thing in things if thing.id == last), things[0])

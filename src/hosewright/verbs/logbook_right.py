@@ -72,7 +72,7 @@ def _named(book: Logbook, what: str, said: str) -> str | None:
     if what in _MAY_BE_NONE and said.casefold() == _NONE:
         return None
     kinds: dict[str, type[Any]] = {**COPIED, "lot": Lot, "promise": Promise}
-    return str(the_one(book.shelf(kinds[what]), said, what).id)
+    return str(the_one(book.shelf(kinds[what]), said, what, names=book.store.names_now()).id)
 
 
 _WORK = {

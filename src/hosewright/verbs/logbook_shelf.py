@@ -89,7 +89,7 @@ def _yarn(args: Namespace) -> int:
         yarns = yarns_cranked(book)
         if args.yarn is None:
             return _yarn_list(yarns, as_json=args.json)
-        yarn = the_one(yarns, args.yarn, "yarn", "that was cranked")
+        yarn = the_one(yarns, args.yarn, "yarn", "that was cranked", book.store.names_now())
         whole = args.all or (args.json and not args.output)
         card = yarn_card(book, yarn, usually.tape_error_mm, None if whole else NEWEST_PRINTED)
     if args.json and not args.output:

@@ -82,7 +82,7 @@ def _merge(way: str, kind: str, argv: list[str]) -> int:
             made = part_again(book, kind, item.id)
             said = f"{made.name} is a {kind} of its own again."
         else:
-            made = the_one(book.shelf(KINDS[kind]), args.into, kind)
+            made = the_one(book.shelf(KINDS[kind]), args.into, kind, names=book.store.names_now())
             merge_into(book, item, made)
             said = (
                 f"{item.name} and {made.name} are one {kind} now, {made.name}. All that was done with either follows."
@@ -142,7 +142,7 @@ def _given(args: Namespace, lines: Lines, way: str) -> dict[str, str]:
 def _found(book: Logbook, kind: str, said: str | None) -> Any:
     if said is None:
         raise UsageError(f"Say which {kind}, by its name or id.")
-    return the_one(book.shelf(KINDS[kind], retired=True), said, kind)
+    return the_one(book.shelf(KINDS[kind], retired=True), said, kind, names=book.store.names_now())
 
 
 def _yarn(book: Logbook, args: Namespace, lot: Lot | None) -> Yarn:
@@ -150,7 +150,7 @@ def _yarn(book: Logbook, args: Namespace, lot: Lot | None) -> Yarn:
         yarn = book.get(Yarn, lot.yarn)
         if yarn is not None:
             return yarn
-    return the_one(book.shelf(Yarn), args.of or "", "yarn")
+    return the_one(book.shelf(Yarn), args.of or "", "yarn", names=book.store.names_now())
 
 
 def _retire(way: str, kind: str, argv: list[str]) -> int:

@@ -152,7 +152,7 @@ class _Start:
     def _thing(self, name: str, things: Sequence[Any]) -> Any:
         said = getattr(self.args, name)
         if said is not None:
-            return the_one(things, said, name)
+            return the_one(things, said, name, names=self.book.store.names_now())
         if self.args.json:
             raise UsageError(f"Still missing: --{name}. `hosewright start {self.kind} --help` shows how.")
         unit = self.settings.length_unit

@@ -23,9 +23,9 @@ def run(argv: list[str]) -> int:
 
     with open_book() as book:
         found = stocks(book, retired=args.old)
-        zone = book.clock.now().zone_min
+        zone, names = book.clock.now().zone_min, book.store.names_now()
     if args.yarn is not None:
-        yarn = the_one([stock.yarn for stock in found], args.yarn, "yarn")
+        yarn = the_one([stock.yarn for stock in found], args.yarn, "yarn", names=names)
         found = [stock for stock in found if stock.yarn.id == yarn.id]
     if args.json:
         return put_each(_facts(stock, lot) for stock in found for lot in stock.lots)

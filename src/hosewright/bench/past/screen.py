@@ -273,11 +273,15 @@ class PastScreen(ListScreen["str | None"]):
         from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
 
         made = {"page": PageScreen, "compare": CompareScreen, "yarn": YarnCardScreen, "needles": NeedlesScreen}
-        self.app.push_screen(made[what](*of), self._after)
+        opened = made[what](*of)
 
-    def _after(self, session_id: str | None) -> None:
-        if session_id is not None:
-            self._take_up(session_id)
+        def after(session_id: str | None) -> None:
+            if session_id is not None:
+                self._take_up(session_id)
+            elif isinstance(opened, PageScreen) and opened.was_put_right:
+                self.read_again()
+
+        self.app.push_screen(opened, after)
 
     def action_take_up(self) -> None:
         one = self.table.marked

@@ -76,6 +76,7 @@ class PageScreen(ReportScreen["str | None"]):
     def __init__(self, session_id: str) -> None:
         super().__init__()
         self.session_id = session_id
+        self.was_put_right = False
         self._finished = True
         self._left_out = False
         self._record: SessionRecord | None = None
@@ -197,6 +198,7 @@ class PageScreen(ReportScreen["str | None"]):
         if why:
             self.notify(why, title="Not put right", severity="error", markup=False)
         else:
+            self.was_put_right = True
             said = what_follows(before, live.record, live.state)
             tell_done(self, "Put right", "\n".join(said or ["The first entry stays readable, below Corrections."]))
         await self.write_again()
