@@ -84,6 +84,13 @@ def test_card_and_plans_say_alike_how_far_tubes_differ() -> None:
     assert fewer.spread.tubes == card.spread.tubes - 1
 
 
+def test_a_gauge_of_a_renamed_yarn_is_found_by_either_name(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["shelf", "change", "yarn", "Grey", "--name", "Fog"]) == 0
+    capsys.readouterr()
+    told = [_told(capsys, *SOCK, "--gauge", words)["gauge"] for words in ("fog other", "grey other")]
+    assert told[0] == told[1]
+
+
 def test_slips_are_met_with_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:
     assert "type numbers from 1 to" in _refused(capsys, *SOCK, "--gauge", "other", "--leave-out", "99")
     assert "this gauge is of one tube" in _refused(capsys, *SOCK, "--gauge", "20231114-one-17", "--leave-out", "1")

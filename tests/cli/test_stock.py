@@ -59,7 +59,8 @@ def test_a_yarn_that_is_not_there_and_one_called_twice(capsys: pytest.CaptureFix
     assert main(["stock", "velvet"]) == 2
     assert "No yarn on the shelf is called so. Type one of these: yarn-grey" in capsys.readouterr().err
     assert main(["stock", "r"]) == 2
-    assert "Several yarns are called so. Type one of these: yarn-grey (Grey), yarn-rope (Rope)" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "Several yarns are called so. Type one of these: yarn-grey (Grey), yarn-rope (Rope)" in said
 
 
 def test_before_anything_is_noted(capsys: pytest.CaptureFixture[str]) -> None:

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from hosewright.craft.supply import YarnNeed
     from hosewright.logbook.accounts.enough import Reach
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.called import Names
     from hosewright.logbook.find.evidence import MeasuredTube
     from hosewright.logbook.find.gauges import Course, Place, Shift, Tube
 
@@ -235,6 +236,7 @@ class PlanShelf:
         """``tape_error_mm`` is the half-width of the tape's error."""
         self._book, self._tape_error_mm = book, tape_error_mm
         self.gauges: dict[str, Knit] = {}
+        self._names: Names = {}
         self.wearers: dict[str, Wearer] = {}
         self.plan_names: frozenset[str] = frozenset()
         self._worn: dict[str, Worn] = {}
@@ -243,6 +245,12 @@ class PlanShelf:
     def read_gauges(self) -> None:
         """Every gauge there is, the newest first, and of several tubes that say the same their mean before it."""
         self.gauges = taken_together(read_knits(self._book, self._tape_error_mm))
+        self._names = self._book.store.names_now()
+
+    def called_before(self, name: str) -> str:
+        """What the yarn of a gauge was called before, and what else was made one with it."""
+        yarn = self.gauges[name].gauge.yarn
+        return ", ".join(told.was for (kind, _), told in self._names.items() if (kind, told.now) == ("yarn", yarn))
 
     def read_wearers(self) -> None:
         self.wearers = {item.id: item for item in self._book.shelf(Wearer)}

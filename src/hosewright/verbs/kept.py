@@ -35,7 +35,9 @@ def gauge_named(shelf: PlanShelf, said: str, unit: str) -> str:
     wanted = said.casefold().split()
     if said in words:
         return said
-    found = next((name for name, has in words.items() if all(word in has for word in wanted)), None)
+    before = {name: f"{has} {shelf.called_before(name).casefold()}" for name, has in words.items()}
+    every = [*words.items(), *before.items()]  # by what it is called now, else by what it was called
+    found = next((name for name, has in every if all(word in has for word in wanted)), None)
     if found is None:
         newest = next(iter(shelf.gauges.values()))
         raise UsageError(f"No gauge is like that; the newest is {gauge_words(newest, unit)}.")
