@@ -122,6 +122,26 @@ async def test_it_holds_behind_its_help(tmp_path: Path) -> None:
         assert replay.playing
 
 
+async def test_parts_and_socks_are_turned_to_while_it_is_played(practice: Logbook) -> None:
+    app = Host(practice)
+    async with app.run_test(size=SIZE) as pilot:
+        line = app.book.store.find("20251115-strsix")
+        screen = ReplayScreen(app.book.record(line), list(app.book.store.entries(line.n)))
+        app.show(screen)
+        await pilot.pause()
+        for key, sock, title in (
+            ("pagedown", 1, "Separator before, sock 1"),
+            ("pagedown", 1, "Hem, sock 1"),
+            ("down", 2, "Thread separator yarn, sock 2"),
+            ("pageup", 1, "Toe, sock 1"),
+            ("up", 1, "Thread separator yarn, sock 1"),
+        ):
+            await pilot.press(key)
+            state = screen.recording.state
+            assert state.step is not None
+            assert (state.sock, state.step.title) == (sock, title)
+
+
 async def test_the_cylinder_is_the_one_the_crank_screen_shows(practice: Logbook) -> None:
     app = Host(practice)
     async with app.run_test(size=SIZE) as pilot:

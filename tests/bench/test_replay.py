@@ -54,6 +54,33 @@ def test_happenings_are_gone_to_one_by_one_and_back() -> None:
     assert back == [*reversed(plain[:-1]), 0]
 
 
+def _turned(recording: Recording, *, sock: bool = False) -> list[str]:
+    found = []
+    while not recording.done:
+        recording.turn_to(1, sock=sock)
+        found.append(recording.state.step.title if recording.state.step else "")
+    return found
+
+
+def test_parts_and_socks_are_gone_to_where_they_were_begun() -> None:
+    sample = read(FOLDER / "03-coxswain-first-sock.json")
+    recording = Recording(sample.session.head, sample.entries())
+    parts = ["Separator before", "Hem", "Leg", "Heel", "Foot", "Toe", "Separator after", "Try it on", ""]
+    assert _turned(recording) == parts
+    recording.wind(70)  # within the leg: back to its beginning first, then to the hem's
+    for title in ("Leg", "Hem"):
+        recording.turn_to(-1)
+        assert recording.state.step is not None
+        assert recording.state.step.title == title
+        assert recording.state.count == 0
+    sample = read(FOLDER / "15-string-of-six.json")
+    recording = Recording(sample.session.head, sample.entries())
+    socks = _turned(recording, sock=True)
+    assert socks[:6] == [f"Thread separator yarn, sock {n}" for n in range(1, 7)]
+    recording.turn_to(-1, sock=True)
+    assert recording.state.sock == 6
+
+
 def test_a_phone_call_is_not_waited_through_again() -> None:
     sample = read(FOLDER / "03-coxswain-first-sock.json")
     recording = Recording(sample.session.head, sample.entries())

@@ -9,6 +9,7 @@ from hosewright.session.event_words import deed_words, event_words
 from hosewright.session.fold import apply
 from hosewright.session.rules import refusal
 from hosewright.session.state import State
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.undoing import do_again, last_done
 
 if TYPE_CHECKING:
@@ -65,6 +66,31 @@ class Recording:
         """Where the one before stands."""
         before = range(self.at - 2, -1, -1)
         return next((n + 1 for n in before if not _is_count(self.entries[n].event)), 0)
+
+    def turn_to(self, by: int, *, sock: bool = False) -> None:
+        """Wind to where the next part is begun (or sock of a string), or with ``by`` below zero the one before.
+
+        Going back within a part leads to its beginning first.
+        """
+
+        def place() -> int:
+            return self.state.sock if sock else self.state.index
+
+        begun = [0]  # after how many events each was begun, up to the end
+        at = self.at
+        self.wind(0)
+        known = place()
+        while not self.done:
+            self.wind(self.at + 1)
+            if place() != known:
+                known = place()
+                counts = isinstance(self.state.step, CountRows | CountPasses | DialTrial | Measure)
+                if (self.state.sock > 0) if sock else counts:
+                    begun.append(self.at)
+        if by > 0:
+            self.wind(next((one for one in begun if one > at), len(self.entries)))
+        else:
+            self.wind(max((one for one in begun if one < at), default=0))
 
     def told(self, most: int) -> list[tuple[Entry, str]]:
         """The newest happenings up to here, the newest first."""

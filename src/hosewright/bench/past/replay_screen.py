@@ -41,6 +41,10 @@ _EVENT = Binding.Group("One event")
 _HAPPENING = Binding.Group("Last or next event that is not a row")
 _SPEED = Binding.Group("Faster, slower")
 _SKIP = "To the last or the next event that is not just a row or pass"
+_PART = Binding.Group("Part before, next")
+_TURN = "To where the part before or the next was begun: the hem, the leg, the heel"
+_SOCK = Binding.Group("Sock before, next")
+_TURN_SOCK = "To where the sock before or the next of a string was begun"
 _ENDS = Binding.Group("Beginning, end")
 
 
@@ -59,6 +63,10 @@ class ReplayScreen(Shielded, Screen[None]):
         Binding("right", "step(1)", "One event", group=_EVENT, key_display="→"),
         Binding("b", "happening(-1)", "To the last such event", group=_HAPPENING, tooltip=_SKIP),
         Binding("e", "happening(1)", "To the next such event", group=_HAPPENING),
+        Binding("pageup", "part(-1)", "Part before, next", group=_PART, key_display="PgUp", tooltip=_TURN),
+        Binding("pagedown", "part(1)", "To the next part", group=_PART, key_display="PgDn"),
+        Binding("up", "sock(-1)", "Sock before, next", group=_SOCK, key_display="↑", tooltip=_TURN_SOCK),
+        Binding("down", "sock(1)", "To the next sock", group=_SOCK, key_display="↓"),
         Binding("plus", "speed(1)", "Faster", group=_SPEED, key_display="+", tooltip="Faster or slower"),
         Binding("minus", "speed(-1)", "Slower", group=_SPEED, key_display="-"),
         Binding("f", "speed(1)", show=False),  # as they were before one letter meant one thing
@@ -181,6 +189,20 @@ class ReplayScreen(Shielded, Screen[None]):
     def action_happening(self, by: int) -> None:
         """To the next event, or the one before, that is not just a row."""
         self._hold_at(self.recording.next_happening() if by > 0 else self.recording.last_happening())
+
+    def action_part(self, by: int) -> None:
+        """To where a part was begun."""
+        self.recording.turn_to(by)
+        self._hold_at(self.recording.at)
+
+    def action_sock(self, by: int) -> None:
+        """To where a sock of a string was begun."""
+        self.recording.turn_to(by, sock=True)
+        self._hold_at(self.recording.at)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
+        """Socks to go to are in a string alone."""
+        return action != "sock" or self.record.kind == "string"
 
     def action_speed(self, by: int) -> None:
         self._speed = min(max(self._speed + by, 0), len(SPEEDS) - 1)
