@@ -114,7 +114,7 @@ def _dispatch(argv: list[str]) -> int:
     if verb not in VERBS:
         from hosewright.phrases.lists import listed, nearest
 
-        raise ValueError(f"There is no verb {_shown(verb)}.{nearest(verb, VERBS)} There are {listed(list(VERBS))}.")
+        raise ValueError(f"There is no verb {_shown(verb)}.{nearest(verb, VERBS)} The verbs are {listed(list(VERBS))}.")
     place, what = VERBS[verb]
     if verb == "practice":
         from hosewright.verbs.parsing import Parser
@@ -144,7 +144,7 @@ def _explain(rest: list[str]) -> int:
     if len(rest) == 1 and rest[0] in TOPICS:
         print(plain(page(rest[0])), end="")
         if rest[0] in VERBS:
-            print(f"\nThere is a verb of that name, too: `hosewright {rest[0]} --help`.")
+            print(f"\nThere is also a verb of that name: `hosewright {rest[0]} --help`.")
         return 0
     if rest[0] in ("--help", "-h"):
         print(_help())
@@ -153,7 +153,7 @@ def _explain(rest: list[str]) -> int:
         from hosewright.phrases.lists import listed, nearest
 
         near = nearest(rest[0], [*TOPICS, *VERBS])
-        raise ValueError(f"There is no page on {_shown(rest[0])}.{near} There are {listed(list(TOPICS))}.")
+        raise ValueError(f"There is no page on {_shown(rest[0])}.{near} The pages are {listed(list(TOPICS))}.")
     return _dispatch([*rest, "--help"])
 
 
@@ -189,7 +189,7 @@ def _help() -> str:
         "  hosewright --version\n\n"
         f"Verbs:\n{verbs}\n\n"
         f"Pages to read, by hosewright help TOPIC:\n{pages}\n\n"
-        "Lengths are typed as people write them: “5 7/8 in”, “14.8 cm”, “148 mm”. With --json a verb prints JSON.\n"
+        "Type lengths as people write them: “5 7/8 in”, “14.8 cm”, “148 mm”. With --json a verb prints JSON.\n"
         "HOSEWRIGHT_HOME names another folder for the logbook and the settings.\n\n"
         f"Exit codes:\n{codes}"
     )

@@ -91,8 +91,8 @@ def test_a_bench_that_is_open_keeps_its_logbook(capsys: pytest.CaptureFixture[st
     ("argv", "words"),
     [
         (["--oiled"], "Say which machine was oiled"),
-        (["machine"], "Several machines are called so. Type one of these: attic, cellar."),
-        (["nothing"], "No machine on the shelf is called so. Type one of these: attic, cellar."),
+        (["machine"], "Several machines have that name. Type one of these: attic (The attic machine), cellar"),
+        (["nothing"], "No machine on the shelf has that name. Type one of these: attic (The attic machine), cellar"),
         (["--oil"], "There is no option “--oil” here. Did you mean --oiled?"),
     ],
 )

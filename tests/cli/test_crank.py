@@ -151,8 +151,8 @@ def test_a_search_in_lines(bench: Bench) -> None:
 def test_a_verdict_takes_no_words(bench: Bench) -> None:
     bench.begin("search", "trial")
     said = bench.type("", "n a note", "d 23", "ok")
-    assert "In this step n stands alone, so nothing was done: leave out “a note”." in said
-    assert "In this step d stands alone, so nothing was done: leave out “23”." in said
+    assert "In this step n takes nothing after it, so nothing was done: leave out “a note”." in said
+    assert "In this step d takes nothing after it, so nothing was done: leave out “23”." in said
     assert any("does nothing in this step" in line for line in said)
     assert bench.state.trials == []
 
@@ -224,7 +224,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
         "", "d 5 by the seam", "o sang", "k", "del", "t 500", "t", "", "n wool smells", "c", "7", "7", "e"
     )
     assert any(line.startswith("Noted: dropped stitch, needle 5, row 1 (- undoes it).") for line in said)
-    assert any("stands alone" in line for line in said)
+    assert any("takes nothing after it" in line for line in said)
     assert any(line.startswith("Needles here are numbered 1 to 60. Nothing is noted yet") for line in said)
     assert "“7” does nothing in this step, so there is nothing to undo; ? says what does." in said
     assert said[-2] == "Gauge tube, row 2: colour change, needle 7"
@@ -242,10 +242,10 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     assert "Going on: gauge tube, 13 of 30 rows done" in said
     assert "Going on: gauge tube, 13 of 30 rows done." in said
     assert any("“many”" in line for line in said)
-    assert "The counter is really at (and why): type it behind the letter: = 37 lost count" in said
+    assert "The counter is really at (and why): type it after the letter: = 37 lost count" in said
     assert "“zz” does nothing in this step, so there is nothing to undo; ? says what does." in said
     assert "“m” does nothing in this step: it is “save it” while measuring." in said
-    assert "l only changes what the bench's screen shows; there is nothing to it here." in said
+    assert "l only changes what the bench's screen shows; it does nothing here." in said
     assert "Noted: the dial stands at 7 turns below zero (- undoes it)." in said
     assert (bench.state.count, bench.state.dial, bench.state.paused) == (13, 28, False)
 

@@ -207,7 +207,7 @@ def test_every_faulty_line_is_told_by_its_number_and_none_is_taken_in(
     ]
     assert "type one such as 2019, May 2021 or 24/12/2020" in lines[2]
     assert "That belongs to a sock, and this is a gauge" in lines[4]
-    assert "“hat” is none of them: What it is takes a gauge or a sock." in lines[5]
+    assert "“hat” is not one of them: What it is takes a gauge or a sock." in lines[5]
     assert "Type how many slots the cylinder has. On the shelf: 64 slots." in lines[6]
     assert not any(shelf().values())
 

@@ -62,7 +62,7 @@ def test_where_a_search_for_a_yarn_starts(capsys: pytest.CaptureFixture[str]) ->
         "start Tidewater 7 3/4 turns below zero (31 clicks): a full turn below what your one search here says" in said
     )
     assert main(["dial", "--yarn", "nothing like it"]) == 2
-    assert "No yarn on the shelf is called so" in capsys.readouterr().err
+    assert "No yarn on the shelf has that name" in capsys.readouterr().err
 
 
 def test_find(capsys: pytest.CaptureFixture[str]) -> None:
@@ -94,15 +94,15 @@ def test_find(capsys: pytest.CaptureFixture[str]) -> None:
         (["find", "--since", "spring"], "“spring” is not a day that can be read: type one such as 2019, May 2021"),
         (["find", "pace:fast"], "pace: is a figure or a span, such as pace:>25"),
         (["show", "grey on 64"], "Type one of these: 20241006-grytub (Gauge tube: Slack Water Grey on 64 slots)"),
-        (["sheet", "slack grey"], "Several plans are called so. Type one of these: plan-"),
-        (["sheet", "nobody"], "No plan or session here is called so"),
+        (["sheet", "slack grey"], "Several plans have that name. Type one of these: plan-"),
+        (["sheet", "nobody"], "No plan or session here has that name"),
         (["find", "--most", "0"], "--most is how many"),
         (["find", "--by", "colour"], "--by cannot be “colour”: type one of began, changed, title"),
         (["find", "--fault", "moth"], "fault: is one of dropped stitch, tuck, split yarn"),
         (["shelf", "hats"], "KIND cannot be “hats”: type one of machines, cylinders, yarns, wearers, plans."),
         (["compare", "20241012-coxone", "none"], "There is no session 'none'"),
-        (["yarn", "purple"], "No yarn that was cranked is called so. Type one of these: maroon-orange"),
-        (["yarn", "a"], "Several yarns are called so"),
+        (["yarn", "purple"], "No yarn that was cranked has that name. Type one of these: maroon-orange"),
+        (["yarn", "a"], "Several yarns have that name"),
         (["sheet", "20241005"], "has no crank sheet"),
         (["merge", "nowhere.sqlite"], "There is no file"),
     ],

@@ -107,9 +107,9 @@ def test_rows_and_readings(capsys: pytest.CaptureFixture[str]) -> None:
     )
     assert "- Length of the working rows 2.83 in struck out" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=")
     assert str(seq) not in [one["number"] for one in json.loads(_said(capsys, "show", TUBE, "--json"))["readings"]]
-    assert "is no reading that stands" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=70", code=2)
+    assert "is not a reading that stands" in _said(capsys, "correct", TUBE, "--reading", f"{seq}=70", code=2)
     assert "Length of the working rows 70.5 mm" in _said(capsys, "show", TUBE)
-    assert "is no part that is done" in _said(capsys, "correct", TUBE, "--rows", "toe=3", code=2)
+    assert "is not a part that is done" in _said(capsys, "correct", TUBE, "--rows", "toe=3", code=2)
     assert "nothing was changed" in _said(capsys, "correct", TUBE, "--rows", "tube=27", code=2)
 
 
@@ -142,7 +142,7 @@ def test_the_lot_of_a_ball_joined_on_is_said_afterwards(capsys: pytest.CaptureFi
     live.do(Observed("knot"))
     knot = live.state.observations[0].seq
     book.close()
-    assert "is no ball joined on" in _said(capsys, "correct", SOCK, "--joined", "1=7", code=2)
+    assert "is not a ball joined on" in _said(capsys, "correct", SOCK, "--joined", "1=7", code=2)
     assert "a ball of lot 7 joined on" in _said(capsys, "correct", SOCK, "--joined", f"{knot}=lot 7")
     book = Logbook.for_reading(logbook_path())
     assert book.state(book.store.find(SOCK)).observations[0].lot == "lot-7"

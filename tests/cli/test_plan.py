@@ -61,7 +61,7 @@ def test_lines_are_asked_for_and_those_that_mean_nothing_are_not(
     assert main(["plan"]) == 0
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) < 80
-    assert "“short” is none of them" in out
+    assert "“short” is not one of them" in out
     assert "offered: hung hem" in out
     made = plans()[-1]
     assert (made.name, made.cuff, round(made.leg_mm)) == ("for the galley", None, 110)
@@ -94,7 +94,7 @@ def test_a_long_slit_is_asked_about(typing: Callable[..., None], capsys: pytest.
         (["--gauge", "plum"], "No gauge is like that; the newest is Signal Stripe / 54 slots"),
         (["--gauge", "signal", "--tube-length", "soon"], "The tube length “soon” does not start with a number"),
         (["--gauge", "signal", "--leg", "14 cm"], "Type the tube of a sock that fits, or the length of the foot"),
-        (["--wearer", "nobody"], "No wearer on the shelf is called so."),
+        (["--wearer", "nobody"], "No wearer on the shelf has that name."),
         (["--cuf", "hem"], "Did you mean --cuff?"),
     ],
 )

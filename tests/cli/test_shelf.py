@@ -117,8 +117,8 @@ def test_retired_and_back_in_use(typing: Callable[..., None], capsys: pytest.Cap
         (["add", "cylinder", "x", "--slots", "6"], "--slots: The slots “6” is out of range"),
         (["add", "cylinder", "the sixty", "--slots", "60"], "There is a cylinder called the sixty already"),
         (["change", "cylinder"], "Say which cylinder, by its name or id."),
-        (["change", "cylinder", "the sixteen"], "No cylinder on the shelf is called so. Did you mean the sixty?"),
-        (["retire", "yarn", "Moss"], "No yarn on the shelf is called so."),
+        (["change", "cylinder", "the sixteen"], "No cylinder on the shelf has that name. Did you mean the sixty?"),
+        (["retire", "yarn", "Moss"], "No yarn on the shelf has that name."),
         (["add", "yarn", "A", "--count", "tex 250", "--m-per-100g", "400"], "say the same: type one of them."),
         (["add", "cylinder", "x", "--json"], "--slots: Slots is needed"),
     ],
@@ -151,4 +151,4 @@ def test_two_entered_twice_become_one_and_are_parted(
     assert "Twine is a yarn of its own again." in capsys.readouterr().out
     assert not any(yarn.retired for yarn in shelf(Yarn))
     assert main(["shelf", "merge", "lot", "a", "b"]) == 2
-    assert "Only these are made one: machine, cylinder, yarn, wearer." in capsys.readouterr().err
+    assert "Only these can be made one: machine, cylinder, yarn, wearer." in capsys.readouterr().err

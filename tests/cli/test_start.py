@@ -138,10 +138,10 @@ def test_a_sock_its_twin_and_a_string_of_a_plan(samples: None, capsys: pytest.Ca
     [
         (["tub"], "“tub” cannot be started. Did you mean tube?"),
         (["sock"], "There is no plan yet: `hosewright plan` makes one."),
-        (["tube", "--machine", "attic", "--cylinder", "seventy"], "No cylinder on the shelf is called so"),
+        (["tube", "--machine", "attic", "--cylinder", "seventy"], "No cylinder on the shelf has that name"),
         (["tube", "--yarn", "moss", "--json"], "Still missing: --machine."),
         (["tube", "--dial", "soon", *TUBE[2:]], "--dial: "),
-        (["tube", "--dial", "6", *TUBE[2:], "--lot", "18 C"], "No lot of this yarn is called so"),
+        (["tube", "--dial", "6", *TUBE[2:], "--lot", "18 C"], "No lot of this yarn has that name"),
     ],
 )
 def test_what_is_wrong_is_one_sentence(

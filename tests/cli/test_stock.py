@@ -57,10 +57,10 @@ def test_an_object_a_lot(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.usefixtures("shelf")
 def test_a_yarn_that_is_not_there_and_one_called_twice(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["stock", "velvet"]) == 2
-    assert "No yarn on the shelf is called so. Type one of these: yarn-grey" in capsys.readouterr().err
+    assert "No yarn on the shelf has that name. Type one of these: yarn-grey" in capsys.readouterr().err
     assert main(["stock", "r"]) == 2
     said = capsys.readouterr().err
-    assert "Several yarns are called so. Type one of these: yarn-grey (Grey), yarn-rope (Rope)" in said
+    assert "Several yarns have that name. Type one of these: yarn-grey (Grey), yarn-rope (Rope)" in said
 
 
 def test_before_anything_is_noted(capsys: pytest.CaptureFixture[str]) -> None:

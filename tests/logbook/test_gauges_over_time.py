@@ -115,7 +115,10 @@ def test_a_slow_drift_leaves_the_limits() -> None:
     assert climbing.shifts == ()
     first = climbing.drifts_from()
     assert first is not None
-    assert f"It drifts: on {first.when}" in course_lines(climbing, spread_of([climbing]), 4)[-1]
+    *_, drifts, tested = course_lines(climbing, spread_of([climbing]), 4)
+    assert f"It drifts: on {first.when}" in drifts
+    assert tested.startswith("How this was tested: ")
+    assert tested.endswith("; EWMA chart.")
 
 
 # --- from the logbook ------------------------------------------------------------------------------------------------

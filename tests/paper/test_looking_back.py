@@ -155,7 +155,7 @@ def test_a_yarn_card_says_all_that_a_yarn_did(samples: Logbook) -> None:
         "- 9.84 ± 0.11 rows and 7.48 ± 0.08 stitches per in with the dial 6 3/4 turns below zero (27 clicks), 2 tubes "
         "from 6 Oct 2024; tubes differ by 1.5 ± 0.4 %, our assumption until 3 tubes at one setting show it.",
         "- 3 tubes are too few to tell whether it changed, 6 can: the newest has 0.08 ± 0.22 rows per in more than the "
-        "one before.",
+        "one before at this dial position.",
     ):
         assert line in said
 

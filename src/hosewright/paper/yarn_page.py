@@ -201,10 +201,7 @@ def warning(fault: NeedleFault, suspect: Suspect) -> str:
 
 def odds_sentence(suspect: Suspect) -> str:
     """How likely that is on a sound machine, in words."""
-    return (
-        f"The chance that any needle of a sound cylinder comes to so many is {odds_words(suspect.odds)} "
-        "(exact binomial tail, corrected for looking at every needle and kind of fault)."
-    )
+    return f"The chance that any needle of a sound cylinder comes to so many is {odds_words(suspect.odds)}."
 
 
 def tally(found: ByNeedle) -> Tally:
@@ -250,7 +247,11 @@ def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:
         if found.unplaced:
             word = _PLURAL[found.fault] if found.unplaced > 1 else _PLURAL[found.fault][:-1]
             said.append(f"{found.unplaced} more {word} with no needle noted.")
-    if not any(found.suspects for found in faults):
+    if any(found.suspects for found in faults):
+        said.append(
+            "How this was tested: exact binomial tail, corrected for looking at every needle and kind of fault."
+        )
+    else:
         placed = sum(found.of for found in faults)
         if placed:
             first = clock_day(min(found.first_ms for found in faults), zone_min)

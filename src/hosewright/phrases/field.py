@@ -80,7 +80,7 @@ class Field:
         for words, value in self.also:
             if said == _bare(words):
                 return value
-        raise CraftError(f"{quoted(text)} is none of them: {self.label} takes {self.choice_words}.")
+        raise CraftError(f"{quoted(text)} is not one of them: {self.label} takes {self.choice_words}.")
 
     @property
     def choice_words(self) -> str:
@@ -210,7 +210,7 @@ def yes_or_no(name: str, label: str, help: str, **more: Any) -> Field:
 def one_of(name: str, label: str, help: str, understood: Mapping[str, Any], refusal: str, **more: Any) -> Field:
     """A line for one of a few words, each ``understood`` under every name for it, hyphens and blanks aside.
 
-    ``refusal`` follows what was typed when it is none of them.
+    ``refusal`` follows what was typed when it is not one of them.
     """
     known = {_bare(said): value for said, value in understood.items()}
 

@@ -32,7 +32,7 @@ NOTHING_GIVEN = Given()
 A_ROW = "A row is one full round: the carrier comes back to where it began."
 _SPLIT = "These are its whole rows: its first is completed after the heel, its last after the toe."
 _ALONE = (
-    " Leave them as they are until the stitch size is proven: once they change, what was seen before counts no more."
+    " Leave them as they are until the stitch size is proven: once they change, what was seen before no longer counts."
 )
 _LAY_IN = " A reinforcing yarn, if you knit one in, is laid in beside the working yarn now."
 _CUT_OUT = " Cut a reinforcing yarn, if there is one."

@@ -80,9 +80,9 @@ def the_one(
         return found[0]
     could_be = _could_be([(thing.id, thing.name) for thing in (found or things)])
     if found:
-        raise UsageError(f"Several {kind}s are called so. Type one of these: {could_be}.")
+        raise UsageError(f"Several {kind}s have that name. Type one of these: {could_be}.")
     near = nearest(said, [safe(name) for thing in things for name in (thing.name, thing.id)])
-    raise UsageError(f"No {kind} {where} is called so.{near} Type one of these: {could_be}.")
+    raise UsageError(f"No {kind} {where} has that name.{near} Type one of these: {could_be}.")
 
 
 def _once_called(things: Sequence[Thing], said: str, kind: str, names: Names) -> list[Thing]:

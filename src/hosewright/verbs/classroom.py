@@ -35,7 +35,7 @@ def run(argv: list[str]) -> int:
         "--quiet",
         metavar="MINUTES",
         default="3",
-        help="so many minutes without a row, and a learner is taken to need help (3)",
+        help="minutes without a row before a learner is shown as needing help (3)",
     )
     how = parser.add_mutually_exclusive_group()
     how.add_argument(
@@ -43,7 +43,7 @@ def run(argv: list[str]) -> int:
         action="store_true",
         help="print a line for each learner and stop (always so into a pipe or a file)",
     )
-    how.add_argument("--json", action="store_true", help="print JSON, one object per line, a learner each, and stop")
+    how.add_argument("--json", action="store_true", help="print JSON, one line for each learner, and stop")
     args = parser.parse_args(argv)
     minutes = int(args.quiet) if args.quiet.isdecimal() and len(args.quiet) < LONGEST_MINUTES else 0
     if not 1 <= minutes <= MOST_MINUTES:

@@ -91,9 +91,9 @@ _HELP: dict[str, str] = {
     "undo_measuring": "Undo the last thing done, whatever it was; again goes further back.",
     "redo": "Do again what was undone last.",
     "redo_measuring": "Do again what was undone last.",
-    "pause": "Hands off the crank, or on again; counting goes on, too.",
-    "note": "Words behind it are a note at this row.",
-    "recount": "The counter is really at the number behind it, and why: {} 37 lost count.",
+    "pause": "Hands off the crank, or on again; counting a row ends it, too.",
+    "note": "The words after it are a note at this row.",
+    "recount": "The counter is really at the number after it, and why: {} 37 lost count.",
     "spoil": "This sock of the string is spoilt, and why; it is cranked once more: {} a latch tore the heel.",
     "leave_out": "This sock of the string is spoilt, and why; the next one follows: {} a latch tore the heel.",
     "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
@@ -317,9 +317,9 @@ class LineMode:
         if does in self._taking:
             return self._taking[does](command, rest)
         if rest:
-            return f"In this step {letter} stands alone, so nothing was done: leave out {quoted(rest)}."
+            return f"In this step {letter} takes nothing after it, so nothing was done: leave out {quoted(rest)}."
         if does in _SCREEN_ONLY:
-            return f"{letter} only changes what the bench's screen shows; there is nothing to it here."
+            return f"{letter} only changes what the bench's screen shows; it does nothing here."
         if does in self._alone:
             return self._alone[does]()
         return self._by_hand(command)
@@ -378,7 +378,7 @@ class LineMode:
     def _tell(self, about: str, letter: str, rest: str) -> str:
         if not rest:
             lost = f", or {letter} ? when you are lost" if about == "recount" and self._turning else ""
-            return f"{ASKING[about].words} type it behind the letter: {letter} {ASKING[about].hint}{lost}"
+            return f"{ASKING[about].words} type it after the letter: {letter} {ASKING[about].hint}{lost}"
         state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
         self.hands.answer(about, rest)
         if state.last_seq == seq or about in ("note", "dial"):

@@ -149,7 +149,7 @@ def add_tube(parser: Parser) -> None:
     parser.add_argument(
         "--diameter",
         metavar="LENGTH",
-        help="how far across its needles; if not measured, 11 cm is taken, and that is said",
+        help="how far across its needles; if not measured, 11 cm is assumed, and the answer says so",
     )
     add_rates(parser, required=False)
     parser.add_argument(
@@ -185,7 +185,7 @@ def _cylinders(text: str, across_mm: float | None, unit: str) -> tuple[CylinderS
         typed = _CYLINDER.fullmatch(item)
         if typed is None:
             raise UsageError(
-                f"The cylinder {quoted(item)} is not one: type its slots, and a colon and its diameter where known."
+                f"{quoted(item)} is not a cylinder: type its slots, and a colon and its diameter where known."
             )
         mm = across_mm if typed[2] is None else read_length(typed[2], unit, what="diameter")
         found.append(CylinderSize(int(typed[1]), mm))

@@ -132,7 +132,7 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
         word = word.strip().lower()
         if not colon or word not in get_args(Verdict):
             raise UsageError(
-                f"The trial {quoted(item)} is not one: type clicks, a colon and one of "
+                f"{quoted(item)} is not a trial: type clicks, a colon and one of "
                 f"{', '.join(get_args(Verdict))}, such as 28:drop."
             )
         trials.append((read_clicks(position, per_turn), cast("Verdict", word)))
@@ -174,7 +174,7 @@ def response(argv: list[str]) -> int:
     parser.add_argument("--days", metavar="DAYS", help="those of these days instead: “2025”, “Mar 2025 to May 2026”")
     wanted = parser.add_mutually_exclusive_group(required=True)
     wanted.add_argument("--rows-per-in", metavar="N", help="the rows wanted, per inch")
-    wanted.add_argument("--rows-per-cm", metavar="N", help="or per cm; then the tubes are per cm, too")
+    wanted.add_argument("--rows-per-cm", metavar="N", help="or per cm; the tubes are then per cm, too")
     parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam; one tube alone needs it")
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     parser.add_argument("--state", default="full", help="how far the tubes had relaxed: dry, wet or full (full)")
@@ -225,7 +225,7 @@ def _tubes(text: str, per_mm: float, state: str, per_turn: int) -> tuple[TubeRea
         value, _, error = rate.partition("±" if "±" in rate else "+-")
         if not colon or not value.strip():
             raise UsageError(
-                f"The tube {quoted(item)} is not one: type clicks, a colon and rows, such as 27:9.8 or 27:9.8+-0.1 "
+                f"{quoted(item)} is not a tube: type clicks, a colon and rows, such as 27:9.8 or 27:9.8+-0.1 "
                 f"(with decimal commas, put ; between the tubes)."
             )
         rows = read_number(value, what="tube's rows", least=0.1, most=100)

@@ -43,7 +43,7 @@ _VERBS = {
     "csv": ("gauges and socks from a table, as `hosewright logbook csv` writes it", "csv notebook.csv --new --dry-run"),
     "list": ("all that was entered", "list"),
     "change": ("put right what was entered; how it was can still be read", "change gauge-2019-k7mw --day 2018"),
-    "retire": ("put one out of use; nothing reads it then", "retire gauge-2019-k7mw"),
+    "retire": ("retire one; nothing uses it then", "retire gauge-2019-k7mw"),
 }
 _HELP = {
     "day": "as far as it is known: 2019, “May 2021”, 24/12/2020",
@@ -126,7 +126,7 @@ def _typed(args: Namespace, name: str) -> dict[str, str]:
 def _table(name: str) -> list[tuple[int, dict[str, str]]]:
     path = Path(name)
     if path.stat().st_size > MOST_BYTES:
-        raise UsageError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB: take it in in parts.")
+        raise UsageError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB: split it into smaller tables.")
     try:
         return read_table(path.read_text(encoding="utf-8-sig"))
     except UnicodeDecodeError:

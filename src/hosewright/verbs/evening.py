@@ -146,13 +146,13 @@ def _meant(text: str, choices: Sequence[_Choice], known: Sequence[str]) -> list[
     if first in ("help", "?") and len(words) == 1:
         for word, (what, _) in _ALWAYS.items():
             say(f"{word}: {what}")
-        say("Every verb works as on the command line, too, such as: shelf add yarn, stock, help gauge.")
+        say("Every verb of the command line works here, too, such as: shelf add yarn, stock, help gauge.")
         return []
     if first in _ALWAYS and len(words) == 1:
         return list(_ALWAYS[first][1])
     if first in known or first == "help":
         return words
-    say(f"{quoted(text)} is none of them.{nearest(first, [*_ALWAYS, *known])} Type a number, or help.")
+    say(f"{quoted(text)} is not one of them.{nearest(first, [*_ALWAYS, *known])} Type a number, or help.")
     return []
 
 

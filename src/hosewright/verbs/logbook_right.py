@@ -94,7 +94,7 @@ def _work_values(lines: Lines, args: Namespace) -> dict[str, Any]:
             field = known.get(of.strip())
             if field is None:
                 there = ", ".join(f"{name} ({one.label})" for name, one in known.items())
-                raise UsageError(f"{quoted(of)} is no {what}. There is {there or 'none'}.")
+                raise UsageError(f"{quoted(of)} is not a {what}. There is {there or 'none'}.")
             values[field.name] = field.read(said)
     return values
 
@@ -102,7 +102,7 @@ def _work_values(lines: Lines, args: Namespace) -> dict[str, Any]:
 def _do(live: Live, events: list[Event], *, as_json: bool) -> int:
     """Store them and say what follows."""
     if not events:
-        raise UsageError("Nothing of that is otherwise than it stands, so nothing was changed.")
+        raise UsageError("It is all as you typed it already, so nothing was changed.")
     before, state = live.record, live.state.copy()
     why = put_right(live, events)
     if why:

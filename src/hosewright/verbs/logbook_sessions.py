@@ -204,7 +204,7 @@ def _find_options(parser: Parser) -> None:
         "kind": "stitch-size, gauge-tube, sock or string",
         "status": "under-way, drying, finished, given-up or left-out",
         "since": "a day, month or year: 31.1.2025, July 2025, 2025",
-        "until": "the same; that day counts",
+        "until": "the same, that day included",
         "began": "on that day, or in that month or year",
         "verdict": "what was said of the fit: tight, too long and so on; right is right round and in length",
         "notes": "words in notes",
@@ -222,7 +222,7 @@ def _find_options(parser: Parser) -> None:
         parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)
     parser.add_argument("--by", choices=ORDERS, default="began", help="what to sort by (began)")
     parser.add_argument("--rising", action="store_true", help="the other way round: oldest first, or a to z")
-    parser.add_argument("--most", metavar="N", type=int, help="print no more than so many")
+    parser.add_argument("--most", metavar="N", type=int, help="print at most this many")
 
 
 # --- some of them -----------------------------------------------------------------------------------------------------
@@ -293,7 +293,7 @@ def _report(args: Namespace) -> int:
 
 def _report_options(parser: Parser) -> None:
     _one_session(parser)
-    parser.add_argument("--markdown", action="store_true", help="as Markdown on the terminal (what it does anyway)")
+    parser.add_argument("--markdown", action="store_true", help="as Markdown on the terminal (the default)")
     add_output(parser, html=True)
     parser.add_argument("--sheet", action="store_true", help="the crank sheet of the session's plan instead")
 

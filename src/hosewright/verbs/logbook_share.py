@@ -94,7 +94,7 @@ def _export_options(parser: Parser) -> None:
         "session", metavar="ID", nargs="*", help="one session or some; without any, all of them and the shelf"
     )
     parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
-    parser.add_argument("--folder", metavar="DIR", help="one file a session into this folder (hosewright-sessions)")
+    parser.add_argument("--folder", metavar="DIR", help="one file a session, into this folder (hosewright-sessions)")
     parser.add_argument("--plan", metavar="NAME", help="one plan with its gauge, for a friend to take in")
     parser.add_argument("--yarn", metavar="NAME", help="the gauges of one yarn; there they are as from a notebook")
     parser.add_argument("--cylinder", metavar="NAME", help="the gauges, and so the dial responses, of one cylinder")

@@ -112,7 +112,7 @@ def _yarn_options(parser: Parser) -> None:
     parser.add_argument(
         "yarn", metavar="YARN", nargs="?", help="its name or part of it, or its id; without it, all of them"
     )
-    parser.add_argument("--all", action="store_true", help=f"every session, not the newest {NEWEST_PRINTED} alone")
+    parser.add_argument("--all", action="store_true", help=f"every session, not only the newest {NEWEST_PRINTED}")
     add_output(parser, html=True)
 
 

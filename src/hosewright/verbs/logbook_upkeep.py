@@ -165,8 +165,8 @@ def offer(path: Path) -> bool:
         return False
     print(
         f"\nThe newest backup that can be read, {safe(newest.path.name)}, holds {_counted(newest)}, the last of them "
-        f"{_day(newest)}.\nType r and Enter to put it in the logbook's place (the damaged file is kept aside), or only "
-        "Enter to leave everything as it is: ",
+        f"{_day(newest)}.\nType r and Enter to put it in the logbook's place (the damaged file is kept aside), or "
+        f"Enter alone to leave everything as it is: ",
         end="",
         file=sys.stderr,
         flush=True,
@@ -217,7 +217,7 @@ def _chosen(path: Path, called: str) -> Contents:
 def _difference_lines(backup: Contents, changes: Changes) -> list[str]:
     lines = [f"{safe(backup.path.name)} holds {_counted(backup)}, the last {_day(backup)}."]
     if not changes.readable:
-        return [*lines, "The present logbook cannot be read to its end, so what it has besides is not known."]
+        return [*lines, "The present logbook cannot be read to its end, so what else it holds is not known."]
     told = (
         (changes.come, "would come back", "gains"),
         (changes.go, "would be missing, for only the present logbook has them", "has"),

@@ -75,7 +75,7 @@ def _merge(way: str, kind: str, argv: list[str]) -> int:
     parser.add_json()
     args = parser.parse_args(argv)
     if kind not in DOUBLED:
-        raise UsageError(f"Only these are made one: {', '.join(DOUBLED)}.")
+        raise UsageError(f"Only these can be made one: {', '.join(DOUBLED)}.")
     with open_book("shelf") as book:
         item = _found(book, kind, args.name)
         if way == "part":

@@ -95,14 +95,12 @@ def run(argv: list[str]) -> int:
     if args.wind_off:
         notes += [*(one.words for one in (longest, wound) if one is not None), need.safe_words]
     if ball is not None and metres is None:
-        notes.append("Whether a ball is enough is not known without the yarn: type --yarn as its label has it.")
+        notes.append("To know whether a ball is enough, type --yarn as its label has it.")
     notes += narrowing_note(None, plan, fabric.spread, fabric.tubes_measured)
-    notes.append("No girth was asked for: how it fits round is not said here, hosewright cylinders says it.")
+    notes.append("No girth was given, so the fit round the foot is not shown; `hosewright cylinders` shows it.")
     told_apart = knit is not None or args.rows_error is not None
     if not told_apart:
-        notes.append(
-            "The gauge's own error was not typed (--rows-error), so the rows are less sure than they are shown."
-        )
+        notes.append("The gauge's own error was not typed (--rows-error), so the rows are less sure than shown.")
     notes.append(FEET_AT_RISK)
     answer = (
         _sock_answer(plan, values.part_row)
@@ -158,7 +156,9 @@ def _parser() -> Parser:
     parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
     add_yarn(parser)
     parser.add_argument("--ball-mass", metavar="MASS", help="what one ball weighs, such as “100 g”")
-    parser.add_argument("--wind-off", action="store_true", help="also the longest leg of a ball, and what to wind off")
+    parser.add_argument(
+        "--wind-off", action="store_true", help="also the longest leg from one ball, and what to wind off"
+    )
     parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
     # Taken without a word: other ways to ask for what the options above say.
     silent = argparse.SUPPRESS

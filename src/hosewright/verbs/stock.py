@@ -32,7 +32,7 @@ def run(argv: list[str]) -> int:
     unit = usual().mass_unit
     shown = found if args.yarn is not None else [stock for stock in found if stock.lots or stock.claims]
     if not shown:
-        print("No lot of yarn is noted yet; the bench notes one under yarn stock.")
+        print("No lot of yarn is noted yet; the bench takes one under yarn stock.")
         return 0
     lines = _table(shown, unit)
     if args.yarn is not None:

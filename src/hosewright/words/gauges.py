@@ -33,6 +33,7 @@ def course_lines(course: Course, spread: Spread, clicks_per_turn: int, unit: str
         *_earlier(course.shifts[:-1], unit),
         *_unchanged(course, spread, unit),
         *_drift(course),
+        *_tested(course),
     ]
 
 
@@ -81,11 +82,9 @@ def shift_words(shift: Shift, unit: str = "in") -> str:
     when = f"Changed between {shift.last.when} and {shift.first.when}"
     if (shift.not_before, shift.not_after) != (shift.last, shift.first):
         when += f" (in 95 of 100 from {shift.not_before.when} to {shift.not_after.when})"
-    odds = shift.found.odds
     return (
         f"**{when}: {difference_said(shift.by, unit)}**, from {shift.before * per:.2f} to {shift.after * per:.2f}. "
-        f"The chance that a yarn which never changed looks so is {odds_words(odds)} "
-        f"({_test(shift.found.looks)}, {p_words(odds)})."
+        f"The chance of this in a yarn that never changed is {odds_words(shift.found.odds)}."
     )
 
 
@@ -102,7 +101,7 @@ def _unchanged(course: Course, spread: Spread, unit: str) -> list[str]:
     if course.shifts:
         return []
     if course.looks:
-        return [f"No change in {course.looks} tubes: nothing beyond chance ({_test()})."]
+        return [f"No change in {course.looks} tubes: nothing beyond chance."]
     if len(course.tubes) == 1:
         return []
     few = f"{many(len(course.tubes), 'tube')} are too few to tell whether it changed, {LEAST_TO_TELL} can"
@@ -125,16 +124,24 @@ def _drift(course: Course) -> list[str]:
     if first is None or moving is None or moving.out is None:
         return []
     side = "above" if moving.values[moving.out] > moving.high else "below"
-    return [f"It drifts: on {first.when} the moving average went {side} its limits (EWMA chart)."]
+    return [f"It drifts: on {first.when} the moving average went {side} its limits."]
 
 
 def _way(by: float) -> str:
     return "more" if by >= 0 else "fewer"
 
 
-def _test(looks: int = 0) -> str:
-    places = f", {looks:,} places looked at" if looks else ""
-    return f"likelihood-ratio test at {LEVEL}{places}"
+def _tested(course: Course) -> list[str]:
+    """The names of the tests, in a line of their own below what they say."""
+    tests = []
+    if course.shifts:
+        found = course.shifts[-1].found
+        tests.append(f"likelihood-ratio test at {LEVEL}, {found.looks:,} places looked at, {p_words(found.odds)}")
+    elif course.looks:
+        tests.append(f"likelihood-ratio test at {LEVEL}")
+    if _drift(course):
+        tests.append("EWMA chart")
+    return [f"How this was tested: {'; '.join(tests)}."] if tests else []
 
 
 def p_words(odds: float) -> str:

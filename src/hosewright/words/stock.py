@@ -124,7 +124,7 @@ def used_words(account: Account, unit: str) -> str:
 def claim_words(claims: Iterable[Claim], unit: str) -> list[str]:
     """Who has a claim on it, a sentence each."""
     return [
-        f"Promised: {claim.words}, {'nobody knows how much' if claim.mg is None else mass_of_mg(claim.mg, unit)}."
+        f"Promised: {claim.words}, {'how much is not known' if claim.mg is None else mass_of_mg(claim.mg, unit)}."
         for claim in claims
     ]
 

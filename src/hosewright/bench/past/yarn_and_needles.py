@@ -123,7 +123,7 @@ class NeedlesScreen(ReportScreen[None]):
 
     EXPLAIN = (
         "Faults whose needle you noted, counted by needle on each cylinder. A needle is named only where chance "
-        "would hardly give so many (an exact binomial test that allows for the number of needles). Where there "
+        "would hardly give so many. Where there "
         "are too few faults to judge, none is named. To note a needle, type its number right after the fault at "
         "the crank."
     )

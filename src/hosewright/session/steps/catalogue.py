@@ -17,7 +17,7 @@ from hosewright.session.steps.sock import HEEL_AND_TOE, LEG_AND_FOOT
 EARLIER: dict[str, Said] = {
     "weights": Said(
         do="Hang the usual weights on the buckle ({weights}) and set the dial to {dial}.{tension} Leave the weights "
-        "as they are until the stitch size is proven: once they change, what was seen before counts no more.",
+        "as they are until the stitch size is proven: once they change, what was seen before no longer counts.",
         why="The weights pull each finished stitch down so that the next can form. The stitch size is only true for "
         "the pull it was found with.",
         look="The buckle hangs straight under the middle of the cylinder and swings free.",

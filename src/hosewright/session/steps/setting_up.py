@@ -86,7 +86,7 @@ SETTING_UP: dict[str, Said] = {
         why="Too small a stitch does not come down and jams; far too large a one makes a limp sock. The edge is "
         "looked for, and the sock knitted one turn below it.",
         look="A whole round, not a few needles: stitches that drop back at once, or that do not come down.",
-        wrong="Could not tell? Say not sure, and look once more. Weights moved? Say so: earlier looks count no more.",
+        wrong="Could not tell? Say not sure, and look once more. Weights moved? Say so: earlier looks no longer count.",
         caution=(STIFF, CRANKING),
     ),
     "trial, found": Said(
