@@ -16,10 +16,12 @@ from hosewright.session.fold import apply
 from hosewright.session.rules import refusal
 from hosewright.session.standing import standing
 from hosewright.session.state import State
+from hosewright.words.pace import PACE_NAMES, pace_facts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from hosewright.logbook.accounts.months import MonthPace
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import GaugeRecord, Noted
     from hosewright.session.events import Entry
@@ -85,6 +87,11 @@ def notebook_csv(gauges: Iterable[GaugeRecord], noted: Iterable[Noted], names: M
     rows += [(one.at_ms, _noted_row(one, names)) for one in noted]
     rows.sort(key=lambda row: row[0], reverse=True)
     return _written(NOTED_COLUMNS, [row for _, row in rows])
+
+
+def pace_csv(found: Iterable[MonthPace]) -> str:
+    """How fast each month was, the first on top: rows and passes a minute with their spreads."""
+    return _written(PACE_NAMES, [pace_facts(one) for one in found])
 
 
 def _gauge_row(gauge: GaugeRecord, names: Mapping[str, str]) -> dict[str, object]:

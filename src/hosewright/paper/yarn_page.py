@@ -10,17 +10,19 @@ from hosewright.craft.dial import show_position
 from hosewright.craft.units import PER_UNIT_MM, plus_minus, show_mass, show_number
 from hosewright.paper.charts import Estimates, Tally, Timeline
 from hosewright.paper.report import PageSection, to_markdown
-from hosewright.phrases.days import clock_day
+from hosewright.phrases.days import clock_day, past_day
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.session.kinds import STATUS_WORDS
 from hosewright.words.gauges import course_lines, holds_now
+from hosewright.words.pace import NO_PACE_YET, PACE_RULE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.chance import Suspect
     from hosewright.logbook.accounts.care import Bed, ByNeedle, Changed, NeedleFault
+    from hosewright.logbook.accounts.months import MonthPace
     from hosewright.logbook.find.gauges import Course
     from hosewright.logbook.find.yarns import AtDial, OnCylinder, SockLine, TubeLine, YarnCard, Year
     from hosewright.logbook.records.shelf import Yarn
@@ -235,6 +237,22 @@ def needle_sections(beds: Sequence[tuple[Bed, Sequence[ByNeedle]]], zone_min: in
         parts.append(PageSection(f"{typed(bed.machine)}, {typed(bed.cylinder)}", said))
         parts += [PageSection("", (), tally(found)) for found in faults if found.of > 1]
     return parts or [PageSection("", ("Nothing was cranked yet.",))]
+
+
+def pace_sections(found: Sequence[MonthPace]) -> list[PageSection]:
+    """How fast the crank went month by month: along the calendar, then in figures."""
+    if not found:
+        return [PageSection("", (NO_PACE_YET,))]
+    parts = [PageSection("", (PACE_RULE,))]
+    for heading, what in (("Rows a minute", "rows"), ("Passes a minute", "passes")):
+        points = tuple(
+            (past_day(one.month), float(getattr(one.pace, what)), float(getattr(one.pace, f"{what}_spread")))
+            for one in found
+            if getattr(one.pace, what) is not None
+        )
+        if points:
+            parts.append(PageSection("", (), Estimates(heading, points)))
+    return parts
 
 
 def said_of(faults: Sequence[ByNeedle], zone_min: int = 0) -> list[str]:

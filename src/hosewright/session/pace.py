@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 REMEMBERED = 200  # gaps; ours, as is the next
 LAST_FEW = 7
+EVEN_GAPS = 40  # gaps of which half are within this share of the middle one: no hand; both ours
+EVEN_SHARE = 0.01
+LEAST_GAP_MS = 250  # ours: a row in less is no crank
 STILL_MS = 300_000  # the usual auto-pause; a longer gap between presses is no time at the crank; ours
 
 
@@ -58,6 +61,15 @@ class Pace:
         return 60_000 / median(self.gaps_ms) if len(self.gaps_ms) >= 3 else None
 
     @property
+    def by_hand(self) -> bool:
+        """Whether hands may have cranked it: not so fast, nor row upon row so even, as a script's rows are."""
+        gaps = self.gaps_ms
+        if len(gaps) < EVEN_GAPS:
+            return True
+        middle = median(gaps)
+        return middle >= LEAST_GAP_MS and median(abs(gap - middle) for gap in gaps) > EVEN_SHARE * middle
+
+    @property
     def now_per_minute(self) -> float | None:
         """Rows or passes a minute over the last few, or None before there are three gaps to judge by."""
         last = list(self.gaps_ms)[-LAST_FEW:]
@@ -73,6 +85,10 @@ class Paces:
 
     def of(self, *, passes: bool) -> Pace:
         return self.passes if passes else self.rows
+
+    @property
+    def by_hand(self) -> bool:
+        return self.rows.by_hand and self.passes.by_hand
 
     @property
     def minutes_spent(self) -> float:

@@ -36,6 +36,7 @@ _VERBS: dict[str, tuple[str, str, str]] = {
         "events of a session, or every gauge and the notebook, for a spreadsheet",
         "csv --output gauges.csv",
     ),
+    "pace": ("sessions", "rows a minute month by month, heel passes apart", "pace"),
     "export": ("share", "session files, to keep or to give away", "export --folder kept"),
     "import": ("share", "take session files in; nothing is overwritten", "import kept --dry-run"),
     "merge": ("share", "take in what another logbook has, by id", "merge other.sqlite --dry-run"),

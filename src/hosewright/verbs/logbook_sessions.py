@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
+from hosewright.logbook.accounts.months import months
 from hosewright.logbook.find.sessions import ORDERS, find, others_like
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
 from hosewright.logbook.merging import was_words
@@ -15,10 +16,11 @@ from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import folders
 from hosewright.paper.compare import against, compare, comparison_page, side
 from hosewright.paper.crank_sheet import crank_sheet
-from hosewright.paper.csv_files import events_csv, notebook_csv
+from hosewright.paper.csv_files import events_csv, notebook_csv, pace_csv
 from hosewright.paper.html_page import report_page
 from hosewright.paper.report import sections, session_report
 from hosewright.phrases.days import clock_day, local_day
+from hosewright.phrases.lists import in_columns
 from hosewright.phrases.times import clock_time, utc_text
 from hosewright.places import logbook_path
 from hosewright.session.event_words import reading_words
@@ -37,6 +39,7 @@ from hosewright.verbs.parsing import (
     usual,
     write_or_print,
 )
+from hosewright.words.pace import NO_PACE_YET, PACE_COLUMNS, PACE_RULE, pace_facts
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -299,8 +302,12 @@ def _report_options(parser: Parser) -> None:
 
 
 def _csv(args: Namespace) -> int:
+    if args.session is not None and args.pace:
+        raise UsageError("--pace is of every session: leave out the ID.")
     with open_book() as book:
-        if args.session is not None:
+        if args.pace:
+            text = pace_csv(months(book))
+        elif args.session is not None:
             line = the_session(book, args.session)
             text = events_csv(book.record(line), book.store.entries(line.n))
         else:
@@ -320,7 +327,17 @@ def _csv_options(parser: Parser) -> None:
         nargs="?",
         help="every event of a session; without it, every gauge and what is from the notebook",
     )
+    parser.add_argument("--pace", action="store_true", help="rows a minute month by month instead, passes apart")
     add_output(parser)
+
+
+def _pace(args: Namespace) -> int:
+    with open_book() as book:
+        found = months(book)
+    if args.json:
+        return put_each(pace_facts(one) for one in found)
+    print("\n".join([*in_columns(PACE_COLUMNS, found), "", PACE_RULE] if found else [NO_PACE_YET]))
+    return 0
 
 
 VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {
@@ -330,4 +347,5 @@ VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = 
     "find": (_find_options, _find),
     "compare": (_compare_options, _compare),
     "csv": (_csv_options, _csv),
+    "pace": (no_options, _pace),
 }

@@ -170,6 +170,7 @@ class PastScreen(ListScreen["str | None"]):
         ),
         Binding("y", "yarn", "Yarn card"),
         Binding("n", "needles", "Needles", tooltip="Needles that keep faulting"),
+        Binding("p", "pace", "Pace", tooltip="How fast you crank, month by month"),
         Binding("o", "order", show=False),  # as they were before one letter meant one thing
         Binding("r", "turn_round", show=False),
         Binding("c", "compare", show=False),
@@ -267,12 +268,18 @@ class PastScreen(ListScreen["str | None"]):
         if one is not None:
             self._open("page", one.id)
 
-    def _open(self, what: Literal["page", "compare", "yarn", "needles"], *of: str) -> None:
+    def _open(self, what: Literal["page", "compare", "yarn", "needles", "pace"], *of: str) -> None:
         # On first use: these bring the arithmetic of errors along, which the list opens without.
         from hosewright.bench.past.session_page import CompareScreen, PageScreen
-        from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
+        from hosewright.bench.past.yarn_and_needles import NeedlesScreen, PaceScreen, YarnCardScreen
 
-        made = {"page": PageScreen, "compare": CompareScreen, "yarn": YarnCardScreen, "needles": NeedlesScreen}
+        made = {
+            "page": PageScreen,
+            "compare": CompareScreen,
+            "yarn": YarnCardScreen,
+            "needles": NeedlesScreen,
+            "pace": PaceScreen,
+        }
         opened = made[what](*of)
 
         def after(session_id: str | None) -> None:
@@ -324,6 +331,9 @@ class PastScreen(ListScreen["str | None"]):
 
     def action_needles(self) -> None:
         self._open("needles")
+
+    def action_pace(self) -> None:
+        self._open("pace")
 
 
 def standing(book: Logbook, one: Found) -> list[str]:

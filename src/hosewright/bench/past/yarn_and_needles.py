@@ -10,9 +10,10 @@ from hosewright.bench.doors import start_of
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.report_screen import Page, ReportScreen
 from hosewright.logbook.accounts.care import beds, faults_by_needle
+from hosewright.logbook.accounts.months import months
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
-from hosewright.paper.yarn_page import needle_sections, yarn_sections
+from hosewright.paper.yarn_page import needle_sections, pace_sections, yarn_sections
 
 if TYPE_CHECKING:
     from hosewright.logbook.records.sessions import SessionRecord
@@ -116,6 +117,21 @@ class YarnCardScreen(ReportScreen["str | None"]):
     def _started(self, record: SessionRecord | None) -> None:
         if record is not None:
             self.dismiss(host(self).book.start(record).record.id)
+
+
+class PaceScreen(ReportScreen[None]):
+    """How fast the crank goes, month by month."""
+
+    EXPLAIN = (
+        "Rows a minute of each month, from the times between your presses, and how far the month's sessions lie apart; "
+        "passes of heel and toe have a pace of their own. Pauses are not in it. For a spreadsheet: hosewright logbook "
+        "csv --pace."
+    )
+    BINDINGS = [Binding("escape", "back", "Back")]
+    BUSY = "Reading how fast you cranked ..."
+
+    async def write(self, page: Page) -> None:
+        await page.show("How fast you crank", pace_sections(months(host(self).book)))
 
 
 class NeedlesScreen(ReportScreen[None]):

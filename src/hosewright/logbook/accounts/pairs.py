@@ -297,14 +297,17 @@ def recent_pace(book: Logbook) -> OwnPace:
         " ORDER BY changed DESC LIMIT ?",
         RECENT,
     )
-    found = []
-    for (n,) in rows:
-        state, paces = State(start_of_session(book, n)[1]), Paces()
-        for entry in book.store.entries(n):
-            paces.take(entry, passes=isinstance(state.step, CountPasses))
-            apply(state, entry)
-        found.append((paces.rows.per_minute, paces.passes.per_minute))
-    return own_pace(found)
+    found = [paces_of(book, n) for (n,) in rows]
+    return own_pace([(one.rows.per_minute, one.passes.per_minute) for one in found if one.by_hand])
+
+
+def paces_of(book: Logbook, n: int) -> Paces:
+    """How fast session ``n`` was cranked. Raises LogbookError."""
+    state, paces = State(start_of_session(book, n)[1]), Paces()
+    for entry in book.store.entries(n):
+        paces.take(entry, passes=isinstance(state.step, CountPasses))
+        apply(state, entry)
+    return paces
 
 
 def is_to_begin(sock: Sock) -> bool:
