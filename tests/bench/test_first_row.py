@@ -9,6 +9,7 @@ whoever wants them.
 
 from __future__ import annotations
 
+import asyncio
 import re
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ from hosewright.planning.shelf_lines import CLICKS, cylinder_fields, machine_fie
 from hosewright.planning.starting import SET_UP
 from hosewright.settings.table import Settings
 from tests.bench.test_snapshots import picture
+from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -72,3 +74,13 @@ async def test_the_first_row_is_forty_keys_and_two_hundred_and_fifty_words_away(
         assert app.screen.live.state.count == 1
     words = [word for text in lines for word in text.split() if re.search("[A-Za-z]", word)]
     assert len(words) <= MOST_WORDS, "\n".join(lines)
+
+
+async def test_no_word_of_a_copy_lies_over_the_first_screen(book: Logbook) -> None:
+    for day, told in ((1, []), (2, ["Backed up"])):
+        book.clock = FakeClock(day * 86_400_000, zone_min=0)
+        app = Bench(book, Settings())
+        async with app.run_test(size=(80, 24), notifications=True) as pilot:
+            await asyncio.to_thread(app._look_after)
+            await pilot.pause()
+            assert [note.title for note in app._notifications] == told

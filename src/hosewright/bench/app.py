@@ -230,7 +230,8 @@ class Bench(Program):
             return
         if fault:
             self.call_from_thread(self._stop_writing, fault)
-        elif new := [path for path in kept(self.book.path) if path not in before]:
+        elif before and (new := [path for path in kept(self.book.path) if path not in before]):
+            # The first copy is made without a word: it would lie over a newcomer's first screen.
             self.call_from_thread(tell_done, self, "Backed up", f"Today's copy of the logbook: {new[-1]}")
 
     def _let_file_change(self, fault: str) -> None:
