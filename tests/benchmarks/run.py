@@ -171,6 +171,23 @@ def finding(folder: Path, runs: int) -> Iterator[Row]:
     yield versus("a letter in the palette, 1,500 names", letters, bare, "ms", 0.5)
 
 
+def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
+    """The list of what is past, what is found in it, and two of it compared, each against a bare first frame."""
+    asked: dict[str, tuple[tuple[str, ...], str, str]] = {
+        "look back, first page": ((), "l", "Past sessions: "),
+        "find, first page": (("l", "/"), "dropped -knot since:2020", "Looking for"),
+        "compare two": (("l", " ", "\x1b[B"), "v", "WHAT DIFFERS"),
+    }
+    bare: list[float] = []
+    taken: dict[str, list[float]] = {what: [] for what in asked}
+    for _ in range(runs):
+        bare += first_frames_ms([PYTHON, "-c", floors.HELLO], home, "hello bench")
+        for what, (keys, key, said) in asked.items():
+            taken[what] += page_ms(BENCH, home, MACHINE, keys, key, (said,))
+    for what, values in taken.items():
+        yield versus(f"{what}, {of}", values, bare, "ms", 1.5)
+
+
 def storing(folder: Path, n: int) -> Iterator[Row]:
     """A press stored, against the bare commit."""
     book = Logbook(folder / "store.sqlite")
@@ -313,6 +330,7 @@ def rows(quick: bool) -> Iterator[Row]:
             yarn.mkdir()
             data.fill_one_yarn(yarn / "logbook.sqlite", 5000)
             yield from yarn_card(yarn, 5)
+            yield from looking_back(large, "10,000 sessions", 5)
             yield from large_logbook(large, folder)
 
 

@@ -13,8 +13,11 @@ from hosewright.craft.supply import yarn_for
 from hosewright.craft.units import length_plus_minus, plus_minus
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer
+from hosewright.logbook.travel.session_files import read
+from hosewright.paper.charts import Bars
 from hosewright.paper.crank_sheet import AT_RISK, crank_sheet, sheet_page
-from hosewright.paper.report import session_report
+from hosewright.paper.html_page import report_page, svg
+from hosewright.paper.report import sections, session_report
 from hosewright.phrases.harmless import typed
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.events import (
@@ -39,6 +42,7 @@ from hosewright.session.events import (
 )
 from hosewright.session.procedures import sock_steps
 from tests.helpers import crank_to, drive, entries, measure_tube, record, rows, string_of, to_step
+from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -382,3 +386,21 @@ def test_times_in_words() -> None:
     assert clock_time(1_699_000_000_000, -210) == "3 November 2023, 04:56"
     said = [span(ms) for ms in (400, 59_000, 720_000, 11_100_000, 7_200_000, 259_200_000)]
     assert said == ["0 s", "59 s", "12 min", "3 h 5 min", "2 h", "3 days"]
+
+
+def test_a_string_is_told_sock_by_sock_and_its_labels_are_whole() -> None:
+    sample = read(FOLDER / "15-string-of-six.json")
+    page = report_page("A string", sections(sample.session, sample.entries()))
+    parts = page[page.index("<h2>Parts") :]
+    tables = parts[: parts.index("</section>")].split("<table>")[1:]
+    for number in range(1, 7):
+        own = [f", sock {other}<" in tables[number - 1] for other in range(1, 7)]
+        assert own == [other == number for other in range(1, 7)], "no row is parted from its sock"
+    cadence = page[page.index("<h2>Cadence") :]
+    assert all(f">Sock {number}</text>" in cadence for number in range(1, 7))
+
+
+def test_every_label_below_the_cadence_is_whole() -> None:
+    drawn = svg(Bars("Pace", (20.0,) * 40, ((0, "Separator before"), (1, "Hem"), (2, "Leg"), (39, "Separator after"))))
+    for label in ("Separator before", "Hem", "Leg", "Separator after"):
+        assert f">{label}</text>" in drawn

@@ -60,6 +60,7 @@ _REPORT = """
 .two > section:first-child h2 { margin-top: 0; }
 .two table { font-size: .9em; } .two th, .two td { padding: 0 .3em; white-space: nowrap; }
 .two td:first-child { white-space: normal; }
+.two table { break-inside: avoid; }
 @media print { body { padding: 0; max-width: none; font-size: 9pt; line-height: 1.25; } h1 { font-size: 15pt; } }
 @media screen and (max-width: 50rem) { .two { columns: 1; } }
 """
@@ -76,6 +77,7 @@ _SHEET = """
 WIDE, PLOT_HIGH = 720.0, 110.0
 _LEFT, _TEXT = 96.0, 12.0
 _TICKS = 6
+_LETTER = 6.5  # about as wide as a letter of _TEXT is
 
 
 def page(title: str, body: str, style: str = "") -> str:
@@ -172,14 +174,14 @@ def _bars(chart: Bars) -> tuple[list[str], float]:
                 f' height="{high:.1f}" fill="#5a5a5a"/>'
             )
     y = floor + 16
-    begins = [begin for begin, _ in chart.parts]
-    for n, (begin, name) in enumerate(chart.parts):
-        x = _LEFT + begin * step
-        room = ((begins[n + 1] if n + 1 < len(begins) else len(chart.values)) - begin) * step
-        body.append(_line(x, floor, x, floor + 5))
-        letters = int(room / 6.5)
-        if letters >= 3:
-            body.append(_text(x, y, name if len(name) <= letters else name[: letters - 1] + "."))
+    ends: list[float] = []  # of the last label in each line of them: every label is whole, and none lies on another
+    for begin, name in chart.parts:
+        x, wide = _LEFT + begin * step, _LETTER * len(name) + _LETTER
+        left = min(x, WIDE - wide)
+        line = next((n for n, end in enumerate(ends) if end <= left), len(ends))
+        ends[line : line + 1] = [left + wide]
+        body += [_line(x, floor, x, floor + 5), _text(left, y + 12 * line, name)]
+    y += 12 * max(0, len(ends) - 1)
     seen = [(sign, words) for sign, words in chart.signs if any(mark.sign == sign for mark in chart.marks)]
     rows = {sign: y + 15 + 12 * at for at, (sign, _) in enumerate(seen)}  # each its own row: none hides another
     for mark in chart.marks:

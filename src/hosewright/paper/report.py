@@ -14,7 +14,7 @@ from hosewright.phrases.lists import many
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.words.findings import measured_lines, planned_rows, result_lines
 from hosewright.words.story import SIGNS, place, stands, tell
 
@@ -109,10 +109,12 @@ def cadence(story: Story) -> Bars | None:
     if not any(speed for _, speed in story.beats):
         return None
     steps = story.state.head.steps
+    socks = [sock_of(steps[index].id) for index, _ in story.beats]  # those of a string have too many parts for labels
+    places = [(sock, not sock and index) for sock, (index, _) in zip(socks, story.beats, strict=True)]
     begins = [
-        (at, steps[index].title)
+        (at, f"Sock {socks[at]}" if socks[at] else steps[index].title)
         for at, (index, _) in enumerate(story.beats)
-        if not at or story.beats[at - 1][0] != index
+        if not at or places[at - 1] != places[at]
     ]
     marks = tuple(Mark(seen.at, seen.sign, seen.words) for seen in story.happenings)
     values = tuple(speed for _, speed in story.beats)
@@ -200,16 +202,20 @@ def _ladder(state: State) -> list[str]:
 
 
 def _parts(story: Story) -> list[str]:
+    """A table of the parts; of a string one for each sock, so that none is parted from its own."""
     state = story.state
-    rows = []
+    tables: dict[int, list[tuple[str, ...]]] = {}
     for index, step in enumerate(state.head.steps):
         if not isinstance(step, CountRows | CountPasses):
             continue
         pace = story.paces[index].per_minute if index in story.paces else None
         yarn = "separator" if isinstance(step, CountRows) and step.yarn == "separator" else "working"
         speed = "" if pace is None else f"{pace:.3g}"
-        rows.append((typed(step.title), yarn, f"{step.target} {step.kind}", str(state.counts[index]), speed))
-    return table(("Part", "Yarn", "Planned", "Cranked", "A minute"), rows) if rows else []
+        row = (typed(step.title), yarn, f"{step.target} {step.kind}", str(state.counts[index]), speed)
+        tables.setdefault(sock_of(step.id), []).append(row)
+    return [
+        line for rows in tables.values() for line in table(("Part", "Yarn", "Planned", "Cranked", "A minute"), rows)
+    ]
 
 
 def _pauses(story: Story) -> list[str]:
