@@ -15,7 +15,7 @@ from hosewright.bench.count.dashboard import needle_rows
 from hosewright.bench.past.replay_screen import SPEEDS, ReplayScreen
 from hosewright.bench.past.screen import PastScreen
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
-from hosewright.bench.past.yarn_and_needles import NeedlesScreen, YarnCardScreen
+from hosewright.bench.past.yarn_and_needles import NeedlesScreen, PaceScreen, YarnCardScreen
 from hosewright.bench.shelf import ShelfScreen
 from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.heading import Heading
@@ -24,6 +24,7 @@ from hosewright.bench.widgets.line import Sheet
 from hosewright.bench.widgets.report_screen import Page, PlainPicture, SockPicture
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft.units import plus_minus
+from hosewright.logbook.accounts.months import months
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.logbook.travel import shelf_file
@@ -377,6 +378,21 @@ def test_a_file_written_before_the_session_went_on_is_kept(practice: Logbook) ->
     assert [early.name, whole.name] == [f"{SOCK}.json", f"{SOCK}-2.json"]
     assert write_session(practice, SOCK) == whole
     assert len(read(early).events) == len(read(whole).events) - 1
+
+
+async def test_how_fast_one_cranks_is_a_key_away_from_looking_back(practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.press("l", "p")
+        for _ in range(3):
+            await pilot.pause()
+        assert isinstance(app.screen, PaceScreen)
+        told = app.export_screenshot()
+        first = months(practice)[0]
+        assert "Rows&#160;a&#160;minute" in told
+        assert f"{first.pace.rows:.2f}&#160;±&#160;{first.pace.rows_spread:.2f}" in told
+        await pilot.press("escape")
+        assert isinstance(app.screen, PastScreen)
 
 
 async def test_what_is_exported_from_the_shelf_tells_of_nobody(practice: Logbook) -> None:
