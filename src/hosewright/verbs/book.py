@@ -104,7 +104,7 @@ def the_session(book: Logbook, said: str) -> SessionLine:
         if not found:
             raise
     if len(found) > 1:
-        raise UsageError(f"Several sessions are called so. Type one of these: {_could_be(found)}.")
+        raise UsageError(f"Several sessions have that name. Type one of these: {_could_be(found)}.")
     return book.store.find(found[0][0])
 
 
