@@ -72,6 +72,11 @@ async def test_a_lot_typed_without_enter_is_noted_by_the_next_row(book: Logbook,
     assert (state.observations[0].lot, state.count) == ("lot-42", 4)
 
 
+async def test_a_lot_may_be_typed_by_the_number_it_has(book: Logbook, live: Live) -> None:
+    await pressed(book, live, ("k", "4", "2", "enter"))
+    assert book.take_up(live.record.id).state.observations[0].lot == "lot-42"
+
+
 async def test_no_such_lot_is_said_and_asked_again(book: Logbook, live: Live) -> None:
     said = await pressed(book, live, ("k", "7", "enter", "1", "enter"))
     assert said[2].split() == f"! There is no lot 7 here. {ASKED}".split()

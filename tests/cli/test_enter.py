@@ -318,6 +318,13 @@ def test_what_was_renamed_or_entered_twice_is_known_by_its_old_name_too(capsys: 
     )
 
 
+def test_something_new_that_may_be_there_already_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "enter", "csv", str(TEN_YEARS), "--new")
+    told = said(capsys, "enter", "gauge", "--new", "--dry-run", *TUBE, *READ, "--yarn", "Barl", "--machine", "Attic")
+    assert "New on the shelf: yarn Barl; take a look: Barley was there already" in told
+    assert "New on the shelf: machine Attic; take a look: The attic one was there already" in told
+
+
 def test_a_table_of_a_spreadsheet_that_writes_commas(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     table = tmp_path / "table.csv"
     lines = (

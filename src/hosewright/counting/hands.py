@@ -453,11 +453,11 @@ class Hands:
 
     def _note_lot(self, noting: _Noting) -> None:
         place = int(noting.digits)
-        if not 1 <= place <= len(noting.lots):
+        lot = noting.lots[place - 1] if 1 <= place <= len(noting.lots) else self.lot_called(noting.digits)
+        if lot is None or lot not in noting.lots:
             self._noting = _Noting(noting.seq, noting.lots)
             self.voice.say(f"There is no lot {place} here. {noting.asked}", trouble=True)
             return
-        lot = noting.lots[place - 1]
         if self.do(joined_on(noting.seq, lot)):
             self.voice.say(f"From here on the yarn comes off {lot[1]}.")
 

@@ -18,7 +18,7 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import NOTED_COLUMNS, Cylinder, Machine, Noted, Wearer, Yarn, problems
 from hosewright.logbook.records.year import Promise
 from hosewright.phrases.field import Field, FieldError, read_all
-from hosewright.phrases.lists import listed, many
+from hosewright.phrases.lists import listed
 from hosewright.planning.notebook import WHAT, Things, lines_of, notebook_fields, noted_of
 
 if TYPE_CHECKING:
@@ -206,6 +206,12 @@ class Taking:
             )
         return self._make(Cylinder, f"{slots} slots", texts)
 
+    def much_like(self, made: Machine | Cylinder | Yarn | Wearer) -> str:
+        """What was on the shelf already that may be the same: "Mill machine" where "Mill" is new; else empty."""
+        name = made.name.casefold()
+        there = [one.name for one in self._shelves[type(made)] if one not in self.made and name in one.name.casefold()]
+        return listed(there, "and")
+
     def _slots(self, texts: Mapping[str, str]) -> int | None:
         said = texts.get("slots", "").strip()
         try:
@@ -218,7 +224,7 @@ class Taking:
 
     def _there(self, cls: type[Thing], kind: str) -> str:
         names = [one.name for one in self._shelf(cls) if not one.retired]
-        more = f" and {many(len(names) - 8, 'more')}" if len(names) > 8 else ""
+        more = f" and {len(names) - 8} more" if len(names) > 8 else ""
         return f"On the shelf: {', '.join(names[:8])}{more}." if names else f"No {kind} is on the shelf yet."
 
 

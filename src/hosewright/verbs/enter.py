@@ -150,7 +150,10 @@ def _take(book: Logbook, table: Sequence[tuple[int, dict[str, str]]], args: Name
         lines += [f"  Take a look: {doubt}" for doubt in doubts]
         told.append({"here_already": taken.here_already, "doubts": doubts, **taken.one.model_dump(mode="json")})
     made = [{"kind": type(one).__name__.lower(), "id": one.id, "name": one.name} for one in taking.made]
-    lines += [f"New on the shelf: {one['kind']} {safe(one['name'])}" for one in made]
+    for new, one in zip(taking.made, made, strict=True):
+        like = taking.much_like(new)
+        known = f"; take a look: {safe(like)} was there already" if like else ""
+        lines.append(f"New on the shelf: {one['kind']} {safe(new.name)}{known}")
     uncounted = [one.name for one in taking.made if hasattr(one, "clicks_per_turn")]
     if uncounted:
         lines.append(f"The dial clicks of {safe(listed(uncounted))} are asked for when they are first needed.")
