@@ -26,7 +26,7 @@ QUESTIONS = ("Ask", "HelpScreen")  # their letters are answers
 MEANS = {
     "a": ("add",),
     "c": ("crank", "cylinder"),  # where things are made, the first letter of each makes one
-    "e": ("change", "put right", "happening"),  # the replay's letters are a player's
+    "e": ("change", "put right", "such event"),  # the replay's letters are a player's
     "i": ("reverse",),
     "n": ("needles", "next"),
     "o": ("show all", "show more", "oiled"),
