@@ -383,4 +383,4 @@ async def test_a_row_too_many_of_a_sock_says_what_to_do(book: Logbook, played: P
 async def test_a_tube_may_be_longer(book: Logbook, played: Played) -> None:
     await played.open(start(book, "tube", "tube"))
     await played.press(*["space"] * 31)
-    assert "A longer tube is as good" in played.text("#cylinder")
+    assert "A longer tube is just as good" in played.text("#cylinder")

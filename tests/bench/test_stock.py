@@ -270,7 +270,7 @@ async def test_the_ledger_strikes_a_weighing_out_and_puts_it_back(a_book: Logboo
 async def test_a_line_of_the_ledger_shows_its_session_which_can_be_taken_up(a_book: Logbook) -> None:
     async with at_stock(a_book) as pilot:
         await keys(pilot, "enter", "enter")
-        assert "This line is of no session." in seen(pilot)
+        assert "This line has no session." in seen(pilot)
         await keys(pilot, "end", "enter")
         assert isinstance(pilot.app.screen, PageScreen)
         assert pilot.app.screen.session_id == "20231112-sock"

@@ -257,7 +257,7 @@ class LotScreen(ListScreen["str | None"]):
         if slash:
             self.app.push_screen(PageScreen(session), self._seen)
         else:
-            self.app.notify("This line does not belong to a session.", markup=False)
+            self.app.notify("This line has no session.", markup=False)
 
     def _seen(self, session_id: str | None) -> None:
         if session_id is not None:
