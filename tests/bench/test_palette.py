@@ -234,7 +234,7 @@ async def test_the_key_closes_it_again_and_opens_nothing_over_a_question(book: L
         await pilot.press("p", *"15", "escape", "ctrl+p")
         await pilot.pause()
         assert not isinstance(app.screen, Palette)
-        assert any(note.message.startswith("Ctrl+P opens nothing here") for note in app._notifications)
+        assert any(note.message.startswith("Ctrl+P does nothing here") for note in app._notifications)
 
 
 async def test_names_with_brackets_break_nothing(book: Logbook) -> None:

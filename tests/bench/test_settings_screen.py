@@ -248,7 +248,7 @@ async def test_keys_that_are_taken_or_cannot_stand_alone_are_refused(shown: Show
     await shown.press("b")
     assert f"b is both count and {all_commands()['step_back'].word}" in shown.refused
     await shown.press("left_shift")
-    assert "cannot stand alone" in shown.refused
+    assert "cannot be used alone" in shown.refused
     await shown.press("space")
     assert "counts already" in shown.refused
     await shown.press("5")

@@ -316,7 +316,7 @@ TROUBLES = {
     "newer": (newer, "written by a newer hosewright (its version is 99"),
     "other": (other_database, "a database, but not a hosewright logbook."),
     "senseless": (senseless, "what is saved of it makes no sense."),
-    "folder gone": (lambda path: shutil.rmtree(path.parent), "The logbook is gone since "),
+    "folder gone": (lambda path: shutil.rmtree(path.parent), "The logbook has been gone since "),
 }
 
 
