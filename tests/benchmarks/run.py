@@ -175,7 +175,7 @@ def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
     """The list of what is past, what is found in it, and two of it compared, each against a bare first frame."""
     asked: dict[str, tuple[tuple[str, ...], str, str]] = {
         "look back, first page": ((), "l", "Past sessions: "),
-        "find, first page": (("l", "/"), "dropped -knot since:2020", "Looking for"),
+        "find, first page": (("l", "/"), "d", "Looking for"),
         "compare two": (("l", " ", "\x1b[B"), "v", "WHAT DIFFERS"),
     }
     bare: list[float] = []
