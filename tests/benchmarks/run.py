@@ -172,20 +172,13 @@ def finding(folder: Path, runs: int) -> Iterator[Row]:
 
 
 def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
-    """The list of what is past, what is found in it, and two of it compared, each against a bare first frame."""
-    asked: dict[str, tuple[tuple[str, ...], str, str]] = {
-        "look back, first page": ((), "l", "Past sessions: "),
-        "find, first page": (("l", "/"), "d", "Looking for"),
-        "compare two": (("l", " ", "\x1b[B"), "v", "WHAT DIFFERS"),
-    }
+    """The list of what is past, from its key to its first page, against a bare first frame."""
     bare: list[float] = []
-    taken: dict[str, list[float]] = {what: [] for what in asked}
+    page: list[float] = []
     for _ in range(runs):
         bare += first_frames_ms([PYTHON, "-c", floors.HELLO], home, "hello bench")
-        for what, (keys, key, said) in asked.items():
-            taken[what] += page_ms(BENCH, home, MACHINE, keys, key, (said,))
-    for what, values in taken.items():
-        yield versus(f"{what}, {of}", values, bare, "ms", 1.5)
+        page += page_ms(BENCH, home, MACHINE, (), "l", ("Past sessions",))
+    yield versus(f"look back, first page, {of}", page, bare, "ms", 1.5)
 
 
 def storing(folder: Path, n: int) -> Iterator[Row]:
