@@ -20,6 +20,7 @@ from hosewright.bench.count.dashboard import (
 from hosewright.bench.count.large import Told, count_rows, hands_after, hands_now, sign_of
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
+from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.widgets.bigtext import DOWN, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.line import Sheet, Steady
@@ -32,7 +33,7 @@ from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
 from hosewright.session.words import Given
 from hosewright.settings.table import Settings
-from tests.helpers import folded, head, rows, short_sock, to_step
+from tests.helpers import drive, folded, head, record, rows, short_sock, sock_plan_steps, to_step
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from textual.pilot import Pilot
 
     from hosewright.bench.widgets.line import Row
+    from hosewright.logbook.book import Logbook
     from hosewright.session.state import State
 
 SIZES = [(76, 10), (66, 12), (38, 6), (116, 20)]
@@ -221,6 +223,47 @@ def test_every_sixth_needle_of_a_mock_rib_is_numbered_below_its_cell(slots: int)
     for number in range(6, slots + 1, 6):
         start = first + number - 1 - (len(str(number)) - 1) // 2
         assert numbers[start : start + len(str(number))] == str(number)
+
+
+@pytest.mark.parametrize("slots", [80, 84, 96])
+@pytest.mark.parametrize("width", [60, 76])
+def test_a_mock_rib_too_wide_for_one_line_stands_whole_in_two(slots: int, width: int) -> None:
+    out = tuple(range(4, slots + 1, 4))
+    cuff = CountRows("cuff", "Cuff", 40, out_of_work=out)
+    shown = text(needle_rows(folded(Head("ours", "sock", (cuff,), 24, slots)), width))
+    assert len(shown) == 2
+    assert all(len(line) <= width for line in shown)
+    needles = "".join(sign for line in shown for sign in line if sign in "┃·")
+    assert needles == "┃┃┃·" * (slots // 4)
+    for at, line in enumerate(shown):  # each number stands before its own needle
+        for number, signs in zip(line.split()[::2], line.split()[1::2], strict=True):
+            start = int(number) - 1
+            assert needles[start : start + len(signs)] == signs
+        assert int(line.split()[0]) == 1 + at * slots // 2
+
+
+def shown_needles(app: Bench) -> str:
+    lines = [strip.text for strip in app.screen._compositor.render_strips()]
+    return "".join(sign for line in lines if "┃·┃" in line for sign in line if sign in "┃·")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_whole_mock_rib_of_eighty_is_on_the_screen(size: tuple[int, int], book: Logbook) -> None:
+    """At the crank and played again: the last needle is in sight as well."""
+    cuff = CountRows("cuff", "Cuff", 40, out_of_work=tuple(range(4, 81, 4)))
+    live = book.start(record("sock", slots=80, steps=(cuff, *sock_plan_steps(80))))
+    out = "┃┃┃·" * 20
+    drive(live, rows(9))
+    app = Bench(book, Settings())
+    async with app.run_test(size=size) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        assert shown_needles(app) == out
+        app.push_screen(ReplayScreen(live.record, list(book.store.entries(live.n))))
+        await pilot.pause()
+        await pilot.press("end")
+        await pilot.pause()
+        assert shown_needles(app) == out
 
 
 def test_a_faster_crank_stands_higher() -> None:

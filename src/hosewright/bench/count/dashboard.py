@@ -158,15 +158,32 @@ MOST_CELLS = 3  # a needle
 def needle_rows(state: State, width: int, watched: Sequence[Watched] = ()) -> list[Row]:
     """The heel half where it is turned, up to three cells a needle, with the carrier on its side; numbers below.
 
-    In leg and foot one line: the needles that are out of work, or how many are in, and those to watch.
+    In leg and foot one line: how many needles are in work, and those to watch. With some out of work all of them; too
+    many for one line they stand in two, the heel half and the instep half.
     """
     view = unroll(state)
     if view.carrier is not None:
         return _half(view.heel, 1, width, view.carrier)
-    if Needle.OUT in (*view.heel, *view.instep):
-        return _half((*view.heel, *view.instep), 1, width, None)
+    every = (*view.heel, *view.instep)
+    if Needle.OUT in every:
+        if len(every) <= width:
+            return _half(every, 1, width, None)
+        return [_in_one_line(view.heel, 1, width), _in_one_line(view.instep, len(view.heel) + 1, width)]
     said: Row = ((f"all {state.head.slots} needles in work", "muted"),)
     return [(*said, *_to_watch(watched, width - row_width(said)))]
+
+
+def _in_one_line(needles: Sequence[Needle], first: int, width: int) -> Row:
+    """Needles with their numbers in the same line: one before every sixth, or before fewer where that is too long."""
+    row: list[Run] = []
+    for every in (EVERY, 2 * EVERY, len(needles)):
+        row = []
+        for at in range(0, len(needles), every):
+            row += [(f"{' ' if at else ''}{first + at:>2} ", "muted")]
+            row += [(_SIGNS[needle], _LOOKS.get(needle, "")) for needle in needles[at : at + every]]
+        if row_width(row) <= width:
+            break
+    return row
 
 
 def _to_watch(watched: Sequence[Watched], width: int) -> list[Run]:
