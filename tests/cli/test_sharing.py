@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 SECRET = "her left knee is stiff"
+# Measures of somebody's feet, as no sample has them.
+OF_FEET = {"foot_length_mm": 243.7, "tube_length_mm": 151.93, "learnt_length_mm": 3.717, "learnt_round_mm": -5.831}
 STRANGER = Wearer(id="wilhelmina-abcd", name="Wilhelmina Oak", foot_length_mm=243.7, note=SECRET, caution=True)
 
 
@@ -33,11 +35,17 @@ def samples() -> None:
     with closing(Logbook(logbook_path())) as book:
         for path in sorted(FOLDER.glob("[0-9]*.json")):
             sample = read(path)
-            book.take_in(sample.session, sample.entries())
+            start = sample.session
+            plan = start.plan and start.plan.model_copy(update=OF_FEET)
+            socks = tuple(one.model_copy(update={"plan": one.plan.model_copy(update=OF_FEET)}) for one in start.socks)
+            book.take_in(start.model_copy(update={"plan": plan, "socks": socks}), sample.entries())
         yarn = book.shelf(Yarn)[0]
         plan = next(one for one in book.shelf(Plan, retired=True) if one.yarn == yarn.id and one.made_from)
         named = {"id": "wilhelmina-oak-s-winter-x2y3", "name": "Wilhelmina Oak's winter pair", "wearer": STRANGER.id}
-        book.keep(STRANGER, plan.model_copy(update=named), yarn.model_copy(update={"note": SECRET}))
+        nobodys = {"id": "spare-pair-z9y8", "name": "Spare pair", "wearer": None}
+        for whose in (named, nobodys):
+            book.keep(plan.model_copy(update=whose | OF_FEET))
+        book.keep(STRANGER, yarn.model_copy(update={"note": SECRET}))
         book.keep(Lot(id="lot-1", name="1", yarn=yarn.id, grams=100, bought="2024-01-02", price=98765432, note=SECRET))
         book.keep(
             Promise(id="promise-1", name="Wilhelmina Oak, grey", yarn=yarn.id, wearer=STRANGER.id, made="2024-01-02",
@@ -69,7 +77,7 @@ def tells_of_nobody(content: bytes) -> None:
         assert not Names([name]).in_bytes(content), name
     for one in (*things(Wearer), *things(Promise)):
         assert f'"{one.id}"'.encode() not in content
-    for never in (SECRET, "98765432", "87654321", "243.7", "wilhelmina"):
+    for never in (SECRET, "98765432", "87654321", "wilhelmina", *(str(mm) for mm in OF_FEET.values())):
         assert never.lower().encode() not in content.lower()
 
 
@@ -95,6 +103,7 @@ def test_a_plan_goes_to_a_friend_with_its_gauge(
     (plan,) = things(Plan)
     assert (plan.name, plan.wearer) == ("someone's winter pair", None)
     assert plan.parts == mine.parts
+    assert (plan.foot_rows, plan.rows_per_mm) == (mine.foot_rows, mine.rows_per_mm)
     assert (things(Wearer), things(Promise), things(Lot)) == ([], [], [])
     assert {one.id for one in things(Machine)} >= {plan.machine}
     # The gauge it is made from is there, and is usable as it was.
@@ -105,6 +114,15 @@ def test_a_plan_goes_to_a_friend_with_its_gauge(
         names = ("rows_per_mm", "rows_per_mm_error", "stitches_per_mm", "dial", "rows", "slots", "yarn")
         assert [getattr(one, name) for name in names] == [getattr(gauges[session], name) for name in names]
     assert "already here" in said(capsys, "import", str(bare))[0]
+
+
+def test_a_plan_for_nobody_in_particular_says_no_foot_either(capsys: pytest.CaptureFixture[str]) -> None:
+    whole = said(capsys, "export", "--plan", "Spare pair")[0]
+    assert "243.7" in whole
+    bare = said(capsys, "export", "--plan", "Spare pair", "--without-people")[0]
+    tells_of_nobody(bare.encode())
+    (kept,), (told,) = json.loads(whole)["plan"], json.loads(bare)["plan"]
+    assert {name for name in kept if kept[name] != told[name]} == {"id", *OF_FEET}
 
 
 @pytest.mark.parametrize("kind", ["yarn", "cylinder"])
@@ -154,6 +172,7 @@ def test_a_string_goes_without_its_people_unless_they_are_asked_for(
     assert said(capsys, "export", line.id, "--without-people") == (out, "")
     filed = parse(out)
     assert {(sock.wearer, sock.promise, sock.plan.wearer) for sock in filed.session.socks} == {(None, None, None)}
+    assert [sock.plan.parts for sock in filed.session.socks] == [sock.plan.parts for sock in record.socks]
     # Every count stays as it was.
     then, now = fold(record.head, entries), fold(filed.session.head, filed.entries())
     assert (now.counts, now.index, now.dial, len(now.spoils)) == (then.counts, then.index, then.dial, len(then.spoils))
@@ -182,6 +201,32 @@ def test_the_whole_logbook_without_people(capsys: pytest.CaptureFixture[str], tm
     kept = tmp_path / "kept"
     said(capsys, "export", "--folder", str(kept))
     assert SECRET in (kept / "shelf.json").read_text(encoding="utf-8")
+
+
+def test_a_rename_goes_along_with_the_whole_logbook(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for kind, name, new in (("yarn", "Slack Water Grey", "Moss Green"), ("wearer", "Coxswain", "Skipper")):
+        assert main(["shelf", "change", kind, name, "--name", new]) == 0
+    whole, bare = tmp_path / "whole", tmp_path / "bare"
+    said(capsys, "export", "--folder", str(whole))
+    said(capsys, "export", "--folder", str(bare), "--without-people")
+    for file in bare.iterdir():
+        assert b"skipper" not in file.read_bytes().lower()
+        tells_of_nobody(file.read_bytes())
+    with closing(Logbook.for_reading(logbook_path())) as book:
+        (tube,) = (one.id for one in book.lines() if one.title == "Gauge tube: Moss Green on 64 slots, a year on")
+    asked = [("find", "yarn:moss"), ("find", "yarn:slack"), ("report", tube, "--json"),
+             ("yarn", "Slack Water Grey"), ("yarn", "Moss Green")]  # fmt: skip
+    here = [said(capsys, *words)[0] for words in asked]
+    assert "Moss Green was called Slack Water Grey" in here[2]
+    at_a_friends(monkeypatch, tmp_path / "friend")
+    said(capsys, "import", str(whole))
+    assert [said(capsys, *words)[0] for words in asked] == here
+    assert "Skipper" in said(capsys, "find", "wearer:coxswain")[0]
+    at_a_friends(monkeypatch, tmp_path / "stranger")
+    said(capsys, "import", str(bare))
+    assert said(capsys, "yarn", "Slack Water Grey")[0].startswith("# Moss Green")
 
 
 def test_a_reason_that_must_stand_is_not_told(capsys: pytest.CaptureFixture[str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from contextlib import closing
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,8 @@ from hosewright.logbook.merging import merge_into, part_again, was_words
 from hosewright.logbook.records.corrected import restated
 from hosewright.logbook.records.shelf import Cylinder, Plan, Same, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
-from hosewright.logbook.travel import shelf_file
+from hosewright.logbook.travel import folders, shelf_file
+from hosewright.logbook.travel.merge import merge
 from hosewright.logbook.travel.session_files import parse, write
 from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.upkeep.forgetting import forget
@@ -130,6 +132,53 @@ def test_the_shelf_file_carries_it(twice: Logbook, tmp_path: Path) -> None:
         shelf_file.take_in(other, shelf_file.parse(shelf_file.write(twice)))
         assert other.get(Yarn, TWINE.id) == FJORD
         assert other.shelf(Same) == twice.shelf(Same)
+
+
+@pytest.mark.parametrize("way", ["folder", "sessions first", "merged"])
+def test_a_rename_travels(book: Logbook, tmp_path: Path, way: str) -> None:
+    book.keep(TWINE)
+    tube_of(book, TWINE, "20231114-twine")
+    for name in ("Harbour", "Harbour", TWINE.name, "Quay"):
+        book.keep(TWINE.model_copy(update={"name": name}))
+    book.keep(Wearer(id="ana-ab23", name="Ana"), Wearer(id="ana-ab23", name="Anna"))
+    folder = tmp_path / "kept"
+    folders.export_all(book, book.lines(), folder, shelf=True)
+    with closing(Logbook(tmp_path / "other.sqlite")) as other:
+        if way == "merged":
+            merge(other, book.path)
+        else:
+            files = [folder] if way == "folder" else [folder / "20231114-twine.json", folder / shelf_file.NAME]
+            assert not folders.import_all(other, folders.files_in(map(str, files))).reasons
+        assert other.store.names_now() == book.store.names_now()
+        assert other.store.names_now()["yarn", TWINE.id].was == "Twine, Harbour"
+        assert other.lines()[0].title == "Tube: Quay"
+        for asked in ("yarn:quay", "yarn:twine", "yarn:harbour"):
+            assert find(other.store, read_wanted(asked)) == find(book.store, read_wanted(asked)) != [], asked
+        assert was_words(other, other.record(other.lines()[0])) == ["Quay was called Twine"]
+        first, second = (json.loads(shelf_file.write(one))["earlier"] for one in (book, other))
+        assert first == second != []
+        assert find_damage(other) == (1, [])
+
+
+def test_a_shelf_file_without_earlier_names_is_read(book: Logbook, tmp_path: Path) -> None:
+    book.keep(TWINE)
+    assert "earlier" not in json.loads(shelf_file.write(book))
+    book.keep(TWINE.model_copy(update={"name": "Quay"}))
+    told = json.loads(shelf_file.write(book))
+    assert told.pop("earlier") == [{"kind": "yarn", "id": TWINE.id, "name": "Twine"}]
+    with closing(Logbook(tmp_path / "other.sqlite")) as other:
+        shelf_file.take_in(other, shelf_file.parse(json.dumps(told)))
+        assert other.shelf(Yarn) == book.shelf(Yarn)
+        assert other.store.names_now() == {}
+
+
+def test_what_is_here_keeps_the_names_it_had_here(book: Logbook, tmp_path: Path) -> None:
+    book.keep(TWINE, TWINE.model_copy(update={"name": "Quay"}))
+    with closing(Logbook(tmp_path / "other.sqlite")) as other:
+        other.keep(TWINE)
+        (found,) = shelf_file.take_in(other, shelf_file.parse(shelf_file.write(book)))
+        assert (found.what, found.why) == ("disagrees", "name: kept as it is here")
+        assert (other.shelf(Yarn), other.store.names_now()) == ([TWINE], {})
 
 
 def test_what_is_not_the_same_is_not_made_one(book: Logbook) -> None:

@@ -102,7 +102,7 @@ def _export_options(parser: Parser) -> None:
     people.add_argument(
         "--without-people",
         action="store_true",
-        help="leave out wearers, customers, prices and notes; rows and sizes of the socks stay",
+        help="leave out wearers, customers, their feet, prices and notes; rows and stitches of the socks stay",
     )
     people.add_argument(
         "--with-people", action="store_true", help="a string named by its ID goes without them unless you say so"

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 KINDS = ("machine", "cylinder", "yarn", "wearer")
 LONGEST_TITLE = 80  # characters
+EVERY_NAME = """SELECT kind, id, json_extract(body, '$.name') FROM shelf
+    WHERE kind IN ('machine', 'cylinder', 'yarn', 'wearer') AND json_valid(body) ORDER BY kind, id, revision"""
 
 
 class Called(NamedTuple):
@@ -110,14 +112,19 @@ def with_ids_now(text: str, names: Names) -> str:
     return json.dumps(told, ensure_ascii=False, separators=(",", ":"))
 
 
+def names_in(rows: Iterable[tuple[str, str, Any]]) -> dict[tuple[str, str], list[str]]:
+    """The names each thing had one after the other, by kind and id, out of the rows of ``EVERY_NAME``."""
+    names: dict[tuple[str, str], list[str]] = {}
+    for kind, item, name in rows:
+        own = names.setdefault((kind, item), [])
+        if str(name) not in own[-1:]:
+            own.append(str(name))
+    return names
+
+
 def _by_shelf(db: sqlite3.Connection) -> Names:
     """The same, worked out from every revision of the shelf."""
-    names: dict[tuple[str, str], list[str]] = {}
-    for kind, item, name in db.execute(
-        "SELECT kind, id, json_extract(body, '$.name') FROM shelf WHERE kind IN ('machine', 'cylinder', 'yarn',"
-        " 'wearer') AND json_valid(body) ORDER BY kind, id, revision"
-    ):
-        names.setdefault((kind, item), []).append(str(name))
+    names = names_in(db.execute(EVERY_NAME))
     into = _merged(db)
     found = {}
     for (kind, item), own in names.items():

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright import __version__
 from hosewright.logbook.file.backups import copy
-from hosewright.logbook.file.called import Called, show_by_name, with_ids_now, work_out_names
+from hosewright.logbook.file.called import EVERY_NAME, Called, names_in, show_by_name, with_ids_now, work_out_names
 from hosewright.logbook.file.errors import LogbookError, ReadOnlyError, plain
 from hosewright.logbook.file.lists import BEGINS, TURNS_OUT, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
@@ -407,6 +407,10 @@ class Store:
     def names_now(self) -> Names:
         """What is called otherwise now than it once was, by kind and id. Raises LogbookError."""
         return {(kind, item): Called(*told) for kind, item, *told in self.ask("SELECT * FROM called")}
+
+    def names_before(self) -> dict[tuple[str, str], list[str]]:
+        """What renamed things were called before, first name first, by kind and id. Raises LogbookError."""
+        return {thing: names[:-1] for thing, names in names_in(self.ask(EVERY_NAME)).items() if names[1:]}
 
     def revisions(self) -> list[tuple[Any, ...]]:
         """Everything that ever stood on the shelf as (kind, id, revision, JSON). Raises LogbookError."""

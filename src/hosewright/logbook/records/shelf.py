@@ -382,6 +382,15 @@ class Plan(Kept):
         return self.gauge_sessions or tuple(filter(None, (self.gauge_session,)))
 
 
+# What a plan says once it is nobody's: what is cranked stays, and what was measured or learnt of somebody's feet goes.
+OF_NOBODYS_FEET: dict[str, float | None] = {
+    "tube_length_mm": None,
+    "foot_length_mm": None,
+    "learnt_length_mm": 0.0,
+    "learnt_round_mm": 0.0,
+}
+
+
 class Same(Kept):
     """Something that was entered twice: ``thing`` is really ``into``. ``retired``: they were parted again."""
 

@@ -163,19 +163,22 @@ EVENTS_AT_ONCE = 5000  # in one commit: some 20 ms, or one long session
 
 
 def files_in(names: Iterable[str]) -> list[Path]:
-    """The session files named, those of a named folder in order of name. Raises LogbookError for an empty one."""
+    """The session files named, those of a named folder in order of name, and shelves before all sessions.
+
+    Raises LogbookError for an empty folder.
+    """
     found: list[Path] = []
     for name in names:
         path = Path(name)
         if not path.is_dir():
             found.append(path)
             continue
-        # The shelf first: a session brings along what it was cranked on as it was then, which may have changed since.
-        inside = sorted(path.glob("*.json"), key=lambda file: (file.name != shelf_file.NAME, file.name))
+        inside = sorted(path.glob("*.json"), key=lambda file: file.name)
         if not inside:
             raise LogbookError(f"The folder {path} holds no session files (their names end in .json).")
         found += inside
-    return found
+    # A session brings along what it was cranked on as it was then, which may have changed since.
+    return sorted(found, key=lambda file: file.name != shelf_file.NAME)
 
 
 @dataclass(slots=True)

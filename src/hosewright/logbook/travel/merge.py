@@ -124,13 +124,21 @@ def _take_in(book: Logbook, waiting: list[Prepared], merged: Merged) -> None:
 
 def _bring_shelf(book: Logbook, source: Logbook, *, dry_run: bool) -> list[Arrival]:
     every: dict[str, type[Any]] = dict(SHELF)
-    return bring(book, {kind: source.shelf(cls, retired=True) for kind, cls in every.items()}, dry_run=dry_run)
+    things = {kind: source.shelf(cls, retired=True) for kind, cls in every.items()}
+    return bring(book, things, source.store.names_before(), dry_run=dry_run)
 
 
-def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bool) -> list[Arrival]:
+def bring(
+    book: Logbook,
+    things: Mapping[str, Sequence[OnShelf]],
+    before: Mapping[tuple[str, str], Sequence[str]],
+    *,
+    dry_run: bool,
+) -> list[Arrival]:
     """Put ``things``, by their kind, on the shelf where they are new; nothing is changed that is there.
 
-    Raises LogbookError, storing nothing.
+    ``before``: what they were called before, by kind and id, which becomes earlier revisions of them. Raises
+    LogbookError, storing nothing.
     """
     every: dict[str, type[Any]] = dict(SHELF)
     found, new = [], []
@@ -140,6 +148,7 @@ def bring(book: Logbook, things: Mapping[str, Sequence[OnShelf]], *, dry_run: bo
             mine = here.get(item.id)
             if mine is None:
                 found.append(Arrival(item.id, kind, item.name, "new"))
+                new += [item.model_copy(update={"name": name}) for name in before.get((kind, item.id), ())]
                 new.append(item)
             elif mine == item:
                 found.append(Arrival(item.id, kind, item.name, "here already"))

@@ -11,7 +11,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING, Any, get_args
 
 from hosewright.craft.correction import Round
-from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Noted, Plan, Wearer, Yarn
+from hosewright.logbook.records.shelf import OF_NOBODYS_FEET, SHELF, Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.travel import session_files, shelf_file
 from hosewright.phrases.lists import many
 from hosewright.phrases.names import Names
@@ -74,12 +74,13 @@ def _as_noted(gauge: GaugeRecord) -> Noted:
 def shelf_without_people(book: Logbook, text: str) -> str:
     """A shelf file without wearers, promises, prices and notes; a name in what stays becomes "someone".
 
-    Raises LogbookError.
+    A plan says what is cranked, and nothing of the feet it was made for. Raises LogbookError.
     """
     told = _bare(json.loads(text), _names(book))
     gone: dict[str, list[Any]] = {kind: [] for kind in _PEOPLE}
     things = shelf_file.parse(json.dumps(told | gone))
-    return shelf_file.written({kind: things.things(kind) for kind in SHELF})
+    earlier = [one for one in things.earlier if one.kind not in _PEOPLE]
+    return shelf_file.written({kind: things.things(kind) for kind in SHELF}, earlier)
 
 
 def session_without_people(book: Logbook, line: SessionLine) -> str:
@@ -120,7 +121,7 @@ def _bare(thing: Any, names: Names) -> Any:
     if isinstance(thing, dict):
         told = {name: _LEFT_OUT[name] if name in _LEFT_OUT else _bare(value, names) for name, value in thing.items()}
         if "foot_rows" in thing:  # a plan, whose id is made of its name
-            told["id"] = f"plan-{sha256(thing['id'].encode()).hexdigest()[:8]}"
+            told |= {"id": f"plan-{sha256(thing['id'].encode()).hexdigest()[:8]}"} | OF_NOBODYS_FEET
         return told
     return names.taken_out(thing) if isinstance(thing, str) else thing
 

@@ -1,6 +1,7 @@
 """The shelf as a file: everything kept beside the sessions, as one readable, versioned JSON document.
 
-It holds the last revision of each thing, those no longer in use, too. Taking one in overwrites nothing.
+It holds the last revision of each thing, those no longer in use, too, and what was renamed has its earlier names with
+it: the sessions beside it still say those. Taking one in overwrites nothing.
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from hosewright.logbook.records.fields import Id, Name
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Noted, Plan, Same, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import DRAFT, unfit
+from hosewright.phrases.harmless import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -26,8 +29,18 @@ VERSION = 1
 NAME = "shelf.json"  # beside the session files of a whole logbook
 
 
+class Earlier(BaseModel):
+    """A name that something of the shelf had before it was renamed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    kind: Literal["machine", "cylinder", "yarn", "wearer"]
+    id: Id
+    name: Name
+
+
 class ShelfFile(BaseModel):
-    """The whole document, a list for each kind of thing."""
+    """The whole document, a list for each kind of thing; of earlier names, the first one of each thing comes first."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -44,6 +57,7 @@ class ShelfFile(BaseModel):
     care: tuple[Care, ...] = ()
     noted: tuple[Noted, ...] = ()
     same: tuple[Same, ...] = ()
+    earlier: tuple[Earlier, ...] = ()
 
     def things(self, kind: str) -> tuple[OnShelf, ...]:
         found: tuple[OnShelf, ...] = getattr(self, kind)
@@ -53,12 +67,17 @@ class ShelfFile(BaseModel):
 def write(book: Logbook) -> str:
     """The document for the whole shelf of ``book``. Raises LogbookError when it cannot be read."""
     kinds: dict[str, type[Any]] = dict(SHELF)
-    return written({kind: book.shelf(cls, retired=True) for kind, cls in kinds.items()})
+    before = book.store.names_before().items()
+    earlier = [Earlier.model_validate({"kind": kind, "id": item, "name": name})
+               for (kind, item), names in before for name in names if one_line(name)]  # fmt: skip
+    return written({kind: book.shelf(cls, retired=True) for kind, cls in kinds.items()}, earlier)
 
 
-def written(things: Mapping[str, Iterable[OnShelf]]) -> str:
-    """The document for these things, by their kinds."""
+def written(things: Mapping[str, Iterable[OnShelf]], earlier: Iterable[Earlier] = ()) -> str:
+    """The document for these things, by their kinds, and for the names they had."""
     told = {kind: [item.model_dump(mode="json") for item in items] for kind, items in things.items()}
+    if names := [one.model_dump(mode="json") for one in earlier]:  # without any, as it was written before there were
+        told["earlier"] = names
     return json.dumps({"format": FORMAT, "version": VERSION, **told}, ensure_ascii=False, indent=2) + "\n"
 
 
@@ -86,4 +105,7 @@ def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False) -> list[A
 
     With ``dry_run`` only say what would be. Raises LogbookError, storing nothing.
     """
-    return bring(book, {kind: filed.things(kind) for kind in SHELF}, dry_run=dry_run)
+    before: dict[tuple[str, str], list[str]] = {}
+    for one in filed.earlier:
+        before.setdefault((one.kind, one.id), []).append(one.name)
+    return bring(book, {kind: filed.things(kind) for kind in SHELF}, before, dry_run=dry_run)

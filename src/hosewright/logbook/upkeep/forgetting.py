@@ -25,7 +25,7 @@ from hosewright.logbook.file.coding import head_of, start_of
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.projections import put_lists_right
-from hosewright.logbook.records.shelf import Wearer
+from hosewright.logbook.records.shelf import OF_NOBODYS_FEET, Wearer
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.names import SOMEONE, Names
 from hosewright.places import config_folder
@@ -273,8 +273,7 @@ def _texts_of(kind: str) -> tuple[str, ...]:
 
 def _nobodys(plan: dict[str, Any]) -> dict[str, Any]:
     """A plan that says what is cranked, and neither for whom nor for which foot."""
-    whose = {"id": "someones-plan", "name": SOMEONE, "wearer": None, "tube_length_mm": None, "foot_length_mm": None}
-    return plan | whose | {"learnt_length_mm": 0.0, "learnt_round_mm": 0.0}
+    return plan | {"id": "someones-plan", "name": SOMEONE, "wearer": None} | OF_NOBODYS_FEET
 
 
 def _work_lists_out_again(store: Store) -> None:
