@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -22,18 +23,18 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.widgets.bigtext import DOWN, UP, drawn, width_of
-from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.bench.widgets.keybar import GAP, KeyBar, in_lines
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
 from hosewright.counting.from_the_record import Watched
-from hosewright.counting.keymap import commands_for
+from hosewright.counting.keymap import at_the_foot, commands_for
 from hosewright.session.cues import Cue
 from hosewright.session.events import Abandoned, Judged, Observed, Paused, Pressed
 from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
 from hosewright.session.words import Given
 from hosewright.settings.table import Settings
-from tests.helpers import drive, folded, head, record, rows, short_sock, sock_plan_steps, to_step
+from tests.helpers import crank_to, drive, folded, head, record, rows, short_sock, sock_plan_steps, to_step
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -469,3 +470,36 @@ async def test_alone_says_the_way_back(tmp_path: Path) -> None:
         shown = screen.query_one("#count", Panel).plain
         assert "l: all the panels" in shown
         assert drawn("23", 3)[0].strip() in shown
+
+
+@pytest.mark.parametrize("missing", [None, 12])
+@pytest.mark.parametrize("doubted", [0, 2])
+@pytest.mark.parametrize("undone", [False, True])
+def test_a_trial_has_a_foot_of_two_lines(missing: int | None, doubted: int, undone: bool) -> None:
+    trial = folded(head("search"), *to_step(head("search"), "trial"), *rows(1))
+    commands = commands_for(replace(trial, doubted=doubted, undone=[()] if undone else []), missing=missing)
+    shown = at_the_foot(commands)
+    assert len(in_lines(shown, 78, len(GAP))) <= 2
+    verdicts = [command for command in commands if command.does == "judge"]
+    assert len(verdicts) == 6
+    kept = {command.does for command in shown}
+    assert [command for command in shown if command.does == "judge"] == verdicts
+    assert {"count", "take_back", "home", "help"} <= kept
+    assert ("missing" in kept) == (missing is not None)
+
+
+async def test_a_trials_other_letters_are_live_without_standing_at_its_foot(book: Logbook) -> None:
+    live = book.start(record("search"))
+    crank_to(live, "trial")
+    drive(live, rows(1))
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        keys = app.screen.query_one(KeyBar)
+        assert keys.size.height == 2
+        assert "weights changed" not in keys.plain
+        await pilot.press("d", "w", "y")
+        await pilot.pause()
+        assert isinstance(app.screen, SessionScreen)
+        assert [trial.void for trial in app.screen.live.state.trials] == [True]

@@ -27,6 +27,9 @@ _AT_THE_FOOT = (
     *("count", "missing", "take_back", "redo", "vouch", "go_on", "pause", "judge", "note", "recount"),
     *("acknowledge", "far", "view", "explain", "home", "help"),
 )
+# In a trial of the dial, which has many words to say what was seen, these make way first, for a foot of two lines.
+_LEAST_IN_A_TRIAL = ("explain", "redo", "vouch")
+_MOST_IN_A_TRIAL = 11
 # What two of them open first, in the foot's place: what can be noted, and what puts things right.
 STRIPS = {
     "note": ("observe", "note", "seen"),
@@ -36,11 +39,15 @@ _OPENS = {"note": "note…", "recount": "put right…"}
 
 
 def at_the_foot(commands: tuple[Command, ...], strip: str = "") -> tuple[Command, ...]:
-    """The few of ``commands`` that the foot shows while rows are counted, or those of an open ``strip``."""
+    """The few of ``commands`` that the foot shows while rows or trials are cranked, or those of an open ``strip``."""
     if strip:
         close = replace(next(c for c in commands if c.does == "home"), word="close")
         return (*(c for c in commands if c.does in STRIPS[strip]), close)
-    return tuple(replace(c, word=_OPENS.get(c.does, c.word)) for c in commands if c.does in _AT_THE_FOOT)
+    few = [replace(c, word=_OPENS.get(c.does, c.word)) for c in commands if c.does in _AT_THE_FOOT]
+    in_a_trial = not any(c.does == "go_on" for c in few)
+    for least in _LEAST_IN_A_TRIAL if in_a_trial else ():
+        few = [c for c in few if len(few) <= _MOST_IN_A_TRIAL or c.does != least]
+    return tuple(few)
 
 
 def commands_for(state: State, keymap: Keymap = USUAL_KEYS, missing: int | None = None) -> tuple[Command, ...]:

@@ -254,7 +254,8 @@ class SessionScreen(Shielded, Screen[None]):
             self._strip = ""
         if self._strip:
             return at_the_foot(commands, self._strip)
-        shown = at_the_foot(commands) if kind == "counting" and self.app.settings.foot == "few" else commands
+        cranked = any(command.does == "count" for command in commands)  # a part, or a trial of the dial
+        shown = at_the_foot(commands) if cranked and self.app.settings.foot == "few" else commands
         return few_commands(shown, self.live.state) if self.step_by_step else shown
 
     @property
