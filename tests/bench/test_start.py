@@ -420,6 +420,33 @@ async def test_the_core_of_the_ball_is_asked_once_and_kept(with_lot: bool, tmp_p
         assert not app.screen.query_one("#row-core_g", EntryRow).display
 
 
+async def test_the_twin_does_not_ask_for_the_core_of_the_same_ball_again(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    lots = [Lot(id=f"lot-{at}", name=str(at), yarn=YARN.id, grams=200, bought="2025-09-01") for at in (1, 2)]
+    app.book.keep(PLAN, *lots)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(SockStartScreen())
+        await pilot.pause()
+        app.screen.query_one("#row-lot", EntryRow).entry.value = "lot-1"
+        await pilot.pause()
+        assert app.screen.query_one("#row-core_g", EntryRow).display
+        await pilot.press("ctrl+s")  # left empty
+        await pilot.pause()
+        (record,) = app.results
+        assert isinstance(record, SessionRecord)
+        live = app.book.start(record)
+        crank_to(live, "leg")
+        do(live, [ev.Pressed()] * 61)
+        app.show(SockStartScreen())
+        await pilot.pause()
+        assert (chosen(app, "which"), chosen(app, "lot")) == (record.id, "lot-1")
+        assert not app.screen.query_one("#row-core_g", EntryRow).display
+        app.screen.query_one("#row-lot", EntryRow).entry.value = "lot-2"  # of another one nobody asked
+        await pilot.pause()
+        assert app.screen.query_one("#row-core_g", EntryRow).display
+
+
 async def test_the_twin_matches_what_was_really_cranked(tmp_path: Path) -> None:
     app = Host(new_book(tmp_path))
     stock(app.book)

@@ -46,7 +46,7 @@ class SettingUp(EntryScreen[SessionRecord]):
         super().__init__()
         self._machine: Machine | None = None
         self._lots: list[Lot] = []
-        self._usual_lot: str | None = None
+        self.usual_lot: str | None = None
         self._yarn: Yarn | None = None
 
     def add_lot(self) -> None:
@@ -57,10 +57,13 @@ class SettingUp(EntryScreen[SessionRecord]):
         """The line for what the core of the ball weighs, asked until it is known."""
         self.add(core(host(self).settings.mass_unit)).display = False
 
-    def ask_core(self) -> None:
-        """Show that line while neither the lot chosen nor the yarn tells it."""
+    def ask_core(self, *, asked: bool = False) -> None:
+        """Show that line while neither the lot chosen nor the yarn tells it.
+
+        ``asked``: it was asked of the same ball before, and left empty.
+        """
         told = [one.core_g for one in self._ball if one is not None]
-        self.rows["core_g"].display = bool(told) and all(grams is None for grams in told)
+        self.rows["core_g"].display = bool(told) and all(grams is None for grams in told) and not asked
 
     @property
     def _ball(self) -> tuple[Lot | None, Yarn | None]:
@@ -113,8 +116,8 @@ class SettingUp(EntryScreen[SessionRecord]):
         self.rows["clicks_per_turn"].display = machine is not None and machine.clicks_per_turn is None
         self._lots = list(usual.lots)
         chosen = self.rows["lot"].chosen
-        taken = usual.lot if chosen in (None, self._usual_lot) else chosen
-        self._usual_lot = usual.lot
+        taken = usual.lot if chosen in (None, self.usual_lot) else chosen
+        self.usual_lot = usual.lot
         self.rows["lot"].offer([(f"{lot.name}, bought {lot.bought}", lot.id) for lot in self._lots], taken)
         self.rows["lot"].display = bool(self._lots)
 

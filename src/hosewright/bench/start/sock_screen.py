@@ -128,7 +128,7 @@ class SockStartScreen(StartScreen):
 
     def _say_sock(self) -> None:
         plan, first = self.thing("plan"), self._first
-        self.ask_core()
+        self.ask_core(asked=first is not None and self.rows["lot"].chosen == self.usual_lot)
         if plan is None:
             return
         parts = planned.sections(plan, first.state if first else None)
