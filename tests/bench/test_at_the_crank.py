@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
+    from hosewright.session.steps import SessionKind
 
 
 class Rung:
@@ -264,6 +265,29 @@ async def test_the_count_alone_and_back(book: Logbook) -> None:
         assert played.state.count == 6
         await played.press("l")
         assert played.screen.query_one("#counting").size == small
+
+
+@pytest.mark.parametrize(
+    ("kind", "part", "told"),
+    [
+        ("sock", "leg", "Pressed too often? Backspace. Cranked: pull back and press r, or leave it."),
+        ("sock", "heel", "Backspace undoes a false press; one more pass ends at the left."),
+        ("tube", "tube", "A longer tube is just as good: its gauge is worked out from all 31 rows."),
+    ],
+)
+async def test_alone_past_the_plan_says_what_to_do_in_one_line(
+    kind: SessionKind, part: str, told: str, book: Logbook
+) -> None:
+    live = book.start(record(kind))
+    crank_to(live, part)
+    drive(live, rows(live.state.target or 0))
+    async with on_the_bench(book, Settings(press_gap_ms=0), live) as played:
+        await played.press("l", " ")
+        message = played.screen.query_one("#message")
+        assert "MORE THAN PLANNED" in played.words("#count")
+        assert (played.words("#message"), message.size.height) == (told, 1)
+        await played.press("backspace")
+        assert played.words("#message") != told
 
 
 async def test_the_list_of_steps_stands_as_it_did_after_the_count_was_alone(book: Logbook) -> None:

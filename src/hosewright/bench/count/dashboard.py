@@ -17,7 +17,7 @@ from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, sock_of
 from hosewright.session.twins import had_before
 from hosewright.session.unrolled import Needle, unroll
-from hosewright.session.words import instruction, next_pass_words, pass_words
+from hosewright.session.words import instruction, next_pass_words, over_words, pass_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -140,6 +140,19 @@ def now_words(state: State, given: Given) -> str:
     return instruction(state, given)
 
 
+def past_words(state: State, undo: str, hang: str) -> str:
+    """What to do about more than was planned, in one line; ``undo`` and ``hang`` (again) are the keys. Else empty."""
+    step = state.step
+    if state.target is None or state.count <= state.target:
+        return ""
+    if isinstance(step, CountPasses):
+        back = f"; one more pass ends at the {step.turning.ends}" if (state.count - step.target) % 2 else ""
+        return f"{undo} undoes a false press{back}."
+    said = over_words(state, undo, hang)
+    short = f"Pressed too often? {undo}. Cranked: pull back and press {hang}, or leave it."
+    return said if len(said) <= ONE_LINE else short
+
+
 def title_words(state: State, words: str, room: int) -> str:
     """``words`` as a panel's title of ``room`` cells, of a pass only where what moves if need be; empty if too long."""
     step = state.step
@@ -149,6 +162,7 @@ def title_words(state: State, words: str, room: int) -> str:
     return words if len(words) <= room else ""
 
 
+ONE_LINE = 78  # cells of a terminal of 80
 _SIGNS = {Needle.WORK: "┃", Needle.OUT: "·", Needle.LIFTED: "▔", Needle.DOWN_NEXT: "▼", Needle.UP_NEXT: "▲"}
 _LOOKS = {Needle.LIFTED: "muted", Needle.OUT: "muted", Needle.DOWN_NEXT: "bold live", Needle.UP_NEXT: "bold live"}
 EVERY = 6  # needles between two numbers

@@ -222,7 +222,8 @@ class SessionScreen(Shielded, Screen[None]):
             rest = self.hands.rest_in_min(Message().time * 1000)
             view, settings = self.query_one(CountView), self.app.settings
             view.show(live, self.first, settings, now, rest_min=rest, only=alone, step_by_step=beside)
-            if alone and not self._said and (due := self.query_one(CountView).due or self.hands.offer_words):
+            due = view.due or self.hands.offer_words or view.past_the_plan(state) if alone and not self._said else ""
+            if due:
                 self.query_one("#message", Steady).show_text(due, layout=True)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
