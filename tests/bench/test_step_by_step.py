@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -15,10 +16,12 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.settings import SettingsScreen
 from hosewright.bench.widgets.bigtext import drawn, large
 from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.bench.widgets.line import Steady
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.places import settings_path
 from hosewright.session.events import Confirmed, Judged, Pressed
+from hosewright.session.reasons import caution_now
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Measure
 from hosewright.session.words import next_pass_words
 from hosewright.settings.loading import load
@@ -32,6 +35,7 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
+    from hosewright.session.events import Verdict
 
 FOLDER = Path(__file__).parent / "snapshots"
 STEP_BY_STEP = Settings(press_gap_ms=0, step_by_step=True)
@@ -148,6 +152,29 @@ async def test_the_keys_that_rescue_are_seen(foot: Literal["few", "all"], book: 
         seen = app.screen.query_one(KeyBar).plain
         for key in ("Bksp undo", "= put right" if foot == "few" else "= recount", "p pause", "Esc bench", "? help"):
             assert key in seen
+
+
+@pytest.mark.parametrize(("seen", "word"), [(("drop", "drop", "stay"), "FOUND"), (("stiff",), "DO NOT CRANK")])
+@pytest.mark.parametrize("one_step", [True, False])
+async def test_an_answer_at_the_foot_leaves_the_caution_whole(
+    seen: tuple[Verdict, ...], word: str, one_step: bool, book: Logbook
+) -> None:
+    """A press where no row is cranked is answered in four lines: the caution is above them to its last word."""
+    live = book.start(record("search", book.new_id()))
+    crank_to(live, "trial")
+    for verdict in seen:
+        for event in (Pressed(), Judged(verdict, live.state.search.position)):
+            assert live.do(event) is None
+    async with Bench(book, Settings(press_gap_ms=0, step_by_step=one_step)).run_test(size=(80, 24)) as pilot:
+        screen = await on_screen(pilot, live)
+        await pilot.press("space")
+        await pilot.pause()
+        lines = [strip.text for strip in screen._compositor.render_strips()]
+        assert any(word in line for line in lines)
+        assert len(str(screen.query_one("#message", Steady).render())) > 80
+        left = [re.split("[║┃]│", line)[0].strip("║┃ ") for line in lines]  # without the steps beside
+        assert caution_now(live.state)
+        assert flat(caution_now(live.state)) in flat(" ".join(left))
 
 
 async def test_the_count_alone_stays_alone(book: Logbook) -> None:

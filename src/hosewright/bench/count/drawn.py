@@ -46,10 +46,12 @@ def step_rows(state: State) -> Fill:
     return indented(fill)
 
 
-def trial_rows(state: State, care: str, width: int, height: int, *, hollow: bool, ladders: bool) -> list[Row]:
+def trial_rows(
+    state: State, care: str, width: int, height: int, *, hollow: bool, ladders: bool, small_dial: bool = False
+) -> list[Row]:
     """The advice, the dial's position as large digits where they have room, what to be careful of, the trials so far.
 
-    ``height`` 0: as many lines as it takes. ``ladders``: with the trials.
+    ``height`` 0: as many lines as it takes. ``ladders``: with the trials. ``small_dial``: its position never large.
     """
     turn = state.head.clicks_per_turn
     clicks = state.search.position
@@ -66,7 +68,7 @@ def trial_rows(state: State, care: str, width: int, height: int, *, hollow: bool
     large += [] if fits else small
     lines = ladder(state.trials, state.search, turn) if ladders else []
     room = (height or len(told) + len(below) + len(large) + 1 + len(lines)) - len(told) - len(below)
-    whole = len(digits[0]) <= width and room >= len(large) + min(len(lines), LEAST_LADDER)
+    whole = not small_dial and len(digits[0]) <= width and room >= len(large) + min(len(lines), LEAST_LADDER)
     where = large if whole else small
     room -= len(where)
     lines = ladder(state.trials, state.search, turn, min(room - 1, MOST_RUNGS)) if ladders else []

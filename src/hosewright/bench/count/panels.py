@@ -127,12 +127,14 @@ class TrialPanel(Vertical):
         hollow = state.paused or not keys_here
         panel = self.query_one("#search", Panel)
         panel.styles.height = "auto" if step_by_step else "1fr"
-
-        def fill(width: int, height: int) -> list[Row]:
-            return trial_rows(state, care, width, height, hollow=hollow, ladders=not (step_by_step and short))
-
         search = state.search
         at_rest = search.found or search.stopped  # then no row is cranked here
+        tight = step_by_step and short
+        small = tight and at_rest  # so that the caution below is whole with an answer at the foot
+
+        def fill(width: int, height: int) -> list[Row]:
+            return trial_rows(state, care, width, height, hollow=hollow, ladders=not tight, small_dial=small)
+
         rows = (
             "" if at_rest else " · no full row yet here" if not state.count else f" · {many(state.count, 'row')} here"
         )
