@@ -155,6 +155,15 @@ def test_a_shown_length_reads_back_close(mm: float, unit: str) -> None:
     assert read_length(show_length(mm, unit), unit) == pytest.approx(mm, abs=0.51)
 
 
+@pytest.mark.parametrize(
+    ("sixteenths", "shown"), [(9, "9/16 in"), (11, "0.69 in"), (15, "0.94 in"), (31, "1 15/16 in")]
+)
+def test_no_length_is_shown_that_would_be_refused(sixteenths: int, shown: str) -> None:
+    mm = sixteenths * 25.4 / 16
+    assert show_length(mm) == shown
+    assert read_length(shown, "in") == pytest.approx(mm, abs=0.2)
+
+
 def test_numbers() -> None:
     assert read_whole(" 64 ", what="slots", least=20, most=200) == 64
     assert read_number("11 1/2", what="rows", least=1, most=60) == 11.5

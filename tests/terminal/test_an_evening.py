@@ -53,7 +53,7 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
         terminal.type(" ", verdict)
         terminal.see(seen)
     terminal.type(ENTER)
-    terminal.see("Clear the needles")
+    terminal.see("CLEAR THE NEEDLES")
     terminal.type(ENTER, *[" "] * 10, ENTER)
     terminal.see("BASELINE", "The stitch size for this yarn is 7 turns")
     terminal.type(ENTER)

@@ -221,6 +221,8 @@ def show_length(mm: float, unit: str = "in") -> str:
     if abs(abs(mm) - sixteenths * MM_PER_INCH / 16) > SIXTEENTH_SNAP_MM:
         return f"{mm / MM_PER_INCH:.2f} in"
     whole, part = divmod(Fraction(sixteenths, 16), 1)
+    if not whole and part.numerator > 9:  # "15/16" could be 1 5/16 without its space, and is refused when it is typed
+        return f"{mm / MM_PER_INCH:.2f} in"
     if not part:
         return f"{sign if whole else ''}{whole} in"
     return f"{sign}{f'{whole} ' if whole else ''}{part} in"
