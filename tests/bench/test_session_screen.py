@@ -18,6 +18,7 @@ from hosewright.places import data_folder
 from hosewright.session.events import Confirmed, Judged
 from hosewright.session.fold import fold
 from hosewright.session.state import State
+from hosewright.session.steps import Confirm, Wait
 from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, head, record, rows
 
@@ -384,3 +385,28 @@ async def test_a_tube_may_be_longer(book: Logbook, played: Played) -> None:
     await played.open(start(book, "tube", "tube"))
     await played.press(*["space"] * 31)
     assert "A longer tube is just as good" in played.text("#cylinder")
+
+
+@pytest.mark.parametrize("kind", ["search", "tube", "sock"])
+async def test_a_step_without_a_count_says_what_to_look_for_and_what_comes_next(
+    kind: SessionKind, book: Logbook, played: Played
+) -> None:
+    """Whole, or where an instruction takes the lines not at all."""
+    await played.open(book.start(record(kind)))
+    screen = played.app.screen
+    assert isinstance(screen, SessionScreen)
+    shown = {}
+    while isinstance(step := screen.live.state.step, Confirm | Wait):
+        shown[step.id] = screen.query_one("#ahead").display
+        if shown[step.id]:
+            assert screen.query_one("#ahead").region.bottom <= screen.query_one("#panels").region.bottom
+            after = screen.live.record.steps[screen.live.state.index + 1].title
+            assert f"Done? Enter, and then: {after}." in " ".join(played.text("#ahead").split())
+        await played.press("enter")
+    assert all(shown.values())
+    if kind == "sock":
+        crank_to(screen.live, "graft")
+        await screen.show()
+        await played.pilot.pause()
+        await played.pilot.pause()
+        assert not screen.query_one("#ahead").display

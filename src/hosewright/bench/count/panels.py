@@ -16,8 +16,10 @@ from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.panel import DONE, Panel, indented
 from hosewright.counting.finished import result_words
+from hosewright.counting.keymap import commands_for
+from hosewright.counting.step_by_step import next_words
 from hosewright.phrases.lists import many
-from hosewright.session.reasons import caution_now
+from hosewright.session.reasons import caution_now, reason_of
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.app import Bench
     from hosewright.bench.widgets.line import Row
+    from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
     from hosewright.settings.table import Settings
@@ -57,7 +60,8 @@ class WordsPanel(Vertical):
     DEFAULT_CSS = """
     WordsPanel #said { height: auto; }
     WordsPanel #told { height: auto; }
-    WordsPanel #came-to { display: none; }
+    WordsPanel #came-to, WordsPanel #ahead { display: none; }
+    WordsPanel #ahead { height: auto; }
     WordsPanel #whole-sock { height: 1fr; display: none; }
     """
 
@@ -67,6 +71,7 @@ class WordsPanel(Vertical):
         with Vertical(id="said"):
             yield Panel(id="came-to")
             yield Panel(id="told")
+            yield Panel(id="ahead")
         yield SockPanel(id="whole-sock")
 
     def show(self, live: Live, first: State | None, *, keys_here: bool) -> None:
@@ -94,11 +99,32 @@ class WordsPanel(Vertical):
         beside_words = [(words, "") for words in beside]
         frame, word = look_of(state, None, keys_here=keys_here)
         self.query_one("#told", Panel).show_panel(indented(fill), title.upper(), "" if state.abandoned else word, frame)
+        self._show_ahead(state, fill)
         self._show_came_to(live, done=done)
         sock = self.query_one("#whole-sock", SockPanel)
         sock.display = live.record.kind == "sock" and (done or (height >= ROOM_FOR_LARGE and not settings.step_by_step))
         if sock.display:
             sock.show_sock(live)
+
+    def _show_ahead(self, state: State, above: Fill) -> None:
+        """What to look for before it is done and what comes after, where nothing else says so."""
+        go = next((command.shown for command in commands_for(state, self.app.keymap) if command.does == "go_on"), "")
+        look = "" if state.abandoned or state.step is None else reason_of(state).look
+        said = [words for words in (look, next_words(state, go)) if words]
+        panel, told = self.query_one("#ahead", Panel), self.query_one("#told", Panel)
+        if not said or self.app.settings.step_by_step:
+            panel.display = False
+            return
+
+        def fill(width: int, _height: int) -> list[Row]:
+            return [((line, ""),) for words in said for line in wrap(words, width)]
+
+        def fit() -> None:  # it is whole or not there, which is known once there is a width
+            lines = sum(len(rows(max(1, told.size.width - 4), 0)) + 2 for rows in (above, fill))
+            panel.display = told.region.y + lines <= self.region.bottom
+
+        panel.show_panel(indented(fill), "LOOK FOR" if look else "NEXT")
+        self.call_after_refresh(fit)
 
     def _show_came_to(self, live: Live, *, done: bool) -> None:
         title, figures = figures_of(live, self.app.settings) if done else ("", [])
