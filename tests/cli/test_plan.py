@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -17,17 +16,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 
-@pytest.fixture
-def typing(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., None]:
-    """Lines that someone types, with the sample sessions in the logbook."""
-
-    def type_them(*lines: str) -> None:
-        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
-
-    type_them()
+@pytest.fixture(autouse=True)
+def samples(typing: Callable[..., None], capsys: pytest.CaptureFixture[str]) -> None:
+    """The sample sessions are in the logbook."""
     assert main(["logbook", "import", str(shipped_folder("sample_sessions"))]) == 0
     capsys.readouterr()
-    return type_them
 
 
 def plans() -> list[Plan]:

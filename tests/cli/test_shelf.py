@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -16,17 +15,6 @@ from hosewright.places import logbook_path
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-
-@pytest.fixture
-def typing(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
-    """Lines that someone types, or a pipe brings."""
-
-    def type_them(*lines: str) -> None:
-        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
-
-    type_them()
-    return type_them
 
 
 def shelf(kind: Any) -> list[Any]:

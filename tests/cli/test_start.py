@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -17,17 +16,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hosewright.logbook.records.sessions import SessionRecord
-
-
-@pytest.fixture
-def typing(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
-    """Lines that someone types, or a pipe brings."""
-
-    def type_them(*lines: str) -> None:
-        monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
-
-    type_them()
-    return type_them
 
 
 @pytest.fixture

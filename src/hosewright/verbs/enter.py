@@ -20,7 +20,7 @@ from hosewright.places import logbook_path
 from hosewright.planning.notebook import doubts_about
 from hosewright.planning.notebook_table import Taking, read_table, typed_again
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, safe, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, put_overview, safe, usual
 from hosewright.words.notebook import noted_words
 
 if TYPE_CHECKING:
@@ -73,9 +73,10 @@ def run(argv: list[str]) -> int:
         raise UsageError(f"Type what to enter, or to do with what was entered: {kinds}.")
     name, rest = argv[0], argv[1:]
     if name in ("-h", "--help"):
-        print("hosewright enter WHAT; `hosewright enter WHAT --help` shows how each is used.\n")
-        print("\n".join(f"  {kind:<6}  {what}" for kind, (what, _) in _VERBS.items()))
-        return 0
+        return put_overview(
+            "hosewright enter WHAT; `hosewright enter WHAT --help` shows how each is used.",
+            {kind: what for kind, (what, _) in _VERBS.items()},
+        )
     if name not in _VERBS:
         raise UsageError(f"{quoted(name)} cannot be entered; there is {kinds}.")
     what, example = _VERBS[name]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.units import quoted
 from hosewright.phrases.lists import nearest
-from hosewright.verbs.parsing import Parser, UsageError
+from hosewright.verbs.parsing import Parser, UsageError, put_overview
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -62,10 +62,10 @@ def run(argv: list[str]) -> int:
     if name == "help" and argv[1:]:
         name, argv = argv[1], [*argv[1:], "--help"]
     if name in ("-h", "--help", "help"):
-        width = max(map(len, _VERBS))
-        print("hosewright logbook VERB; `hosewright logbook VERB --help` shows how each is used.\n")
-        print("\n".join(f"  {verb:<{width}}  {what}" for verb, (_, what, _) in _VERBS.items()))
-        return 0
+        return put_overview(
+            "hosewright logbook VERB; `hosewright logbook VERB --help` shows how each is used.",
+            {verb: what for verb, (_, what, _) in _VERBS.items()},
+        )
     if name not in _VERBS:
         raise UsageError(f"The logbook has no verb {quoted(name)}.{nearest(name, _VERBS)} There are {listed}.")
     module, what, example = _VERBS[name]

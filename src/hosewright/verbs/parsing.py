@@ -74,6 +74,15 @@ class Parser(argparse.ArgumentParser):
         self.add_argument("--json", action="store_true", help="print JSON: one object, or one per line for a list")
 
 
+def put_overview(first: str, verbs: Mapping[str, str], last: str = "") -> int:
+    """Print how a verb of several is used, and what each does, by name; returns exit code 0."""
+    width = max(map(len, verbs))
+    print(first, "", *(f"  {name:<{width}}  {what}" for name, what in verbs.items()), sep="\n")
+    if last:
+        print(f"\n{last}")
+    return 0
+
+
 def usual() -> Settings:
     """The knitter's settings, or the built-in ones; what cannot be used in their file is told on the way."""
     settings, troubles = load(settings_path())

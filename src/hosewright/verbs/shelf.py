@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.units import quoted
 from hosewright.logbook.merging import merge_into, part_again
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import nearest
+from hosewright.phrases.times import WallClock
 from hosewright.planning.shelf_lines import lines_of, lot_lines
 from hosewright.verbs.asking import Form, add_options, typed
 from hosewright.verbs.book import open_book, the_one
-from hosewright.verbs.parsing import Parser, UsageError, put, usual
+from hosewright.verbs.logbook import run as logbook
+from hosewright.verbs.parsing import Parser, UsageError, put, put_overview, usual
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
@@ -48,16 +51,14 @@ def run(argv: list[str]) -> int:
     """List, add, change, retire, take back into use. Raises LogbookError, FieldError or UsageError with a sentence."""
     way, rest = argv[0] if argv else "list", argv[1:]
     if way in ("-h", "--help"):
-        width = max(map(len, _WAYS))
-        print("hosewright shelf WAY KIND NAME; `hosewright shelf add machine --help` shows the options of a kind.\n")
-        print("\n".join(f"  {name:<{width}}  {what}" for name, what in _WAYS.items()))
-        print(f"\nKinds: {', '.join(KINDS)}.\n\nExample:\n  hosewright shelf add cylinder {EXAMPLES['cylinder']}")
-        return 0
+        return put_overview(
+            "hosewright shelf WAY KIND NAME; `hosewright shelf add machine --help` shows the options of a kind.",
+            _WAYS,
+            f"Kinds: {', '.join(KINDS)}.\n\nExample:\n  hosewright shelf add cylinder {EXAMPLES['cylinder']}",
+        )
     if way not in _WAYS:
-        raise UsageError(f"There is no way {way!r}.{nearest(way, _WAYS)} The ways are {', '.join(_WAYS)}.")
+        raise UsageError(f"There is no way {quoted(way)}.{nearest(way, _WAYS)} The ways are {', '.join(_WAYS)}.")
     if way == "list":
-        from hosewright.verbs.logbook import run as logbook
-
         return logbook(["shelf", *rest])
     kind = rest[0] if rest and not rest[0].startswith("-") else ""
     if kind not in KINDS:
@@ -121,8 +122,6 @@ def _fill_in(way: str, kind: str, argv: list[str]) -> int:
 def _lines(kind: str, item: Any, yarn: Yarn | None, usually: Settings, book: Logbook | None = None) -> Lines:
     if kind == "lot":
         assert yarn is not None
-        from hosewright.phrases.times import WallClock
-
         today = local_day(book.clock if book else WallClock())
         return lot_lines(yarn, item, usually.mass_unit, today, usually.money)
     return lines_of(KINDS[kind], item, usually.length_unit, usually.mass_unit)

@@ -12,11 +12,12 @@ from hosewright.logbook.glance import on_machine
 from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day
 from hosewright.phrases.field import FieldError
+from hosewright.phrases.lists import nearest
 from hosewright.planning import starting
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import Form, add_options, pick, say, sure, typed
 from hosewright.verbs.book import open_book, the_one, the_session
-from hosewright.verbs.parsing import Parser, UsageError, put, usual
+from hosewright.verbs.parsing import Parser, UsageError, put, put_overview, usual
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
@@ -49,14 +50,12 @@ def run(argv: list[str]) -> int:
     """Begin one. Raises LogbookError, FieldError, CraftError or UsageError with a sentence."""
     kind = argv[0] if argv else ""
     if kind in ("", "-h", "--help"):
-        width = max(map(len, KINDS))
-        print("hosewright start KIND; `hosewright start tube --help` shows the options of a kind.\n")
-        print("\n".join(f"  {name:<{width}}  {what}" for name, what in KINDS.items()))
-        print(f"\nExample:\n  hosewright start {EXAMPLES['tube']}")
-        return 0
+        return put_overview(
+            "hosewright start KIND; `hosewright start tube --help` shows the options of a kind.",
+            KINDS,
+            f"Example:\n  hosewright start {EXAMPLES['tube']}",
+        )
     if kind not in KINDS:
-        from hosewright.phrases.lists import nearest
-
         raise UsageError(f"{quoted(kind)} cannot be started.{nearest(kind, KINDS)} Type one of {', '.join(KINDS)}.")
     return _begin(kind, argv[1:])
 
