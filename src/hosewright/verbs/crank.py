@@ -10,12 +10,10 @@ from dataclasses import replace
 from textwrap import wrap
 from typing import TYPE_CHECKING, cast
 
-from hosewright.counting.finished import result_words
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import commands_for, keymap_in_use
-from hosewright.counting.measuring import far_off_words, placeholder, read_value, readings_words
+from hosewright.counting.measuring import far_off_words, read_value, readings_words
 from hosewright.counting.step_by_step import reason_parts
-from hosewright.craft.dial import dial_place
 from hosewright.craft.units import quoted
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep import errands
@@ -23,89 +21,45 @@ from hosewright.phrases.harmless import harmless
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.commands import EVERYWHERE_IN_LINES, SPOKEN_OF, typed_as, what_for
-from hosewright.session.cues import cues
 from hosewright.session.events import Opened
 from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
 from hosewright.session.observations import FAULT_WORDS, first_aid, observation_words
-from hosewright.session.reasons import caution_now, first_pass_words
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, Wait
+from hosewright.session.steps import CountPasses, Measure, Wait
 from hosewright.session.twins import beside_first
-from hosewright.session.words import heard_pass, instruction, label_of, now_words, over_words, where_rows_begin
+from hosewright.session.words import instruction, label_of, now_words, over_words
 from hosewright.verbs.asking import WIDEST, sure
 from hosewright.verbs.book import open_book
+from hosewright.verbs.crank_words import (
+    SCREEN_ONLY,
+    WHERE,
+    WORDS,
+    counted_words,
+    letters_words,
+    noted_words,
+    standing_words,
+    where_words,
+    word_of,
+)
 from hosewright.verbs.parsing import Parser, UsageError, tell, usual
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
     from hosewright.session.keys import Command, Keymap
-    from hosewright.session.state import State
-    from hosewright.session.steps import MeasureField, Step
+    from hosewright.session.steps import MeasureField
     from hosewright.settings.table import Settings
 
 _LONGEST_LINE = 500  # characters
 _REPLIES = ("y", "yes", "n", "no", "", "q")
 _TOLD = ("note", "recount", "rehang", "dial", "void_at", "spoil", "leave_out")  # the answer stands behind the letter
-_SCREEN_ONLY = ("far", "view", "acknowledge")  # commands that change only what the bench's screen shows
-_WHERE = "where"  # a word, since the bench shows it without a key
 _UNDOING = ("take_back", "undo_measuring", "redo", "redo_measuring")
-# Words that do what letters and signs do: many who read by ear never hear a sign.
-_WORDS = {
-    "take_back": "undo",
-    "undo_measuring": "undo",
-    "redo": "redo",
-    "redo_measuring": "redo",
-    "step_back": "back",
-    "recount": "recount",
-    "rehang": "rehang",
-    "dial": "dial",
-    "strike": "strike",
-    "strike_reading": "strike",
-    "pause": "pause",
-    "note": "note",
-    "seen": "seen",
-    "vouch": "vouch",
-    "missing": "missing",
-    "explain": "why",
-    "other": "others",
-    "give_up": "give-up",
-    "home": "leave",
-    "help": "help",
-}
-_VERDICT_WORDS = {"drop": "dropped", "stay": "stayed-up", "broke": "yarn-broke"}  # as the same is noted in a row
 _GOING_ON = {
     "go_on": "goes on",
     "finish_measuring": "goes on",
     "reopen": "takes it up again",
     "void": "starts the search again",
-}
-# Where the bench's help speaks of its screen, or a letter takes something behind it.
-_HELP: dict[str, str] = {
-    "count": "Count one row, or one pass in a heel or toe. It is saved at once. “5 of 56 rows” are done; “pass 6”, "
-    "with what to do, is the next.",
-    "go_on": "This step is done; go on to the next.",
-    "take_back": "Undo the last thing done, whatever it was; again goes further back. It moves the count, not the "
-    "knitting.",
-    "undo_measuring": "Undo the last thing done, whatever it was; again goes further back.",
-    "redo": "Do again what was undone last.",
-    "redo_measuring": "Do again what was undone last.",
-    "pause": "Hands off the crank, or on again; counting a row ends it, too.",
-    "note": "The words after it are a note at this row.",
-    "recount": "The counter is really at the number after it, and why: {} 37 lost count.",
-    "spoil": "This sock of the string is spoilt, and why; it is cranked once more: {} a latch tore the heel.",
-    "leave_out": "This sock of the string is spoilt, and why; the next one follows: {} a latch tore the heel.",
-    "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
-    "dial": "The dial was moved, and stands at: {} 6 3/4 turns.",
-    "void_at": "Start the search again from another dial position: {} 7 turns.",
-    "explain": "Why this step is done, what to look for, and what to do if it goes wrong.",
-    "seen": "List every observation so far.",
-    "other": "Say which other sessions are open.",
-    "take_reading": "Take a reading: {}, the field, the reading.",
-    "strike_reading": "Strike out the last reading.",
-    "home": "Leave; everything is saved.",
-    "help": "List these letters.",
 }
 
 
@@ -186,7 +140,7 @@ class LineMode:
             "explain": self._explain,
             "other": self._others,
             "give_up": self._give_up,
-            "help": lambda: _letters(self.live, self._commands()),
+            "help": lambda: letters_words(self.live, self._commands()),
             "home": self._leave,
         }
 
@@ -201,14 +155,14 @@ class LineMode:
                 said = str(error)
             if said:
                 self._print(said)
-        self._print(f"Left at: {_standing(self.live.state)}. Everything is saved.")
+        self._print(f"Left at: {standing_words(self.live.state)}. Everything is saved.")
 
     def _print(self, text: str) -> None:
         for line in text.splitlines():
             print(*wrap(harmless(line), WIDEST, subsequent_indent=" ", break_on_hyphens=False), sep="\n", flush=True)
 
     def where(self) -> str:
-        said = _where(self.live, self.settings, self._go)
+        said = where_words(self.live, self.settings, self._go)
         return "\n".join([said, *(beside_first(self._first, self.live.state) if self._first else ())])
 
     # --- the voice of the hands ------------------------------------------------------------------------------
@@ -256,7 +210,7 @@ class LineMode:
     @property
     def _undo(self) -> str:
         """What is typed to undo."""
-        return next((typed_as(command) for command in self._commands() if _WORDS.get(command.does) == "undo"), "-")
+        return next((typed_as(command) for command in self._commands() if WORDS.get(command.does) == "undo"), "-")
 
     def _key_of(self, name: str) -> str:
         """What is typed for a command that sentences speak of."""
@@ -272,11 +226,11 @@ class LineMode:
             return self._said
         if not typed:
             return self._next_field() if self._field is not None else self._count()
-        if typed.lower() == _WHERE:
+        if typed.lower() == WHERE:
             return self.where()
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
-        known = {_word_of(command): command for command in self._commands() if _word_of(command)} | known
+        known = {word_of(command): command for command in self._commands() if word_of(command)} | known
         command = known.get(meant_word(word, known))
         if command is None and self._field is not None and typed[0].isdigit():
             return self._read_off(self._field, typed)
@@ -318,7 +272,7 @@ class LineMode:
             return self._taking[does](command, rest)
         if rest:
             return f"In this step {letter} takes nothing after it, so nothing was done: leave out {quoted(rest)}."
-        if does in _SCREEN_ONLY:
+        if does in SCREEN_ONLY:
             return f"{letter} only changes what the bench's screen shows; it does nothing here."
         if does in self._alone:
             return self._alone[does]()
@@ -331,7 +285,7 @@ class LineMode:
         if state.last_seq == seq:
             return self._said
         if command.does in _UNDOING:
-            stands = self.where() if state.index != index else _standing(state)
+            stands = self.where() if state.index != index else standing_words(state)
             return f"{self._said}\n{stands}"
         if command.does == "judge":
             return f"{self._said} {state.search.advice}".strip()
@@ -352,7 +306,7 @@ class LineMode:
         if state.presses == presses:
             after = next((_GOING_ON[c.does] for c in self._commands() if c.does in _GOING_ON), "")
             return f"{self._said} {self._go} {after}." if after else self._said
-        said = ("Going on: " if paused else "") + _counted(state, self.settings, self._go)
+        said = ("Going on: " if paused else "") + counted_words(state, self.settings, self._go)
         if state.target is not None and state.count == state.target + 1:  # said once
             over = over_words(state, self._undo, f"{self._key_of('rehang')} {state.target}")
             return f"{said}. {over}" if over else said
@@ -385,7 +339,7 @@ class LineMode:
             return self._said
         if about == "void_at" or state.index != index:
             return self._moved(seq)
-        return f"{self._said.rstrip('.')}: {_counted(state, self.settings, self._go)}"
+        return f"{self._said.rstrip('.')}: {counted_words(state, self.settings, self._go)}"
 
     def _observe(self, command: Command, rest: str) -> str:
         state, seq, fault = self.live.state, self.live.state.last_seq, cast("ev.Fault", command.argument)
@@ -401,7 +355,7 @@ class LineMode:
             return f"{self._said}{again}"
         more = self._said.partition(". ")[2] if fault == "knot" else ""  # the lot of a ball joined on is asked
         aid = first_aid(fault, self._key_of("rehang"))
-        said = (_noted(state, FAULT_WORDS[fault], needle, self._undo), aid, more)
+        said = (noted_words(state, FAULT_WORDS[fault], needle, self._undo), aid, more)
         return " ".join(part for part in said if part)
 
     def _measure(self, command: Command, rest: str) -> str:
@@ -482,118 +436,3 @@ class LineMode:
     def _leave(self) -> str:
         self.left = True
         return ""
-
-
-def _word_of(command: Command) -> str:
-    """The word that does what a letter or a sign does; of an observation or a verdict, its name."""
-    if command.does == "judge":
-        return _VERDICT_WORDS.get(command.argument, command.argument)
-    return command.argument if command.does == "observe" else _WORDS.get(command.does, "")
-
-
-# --- what is said -----------------------------------------------------------------------------------------------------
-
-
-def _standing(state: State) -> str:
-    """Where the work stands, in one short line."""
-    step, said = state.step, now_words(state)
-    if isinstance(step, DialTrial) and not (state.search.found or state.search.stopped):
-        place = dial_place(state.search.position, state.head.clicks_per_turn)
-        said = f"row {state.count}, dial at {place}"
-    return f"{said}, paused" if state.paused else said
-
-
-def _counted(state: State, settings: Settings, go: str) -> str:
-    """Where a count stands, what is due now or soon, and at the target that it is reached. ``go``: what goes on."""
-    said, target = _standing(state), state.target
-    if target is None:
-        return said
-    if isinstance(state.step, CountPasses) and state.count < target:  # by ear while the hands are at it
-        said = heard_pass(state.step, state.count).rstrip(".") + (", paused" if state.paused else "")
-    ahead = cues(state, settings.cues_every)
-    if state.count == target:
-        said += f": {go} goes on"
-        ahead = tuple(cue for cue in ahead if cue.left >= 0)[1:]  # the first is what follows, which going on says
-    elif state.count > target:
-        said += f", {state.count - target} more than planned: {go} goes on"
-    due = [cue.sentence(state.unit).rstrip(".") for cue in ahead if cue.is_called(settings.cue_rows_ahead)]
-    return ". ".join([said, *due])
-
-
-def _noted(state: State, fault_words: str, needle: int | None, undo: str) -> str:
-    """An observation just made; ``undo``: what is typed to undo it."""
-    at = f", needle {needle}" if needle is not None else ""
-    return f"Noted: {fault_words}{at}, {state.unit} {state.count} ({undo} undoes it)."
-
-
-def _where(live: Live, settings: Settings, go: str) -> str:
-    """What the step asks for, and where it stands; each thing once."""
-    state, step = live.state, live.state.step
-    if state.abandoned:
-        return f"This session was given up; {go} takes it up again."
-    told = instruction(state, live.record.given)
-    parts = []
-    if isinstance(step, CountRows | CountPasses | DialTrial):
-        parts = _of_a_count(state, told, _counted(state, settings, go))
-    else:
-        parts.append(told if step is None or _same_start(step, told) else f"{step.title}: {told}")
-    if meaning := first_pass_words(state):
-        parts.append(meaning)
-    if caution := caution_now(state):
-        parts.append(f"Caution: {caution}")
-    if isinstance(step, Measure):
-        parts += _to_measure(state, step, settings)
-    if came_to := result_words(live):
-        parts.append(came_to)
-    return "\n".join(parts)
-
-
-def _of_a_count(state: State, say: str, stands: str) -> list[str]:
-    step = state.step
-    if isinstance(step, DialTrial):
-        fresh = state.search.why == "start" and not state.count
-        return [f"{step.title}: {say}" if fresh else say, *([stands] if state.count or state.paused else [])]
-    title = step.title.casefold() if step else ""
-    own_words = isinstance(step, CountRows) and say.casefold() not in (f"the {title}.", f"{title}.")
-    return [say, stands] if own_words else [stands]
-
-
-def _same_start(step: Step, say: str) -> bool:
-    return step.title.split()[0].casefold() == say.split()[0].strip(".,:").casefold()
-
-
-def _to_measure(state: State, step: Measure, settings: Settings) -> list[str]:
-    lines = []
-    for field in step.fields:
-        example = placeholder(field, settings.length_unit, settings.mass_unit).removeprefix("optional, ")
-        needed = "needed" if field.required else "if you like"
-        repeats = ", again for each reading" if field.repeats else ""
-        had = readings_words(state, field, settings.length_unit, settings.mass_unit)
-        so_far = f"; so far {had}" if had else ""
-        lines.append(f"m {field.id} {example.removeprefix('such as ')}: {label_of(field)}, {needed}{repeats}{so_far}")
-    return lines
-
-
-def _letters(live: Live, commands: Iterable[Command]) -> str:
-    """What may be typed in the present step, a line each; the faults together in one."""
-    state = live.state
-    commands = [command for command in commands if command.does not in _SCREEN_ONLY]
-    lines = []
-    if state.step is not None and (half := where_rows_begin(state, live.record.given)):
-        lines.append(half)
-    for command in commands:
-        letter, word = typed_as(command) or "Enter alone", _word_of(command)
-        if command.does != "observe":
-            how = _HELP.get(command.does, command.help).replace("{}", letter)
-            lines.append(f"{letter} or {word}: {how}" if word not in ("", letter) else f"{letter}: {how}")
-        if command.does == "go_on" and state.target is not None:
-            lines.append(f"{letter} short: Leave the part short of what was planned.")
-    lines.append(f"{_WHERE}: Say again what this step asks for, and where it stands.")
-    faults = [command for command in commands if command.does == "observe"]
-    if faults:
-        named = ", ".join(
-            f"{typed_as(c)} {words}" for c in faults for f, words in FAULT_WORDS.items() if f == c.argument
-        )
-        first = typed_as(faults[0])
-        lines.append(f"Observations, with a needle and words if you like ({first} 23 latch bent): {named}.")
-    return "\n".join(lines)
