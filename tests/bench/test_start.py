@@ -16,6 +16,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.planning import starting
+from hosewright.planning.starting_dial import starting_dial
 from hosewright.session import events as ev
 from hosewright.session.steps import CountPasses, CountRows, SessionKind
 from tests.bench.stage import (
@@ -125,19 +126,19 @@ async def test_a_search_for_a_new_yarn_starts_a_full_turn_below_what_the_others_
         assert "a full turn below the stitch size found for Moss here by the search of 9 Oct 2025" in says(app)
     live = app.book.take_up(next(iter(app.book.lines())).id)
     do(live, [ev.LeftOut("only tried the keys")])
-    out = starting.starting_dial(app.book, "search", MACHINE, CYLINDER, new)
+    out = starting_dial(app.book, "search", MACHINE, CYLINDER, new)
     assert out is not None
     assert out.source == "the starting dial of The attic machine"
     do(live, [ev.TakenIn()])
     thick = new.model_copy(update={"m_per_100g": 250.0})
-    start = starting.starting_dial(app.book, "search", MACHINE, CYLINDER, thick)
+    start = starting_dial(app.book, "search", MACHINE, CYLINDER, thick)
     assert start is not None
     assert start.clicks > 27 + 4 + 4  # a root of tex of 20 to 15.4 is 1.6 turns more
-    bare = starting.starting_dial(app.book, "search", MACHINE, CYLINDER, new.model_copy(update={"m_per_100g": None}))
+    bare = starting_dial(app.book, "search", MACHINE, CYLINDER, new.model_copy(update={"m_per_100g": None}))
     assert bare is not None
     assert bare.source.endswith("turns, surer with the yarn's metres noted")
     other = Cylinder(id="c54", name="Fifty-four", slots=54)
-    unknown = starting.starting_dial(app.book, "search", MACHINE, other, new)
+    unknown = starting_dial(app.book, "search", MACHINE, other, new)
     assert unknown is not None
     assert unknown.source == "the starting dial of The attic machine"
 
@@ -209,7 +210,7 @@ async def test_the_stitch_size_of_another_cylinder_is_not_used(tmp_path: Path) -
     find_stitch_size(app.book)
     other = Cylinder(id="c54", name="Fifty-four", slots=54)
     app.book.keep(other)
-    dial = starting.starting_dial(app.book, "tube", MACHINE, other, YARN)
+    dial = starting_dial(app.book, "tube", MACHINE, other, YARN)
     assert dial is not None
     assert dial.clicks == MACHINE.starting_dial
     assert "no finished search" in dial.source

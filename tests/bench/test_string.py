@@ -15,7 +15,7 @@ from hosewright.counting.measuring import which_sock
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.year import Lot, Promise
-from hosewright.planning import starting
+from hosewright.planning import strings
 from hosewright.session.events import Confirmed
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import Measure
@@ -126,22 +126,22 @@ async def test_nothing_on_the_string_is_said(tmp_path: Path) -> None:
 
 def test_of_a_pair_promised_only_what_is_not_begun_is_offered() -> None:
     promised = [(PROMISE.model_copy(update={"by": "2025-11-28"}), 1)]
-    (offer,) = starting.offers([PLAN], promised, [], date(2025, 11, 25))  # once, for whom it is
+    (offer,) = strings.offers([PLAN], promised, [], date(2025, 11, 25))  # once, for whom it is
     assert offer.words == "promised: The ferryman's pair, by Fri 28 Nov, one sock to go; Ferry socks"
-    assert starting.socks_of(offer) == [starting.Chosen(PLAN, offer.promise)]
+    assert strings.socks_of(offer) == [strings.Chosen(PLAN, offer.promise)]
 
 
 def test_every_second_sock_of_a_plan_is_the_twin() -> None:
-    one, other = starting.Chosen(PLAN), starting.Chosen(SHORT)
-    made = starting.paired([one, one, one, other, one])
+    one, other = strings.Chosen(PLAN), strings.Chosen(SHORT)
+    made = strings.paired([one, one, one, other, one])
     assert [sock.twin for sock in made] == [False, True, False, False, False]
 
 
 async def test_cranked_by_keys_with_one_spoilt(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOSEWRIGHT_HOME", str(tmp_path))
     book = planned_book(tmp_path)
-    offer = starting.Offer(SHORT, None)
-    record = starting.string_record(book, starting.paired(starting.socks_of(offer)), 2, {})
+    offer = strings.Offer(SHORT, None)
+    record = strings.string_record(book, strings.paired(strings.socks_of(offer)), 2, {})
     live = book.start(record)
     bench = Bench(book, Settings(press_gap_ms=0), practice=False, troubles=[])
     async with bench.run_test(size=SIZE) as pilot:
@@ -196,7 +196,7 @@ def test_the_bench_proposes_the_next_pair_on_a_plan_cranked_before(tmp_path: Pat
     book = planned_book(tmp_path)
     book.keep(PROMISE.model_copy(update={"id": "late", "name": "A late pair", "by": None}))
     book.keep(PROMISE.model_copy(update={"id": "next", "name": "The next pair", "by": "2025-12-06"}))
-    live = book.start(starting.string_record(book, [starting.Chosen(PLAN, PROMISE)], 2, {}))
+    live = book.start(strings.string_record(book, [strings.Chosen(PLAN, PROMISE)], 2, {}))
     while live.state.step is not None:
         live.do(Confirmed(early=True))
     proposed = [item for item in look(book.store).next if item.chosen[1:]]

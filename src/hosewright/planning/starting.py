@@ -1,37 +1,30 @@
-"""What a session starts with: the lines that ask, what was last used, the dial, the steps; the socks of a string."""
+"""What a session starts with: the lines that ask, what was last used, the steps."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from statistics import fmean
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft import CraftError
-from hosewright.craft.dial import dial_place, read_position, show_turns
-from hosewright.craft.measured import error, nominal
-from hosewright.craft.stitch_size import StitchSize, expected_turns, start_of_search
-from hosewright.craft.yarn import tex_from
+from hosewright.craft.dial import read_position, show_turns
 from hosewright.logbook.records import planned
-from hosewright.logbook.records.sessions import MOST_IN_STRING, SessionRecord, StringSock
+from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
-from hosewright.phrases.days import clock_day, show_day
+from hosewright.phrases.days import clock_day
 from hosewright.phrases.field import Field, whole, words
-from hosewright.phrases.lists import many
 from hosewright.planning.explanations import MORE
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
 from hosewright.session.observations import lot_now
-from hosewright.session.procedures import SockParts, search_steps, string_steps, tube_steps
+from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
 from hosewright.settings.table import LIMITS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-    from datetime import date
+    from collections.abc import Callable, Mapping, Sequence
 
-    from hosewright.craft.measured import Measured
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import SessionLine
     from hosewright.logbook.records.year import Promise
@@ -41,7 +34,6 @@ if TYPE_CHECKING:
 
 Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
 REMEMBERED = 60
-NEAR_ZERO_TURNS = 2  # ours: a dial nearer to zero than that makes so small a stitch that it is asked about
 NO_SET_UP: Mapping[str, Any] = {}
 NO_DIAL = "The notebook does not say where the dial stood for this gauge: type where it stands now."
 NOT_COUNTED = "Nobody counted the dial clicks of {} yet: count them over one full turn, and type how many there are."
@@ -64,11 +56,6 @@ THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
     "cylinder": Cylinder,
     "yarn": Yarn,
 }
-NO_START = {
-    "search": "Dial: no start is noted for {}. Begin with a stitch that is surely too large, so that it drops back: "
-    "type how many turns below zero that is.",
-    "tube": "Dial: no stitch size is known here yet. Find it first (f on the bench), or type where the dial of {} is.",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,19 +71,6 @@ class Known:
     plans: tuple[Plan, ...]
     newest: SessionRecord | None
     last_on: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class StartingDial:
-    """Where the dial should stand, in clicks below zero, and where the number is from.
-
-    ``expected`` is the stitch size expected of the yarn, in turns below zero, where ``searches`` of others tell it.
-    """
-
-    clicks: int
-    source: str
-    expected: Measured | None = None
-    searches: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,101 +110,6 @@ def _used_first(shelf: Sequence[Thing], used: Sequence[str]) -> tuple[Thing, ...
     never = -len(used) - 1
     newest_first = list(reversed(shelf))
     return tuple(sorted(newest_first, key=lambda item: place.get(item.id, never), reverse=True))
-
-
-def starting_dial(
-    book: Logbook, kind: SessionKind, machine: Machine, cylinder: Cylinder, yarn: Yarn
-) -> StartingDial | None:
-    """Where the dial starts: for a tube the stitch size found for this yarn here, for a search a full turn below it, or
-    below the one that other yarns' searches here let expect. Else the machine's own start.
-
-    None when nothing of that is known. Raises LogbookError.
-    """
-    found = learnt_start(book, machine, cylinder, yarn) if kind == "search" else None
-    if kind == "tube":
-        found = found_stitch_size(book, machine, cylinder, yarn)
-    if found is not None:
-        return found
-    usual = f"the starting dial of {machine.name}"
-    if kind == "tube":
-        usual += f"; no finished search has found {yarn.name}'s stitch size on {cylinder.name} yet"
-    return None if machine.starting_dial is None else StartingDial(machine.starting_dial, usual)
-
-
-def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> StartingDial | None:
-    """What the newest finished search for this yarn on this machine and cylinder found. Raises LogbookError."""
-    return _found_for(yarn, _searches(book, machine, cylinder))
-
-
-def _found_for(yarn: Yarn, searches: Iterable[tuple[SessionRecord, int]]) -> StartingDial | None:
-    for record, baseline in searches:
-        if record.yarn.id == yarn.id:
-            day = clock_day(record.started_ms, record.zone_min)
-            return StartingDial(baseline, f"the stitch size found for {yarn.name} here by the search of {day}")
-    return None
-
-
-def learnt_start(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> StartingDial | None:
-    """Where a search begins by what earlier ones on this machine and cylinder found, None where there are none.
-
-    Raises LogbookError.
-    """
-    searches = list(_searches(book, machine, cylinder))
-    own = _found_for(yarn, searches)
-    if own is not None:
-        return StartingDial(own.clicks + machine.turn, f"a full turn below {own.source}")
-    expected = expected_turns(_stitch_sizes(book, searches), _tex(yarn))
-    if expected is None:
-        return None
-    said = f"your {len(searches)} searches on this cylinder say" if len(searches) > 1 else "your one search here says"
-    turns, sure = nominal(expected), error(expected)
-    more = "" if yarn.m_per_100g else ", surer with the yarn's metres noted"
-    return StartingDial(
-        start_of_search(expected, machine.turn),
-        f"a full turn below what {said}: {turns:.1f} ± {sure:.1f} turns{more}",
-        expected,
-        len(searches),
-    )
-
-
-def _stitch_sizes(book: Logbook, searches: Sequence[tuple[SessionRecord, int]]) -> list[StitchSize]:
-    """What was found for each yarn, with its count as the shelf has it now."""
-    turns: dict[str, list[float]] = {}
-    yarns: dict[str, Yarn] = {}
-    for record, baseline in searches:
-        turns.setdefault(record.yarn.id, []).append(baseline / record.head.clicks_per_turn)
-        yarns.setdefault(record.yarn.id, book.get(Yarn, record.yarn.id) or record.yarn)
-    return [StitchSize(fmean(found), _tex(yarns[one]), len(found)) for one, found in turns.items()]
-
-
-def _tex(yarn: Yarn) -> float | None:
-    return tex_from("m_per_100g", yarn.m_per_100g) if yarn.m_per_100g else None
-
-
-def _searches(book: Logbook, machine: Machine, cylinder: Cylinder) -> Iterator[tuple[SessionRecord, int]]:
-    """Every finished search there with what it found, in clicks below zero, the newest first; none that is left out.
-
-    Raises LogbookError.
-    """
-    sql = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
-        WHERE c.machine_id = ? AND c.cylinder_id = ? AND c.kind = 'search' AND c.status = 'finished' AND c.left_out = ''
-        ORDER BY c.began DESC, s.n DESC"""
-    for (session_id,) in book.store.ask(sql, machine.id, cylinder.id):
-        line = book.store.find(session_id)
-        baseline = book.state(line).baseline
-        if baseline is not None:
-            yield book.record(line), baseline
-
-
-def near_zero(record: SessionRecord) -> str:
-    """What is asked before a search or a tube starts with the dial very near zero; empty when it does not."""
-    clicks, turn = record.dial, record.machine.turn
-    if clicks >= NEAR_ZERO_TURNS * turn:
-        return ""
-    where = f"{dial_place(clicks, turn)[0].upper()}{dial_place(clicks, turn)[1:]}"
-    if record.kind == "search":
-        return f"{where} makes a very small stitch, and a search begins with one surely too large. Start there?"
-    return f"{where} makes a very small stitch, which may jam. Start there?"
 
 
 def fresh(
@@ -425,129 +304,6 @@ def new_record(
         steps=steps,
         machine=machine,
         **things,
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """A sock of the string to be. ``twin``: of the sock before it."""
-
-    plan: Plan
-    promise: Promise | None = None
-    twin: bool = False
-
-    @property
-    def words(self) -> str:
-        whose = f" for {self.promise.name}" if self.promise and self.promise.name != self.plan.name else ""
-        return f"{self.plan.name}{whose}, {'twin' if self.twin else 'first sock'}"
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """A pair that could go on the string; ``why_not`` says in a few words why it cannot."""
-
-    plan: Plan
-    promise: Promise | None
-    why_not: str = ""
-    socks: int = 2  # of a pair promised only those not begun yet
-    due: str = ""  # the day, in words
-
-    @property
-    def words(self) -> str:
-        due = f", by {self.due}" if self.due else ""
-        left = ", one sock to go" if self.socks == 1 else ""
-        whose = f"promised: {self.promise.name}{due}{left}; " if self.promise else ""
-        return f"{whose}{self.plan.name}" + (f"   ({self.why_not})" if self.why_not else "")
-
-
-def offers(
-    plans: Sequence[Plan], promises: Sequence[tuple[Promise, int]], chosen: Sequence[Chosen], today: date
-) -> list[Offer]:
-    """Every pair that could be added, those promised first; ``promises`` with their socks to begin, the next due first.
-
-    A string is cranked on one machine and cylinder, with one yarn and the dial in one place.
-    """
-    taken = {sock.promise.id for sock in chosen if sock.promise}
-    like = chosen[0].plan if chosen else None
-    known = {plan.id: plan for plan in plans}
-    why_not = {plan.id: _why_not(plan, like) if like else "" for plan in plans}
-    found = [
-        Offer(known[one.plan], one, why_not[one.plan], socks, show_day(one.by, today) if one.by else "")
-        for one, socks in promises
-        if one.plan in known and one.id not in taken
-    ]
-    promised = {offer.plan.id for offer in found}  # a pair stands there once, for whom it is
-    found += [Offer(plan, None, why_not[plan.id]) for plan in plans if plan.id not in promised]
-    return sorted(found, key=lambda offer: bool(offer.why_not))
-
-
-def _why_not(plan: Plan, like: Plan) -> str:
-    if plan.machine != like.machine or plan.cylinder != like.cylinder:
-        return "on another machine or cylinder"
-    if plan.yarn != like.yarn:
-        return "another yarn"
-    return "another dial position" if plan.dial != like.dial else ""
-
-
-def socks_of(offer: Offer) -> list[Chosen]:
-    """The socks of a pair that are to be cranked."""
-    return [Chosen(offer.plan, offer.promise)] * offer.socks
-
-
-def paired(chosen: Sequence[Chosen]) -> list[Chosen]:
-    """The same socks, every second one of a plan and promise in a row the twin of the one before."""
-    made: list[Chosen] = []
-    for sock in chosen:
-        before = made[-1] if made else None
-        twin = before is not None and not before.twin and (before.plan, before.promise) == (sock.plan, sock.promise)
-        made.append(replace(sock, twin=twin))
-    return made
-
-
-def string_record(
-    book: Logbook, chosen: Sequence[Chosen], separator_rows: int, set_up: Mapping[str, Any], dial: int | None = None
-) -> SessionRecord:
-    """The start of a string; ``dial`` where its plans do not know.
-
-    Raises ValueError (CraftError where a sock cannot be knitted) with a sentence.
-    """
-    if not chosen:
-        raise ValueError("The string has no sock yet: mark a pair below and press Enter.")
-    if len(chosen) > MOST_IN_STRING:
-        raise ValueError(f"A string has at most {MOST_IN_STRING} socks; this one has {len(chosen)}.")
-    like = chosen[0].plan
-    machine, cylinder, yarn = in_use(book, like)
-    wearers = {wearer.id: wearer for wearer in book.shelf(Wearer, retired=True)}
-    parts = []
-    for sock in chosen:
-        plan = sock.plan
-        cuff = planned.cuff(plan)
-        heel, toe = planned.turnings(plan, machine.carrier_in)
-        parts.append(
-            SockParts(
-                planned.sections(plan), heel, toe, cuff, plan.dial_changes, planned.part_row(plan), plan.reinforced
-            )
-        )
-    socks = tuple(
-        StringSock(
-            plan=sock.plan,
-            wearer=wearers.get(sock.plan.wearer or ""),
-            promise=sock.promise.id if sock.promise else None,
-            twin=sock.twin,
-        )
-        for sock in chosen
-    )
-    return new_record(
-        book,
-        "string",
-        f"String of {many(len(socks), 'sock')}: {yarn.name} on {cylinder.name}",
-        dial if like.dial is None else like.dial,
-        string_steps(parts, separator_rows),
-        machine=machine,
-        cylinder=cylinder,
-        yarn=yarn,
-        socks=socks,
-        **set_up,
     )
 
 

@@ -66,7 +66,8 @@ def run(argv: list[str]) -> int:
 
 def _start(args: Namespace) -> int:
     """Where the search for a yarn begins, as the bench proposes it."""
-    from hosewright.planning.starting import known, starting_dial  # the logbook brings pydantic, and no trial needs it
+    from hosewright.planning.starting import known  # the logbook brings pydantic, and no trial needs it
+    from hosewright.planning.starting_dial import starting_dial
     from hosewright.verbs.book import open_book, the_one
 
     with open_book() as book:

@@ -13,7 +13,8 @@ from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day
 from hosewright.phrases.field import FieldError
 from hosewright.phrases.lists import nearest
-from hosewright.planning import starting
+from hosewright.planning import starting, strings
+from hosewright.planning.starting_dial import NO_START, near_zero, starting_dial
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import Form, add_options, pick, say, sure, typed
 from hosewright.verbs.book import open_book, the_one, the_session
@@ -123,11 +124,11 @@ class _Start:
         last = known.last_on.get(machine.id)
         cylinder = self._thing("cylinder", sorted(known.cylinders, key=lambda one: one.id != last))
         yarn = self._thing("yarn", known.yarns)
-        dial = starting.starting_dial(self.book, self.kind, machine, cylinder, yarn)  # type: ignore[arg-type]
+        dial = starting_dial(self.book, self.kind, machine, cylinder, yarn)  # type: ignore[arg-type]
         if dial is not None:
             self._note(f"Dial: {show_position(dial.clicks, machine.turn)} is {dial.source}.")
         else:
-            self._note(starting.NO_START[self.kind].format(machine.name))
+            self._note(NO_START[self.kind].format(machine.name))
         first = {
             "dial": None if dial is None else dial.clicks,
             "rows": self.settings.tube_rows,
@@ -188,17 +189,17 @@ class _Start:
         return starting.first_sock(self.book, like, values["separator"], told, values["dial"])
 
     def _string(self, plans: Sequence[Plan], values: dict[str, Any], set_up: dict[str, Any]) -> SessionRecord:
-        chosen: list[starting.Chosen] = []
+        chosen: list[strings.Chosen] = []
         for plan in plans:
-            offers = starting.offers([plan], to_begin(self.book, plan.id), chosen, local_day(self.book.clock))
+            offers = strings.offers([plan], to_begin(self.book, plan.id), chosen, local_day(self.book.clock))
             offer = offers[0]
             if offer.why_not:
                 raise UsageError(f"{plan.name} cannot go on this string: {offer.why_not}.")
-            chosen = starting.paired([*chosen, *starting.socks_of(offer)])
+            chosen = strings.paired([*chosen, *strings.socks_of(offer)])
         self._note_yarn(
             [sock.plan for sock in chosen], set_up["lot"], {sock.promise.id for sock in chosen if sock.promise}
         )
-        return starting.string_record(self.book, chosen, values["separator"], set_up, values["dial"])
+        return strings.string_record(self.book, chosen, values["separator"], set_up, values["dial"])
 
     def _plans(self) -> list[Plan]:
         plans = list(reversed(self.book.shelf(Plan)))
@@ -283,7 +284,7 @@ class _Start:
         """Ask what the bench asks before it starts. Raises UsageError when it is not to be started."""
         if self.args.anyway:
             return
-        near = starting.near_zero(record) if self.kind in ("search", "tube") else ""
+        near = near_zero(record) if self.kind in ("search", "tube") else ""
         for question in (near, on_machine(self.book.store, record.machine.id)):
             if question and (self.args.json or not sure(question)):
                 raise UsageError(f"{question.rsplit('. ', 1)[0]}. Nothing was started; --anyway starts it.")

@@ -20,6 +20,7 @@ from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Yarn
 from hosewright.phrases.field import FieldError
 from hosewright.planning import starting
 from hosewright.planning.shelf_lines import core
+from hosewright.planning.starting_dial import NO_START, near_zero, starting_dial
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
@@ -273,13 +274,13 @@ class FreshStartScreen(StartScreen):
             missing = [name for name in starting.THINGS if self.thing(name) is None]
             self.say("Still to choose: " + ", ".join(missing) + ".")
             return
-        dial = starting.starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
+        dial = starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
         self.offer_set_up(machine, yarn)
         row = self.rows["dial"]
         suggested = "" if dial is None else show_turns(dial.clicks, machine.turn)
         row.propose(suggested)
         if dial is None:
-            self._dial_says = "" if row.text else starting.NO_START[self.kind].format(machine.name)
+            self._dial_says = "" if row.text else NO_START[self.kind].format(machine.name)
         else:
             where = show_position(dial.clicks, machine.turn)
             self._dial_says = f"Dial: {where} is {dial.source}."
@@ -312,7 +313,7 @@ class FreshStartScreen(StartScreen):
 
     def question(self, made: SessionRecord) -> Ask | None:
         """A dial very near zero is asked about, like a machine with work on it."""
-        near, taken = starting.near_zero(made), super().question(made)
+        near, taken = near_zero(made), super().question(made)
         if not near:
             return taken
         return Ask(f"{near}\n\n{taken.question}" if taken else near, "start it", "not yet")

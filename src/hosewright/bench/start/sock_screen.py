@@ -22,7 +22,7 @@ from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field
-from hosewright.planning import starting
+from hosewright.planning import starting, strings
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.session.twins import turned_otherwise
 
@@ -217,8 +217,8 @@ class StringScreen(SettingUp):
 
     def __init__(self) -> None:
         super().__init__()
-        self.chosen: list[starting.Chosen] = []
-        self._offers: list[starting.Offer] = []
+        self.chosen: list[strings.Chosen] = []
+        self._offers: list[strings.Offer] = []
         self._plans: list[Plan] = []
         self._promises: tuple[tuple[Promise, int], ...] = ()
 
@@ -248,7 +248,7 @@ class StringScreen(SettingUp):
 
     def _show(self) -> None:
         book = host(self).book
-        self._offers = starting.offers(self._plans, self._promises, self.chosen, local_day(book.clock))
+        self._offers = strings.offers(self._plans, self._promises, self.chosen, local_day(book.clock))
         socks = self.query_one("#string-socks", OptionList)
         socks.set_options(
             Option(Text(f"{at}  {sock.words}", no_wrap=True, overflow="ellipsis"))
@@ -306,8 +306,8 @@ class StringScreen(SettingUp):
         at = self.query_one("#string-offers", OptionList).highlighted
         if at is None or self._offers[at].why_not:
             return
-        added = starting.socks_of(self._offers[at])[:socks]
-        self.chosen = starting.paired([*self.chosen, *added])
+        added = strings.socks_of(self._offers[at])[:socks]
+        self.chosen = strings.paired([*self.chosen, *added])
         self._show()
 
     def action_take_out(self) -> None:
@@ -316,9 +316,9 @@ class StringScreen(SettingUp):
             return
         at = listed.highlighted if listed.has_focus and listed.highlighted is not None else len(self.chosen) - 1
         del self.chosen[at]
-        self.chosen = starting.paired(self.chosen)
+        self.chosen = strings.paired(self.chosen)
         self._show()
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
         set_up = self.set_up(values)
-        return starting.string_record(host(self).book, self.chosen, values["separator"], set_up, values["dial"])
+        return strings.string_record(host(self).book, self.chosen, values["separator"], set_up, values["dial"])
