@@ -320,9 +320,9 @@ def dispersion(counts: Sequence[int]) -> tuple[float, float]:
 
 def chi_squared_tail(value: float, freedom: int) -> float:
     """The chance of a chi squared above ``value``, by the recurrence in steps of two (Abramowitz and Stegun 26.4.8)."""
-    if value <= 0:
-        return 1.0
     half = value / 2
+    if half <= 0:
+        return 1.0
     tail = math.erfc(math.sqrt(half)) if freedom % 2 else math.exp(-half)
     for k in range(1 if freedom % 2 else 2, freedom, 2):
         tail += math.exp(k / 2 * math.log(half) - half - math.lgamma(k / 2 + 1))
