@@ -21,6 +21,7 @@ from hosewright.session import events as ev
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     import pytest
@@ -244,6 +245,40 @@ async def test_found_as_typed_and_a_half_typed_day_leaves_the_list(tmp_path: Pat
         app.screen.query_one(Input).value = ""
         await pilot.pause()
         assert wanted(app) == ""
+
+
+async def test_what_each_session_is_folded_for_is_looked_for_a_moment_at_a_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = Host(new_book(tmp_path))
+    for title in ("b", "c", "a"):
+        begin_tube(app.book, title=title)
+    dial = app.book.record(app.book.lines()[0]).dial
+    monkeypatch.setattr("hosewright.bench.past.screen._A_PIECE_S", -1.0)
+    waits: list[Callable[[], None]] = []
+
+    class AfterAWhile:
+        def stop(self) -> None:
+            waits.clear()
+
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        monkeypatch.setattr(app.screen, "set_timer", lambda _, then: waits.append(then) or AfterAWhile())
+        await pilot.press("slash")
+        app.screen.query_one(Input).value = f"dial:{dial + 1}"
+        await pilot.pause()
+        assert "1 session read so far." in wanted(app)
+        assert len(column(app, 2)) == 3  # as it was
+        app.screen.query_one(Input).value = f"dial:{dial}"  # another letter is not held up
+        await pilot.pause()
+        for read in (2, 3):
+            waits.pop()()
+            assert f"{read} sessions read so far." in wanted(app)
+        waits.pop()()
+        await pilot.pause()
+        assert wanted(app) == f"Looking for sessions with the dial {dial} clicks below zero."
+        assert counted(app).startswith("3 of 3")
 
 
 async def test_every_order_and_its_other_way_round(tmp_path: Path) -> None:

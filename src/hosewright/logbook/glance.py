@@ -145,6 +145,11 @@ def look(store: Store) -> Glance:
     return Glance(unfinished, tuple(_next(store, Glance(unfinished, ()))))
 
 
+def hands_of(store: Store, session_id: str) -> str:
+    """What the hands do next in a session. Raises LogbookError."""
+    return "".join(one.hands for one in _sessions(store, "WHERE id = ?", session_id))
+
+
 def on_machine(store: Store, machine_id: str) -> str:
     """A question to ask before another session starts on a machine that has work on it; empty when it has none.
 

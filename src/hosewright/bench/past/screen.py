@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, Literal
 
 from textual import on
@@ -15,19 +17,18 @@ from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find
+from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find, look_through
 from hosewright.logbook.find.wanted import FindError, Wanted, read_wanted, wanted_words
-from hosewright.logbook.merging import was_words
+from hosewright.logbook.glance import hands_of
 from hosewright.phrases.days import clock_day, local_day
-from hosewright.phrases.lists import Column
-from hosewright.session.events import Reopened
+from hosewright.phrases.lists import Column, many
 from hosewright.session.kinds import STATUS_SIGNS, STATUS_WORDS, kind_of
-from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from textual.app import ComposeResult
+    from textual.timer import Timer
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import Store
@@ -36,6 +37,8 @@ MARK = "*"
 MARK_WIDTH, DATE_WIDTH = 2, 11
 WIDE = 93  # cells; from here on there is room for yarn and cylinder, which most titles name anyway
 _NEAR_THE_END = 10
+_A_PIECE_S = 0.03  # of looking through sessions, while a key may wait
+_A_FRAME_S = 0.02  # Textual paints 60 frames a second
 
 
 class Sessions(Listed[Found]):
@@ -181,6 +184,8 @@ class PastScreen(ListScreen["str | None"]):
         super().__init__()
         self._order = 0
         self._falling = ORDERS[0][2]
+        self._to_look: Iterator[int] = iter(())
+        self._waiting: Timer | None = None
 
     def compose(self) -> ComposeResult:
         yield Heading("Looking back")
@@ -198,15 +203,37 @@ class PastScreen(ListScreen["str | None"]):
 
     def read_again(self, mark: str = "") -> None:  # noqa: ARG002  # nothing is kept here
         book = host(self).book
+        self._stop_looking()
         try:
             unit, zone = host(self).settings.length_unit, book.clock.now().zone_min
             wanted = read_wanted(self.query_one("#find", Input).value, zone, local_day(book.clock), unit)
         except FindError as error:  # half typed, most likely: the list stays as it was
             self._say_wanted(str(error))
             return
+        if wanted.slow:
+            self._to_look = look_through(book.store, wanted, ORDERS[self._order][0], falling=self._falling)
+            self._look_on(wanted)
+        else:
+            self._show_found(wanted)
+
+    def _stop_looking(self) -> None:
+        if self._waiting is not None:
+            self._waiting.stop()
+
+    def _look_on(self, wanted: Wanted) -> None:
+        """Look on for a moment, so that no key is held up, and say how far it is; then show what is found."""
+        until = monotonic() + _A_PIECE_S
+        for read in self._to_look:
+            if monotonic() > until:
+                self._say_wanted(f"Looking for {wanted_words(wanted)}: {many(read, 'session')} read so far.")
+                self._waiting = self.set_timer(_A_FRAME_S, partial(self._look_on, wanted))
+                return
+        self._show_found(wanted)
+
+    def _show_found(self, wanted: Wanted) -> None:
         self.table.show(wanted, ORDERS[self._order][0], falling=self._falling)
         self._say_wanted("" if wanted.anything else f"Looking for {wanted_words(wanted)}.")
-        every = count(book.store, Wanted())
+        every = count(host(self).book.store, Wanted())
         _, name, _, (down, up) = ORDERS[self._order]
         said = f"{self._found(wanted, every)} of {every:,}, by {name}, {down if self._falling else up}"
         self.table.entitle(said=said if self.table.records else "no session matches" if every else "")
@@ -214,7 +241,9 @@ class PastScreen(ListScreen["str | None"]):
 
     def _found(self, wanted: Wanted, every: int) -> str:
         """How many; where each must be folded to tell, only as far as the list was read."""
-        if wanted.slow and not self.table.whole:
+        if self.table.whole:
+            return f"{len(self.table.records):,}"
+        if wanted.slow:
             return f"{len(self.table.records)} and more"
         return f"{every if wanted.anything else count(host(self).book.store, wanted):,}"
 
@@ -300,6 +329,8 @@ class PastScreen(ListScreen["str | None"]):
             self._take_up(one.id)
 
     def _take_up(self, session_id: str) -> None:
+        from hosewright.session.events import Reopened  # the engine comes with a session that is taken up
+
         live = host(self).book.take_up(session_id)
         if live.state.abandoned:
             live.do(Reopened())
@@ -340,6 +371,8 @@ def standing(book: Logbook, one: Found) -> list[str]:
     """All that there is to say of one session, a few words each: only the one looked at is read for it."""
     told = [one.title, f"{one.yarn} / {one.cylinder}", one.machine]
     if book.store.names_now():
+        from hosewright.logbook.merging import was_words  # the records, half a bare first frame
+
         with suppress(LogbookError):  # said below of one that is under way
             told += was_words(book, book.record(book.store.find(one.id)))
     if one.wearer:
@@ -350,7 +383,7 @@ def standing(book: Logbook, one: Found) -> list[str]:
         told.append(f"left out: {one.left_out}")
     if one.status != "finished":
         try:
-            at = now_words(book.state(book.store.find(one.id)))
+            at = hands_of(book.store, one.id)
         except LogbookError as error:
             at = f"cannot be read: {error}"
         told.append(f"given up: {at}" if one.status == "abandoned" else at)

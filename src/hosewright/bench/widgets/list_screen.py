@@ -258,7 +258,7 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         border: round $foreground 55%; border-title-color: $text-muted; border-title-style: bold;
     }
     ListScreen.-broad More:focus { border: round $primary; border-title-color: $text; }
-    ListScreen #find { margin: 0 1; width: 1fr; max-width: 76; background: $surface; }
+    ListScreen #find { padding: 0 1; width: 1fr; max-width: 78; background: $surface; }
     ListScreen #find.-idle { display: none; }
     ListScreen #find > .input--placeholder { color: $text-muted; }
     """

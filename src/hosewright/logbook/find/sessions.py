@@ -10,10 +10,11 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.find.folded import add_functions
 from hosewright.session.kinds import KINDS
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hosewright.logbook.file.store import Store
     from hosewright.logbook.find.wanted import Wanted
 
@@ -71,7 +72,7 @@ def find(
     Raises LogbookError.
     """
     found: list[Found] = []
-    add_functions(store)
+    _add_functions(store, wanted)
     for on_top in (1, 0):
         if after is not None and after.on_top < on_top:
             continue  # those on top are all had already
@@ -81,6 +82,24 @@ def find(
         if len(found) >= most:
             break
     return found
+
+
+def look_through(store: Store, wanted: Wanted, order: Order = "began", *, falling: bool = True) -> Iterator[int]:
+    """Fold what must be folded to tell, a session at a time, until a page is found; each time how many are read.
+
+    What is folded is kept, so that ``find`` is quick then. Raises LogbookError.
+    """
+    found = 0
+    _add_functions(store, wanted)
+    for on_top in (1, 0):
+        sql, values = page_query(wanted.at_once, order, falling=falling, on_top=on_top, after=None)
+        conditions, of = wanted.conditions()
+        fits = f"SELECT 1 FROM catalogue c WHERE c.session = ? AND {' AND '.join(conditions)}"
+        for read, row in enumerate(store.ask(sql, *values), 1):
+            found += len(store.ask(fits, row[0], *of))
+            if found >= PAGE:
+                return
+            yield read
 
 
 def page_query(
@@ -101,10 +120,17 @@ def page_query(
 
 def count(store: Store, wanted: Wanted) -> int:
     """How many sessions are wanted. Raises LogbookError."""
-    add_functions(store)
+    _add_functions(store, wanted)
     conditions, values = wanted.conditions()
     where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
     return int(store.ask(f"SELECT count(*) FROM catalogue c{where}", *values)[0][0])
+
+
+def _add_functions(store: Store, wanted: Wanted) -> None:
+    if wanted.terms:
+        from hosewright.logbook.find.folded import add_functions  # the engine, a sixth of a bare first frame
+
+        add_functions(store)
 
 
 LEAST_ALIKE = 3  # with fewer, sessions that are less alike say more; ours

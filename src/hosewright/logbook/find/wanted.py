@@ -107,6 +107,11 @@ class Wanted:
         return any(term.slow for term in self.terms)
 
     @property
+    def at_once(self) -> Wanted:
+        """The same without what each session must be folded for."""
+        return replace(self, terms=tuple(term for term in self.terms if not term.slow))
+
+    @property
     def since_ms(self) -> int | None:
         return None if self.first is None else _begins_ms(self.first, self.zone_min)
 
