@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.years import Workshop, coverage, show, take_in, told
+from tests.years import CLAIMED, HIDDEN, Workshop, changes_found, coverage, show, take_in, told
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -25,3 +25,9 @@ def test_ranges_of_95_percent_hold_in_92_to_98_of_100(first: int) -> None:
     shares = coverage(200, first)
     assert len(shares) == 3
     assert all(0.92 <= share <= 0.98 for share in shares.values()), shares
+
+
+def test_a_change_is_found_and_none_is_claimed_as_often_as_the_table_says() -> None:
+    there, not_there = changes_found(400).values()
+    assert abs(1 - HIDDEN - there) < 0.05
+    assert abs(CLAIMED - not_there) < 0.02

@@ -108,12 +108,13 @@ def page_ms(
     _drain(child, 0.4)
     for one in keys:
         child.send(one)
-        _drain(child, 1.0)
+        time.sleep(0.6)
+        _drain(child, 0.45)  # the cursor blinks every half second
     start = time.perf_counter()
     child.send(key)
     taken = []
     for what in said:
-        child.expect_exact(what)
+        child.expect_exact(what.encode())
         taken.append((time.perf_counter() - start) * 1000)
     child.kill(9)
     child.wait()

@@ -39,6 +39,7 @@ _COMMAND = Path(PYTHON).with_name("hosewright")  # what a person types; ``python
 BENCH = [str(_COMMAND)] if _COMMAND.exists() else [PYTHON, "-m", "hosewright"]
 MACHINE = "ENTER GOES ON WITH"  # words of the bench's first frame
 FILLED = "rows and passes"  # of the last panel to be filled
+DOWN = "\x1b[B"
 YEAR_DAYS, DAY_MS = 365, 86_400_000
 
 
@@ -172,13 +173,23 @@ def finding(folder: Path, runs: int) -> Iterator[Row]:
 
 
 def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
-    """The list of what is past, from its key to its first page, against a bare first frame."""
+    """What is past, from a key to its first page, against a bare first frame: listed, found, side by side, by month."""
+    pages: dict[str, tuple[tuple[str, ...], str, str]] = {
+        "look back": ((), "l", "Past sessions"),
+        "find a word": (("l", "/", "coo"), "k", "“cook”"),
+        "find a dye lot": (("l", "/", "lot:4"), "1", "lot “41”"),
+        "compare two": (("l", DOWN, DOWN, "v", DOWN), "v", "WHAT DIFFERS"),
+        "compare with all like it": (("l", DOWN, DOWN, "\r"), "v", "WHAT DIFFERS"),
+        "pace": (("l",), "p", "Rows a minute"),
+    }
     bare: list[float] = []
-    page: list[float] = []
+    taken: dict[str, list[float]] = {what: [] for what in pages}
     for _ in range(runs):
         bare += first_frames_ms([PYTHON, "-c", floors.HELLO], home, "hello bench")
-        page += page_ms(BENCH, home, MACHINE, (), "l", ("Past sessions",))
-    yield versus(f"look back, first page, {of}", page, bare, "ms", 1.5)
+        for what, (keys, key, said) in pages.items():
+            taken[what] += page_ms(BENCH, home, MACHINE, keys, key, (said,))
+    for what, page in taken.items():
+        yield versus(f"{what}, first page, {of}", page, bare, "ms", 1.5)
 
 
 def storing(folder: Path, n: int) -> Iterator[Row]:

@@ -190,10 +190,13 @@ async def main():
 asyncio.run(main())
 """
 # Home brings them in behind its panels; a key may be faster than that.
-_LOOKED_BACK = _OPENED.replace("        await pilot.pause()\n", '''        await pilot.press("l")
+_LOOKED_BACK = _OPENED.replace(
+    "        await pilot.pause()\n",
+    """        await pilot.press("l")
         await pilot.pause()
         print(len(app.screen.query_one("#past-table").records), *sys.modules)
-''')
+""",
+)
 
 
 @pytest.mark.parametrize(
