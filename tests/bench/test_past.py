@@ -261,10 +261,14 @@ async def test_what_each_session_is_folded_for_is_looked_for_a_moment_at_a_time(
         def stop(self) -> None:
             waits.clear()
 
+    def after_a_while(_: float, then: Callable[[], None]) -> AfterAWhile:
+        waits.append(then)
+        return AfterAWhile()
+
     async with app.run_test(size=SIZE) as pilot:
         app.show(PastScreen())
         await pilot.pause()
-        monkeypatch.setattr(app.screen, "set_timer", lambda _, then: waits.append(then) or AfterAWhile())
+        monkeypatch.setattr(app.screen, "set_timer", after_a_while)
         await pilot.press("slash")
         app.screen.query_one(Input).value = f"dial:{dial + 1}"
         await pilot.pause()

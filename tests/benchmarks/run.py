@@ -176,8 +176,8 @@ def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
     """What is past, from a key to its first page, against a bare first frame: listed, found, side by side, by month."""
     pages: dict[str, tuple[tuple[str, ...], str, str]] = {
         "look back": ((), "l", "Past sessions"),
-        "find a word": (("l", "/", "coo"), "k", "“cook”"),
-        "find a dye lot": (("l", "/", "lot:4"), "1", "lot “41”"),
+        "find a word": (("l", "/", *"coo"), "k", "“cook”"),
+        "find a dye lot": (("l", "/", *"lot:4"), "1", "lot “41”"),
         "compare two": (("l", DOWN, DOWN, "v", DOWN), "v", "WHAT DIFFERS"),
         "compare with all like it": (("l", DOWN, DOWN, "\r"), "v", "WHAT DIFFERS"),
         "pace": (("l",), "p", "Rows a minute"),

@@ -21,7 +21,7 @@ _HAVE: WeakSet[Store] = WeakSet()
 
 
 class Told(NamedTuple):
-    """What a session tells: clicks of the dial as it stood last, usual rows a minute, ids of lots."""
+    """What a session tells: clicks of the dial as it stood last, usual rows a minute by hand, ids of lots."""
 
     dial: int | None = None
     pace: float | None = None
@@ -57,4 +57,4 @@ def _fold(store: Store, n: int) -> Told:
         paces.take(entry, passes=isinstance(state.step, CountPasses))
         apply(state, entry)
     lots = tuple(seen.lot for seen in state.observations if seen.lot and not seen.struck)
-    return Told(state.dial, paces.rows.per_minute, lots)
+    return Told(state.dial, paces.rows.per_minute if paces.by_hand else None, lots)
