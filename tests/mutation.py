@@ -1,0 +1,190 @@
+"""How strong are the tests? A sample of small faults put into the code, and how many of them the tests find.
+
+``python -m tests.mutation`` (``--number 300 --seed 60``) changes one place at a time in ``craft/``, ``session/`` and the
+store (``logbook/file/``): an operator, a comparison, a number, a condition, a decorator (the operators of cosmic-ray).
+The tests of the same folder run against each, those of the module's own name first. A fault that they find is killed;
+one that they do not is printed with its change, to be read: either a test is missing, or the change means the same.
+
+Every place is as likely as any other, and one operator is drawn for it. Changes that only touch an annotation are
+no change to a program that never evaluates them, and are not drawn.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from queue import SimpleQueue
+
+from cosmic_ray.ast import ast_nodes, get_ast
+from cosmic_ray.mutating import mutate_code
+from cosmic_ray.plugins import get_operator, operator_names
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = "src/hosewright"
+ROOMS = {
+    "craft": ("tests/craft",),
+    "session": ("tests/session",),
+    "logbook/file": ("tests/logbook", "tests/faults"),
+}
+OPERATORS = [name for name in sorted(operator_names()) if "/Variable" not in name]  # those want variables by name
+LONGEST_S = 900  # a fault that never ends is found by its time
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One change: the ``occurrence``-th place in a module that an operator can change."""
+
+    room: str
+    module: Path  # from the root
+    operator: str
+    occurrence: int
+
+
+def places(room: str) -> dict[tuple[Path, tuple[int, int]], list[Fault]]:
+    """Every place of a room that can be changed, with what can be done to it."""
+    found: dict[tuple[Path, tuple[int, int]], list[Fault]] = {}
+    for path in sorted((ROOT / PACKAGE / room).rglob("*.py")):
+        module = path.relative_to(ROOT)
+        nodes = list(ast_nodes(get_ast(path.read_text(encoding="utf-8"))))
+        for name in OPERATORS:
+            operator = get_operator(name)()
+            spots = [spot for node in nodes for spot in operator.mutation_positions(node)]
+            for number, (start, _end) in enumerate(spots):
+                found.setdefault((module, start), []).append(Fault(room, module, name, number))
+    return found
+
+
+def changed(fault: Fault) -> str | None:
+    """The module's text with the fault in it; None where it would not compile, or no running program tells."""
+    before = (ROOT / fault.module).read_text(encoding="utf-8")
+    after = mutate_code(before, get_operator(fault.operator)(), fault.occurrence)
+    try:
+        return None if after is None or _meaning(before) == _meaning(after) else after
+    except SyntaxError:
+        return None
+
+
+def _meaning(text: str) -> str:
+    tree = ast.parse(text)
+    for node in ast.walk(tree):
+        if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)):
+            node.returns = None
+        if isinstance(node, ast.arg):
+            node.annotation = None
+        if isinstance(node, ast.AnnAssign):
+            node.annotation = ast.Constant(None)
+    return ast.dump(tree)
+
+
+def sample(number: int, seed: int) -> list[Fault]:
+    """So many faults, drawn from all rooms at once; the same ones for the same seed and the same code."""
+    chance = random.Random(seed)
+    spots = {spot: faults for room in ROOMS for spot, faults in places(room).items()}
+    drawn: list[Fault] = []
+    order = sorted(spots)
+    chance.shuffle(order)
+    for spot in order:
+        fault = chance.choice(spots[spot])
+        if len(drawn) < number and changed(fault) is not None:
+            drawn.append(fault)
+    return drawn
+
+
+def _tests(fault: Fault) -> list[list[str]]:
+    """What is run, one after another: the tests named after the module, then each folder."""
+    named = [
+        str(path.relative_to(ROOT))
+        for folder in ROOMS[fault.room]
+        for path in sorted((ROOT / folder).glob(f"test_*{fault.module.stem}*.py"))
+    ]
+    return [*([named] if named else []), *([folder] for folder in ROOMS[fault.room])]
+
+
+def found_by_tests(fault: Fault, copy: Path) -> bool:
+    """Put the fault into a copy of the checkout and run the tests there; whether one failed."""
+    text = changed(fault)
+    assert text is not None
+    path = copy / fault.module
+    before = path.read_text(encoding="utf-8")
+    env = {**os.environ, "PYTHONPATH": str(copy / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
+    path.write_text(text, encoding="utf-8")
+    try:
+        for tests in _tests(fault):
+            command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]
+            try:
+                done = subprocess.run(command, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S, check=False)
+            except subprocess.TimeoutExpired:
+                return True
+            if done.returncode:
+                return True
+        return False
+    finally:
+        path.write_text(before, encoding="utf-8")
+
+
+def _copy(folder: Path) -> Path:
+    for name in ("src", "tests", "themes", "sample_sessions"):
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("pyproject.toml", "README.md", "DEVELOPERS.md"):
+        shutil.copy(ROOT / name, folder / name)
+    return folder
+
+
+def run(faults: list[Fault], hands: int) -> list[Fault]:
+    """The faults that no test found. Prints each as it comes."""
+    survivors: list[Fault] = []
+    with tempfile.TemporaryDirectory() as top:
+        copies: SimpleQueue[Path] = SimpleQueue()
+        for number in range(hands):
+            copies.put(_copy(Path(top) / str(number)))
+
+        def one(fault: Fault) -> None:
+            copy, began = copies.get(), time.monotonic()
+            found = found_by_tests(fault, copy)
+            copies.put(copy)
+            print("killed" if found else "SURVIVED", f"{time.monotonic() - began:.0f} s", fault, flush=True)
+            if not found:
+                survivors.append(fault)
+
+        with ThreadPoolExecutor(hands) as pool:
+            list(pool.map(one, faults))
+    return survivors
+
+
+def _shown(fault: Fault) -> str:
+    before, after = (ROOT / fault.module).read_text(encoding="utf-8"), changed(fault) or ""
+    pairs = zip(before.splitlines(), after.splitlines(), strict=False)
+    lines = [f"  {n}: {a.strip()}  ->  {b.strip()}" for n, (a, b) in enumerate(pairs, 1) if a != b]
+    return "\n".join([f"{fault.module} {fault.operator}", *lines[:3]])
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("--number", type=int, default=300, help="how many faults (300)")
+    asked.add_argument("--seed", type=int, default=60, help="which ones are drawn (60)")
+    asked.add_argument("--hands", type=int, default=2, help="how many at a time (2)")
+    asked.add_argument("--only", default="", help="only modules whose path holds this")
+    given = asked.parse_args()
+    faults = [fault for fault in sample(given.number, given.seed) if given.only in str(fault.module)]
+    survivors = sorted(run(faults, given.hands), key=str)
+    for fault in survivors:
+        print(_shown(fault))
+    drawn, left = Counter(fault.room for fault in faults), Counter(fault.room for fault in survivors)
+    for room, number in drawn.items():
+        print(f"{room:14} {number - left[room]} of {number} found")
+    print(f"{'together':14} {len(faults) - len(survivors)} of {len(faults)} found")
+
+
+if __name__ == "__main__":
+    main()
