@@ -1,7 +1,7 @@
 """How strong are the tests? A sample of small faults put into the code, and how many of them the tests find.
 
-``python -m tests.mutation`` (``--number 300 --seed 60``) changes one place at a time in ``craft/``, ``session/`` and the
-store (``logbook/file/``): an operator, a comparison, a number, a condition, a decorator (the operators of cosmic-ray).
+``python -m tests.mutation`` (``--number 300 --seed 60``) changes one place at a time in ``craft/``, ``session/`` and
+the store (``logbook/file/``): an operator, a comparison, a number, a condition, a decorator (cosmic-ray's operators).
 The tests of the same folder run against each, those of the module's own name first. A fault that they find is killed;
 one that they do not is printed with its change, to be read: either a test is missing, or the change means the same.
 
@@ -25,10 +25,14 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from queue import SimpleQueue
+from typing import TYPE_CHECKING
 
 from cosmic_ray.ast import ast_nodes, get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator, operator_names
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = "src/hosewright"
@@ -111,24 +115,26 @@ def _tests(fault: Fault) -> list[list[str]]:
     return [*([named] if named else []), *([folder] for folder in ROOMS[fault.room])]
 
 
+def fails(copy: Path, tests: Sequence[str]) -> bool:
+    """Whether a test of a copy of the checkout fails, or never ends."""
+    env = {**os.environ, "PYTHONPATH": str(copy / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+    try:
+        done = subprocess.run(command, check=False, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S)
+    except subprocess.TimeoutExpired:
+        return True
+    return done.returncode != 0
+
+
 def found_by_tests(fault: Fault, copy: Path) -> bool:
     """Put the fault into a copy of the checkout and run the tests there; whether one failed."""
     text = changed(fault)
     assert text is not None
     path = copy / fault.module
     before = path.read_text(encoding="utf-8")
-    env = {**os.environ, "PYTHONPATH": str(copy / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
     path.write_text(text, encoding="utf-8")
     try:
-        for tests in _tests(fault):
-            command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]
-            try:
-                done = subprocess.run(command, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S, check=False)
-            except subprocess.TimeoutExpired:
-                return True
-            if done.returncode:
-                return True
-        return False
+        return any(fails(copy, tests) for tests in _tests(fault))
     finally:
         path.write_text(before, encoding="utf-8")
 
@@ -148,6 +154,12 @@ def run(faults: list[Fault], hands: int) -> list[Fault]:
         copies: SimpleQueue[Path] = SimpleQueue()
         for number in range(hands):
             copies.put(_copy(Path(top) / str(number)))
+
+        sound = copies.get()
+        for folder in {folder for fault in faults for folder in ROOMS[fault.room]}:
+            if fails(sound, [folder]):
+                sys.exit(f"The tests of {folder} fail without any fault put in: nothing can be learnt from them.")
+        copies.put(sound)
 
         def one(fault: Fault) -> None:
             copy, began = copies.get(), time.monotonic()
