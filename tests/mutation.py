@@ -118,7 +118,7 @@ def _tests(fault: Fault) -> list[list[str]]:
 def fails(copy: Path, tests: Sequence[str]) -> bool:
     """Whether a test of a copy of the checkout fails, or never ends."""
     env = {**os.environ, "PYTHONPATH": str(copy / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
     try:
         done = subprocess.run(command, check=False, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S)
     except subprocess.TimeoutExpired:
