@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SHOWS = Field("shows", "The count shows", "which count", choices=(("rows done", "up"), ("rows left", "down")))
 
+CALF = lines.two_sided(lines.length("calf", "Calf", "the widest", "cm", 900, 60, example="36 cm"))
 CUFFS = Field("cuff", "Cuff", "the top", choices=(("mock rib, hung", 1), ("rolled", 2), ("none", 0)))
 RIB = Field(
     "rib", "Rib", "the top", choices=(("mock rib, hung", "mock rib"), ("none", "none")), also=(("mock", "mock rib"),)
@@ -40,6 +41,9 @@ RIB = Field(
         (lines.mass("ball", "Ball", "one", "g"), "100", 100.0),
         (lines.whole("slots", "Slots", "all round", 12, 200), "64", 64),
         (lines.number("ease", "Ease", "in per cent", 0, 50), "7.5", 7.5),
+        (CALF, "36 cm", 360.0),
+        (CALF, "36 cm left, 37 right", (360.0, 370.0)),
+        (CALF, "370 right and 360 mm left", (360.0, 370.0)),
         (lines.yes_or_no("striped", "Striped", "yes or no"), "Yes", True),
         (lines.yes_or_no("striped", "Striped", "yes or no"), "", False),
         (SHOWS, "Rows  left", "down"),
@@ -57,6 +61,12 @@ def test_a_line_is_read_and_what_it_says_is_read_again(field: Field, text: str, 
 @pytest.mark.parametrize(
     ("field", "text", "said"),
     [
+        (
+            CALF,
+            "36 left",
+            "“36 left” is not clear: type one length for both, or both of them, such as 36 cm left, 36 cm",
+        ),
+        (CALF, "36 left, 37 left", "“36 left, 37 left” has the left one twice: type left and right."),
         (lines.words("note", "Note", "what you like", 5), "too much", "The note is 8 characters long: keep it to 5."),
         (lines.length("girth", "Girth", "round it", "cm", 300.0, 50.0), "2", "The girth “2” comes to 2.0 cm"),
         (lines.whole("slots", "Slots", "all round", 12, 200, required=True), " ", "Slots is needed: all round."),

@@ -590,3 +590,20 @@ async def test_one_tube_alone_has_nothing_to_leave_out(tmp_path: Path) -> None:
         assert isinstance(app.screen, PlanScreen)
         assert not app.screen.rows["without"].display
         assert not app.screen.query_one("#plan-tubes", Static).display
+
+
+async def test_the_tightest_and_the_loosest_place_stand_on_the_picture(tmp_path: Path) -> None:
+    taped = WEARER.model_copy(update={"girth_mm": 200.0, "instep_mm": 240.0, "ankle_mm": 216.0})
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    app.book.keep(taped)
+    measure_tube(app.book)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PlanScreen(taped))
+        await pilot.press(*"5.9")
+        await pilot.pause()
+        drawn = app.screen.query_one(SockSheet).plain
+        assert "T tightest: the instep" in drawn
+        assert "L loosest: the ball of the foot" in drawn
+        signs = [line for line in drawn.splitlines() if "T" in line.replace("T tightest", "")]
+        assert len(signs) == 1

@@ -223,6 +223,11 @@ class LegFit:
         return 1 - nominal(self.round_mm) / nominal(self.girth_mm)
 
 
+def reaches_calf(leg_mm: float, *, knee: bool, shaped: bool) -> bool:
+    """Whether a leg goes up to the calf: it is shaped for it, called a ``knee`` leg, or as long (from 28 cm: ours)."""
+    return knee or shaped or leg_mm >= CALF_LEG_MM
+
+
 def leg_fits(
     circumference: Measured,
     leg_mm: float,
@@ -239,15 +244,15 @@ def leg_fits(
     """A leg of ``leg_mm`` against the ankle, and where its top reaches it against the calf; and what to be told.
 
     ``circumference`` is the tube's at the baseline, relaxed, and ``stretched_width_mm`` its flat width pulled wide;
-    ``shaped`` are the dial's steps, of which the first is at the calf. A leg reaches the calf when it is shaped for
-    it, called a ``knee`` leg, or as long (from 28 cm: ours). Without ``verdicts`` the words give figures alone.
+    ``shaped`` are the dial's steps, of which the first is at the calf. Without ``verdicts`` the words give figures
+    alone.
     ``ask`` is what to do where the girth of the calf is wanted. Raises CraftError.
     """
     if leg_mm <= 0:
         return (), ()
     most = None if stretched_width_mm is None else 2 * nominal(stretched_width_mm) / nominal(circumference) - 1
     girths: list[tuple[Place, Measured | float | None, Measured]] = [("ankle", ankle_mm, circumference)]
-    if knee or shaped or leg_mm >= CALF_LEG_MM:
+    if reaches_calf(leg_mm, knee=knee, shaped=bool(shaped)):
         girths.append(("calf", calf_mm, circumference * shaped[0].larger if shaped else circumference))
     fits = []
     for place, girth, round_mm in girths:

@@ -150,6 +150,9 @@ SOURCES: dict[str, Source] = {
     "leg.CREW_LEG_MM": Source("Ours.", "ours"),
     "leg.BELOW_KNEECAP_MM": _PRACTICE,
     "leg.LEAST_LEG_MM": _LIMIT,
+    "tight.BALL_ALONG": _ANSUR,
+    "tight.INSTEP_ALONG": _PRACTICE,
+    "tight.DIFFER_MM": _BAND,
     "loops.STATES": Source(
         "Spencer, Knitting Technology, 3rd ed. (2001), section 22.5, p. 281, after Munden (HATRA Research Report 9, "
         "1959; J. Text. Inst. 50, T448), as quoted; full also in GATE 2015, Textile Engineering, question 54. "

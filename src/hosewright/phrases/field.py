@@ -166,6 +166,46 @@ def length(
     return Field(name, label, help, read, shown, unit, **more)
 
 
+def two_sided(field: Field) -> Field:
+    """A line for a length that left and right may differ in: (left, right) for "22 cm left, 23 cm right"."""
+
+    def read(text: str) -> Any:
+        found = _SIDES.fullmatch(text.strip())
+        if found is None:
+            if re.search(r"\b(?:left|right)\b", text, re.IGNORECASE):
+                raise CraftError(
+                    f"{quoted(text)} is not clear: type one length for both, or both of them, such as "
+                    f"{field.example} left, {field.example} right."
+                )
+            return field.reader(text)
+        one, other = (field.reader(text) for text in _alike(found["one"], found["other"]))
+        if found["side"].lower() == found["beside"].lower():
+            raise CraftError(f"{quoted(text)} has the {found['side'].lower()} one twice: type left and right.")
+        return (one, other) if found["side"].lower() == "left" else (other, one)
+
+    def shown(value: Any) -> str:
+        if not isinstance(value, tuple):
+            return field.shown(value)
+        left, right = value
+        return f"{field.shown(left)} left, {field.shown(right)} right"
+
+    return replace(field, reader=read, shown=shown)
+
+
+def _alike(one: str, other: str) -> tuple[str, str]:
+    """Both with a unit where only one of them has it."""
+    of_one, of_other = (re.search(r"[a-z\"″]+\.?\s*$", text, re.IGNORECASE) for text in (one, other))
+    if of_one and not of_other:
+        return one, f"{other} {of_one[0]}"
+    return (f"{one} {of_other[0]}" if of_other and not of_one else one), other
+
+
+_SIDES = re.compile(
+    r"(?P<one>.+?)\s*\b(?P<side>left|right)\b\s*(?:,|;|and|\s)\s*(?P<other>.+?)\s*\b(?P<beside>left|right)",
+    re.IGNORECASE,
+)
+
+
 def mass(name: str, label: str, help: str, unit: str, *, what: str = "", **more: Any) -> Field:
     """A line for a mass in g; a bare number is in ``unit``, in which it is shown, too."""
     what = what or _lower(label)

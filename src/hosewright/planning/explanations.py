@@ -65,8 +65,21 @@ MORE: Mapping[str, str] = {  # by the names of lines
         "Round the foot on the slant, from the bend of the ankle in front to under the heel and back: a sock must "
         "pass over it."
     ),
-    "ankle_mm": "Level round the leg, just above the ankle bones.",
-    "calf_mm": "Level round the leg at the calf, or where the top of the sock will sit if that is lower.",
+    "heel_height_mm": (
+        "Standing, from the bend of the ankle in front straight down to the ground: so high the sock's heel should "
+        "reach."
+    ),
+    "instep_mm": (
+        "Level round the foot at its highest, where laces are tied. Where the feet differ type both: 25 cm left, "
+        "26 cm right."
+    ),
+    "ankle_mm": (
+        "Level round the leg, just above the ankle bones. Where the legs differ type both: 22 cm left, 23 cm right."
+    ),
+    "calf_mm": (
+        "Level round the leg at the calf, or where the top of the sock will sit if that is lower. Where the legs "
+        "differ type both: 36 cm left, 37 cm right."
+    ),
     "fitting_tube_mm": (
         "On a worn sock that fits, flat and not pulled: along the foot, from where the heel's gore ends to where "
         "the toe's begins. Heel and toe are left out, since they are turned by needles."

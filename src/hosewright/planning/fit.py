@@ -1,4 +1,4 @@
-"""How the planned sock lies round foot and leg, and every cylinder beside the one it is planned on."""
+"""How the planned sock lies round foot and leg, where it is tightest, and every cylinder beside the one planned on."""
 
 from __future__ import annotations
 
@@ -17,8 +17,10 @@ from hosewright.craft.feet import (
     two_feet,
 )
 from hosewright.craft.fit import PLAIN_EASE
-from hosewright.craft.leg import leg_fits
-from hosewright.craft.measured import error, nominal
+from hosewright.craft.leg import leg_fits, reaches_calf
+from hosewright.craft.measured import error, half_up, nominal
+from hosewright.craft.tight import BALL_ALONG, INSTEP_ALONG, girths, heel_reaches, lie, loosest, tightest
+from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import length_plus_minus, show_length
 from hosewright.words.machine import SHORT_HEADINGS, short_cylinder_rows
 
@@ -30,6 +32,8 @@ if TYPE_CHECKING:
     from hosewright.craft.leg import LegFit, LegStep
     from hosewright.craft.measured import Measured
     from hosewright.craft.shoes import FootSize
+    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.tight import Girth, Where
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.planning.fabric import Fabric
     from hosewright.planning.sock_lines import Labelled
@@ -129,6 +133,95 @@ def leg_round(
         verdicts=not (wearer and wearer.caution),
         ask=ask,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Tightness:
+    """Where the sock is stretched most and least, as lines, notes and marks.
+
+    A mark is (sign, part, row, words): in the row of that part of the sock the sign stands on its picture.
+    """
+
+    lines: tuple[Labelled, ...] = ()
+    notes: tuple[str, ...] = ()
+    marks: tuple[tuple[str, str, int, str], ...] = ()
+
+
+def where_tight(
+    fabric: Fabric,
+    wearer: Wearer | None,
+    values: Values,
+    sock: SockPlan,
+    leg_mm: float,
+    shaped: tuple[LegStep, ...],
+    unit: str,
+) -> Tightness:
+    """The planned sock on this foot and leg, each place that a tape was laid round; figures, and no verdict.
+
+    With fewer than two such places there is nothing to compare. Raises CraftError.
+    """
+    if wearer is None:
+        return Tightness()
+    lines, notes = _heel_depth(fabric, wearer, sock, unit)
+    lies = [lie(girth, round_mm) for girth, round_mm in _places(fabric, wearer, values, leg_mm, shaped)]
+    if len(lies) < 2:
+        return Tightness(tuple(lines), tuple(notes))
+    most, least = tightest(lies), loosest(lies)
+    named = [("Tightest", most), ("Loosest", least)]
+    lines += [(label, one.words) for label, one in named]
+    listed = "; ".join(one.words for one in lies)
+    notes.append(f"Where it goes round: {listed}.")
+    marks = [
+        (label[0], *_row_at(one.girth.where, sock), f"{label[0]} {label.lower()}: {one.girth.place}")
+        for label, one in named
+    ]
+    return Tightness(tuple(lines), tuple(notes), tuple(marks))
+
+
+def _places(
+    fabric: Fabric, wearer: Wearer, values: Values, leg_mm: float, shaped: tuple[LegStep, ...]
+) -> list[tuple[Girth, Measured]]:
+    """Every girth that a tape gave where the sock has knitting, with how far round the sock is there."""
+    foot = fabric.circumference
+    found = [(girth, foot) for girth in girths("ball", wearer.girth_mm, wearer.left_girth_mm, wearer.right_girth_mm)]
+    found += [
+        (girth, foot) for girth in girths("instep", wearer.instep_mm, wearer.left_instep_mm, wearer.right_instep_mm)
+    ]
+    if leg_mm <= 0:
+        return found
+    ankle = (values.ankle_mm,) if values.ankle_mm else (wearer.ankle_mm, wearer.left_ankle_mm, wearer.right_ankle_mm)
+    found += [(girth, foot) for girth in girths("ankle", *ankle)]
+    if reaches_calf(leg_mm, knee=values.leg.name == "knee", shaped=bool(shaped)):
+        calf = (values.calf_mm,) if values.calf_mm else (wearer.calf_mm, wearer.left_calf_mm, wearer.right_calf_mm)
+        top = foot * shaped[0].larger if shaped else foot
+        found += [(girth, top) for girth in girths("calf", *calf)]
+    return found
+
+
+def _row_at(where: Where, sock: SockPlan) -> tuple[str, int]:
+    """The part and the row of it that lie there: the foot by shares of its length, of the leg its ends."""
+    if where in ("ankle", "calf"):
+        leg = next(section.count for section in sock.sections if section.name == "leg")
+        return "leg", leg if where == "ankle" else 1
+    heel = depth_rows(sock.heel)
+    along = (BALL_ALONG if where == "ball" else INSTEP_ALONG) * (heel + sock.foot_rows + depth_rows(sock.toe))
+    return "foot", min(max(half_up(along) - heel, 1), sock.foot_rows)
+
+
+def _heel_depth(fabric: Fabric, wearer: Wearer, sock: SockPlan, unit: str) -> tuple[list[Labelled], list[str]]:
+    """The heel of the sock beside the height of the foot's own."""
+    if wearer.heel_height_mm is None:
+        return [], []
+    rows = nominal(fabric.rows)
+    deep = depth_rows(sock.heel) / rows
+    missing, more = heel_reaches(deep, wearer.heel_height_mm, rows)
+    line = ("Heel to ground", f"{show_length(wearer.heel_height_mm, unit)}; this heel {show_length(deep, unit)} deep")
+    if missing < 1:
+        return [line], []
+    return [line], [
+        f"From the bend of the ankle to the ground it is {show_length(missing, unit)} more than this heel is deep: "
+        f"there the tube above goes round the heel. A heel {more} rows deeper would reach."
+    ]
 
 
 def _ball_on(foot_mm: float | None, sex: Sex) -> Measured | None:

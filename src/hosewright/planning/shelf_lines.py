@@ -22,7 +22,18 @@ from hosewright.logbook.accounts.stock import lot_words
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
-from hosewright.phrases.field import Field, FieldError, length, mass, one_of, or_nothing, whole, words, yes_or_no
+from hosewright.phrases.field import (
+    Field,
+    FieldError,
+    length,
+    mass,
+    one_of,
+    or_nothing,
+    two_sided,
+    whole,
+    words,
+    yes_or_no,
+)
 from hosewright.phrases.figures import read_money, show_money
 from hosewright.planning.explanations import MORE, explained
 
@@ -70,7 +81,8 @@ def lines_of(cls: type[Item], item: Any, unit: str, mass_unit: str) -> Lines:
         first["count"] = _count_of(item)
         return Lines(title, yarn_fields(mass_unit), first, _build_yarn(item), _yarn_remark)
     title = "Someone's feet" if new else f"Feet: {item.name}"
-    return Lines(title, wearer_fields(unit), first, _builder(Wearer, item), wearer_remark)
+    first |= {name: sides for name in SIDED if None not in (sides := _sides(item, name))}
+    return Lines(title, wearer_fields(unit), first, _build_wearer(item), wearer_remark)
 
 
 def _builder(cls: type[Item], item: Item | None) -> Callable[[dict[str, Any]], Any]:
@@ -291,18 +303,42 @@ _MEASURES = (
     ("left_girth_mm", "Left ball girth", "where each was measured", 500.0, 60.0, "234 mm"),
     ("right_girth_mm", "Right ball girth", "the larger one counts", 500.0, 60.0, "236 mm"),
     ("heel_ankle_mm", "Heel-ankle girth", "round heel and ankle's bend", 700.0, 80.0, "318 mm"),
+    ("heel_height_mm", "Heel to ground", "from the bend of the ankle", 250.0, 20.0, "80 mm"),
+    ("instep_mm", "Instep girth", "round the foot where laces sit", 600.0, 60.0, "25 cm"),
     ("ankle_mm", "Ankle girth", "where the leg is narrowest", 600.0, 60.0, "22 cm"),
     ("calf_mm", "Calf girth", "where the leg is widest", 900.0, 60.0, "36 cm"),
     ("fitting_tube_mm", "Fitting sock's tube", "straight part, gore to gore", 400.0, 20.0, "148 mm"),
 )
 
 
+SIDED = ("instep_mm", "ankle_mm", "calf_mm")  # one line each, on which left and right may differ
+
+
+def _sides(item: Wearer | None, name: str) -> tuple[float | None, float | None]:
+    return getattr(item, f"left_{name}", None), getattr(item, f"right_{name}", None)
+
+
+def _build_wearer(item: Wearer | None) -> Callable[[dict[str, Any]], Any]:
+    build = _builder(Wearer, item)
+
+    def build_wearer(values: dict[str, Any]) -> Any:
+        told: dict[str, Any] = {}
+        for name in SIDED:
+            typed = values[name]
+            left, right = typed if isinstance(typed, tuple) else (None, None)
+            told |= {f"left_{name}": left, f"right_{name}": right, name: max(typed) if left else typed}
+        return build(values | told)
+
+    return build_wearer
+
+
 def wearer_fields(unit: str) -> list[Field]:
     """The lines of a wearer, lengths in ``unit``."""
-    measures = [
+    lines = [
         _no_size(length(name, label, help_words, unit, most, least, example=example))
         for name, label, help_words, most, least, example in _MEASURES
     ]
+    measures = [two_sided(line) if line.name in SIDED else line for line in lines]
     return explained(
         [
             words("name", "Name", "a job or a nickname is enough", 80, required=True, example="the baker"),

@@ -16,7 +16,7 @@ from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart
-from hosewright.planning.fit import feet_of, fit_round, leg_round, leg_round_lines
+from hosewright.planning.fit import Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.sock_lines import ball_lines, leg_lines, narrowing_note, part_lines, route_lines, yarn_lines
 from hosewright.planning.typed import read_values, sock_fields
 
@@ -194,6 +194,7 @@ class Working:
     rest: tuple[Labelled, ...] = ()
     leg: tuple[Labelled, ...] = ()
     cylinders: tuple[tuple[str, ...], ...] = ()
+    tight: Tightness = field(default_factory=Tightness)
     caution: str = ""
     notes: tuple[str, ...] = ()
 
@@ -244,12 +245,14 @@ def _in_full(
     feet = feet_of(wearer)
     leg_lies, leg_told = leg_round(fabric, wearer, values, made.leg_mm, made.schedule, unit, "type it with the wearer")
     caution = wearer is not None and wearer.caution
-    rest = [*fit.lines, *leg_round_lines(leg_lies, verdicts=not caution), *yarn_lines(need, ball)]
+    tight = where_tight(fabric, wearer, values, sock, made.leg_mm, made.schedule, unit)
+    around = (*leg_round_lines(leg_lies, verdicts=not caution), *tight.lines)
+    rest = [*fit.lines, *around, *yarn_lines(need, ball)]
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes, knit.from_notebook]
     if learnt:
         notes += [*learnt.notes, *(worn.notes if worn else ())]
     one = None if knit.pool else knit.tube  # how its own tube was measured tells nothing of a mean
-    notes += [*narrowing_note(one, sock, fabric.spread, fabric.tubes_measured), *fit.notes, *leg_told]
+    notes += [*narrowing_note(one, sock, fabric.spread, fabric.tubes_measured), *fit.notes, *leg_told, *tight.notes]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
     notes += [need.part_words, *need.notes[1:], *fabric.per_stitch.notes]
@@ -268,6 +271,7 @@ def _in_full(
         rest=tuple(rest),
         leg=leg_lines(made.schedule, knit.dial.clicks_per_turn, unit),
         cylinders=fit.cylinders,
+        tight=tight,
         caution=CAUTION if caution else "",
         notes=tuple(dict.fromkeys(filter(None, notes))),
     )

@@ -14,6 +14,7 @@ from hosewright.bench.widgets.sock import (
     blocks,
     colours_on,
     one_line,
+    signed,
 )
 from hosewright.picture.dyed import dyed_in
 from hosewright.picture.of_sock import knitted, of_session, place_of
@@ -91,10 +92,13 @@ def sock_rows(filling: Filling, done: Sequence[int], state: State, width: int) -
     shape = filling.picture.shape
     here = place_of(state, state.index, shape)
     marks = _marks(filling, state)
+    look = ("bold reverse", "bold reverse fault")
     rows: list[Row] = []
     for y, line in enumerate(blocks(filling, done)):
         row = [(" ", ""), *line]
-        rows.append(_marked(row, {x + 1: sign for (x, at), sign in marks.items() if at == y}))
+        rows.append(
+            signed(row, {x + 1: (sign, look[sign == FAULT_MARK]) for (x, at), sign in marks.items() if at == y})
+        )
     beside_leg(rows, filling, [part_words(shape, done, part) for part in range(len(shape.parts))], here)
     parts = range(len(shape.above), len(shape.parts))
     named = [part_words(shape, done, part) for part in parts]
@@ -129,13 +133,3 @@ def _marks(filling: Filling, state: State) -> dict[tuple[int, int], str]:
 
 def _of_this_sock(state: State, seen: Observation) -> bool:
     return sock_of(state.head.steps[seen.step].id) == state.sock
-
-
-def _marked(row: Row, signs: dict[int, str]) -> Row:
-    if not signs:
-        return row
-    cells = [(sign, style) for text, style in row for sign in text]
-    for x, sign in signs.items():
-        if x < len(cells):
-            cells[x] = sign, "bold reverse fault" if sign == FAULT_MARK else "bold reverse"
-    return cells

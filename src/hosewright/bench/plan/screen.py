@@ -260,7 +260,9 @@ class PlanScreen(EntryScreen[Plan]):
         unit = host(self).settings.length_unit
         shape = shape_of(made, knit.fabric)
         parts, girth = measures(shape, unit)
-        words = Words(parts, (girth,), in_short(shape, unit))
+        tight = self.working.tight.marks
+        marks = tuple((sign, shape.names.index(part), row) for sign, part, row, _ in tight)
+        words = Words(parts, (girth, *(said for *_, said in tight)), in_short(shape, unit), marks)
         sheet.show_sock(shape, shape.counts, dyed(knit.yarn) if knit.yarn else UNDYED, words)
 
     # --- keys ----------------------------------------------------------------------------------------------

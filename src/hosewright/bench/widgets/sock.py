@@ -15,7 +15,7 @@ from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line, in_lett
 from hosewright.picture.dyed import Dyed
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from typing import Any
 
     from textual.app import App
@@ -88,6 +88,17 @@ def beside(row: Row, words: str, style: str = "") -> list[tuple[str, str]]:
     return [*runs, ("  ", ""), (words, style)]
 
 
+def signed(row: Row, signs: Mapping[int, tuple[str, str]]) -> Row:
+    """``row`` with a sign and its style in place of the cell of each column named."""
+    if not signs:
+        return row
+    cells = [(sign, style) for text, style in row for sign in text]
+    for x, sign in signs.items():
+        if x < len(cells):
+            cells[x] = sign
+    return cells
+
+
 def beside_leg(rows: list[Row], filling: Filling, words: Sequence[str], now: int | None = None) -> None:
     """Write ``words``, one for each part, beside those above the heel; that of the part ``now`` stands out."""
     for part, tube in enumerate(filling.picture.shape.above):
@@ -97,11 +108,15 @@ def beside_leg(rows: list[Row], filling: Filling, words: Sequence[str], now: int
 
 
 class Words(NamedTuple):
-    """What is written at a sock: a line for each part, ``more`` below those of the leg, ``short`` beside one line."""
+    """What is written at a sock: a line for each part, ``more`` below those of the leg, ``short`` beside one line.
+
+    ``marks``: a sign on the picture at (part, row), such as T where it is tightest.
+    """
 
     parts: tuple[str, ...] = ()
     more: tuple[str, ...] = ()
     short: str = ""
+    marks: tuple[tuple[str, int, int], ...] = ()
 
 
 NO_WORDS = Words()
@@ -162,6 +177,10 @@ class SockSheet(Sheet):
         written = bool(words.parts) and columns >= LEAST_COLUMNS
         filling = self._kept.of(self.app, shape, yarn, columns if written else width, height)
         rows: list[Row] = list(blocks(filling, done))
+        for sign, part, row in words.marks if written else ():
+            at = filling.find(part, row)
+            if at is not None:
+                rows[at[1]] = signed(rows[at[1]], {at[0]: (sign, "bold reverse")})
         if written:
             _write(rows, filling, words)
         return rows

@@ -118,7 +118,8 @@ class Wearer(Kept):
     """A pair of feet. ``caution``: diabetes, numb feet or poor circulation. ``sized_as``: whose estimates fit them.
 
     ``foot_length_mm`` is the foot to knit for, ``girth_mm`` its ball girth; ``left_`` and ``right_`` are each foot
-    where both are known. ``ankle_mm`` and ``calf_mm`` are girths.
+    where both are known. ``instep_mm``, ``ankle_mm`` and ``calf_mm`` are girths, the larger where the sides differ.
+    ``heel_height_mm`` is from the bend of the ankle down to the ground.
     """
 
     id: Id
@@ -134,6 +135,14 @@ class Wearer(Kept):
     right_girth_mm: Millimetres | None = None
     ankle_mm: Millimetres | None = None
     calf_mm: Millimetres | None = None
+    instep_mm: Millimetres | None = None
+    left_instep_mm: Millimetres | None = None
+    right_instep_mm: Millimetres | None = None
+    left_ankle_mm: Millimetres | None = None
+    right_ankle_mm: Millimetres | None = None
+    left_calf_mm: Millimetres | None = None
+    right_calf_mm: Millimetres | None = None
+    heel_height_mm: Millimetres | None = None
     high_instep: bool = False
     sized_as: Literal["", "men", "women"] = ""
     caution: bool = False
