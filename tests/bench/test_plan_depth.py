@@ -323,8 +323,8 @@ TAPED = WEARER.model_copy(
 def test_the_tightest_and_the_loosest_place_are_named_each_side_by_itself() -> None:
     worked = work_out(TUBE, knit(), TAPED)
     rest = dict(worked.rest)
-    assert rest["Tightest"] == "stretched 20 % round the right instep"
-    assert rest["Loosest"] == "stretched 6 % round the ankle"
+    assert rest["Tightest, T"] == "stretched 20 % round the right instep"
+    assert rest["Loosest, L"] == "stretched 6 % round the ankle"
     assert (
         "Where it goes round: stretched 10 % round the ball of the foot; stretched 13 % round the left instep; "
         "stretched 20 % round the right instep; stretched 6 % round the ankle."
@@ -341,27 +341,29 @@ def test_the_tightest_and_the_loosest_place_are_named_each_side_by_itself() -> N
 def test_a_calf_counts_where_the_leg_reaches_it_and_a_typed_one_comes_first() -> None:
     long = replace(TUBE, leg="30 cm")
     tall = TAPED.model_copy(update={"calf_mm": 360.0, "sized_as": "men"})
-    assert "calf" not in dict(work_out(TUBE, knit(), tall).rest)["Tightest"]
-    assert dict(work_out(long, knit(), tall).rest)["Tightest"] == "stretched 76 % round the calf"
-    assert dict(work_out(replace(long, calf="26 cm"), knit(), tall).rest)["Tightest"] == "stretched 27 % round the calf"
+    assert "calf" not in dict(work_out(TUBE, knit(), tall).rest)["Tightest, T"]
+    assert dict(work_out(long, knit(), tall).rest)["Tightest, T"] == "stretched 76 % round the calf"
+    assert (
+        dict(work_out(replace(long, calf="26 cm"), knit(), tall).rest)["Tightest, T"] == "stretched 27 % round the calf"
+    )
 
 
 def test_one_tape_alone_has_nothing_to_compare_and_an_estimate_is_no_tape() -> None:
     alone = WEARER.model_copy(update={"girth_mm": 224.0, "sized_as": "women"})
-    assert "Tightest" not in dict(work_out(TUBE, knit(), alone).rest)
+    assert "Tightest, T" not in dict(work_out(TUBE, knit(), alone).rest)
     assert work_out(TUBE, knit(), alone).tight.marks == ()
 
 
 def test_a_foot_at_risk_gets_the_figures_and_no_verdict() -> None:
     worked = work_out(TUBE, knit(), TAPED.model_copy(update={"caution": True}))
-    assert dict(worked.rest)["Tightest"] == "stretched 20 % round the right instep"
+    assert dict(worked.rest)["Tightest, T"] == "stretched 20 % round the right instep"
     assert worked.caution
 
 
 def test_a_heel_shallower_than_the_foots_own_says_so_in_rows() -> None:
     """22 rows at 60 / 148 rows a mm are 54.3 mm deep; 70 mm to the ground are 15.7 mm more, 6.4 rows, so 7."""
     worked = work_out(TUBE, knit(), TAPED.model_copy(update={"heel_height_mm": 70.0}), "cm")
-    assert dict(worked.rest)["Heel to ground"] == "7.0 cm; this heel 5.4 cm deep"
+    assert dict(worked.rest)["Heel height"] == "7.0 cm; this heel 5.4 cm deep"
     assert any("1.6 cm more than this heel is deep" in note and "7 rows deeper" in note for note in worked.notes)
     enough = work_out(TUBE, knit(), TAPED.model_copy(update={"heel_height_mm": 50.0}), "cm")
     assert not any("rows deeper would reach" in note for note in enough.notes)

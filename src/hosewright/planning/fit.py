@@ -168,11 +168,11 @@ def where_tight(
         return Tightness(tuple(lines), tuple(notes))
     most, least = tightest(lies), loosest(lies)
     named = [("Tightest", most), ("Loosest", least)]
-    lines += [(label, one.words) for label, one in named]
+    lines += [(f"{label}, {label[0]}", one.words) for label, one in named]
     listed = "; ".join(one.words for one in lies)
     notes.append(f"Where it goes round: {listed}.")
     marks = [
-        (label[0], *_row_at(one.girth.where, sock), f"{label[0]} {label.lower()}: {one.girth.place}")
+        (label[0], *_row_at(one.girth.where, sock), f"{label[0]} {one.girth.place.removeprefix('the ')}")
         for label, one in named
     ]
     return Tightness(tuple(lines), tuple(notes), tuple(marks))
@@ -215,7 +215,7 @@ def _heel_depth(fabric: Fabric, wearer: Wearer, sock: SockPlan, unit: str) -> tu
     rows = nominal(fabric.rows)
     deep = depth_rows(sock.heel) / rows
     missing, more = heel_reaches(deep, wearer.heel_height_mm, rows)
-    line = ("Heel to ground", f"{show_length(wearer.heel_height_mm, unit)}; this heel {show_length(deep, unit)} deep")
+    line = ("Heel height", f"{show_length(wearer.heel_height_mm, unit)}; this heel {show_length(deep, unit)} deep")
     if missing < 1:
         return [line], []
     return [line], [
