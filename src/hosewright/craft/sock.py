@@ -20,6 +20,7 @@ from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
+from hosewright.craft.heels import USUAL_HEEL, HeelAs, part_rows, turn_heel
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
 from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, explain_rows, shape_notes, too_short, unlikely_notes
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
@@ -168,6 +169,7 @@ def plan_sock(
     part_row: int = 0,
     correction: Correction | None = None,
     departs: Measured | float = 1.0,
+    heel_as: HeelAs = USUAL_HEEL,
 ) -> SockPlan:
     """Plan one sock from the gauge and either a sock that fits (``tube_length_mm``), a foot, or both.
 
@@ -177,7 +179,8 @@ def plan_sock(
     even number. ``part_row``: rows begin so many stitches before the heel half, so that the foot's first row is split
     by the heel and its last by the toe; no count changes. ``correction`` is what this wearer's worn socks taught; it
     moves the foot's length, and its error is part of the foot's. ``departs``, about one, is how the sock's own knitting
-    departs from the gauge measured, as tubes of one yarn do.
+    departs from the gauge measured, as tubes of one yarn do. ``heel_as`` is the kind of heel; an afterthought heel is
+    the last section, since it is turned when the rest is off the machine.
     Raises CraftError, with the nearest that can be knitted, when the plan cannot be.
     """
     _check(slots, rows_per_mm, stitches_per_mm, extra_heel_rows)
@@ -185,10 +188,11 @@ def plan_sock(
     _check_lengths(tube_length_mm, foot_length_mm, leg_mm or None)
     rate = as_measured(rows_per_mm) * departs
     needles = slots // 2
+    heel = turn_heel(heel_as, slots, left_in_work, lowering, plain_passes, extra_passes=extra_heel_passes)
+    afterthought = heel_as.kind == "afterthought"
     usual = default_left_in_work(needles) if left_in_work is None else left_in_work
-    heel = Turning(needles, usual, lowering, plain_passes, extra_passes=extra_heel_passes)
     toe_left = usual if toe_left_in_work is None else toe_left_in_work
-    toe = Turning(needles, toe_left, lowering, plain_passes, heel.ends)
+    toe = Turning(needles, toe_left, lowering, plain_passes, heel.carrier if afterthought else heel.ends)
     routes, notes = _routes(rate, heel, toe, tube_length_mm, foot_length_mm, length_ease_mm, unit)
     if correction is not None:
         routes = tuple(corrected(route, rate, correction.length_mm) for route in routes)
@@ -196,9 +200,9 @@ def plan_sock(
     chosen = routes[0]
     if chosen.rows < LEAST_FOOT_ROWS:
         raise CraftError(too_short(chosen, rate, heel, toe, length_ease_mm, unit))
-    notes += _part_row_notes(part_row, slots, chosen.rows)
+    notes += _part_row_notes(part_row, slots, chosen.rows, heel, toe)
     leg = rate * leg_mm
-    sections = _sections(slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe)
+    sections = _sections(slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe, afterthought=afterthought)
     around = slots / as_measured(stitches_per_mm)
     foot_mm = None if foot_length_mm is None else nominal(foot_length_mm)
     notes += unlikely_notes(slots, chosen.rows, nominal(around), foot_mm)
@@ -216,18 +220,23 @@ def plan_sock(
     )  # fmt: skip
 
 
-def _part_row_notes(part_row: int, slots: int, foot_rows: int) -> tuple[str, ...]:
-    """What a part row does. Raises CraftError for one that cannot be."""
-    if not part_row:
-        return ()
-    if not 0 < part_row < slots:
-        raise CraftError(f"A part row has from 0 to {slots - 1} stitches on {slots} slots, not {part_row}.")
-    if foot_rows < LEAST_SPLIT_ROWS:
+def _part_row_notes(part_row: int, slots: int, foot_rows: int, heel: Turning, toe: Turning) -> tuple[str, ...]:
+    """What part rows do. Raises CraftError for one that cannot be."""
+    (into_heel, rest), (into_toe, rest_of_last) = part_rows(part_row, heel, toe, slots)
+    if (into_heel or into_toe) and foot_rows < LEAST_SPLIT_ROWS:
         raise CraftError("A part row needs two rows of foot or more: one is split by the heel, another by the toe.")
-    return (
-        f"{part_row} stitches lead into the heel and {slots - part_row} complete it afterwards, as the foot's first; "
-        "its last is split by the toe. Where rows begin at the heel half none of this is needed.",
-    )
+    inside = (len(heel.own) - toe.needles) // 2
+    notes = []
+    if into_heel:
+        said = f"{into_heel} stitches lead into the heel and {rest} complete it afterwards, as the foot's first"
+        said += "" if inside else "; its last is split by the toe"
+        notes.append(f"{said}. Where rows begin at the heel half none of this is needed.")
+    if inside:
+        said = f"The toe is turned on half, on needles {inside + 1} to {inside + toe.needles} of the heel's"
+        if into_toe:
+            said += f": {into_toe} stitches lead into it, and {rest_of_last} after it complete the foot's last row"
+        notes.append(f"{said}.")
+    return tuple(notes)
 
 
 def _check(slots: int, rows: Measured | float, stitches: Measured | float, extra: int) -> None:
@@ -282,23 +291,33 @@ def _routes(
         routes.append(by_foot(rate, foot_mm, ease_mm, turned, unit))
     notes = [route.words for route in routes]
     if len(routes) == 2:
-        notes.append(disagreement(routes[0], routes[1], rate, turned, deeper_rows(heel)))
+        notes.append(disagreement(routes[0], routes[1], rate, turned, deeper_rows(heel, toe.needles)))
     elif tube_mm is not None:
-        notes.append(implied_foot(routes[0], rate, turned, ease_mm, unit, deeper_rows(heel)))
+        notes.append(implied_foot(routes[0], rate, turned, ease_mm, unit, deeper_rows(heel, toe.needles)))
     return tuple(routes), [note for note in notes if note]
 
 
 def _sections(
-    slots: int, cuff: Cuff | None, leg_rows: int, extra_rows: int, heel: Turning, foot_rows: int, toe: Turning
+    slots: int,
+    cuff: Cuff | None,
+    leg_rows: int,
+    extra_rows: int,
+    heel: Turning,
+    foot_rows: int,
+    toe: Turning,
+    *,
+    afterthought: bool,
 ) -> tuple[Section, ...]:
     top = () if cuff is None else (Section(cuff.section, "rows", cuff.rows, cuff.stitches),)
+    turned = (Section("heel", "passes", heel.count, heel.stitches),)
     planned = (
         *top,
         Section("leg", "rows", leg_rows, leg_rows * slots),
         Section("ankle", "rows", extra_rows, extra_rows * slots),
-        Section("heel", "passes", heel.count, heel.stitches),
+        *(() if afterthought else turned),
         Section("foot", "rows", foot_rows, foot_rows * slots),
         Section("toe", "passes", toe.count, toe.stitches),
+        *(turned if afterthought else ()),
     )
     return tuple(section for section in planned if section.count)
 

@@ -265,6 +265,12 @@ SOURCES: dict[str, Source] = {
     ),
     "sock_notes.MOST_UNASKED_PASSES": _BAND,
     "sock.LEAST_SPLIT_ROWS": _LIMIT,
+    "heels.WASTE_PASSES": Source("The fewest that bring the carrier back; ours.", "ours"),
+    "heels.MOST_GUSSET": _LIMIT,
+    "heels.WIDE_SHARE": Source(
+        "A heel of 60 % is among the ways of explaiknit.typepad.com, short_rows, as another page quotes it.", "quoted"
+    ),
+    "heels.NO_PART": Source("No stitches; ours.", "ours"),
     "turning.LEAST_LEFT_IN_WORK": _LIMIT,
     "turning.LEAST_NEEDLES": _LIMIT,
     "turning.MOST_NEEDLES": _LIMIT,

@@ -4,6 +4,16 @@ Needles are numbered 1 to H from the left. H needles are narrowed to E left in w
 passes each way, H^2 - E^2 stitches, and H more for each plain pass before or after and for each extra pass that
 deepens the heel before it narrows. The same turning makes a toe.
 
+A mini-gusset: of the H needles the G at each end are the instep's. They are up at first, and the plain passes before
+go over the H - 2G of the heel alone. Then in 2G passes they join, one a pass, lowered on the far side, where the pass
+ends: left and right take turns, and the carrier is back where it began with all H in work. Now the heel is narrowed to
+E and widened to H as any other. In the last 2G passes they leave, one a pass, the end needle beside the carrier lifted
+first, as in narrowing. Joining and leaving knit H^2 - (H - 2G)^2 stitches together. The way down that was chosen is
+that of the widening; joining is always one needle on the far side.
+
+Plain passes alone, with as many left in work as there are needles, are how waste yarn is laid in for a heel that is
+opened later: an even number, so that the carrier returns.
+
 The half: where nothing is said of a machine it lies towards the knitter and the carrier comes in at its left end.
 
 A lost count: needles in the middle are never lifted, so each pass puts one stitch into each of their columns, and the
@@ -23,7 +33,7 @@ from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.units import quoted
 
 Side = Literal["left", "right"]
-Stage = Literal["plain", "narrow", "widen"]
+Stage = Literal["plain", "join", "narrow", "widen", "leave"]
 Lowering = Literal["far", "near", "two-and-one"]
 PlainPasses = bool | Literal["before", "after"]
 
@@ -81,7 +91,7 @@ class Turning:
     holes along the gores. ``plain_passes``: one over all the heel needles "before" they are narrowed, "after" they are
     widened, True for both, False for none; a single one ends with the carrier at the other end. ``carrier`` is where
     the yarn carrier stands at the start. ``extra_passes`` are plain passes before narrowing, an even number, for a
-    deeper heel.
+    deeper heel. ``gusset`` of the needles at each end are the instep's, up before the first pass and after the last.
     """
 
     needles: int
@@ -90,12 +100,17 @@ class Turning:
     plain_passes: PlainPasses = False
     carrier: Side = "left"
     extra_passes: int = 0
+    gusset: int = 0
 
     def __post_init__(self) -> None:
         h, e = self.needles, self.left_in_work
         if not LEAST_NEEDLES <= h <= MOST_NEEDLES:
             raise CraftError(f"A heel is turned on {LEAST_NEEDLES} to {MOST_NEEDLES} needles, not {h}.")
-        if not LEAST_LEFT_IN_WORK <= e <= h - 2:
+        if not 0 <= self.gusset <= (h - LEAST_NEEDLES) // 2:
+            raise CraftError(
+                f"A gusset on {h} needles has 0 to {(h - LEAST_NEEDLES) // 2} of them at each end, not {self.gusset}."
+            )
+        if not LEAST_LEFT_IN_WORK <= e <= h - 2 and not self.only_plain:
             raise CraftError(
                 f"Leave from {LEAST_LEFT_IN_WORK} to {h - 2} of {h} needles in work, not {e}; "
                 f"{default_left_in_work(h)} is usual."
@@ -120,6 +135,21 @@ class Turning:
             )
 
     @property
+    def only_plain(self) -> bool:
+        """Whether no needle moves: passes over all of them and nothing else."""
+        return self.left_in_work == self.needles and self.extra_passes > 0
+
+    @property
+    def own(self) -> range:
+        """The needles in work before the first pass and after the last: all but the gusset's."""
+        return range(1 + self.gusset, self.needles - self.gusset + 1)
+
+    @property
+    def joining(self) -> int:
+        """Passes in which the gusset's needles join, and as many in which they leave."""
+        return 2 * self.gusset
+
+    @property
     def narrowing(self) -> int:
         """Narrowing passes, H - E."""
         return self.needles - self.left_in_work
@@ -132,13 +162,14 @@ class Turning:
     @property
     def count(self) -> int:
         """All passes, the plain and extra ones too."""
-        return self.plain_first + self.narrowing + self.widening + self.plain_last
+        return self.plain_first + 2 * self.joining + self.narrowing + self.widening + self.plain_last
 
     @property
     def stitches(self) -> int:
-        """Stitches knitted: H^2 - E^2, plus H for each plain or extra pass."""
-        flat = self.needles**2 - self.left_in_work**2
-        return flat + (self.plain_first + self.plain_last) * self.needles
+        """Stitches knitted: H^2 - E^2, with a gusset H^2 - (H - 2G)^2 more, and H - 2G for each plain or extra pass."""
+        own = len(self.own)
+        turned = 2 * self.needles**2 - self.left_in_work**2 - own**2
+        return turned + (self.plain_first + self.plain_last) * own
 
     @property
     def plain_first(self) -> int:
@@ -160,8 +191,8 @@ class Turning:
         return self.carrier if n % 2 == 0 else _other(self.carrier)
 
     def in_work_after(self, n: int) -> tuple[int, ...]:
-        """The needles in work as ``n`` passes left them: all before the first, and beyond the last."""
-        return _passes(self)[n - 1].in_work if 1 <= n <= self.count else tuple(range(1, self.needles + 1))
+        """The needles in work as ``n`` passes left them: the heel's own before the first, and beyond the last."""
+        return _passes(self)[n - 1].in_work if 1 <= n <= self.count else tuple(self.own)
 
     @property
     def gores_equal(self) -> bool:
@@ -179,7 +210,8 @@ class Turning:
 
 
 def depth_rows(turning: Turning) -> int:
-    """Rows a heel or toe adds to the sole: H - E, one more with a plain pass before and after, half the extra passes.
+    """Rows a heel or toe adds to the sole: H - E, with a gusset 2G more, one more with a plain pass before and after,
+    and half the extra passes.
 
     Half the passes at its middle needles, since the pocket folds in two there; the half row that a single plain pass
     adds is left out.
@@ -187,12 +219,12 @@ def depth_rows(turning: Turning) -> int:
     return turning.count // 2
 
 
-def deeper_rows(heel: Turning) -> int:
-    """Rows by which a heel is deeper than the usual one on its needles: less than 0 when it is shallower.
+def deeper_rows(heel: Turning, half: int) -> int:
+    """Rows by which a heel is deeper than the usual one on ``half`` of the slots: less than 0 when it is shallower.
 
     Raises CraftError.
     """
-    usual = replace(heel, left_in_work=default_left_in_work(heel.needles), extra_passes=0)
+    usual = replace(heel, needles=half, left_in_work=default_left_in_work(half), extra_passes=0, gusset=0)
     return depth_rows(heel) - depth_rows(usual)
 
 
@@ -201,7 +233,7 @@ class _Bed:
 
     def __init__(self, turning: Turning) -> None:
         self.h = turning.needles
-        self.low, self.high = 1, turning.needles
+        self.low, self.high = turning.own[0], turning.own[-1]
         self.carrier: Side = turning.carrier
         self.done: list[Pass] = []
 
@@ -239,12 +271,16 @@ def _passes(turning: Turning) -> tuple[Pass, ...]:
     bed = _Bed(turning)
     for _ in range(turning.plain_first):
         bed.crank("plain")
+    for _ in range(turning.joining):
+        bed.crank("join", lower=bed.lower(_other(bed.carrier), 1))
     for _ in range(turning.narrowing):
         bed.crank("narrow", lift=bed.lift())
     for _ in range(turning.widening):
         side = bed.carrier if turning.lowering == "near" else _other(bed.carrier)
         lower = bed.lower(side, 2 if turning.lowering == "two-and-one" else 1)
         bed.crank("widen", lower=lower, lift=bed.lift() if len(lower) == 2 else ())
+    for _ in range(turning.joining):
+        bed.crank("leave", lift=bed.lift())
     for _ in range(turning.plain_last):
         bed.crank("plain")
     return tuple(bed.done)

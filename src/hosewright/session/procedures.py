@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
+from hosewright.craft.heels import NO_PART, PartRow
 from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 from hosewright.session.steps import (
     Confirm,
@@ -34,8 +35,6 @@ if TYPE_CHECKING:
 CAST_ON_ROWS = 3
 PROOF_ROWS = 10  # ours
 CUFFS = ("hem", "cuff")
-PartRow = tuple[int, int]
-NO_PART: PartRow = (0, 0)
 SPLIT_ROWS = 2  # of the foot, when part rows lead into heel and toe: its first and its last
 INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
 ON_BOTH, ON_CYLINDER = "-both", "-cylinder"  # of a cuff with a selvedge, what is cranked before the rib

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
 from hosewright.craft.cuffs import Cuff, make_cuff
+from hosewright.craft.heels import NO_PART, PartRow
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
 from hosewright.session.kinds import SEPARATOR_ROWS
-from hosewright.session.procedures import NO_PART, PIECES, SPLIT_ROWS, PartRow, sock_steps
+from hosewright.session.procedures import PIECES, SPLIT_ROWS, sock_steps
 from hosewright.session.results import cranked
 
 if TYPE_CHECKING:

@@ -13,6 +13,7 @@ from hosewright.craft.colours import MOST_SHADES
 from hosewright.craft.correction import Length, Round
 from hosewright.craft.cuffs import Kind as CuffKind
 from hosewright.craft.dial import CLICKS_PER_TURN, clicks_typed
+from hosewright.craft.heels import MOST_GUSSET, EndKind, HeelKind
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.fields import (
     Clicks,
@@ -342,6 +343,8 @@ class Plan(Kept):
     ``dial_changes`` are (rows of the leg cranked, clicks below zero); ``loop_a_click`` is the share of its own by which
     a click further down makes a loop larger, as the gauge's tubes say. ``reinforced``: a second yarn goes along in heel
     and toe.
+    ``heel_needles`` are those a heel is turned on, None for half of the slots; of a mini-gusset ``gusset`` more join on
+    each side. ``end`` is how the tube ends.
     ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed. ``dial`` is None where the
     notebook that the gauge is from does not say it. ``foot_rows_error`` is one standard error, of which
     ``foot_rows_tape_error`` is the gauge's measuring, None where it was not told apart.
@@ -373,6 +376,10 @@ class Plan(Kept):
     cuff: PlannedCuff | None = None
     extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
     extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0
+    heel: HeelKind = "short-row"
+    heel_needles: Annotated[int, Field(ge=4, le=MOST_SLOTS)] | None = None
+    gusset: Annotated[int, Field(ge=0, le=MOST_GUSSET)] = 0
+    end: EndKind = "toe"
     dial_changes: Annotated[tuple[DialChange, ...], Field(max_length=100)] = ()
     loop_a_click: Annotated[float, Field(gt=-1, lt=1)] | None = None
     learnt_length_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
