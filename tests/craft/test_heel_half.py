@@ -6,7 +6,10 @@ import math
 
 import pytest
 
-from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in, heel_half_words
+from hosewright.craft.heels import heel_half_words
+from hosewright.craft.turning import CarrierTurns, HeelHalf, Turning, comes_in
+
+USUAL = (Turning(32, 10), Turning(32, 10))
 
 
 def end_reached_first(half: HeelHalf, turns: CarrierTurns) -> str:
@@ -26,7 +29,7 @@ def end_reached_first(half: HeelHalf, turns: CarrierTurns) -> str:
 def test_the_carrier_comes_in_where_it_first_meets_the_half(half: HeelHalf, turns: CarrierTurns) -> None:
     assert comes_in(half, turns) == end_reached_first(half, turns)
     side = comes_in(half, turns)
-    said = heel_half_words(32, half, turns)
+    said = heel_half_words(*USUAL, half, turns)
     assert f"the half {half or 'towards you'}: needle 1 is at its left end as you sit, needle 32 at its right" in said
     assert f"turns the carrier {turns} seen from above" in said
     assert f"at the {side} end, by needle {1 if side == 'left' else 32}. A row begins and ends there." in said
@@ -34,4 +37,4 @@ def test_the_carrier_comes_in_where_it_first_meets_the_half(half: HeelHalf, turn
 
 def test_a_machine_of_which_nothing_is_said_is_taken_to_come_in_on_the_left_and_asked_about() -> None:
     assert comes_in("", "") == comes_in("away from you", "") == "left"
-    assert "say in the machine's record which way the crank turns it" in heel_half_words(30)
+    assert "say in the machine's record which way the crank turns it" in heel_half_words(*USUAL)

@@ -75,10 +75,12 @@ def side_of(bed: Bed) -> Side:
     return "left" if bed.gap < min(bed.down()) else "right"
 
 
-def by_hand(
-    needles: int, left: int, lowering: Lowering, plain: PlainPasses, carrier: Side, extra: int, bed: Bed
-) -> Iterator[Done]:
-    """Turn a heel as it is taught, pass by pass."""
+Heel = tuple[int, int, Lowering, PlainPasses, Side, int, int]
+
+
+def by_hand(heel: Heel, bed: Bed) -> Iterator[Done]:
+    """Turn a heel as it is taught, pass by pass; a gusset's needles are up on ``bed`` before it begins."""
+    _, left, lowering, plain, _, extra, gusset = heel
     number = 0
 
     def go(lowered: tuple[int, ...] = (), lifted: tuple[int, ...] = ()) -> Done:
@@ -89,6 +91,11 @@ def by_hand(
 
     for _ in range(extra + (plain in (True, "before"))):
         yield go()
+    for _ in range(2 * gusset):
+        joins = bed.innermost(far=True)
+        assert joins is not None, "the instep's needles join one after another"
+        bed.lower(joins)
+        yield go((joins,))
     while len(bed.down()) > left:
         needle = bed.beside()
         bed.lift(needle)
@@ -105,48 +112,71 @@ def by_hand(
             lifted = (bed.beside(),)
             bed.lift(lifted[0])
         yield go(tuple(lowered), lifted)
+    for _ in range(2 * gusset):
+        leaves = bed.beside()
+        bed.lift(leaves)
+        yield go(lifted=(leaves,))
     if plain in (True, "after"):
         yield go()
 
 
-def every_heel() -> list[tuple[int, int, Lowering, PlainPasses, Side, int]]:
-    """All usual heels, and a seeded few hundred of the others."""
+LOWERINGS: tuple[Lowering, ...] = ("far", "near", "two-and-one")
+
+
+def every_heel() -> list[Heel]:
+    """All usual heels on half, and a seeded few hundred of the others."""
     pick = random.Random(14)
-    found: list[tuple[int, int, Lowering, PlainPasses, Side, int]] = []
-    lowerings: tuple[Lowering, ...] = ("far", "near", "two-and-one")
+    found: list[Heel] = []
     for half in (27, 30, 32, 40):
-        for lowering in lowerings:
+        for lowering in LOWERINGS:
             for plain in PLAIN:
                 left = round(half / 3)
                 left += (half - left) % 2
-                found += [(half, left, lowering, plain, "left", 0), (half, left, lowering, plain, "right", 4)]
-    for _ in range(300):
-        half = pick.randrange(4, 61)
-        left = pick.randrange(2, half - 1)
-        lowering = pick.choice(lowerings)
-        if lowering == "near" and (half - left) % 2:
-            lowering = "far"
-        sides: tuple[Side, ...] = ("left", "right")
-        found.append((half, left, lowering, pick.choice(PLAIN), pick.choice(sides), pick.choice((0, 2, 6))))
+                found += [(half, left, lowering, plain, "left", 0, 0), (half, left, lowering, plain, "right", 4, 0)]
+    return found + [any_heel(pick, pick.randrange(4, 61), 0) for _ in range(300)]
+
+
+def any_heel(pick: random.Random, needles: int, gusset: int) -> Heel:
+    """A heel on so many needles, the gusset's among them, narrowed and lowered any way that can be knitted."""
+    left = pick.randrange(2, needles - 2 * gusset - 1)
+    lowering = pick.choice(LOWERINGS)
+    if lowering == "near" and (needles - left) % 2:
+        lowering = "far"
+    sides: tuple[Side, ...] = ("left", "right")
+    return needles, left, lowering, pick.choice(PLAIN), pick.choice(sides), pick.choice((0, 2, 6)), gusset
+
+
+def on_more_than_half() -> list[tuple[int, Heel]]:
+    """For every cylinder of 48 to 100 slots: heels over more than half of it, and heels that instep needles join."""
+    pick = random.Random(60)
+    found = []
+    for slots in range(48, 101):
+        half = slots // 2
+        most = (slots - 4 - half) // 2
+        for more in {1, 3, pick.randrange(1, most + 1), most}:
+            found += [(slots, any_heel(pick, half + 2 * more, gusset)) for gusset in (0, more)]
     return found
 
 
-@pytest.mark.parametrize("heel", every_heel())
-def test_the_engine_turns_the_heel_that_hands_turn(heel: tuple[int, int, Lowering, PlainPasses, Side, int]) -> None:
-    half, left, lowering, plain, carrier, extra = heel
-    bed = Bed(half, 0.5 if carrier == "left" else half + 0.5, loop=dict.fromkeys(range(1, half + 1), 0))
-    turning = Turning(half, left, lowering, plain, carrier, extra)
-    step = CountPasses("heel", "Heel", half, left, lowering, plain, carrier, extra)
-    state = State(Head("s", "sock", (step,), 30, 2 * half))
+@pytest.mark.parametrize(("slots", "heel"), [(2 * heel[0], heel) for heel in every_heel()] + on_more_than_half())
+def test_the_engine_turns_the_heel_that_hands_turn(slots: int, heel: Heel) -> None:
+    needles, _, _, _, carrier, _, gusset = heel
+    every = range(1, needles + 1)
+    instep = {n for n in every if n <= gusset or n > needles - gusset}
+    bed = Bed(needles, 0.5 if carrier == "left" else needles + 0.5, set(instep), dict.fromkeys(every, 0))
+    turning = Turning(*heel)
+    step = CountPasses("heel", "Heel", *heel)
+    state = State(Head("s", "sock", (step,), 30, slots))
     worked_out = turning.passes()
     stitches, number = 0, 0
-    for number, done in enumerate(by_hand(half, left, lowering, plain, carrier, extra, bed), 1):
+    for number, done in enumerate(by_hand(heel, bed), 1):
         one = worked_out[number - 1]
         assert (one.carrier, one.lower, one.lift) == (done.side, done.lowered, done.lifted), number
         assert one.in_work == done.knit, number
         stitches += len(done.knit)
         state.counts[0] = number
         drawn = unroll(state)
+        assert len(drawn.heel) + len(drawn.instep) == slots
         lifted_now = {n for n, mark in enumerate(drawn.heel, 1) if mark in (Needle.LIFTED, Needle.DOWN_NEXT)}
         assert lifted_now == bed.up, number  # drawn before the next move: as it stands after this pass
         assert drawn.carrier == side_of(bed), number
@@ -154,7 +184,8 @@ def test_the_engine_turns_the_heel_that_hands_turn(heel: tuple[int, int, Lowerin
         assert waits == bed.up, "each lifted needle keeps its loop of an earlier pass, every other has a new one"
     assert number == len(worked_out) == turning.count
     assert stitches == turning.stitches
-    assert not bed.up
+    assert bed.up == instep, "what was in work before is in work again, and the gusset's needles wait as they did"
+    assert all(bed.loop.values()), "every needle of the heel, the gusset's too, has knitted in it"
     assert turning.ends == side_of(bed)
 
 

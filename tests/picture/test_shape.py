@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hosewright.craft.cuffs import hung_hem, ribber_rib
+from hosewright.craft.heels import USUAL_HEEL, HeelAs
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.picture.cells import Filling, draw, in_a_line, in_letters, standing
 from hosewright.picture.drawing import sock_svg
@@ -30,6 +31,8 @@ def planned(draw_: st.DrawFn) -> tuple[SockPlan, Knitted]:
     half = slots // 2
     left = draw_(st.integers(2, half - 4))
     cuff = draw_(st.sampled_from((None, hung_hem(slots, 16), ribber_rib(slots, "1x1", 20))))
+    wide = HeelAs(needles=half + 2 * draw_(st.integers(1, half // 3)))
+    heel = draw_(st.sampled_from((USUAL_HEEL, wide, HeelAs("mini-gusset", gusset=draw_(st.integers(1, half // 3))))))
     plan = plan_sock(
         slots=slots,
         rows_per_mm=rows,
@@ -37,10 +40,11 @@ def planned(draw_: st.DrawFn) -> tuple[SockPlan, Knitted]:
         tube_length_mm=draw_(st.floats(90, 200)),
         leg_mm=draw_(st.floats(0, 350)),
         left_in_work=left,
-        plain_passes=draw_(st.sampled_from((False, True, "before", "after"))),
+        plain_passes=draw_(st.sampled_from((False, True) if heel is wide else (False, True, "before", "after"))),
         extra_heel_passes=draw_(st.sampled_from((0, 4, 10))),
         extra_heel_rows=draw_(st.sampled_from((0, 6))),
         cuff=cuff,
+        heel_as=heel,
     )
     return plan, Knitted(rows, stitches, slots)
 

@@ -106,9 +106,11 @@ def test_the_yarn_counts_the_part_rows_as_they_are_cranked(part: int) -> None:
 def test_the_steps_say_their_stitches_and_where_they_end() -> None:
     steps = steps_of(planned(15), 15)
     said = {step.id: instruction(cranked(steps, step.id)) for step in steps if isinstance(step, Confirm)}
-    assert said["heel-in"].startswith("Crank 15 stitches on, to the left end of the heel half, and stop there.")
+    assert said["heel-in"].startswith(
+        "Crank 15 stitches on, to the left end of the needles that turn the heel, and stop"
+    )
     assert said["heel-out"].startswith("Crank 45 stitches on. With the 15 before the heel they are the first row")
-    assert said["toe-in"].startswith("Crank 15 stitches on, to the left end of the heel half")
+    assert said["toe-in"].startswith("Crank 15 stitches on, to the left end of the needles that turn the toe")
     assert said["toe-out"] == "Crank 45 stitches on. With the 15 before the toe they are the last row of the foot."
     assert "begins and ends 15 stitches before that" in where_rows_begin(cranked(steps))
     foot = next(step for step in steps if step.id == "foot")

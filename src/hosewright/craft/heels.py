@@ -16,8 +16,18 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from hosewright.craft import CraftError
-from hosewright.craft.turning import LEAST_NEEDLES, Lowering, PlainPasses, Side, Turning, default_left_in_work
-from hosewright.craft.units import quoted
+from hosewright.craft.turning import (
+    LEAST_NEEDLES,
+    CarrierTurns,
+    HeelHalf,
+    Lowering,
+    PlainPasses,
+    Side,
+    Turning,
+    comes_in,
+    default_left_in_work,
+)
+from hosewright.craft.units import many, quoted
 
 HeelKind = Literal["short-row", "mini-gusset", "afterthought", "none"]
 EndKind = Literal["toe", "drawn up", "chained off"]  # of a sock or another tube
@@ -78,6 +88,15 @@ def on_needles(heel: HeelAs, slots: int) -> int:
     return needles
 
 
+def check_plain(heel: HeelAs, slots: int, plain_passes: PlainPasses) -> None:
+    """Refuse a single plain pass where the toe is turned on fewer needles than the heel. Raises CraftError."""
+    if plain_passes in ("before", "after") and heel.kind == "short-row" and (heel.needles or 0) > slots // 2:
+        raise CraftError(
+            "A single plain pass leaves the carrier at the other end of the heel, and with the toe on fewer needles "
+            "the rows would not come out whole: choose none, or one before and one after."
+        )
+
+
 def turn_heel(
     heel: HeelAs,
     slots: int,
@@ -89,6 +108,7 @@ def turn_heel(
 ) -> Turning:
     """The turning of such a heel, narrowed to a third where nothing is said. Raises CraftError."""
     needles = on_needles(heel, slots)
+    check_plain(heel, slots, plain_passes)
     left = default_left_in_work(needles) if left_in_work is None else left_in_work
     gusset = heel.gusset if heel.kind == "mini-gusset" else 0
     return Turning(needles, left, lowering, plain_passes, carrier, extra_passes, gusset)
@@ -97,19 +117,60 @@ def turn_heel(
 def part_rows(part: int, heel: Turning, toe: Turning, slots: int) -> tuple[PartRow, PartRow]:
     """The stitches that lead into the heel and the toe, and those that complete the row after each.
 
-    ``part``: rows begin so many stitches before the heel's own needles. A toe on fewer needles begins that many past
-    the heel's end; after a single plain pass rows begin at the heel's other end, and the toe that many before it.
-    Raises CraftError for more than a row has.
+    ``part``: rows begin so many stitches before the heel's own needles. A toe on fewer needles begins so much further
+    on. Raises CraftError for more than a row has.
     """
     if not 0 <= part < slots:
         raise CraftError(f"A part row has from 0 to {slots - 1} stitches on {slots} slots, not {part}.")
     inside = (len(heel.own) - toe.needles) // 2
-    into = (part + (inside if heel.ends == heel.carrier else -inside)) % slots
-    return _halves(part, slots), _halves(into, slots)
+    return _halves(part, slots), _halves((part + inside) % slots, slots)
 
 
 def _halves(into: int, slots: int) -> PartRow:
     return (into, slots - into) if into else NO_PART
+
+
+def heel_half_words(heel: Turning, toe: Turning, half: HeelHalf = "", turns: CarrierTurns = "", part: int = 0) -> str:
+    """Where the heel's needles are, how they are numbered, which way the carrier goes, where a row begins.
+
+    ``part``: so many stitches before the carrier comes in; none is best.
+    """
+    side = comes_in(half, turns)
+    first = heel.own[0] if side == "left" else heel.own[-1]
+    said = f"{_its_needles(heel, toe, half or 'towards you')} "
+    where = "heel half" if len(heel.own) == toe.needles else "heel's needles"
+    row = "a row begins and ends there"
+    if part:
+        row = f"a row begins and ends {part} stitches before that"
+    if turns:
+        return said + (
+            f"The crank turns the carrier {turns} seen from above, so it comes to the {where} at the {side} end, by "
+            f"needle {first}. {row.capitalize()}."
+        )
+    return said + (
+        f"It is assumed that the carrier comes to {'it' if where == 'heel half' else 'them'} at the {side} end, by "
+        f"needle {first}, and {row}. If yours comes in at the other end, say in the machine's record which way the "
+        "crank turns it."
+    )
+
+
+def _its_needles(heel: Turning, toe: Turning, half: str) -> str:
+    """The half in words, and how its needles and those beyond it are numbered."""
+    last = heel.needles
+    inside = (len(heel.own) - toe.needles) // 2
+    if heel.gusset:
+        return (
+            f"The heel half is the half {half}, and {many(heel.gusset, 'needle')} of the instep on each side join it: "
+            f"needle 1 is at the left end of them all as you sit, needle {last} at the right; the half's own are "
+            f"{heel.own[0]} to {heel.own[-1]}."
+        )
+    if inside:
+        return (
+            f"The heel is turned on {last} needles, the half {half} and {inside} more on each side: needle 1 is at "
+            f"their left end as you sit, needle {last} at their right. The toe is turned on the half alone, on "
+            f"{inside + 1} to {inside + toe.needles} of these."
+        )
+    return f"The heel half is the half {half}: needle 1 is at its left end as you sit, needle {last} at its right."
 
 
 def round_the_heel_mm(heel: Turning, slots: int, rows_per_mm: float, stitches_per_mm: float) -> float:

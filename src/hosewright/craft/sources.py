@@ -270,6 +270,7 @@ SOURCES: dict[str, Source] = {
     "heels.WIDE_SHARE": Source(
         "A heel of 60 % is among the ways of explaiknit.typepad.com, short_rows, as another page quotes it.", "quoted"
     ),
+    "heels.USUAL_HEEL": _PRACTICE,
     "heels.NO_PART": Source("No stitches; ours.", "ours"),
     "turning.LEAST_LEFT_IN_WORK": _LIMIT,
     "turning.LEAST_NEEDLES": _LIMIT,

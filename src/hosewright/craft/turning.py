@@ -297,31 +297,6 @@ def comes_in(half: HeelHalf, turns: CarrierTurns) -> Side:
     return "right" if (turns == "clockwise") != (half == "away from you") else "left"
 
 
-def heel_half_words(needles: int, half: HeelHalf = "", turns: CarrierTurns = "", part_row: int = 0) -> str:
-    """Where the heel half of ``needles`` is, how it is numbered, which way the carrier goes, where a row begins.
-
-    ``part_row``: so many stitches before the carrier comes in; none is best.
-    """
-    side = comes_in(half, turns)
-    first = 1 if side == "left" else needles
-    said = (
-        f"The heel half is the half {half or 'towards you'}: needle 1 is at its left end as you sit, needle {needles} "
-        "at its right. "
-    )
-    row = "a row begins and ends there"
-    if part_row:
-        row = f"a row begins and ends {part_row} stitches before that"
-    if turns:
-        return said + (
-            f"The crank turns the carrier {turns} seen from above, so it comes to the heel half at the {side} end, by "
-            f"needle {first}. {row.capitalize()}."
-        )
-    return said + (
-        f"It is assumed that the carrier comes to it at the {side} end, by needle {first}, and {row}. If "
-        "yours comes in at the other end, say in the machine's record which way the crank turns it."
-    )
-
-
 def middle_needle(turning: Turning) -> int:
     """The needle nearest to the middle of the heel that knits on every pass, numbered from 1 at the left."""
     always = set.intersection(*(set(one.in_work) for one in turning.passes()))

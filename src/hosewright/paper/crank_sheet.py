@@ -6,7 +6,8 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
-from hosewright.craft.turning import comes_in, heel_half_words
+from hosewright.craft.heels import heel_half_words
+from hosewright.craft.turning import comes_in
 from hosewright.craft.units import show_length
 from hosewright.logbook.records.planned import cuff, turnings
 from hosewright.paper.charts import planned_sock
@@ -57,7 +58,6 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
 
     Raises CraftError for an impossible heel.
     """
-    needles = plan.slots // 2
     clicks_per_turn = machine.turn if machine else CLICKS_PER_TURN
     half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
     heel, toe = turnings(plan, comes_in(half, turns))
@@ -68,7 +68,7 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
             "",
             *([f"**{AT_RISK}**", ""] if caution else []),
             f"- Slots in work: {plan.slots}",
-            f"- {heel_half_words(needles, half, turns, plan.part_row)}",
+            f"- {heel_half_words(heel, toe, half, turns, plan.part_row)}",
             f"- Dial: {_dial(plan, clicks_per_turn)}",
             *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),
             "",
@@ -226,7 +226,7 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
         "</div>",
         *(_part_boxes(part, plan, clicks_per_turn) for part in plan.parts),
         *(_pass_boxes(names, turning) for names, turning in groups),
-        f"<footer>{escape(heel_half_words(plan.slots // 2, half, turns, plan.part_row))} "
+        f"<footer>{escape(heel_half_words(heel, toe, half, turns, plan.part_row))} "
         "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]

@@ -58,8 +58,12 @@ def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knit
             seen = sizes[inside:]
             above.append(Tube(name, tuple(row_mm * s for s in seen), tuple(wide * s for s in seen), inside))
     foot = Tube(FOOT, (row_mm,) * foot_rows, (wide,) * foot_rows)
+    stitch_mm2 = row_mm / by.stitches_per_mm
     return Shape(
-        above, Pocket("heel", heel, wide, row_mm, heel=True), foot, Pocket("toe", toe, wide, row_mm, heel=False)
+        above,
+        Pocket("heel", heel, wide, stitch_mm2, row_mm, heel=True),
+        foot,
+        Pocket("toe", toe, wide, stitch_mm2, row_mm, heel=False),
     )
 
 

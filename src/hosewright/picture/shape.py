@@ -78,21 +78,24 @@ class Tube:
 class Pocket:
     """A heel or toe: ``wide`` at its base in mm, ``deep`` at its tip, with the area of its stitches.
 
+    One on more needles than half is as wide as the foot, too, and blunter for it, since its corners lie on the instep.
     In its own coordinates u goes from the base to the tip and v from the instep's side to the sole. The gore runs
     from the base to the tip, between the stitches of the narrowing and of the widening passes.
     """
 
-    def __init__(self, name: str, turning: Turning, wide: float, row_mm: float, *, heel: bool) -> None:
+    def __init__(
+        self, name: str, turning: Turning, wide: float, stitch_mm2: float, row_mm: float, *, heel: bool
+    ) -> None:
         self.name = name
         self.turning = turning
         self.wide = wide
         self.heel = heel
         self.lies = HEEL_LIES if heel else TOE_LIES
         every = [len(one.in_work) for one in turning.passes()]
-        half = turning.plain_first + turning.narrowing
+        half = turning.plain_first + turning.joining + turning.narrowing
         self._first = tuple(accumulate(every[:half]))
         self._second = tuple(accumulate(every[half:]))
-        self.area_mm2 = sum(every) * wide / turning.needles / 2 * row_mm
+        self.area_mm2 = sum(every) * stitch_mm2 / 2
         self.deep = min(depth_rows(turning) * row_mm, 2 * self.area_mm2 / wide)
         # The share of its base that is left at the tip, so that the area comes out right.
         self.tip = min(1.0, max(0.0, 2 * self.area_mm2 / (self.deep * wide) - 1))

@@ -84,6 +84,14 @@ MORE: Mapping[str, str] = {  # by the names of lines
         "On a worn sock that fits, flat and not pulled: along the foot, from where the heel's gore ends to where "
         "the toe's begins. Heel and toe are left out, since they are turned by needles."
     ),
+    "heel_needles": (
+        "A short-row heel is turned on half of the needles, or on more: as many more of the instep on one side as on "
+        "the other. More make a wider, deeper heel; the toe stays on half."
+    ),
+    "gusset": (
+        "Needles of the instep on each side of the heel that join the turn one at a time and leave it again: more room "
+        "over the instep. From 5 on 45 slots to 8 on 84 is what is published for hand knitting."
+    ),
     "left": (
         "Half of the needles turn the heel. From its ends one is lifted a pass, until so many in the middle are "
         "left: a third of the heel half. Fewer make a deeper, more pointed heel, more a shallower one."
@@ -104,7 +112,7 @@ MORE: Mapping[str, str] = {  # by the names of lines
     "toe": "Needles in the middle of the half that are left when the toe is narrowed: a third of the half is usual.",
     "deeper": "How many rows more than usual the heel has from the leg to the sole, for a high instep.",
     "part": (
-        "Stitches from where your rows begin to the heel half's first needle. Where rows begin at the heel, it is "
+        "Stitches from where your rows begin to the first needle of the heel. Where rows begin at the heel, it is "
         "0; else a part of a row is cranked to get there."
     ),
     "ease": (

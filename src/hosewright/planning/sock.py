@@ -10,6 +10,7 @@ from hosewright.craft import CraftError
 from hosewright.craft.correction import Correction, learn
 from hosewright.craft.deeper_heel import deeper_heel
 from hosewright.craft.feet import ankle_estimate, calf_estimate
+from hosewright.craft.heels import turn_heel
 from hosewright.craft.leg import dial_changes, leg_length, leg_schedule
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.sock import plan_sock
@@ -17,6 +18,7 @@ from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart
 from hosewright.planning.fit import Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
+from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
 from hosewright.planning.sock_lines import ball_lines, leg_lines, narrowing_note, part_lines, route_lines, yarn_lines
 from hosewright.planning.typed import read_values, sock_fields
 
@@ -63,9 +65,15 @@ def make_sock(
     values: Values, fabric: Fabric, wearer: Wearer | None = None, correction: Correction | None = None, unit: str = "in"
 ) -> Made:
     """The sock, or CraftError with why it cannot be and what can."""
-    needles = fabric.slots // 2
-    left = default_left_in_work(needles) if values.left is None else values.left
-    usual = Turning(needles, left, values.lowering, values.plain_passes, extra_passes=values.extra_passes)
+    usual = turn_heel(
+        values.heel,
+        fabric.slots,
+        values.left,
+        values.lowering,
+        values.plain_passes,
+        extra_passes=values.extra_passes,
+    )
+    left = default_left_in_work(fabric.slots // 2) if values.left is None else values.left
     deeper, notes = _deeper(values, fabric, usual, wearer, unit)
     heel = deeper.turning if deeper else usual
     leg_mm, said = _leg(values, fabric, wearer, heel, unit)
@@ -89,6 +97,7 @@ def make_sock(
         part_row=values.part_row,
         correction=correction,
         departs=fabric.spread.departs(fabric.tubes_measured),
+        heel_as=values.heel,
     )
     schedule, told = _schedule(values, fabric, wearer, sock) if values.shaped else ((), ())
     return Made(sock, leg_mm, extra_rows, schedule, (*said, *notes, *told))
@@ -180,6 +189,18 @@ def yarn_of(
     return need, longest, wind_off(made.sock, stitch, m_per_100g, ball_g, leg=made.schedule)
 
 
+def heels_for(
+    values: Values, fabric: Fabric, wearer: Wearer | None = None, learnt: Correction | None = None, unit: str = "in"
+) -> tuple[HeelBeside, ...]:
+    """What every kind of heel would do to this sock."""
+
+    def made(other: Values) -> tuple[SockPlan, float]:
+        sock = make_sock(other, fabric, wearer, learnt, unit)
+        return sock.sock, yarn_of(sock, fabric, None, None, unit)[0].metres_per_pair
+
+    return heels_beside(values, fabric, made)
+
+
 @dataclass(frozen=True, slots=True)
 class Working:
     """What it all comes to. With ``problems`` or ``missing`` there is no sock, and so no numbers."""
@@ -193,6 +214,7 @@ class Working:
     parts: tuple[Labelled, ...] = ()
     rest: tuple[Labelled, ...] = ()
     leg: tuple[Labelled, ...] = ()
+    heels: tuple[tuple[str, ...], ...] = ()
     cylinders: tuple[tuple[str, ...], ...] = ()
     tight: Tightness = field(default_factory=Tightness)
     caution: str = ""
@@ -259,7 +281,7 @@ def _in_full(
     if longest is not None and wound is not None:
         rest += ball_lines(longest, wound)
         notes += [longest.words, wound.words]
-    notes.append(need.safe_words)
+    notes += [need.safe_words, WORKED_OUT]
     if knit.tube:
         notes += [f"The tube's gauge: {doubt}" for doubt in knit.tube.doubts]
     return Working(
@@ -270,6 +292,7 @@ def _in_full(
         parts=(*part_lines(sock), *route_lines(sock)),
         rest=tuple(rest),
         leg=leg_lines(made.schedule, knit.dial.clicks_per_turn, unit),
+        heels=table(heels_for(values, fabric, wearer, learnt, unit), fabric, unit),
         cylinders=fit.cylinders,
         tight=tight,
         caution=CAUTION if caution else "",
@@ -323,6 +346,9 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         cuff=_kept(values.cuff),
         extra_heel_rows=made.extra_heel_rows,
         extra_heel_passes=sock.heel.extra_passes,
+        heel=values.heel.kind,
+        heel_needles=values.heel.needles,
+        gusset=values.heel.gusset,
         dial_changes=made.dial_changes,
         loop_a_click=loop_a_click(made, knit.fabric),
         learnt_length_mm=nominal(learnt.length_mm) if learnt else 0.0,

@@ -14,6 +14,7 @@ from hosewright.craft.cuffs import MOST_CUFF_ROWS, check_cuff, evenness, make_cu
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.feet import MOST_GIRTH_MM, check_longest_foot
 from hosewright.craft.fit import MOST_EASE, PLAIN_EASE
+from hosewright.craft.heels import MOST_GUSSET, HeelAs, check_plain, on_needles, usual_gusset
 from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM
 from hosewright.craft.shoes import FootSize, read_size
 from hosewright.craft.size_table import STEP_MM
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 
     from hosewright.craft.cuffs import Cuff, Kind
     from hosewright.craft.feet import Sex
+    from hosewright.craft.heels import HeelKind
     from hosewright.craft.leg import LegName
     from hosewright.logbook.records.shelf import Wearer
 
@@ -105,6 +107,16 @@ SHAPED = Field(
     choices=(("at the baseline", "no"), ("by the dial, ankle to calf", "yes")),
     empty="no",
 )
+HEEL = Field(
+    "heel",
+    "Heel",
+    "how the heel is made",
+    choices=(
+        ("short-row", "short-row"),
+        ("mini-gusset: instep needles join", "mini-gusset"),
+    ),
+    empty="short-row",
+)
 DEEPEN = Field(
     "deepen",
     "High instep",
@@ -154,6 +166,7 @@ REINFORCED = Field(
 USUALLY_CHOSEN = {
     "cuff": "hem",
     "shaped": "no",
+    "heel": "short-row",
     "deepen": "none",
     "lowering": "far",
     "plain": "none",
@@ -170,6 +183,10 @@ def idle_lines(chosen: Mapping[str, str]) -> set[str]:
         idle.add("pattern")
     if chosen["shaped"] != "yes":
         idle |= {"ankle", "calf"}
+    if chosen["heel"] != "short-row":
+        idle.add("heel_needles")
+    if chosen["heel"] != "mini-gusset":
+        idle.add("gusset")
     if chosen["deepen"] == "none":
         idle.add("deeper")
     return idle
@@ -215,6 +232,9 @@ class Typed:
     shaped: str = "no"
     ankle: str = ""
     calf: str = ""
+    heel: str = "short-row"
+    heel_needles: str = ""
+    gusset: str = ""
     left: str = ""
     toe: str = ""
     part: str = ""
@@ -252,6 +272,7 @@ class Values:
     shaped: bool
     ankle_mm: float | None
     calf_mm: float | None
+    heel: HeelAs
     left: int | None
     toe_left: int | None
     lowering: Lowering
@@ -300,6 +321,25 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
         SHAPED,
         length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM, example="22 cm"),
         length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM, example="36 cm"),
+        HEEL,
+        whole(
+            "heel_needles",
+            "Heel needles",
+            "half is usual",
+            4,
+            slots or MOST_NEEDLES,
+            what="number of heel needles",
+            example="38",
+        ),
+        whole(
+            "gusset",
+            "Gusset",
+            "needles on each side",
+            1,
+            MOST_GUSSET,
+            what="number of gusset needles",
+            example="6",
+        ),
         LOWERING,
         left_in_work,
         Field("toe", "Toe's left", "as the heel when empty", example="10", beside=left),
@@ -342,6 +382,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         if not deeper:
             problems.setdefault("deeper", "Type how many rows deeper the heel is to be, from 1 to 50.")
     cuff = None if slots is None else _cuff(read, slots, problems)
+    heel = _heel(read, slots, problems)
     if problems:
         return None, problems
     foot_mm, foot_size = read["foot"]
@@ -355,6 +396,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         shaped=read["shaped"] == "yes",
         ankle_mm=read["ankle"],
         calf_mm=read["calf"],
+        heel=heel,
         left=read["left"],
         toe_left=read["toe"],
         lowering=read["lowering"],
@@ -545,6 +587,24 @@ def _cuff(read: Mapping[str, Any], slots: int, problems: dict[str, str]) -> Cuff
     except CraftError as wrong:
         problems["pattern" if name in RIBBED else "rows"] = str(wrong)
         return None
+
+
+def _heel(read: Mapping[str, Any], slots: int | None, problems: dict[str, str]) -> HeelAs:
+    """The heel chosen, with the usual gusset where none was typed; what is wrong goes to the line it belongs to."""
+    kind: HeelKind = read.get("heel", "short-row")
+    if slots is None:
+        return HeelAs(kind)
+    gusset = read.get("gusset") or usual_gusset(slots) if kind == "mini-gusset" else 0
+    heel = HeelAs(kind, read.get("heel_needles") if kind == "short-row" else None, gusset)
+    try:
+        on_needles(heel, slots)
+    except CraftError as wrong:
+        problems.setdefault("gusset" if kind == "mini-gusset" else "heel_needles", str(wrong))
+    try:
+        check_plain(heel, slots, _PLAIN[read.get("plain", "none")])
+    except CraftError as wrong:
+        problems.setdefault("plain", str(wrong))
+    return heel
 
 
 def _even_or_said(name: CuffName, pattern: str, slots: int) -> str:

@@ -88,7 +88,9 @@ class Guide:
 
     def _stage(self, n: int) -> str:
         stage = self._step.turning.at(n).stage if 1 <= n <= self._step.turning.count else "plain"
-        return {"narrow": "needles going up", "widen": "needles coming down", "plain": "a plain pass"}[stage]
+        if stage == "plain":
+            return "a plain pass"
+        return "needles going up" if stage in ("narrow", "leave") else "needles coming down"
 
 
 def _number(text: str, what: str, most: int) -> int | None:

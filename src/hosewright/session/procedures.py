@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 CAST_ON_ROWS = 3
 PROOF_ROWS = 10  # ours
 CUFFS = ("hem", "cuff")
-SPLIT_ROWS = 2  # of the foot, when part rows lead into heel and toe: its first and its last
 INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
 ON_BOTH, ON_CYLINDER = "-both", "-cylinder"  # of a cuff with a selvedge, what is cranked before the rib
 PIECES = (INSIDE, ON_BOTH, ON_CYLINDER)
@@ -115,20 +114,22 @@ def sock_steps(
     cuff: Cuff | None = None,
     dial_changes: tuple[tuple[int, int], ...] = (),
     part_row: PartRow = NO_PART,
+    toe_row: PartRow | None = None,
     reinforced: bool = False,
 ) -> tuple[Step, ...]:
     """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
 
     ``cuff`` says how its first section is knitted (a plain hung hem without it). ``dial_changes`` are those of the
     leg; a cuff above it is cranked where the dial stands at the leg's first row. ``part_row``: where rows do not begin
-    at the heel's end, the stitches that lead into heel and toe, and those that complete the round after them: the
-    first and the last row of the foot, which then has two fewer to count. ``reinforced``: a second yarn goes along in
-    heel and toe.
+    at the heel's end, the stitches that lead into it, and those that complete the round after it, the first row of the
+    foot; ``toe_row`` the same of the toe and the foot's last row, as the heel's when None. The foot has so many fewer
+    to count. ``reinforced``: a second yarn goes along in heel and toe.
     """
+    part_rows = (part_row, part_row if toe_row is None else toe_row)
     return (
         *_SET_UP,
         *_separator_before(separator_rows),
-        *_parts(sections, heel, toe, cuff, dial_changes, part_row, reinforced=reinforced),
+        *_parts(SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced)),
         *_off(separator_rows, "sock"),
         do("graft"),
         *_finished(open_top=is_open_top(sections, cuff)),
@@ -139,14 +140,14 @@ def sock_steps(
 
 @dataclass(frozen=True, slots=True)
 class SockParts:
-    """What one sock of a string is made of (see ``sock_steps``)."""
+    """What one sock is made of (see ``sock_steps``); ``part_rows`` are the heel's and the toe's."""
 
     sections: tuple[Section, ...]
     heel: Turning
     toe: Turning
     cuff: Cuff | None = None
     dial_changes: tuple[tuple[int, int], ...] = ()
-    part_row: PartRow = NO_PART
+    part_rows: tuple[PartRow, PartRow] = (NO_PART, NO_PART)
     reinforced: bool = False
 
 
@@ -161,15 +162,7 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
     for number, sock in enumerate(socks, 1):
         own: list[Step] = [
             *_separator_before(separator_rows),
-            *_parts(
-                sock.sections,
-                sock.heel,
-                sock.toe,
-                sock.cuff,
-                sock.dial_changes,
-                sock.part_row,
-                reinforced=sock.reinforced,
-            ),
+            *_parts(sock),
         ]
         if number < len(socks):  # the last one's tail is left where the string ends
             own.append(do("tail"))
@@ -188,32 +181,26 @@ def _of_sock(step: Step, number: int) -> Step:
     return replace(step, id=id_in(number, step.id), title=f"{step.title}, sock {number}")
 
 
-def _parts(
-    sections: Sequence[Section],
-    heel: Turning,
-    toe: Turning,
-    cuff: Cuff | None,
-    dial_changes: tuple[tuple[int, int], ...],
-    part_row: PartRow,
-    *,
-    reinforced: bool,
-) -> list[Step]:
+def _parts(sock: SockParts) -> list[Step]:
     """What is cranked in working yarn, from the cuff to the toe."""
     steps: list[Step] = []
-    above = any(section.name in CUFFS for section in sections)
-    first = tuple(change for change in dial_changes[:1] if above and change[0] == 0)
-    for section in sections:
+    above = any(section.name in CUFFS for section in sock.sections)
+    first = tuple(change for change in sock.dial_changes[:1] if above and change[0] == 0)
+    split = sum(into > 0 for into, _ in sock.part_rows)  # rows of the foot that heel and toe part
+    for section in sock.sections:
         if section.kind == "passes":
-            turning = heel if section.name == "heel" else toe
-            steps += _in_a_row(section.name, _turned(section.name, turning, reinforced=reinforced), part_row)
+            turning, part_row = (
+                (sock.heel, sock.part_rows[0]) if section.name == "heel" else (sock.toe, sock.part_rows[1])
+            )
+            steps += _in_a_row(section.name, _turned(section.name, turning, reinforced=sock.reinforced), part_row)
         elif section.name in CUFFS:
-            steps += _cuff(section, cuff, first)
-        elif section.name == "leg" and dial_changes:
-            changes = tuple(change for change in dial_changes[len(first) :] if change[0] < section.count)
+            steps += _cuff(section, sock.cuff, first)
+        elif section.name == "leg" and sock.dial_changes:
+            changes = tuple(change for change in sock.dial_changes[len(first) :] if change[0] < section.count)
             steps.append(count("leg", section.count, dial_changes=changes))
             steps.append(do("dial-back"))
         else:
-            whole = section.count - SPLIT_ROWS if section.name == "foot" and part_row[0] else section.count
+            whole = section.count - split if section.name == "foot" else section.count
             steps += [count(section.name, whole)] if whole > 0 else []
     return steps
 
@@ -321,6 +308,7 @@ def _turned(name: str, turning: Turning, *, reinforced: bool) -> tuple[Step, ...
             turning.plain_passes,
             turning.carrier,
             turning.extra_passes,
+            turning.gusset,
         ),
         do(f"{name}-lower"),
         *([do(f"{name}-reinforced")] if reinforced else []),

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import dial_place, show_position
-from hosewright.craft.turning import heel_half_words
+from hosewright.craft.heels import heel_half_words
+from hosewright.craft.units import many
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Wait, id_in, plain_id, sock_of
 from hosewright.session.steps.catalogue import said_of
 
 if TYPE_CHECKING:
-    from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass
+    from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass, Turning
     from hosewright.session.state import State
     from hosewright.session.steps import MeasureField, Step
 
@@ -30,7 +31,6 @@ class Given:
 
 NOTHING_GIVEN = Given()
 A_ROW = "A row is one full round: the carrier comes back to where it began."
-_SPLIT = "These are its whole rows: its first is completed after the heel, its last after the toe."
 _ALONE = (
     " Leave them as they are until the stitch size is proven: once they change, what was seen before no longer counts."
 )
@@ -72,8 +72,8 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> str:
 
 
 def _of_rows(state: State, step: CountRows, said: str) -> str:
-    if plain_id(step.id) == "foot" and _part_row(state):
-        said += f" {_SPLIT}"
+    if plain_id(step.id) == "foot" and (split := _split_words(state)):
+        said += f" These are its whole rows: {split}."
     first = next(one for one in state.head.steps if isinstance(one, CountRows))
     return f"{said} {A_ROW}" if step is first and not state.count else said
 
@@ -97,6 +97,8 @@ def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
         "rest": str(head.slots - step.stitches),
         "turned": plain_id(step.id).partition("-")[0],
         "carrier": _carrier_ahead(state),
+        "heel_on": _heel_on(state),
+        "toe_on": _toe_on(state),
         "lay_in": "" if reinforced else _LAY_IN,
         "cut_out": "" if reinforced else _CUT_OUT,
         **_out_words(state),
@@ -105,9 +107,10 @@ def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
 
 def where_rows_begin(state: State, given: Given = NOTHING_GIVEN) -> str:
     """Where the heel half is, its needles, which way the carrier goes, where a row begins; nothing without a heel."""
-    if not any(isinstance(step, CountPasses) for step in state.head.steps):
+    heel, toe = _turned(state, "heel"), _turned(state, "toe")
+    if heel is None or toe is None:
         return ""
-    return heel_half_words(state.head.slots // 2, given.heel_half, given.carrier_turns, _part_row(state))
+    return heel_half_words(heel, toe, given.heel_half, given.carrier_turns, _part_row(state, "heel"))
 
 
 def over_words(state: State, undo: str, hang: str) -> str:
@@ -162,9 +165,18 @@ def next_pass_words(step: CountPasses, count: int) -> str:
 def turning_points(step: CountPasses) -> tuple[tuple[int, str], ...]:
     """The passes from which the needles go another way, each with which."""
     turning = step.turning
-    first_up, first_down = turning.plain_first + 1, turning.plain_first + turning.narrowing + 1
-    down = (first_down, "come down")
-    return ((first_up, "go up"), down) if turning.plain_first else (down,)
+    begins, found = 1, []
+    for passes, way in (
+        (turning.plain_first, ""),
+        (turning.joining, "come down"),
+        (turning.narrowing, "go up"),
+        (turning.widening, "come down"),
+        (turning.joining, "go up"),
+    ):
+        if passes and way and begins > 1:
+            found.append((begins, way))
+        begins += passes
+    return tuple(found)
 
 
 def pass_words(doing: Pass) -> str:
@@ -210,18 +222,64 @@ def _carrier_ahead(state: State) -> str:
     return turned.carrier if turned else "left"
 
 
-def _part_row(state: State) -> int:
-    """The stitches that lead into the heel of the sock at hand, or of the first; 0 where rows begin there."""
-    into = id_in(max(state.sock, int(state.head.kind == "string")), "heel-in")
+def _turned(state: State, name: str) -> Turning | None:
+    """The heel or toe of the sock at hand, or of the first."""
+    wanted = _in_this_sock(state, name)
+    return next((one.turning for one in state.head.steps if isinstance(one, CountPasses) and one.id == wanted), None)
+
+
+def _part_row(state: State, name: str) -> int:
+    """The stitches that lead into the heel or toe of the sock at hand, or of the first; 0 where rows begin there."""
+    into = _in_this_sock(state, f"{name}-in")
     parts = (step.stitches for step in state.head.steps if isinstance(step, Confirm) and step.id == into)
     return next(parts, 0)
+
+
+def _in_this_sock(state: State, plain: str) -> str:
+    return id_in(max(state.sock, int(state.head.kind == "string")), plain)
+
+
+def _heel_on(state: State) -> str:
+    """The needles of the heel ahead, and where the carrier stands before it."""
+    heel, end = _turned(state, "heel"), _carrier_ahead(state)
+    half = state.head.slots // 2
+    if heel is not None and heel.gusset:
+        return (
+            f"The carrier stands at the {end} end of the heel half, needles {heel.own[0]} to {heel.own[-1]}. Mark "
+            f"needles 1 and {heel.needles}: {many(heel.gusset, 'needle')} of the instep on each side join later."
+        )
+    if heel is not None and heel.needles != half:
+        more = (heel.needles - half) // 2
+        return (
+            f"The heel is turned on {heel.needles} needles, {more} more on each side than half: mark the first and the "
+            f"last. The carrier stands at their {end} end."
+        )
+    return f"The carrier stands at the {end} end of the heel half."
+
+
+def _toe_on(state: State) -> str:
+    """Which of a wider heel's needles the toe is turned on."""
+    heel, toe = _turned(state, "heel"), _turned(state, "toe")
+    if heel is None or toe is None or len(heel.own) == toe.needles:
+        return ""
+    inside = (len(heel.own) - toe.needles) // 2
+    ends = f"{many(inside, 'needle')} at each end"
+    return f" Of the heel's needles {ends} stay with the instep: needle 1 is now the heel's {inside + 1}."
+
+
+def _split_words(state: State) -> str:
+    """Which rows of the foot heel and toe part; none where rows begin there."""
+    heel, toe = _part_row(state, "heel"), _part_row(state, "toe")
+    if heel and toe:
+        return "its first is completed after the heel, its last after the toe"
+    return "its first is completed after the heel" if heel else "its last is completed after the toe" if toe else ""
 
 
 def _rows_begin_anew(state: State) -> str:
     """Said after a heel with a single plain pass, which leaves the carrier at the other end; else empty."""
     before = state.head.steps[: state.index]
     turned = next((step.turning for step in reversed(before) if isinstance(step, CountPasses)), None)
-    if turned is None or turned.ends == turned.carrier or _part_row(state):
+    if turned is None or turned.ends == turned.carrier or _part_row(state, "heel"):
         return ""
     return f" The carrier stands at the {turned.ends} end of the heel half: from here on a row begins and ends there."
 

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.phrases.field import FieldError
+from hosewright.phrases.lists import aligned
 from hosewright.planning.gauges import PlanShelf, gauge_words
+from hosewright.planning.heels import HEADING
 from hosewright.planning.sock import to_plan, usual_name, work_out
 from hosewright.planning.typed import USUALLY_CHOSEN, Typed, idle_lines, sock_fields, usual_texts
 from hosewright.session.steps.said import FEET_AT_RISK
@@ -29,7 +31,22 @@ if TYPE_CHECKING:
 
 # What is asked for, in this order; the rest is as usual unless it is given as an option.
 _ASKED = ("tube", "foot", "ease", "cuff", "pattern", "rows", "leg", "left", "name")
-_ALL = (*_ASKED[:-1], "shaped", "ankle", "calf", "toe", "lowering", "deepen", "deeper", "plain", "reinforced", "part")
+_ALL = (
+    *_ASKED[:-1],
+    "shaped",
+    "ankle",
+    "calf",
+    "heel",
+    "heel_needles",
+    "gusset",
+    "toe",
+    "lowering",
+    "deepen",
+    "deeper",
+    "plain",
+    "reinforced",
+    "part",
+)
 
 
 def run(argv: list[str]) -> int:
@@ -155,7 +172,8 @@ def _numbers(working: Working, lots: Any, *, at_risk: bool) -> list[str]:
         else:  # it goes on from the line before
             said[-1] += f", {words}"
     caution = [working.caution] if working.caution else []
-    return [*caution, *said, *working.notes, *([FEET_AT_RISK] if at_risk and not caution else [])]
+    heels = [f"{HEADING}:", *aligned(working.heels)] if working.heels else []
+    return [*caution, *said, *heels, *working.notes, *([FEET_AT_RISK] if at_risk and not caution else [])]
 
 
 def _facts(plan: Plan, working: Working) -> dict[str, Any]:

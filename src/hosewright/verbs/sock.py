@@ -15,9 +15,10 @@ from hosewright.craft.units import MM_PER_INCH, length_plus_minus, read_mass, re
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf
-from hosewright.planning.sock import make_sock, yarn_of
+from hosewright.planning.heels import HEADING, WORKED_OUT, table
+from hosewright.planning.sock import heels_for, make_sock, yarn_of
 from hosewright.planning.sock_lines import narrowing_note
-from hosewright.planning.typed import CUFF, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
+from hosewright.planning.typed import CUFF, HEEL, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.book import open_book
 from hosewright.verbs.dial import dial_of, read_clicks
@@ -57,6 +58,9 @@ _LINES = (
     ("--leg", "leg", "LEG", "its length, or crew, “ankle women”, “mid-calf men”, “knee women” (no leg)"),
     ("--ankle", "ankle", "LENGTH", "ankle girth, held against the leg"),
     ("--calf", "calf", "LENGTH", "calf girth, held against a knee leg"),
+    ("--heel", "heel", "HEEL", f"{HEEL.help}: {', '.join(name for _, name in HEEL.choices or ())} (short-row)"),
+    ("--heel-needles", "heel_needles", "N", "of a short-row heel: more than half, by twos (half)"),
+    ("--gusset", "gusset", "N", "of a mini-gusset: instep needles that join on each side (5 on 45 slots to 8 on 84)"),
     ("--left-in-work", "left", "N", "needles the heel is narrowed to (a third)"),
     ("--toe-left-in-work", "toe", "N", "the same for the toe (as the heel)"),
     ("--deepen", "deepen", "WAY", "for a high instep: rows before the heel, plain passes, or fewer needles (none)"),
@@ -89,7 +93,8 @@ def run(argv: list[str]) -> int:
     need, longest, wound = yarn_of(made, fabric, metres, ball, unit)
     fits, leg_told = leg_round(fabric, None, values, made.leg_mm, made.schedule, unit, "type --calf")
     plan, schedule = made.sock, made.schedule
-    notes = [*made.notes, *plan.notes, *leg_told, *need.notes]
+    heels = heels_for(values, fabric, unit=unit)
+    notes = [*made.notes, *plan.notes, *leg_told, *need.notes, WORKED_OUT]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
     if args.wind_off:
@@ -107,11 +112,12 @@ def run(argv: list[str]) -> int:
         | _yarn_answer(need, longest, wound)
         | _leg_answer(schedule, fits)
         | ({"gauge": _gauge_answer(knit)} if knit else {})
-        | {"notes": notes}
+        | {"heels": [asdict(one) for one in heels], "notes": notes}
     )
     lines = [
         *_lines(plan, need, unit, plan.foot_rows_tape_error if told_apart else None),
         *_schedule_lines(schedule, fabric, unit),
+        *["", HEADING, *aligned(table(heels, fabric, unit))],
         *sentences(tubes),
         *sentences(notes),
     ]

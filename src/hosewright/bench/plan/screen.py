@@ -23,6 +23,7 @@ from hosewright.phrases.lists import aligned
 from hosewright.picture.dyed import dyed
 from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
+from hosewright.planning.heels import HEADING
 from hosewright.planning.sock import Working, to_plan, usual_name, work_out
 from hosewright.planning.typed import (
     GAUGE,
@@ -52,7 +53,22 @@ LAYOUT = (
     ("", ("gauge", "without", "wearer")),
     ("Foot", ("tube", "foot", "ease")),
     ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "shaped", "ankle", "calf")),
-    ("Heel and toe", ("left", "toe", "deepen", "deeper", "lowering", "plain", "reinforced", "part")),
+    (
+        "Heel and toe",
+        (
+            "heel",
+            "heel_needles",
+            "gusset",
+            "left",
+            "toe",
+            "deepen",
+            "deeper",
+            "lowering",
+            "plain",
+            "reinforced",
+            "part",
+        ),
+    ),
     ("", ("name",)),
 )
 
@@ -66,7 +82,7 @@ class PlanNumbers(VerticalScroll, can_focus=False):
         with Container(id="plan-lines"):
             yield Static("", id="plan-parts", markup=False)
             yield Static("", id="plan-rest", markup=False)
-        for name in ("tubes", "leg", "cylinders", "notes"):
+        for name in ("tubes", "leg", "heels", "cylinders", "notes"):
             yield Static("", id=f"plan-{name}", classes="plan-more", markup=False)
 
     def show(self, working: Working, missing: str, tubes: Sequence[str]) -> None:
@@ -78,6 +94,7 @@ class PlanNumbers(VerticalScroll, can_focus=False):
             "parts": _labelled(working.parts),
             "rest": _labelled(working.rest),
             "leg": _under("The leg by the dial", _labelled(working.leg)),
+            "heels": _under(HEADING, "\n".join(aligned(working.heels))),
             "cylinders": _under("Cylinders, * nearest the girth wanted", cylinders),
             "notes": "\n".join(f"- {note}" for note in working.notes),
         }
@@ -217,7 +234,7 @@ class PlanScreen(EntryScreen[Plan]):
         unit, wearer, chosen = host(self).settings.length_unit, self.wearer, self._chosen_now
         usual = usual_texts(wearer, chosen["cuff"], unit)
         idle = idle_lines(chosen)
-        for name in ("pattern", "rows", "ankle", "calf", "deeper"):
+        for name in ("pattern", "rows", "ankle", "calf", "heel_needles", "gusset", "deeper"):
             self.rows[name].display = name not in idle
             self.rows[name].propose("" if name in idle else usual.get(name, ""))
 

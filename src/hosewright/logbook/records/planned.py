@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.craft import CraftError
+from hosewright.craft import heels
 from hosewright.craft.cuffs import Cuff, make_cuff
-from hosewright.craft.heels import NO_PART, PartRow
+from hosewright.craft.heels import HeelAs, PartRow, turn_heel
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
 from hosewright.session.kinds import SEPARATOR_ROWS
-from hosewright.session.procedures import PIECES, SPLIT_ROWS, sock_steps
+from hosewright.session.procedures import PIECES, sock_steps
 from hosewright.session.results import cranked
 
 if TYPE_CHECKING:
@@ -36,10 +36,17 @@ def cuff(plan: Plan) -> Cuff | None:
 
 def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
     """Heel and toe of a plan; ``carrier`` is the end of the heel half where it comes in. Raises CraftError."""
-    needles = plan.slots // 2
-    heel = Turning(needles, plan.heel_left_in_work, plan.lowering, plan.plain_passes, carrier, plan.extra_heel_passes)
+    heel = turn_heel(
+        HeelAs(plan.heel, plan.heel_needles, plan.gusset),
+        plan.slots,
+        plan.heel_left_in_work,
+        plan.lowering,
+        plan.plain_passes,
+        carrier,
+        plan.extra_heel_passes,
+    )
     # Rows go on from where the heel left the carrier.
-    return heel, Turning(needles, plan.toe_left_in_work, plan.lowering, plan.plain_passes, heel.ends)
+    return heel, Turning(plan.slots // 2, plan.toe_left_in_work, plan.lowering, plan.plain_passes, heel.ends)
 
 
 def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:
@@ -51,7 +58,7 @@ def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]
         for part in plan.parts:
             pieces = [name for name in (part.name, *(part.name + piece for piece in PIECES)) if name in every]
             if pieces and done.issuperset(pieces):  # a hem or cuff in pieces is behind it only when all of them are
-                split = SPLIT_ROWS if part.name == "foot" and plan.part_row else 0
+                split = sum(into > 0 for into, _ in part_rows(plan)) if part.name == "foot" else 0
                 counts[part.name] = sum(every[name] for name in pieces) + split
     found = []
     for part in plan.parts:
@@ -68,22 +75,22 @@ def steps(
 
     ``carrier`` is the end of the heel half where it comes in. Raises CraftError.
     """
+    heel_row, toe_row = part_rows(plan)
     return sock_steps(
         sections,
         *turnings(plan, carrier),
         separator_rows,
         cuff=cuff(plan),
         dial_changes=plan.dial_changes,
-        part_row=part_row(plan),
+        part_row=heel_row,
+        toe_row=toe_row,
         reinforced=plan.reinforced,
     )
 
 
-def part_row(plan: Plan) -> PartRow:
-    """The stitches that lead into heel and toe, and those that complete the row after it; none where rows begin there.
+def part_rows(plan: Plan) -> tuple[PartRow, PartRow]:
+    """The stitches that lead into heel and toe, and those that complete the row after each (see ``heels.part_rows``).
 
     Raises CraftError for more than a row has.
     """
-    if plan.part_row >= plan.slots:
-        raise CraftError(f"A part row has fewer stitches than a row of {plan.slots}, not {plan.part_row}.")
-    return (plan.part_row, plan.slots - plan.part_row) if plan.part_row else NO_PART
+    return heels.part_rows(plan.part_row, *turnings(plan), plan.slots)

@@ -102,6 +102,7 @@ class CountPasses:
     plain_passes: bool | Literal["before", "after"] = False
     carrier: Literal["left", "right"] = "left"
     extra_passes: int = 0
+    gusset: int = 0
     kind: Literal["passes"] = "passes"
     unit: ClassVar = "pass"
 
@@ -110,7 +111,13 @@ class CountPasses:
         from hosewright.craft.turning import Turning
 
         return Turning(
-            self.needles, self.left_in_work, self.lowering, self.plain_passes, self.carrier, self.extra_passes
+            self.needles,
+            self.left_in_work,
+            self.lowering,
+            self.plain_passes,
+            self.carrier,
+            self.extra_passes,
+            self.gusset,
         )
 
     @property

@@ -211,10 +211,10 @@ LEG_AND_FOOT: dict[str, Said] = {
 # Short, since it stays while passes are cranked: two lines of a small terminal.
 _TURNING = ("Move needles only while the crank stands still; hair and fingers clear; never force it.", PAIN)
 _IN = Said(
-    do="Crank {part} stitches on, to the {carrier} end of the heel half, and stop there. They are no row yet: "
-    "the other {rest} complete it after the {turned}.",
-    why="Your rows do not begin at the end of the heel half, and there alone can heel or toe be turned.",
-    look="The carrier stands just past the last needle of the instep, and no row was counted for it.",
+    do="Crank {part} stitches on, to the {carrier} end of the needles that turn the {turned}, and stop there. They are "
+    "no row yet: the other {rest} complete it after the {turned}.",
+    why="Your rows do not begin at the end of these needles, and from there alone can they be turned.",
+    look="The carrier stands just before the first of them, and no row was counted for it.",
     wrong="Cranked too far? Stop, and take those stitches back by hand: the crank alone would knit on.",
     caution=(CRANKING,),
 )
@@ -247,10 +247,9 @@ HEEL_AND_TOE: dict[str, Said] = {
     "heel-in": replace(_IN, title="Crank on to the heel"),
     "heel-needles": Said(
         title="Lift the instep needles",
-        do="The carrier stands at the {carrier} end of the heel half. Lift every needle of the other half, the "
-        "instep, out of work; their loops stay on them.",
-        why="A heel is a pocket made on one half of the needles. The other half keeps its stitches and takes no part.",
-        look="Half the needles up, clear of the cam, each with its loop; the carrier at the end of those still in "
+        do="{heel_on} Lift every needle of the instep out of work; their loops stay on them.",
+        why="A heel is a pocket made on the heel's needles alone. The others keep their stitches until it is done.",
+        look="The instep's needles up, clear of the cam, each with its loop; the carrier at the end of those still in "
         "work.",
         wrong="The carrier stands elsewhere? {step_back} goes back: finish or add the rows that bring it there.",
         caution=(STILL, HOOKS),
@@ -282,6 +281,19 @@ HEEL_AND_TOE: dict[str, Said] = {
         "pocket a little deeper.",
         look="Every heel needle knits; the yarn lies close at the edge.",
         wrong="A loop hangs at the edge: the heel spring must take up the slack at each pass.",
+        caution=_TURNING,
+    ),
+    "passes, join": Said(
+        why="The gusset: at each pass one needle of the instep joins, so that the corner of the heel moves up over the "
+        "instep and gives room there.",
+        look="The needle you lower takes the yarn last, at the end of the pass, with its latch open.",
+        wrong="Its loop did not knit? Hang the yarn in its hook before you go back over it.",
+        caution=_TURNING,
+    ),
+    "passes, leave": Said(
+        why="The gusset again: those needles leave the heel as they came, so that the round closes with all it had.",
+        look="The yarn lies snug round the needle you lifted; the gusset lies flat beside the instep.",
+        wrong="Wrong needle up? Lower it. Cranked already? Pull the pass back, then {take_back}.",
         caution=_TURNING,
     ),
     "passes, narrow": Said(
@@ -330,8 +342,8 @@ HEEL_AND_TOE: dict[str, Said] = {
     "toe-in": replace(_IN, title="Crank on to the toe"),
     "toe-needles": Said(
         title="Lift the instep needles",
-        do="The toe is turned on the same half as the heel. The carrier stands at its {carrier} end. Lift every "
-        "needle of the instep out of work again; their loops stay on them.",
+        do="The toe is turned on the same half as the heel. The carrier stands at its {carrier} end.{toe_on} Lift "
+        "every needle of the instep out of work again; their loops stay on them.",
         why="A toe is a pocket like the heel. On the same half, its opening comes to lie on top of the foot.",
         look="The half that bears the heel still in work, the carrier at its end, all other needles up.",
         wrong="Was the other half left in work? The seam would come under the toes: find the heel and change over.",
