@@ -391,7 +391,7 @@ def prepare(path: Path) -> None:
     with closing(Logbook(path, FakeClock(SHELVED_MS, zone_min=0, step_ms=0))) as book:
         shelf_file.take_in(book, shelf_file.parse(read_text(FOLDER / shelf_file.NAME)))
         for file in sorted(FOLDER.glob("[0-9]*.json")):
-            book.take_in(*session_in(read_text(file), file.name))
+            book.take_in(*session_in(read_text(file), file.name)[:2])
     with closing(sqlite3.connect(path, isolation_level=None)) as db:
         db.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
         db.execute("VACUUM")

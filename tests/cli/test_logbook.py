@@ -107,7 +107,7 @@ def test_export_and_import_lose_nothing(
     assert out.count("new: 20") == 3
     assert "new: yarn yarn-blue" in out
     again = json.loads(_said(capsys, "import", str(folder / f"{TUBE}.json"), "--json")[0])
-    assert again == {"new": [], "already_here": [TUBE], "refused": []}
+    assert again == {"new": [], "gone_on": [], "already_here": [TUBE], "both_kept": [], "refused": []}
     assert _said(capsys, "export", TUBE)[0] == document
     assert "sound." in _said(capsys, "check")[0]
 
@@ -120,9 +120,9 @@ def test_a_file_that_is_refused_does_not_keep_others_out(capsys: pytest.CaptureF
     differs.write_text(document.replace('"title": "A tube"', '"title": "Another"'), encoding="utf-8")
     new.write_text(document.replace(TUBE, "20231116-new"), encoding="utf-8")
     out, err = _said(capsys, "import", str(bad), str(differs), str(new), str(tmp_path / "none.json"), code=2)
-    assert out == "new: 20231116-new\n"
+    assert out == f"new: 20231116-new\nboth kept: {TUBE}\n"
     assert "bad.json is not a session file" in err
-    assert f"differs.json: A different session {TUBE}" in err
+    assert f"{TUBE} went on here and in the file differs.json: both are kept." in err
     assert "none.json cannot be read" in err
     out, err = _said(capsys, "import", str(bad), code=2)
     assert (out, len(err.splitlines()) > 0) == ("", True)

@@ -59,8 +59,9 @@ def test_what_is_refused_leaves_the_others(book: Logbook, other: Logbook, folder
     drive(other.start(record("tube", id_of(3))), Confirmed())  # another session of that id
     (folder / f"{id_of(5)}.json").write_text("{}", encoding="utf-8")
     told = folders.import_all(other, [paths[0], *paths])  # the first comes twice
-    assert sorted(told.refused) == [str(paths[3]), str(paths[5])]
-    assert any(f"A different session {id_of(3)}" in why for why in told.reasons)
+    assert told.refused == [str(paths[5])]
+    assert told.beside == [id_of(3)]
+    assert any(f"{id_of(3)} went on here and in the file {paths[3].name}" in why for why in told.reasons)
     assert any("not a session file" in why for why in told.reasons)
     assert sorted(told.new) == [id_of(n) for n in range(MANY) if n not in (3, 5)]
     assert told.known == [id_of(0)]

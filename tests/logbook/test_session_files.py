@@ -41,7 +41,7 @@ def test_a_line_is_written_as_the_models_write_it(log: list[Entry]) -> None:
 def test_a_session_is_read_as_the_models_read_it(log: list[Entry]) -> None:
     text = write(TUBE, as_stored(log))
     filed = parse(text)
-    assert session_in(text) == (filed.session, filed.entries()) == (TUBE, log)
+    assert session_in(text) == (filed.session, filed.entries(), "") == (TUBE, log, "")
 
 
 instants = st.builds(
@@ -78,12 +78,12 @@ def test_a_press_is_taken_at_once() -> None:
     assert _heard(f" {line}") is None
 
 
-def outcome(text: str, *, quick: bool) -> tuple[SessionRecord, list[Entry]] | str:
+def outcome(text: str, *, quick: bool) -> tuple[SessionRecord, list[Entry], str] | str:
     try:
         if quick:
             return session_in(text, "sock.json")
         filed = parse(text, "sock.json")
-        return filed.session, filed.entries()
+        return filed.session, filed.entries(), filed.laptop
     except LogbookError as error:
         return str(error)
 

@@ -69,7 +69,7 @@ def test_what_disagrees_stays_as_it_is_here(tmp_path: Path) -> None:
     book = book_of(tmp_path, YARN.model_copy(update={"colour": "green"}))
     filed = shelf_file.ShelfFile(format="hosewright shelf", version=1, yarn=(YARN,))
     (found,) = shelf_file.take_in(book, filed)
-    assert (found.what, found.why) == ("disagrees", "colour: kept as it is here")
+    assert (found.what, found.why) == ("disagrees", "colour: both are kept")
     (kept,) = book.shelf(Yarn)
     assert kept.colour == "green"
 

@@ -10,9 +10,11 @@ from hypothesis import given
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.records.corrected import restated
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.travel.session_files import parse, write
-from hosewright.session.events import Confirmed, Entry, Opened, Pressed, ReadOff
+from hosewright.logbook.upkeep.checking import find_damage
+from hosewright.session.events import Confirmed, Entry, Event, Observed, Opened, Pressed, ReadOff, Struck, Undone
 from hosewright.session.fold import fold
 from tests.helpers import FakeClock, crank_to, entries, measure_tube, record, yarn
 from tests.strategies import logs
@@ -64,22 +66,63 @@ def test_the_very_same_session_twice_is_no_trouble_and_no_change(book: Logbook, 
     other.close()
 
 
-@pytest.mark.parametrize("change", ["one event more", "one event fewer", "another title", "another time"])
-def test_a_different_session_of_the_same_id_is_refused(book: Logbook, other: Logbook, change: str) -> None:
+def listed(book: Logbook) -> list[str]:
+    """All that the lists tell."""
+    tables = ("catalogue", "seen", "words", "measurements", "gauges", "standing")
+    return [f"{name} {row}" for name in tables for row in book.store.ask(f"SELECT * FROM {name} ORDER BY 1, 2")]
+
+
+def test_a_session_that_goes_on_elsewhere_goes_on_here(book: Logbook, other: Logbook, tmp_path: Path) -> None:
+    start, log = measured_tube(book)
+    more: list[Event] = [
+        ReadOff("length", 114.0),
+        Struck(len(log)),
+        Observed("dropped", 7, "at the seam"),
+        Undone(),
+        Confirmed(),
+    ]
+    for entry in entries(more, first=len(log) + 1):
+        log.append(entry)
+        assert other.take_in(start, log)
+    assert not other.take_in(start, log[:-2])
+    at_once = Logbook(tmp_path / "at-once.sqlite", FakeClock())
+    at_once.take_in(start, log)
+    assert list(other.store.entries(1)) == log
+    assert listed(other) == listed(at_once)
+    assert find_damage(other) == (1, [])
+    at_once.close()
+    other.close()
+
+
+def test_a_corrected_session_is_the_same_gone_on(book: Logbook, other: Logbook) -> None:
     start, log = measured_tube(book)
     other.take_in(start, log)
-    before = dump(other)
-    if change == "one event more":
-        log = [*log, log[-1]._replace(seq=len(log) + 1)]
-    elif change == "one event fewer":
-        log = log[:-1]
+    right = restated("yarn", yarn("Blue"))
+    assert other.take_in(start, [*log, *entries([right], first=len(log) + 1)])
+    assert other.record(other.store.find(start.id)).yarn.name == "Blue"
+    assert [gauge.yarn for gauge in other.gauges()] == ["yarn-blue"]
+    assert find_damage(other) == (1, [])
+    other.close()
+
+
+@pytest.mark.parametrize("change", ["another event", "another title", "another time"])
+def test_another_session_of_the_same_id_is_kept_beside_it(book: Logbook, other: Logbook, change: str) -> None:
+    start, log = measured_tube(book)
+    other.take_in(start, [*log, *entries([Confirmed()], first=len(log) + 1)])
+    before, shown = list(other.store.entries(1)), listed(other)
+    if change == "another event":
+        log = [*log, *entries([ReadOff("length", 114.0)], first=len(log) + 1)]
     elif change == "another time":
         log = [log[0]._replace(zone_min=0), *log[1:]]
     else:
         start = start.model_copy(update={"title": "Another"})
-    with pytest.raises(LogbookError, match="A different session 20240301-tube is in this logbook already"):
-        other.take_in(start, log)
-    assert dump(other) == before
+    assert other.take_in(start, log)
+    assert not other.take_in(start, log), "it is known now"
+    assert (list(other.store.entries(1)), listed(other)) == (before, shown)
+    (line,) = other.lines()
+    (aside,) = other.store.asides(line.id)
+    assert (other.begun(aside), list(other.store.entries(aside.n))) == (start, log)
+    assert find_damage(other) == (1, [])
     other.close()
 
 

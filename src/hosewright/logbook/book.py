@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.errors import LogbookError, plain, unreadable
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import (
+        Beside,
+        Chosen,
         Cylinder,
         GaugeRecord,
         Machine,
@@ -32,10 +34,13 @@ if TYPE_CHECKING:
         Yarn,
     )
     from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+    from hosewright.logbook.ways import StandsTo, What
     from hosewright.session.events import Entry
     from hosewright.session.state import State, Status
 
-    Thing = TypeVar("Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Noted, Same)
+    Thing = TypeVar(
+        "Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Noted, Same, Chosen, Beside
+    )
 
 # The records are pydantic models, a third of a bare first frame, and the engine is a seventh: both are imported in the
 # functions that need them, and the bench opens without.
@@ -193,12 +198,21 @@ class Logbook:
     def keep(self, *items: OnShelf) -> None:
         """Store things, or new revisions of them, all or none; earlier revisions stay. Raises LogbookError."""
         at_ms = self.clock.now().at_ms
+        # A thousandth of a second apart, so that things that come together (an import) keep their order.
+        self.put_on_shelf([(_kind(type(item)), item.id, at_ms + place, item) for place, item in enumerate(items)])
+
+    def put_on_shelf(self, rows: Sequence[tuple[str, str, int, Any]]) -> None:
+        """Store revisions, all or none, each with its kind, its id and the moment it is of. Raises LogbookError."""
         with self.store.one_commit():
-            # A thousandth of a second apart, so that things that come together (an import) keep their order.
-            for place, item in enumerate(items):
-                self.store.add_revision(_kind(type(item)), item.id, at_ms + place, item.model_dump_json())
-            if any(_kind(type(item)) in NAMED for item in items):
+            for kind, item_id, at_ms, item in rows:
+                self.store.add_revision(kind, item_id, at_ms, item.model_dump_json())
+            if any(kind in NAMED for kind, *_ in rows):
                 self.store.name_anew()
+            if any(kind == "chosen" for kind, *_ in rows):
+                from hosewright.logbook.ways import settle
+
+                for session in {item.session for kind, _, _, item in rows if kind == "chosen"}:
+                    settle(self.store, session)
 
     def gauges(self) -> list[GaugeRecord]:
         """Every gauge, measured here or from the notebook, newest first. Raises LogbookError."""
@@ -264,41 +278,50 @@ class Logbook:
     def take_in(self, record: SessionRecord, entries: Iterable[Entry]) -> bool:
         """Store a whole session from elsewhere, with the things it names that are not on the shelf yet.
 
-        Returns False when the very same session is here already. Raises LogbookError, storing nothing, when a
-        different session has its id.
+        Returns False when the very same session, or more of it, is here already. Raises LogbookError, storing nothing.
         """
         from hosewright.logbook.prepared import prepare
 
-        return self.take_in_all([prepare(record, list(entries))])[0]
+        return self.take_in_all([prepare(record, list(entries))])[0] != "here already"
 
-    def take_in_all(self, sessions: Sequence[Prepared]) -> list[bool]:
-        """``take_in`` for several at once, in one commit: all or, raising LogbookError, none of them."""
+    def take_in_all(self, sessions: Sequence[Prepared]) -> list[What]:
+        """``take_in`` for several at once, in one commit: all or, raising LogbookError, none of them.
+
+        What is here goes on where the other is longer and begins with it. Where both went on (``disagrees``) the other
+        is kept beside the one that is here (see ``ways``).
+        """
+        from hosewright.logbook import ways
+
+        if all(ways.stands_to(self.store, one).what == "here already" for one in sessions):
+            return ["here already" for _ in sessions]
+        found: list[What] = []
+        shelved: set[tuple[str, str]] = set()
+        with self.store.one_commit():
+            for one in sessions:
+                how = ways.stands_to(self.store, one)
+                found.append(how.what)
+                if how.what != "here already":
+                    self._shelve_what_is_new(one, shelved)
+                    self._store(one, how)
+        return found
+
+    def _store(self, one: Prepared, how: StandsTo) -> None:
+        from hosewright.logbook import ways
         from hosewright.logbook.file.coding import head_of, start_of
         from hosewright.logbook.projections import put_lists_right
 
-        new = [not self._is_here(one) for one in sessions]
-        if any(new):
-            shelved: set[tuple[str, str]] = set()
-            with self.store.one_commit():
-                for one, is_new in zip(sessions, new, strict=True):
-                    if is_new:
-                        self._shelve_what_is_new(one, shelved)
-                        n = self.store.add_prepared(one)
-                        if one.undone:
-                            put_lists_right(self.store, n, head_of(start_of(one.record)), one.entries())
-        return new
-
-    def _is_here(self, one: Prepared) -> bool:
-        known = self.store.line(one.id)
-        if known is None:
-            return False
-        same_start = self.begun(known) == _record_of(one.record)
-        if same_start and list(self.store.entries(known.n)) == one.entries():
-            return True
-        raise LogbookError(
-            f"A different session {one.id} is in this logbook already; nothing was imported. "
-            "Nothing is ever overwritten."
-        )
+        if how.what == "disagrees":
+            self.store.add_aside(one)
+        else:
+            n = how.n
+            if n is None:
+                n = self.store.add_prepared(one)
+            else:
+                self.store.lengthen(n, one, how.shared)
+            if one.undone and not how.aside:
+                put_lists_right(self.store, n, head_of(start_of(one.record)), one.entries())
+        if how.n is not None:
+            ways.settle(self.store, one.id)
 
     def _shelve_what_is_new(self, one: Prepared, shelved: set[tuple[str, str]]) -> None:
         """``shelved``: what is known to be on the shelf already, which is added to."""

@@ -196,7 +196,7 @@ _OPEN = (
     "SELECT s.n, (SELECT at_ms FROM events e WHERE e.session = s.n ORDER BY seq DESC LIMIT 1) AS last, s.changed_ms"
     " FROM sessions s WHERE status IN ('open', 'waiting')"
 )
-_LAST = "SELECT n FROM sessions ORDER BY changed_ms DESC, n DESC LIMIT 1"
+_LAST = "SELECT n FROM sessions WHERE status <> 'aside' ORDER BY changed_ms DESC, n DESC LIMIT 1"
 
 
 @dataclass(frozen=True, slots=True)

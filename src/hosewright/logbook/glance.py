@@ -125,7 +125,7 @@ _SESSIONS = f"""
         AND typeof(since_ms) = 'integer' AND place IN ('on the machine', 'drying', 'off the machine')
         AND seq = (SELECT max(seq) FROM events WHERE events.session = s.n)
     ORDER BY changed_ms DESC, n DESC"""
-_NEWEST = "ORDER BY changed_ms DESC, n DESC LIMIT ?"
+_NEWEST = "WHERE status <> 'aside' ORDER BY changed_ms DESC, n DESC LIMIT ?"
 _UNFINISHED = "WHERE status IN ('open', 'waiting')"
 _SOCKS_OF_STRINGS = """
     SELECT n, json_extract(value, '$.plan.id'), json_extract(value, '$.promise')

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 _KIND_OF = {cls: kind for kind, cls in SHELF.items()}
 
 
-def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:
-    """Fold a session and work out all that is stored beside its events."""
+def prepare(record: SessionRecord, entries: Sequence[Entry], whose: str = "") -> Prepared:
+    """Fold a session and work out all that is stored beside its events; ``whose``: where it is from."""
     state = fold(record.head, entries)
     stands = as_it_stands(record, state.restated)
     changed_ms = state.last_ms if entries else record.started_ms
@@ -48,4 +48,5 @@ def prepare(record: SessionRecord, entries: Sequence[Entry]) -> Prepared:
         (state.out.reason, state.out.cranked) if state.out else None,
         any(isinstance(entry.event, Undone) for entry in entries),
         standing_of(state),
+        whose,
     )

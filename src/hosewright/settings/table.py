@@ -16,12 +16,13 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 MOST_COUNT_KEYS, MOST_KEY, MOST_COMMAND = 8, 30, 40  # keys; characters
-MEASURING, LOOK, NEW, COUNTING, PAIRS, KEYS = PARTS = (
+MEASURING, LOOK, NEW, COUNTING, PAIRS, SHARED, KEYS = PARTS = (
     "Measuring",
     "Look and sound",
     "New tubes and socks",
     "Counting",
     "Pairs promised",
+    "Two laptops",
     "Keys at the machine",
 )
 
@@ -324,6 +325,14 @@ class Settings:
         "Currency",
         "printed after a price",
         "what is printed after a price, such as a currency's name; empty: nothing",
+    )
+    laptop: str = _set(
+        "",
+        Words(0, 40, "attic"),
+        SHARED,
+        "This laptop is called",
+        "where laptops share a folder",
+        "what this laptop is called where several share a folder; empty: by the computer's own name",
     )
     count_keys: tuple[str, ...] = _set(
         ("space",),

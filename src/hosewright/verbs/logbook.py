@@ -40,6 +40,7 @@ _VERBS: dict[str, tuple[str, str, str]] = {
     "export": ("share", "session files, to keep or to give away", "export --folder kept"),
     "import": ("share", "take session files in; nothing is overwritten", "import kept --dry-run"),
     "merge": ("share", "take in what another logbook has, by id", "merge other.sqlite --dry-run"),
+    "choose": ("choose", "what was changed in two places, side by side, to choose from", "choose 20250114 2"),
     "schema": (
         "share",
         "the JSON Schema of session files, or of shelf files",

@@ -8,7 +8,7 @@ import tempfile
 from dataclasses import asdict
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
@@ -19,6 +19,7 @@ from hosewright.logbook.travel.merge import merge, preview
 from hosewright.logbook.travel.session_files import schema_text
 from hosewright.logbook.travel.sharing import shared_file
 from hosewright.logbook.travel.shelf_file import ShelfFile
+from hosewright.logbook.ways import What
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
 from hosewright.verbs.book import Progress, open_book, the_one, the_session
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.travel.merge import Arrival
 
 
+BOTH_KEPT = 3  # done, and something was changed in two places
 # What one can give away of the shelf.
 _GIVEN: dict[str, type[Plan] | type[Yarn] | type[Cylinder]] = {"plan": Plan, "yarn": Yarn, "cylinder": Cylinder}
 
@@ -114,12 +116,20 @@ def _import(args: Namespace) -> int:
         return _foretell(args)
     with open_book("logbook import", make=True) as book:
         outcome = folders.import_all(book, folders.files_in(args.file))
-    lines = [f"new: {name}" for name in outcome.new] + [f"already here: {name}" for name in outcome.known]
+    told = {"new": outcome.new, "gone_on": outcome.gone_on, "already_here": outcome.known, "both_kept": outcome.beside}
+    lines = [f"{what.replace('_', ' ')}: {name}" for what, names in told.items() for name in names]
     if lines or args.json:
-        put({"new": outcome.new, "already_here": outcome.known, "refused": outcome.refused}, lines, as_json=args.json)
+        put(told | {"refused": outcome.refused}, lines, as_json=args.json)
     for why in outcome.reasons:
         print(f"hosewright: {why}", file=sys.stderr)
-    return 2 if outcome.refused else 0
+    return ended(refused=bool(outcome.refused), both_kept=bool(outcome.beside))
+
+
+def ended(*, refused: bool, both_kept: bool) -> int:
+    """The exit code, said in a line where there is something to choose."""
+    if both_kept:
+        print("hosewright: `hosewright logbook choose` shows both side by side, to choose from.", file=sys.stderr)
+    return 2 if refused else BOTH_KEPT if both_kept else 0
 
 
 def _foretell(args: Namespace) -> int:
@@ -146,7 +156,7 @@ def _foretell(args: Namespace) -> int:
     _show(found, as_json=args.json)
     for why in refused:
         print(f"hosewright: {why}", file=sys.stderr)
-    return 2 if refused else 0
+    return 2 if refused else BOTH_KEPT if any(one.what == "disagrees" for one in found) else 0
 
 
 def _show(found: list[Arrival], *, as_json: bool) -> None:
@@ -177,12 +187,15 @@ def _merge(args: Namespace) -> int:
     shown = [one for one in every if args.json or one.what != "here already"]
     _show(shown, as_json=args.json)
     if not args.json:
-        counts = {what: sum(one.what == what for one in every) for what in ("new", "here already", "disagrees")}
+        counts = {what: sum(one.what == what for one in every) for what in get_args(What)}
         said = ", ".join(f"{count} {what}" for what, count in counts.items())
         print(f"{said}. " + ("Nothing was saved." if args.dry_run else "Nothing was overwritten."))
     for why in merged.unread:
         print(f"hosewright: not read: {why}", file=sys.stderr)
-    return 2 if merged.unread else 0
+    both = any(one.what == "disagrees" for one in every)
+    if args.dry_run:
+        return 2 if merged.unread else BOTH_KEPT if both else 0
+    return ended(refused=bool(merged.unread), both_kept=both)
 
 
 def _merge_options(parser: Parser) -> None:

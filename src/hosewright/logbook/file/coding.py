@@ -217,7 +217,7 @@ class Prepared:
     ``events`` are (seq, at_ms, zone_min, tick_ms, kind, body), ``readings`` (seq, field, value, typed), ``gauge``
     (yarn, cylinder, JSON) when it came to one, ``named`` the things of the shelf its start holds, as (kind, id, JSON).
     ``status`` and ``changed_ms`` are where it stands, ``verdict`` what was said of its fit, for lists, and ``left_out``
-    why it is left out, and whether it was cranked; ``undone`` says that something in it was.
+    why it is left out, and whether it was cranked; ``undone``: something in it was; ``whose``: where it is from.
     """
 
     id: str
@@ -236,6 +236,7 @@ class Prepared:
     left_out: tuple[str, bool] | None
     undone: bool
     standing: Standing
+    whose: str = ""
 
     def entries(self) -> list[Entry]:
         return [entry_of(*row) for row in self.events]

@@ -14,8 +14,11 @@ if TYPE_CHECKING:
 
 TABLES = ("catalogue", "words", "seen")
 
-# A session's start as JSON, and as "{}" when it cannot be read: such a one is still listed.
-_STARTS = "(SELECT *, CASE WHEN json_valid(record) THEN record ELSE '{}' END AS start FROM sessions)"
+# A session's start as JSON, and as "{}" when it cannot be read: such a one is still listed. Of one that went on in two
+# places the lists tell of the one in its place; the others are set aside (``Store.add_aside``).
+_STARTS = (
+    "(SELECT *, CASE WHEN json_valid(record) THEN record ELSE '{}' END AS start FROM sessions WHERE status <> 'aside')"
+)
 
 
 def _called(what: str, kind: str, of: str = "s.start") -> str:
@@ -132,6 +135,7 @@ def fill_lists(db: sqlite3.Connection) -> None:
     for statement in (_CATALOGUE, _VERDICTS, _WORDS):
         db.execute(statement)
     asked = f"""SELECT session, seq, at_ms, kind, body FROM events
-        WHERE kind IN ({", ".join("?" * len(FOLLOWS))}) AND json_valid(body) ORDER BY session, seq"""
+        WHERE kind IN ({", ".join("?" * len(FOLLOWS))}) AND json_valid(body)
+            AND session IN (SELECT session FROM catalogue) ORDER BY session, seq"""
     for row in db.execute(asked, tuple(FOLLOWS)).fetchall():
         follow(db, *row)

@@ -27,12 +27,15 @@ if TYPE_CHECKING:
     from hosewright.session.events import Entry
     from hosewright.session.state import Status
 
+    _EventRow = tuple[int, int, int, int, int, str, str | None]
+
 
 _MAY_BE_SAVED = (
     " Nothing can be written to the disk now. If hosewright ends before that changes, look at the count when you "
     "start it again: the first row refused may have been saved after all."
 )
-_LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
+_EVERY_LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
+_LINE = f"{_EVERY_LINE} WHERE status <> 'aside'"
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +233,11 @@ class Store:
         start = (one.id, one.kind, one.title, one.started_ms, one.status, one.changed_ms, one.stands or one.record)
         n = self._add_start((*start, begun))
         self._add_events([(n, *row) for row in one.events])
+        self._list(n, one)
+        return n
+
+    def _list(self, n: int, one: Prepared) -> None:
+        """Let the lists tell of session ``n``, whose start and events they have, what all of it comes to."""
         self.add_measurements(n, one.readings)
         if one.verdict:
             self.set_verdict(n, one.verdict)
@@ -241,7 +249,75 @@ class Store:
             self.set_gauge(n, yarn, cylinder, one.changed_ms, body)
         self.set_standing(n, one.standing)
         self._show_by_name(n)
-        return n
+
+    # --- a session that went on in two places ----------------------------------------------------------------
+
+    def lengthen(self, n: int, one: Prepared, after: int) -> None:
+        """Append the events of ``one`` past number ``after`` to session ``n``, which it begins with.
+
+        Call inside ``one_commit``.
+        """
+        rows = [(n, *row) for row in one.events[after:]]
+        if self._is_aside(n):
+            self._insert_events(rows)
+            return
+        self._forget_in_lists(n)
+        self._insert_events(rows)
+        self._put_in_lists(n, one)
+
+    def add_aside(self, one: Prepared) -> None:
+        """Store another way a session that is here went on; no list shows it. Call inside ``one_commit``."""
+        ((n,),) = self.db.execute("SELECT coalesce(max(n), 0) + 1 FROM sessions").fetchall()
+        row = (n, f"{one.id}~{n}", one.whose, one.started_ms, one.changed_ms, one.record)
+        self.db.execute("INSERT INTO sessions VALUES (?, ?, 'aside', ?, ?, 'aside', ?, ?, NULL)", row)
+        self._insert_events([(n, *row) for row in one.events])
+
+    def asides(self, session_id: str = "") -> list[SessionLine]:
+        """The other ways a session went on (without an id, those of all), in the order they came.
+
+        The title of each says where it is from, and its id is that of the session, "~" and a number.
+        """
+        rows = self.ask(f"{_EVERY_LINE} WHERE status = 'aside' ORDER BY n")
+        found = [SessionLine(*row) for row in rows]
+        return [line for line in found if session_id in ("", line.id.partition("~")[0])]
+
+    def change_places(self, n: int, one: Prepared, aside: int) -> None:
+        """Let ``one``, until now number ``aside``, stand in the place of session ``n``, which is set aside.
+
+        Call inside ``one_commit``. Of the guard over a session's start that of its id is lifted for it.
+        """
+        (guard,) = self.db.execute("SELECT sql FROM sqlite_master WHERE name = 'sessions_start_as_written'").fetchone()
+        self.db.execute("DROP TRIGGER sessions_start_as_written")
+        self._forget_in_lists(n)
+        self.db.execute(
+            "UPDATE sessions SET id = id || '~' || n, kind = 'aside', status = 'aside', title = '',"
+            " record = coalesce(begun, record), begun = NULL WHERE n = ?",
+            (n,),
+        )
+        self.db.execute("UPDATE sessions SET id = ?, kind = ? WHERE n = ?", (one.id, one.kind, aside))
+        self.db.execute(guard)
+        self._put_in_lists(aside, one)
+
+    def _is_aside(self, n: int) -> bool:
+        return bool(self.db.execute("SELECT 1 FROM sessions WHERE n = ? AND status = 'aside'", (n,)).fetchone())
+
+    def _forget_in_lists(self, n: int) -> None:
+        for table in ("measurements", "gauges", "standing", "catalogue", "seen", "words"):
+            self.db.execute(f"DELETE FROM {table} WHERE session = ?", (n,))
+
+    def _put_in_lists(self, n: int, one: Prepared) -> None:
+        """Let the lists tell of session ``n``, of which they know nothing, what ``one`` says."""
+        begun = self.begun_text(n)  # to the letter, which another version may have written
+        start = (one.stands or begun, begun if one.stands else None)
+        self.db.execute(
+            "UPDATE sessions SET title = ?, status = ?, started_ms = ?, changed_ms = ?, record = ?, begun = ?"
+            " WHERE n = ?",
+            (one.title, one.status, one.started_ms, one.changed_ms, *start, n),
+        )
+        for statement in BEGINS:
+            self.db.execute(statement, {"session": n})
+        self._follow([(n, *row) for row in one.events])
+        self._list(n, one)
 
     def _add_start(self, row: tuple[object, ...]) -> int:
         made = self.db.execute(
@@ -261,16 +337,16 @@ class Store:
 
     def lines(self, *statuses: Status, newest: int = 10_000) -> list[SessionLine]:
         """Sessions with one of ``statuses`` (any, when none is named), the last changed first."""
-        where = f"WHERE status IN ({','.join('?' * len(statuses))})" if statuses else ""
+        where = f"AND status IN ({','.join('?' * len(statuses))})" if statuses else ""
         rows = self.ask(f"{_LINE} {where} ORDER BY changed_ms DESC, n DESC LIMIT ?", *statuses, newest)
         return [SessionLine(*row) for row in rows]
 
     def line(self, session_id: str) -> SessionLine | None:
-        return next((SessionLine(*row) for row in self.ask(f"{_LINE} WHERE id = ?", session_id)), None)
+        return next((SessionLine(*row) for row in self.ask(f"{_LINE} AND id = ?", session_id)), None)
 
     def find(self, beginning: str) -> SessionLine:
         """The one session whose id begins with ``beginning``. Raises LogbookError for none or several."""
-        rows = self.ask(f"{_LINE} WHERE substr(id, 1, ?) = ? ORDER BY id LIMIT 6", len(beginning), beginning)
+        rows = self.ask(f"{_LINE} AND substr(id, 1, ?) = ? ORDER BY id LIMIT 6", len(beginning), beginning)
         lines = [SessionLine(*row) for row in rows]
         exact = [line for line in lines if line.id == beginning]
         if exact or len(lines) == 1:
@@ -337,10 +413,16 @@ class Store:
 
         self._add_events([(n, *entry[:4], *encode(entry.event)) for entry in entries])
 
-    def _add_events(self, rows: list[tuple[int, int, int, int, int, str, str | None]]) -> None:
+    def _add_events(self, rows: list[_EventRow]) -> None:
+        self._insert_events(rows)
+        self._follow(rows)
+
+    def _insert_events(self, rows: list[_EventRow]) -> None:
         self.db.executemany(
             "INSERT INTO events (session, seq, at_ms, zone_min, tick_ms, kind, body) VALUES (?, ?, ?, ?, ?, ?, ?)", rows
         )
+
+    def _follow(self, rows: list[_EventRow]) -> None:
         for n, seq, at_ms, _, _, kind, body in rows:
             if body is not None:
                 follow(self.db, n, seq, at_ms, kind, body)

@@ -6,7 +6,7 @@ from contextlib import suppress
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.colours import MOST_SHADES
@@ -23,12 +23,14 @@ from hosewright.logbook.records.fields import (
     Id,
     Kept,
     Millimetres,
+    Moment,
     Name,
     Note,
     OneLine,
     Positive,
     Shade,
     Slots,
+    Zone,
 )
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.phrases.days import clock_day, days_of, past_day
@@ -418,7 +420,54 @@ class Same(Kept):
     retired: bool = False
 
 
-OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care | Noted | Same
+class Chosen(Kept):
+    """Which way a session went on, where it did so in two places; ``chosen`` and ``over`` are ``ways.key_of`` each."""
+
+    id: Id
+    session: Id
+    chosen: OneLine
+    over: Annotated[tuple[OneLine, ...], Field(max_length=1000)]
+    at_ms: Moment
+    zone_min: Zone = 0
+    retired: bool = False
+
+    @property
+    def name(self) -> str:
+        return f"how {self.session} went on"
+
+
+class Beside(Kept):
+    """A version of something on the shelf that came from elsewhere, where both were changed: ``thing`` is all of it.
+
+    ``what`` and ``of`` are its kind and its id, ``at_ms`` is when it was changed, ``whose`` where. ``retired``: one of
+    the two was chosen.
+    """
+
+    id: Id
+    what: OneLine
+    of: Id
+    at_ms: Moment
+    whose: OneLine = ""
+    thing: dict[str, Any]
+    retired: bool = False
+
+    @property
+    def name(self) -> str:
+        return self.of_shelf.name
+
+    @property
+    def of_shelf(self) -> OnShelf:
+        """The thing itself, as it came."""
+        return SHELF[self.what].model_validate(self.thing)
+
+    @model_validator(mode="after")
+    def _is_of_the_shelf(self) -> Beside:
+        if self.what not in SHELF or self.what == "beside" or self.of_shelf.id != self.of:
+            raise ValueError("it is no version of anything on the shelf")
+        return self
+
+
+OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care | Noted | Same | Chosen | Beside
 SHELF: dict[str, type[OnShelf]] = {
     "machine": Machine,
     "cylinder": Cylinder,
@@ -431,6 +480,8 @@ SHELF: dict[str, type[OnShelf]] = {
     "care": Care,
     "noted": Noted,
     "same": Same,
+    "chosen": Chosen,
+    "beside": Beside,
 }
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from hosewright.logbook.file.store import SessionLine
+    from hosewright.logbook.ways import What
 
     People = Callable[[SessionLine], bool]
 
@@ -183,12 +184,19 @@ def files_in(names: Iterable[str]) -> list[Path]:
 
 @dataclass(slots=True)
 class Outcome:
-    """What became of each file: ids taken in and ids known, files refused and why."""
+    """What became of each file: ids new, gone on, known and kept beside what is here; files refused; sentences why."""
 
     new: list[str] = field(default_factory=list)
+    gone_on: list[str] = field(default_factory=list)
     known: list[str] = field(default_factory=list)
+    beside: list[str] = field(default_factory=list)
     refused: list[str] = field(default_factory=list)
     reasons: list[str] = field(default_factory=list)
+
+    def take(self, name: str, what: What) -> None:
+        """Note what became of something."""
+        names = {"new": self.new, "goes on": self.gone_on, "here already": self.known, "disagrees": self.beside}
+        names[what].append(name)
 
     def refuse(self, path: Path, error: LogbookError) -> None:
         self.refused.append(str(path))
@@ -233,19 +241,21 @@ def _take_in(book: Logbook, waiting: list[tuple[Path, Prepared]], outcome: Outco
             for each in waiting:
                 _take_in(book, [each], outcome)
     else:
-        for (_, one), is_new in zip(waiting, taken, strict=True):
-            (outcome.new if is_new else outcome.known).append(one.id)
+        for (_, one), what in zip(waiting, taken, strict=True):
+            outcome.take(one.id, what)
+            if what == "disagrees":
+                outcome.reasons.append(f"{one.id} went on here and in {one.whose}: both are kept.")
     waiting.clear()
 
 
 def _take_in_shelf(book: Logbook, path: Path, filed: ShelfFile, outcome: Outcome) -> None:
     try:
-        found = shelf_file.take_in(book, filed)
+        found = shelf_file.take_in(book, filed, whose=f"the file {harmless(path.name)}")
     except LogbookError as error:
         outcome.refuse(path, error)
         return
     for one in found:
-        (outcome.new if one.what == "new" else outcome.known).append(f"{one.kind} {one.id}")
+        outcome.take(f"{one.kind} {one.id}", one.what)
         if one.what == "disagrees":
             outcome.reasons.append(f"{one.kind} {one.id} disagrees: {one.why}")
 
@@ -262,7 +272,8 @@ def read(path: Path) -> Filed:
         text = read_text(path)
         if shelf_file.is_one(text):
             return shelf_file.parse(text, str(path))
-        return prepare(*session_in(text, str(path)))
+        start, entries, laptop = session_in(text, str(path))
+        return prepare(start, entries, laptop or f"the file {harmless(path.name)}")
     except LogbookError as error:
         return error
 

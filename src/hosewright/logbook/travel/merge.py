@@ -1,6 +1,7 @@
 """Taking in what others kept: seeing beforehand what is new, what is here already and what disagrees.
 
-Nothing is ever overwritten: a session or a thing on the shelf that disagrees stays as it is here, and is named.
+Nothing is ever overwritten: a session that goes on there goes on here, too; of a session or a thing on the shelf that
+was changed in both places both are kept, the one that is here in its place, and it is named.
 """
 
 from __future__ import annotations
@@ -10,26 +11,25 @@ import tempfile
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.schema import APPLICATION_ID
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.sessions import SessionRecord
-from hosewright.logbook.records.shelf import SHELF
+from hosewright.logbook.versions import keep_all, shelf_of, together, told
+from hosewright.logbook.ways import What, stands_to
 from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator
 
     from hosewright.logbook.file.coding import Prepared
-    from hosewright.logbook.records.shelf import OnShelf
-    from hosewright.session.events import Entry
+    from hosewright.logbook.versions import Shelf, Versions
 
 _IN_A_COMMIT = 50  # sessions: some 20 ms
 _PAGES = 2000  # of 4 kB
-What = Literal["new", "here already", "disagrees"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,28 +54,20 @@ class Merged:
 
 def preview(book: Logbook, one: Prepared) -> Arrival:
     """How a session from elsewhere stands to this logbook; stores nothing. Raises LogbookError."""
-    known = book.store.line(one.id)
-    if known is None:
-        return Arrival(one.id, one.kind, one.title, "new")
-    there = SessionRecord.model_validate_json(one.record)
-    why = _difference(book.begun(known), list(book.store.entries(known.n)), there, one.entries())
-    return Arrival(one.id, one.kind, one.title, "disagrees" if why else "here already", why)
+    how = stands_to(book.store, one)
+    why = ""
+    if how.what == "goes on":
+        why = f"{many(len(one.events) - how.shared, 'more event')} than the {how.shared} here"
+    elif how.what == "disagrees" and how.n is not None:
+        why = f"both went on after event {how.shared}" if how.shared else _starts_differ(book, how.n, one)
+    return Arrival(one.id, one.kind, one.title, how.what, why)
 
 
-def _difference(here: SessionRecord, events: list[Entry], there: SessionRecord, others: list[Entry]) -> str:
-    """What two sessions of one id differ in, in words; empty when they are the same."""
-    if here != there:
-        mine, theirs = here.model_dump(), there.model_dump()
-        return f"its start differs ({', '.join(name for name in mine if mine[name] != theirs[name])})"
-    same = next((n for n, (a, b) in enumerate(zip(events, others, strict=False)) if a != b), None)
-    if same is not None:
-        return f"event {same + 1} differs"
-    more = len(others) - len(events)
-    if more > 0:
-        return f"it goes on there: {many(more, 'more event')} than the {len(events)} here"
-    if more < 0:
-        return f"it goes on here: {many(-more, 'more event')} than the {len(others)} there"
-    return ""
+def _starts_differ(book: Logbook, n: int, one: Prepared) -> str:
+    mine = SessionRecord.model_validate_json(book.store.begun_text(n)).model_dump()
+    theirs = SessionRecord.model_validate_json(one.record).model_dump()
+    names = [name for name in mine if mine[name] != theirs[name]]
+    return f"its start differs ({', '.join(names)})" if names else "its first event differs"
 
 
 def merge(
@@ -88,19 +80,19 @@ def merge(
     """
     merged = Merged()
     with _opened_copy(other, progress) as source:
-        merged.shelf = _bring_shelf(book, source, dry_run=dry_run)
-        lines = source.store.lines(newest=10_000_000)
+        merged.shelf = bring(book, shelf_of(source), f"the logbook {other.name}", dry_run=dry_run)
+        lines = [*reversed(source.store.lines(newest=10_000_000)), *source.store.asides()]
         waiting: list[Prepared] = []
-        for place, line in enumerate(reversed(lines), 1):
+        for place, line in enumerate(lines, 1):
             progress("sessions", place, len(lines))
             try:
-                one = prepare(source.begun(line), list(source.store.entries(line.n)))
+                one = prepare(source.begun(line), list(source.store.entries(line.n)), f"the logbook {other.name}")
                 found = preview(book, one)
             except LogbookError as error:
                 merged.unread.append(f"{line.id}: {error}")
                 continue
             merged.sessions.append(found)
-            if found.what == "new" and not dry_run:
+            if found.what != "here already" and not dry_run:
                 waiting.append(one)
             if len(waiting) >= _IN_A_COMMIT:
                 _take_in(book, waiting, merged)
@@ -122,43 +114,33 @@ def _take_in(book: Logbook, waiting: list[Prepared], merged: Merged) -> None:
     waiting.clear()
 
 
-def _bring_shelf(book: Logbook, source: Logbook, *, dry_run: bool) -> list[Arrival]:
-    every: dict[str, type[Any]] = dict(SHELF)
-    things = {kind: source.shelf(cls, retired=True) for kind, cls in every.items()}
-    return bring(book, things, source.store.names_before(), dry_run=dry_run)
+def bring(book: Logbook, there: Shelf, whose: str = "", *, dry_run: bool = False) -> list[Arrival]:
+    """Let the shelf have every version of ``there``, too, and say how each thing stands to what was here.
 
-
-def bring(
-    book: Logbook,
-    things: Mapping[str, Sequence[OnShelf]],
-    before: Mapping[tuple[str, str], Sequence[str]],
-    *,
-    dry_run: bool,
-) -> list[Arrival]:
-    """Put ``things``, by their kind, on the shelf where they are new; nothing is changed that is there.
-
-    ``before``: what they were called before, by kind and id, which becomes earlier revisions of them. Raises
-    LogbookError, storing nothing.
+    ``whose``: where those are from of which it is not known. Raises LogbookError, storing nothing.
     """
-    every: dict[str, type[Any]] = dict(SHELF)
-    found, new = [], []
-    for kind, items in things.items():
-        here = {item.id: item for item in book.shelf(every[kind], retired=True)}
-        for item in items:
-            mine = here.get(item.id)
-            if mine is None:
-                found.append(Arrival(item.id, kind, item.name, "new"))
-                new += [item.model_copy(update={"name": name}) for name in before.get((kind, item.id), ())]
-                new.append(item)
-            elif mine == item:
-                found.append(Arrival(item.id, kind, item.name, "here already"))
-            else:
-                ours, theirs = mine.model_dump(), item.model_dump()
-                names = ", ".join(name for name in ours if ours[name] != theirs[name])
-                found.append(Arrival(item.id, kind, item.name, "disagrees", f"{names}: kept as it is here"))
-    if new and not dry_run:
-        book.keep(*new)
-    return found
+    here = shelf_of(book)
+    if whose:
+        for versions in there.values():
+            versions.whose = dict.fromkeys(versions.met, whose) | versions.whose
+    wanted = together(here, there)
+    if not dry_run:
+        keep_all(book, here, wanted)
+    return [_arrived(*key, here.get(key), wanted[key], theirs) for key, theirs in there.items()]
+
+
+def _arrived(kind: str, item: str, mine: Versions | None, both: Versions, theirs: Versions) -> Arrival:
+    other = theirs.met[max(theirs.stand)]
+    if mine is None or mine.place is None:
+        return Arrival(item, kind, other.name, "new")
+    ours = mine.met[mine.place]
+    if both.stand - mine.stand and mine.place in both.stand:
+        fields, others = ours.model_dump(), other.model_dump()
+        names = ", ".join(name for name in fields if fields[name] != others[name])
+        return Arrival(item, kind, ours.name, "disagrees", f"{names}: both are kept")
+    if mine.place in both.stand or told(ours) in [version[1] for version in both.stand]:
+        return Arrival(item, kind, ours.name, "here already")
+    return Arrival(item, kind, other.name, "goes on", "changed there")
 
 
 @contextmanager

@@ -18,6 +18,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError,
 from hosewright.logbook.file.coding import PLAIN, harmless_event
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.corrected import sound
+from hosewright.logbook.records.fields import OneLine
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import problems
 from hosewright.phrases.times import DAY_MS
@@ -72,12 +73,13 @@ class FiledEntry(BaseModel):
 
 
 class SessionFile(BaseModel):
-    """The whole document."""
+    """The whole document. ``laptop``: where it went on last, in a folder that laptops share."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     format: Literal["hosewright session"]
     version: Literal[1]
+    laptop: OneLine = ""
     session: SessionRecord
     events: tuple[FiledEntry, ...]
 
@@ -91,12 +93,13 @@ class SessionFile(BaseModel):
         return [filed.entry() for filed in self.events]
 
 
-def write(record: SessionRecord, entries: Iterable[Entry]) -> str:
+def write(record: SessionRecord, entries: Iterable[Entry], laptop: str = "") -> str:
     """The document for a session: its frozen start set out to be read, then one event a line."""
+    whose = f'  "laptop": {json.dumps(laptop, ensure_ascii=False)},\n' if laptop else ""
     start = record.model_dump_json(indent=2)
     lines = [_told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
     return (
-        f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n  "session": '
+        f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n{whose}  "session": '
         + start.replace("\n", "\n  ")
         + _OPENED
         + _BETWEEN.join(lines)
@@ -154,16 +157,16 @@ def unfit(name: str, what: str, error: ValidationError) -> LogbookError:
     return LogbookError(f"{name} is not a {what} file hosewright can read:\n  {shown}{more}")
 
 
-def session_in(text: str, name: str = "The file") -> tuple[SessionRecord, list[Entry]]:
-    """The start and the entries of the session in a document: what ``parse`` finds, and refuses, but sooner."""
+def session_in(text: str, name: str = "The file") -> tuple[SessionRecord, list[Entry], str]:
+    """Start, entries and laptop of the session in a document: what ``parse`` finds, and refuses, but sooner."""
     found = _by_lines(text)
     if found is None:
         filed = parse(text, name)
-        found = filed.session, filed.entries()
+        found = filed.session, filed.entries(), filed.laptop
     return found
 
 
-def _by_lines(text: str) -> tuple[SessionRecord, list[Entry]] | None:
+def _by_lines(text: str) -> tuple[SessionRecord, list[Entry], str] | None:
     """The session in a document laid out as ``write`` does, a line an event; None for any other, right or wrong."""
     start, _, rest = text.partition(_OPENED)
     if not rest.endswith(_CLOSED):
@@ -175,9 +178,10 @@ def _by_lines(text: str) -> tuple[SessionRecord, list[Entry]] | None:
             return None
         entries.append(entry)
     try:
-        return SessionFile.model_validate_json(f'{start},"events":[]}}').session, entries
+        filed = SessionFile.model_validate_json(f'{start},"events":[]}}')
     except ValidationError:
         return None
+    return filed.session, entries, filed.laptop
 
 
 def _modelled(line: str, place: int) -> Entry | None:

@@ -9,13 +9,14 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 
-from hosewright.logbook.records.fields import Id, Name
-from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Noted, Plan, Same, Wearer, Yarn
+from hosewright.logbook.records.fields import Id, Moment, Name, OneLine
+from hosewright.logbook.records.shelf import SHELF, Chosen, Cylinder, Machine, Noted, Plan, Same, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import DRAFT, unfit
+from hosewright.logbook.versions import OF_ONE, Shelf, Versions, shelf_of, told
 from hosewright.phrases.harmless import one_line
 
 if TYPE_CHECKING:
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
 FORMAT = "hosewright shelf"
 VERSION = 1
 NAME = "shelf.json"  # beside the session files of a whole logbook
+_FROM_THE_FIRST = (
+    *("machine", "cylinder", "yarn", "wearer", "plan", "lot", "weighing", "promise", "care", "noted", "same"),
+)
 
 
 class Earlier(BaseModel):
@@ -39,8 +43,33 @@ class Earlier(BaseModel):
     name: Name
 
 
+class Written(BaseModel):
+    """A version of something, as it was written at ``at_ms`` on ``laptop``; ``stands``: nothing was written over it."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    kind: OneLine
+    at_ms: Moment
+    stands: bool
+    laptop: OneLine = ""
+    thing: dict[str, Any]
+
+    @property
+    def of_shelf(self) -> OnShelf:
+        return SHELF[self.kind].model_validate(self.thing)
+
+    @model_validator(mode="after")
+    def _is_of_the_shelf(self) -> Written:
+        if self.kind not in SHELF or self.kind == OF_ONE or not self.of_shelf.id:
+            raise ValueError(f"there is nothing called {self.kind!r} on a shelf")
+        return self
+
+
 class ShelfFile(BaseModel):
-    """The whole document, a list for each kind of thing; of earlier names, the first one of each thing comes first."""
+    """The whole document, a list for each kind of thing; of earlier names, the first one of each thing comes first.
+
+    ``versions`` are all there were, where two laptops share a folder (``sync``).
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -57,10 +86,12 @@ class ShelfFile(BaseModel):
     care: tuple[Care, ...] = ()
     noted: tuple[Noted, ...] = ()
     same: tuple[Same, ...] = ()
+    chosen: tuple[Chosen, ...] = ()
     earlier: tuple[Earlier, ...] = ()
+    versions: tuple[Written, ...] = ()
 
     def things(self, kind: str) -> tuple[OnShelf, ...]:
-        found: tuple[OnShelf, ...] = getattr(self, kind)
+        found: tuple[OnShelf, ...] = getattr(self, kind, ())
         return found
 
 
@@ -76,9 +107,34 @@ def write(book: Logbook) -> str:
 def written(things: Mapping[str, Iterable[OnShelf]], earlier: Iterable[Earlier] = ()) -> str:
     """The document for these things, by their kinds, and for the names they had."""
     told = {kind: [item.model_dump(mode="json") for item in items] for kind, items in things.items()}
-    if names := [one.model_dump(mode="json") for one in earlier]:  # without any, as it was written before there were
+    if names := [one.model_dump(mode="json") for one in earlier]:
         told["earlier"] = names
-    return json.dumps({"format": FORMAT, "version": VERSION, **told}, ensure_ascii=False, indent=2) + "\n"
+    return _document(told)
+
+
+def write_versions(shelf: Shelf) -> str:
+    """The document for every version of everything on a shelf: the same for whoever has the same."""
+    things: dict[str, list[Any]] = {kind: [] for kind in SHELF}
+    every = []
+    for (kind, _), versions in sorted(shelf.items(), key=lambda one: (min(one[1].met), one[0])):
+        things[kind].append(versions.met[max(versions.stand)].model_dump(mode="json"))
+        every += [
+            Written(
+                kind=kind,
+                at_ms=version[0],
+                stands=version in versions.stand,
+                laptop=versions.whose.get(version, ""),
+                thing=item.model_dump(mode="json"),
+            )
+            for version, item in sorted(versions.met.items(), key=lambda one: one[0])
+        ]
+    return _document(things | {"versions": [one.model_dump(mode="json") for one in every]})
+
+
+def _document(told: dict[str, list[Any]]) -> str:
+    """What was there from the first is told even where there is none of it; the rest where there is some."""
+    said = {name: items for name, items in told.items() if (items or name in _FROM_THE_FIRST) and name != OF_ONE}
+    return json.dumps({"format": FORMAT, "version": VERSION, **said}, ensure_ascii=False, indent=2) + "\n"
 
 
 def schema_text() -> str:
@@ -100,12 +156,47 @@ def parse(text: str, name: str = "The file") -> ShelfFile:
         raise unfit(name, "shelf", error) from error
 
 
-def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False) -> list[Arrival]:
-    """Put on the shelf what is not there yet, all or nothing; what disagrees stays as it is here, and is named.
+def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False, whose: str = "a file") -> list[Arrival]:
+    """Put on the shelf what is not there yet, all or nothing; what disagrees is kept beside what is here.
 
     With ``dry_run`` only say what would be. Raises LogbookError, storing nothing.
     """
-    before: dict[tuple[str, str], list[str]] = {}
+    return bring(book, versions_in(filed, shelf_of(book), book.clock.now().at_ms), whose, dry_run=dry_run)
+
+
+def versions_in(filed: ShelfFile, here: Shelf, now_ms: int) -> Shelf:
+    """The versions that a file tells of.
+
+    Where it does not say when they were written, a thing that is ``here`` in one of its versions is that one, and
+    another was written now, a thousandth of a second after the one before, so that what comes together keeps its order.
+    """
+    found: Shelf = {}
+    for written in filed.versions:
+        thing = written.of_shelf
+        versions = found.setdefault((written.kind, thing.id), Versions())
+        version = (written.at_ms, told(thing))
+        versions.met[version] = thing
+        if written.laptop:
+            versions.whose[version] = written.laptop
+        if written.stands:
+            versions.stand.add(version)
+    if found:
+        return found
+    earlier: dict[tuple[str, str], list[str]] = {}
     for one in filed.earlier:
-        before.setdefault((one.kind, one.id), []).append(one.name)
-    return bring(book, {kind: filed.things(kind) for kind in SHELF}, before, dry_run=dry_run)
+        earlier.setdefault((one.kind, one.id), []).append(one.name)
+    for kind in SHELF:
+        for item in filed.things(kind):
+            key, text = (kind, item.id), told(item)
+            mine = here.get(key, Versions())
+            known = max((version for version in mine.met if version[1] == text), default=None)
+            versions = found.setdefault(key, Versions())
+            for name in () if mine.met else earlier.get(key, ()):
+                before = item.model_copy(update={"name": name})
+                versions.met[now_ms, told(before)] = before
+                now_ms += 1
+            version = known or (now_ms, text)
+            now_ms += 1
+            versions.met[version] = item
+            versions.stand = {version}
+    return found

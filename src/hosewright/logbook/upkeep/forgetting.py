@@ -144,8 +144,9 @@ class _Work:
         ).fetchall()
 
     def _sessions(self) -> Iterator[tuple[int, str, str, dict[str, Any]]]:
-        for n, session, kind, record in self._db.execute("SELECT n, id, kind, record FROM sessions").fetchall():
-            yield n, session, kind, json.loads(record)
+        for n, session, text in self._db.execute("SELECT n, id, record FROM sessions").fetchall():
+            record = json.loads(text)
+            yield n, session, record["kind"], record
 
     def _names_them(self, promise: dict[str, Any]) -> bool:
         return promise.get("wearer") in self._wearers or promise.get("plan") in self.found.plans
@@ -208,13 +209,20 @@ class _Work:
             self._db.executemany("DELETE FROM shelf WHERE kind = ? AND id = ?", [(kind, one) for one in ids])
         for one in self._wearers:
             self._db.execute("DELETE FROM shelf WHERE kind IN ('wearer', 'same') AND id = ?", (one,))
+        gone = {*self._wearers, *self.found.plans, *self.found.promises, *self._noted}
+        for item_id, _, body in self._shelf("beside"):
+            if json.loads(body)["of"] in gone:
+                self._db.execute("DELETE FROM shelf WHERE kind = 'beside' AND id = ?", (item_id,))
 
     def take_names_out(self) -> None:
         """What stays no longer names them."""
         removed = set(self.found.socks)
         for n, _, _, record in self._sessions():
             told = self._start_without(record, removed, kept=n in self._kept)
-            self._db.execute("UPDATE sessions SET record = ?, title = ? WHERE n = ?", (_text(told), told["title"], n))
+            self._db.execute(
+                "UPDATE sessions SET record = ?1, title = CASE status WHEN 'aside' THEN title ELSE ?2 END WHERE n = ?3",
+                (_text(told), told["title"], n),
+            )
         for n, begun in self._db.execute("SELECT n, begun FROM sessions WHERE begun IS NOT NULL").fetchall():
             record = json.loads(begun)
             told = self._start_without(record, removed, kept=n in self._kept or self._is_theirs(record))
@@ -281,8 +289,9 @@ def _work_lists_out_again(store: Store) -> None:
     work_out_names(db)
     fill_lists(db)
     if names_now(db):
-        show_by_name(db, [n for (n,) in db.execute("SELECT n FROM sessions").fetchall()])
-    for (n,) in db.execute("SELECT DISTINCT session FROM events WHERE kind IN ('undone', 'left-out')").fetchall():
+        show_by_name(db, [n for (n,) in db.execute("SELECT session FROM catalogue").fetchall()])
+    listed = "SELECT DISTINCT session FROM events WHERE kind IN ('undone', 'left-out')"
+    for (n,) in db.execute(f"{listed} AND session IN (SELECT session FROM catalogue)").fetchall():
         put_lists_right(store, n, head_of(start_of(store.record_text(n))), store.entries(n))
     db.execute("DELETE FROM standing")  # the next bench works it out
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away

@@ -1,0 +1,170 @@
+"""The ways a session went on: which of two is the beginning of the other, and what was chosen where both went on.
+
+A way is a start and its events. Of all that are known none is the beginning of another: the longer one is as good as
+both. One stands in the session's place, and is what everything reads; the others are kept beside it, whole. Which one
+stands is settled by what was chosen (``Chosen``), alike in every logbook that knows the same ways and choices.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from hosewright.logbook.file.coding import encode, head_of, start_of
+from hosewright.logbook.file.errors import LogbookError, unreadable
+from hosewright.logbook.prepared import prepare
+from hosewright.logbook.projections import put_lists_right
+from hosewright.logbook.records.fields import session_id
+from hosewright.logbook.records.sessions import SessionRecord, record_in
+from hosewright.logbook.records.shelf import Chosen
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from hosewright.logbook.file.coding import Prepared
+    from hosewright.logbook.file.store import SessionLine, Store
+    from hosewright.session.events import Entry
+
+What = Literal["new", "goes on", "here already", "disagrees"]
+_KEY = 16  # hexadecimal digits
+
+
+class StandsTo(NamedTuple):
+    """How a session from elsewhere stands to what is here.
+
+    ``n``: the session it is the same as, or goes on from event ``shared`` of; or that in whose place it is not, where
+    they disagree. None: there is no such session here. ``aside``: that one is set aside.
+    """
+
+    what: What
+    n: int | None = None
+    shared: int = 0
+    aside: bool = False
+
+
+def stands_to(store: Store, one: Prepared) -> StandsTo:
+    """How ``one`` stands to what is here. Raises LogbookError."""
+    known = store.line(one.id)
+    if known is None:
+        return StandsTo("new")
+    there, events = SessionRecord.model_validate_json(one.record), one.entries()
+    most = 0
+    for line in (known, *store.asides(one.id)):
+        here = list(store.entries(line.n))
+        shared = shared_events(here, events) if _begun(store, line) == there else 0
+        most = max(most, shared)
+        if shared == len(events) and (shared or here == events):
+            return StandsTo("here already", line.n, shared, aside=line.n != known.n)
+        if shared == len(here) and shared:
+            return StandsTo("goes on", line.n, shared, aside=line.n != known.n)
+    return StandsTo("disagrees", known.n, most)
+
+
+def shared_events(here: Sequence[Entry], there: Sequence[Entry]) -> int:
+    """How many events two ways begin with that are the same."""
+    return next((n for n, (a, b) in enumerate(zip(here, there, strict=False)) if a != b), min(len(here), len(there)))
+
+
+def key_of(start: SessionRecord, entries: Iterable[Entry]) -> str:
+    """What tells a way from every other, the same in every logbook; what a version adds with a default is left out."""
+    told = json.dumps(start.model_dump(mode="json", exclude_defaults=True), sort_keys=True)
+    summed = sha256(told.encode())
+    for entry in entries:
+        summed.update(repr((*entry[:4], *encode(entry.event))).encode())
+    return summed.hexdigest()[:_KEY]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way a session went on.
+
+    ``whose``: where it is from, empty for what was cranked here. ``shared``: with how many events it begins like all
+    the others. ``stands``: nothing else was chosen over it. ``in_place``: it is what the lists and everything else say.
+    """
+
+    line: SessionLine
+    start: SessionRecord
+    entries: list[Entry]
+    key: str
+    whose: str
+    shared: int
+    stands: bool
+    in_place: bool
+
+    def begins_with(self, key: str) -> bool:
+        """Whether this is the way with that key, or goes on from it."""
+        return any(key_of(self.start, self.entries[:end]) == key for end in range(len(self.entries), -1, -1))
+
+
+def ways_of(store: Store, session: str) -> list[Way]:
+    """Every way a session went on that is known, the one in its place first. Raises LogbookError."""
+    known = store.find(session)
+    lines = (known, *store.asides(known.id))
+    read = [(line, _begun(store, line), list(store.entries(line.n))) for line in lines]
+    first = read[0][2]
+    shared = min((shared_events(first, entries) for _, _, entries in read[1:]), default=len(first))
+    every = [
+        Way(line, start, entries, key_of(start, entries), "" if line is known else line.title, shared,
+            stands=True, in_place=line is known)
+        for line, start, entries in read
+    ]  # fmt: skip
+    return _judged(every, _choices(store, known.id)) if every[1:] else every
+
+
+def _choices(store: Store, session: str) -> list[Chosen]:
+    try:
+        every = [Chosen.model_validate_json(text) for text in store.shelf_texts("chosen")]
+    except ValueError as error:
+        raise unreadable("choice") from error
+    return [one for one in every if one.session == session and not one.retired]
+
+
+def _judged(every: list[Way], choices: list[Chosen]) -> list[Way]:
+    """The same ways, with which of them stand: of each the latest choice that knew it says so."""
+    found = []
+    for way in every:
+        stands = True
+        for choice in sorted(choices, key=lambda one: (one.at_ms, one.id), reverse=True):
+            chosen = way.begins_with(choice.chosen)
+            if chosen or way.key in choice.over:
+                stands = chosen
+                break
+        found.append(replace(way, stands=stands))
+    return found
+
+
+def settle(store: Store, session: str) -> None:
+    """Let a way that stands be in the session's place. Call inside ``one_commit``. Raises LogbookError."""
+    if not store.asides(session):
+        return
+    every = ways_of(store, session)
+    stands = sorted((way for way in every if way.stands), key=lambda way: way.key)
+    if every[0].stands or not stands:
+        return
+    put = stands[0]
+    one = prepare(put.start, put.entries)
+    store.change_places(every[0].line.n, one, put.line.n)
+    if one.undone:
+        put_lists_right(store, put.line.n, head_of(start_of(one.record)), put.entries)
+
+
+def open_sessions(store: Store) -> list[str]:
+    """The sessions of which more than one way stands: which it was is still to be chosen. Raises LogbookError."""
+    sessions = dict.fromkeys(line.id.partition("~")[0] for line in store.asides())
+    return [one for one in sessions if sum(way.stands for way in ways_of(store, one)) > 1]
+
+
+def choice(every: Sequence[Way], key: str, at_ms: int, zone_min: int) -> Chosen:
+    """Of ``every`` way a session went on that with ``key``, to be kept; the others stay to be read."""
+    over = tuple(sorted(way.key for way in every if way.key != key))
+    session = every[0].line.id
+    return Chosen(id=session_id(at_ms), session=session, chosen=key, over=over, at_ms=at_ms, zone_min=zone_min)
+
+
+def _begun(store: Store, line: SessionLine) -> SessionRecord:
+    try:
+        return record_in(store.begun_text(line.n))
+    except ValueError as error:
+        raise LogbookError(f"The start of session {line.id} cannot be read.") from error
