@@ -30,6 +30,7 @@ from hosewright.logbook.file.backups import daily, day_of, kept
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lock import BenchLock, HeldError
 from hosewright.logbook.upkeep import errands
+from hosewright.logbook.upkeep.surroundings import warnings
 from hosewright.phrases.days import local_day
 from hosewright.phrases.harmless import LONGEST_TYPED, harmless
 from hosewright.phrases.times import WallClock, today_words
@@ -221,6 +222,8 @@ class Bench(Program):
     def _look_after(self) -> None:
         """Look for damage, keep today's backup, and stop writing into a logbook that is damaged. Runs in a thread."""
         at_ms, zone_min, _ = self.book.clock.now()
+        for warning in warnings(self.book.path, once=True):
+            self.call_from_thread(self.tell, warning)
         try:
             self.call_from_thread(self._let_file_change, self.book.held_against_seal())
             before = kept(self.book.path)

@@ -12,10 +12,11 @@ from hosewright.logbook.file import seal
 from hosewright.logbook.file.backups import kept
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.lock import cured
-from hosewright.logbook.upkeep.checking import find_damage
+from hosewright.logbook.upkeep.checking import find_damage, prove_newest_backup
 from hosewright.logbook.upkeep.forgetting import find_wearer, forget
 from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.logbook.upkeep.restoring import backups_of, contents_of, restore, restoring_changes
+from hosewright.logbook.upkeep.surroundings import warnings
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import WallClock, utc_text
@@ -45,6 +46,7 @@ def _check(args: Namespace) -> int:
             _accept(path)
         with open_book() as book:
             sessions, faults = find_damage(book)
+        proof = prove_newest_backup(path)
     except LogbookError as error:
         told = not path.exists() or "logbook rescue" in str(error)
         raise LogbookError(str(error) if told else f"{error} {_rescued(path)}") from error
@@ -57,14 +59,29 @@ def _check(args: Namespace) -> int:
                 "All sessions can be read and add up. If another program of yours wrote to the file, `hosewright "
                 "logbook check --accept` takes it as it is now."
             )
+    if proof is None:
+        lines.append("There is no backup yet: the bench makes one a day.")
+    elif proof.faults:
+        lines.append(f"The newest backup {safe(proof.backup.name)}, restored to a temporary place, is not sound:")
+        lines += [
+            *proof.faults,
+            "`hosewright logbook restore` lists the others.",
+        ]
+    else:
+        held = many(proof.sessions, "session")
+        lines.append(f"The newest backup {safe(proof.backup.name)}, restored to a temporary place: {held}, sound.")
+    round_it = list(warnings(path))
+    lines += round_it
     has_cure = cured(sqlite3.sqlite_version_info)
     lines.append(
         f"SQLite {sqlite3.sqlite_version}, {'with' if has_cure else 'without'} the cure for two writers that damage a "
         "log; hosewright lets only one write at a time."
     )
     facts = {"file": str(path), "sessions": sessions, "sound": not faults, "faults": faults}
+    facts["backup"] = None if proof is None else {"file": str(proof.backup), "faults": proof.faults}
+    facts["warnings"] = round_it
     put(facts | {"sqlite": sqlite3.sqlite_version, "sqlite_cured": has_cure}, lines, as_json=args.json)
-    return FAULTY if faults else 0
+    return FAULTY if faults or (proof is not None and proof.faults) else 0
 
 
 def _rescued(path: Path) -> str:

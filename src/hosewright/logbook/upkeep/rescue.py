@@ -268,7 +268,8 @@ def _bring_session(sources: Sequence[_Source], book: Logbook, n: int, found: Res
     except (LogbookError, ValueError, TypeError) as error:  # the last two: values no event can have
         found.lost.append(f"{name}: {error}{_set_aside(book, n, entries)}")
         return
-    found.sessions.append(pieces.record.id)
+    if pieces.record.id not in found.sessions:  # the ways it went on have one id
+        found.sessions.append(pieces.record.id)
     behind = [entry for seq, entry in sorted(pieces.entries.items()) if seq > len(entries)]
     if behind:
         first, last = len(entries) + 1, behind[0].seq - 1
@@ -287,6 +288,9 @@ def _pieces(sources: Sequence[_Source], n: int) -> _Pieces:
         number = _number_in(source, n, pieces) if source.called and place else n
         if number is None:
             continue
+        rows = [(row, _entry(row)) for row in _from_both_ends(source.db, _EVENTS, number)]
+        if source.called and place and _went_another_way(pieces, [entry for _, entry in rows if entry is not None]):
+            continue
         helps = False
         with suppress(sqlite3.Error, ValueError, TypeError):
             sql = f"SELECT {_begun_in(source.db)} FROM sessions NOT INDEXED WHERE n = ?"
@@ -294,13 +298,21 @@ def _pieces(sources: Sequence[_Source], n: int) -> _Pieces:
             record = SessionRecord.model_validate_json(row[0]) if row is not None else None
             if record is not None and (pieces.record is None or (source.called and pieces.record != record)):
                 pieces.record, helps = record, True
-        for row in _from_both_ends(source.db, _EVENTS, number):
-            entry = _entry(row)
+        for row, entry in rows:
             if entry is not None and pieces.take(entry, whole=_is_text(row[5]), from_backup=bool(source.called)):
                 helps = True
         if helps and source.called and place:
             pieces.helped.append(source.called)
     return pieces
+
+
+def _went_another_way(pieces: _Pieces, entries: Sequence[Entry]) -> bool:
+    """Whether a backup holds another way that the session went on, which was chosen over since: not one event differs,
+    as where the file is damaged, but the last both have, and others.
+    """
+    both = sorted(entry.seq for entry in entries if entry.seq in pieces.entries)
+    differ = {entry.seq for entry in entries if pieces.entries.get(entry.seq, entry) != entry}
+    return len(differ) > 1 and both[-1] in differ
 
 
 def _begun_in(db: sqlite3.Connection) -> str:
