@@ -7,6 +7,7 @@ import re
 import pytest
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.session.events import Confirmed, Judged, Pressed
 from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
@@ -41,7 +42,9 @@ def plan(cuff: Cuff | None) -> SockPlan:
     )
 
 
-def sock(cuff: Cuff | None, part_row: tuple[int, int] = (0, 0), *, reinforced: bool = False) -> tuple[Step, ...]:
+def sock(
+    cuff: Cuff | None, part_row: tuple[int, int] = (0, 0), *, reinforced: bool = False, rib: Rib | None = None
+) -> tuple[Step, ...]:
     made = plan(cuff)
     return sock_steps(
         made.sections,
@@ -51,6 +54,7 @@ def sock(cuff: Cuff | None, part_row: tuple[int, int] = (0, 0), *, reinforced: b
         dial_changes=((10, 25),),
         part_row=part_row,
         reinforced=reinforced,
+        rib=rib,
     )
 
 
@@ -66,6 +70,10 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     **{f"sock, {name}": ("sock", sock(cuff)) for name, cuff in CUFFS.items()},
     "sock, part rows": ("sock", sock(None, (20, 40))),
     "sock, reinforced": ("sock", sock(None, reinforced=True)),
+    "sock, ribbed": ("sock", sock(None, rib=make_rib(60, "3x1", instep=True))),
+    "sock, ribbed leg": ("sock", sock(CUFFS["ribber"], rib=make_rib(60, "3x1"))),
+    "sock, ladders": ("sock", sock(None, rib=make_rib(60, "3x1", "latched", instep=True))),
+    "tube, ribbed": ("tube", tube_steps(rib=make_rib(60, "2x1"))),
     "string": ("string", string()),
 }
 

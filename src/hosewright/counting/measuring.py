@@ -132,7 +132,7 @@ def gauge_words(live: Live, settings: Settings) -> str:
             for u, p in (("in", 2), ("cm", 3))
         ),
         f"Round: {show_length(numbers['circumference_mm'], settings.length_unit)}; "
-        f"rows to stitches {numbers['ratio']:.2f} to 1 (plain tubes are near 1.3).",
+        f"rows to stitches {numbers['ratio']:.2f} to 1" + ("." if live.record.rib else " (plain tubes are near 1.3)."),
         *(
             f"The wash changed the {what} by {percent:+.1f} %."
             for what, percent in (("length", shrunk), ("width", drawn_in))
@@ -151,4 +151,5 @@ def doubt_words(live: Live, gauge: Gauge) -> tuple[str, ...]:
 
     metres = live.record.yarn.m_per_100g
     tex = tex_from("m_per_100g", metres) if metres else None
-    return doubts(gauge, tex, wash_change(live.state, "length"), wash_change(live.state, "width"))
+    changes = wash_change(live.state, "length"), wash_change(live.state, "width")
+    return doubts(gauge, tex, *changes, ribbed=bool(live.record.rib))

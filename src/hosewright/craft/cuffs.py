@@ -276,17 +276,8 @@ def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = N
     check_cuff(slots, rows, hung=False)
     if selvedge:
         _check_selvedge(slots, rows)
-    if pattern not in RIBS:
-        raise CraftError(f"The ribber knits {', '.join(RIBS)}, not {quoted(pattern)}.")
-    repeat = sum(RIBS[pattern])
-    repeats, left_over = divmod(slots, repeat)
-    if left_over:
-        near = [name for name, runs in RIBS.items() if slots % sum(runs) == 0]
-        on_these = f"{' or '.join(near)} on {slots} slots, or " if near else ""
-        raise CraftError(
-            f"{pattern} goes round {slots} slots {repeats} times and leaves {left_over} over: use {on_these}"
-            f"{pattern} on {slots - left_over} or {slots - left_over + repeat}."
-        )
+    out = ribber_places(slots, pattern)
+    repeats = len(out)
     if ribber_slots is not None and (ribber_slots < repeats or ribber_slots % repeats):
         seats = [name for name, runs in RIBS.items() if slots % sum(runs) == 0 and _seats(ribber_slots, slots, runs)]
         other = f"; {' or '.join(seats)} can be" if seats else ""
@@ -294,7 +285,6 @@ def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = N
             f"{pattern} on {slots} slots wants {repeats} ribber needles evenly spaced, which a ribber of "
             f"{ribber_slots} slots does not have: no {pattern} here{other}."
         )
-    out = tuple(range(repeat, slots + 1, repeat))
     note = (
         f"{pattern}: {slots - repeats} needles in the cylinder and {repeats} in the ribber. Before the heel move the "
         f"ribber's stitches to the cylinder and take the ribber out."
@@ -307,6 +297,22 @@ def ribber_rib(slots: int, pattern: str, rows: int, ribber_slots: int | None = N
         "they run."
     )
     return Cuff("ribber", slots, rows, False, pattern, out, slots - repeats, repeats, (note, edge), selvedge)
+
+
+def ribber_places(slots: int, pattern: str) -> tuple[int, ...]:
+    """The needle numbers, from 1, whose stitches the ribber has in a rib of its. Raises CraftError."""
+    if pattern not in RIBS:
+        raise CraftError(f"The ribber knits {', '.join(RIBS)}, not {quoted(pattern)}.")
+    repeat = sum(RIBS[pattern])
+    repeats, left_over = divmod(slots, repeat)
+    if left_over:
+        near = [name for name, runs in RIBS.items() if slots % sum(runs) == 0]
+        on_these = f"{' or '.join(near)} on {slots} slots, or " if near else ""
+        raise CraftError(
+            f"{pattern} goes round {slots} slots {repeats} times and leaves {left_over} over: use {on_these}"
+            f"{pattern} on {slots - left_over} or {slots - left_over + repeat}."
+        )
+    return tuple(range(repeat, slots + 1, repeat))
 
 
 def _check_selvedge(slots: int, rows: int) -> None:

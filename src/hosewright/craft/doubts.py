@@ -46,17 +46,22 @@ def doubts(
     tex: float | None = None,
     relaxation: float | None = None,
     width_relaxation: float | None = None,
+    *,
+    ribbed: bool = False,
 ) -> tuple[str, ...]:
     """Sentences about a gauge that cannot be quite right, each with the likely mistake and how to check it.
 
-    ``tex`` of the yarn if known; ``relaxation`` and ``width_relaxation`` in %, unwashed to washed.
+    ``tex`` of the yarn if known; ``relaxation`` and ``width_relaxation`` in %, unwashed to washed. What is known
+    of plain knitting alone is not held against a ``ribbed`` tube.
     """
     found = [
-        _ratio_doubt(gauge),
+        "" if ribbed else _ratio_doubt(gauge),
         _readings_doubt(gauge.lengths, "length"),
         _readings_doubt(gauge.flat_widths, "width"),
     ]
-    if tex is not None:
+    if ribbed:
+        tex = None
+    elif tex is not None:
         found += [_tightness_doubt(gauge, tex), _mass_doubt(gauge, tex)]
     else:
         found.append(_loop_doubt(gauge))

@@ -20,8 +20,9 @@ from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
-from hosewright.craft.heels import USUAL_HEEL, HeelAs, part_rows, turn_heel
+from hosewright.craft.heels import NO_PART, USUAL_HEEL, HeelAs, part_rows, turn_heel
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
+from hosewright.craft.ribs import LEAST_RIBBED_ROWS, PLAIN_BEFORE_TOE
 from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, explain_rows, shape_notes, too_short, unlikely_notes
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
 from hosewright.craft.units import show_length
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from hosewright.craft.correction import Correction
     from hosewright.craft.cuffs import Cuff
     from hosewright.craft.gauge import Gauge, Way
+    from hosewright.craft.ribs import Rib
     from hosewright.craft.spread import Spread
 
 
@@ -146,6 +148,7 @@ class SockPlan:
     leg_rows_error: float = 0.0
     circumference_error_mm: float = 0.0
     foot_rows_tape_error: float = 0.0
+    rib: Rib | None = None
 
 
 def plan_sock(
@@ -170,6 +173,8 @@ def plan_sock(
     correction: Correction | None = None,
     departs: Measured | float = 1.0,
     heel_as: HeelAs = USUAL_HEEL,
+    rib: Rib | None = None,
+    rib_rows_per_mm: Measured | float | None = None,
 ) -> SockPlan:
     """Plan one sock from the gauge and either a sock that fits (``tube_length_mm``), a foot, or both.
 
@@ -181,6 +186,7 @@ def plan_sock(
     moves the foot's length, and its error is part of the foot's. ``departs``, about one, is how the sock's own knitting
     departs from the gauge measured, as tubes of one yarn do. ``heel_as`` is the kind of heel; an afterthought heel is
     the last section, since it is turned when the rest is off the machine.
+    ``rib`` are the ribs of leg and instep, ``rib_rows_per_mm`` the leg's rows where it is ribbed.
     Raises CraftError, with the nearest that can be knitted, when the plan cannot be.
     """
     _check(slots, rows_per_mm, stitches_per_mm, extra_heel_rows)
@@ -201,13 +207,21 @@ def plan_sock(
     if chosen.rows < LEAST_FOOT_ROWS:
         raise CraftError(too_short(chosen, rate, heel, toe, length_ease_mm, unit))
     notes += _part_row_notes(part_row, slots, chosen.rows, heel, toe)
-    leg = rate * leg_mm
-    sections = _sections(slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe, afterthought=afterthought)
+    leg = (rate if rib_rows_per_mm is None else as_measured(rib_rows_per_mm) * departs) * leg_mm
+    # A row that the heel splits is counted as plain.
+    whole = chosen.rows - (part_rows(part_row, heel, toe, slots)[0] != NO_PART)
+    if rib is not None:
+        _check_rib(rib, half_up(leg), whole)
+    sections = _sections(
+        slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe, rib, whole, afterthought=afterthought
+    )
     around = slots / as_measured(stitches_per_mm)
     foot_mm = None if foot_length_mm is None else nominal(foot_length_mm)
     notes += unlikely_notes(slots, chosen.rows, nominal(around), foot_mm)
     notes += shape_notes(slots, heel, toe, extra_heel_rows, chosen, rate, unit)
-    notes += cuff.notes if cuff is not None else ()
+    if cuff is not None:
+        on_the_ribber = cuff.kind == "ribber" and rib is not None and rib.way == "ribber"
+        notes += cuff.notes[int(on_the_ribber) :]  # the first says that the ribber comes off below it
     turned = depth_rows(heel) + depth_rows(toe)
     over = chosen.gauged_rows(turned)
     tape = error(rows_per_mm) / nominal(rows_per_mm) * over
@@ -216,8 +230,18 @@ def plan_sock(
         notes += explain_rows(chosen.exact, from_gauge=tape, from_tubes=error(departs) * over, learnt=learnt)
     return SockPlan(
         slots, needles, heel, toe, sections, chosen.rows, chosen.error, sum(section.stitches for section in sections),
-        nominal(around), routes, tuple(notes), cuff, error(leg), error(around), tape,
+        nominal(around), routes, tuple(notes), cuff, error(leg), error(around), tape, rib,
     )  # fmt: skip
+
+
+def _check_rib(rib: Rib, leg_rows: int, foot_rows: int) -> None:
+    """``foot_rows``: without the one that the heel splits."""
+    if leg_rows < LEAST_RIBBED_ROWS:
+        raise CraftError("A ribbed leg needs a leg: type its length, or leave it plain.")
+    if rib.instep and foot_rows < LEAST_RIBBED_ROWS + PLAIN_BEFORE_TOE:
+        raise CraftError(
+            f"A foot of {foot_rows} rows leaves no row for a ribbed instep: its last {PLAIN_BEFORE_TOE} are plain."
+        )
 
 
 def _part_row_notes(part_row: int, slots: int, foot_rows: int, heel: Turning, toe: Turning) -> tuple[str, ...]:
@@ -305,17 +329,25 @@ def _sections(
     heel: Turning,
     foot_rows: int,
     toe: Turning,
+    rib: Rib | None,
+    whole_foot_rows: int,
     *,
     afterthought: bool,
 ) -> tuple[Section, ...]:
     top = () if cuff is None else (Section(cuff.section, "rows", cuff.rows, cuff.stitches),)
+    above, foot = slots, foot_rows * slots
+    if rib is not None:
+        above = rib.stitches(1, rib.leg)
+        if rib.instep:
+            ribbed = whole_foot_rows - PLAIN_BEFORE_TOE
+            foot = rib.stitches(ribbed, rib.instep) + (foot_rows - ribbed) * slots
     turned = (Section("heel", "passes", heel.count, heel.stitches),)
     planned = (
         *top,
-        Section("leg", "rows", leg_rows, leg_rows * slots),
-        Section("ankle", "rows", extra_rows, extra_rows * slots),
+        Section("leg", "rows", leg_rows, leg_rows * above),
+        Section("ankle", "rows", extra_rows, extra_rows * above),
         *(() if afterthought else turned),
-        Section("foot", "rows", foot_rows, foot_rows * slots),
+        Section("foot", "rows", foot_rows, foot),
         Section("toe", "passes", toe.count, toe.stitches),
         *(turned if afterthought else ()),
     )

@@ -48,6 +48,14 @@ SOURCES: dict[str, Source] = {
     "changes.TAIL": Source("The usual 95 of 100, a habit and no law; from memory.", "memory"),
     "changes.EWMA_WEIGHT": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 0.2 to 0.3 is usual; from memory.", "memory"),
     "changes.EWMA_WIDTH": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 3 is usual; from memory.", "memory"),
+    "ribs.PLAIN_BEFORE_TOE": Source("Ours: a row moves each stitch onto its needle, a second shows it sits.", "ours"),
+    "ribs.LEAST_RIBBED_ROWS": _LIMIT,
+    "ribs.WIDTH_SHARES": Source(
+        "From half of plain, which a relaxed 1x1 rib is in theory (Spencer, Knitting Technology, 3rd ed., 7.3), to "
+        "plain's own width, from memory; no published width of a 2x1 or 3x1 rib was found.",
+        "memory",
+    ),
+    "ribs.ROWS_SHARES": Source("No published rows of a rib against plain's were found; from memory.", "memory"),
     "chance.LEAST_FAULTS": Source("Our line: fewer than three faults of a needle are not worth a word.", "ours"),
     "chance.SUSPECT_ODDS": Source("Our line: a sound machine is suspected at most once in a hundred times.", "ours"),
     "chance.DIFFERENT_ODDS": Source("The usual 5 %, a habit and no law; from memory.", "memory"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from statistics import fmean
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_position
@@ -123,6 +124,8 @@ def _gauge(record: SessionRecord, state: State) -> GaugeRecord | None:
         stitches_per_mm_error=found.stitches_per_mm.std_dev,
         mass_g=masses[-1] if masses else None,
         on_foot=choice(state, "on-foot") or "",
+        rib=record.rib,
+        stretched_mm=fmean(wide) if (wide := state.values("stretched")) and record.rib else None,
     )
 
 

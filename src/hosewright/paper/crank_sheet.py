@@ -7,15 +7,16 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.craft.heels import heel_half_words
+from hosewright.craft.ribs import PLAIN_BEFORE_TOE
 from hosewright.craft.turning import comes_in
 from hosewright.craft.units import show_length
-from hosewright.logbook.records.planned import cuff, turnings
+from hosewright.logbook.records.planned import cuff, rib, turnings
 from hosewright.paper.charts import planned_sock
 from hosewright.paper.html_page import page, svg
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.session.procedures import CUFFS
-from hosewright.session.words import pass_words
+from hosewright.session.words import needle_list, pass_words
 from hosewright.words.findings import planned_rows
 
 if TYPE_CHECKING:
@@ -109,7 +110,52 @@ def asked(plan: Plan, unit: str) -> list[str]:
         )
     if plan.wearer is None:
         lines.append(FOR_ANY_FOOT)
-    return [*lines, f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}", *cuff_lines(plan), _STILL]
+    return [
+        *lines,
+        f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}",
+        *cuff_lines(plan),
+        *rib_lines(plan),
+        _STILL,
+    ]
+
+
+def rib_lines(plan: Plan) -> list[str]:
+    """The ribs of leg and instep in words: which needles, and whether a ribbed tube told their gauge."""
+    made = rib(plan)
+    if made is None or plan.rib is None:
+        return []
+    whose = "needles out, ladders latched up" if made.way == "latched" else "the ribber's"
+    lines = [f"leg in {made.words} rib; {whose}: {needle_list(made.leg)}"]
+    if made.instep:
+        lines.append(f"over the instep the rib goes on: {needle_list(made.instep)}")
+    if plan.rib.rows_per_mm is None:
+        lines.append("no ribbed tube was measured: the leg's rows are from plain's, a tenth more or fewer, from memory")
+    return lines
+
+
+def rib_work(plan: Plan, part: PlannedPart) -> list[tuple[int, str]]:
+    """What is done for the ribs before row 1 (0) or after a row of a part: (rows of it cranked, in words)."""
+    made = rib(plan)
+    if made is None:
+        return []
+    latched = made.way == "latched"
+    if part.name == "leg":
+        of = plan.cuff.pattern if plan.cuff and plan.cuff.kind == "ribber" else ""
+        if latched:
+            return [(0, f"needles out: {needle_list(made.leg)}")]
+        return [] if of == made.pattern else [(0, f"ribber set to {made.pattern}: {needle_list(made.leg)}")]
+    if part.name == "heel":
+        heel = needle_list(made.heel)
+        if latched:
+            return [(0, f"latch up the ladders at {heel}, needles back in")]
+        waits = f"; {needle_list(made.instep)} wait on the ribber" if made.instep else "; ribber out"
+        back = [(part.count, f"ribber needles {needle_list(made.instep)} back into action")] if made.instep else []
+        return [(0, f"ribber stitches {heel} to the cylinder{waits}"), *back]
+    if part.name == "foot" and made.instep:
+        places = needle_list(made.instep)
+        end = f"ladders {places} latched up, needles back in" if latched else f"{places} to the cylinder, ribber out"
+        return [(part.count - PLAIN_BEFORE_TOE, f"{end}; then plain")]
+    return []
 
 
 def cuff_lines(plan: Plan) -> list[str]:
@@ -133,7 +179,7 @@ def cuff_work(plan: Plan) -> list[tuple[int, str]]:
         work.append((made.rows // 2, "move every other stitch onto the needle beside it"))
     if made.kind == "mock rib":
         work.append((made.rows, "put the empty needles back"))
-    if made.kind == "ribber":
+    if made.kind == "ribber" and not (plan.rib and plan.rib.way == "ribber"):
         work.append((made.rows, "move the ribber's stitches to the cylinder, ribber out"))
     if made.hung:
         work.append((made.rows, _HANG))
@@ -161,13 +207,17 @@ def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
     """A box every ten rows and at the last, once for each sock."""
     lines = []
     for part in plan.parts:
+        ribs = rib_work(plan, part)
+        lines += [f"- Before the {part.name}: {what} {BOX} {BOX}" for row, what in ribs if not row]
         if part.kind != "rows":
             lines += [f"- {typed(what)} {BOX} {BOX}" for what in turned_work(part)]
+            lines += [f"- After the {part.name}: {what} {BOX} {BOX}" for row, what in ribs if row]
             continue
         boxes = "  ".join(f"{mark} {BOX}" for mark in row_marks(part))
         lines += [f"- {typed(part.name).capitalize()}, {sock}: {boxes}" for sock in SOCKS]
         if part.name in CUFFS:
             lines += [f"- After row {row} of the {part.name}: {what} {BOX} {BOX}" for row, what in cuff_work(plan)]
+        lines += [f"- After row {row} of the {part.name}: {what} {BOX} {BOX}" for row, what in ribs if row]
         if part.name == "leg":
             lines += [
                 f"- After row {row} of the leg: dial to {show_position(clicks, clicks_per_turn)} {BOX} {BOX}"
@@ -245,14 +295,16 @@ def _lines(plan: Plan, groups: list[tuple[list[str], Turning]]) -> float:
         for part in plan.parts
         if part.kind == "rows"
     )
+    rows += sum(1.3 * len(rib_work(plan, part)) for part in plan.parts if part.kind == "passes")
     passes = sum(2.5 + -(-turning.count // _COLUMNS) for _, turning in groups)
     return 8.0 + rows + passes + 4.1 * sum(part.kind == "passes" for part in plan.parts)
 
 
 def _changes_of(part: PlannedPart, plan: Plan) -> float:
+    ribs = 1.3 * len(rib_work(plan, part))
     if part.name in CUFFS:
-        return 1.3 * len(cuff_work(plan))
-    return 1.3 * -(-len(plan.dial_changes) // 3) if part.name == "leg" else 0.0
+        return 1.3 * len(cuff_work(plan)) + ribs
+    return ribs + (1.3 * -(-len(plan.dial_changes) // 3) if part.name == "leg" else 0.0)
 
 
 def _groups(turned: dict[str, Turning]) -> list[tuple[list[str], Turning]]:
@@ -269,27 +321,36 @@ def _groups(turned: dict[str, Turning]) -> list[tuple[list[str], Turning]]:
 def _part_boxes(part: PlannedPart, plan: Plan, per_turn: int) -> str:
     name = escape(part.name.capitalize())
     told = f"<div><b>{name}</b><br>{part.count} {part.kind}</div>"
+    before, after = _rib_boxes(part, plan)
     if part.kind == "passes":
         below = f"{_box(f'{part.name}, first, all done')} first &nbsp; {_box(f'{part.name}, twin, all done')} twin"
         lines = [f"{part.count} passes, ticked below. {below}"]
         for at, what in zip((0, 2), turned_work(part), strict=True):
-            boxes = "".join(_box(f"{sock}, {what}") for sock in SOCKS)
-            lines.insert(at, f"<div>{escape(what)} {boxes}</div>")
-        return f'<div class="part"><div><b>{name}</b></div><div>{"".join(lines)}</div></div>'
+            lines.insert(at, _work(what))
+        return f'<div class="part"><div><b>{name}</b></div><div>{before}{"".join(lines)}{after}</div></div>'
     socks = []
     for sock in SOCKS:
         boxes = "".join(f"<span>{mark}{_box(f'{part.name}, {sock}, row {mark}')}</span>" for mark in row_marks(part))
         socks.append(f'<div class="sock"><i>{sock}</i>{boxes}</div>')
     changes = ""
     if part.name in CUFFS and (work := cuff_work(plan)):
-        changes = "".join(
-            f"<div>{escape(f'After row {row}: {what}')} {''.join(_box(f'{sock}, {what}') for sock in SOCKS)}</div>"
-            for row, what in work
-        )
+        changes = "".join(_work(f"After row {row}: {what}") for row, what in work)
     if part.name == "leg" and plan.dial_changes:
         said = "; ".join(f"after row {row} dial to {show_turns(clicks, per_turn)}" for row, clicks in plan.dial_changes)
         changes = f"<div>{escape(said)} turns below zero</div>"
-    return f'<div class="part">{told}<div>{"".join(socks)}{changes}</div></div>'
+    return f'<div class="part">{told}<div>{before}{"".join(socks)}{changes}{after}</div></div>'
+
+
+def _rib_boxes(part: PlannedPart, plan: Plan) -> tuple[str, str]:
+    """What is done for the ribs before a part, and within or after it."""
+    work = rib_work(plan, part)
+    before = (_work(f"Before it: {what}") for row, what in work if not row)
+    after = (_work(f"After {'row' if part.kind == 'rows' else 'pass'} {row}: {what}") for row, what in work if row)
+    return "".join(before), "".join(after)
+
+
+def _work(what: str) -> str:
+    return f"<div>{escape(what)} {''.join(_box(f'{sock}, {what}') for sock in SOCKS)}</div>"
 
 
 def _box(what: str) -> str:

@@ -32,13 +32,23 @@ _SPLIT = ("heel-out", "toe-in")
 class Knitted:
     """What a sock is drawn by: its gauge per mm, its slots, and the leg's dial.
 
-    ``leg`` are (rows of the leg cranked, how many times as large a loop is from there on as at the foot).
+    ``leg`` are (rows of the leg cranked, how many times as large a loop is from there on as at the foot). ``ribbed``
+    are the parts above the heel in rib, ``rib`` the rows and stitches per mm of a ribbed tube, None: not known.
     """
 
     rows_per_mm: float
     stitches_per_mm: float
     slots: int
     leg: tuple[tuple[int, float], ...] = ()
+    ribbed: tuple[str, ...] = ()
+    rib: tuple[float, float] | None = None
+
+    def part(self, name: str) -> tuple[float, float]:
+        """How tall a row of this part is and how wide it lies, mm; as plain where its rib's gauge is not known."""
+        rows, stitches = self.rows_per_mm, self.stitches_per_mm
+        if self.rib is not None and name in self.ribbed:
+            rows, stitches = self.rib
+        return 1 / rows, self.slots / stitches / 2
 
 
 @lru_cache(maxsize=32)  # of a sock that is cranked the same one is asked for at each press
@@ -56,7 +66,8 @@ def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knit
             sizes = [_larger(by.leg, row) if name == "leg" else 1.0 for row in range(count)]
             inside = count // 2 if name == HEM else 0
             seen = sizes[inside:]
-            above.append(Tube(name, tuple(row_mm * s for s in seen), tuple(wide * s for s in seen), inside))
+            tall, lies = by.part(name)
+            above.append(Tube(name, tuple(tall * s for s in seen), tuple(lies * s for s in seen), inside))
     foot = Tube(FOOT, (row_mm,) * foot_rows, (wide,) * foot_rows)
     stitch_mm2 = row_mm / by.stitches_per_mm
     return Shape(
@@ -77,7 +88,15 @@ def knitted(plan: Plan, machine: Machine | None = None) -> Knitted:
     a_click = _by_pitch(plan, machine) if plan.loop_a_click is None else plan.loop_a_click
     at = plan.dial or 0  # a leg shaped by the dial begins at a known position
     leg = tuple((row, 1 + a_click * (clicks - at)) for row, clicks in plan.dial_changes)
-    return Knitted(plan.rows_per_mm, plan.stitches_per_mm, plan.slots, leg)
+    own, cuff = plan.rib, plan.cuff
+    rates = (own.rows_per_mm, own.stitches_per_mm) if own and own.rows_per_mm and own.stitches_per_mm else None
+    above = ribbed_parts(own.pattern, cuff.pattern if cuff and cuff.kind == "ribber" else "") if own else ()
+    return Knitted(plan.rows_per_mm, plan.stitches_per_mm, plan.slots, leg, above, rates)
+
+
+def ribbed_parts(pattern: str, cuff: str) -> tuple[str, ...]:
+    """The parts above the heel in the leg's rib: the ribber's ``cuff`` of the same pattern, too."""
+    return ("leg", "ankle", *(("cuff",) if cuff == pattern else ()))
 
 
 def of_session(state: State, by: Knitted, sock: int = 0) -> tuple[Shape, tuple[int, ...]] | None:

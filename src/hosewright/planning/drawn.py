@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.measured import nominal
 from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import decimal_length, show_length
-from hosewright.picture.of_sock import Knitted, sock_shape
+from hosewright.picture.of_sock import Knitted, ribbed_parts, sock_shape
 from hosewright.picture.shape import Pocket
 from hosewright.planning.sock import loop_a_click
 
@@ -22,7 +22,11 @@ def shape_of(made: Made, fabric: Fabric) -> Shape:
     a_click = loop_a_click(made, fabric) or 0.0
     at = fabric.clicks or 0
     leg = tuple((row, 1 + a_click * (clicks - at)) for row, clicks in made.dial_changes)
-    by = Knitted(nominal(fabric.rows), nominal(fabric.stitches), fabric.slots, leg)
+    rib, cuff = made.sock.rib, made.sock.cuff
+    own = fabric.ribs.get(rib.words) if rib else None
+    above = ribbed_parts(rib.pattern, cuff.pattern if cuff and cuff.kind == "ribber" else "") if rib else ()
+    rates = (nominal(own.rows), nominal(own.stitches)) if own else None
+    by = Knitted(nominal(fabric.rows), nominal(fabric.stitches), fabric.slots, leg, above, rates)
     return sock_shape(made.sock.sections, made.sock.heel, made.sock.toe, by)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import Dial
@@ -14,9 +14,12 @@ from hosewright.craft.spread import ASSUMED, ASSUMED_SHARE
 from hosewright.craft.yarn import yarn_per_stitch
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from hosewright.craft.fit import CylinderChoice, CylinderSize, OnFoot
     from hosewright.craft.measured import Measured
     from hosewright.craft.response import Response
+    from hosewright.craft.ribs import Rib, RibGauge
     from hosewright.craft.size_table import SizeRow
     from hosewright.craft.spread import Spread
     from hosewright.craft.yarn import YarnPerStitch
@@ -31,7 +34,8 @@ class Fabric:
     ``rows`` and ``stitches`` have the tape's error, and are the mean of ``tubes_measured``, which differ by ``spread``.
     ``others`` are the other cylinders owned. ``clicks`` is where the dial stood, None when nobody said; ``tubes`` are
     all the tubes of this yarn here, to tell what a click does. ``weighed``: grams in a stitch and the scale's share of
-    error, with the yarn's ``tex``; ``on_foot`` how the tube was to try on.
+    error, with the yarn's ``tex``; ``on_foot`` how the tube was to try on. ``ribs`` are ribbed tubes of the same yarn,
+    machine and cylinder, by their rib as it is typed.
     """
 
     rows: Measured
@@ -48,6 +52,7 @@ class Fabric:
     weighed: tuple[Measured, float] | None = None
     on_foot: OnFoot | None = None
     stretched_width_mm: float | None = None
+    ribs: Mapping[str, RibGauge] = field(default_factory=dict)
 
     @property
     def slots(self) -> int:
@@ -63,6 +68,13 @@ class Fabric:
     def circumference(self) -> Measured:
         """Round the tube, mm."""
         return self.slots / self.stitches
+
+    def leg_round(self, rib: Rib | None) -> Measured | None:
+        """Round the leg, mm; of a ribbed one when worn, None where no such tube was measured."""
+        if rib is None:
+            return self.circumference
+        own = self.ribs.get(rib.words)
+        return None if own is None else own.worn_round(self.slots)
 
     @property
     def loop_mm(self) -> Measured:

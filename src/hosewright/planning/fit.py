@@ -110,6 +110,9 @@ def leg_round(
     What nobody measured is estimated from the ball's tape or, of the calf, from the foot's length; of an ankle only
     where the leg is shaped from it. ``ask`` is what to do for a calf that is wanted. Raises CraftError.
     """
+    around = fabric.leg_round(values.rib)
+    if around is None:
+        return (), ("How a ribbed leg sits round ankle and calf is not known before such a tube is measured.",)
     ankle: Measured | float | None = values.ankle_mm or (wearer.ankle_mm if wearer else None)
     calf: Measured | float | None = values.calf_mm or (wearer.calf_mm if wearer else None)
     sex = values.leg.sex or ((wearer.sized_as or None) if wearer else None)
@@ -122,7 +125,7 @@ def leg_round(
         guess = calf_estimate(ball, sex) if ball else None
         calf = guess.value if guess else None
     return leg_fits(
-        fabric.circumference,
+        around,
         leg_mm,
         knee=values.leg.name == "knee",
         ankle_mm=ankle,
@@ -187,13 +190,14 @@ def _places(
     found += [
         (girth, foot) for girth in girths("instep", wearer.instep_mm, wearer.left_instep_mm, wearer.right_instep_mm)
     ]
-    if leg_mm <= 0:
+    leg = fabric.leg_round(values.rib)
+    if leg_mm <= 0 or leg is None:
         return found
     ankle = (values.ankle_mm,) if values.ankle_mm else (wearer.ankle_mm, wearer.left_ankle_mm, wearer.right_ankle_mm)
-    found += [(girth, foot) for girth in girths("ankle", *ankle)]
+    found += [(girth, leg) for girth in girths("ankle", *ankle)]
     if reaches_calf(leg_mm, knee=values.leg.name == "knee", shaped=bool(shaped)):
         calf = (values.calf_mm,) if values.calf_mm else (wearer.calf_mm, wearer.left_calf_mm, wearer.right_calf_mm)
-        top = foot * shaped[0].larger if shaped else foot
+        top = leg * shaped[0].larger if shaped else leg
         found += [(girth, top) for girth in girths("calf", *calf)]
     return found
 

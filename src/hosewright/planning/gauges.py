@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, cast, get_args
 
 from hosewright.craft import CraftError
@@ -10,6 +10,7 @@ from hosewright.craft.fit import OnFoot
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, TAPE_HALF_WIDTH_MM, tube_mass
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.response import TubeReading
+from hosewright.craft.ribs import RibGauge
 from hosewright.craft.yarn import tex_from
 from hosewright.logbook.accounts.enough import reaches_for
 from hosewright.logbook.accounts.stock import YarnStock, stock_of
@@ -24,7 +25,7 @@ from hosewright.planning.typed import read_numbers
 from hosewright.words.gauges import mean_lines, tubes_words
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import date
 
     from hosewright.craft.dial import Dial
@@ -65,6 +66,7 @@ class Knit:
     course: Course | None = None
     machine: str = ""
     tube: MeasuredTube | None = None
+    ribs: Mapping[str, RibGauge] = field(default_factory=dict)
 
     @property
     def tubes(self) -> tuple[TubeReading, ...]:
@@ -149,6 +151,7 @@ class Knit:
             weighed=weighed,
             on_foot=cast("OnFoot", gauge.on_foot) if gauge.on_foot in get_args(OnFoot) else None,
             stretched_width_mm=tube.stretched_width_mm if tube else None,
+            ribs=self.ribs,
         )
 
 
@@ -169,7 +172,8 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
         for part, shift in zip(whole.parts, (None, *whole.shifts), strict=True):
             since = whole.tubes[part.start : part.stop]
             stretches |= {tube.session: (since, shift, whole) for tube in since}
-    knits, gauges = {}, book.gauges()
+    every = book.gauges()
+    knits, gauges = {}, [gauge for gauge in every if not gauge.rib]
     on: dict[tuple[str, str], set[str]] = {}
     for gauge in gauges:
         on.setdefault((gauge.yarn, gauge.cylinder), set()).add(gauge.machine)
@@ -188,8 +192,21 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
             machine=machines[gauge.machine].name
             if len(on[gauge.yarn, gauge.cylinder]) > 1 and gauge.machine in machines
             else "",
+            ribs=_ribs_of(gauge, every),
         )
     return knits
+
+
+def _ribs_of(plain: GaugeRecord, every: Sequence[GaugeRecord]) -> dict[str, RibGauge]:
+    """The newest ribbed tube of each rib of this yarn on the same machine and cylinder, the dial where it was."""
+    found: dict[str, RibGauge] = {}
+    like = (plain.yarn, plain.machine, plain.cylinder, plain.dial)
+    for one in every:
+        if one.rib and (one.yarn, one.machine, one.cylinder, one.dial) == like:
+            rows = measured(one.rows_per_mm, one.rows_per_mm_error)
+            stitches = measured(one.stitches_per_mm, one.stitches_per_mm_error)
+            found.setdefault(one.rib, RibGauge(one.rib, rows, stitches, one.stretched_mm))
+    return found
 
 
 def taken_together(knits: Mapping[str, Knit]) -> dict[str, Knit]:

@@ -13,10 +13,11 @@ from hosewright.craft.feet import ankle_estimate, calf_estimate
 from hosewright.craft.heels import turn_heel
 from hosewright.craft.leg import dial_changes, leg_length, leg_schedule
 from hosewright.craft.measured import measured, nominal
+from hosewright.craft.ribs import leg_rate, rib_notes
 from hosewright.craft.sock import plan_sock
 from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
-from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart
+from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
 from hosewright.planning.fit import Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
 from hosewright.planning.sock_lines import ball_lines, leg_lines, narrowing_note, part_lines, route_lines, yarn_lines
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from hosewright.craft.deeper_heel import DeeperHeel
     from hosewright.craft.leg import LegStep
     from hosewright.craft.measured import Measured
+    from hosewright.craft.ribs import Rib
     from hosewright.craft.sock import SockPlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.logbook.find.evidence import Worn
@@ -78,6 +80,8 @@ def make_sock(
     heel = deeper.turning if deeper else usual
     leg_mm, said = _leg(values, fabric, wearer, heel, unit)
     extra_rows = values.extra_rows + (deeper.extra_rows if deeper else 0)
+    rib = values.rib
+    own = fabric.ribs.get(rib.words) if rib else None
     sock = plan_sock(
         slots=fabric.slots,
         rows_per_mm=fabric.rows,
@@ -98,7 +102,11 @@ def make_sock(
         correction=correction,
         departs=fabric.spread.departs(fabric.tubes_measured),
         heel_as=values.heel,
+        rib=rib,
+        rib_rows_per_mm=leg_rate(fabric.rows, own) if rib else None,
     )
+    if rib is not None:
+        notes += rib_notes(rib, own, (fabric.rows, fabric.stitches), leg_mm, unit)
     schedule, told = _schedule(values, fabric, wearer, sock) if values.shaped else ((), ())
     return Made(sock, leg_mm, extra_rows, schedule, (*said, *notes, *told))
 
@@ -344,6 +352,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         reinforced=values.reinforced,
         part_row=values.part_row,
         cuff=_kept(values.cuff),
+        rib=_kept_rib(values.rib, knit.fabric),
         extra_heel_rows=made.extra_heel_rows,
         extra_heel_passes=sock.heel.extra_passes,
         heel=values.heel.kind,
@@ -366,6 +375,20 @@ def _kept(cuff: Cuff | None) -> PlannedCuff | None:
     if cuff is None:
         return None
     return PlannedCuff(kind=cuff.kind, rows=cuff.rows, pattern=cuff.pattern, hung=cuff.hung, selvedge=cuff.selvedge)
+
+
+def _kept_rib(rib: Rib | None, fabric: Fabric) -> PlannedRib | None:
+    if rib is None:
+        return None
+    own = fabric.ribs.get(rib.words)
+    return PlannedRib(
+        pattern=rib.pattern,
+        way=rib.way,
+        instep=bool(rib.instep),
+        rows_per_mm=nominal(own.rows) if own else None,
+        stitches_per_mm=nominal(own.stitches) if own else None,
+        stretched_mm=own.stretched_mm if own else None,
+    )
 
 
 def usual_name(knit: Knit | None, wearer: Wearer | None, taken: Collection[str] = ()) -> str:

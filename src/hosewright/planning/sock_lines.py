@@ -36,8 +36,12 @@ def part_lines(sock: SockPlan) -> list[Labelled]:
             said += f", {turning.needles} to {turning.left_in_work}"
         elif section.name in ("hem", "cuff") and sock.cuff:
             said += f", {_cuff(sock)}"
+        elif section.name == "leg" and sock.rib:
+            said += f", {sock.rib.words} rib"
         first, _, tape = said.partition(", of which")
         lines += [(section.name.capitalize(), first), *([("", f"of it{tape}")] if tape else [])]
+        if section.name == "foot" and sock.rib and sock.rib.instep:
+            lines.append(("", f"{sock.rib.words} rib over the instep"))
     return lines
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from hosewright.craft import CraftError
 from hosewright.craft.dial import read_position, show_turns
+from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -15,6 +16,7 @@ from hosewright.phrases.days import clock_day
 from hosewright.phrases.field import Field, whole, words
 from hosewright.planning.explanations import MORE
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
+from hosewright.planning.typed import rib_line
 from hosewright.session.observations import lot_now
 from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.results import cranked
@@ -122,14 +124,16 @@ def fresh(
     dial: int,
     rows: int,
     separator_rows: int,
+    rib: str = "",
     set_up: Mapping[str, Any] = NO_SET_UP,
 ) -> SessionRecord:
-    """The start of a search or a gauge tube. Raises ValueError with a sentence.
+    """The start of a search or a gauge tube, in ``rib`` as it is typed. Raises ValueError with a sentence.
 
     ``set_up`` is what else its record holds: weights, mast tension, the yarn's lot and where it begins.
     """
-    steps = search_steps() if kind == "search" else tube_steps(rows, separator_rows)
-    what = "Stitch size" if kind == "search" else "Gauge tube"
+    ribbed = make_rib(cylinder.slots, *read_rib(rib)) if rib else None
+    steps = search_steps() if kind == "search" else tube_steps(rows, separator_rows, ribbed)
+    what = "Stitch size" if kind == "search" else f"Gauge tube in {rib} rib" if rib else "Gauge tube"
     return new_record(
         book,
         kind,
@@ -139,6 +143,7 @@ def fresh(
         machine=machine,
         cylinder=cylinder,
         yarn=yarn,
+        rib=rib,
         **set_up,
     )
 
@@ -235,6 +240,12 @@ def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, 
     assert plan is not None  # `firsts` offers only socks with a plan
     record = first.record
     steps = planned.steps(plan, planned.sections(plan, first.state), separator_rows, record.machine.carrier_in)
+    done = {step.id for step in first.state.head.steps[: first.state.index]}
+    rows = {name: count for name, count in cranked(first.state).items() if name in done and count}
+    steps = tuple(
+        replace(step, target=rows[step.id]) if isinstance(step, CountRows) and step.id in rows else step
+        for step in steps
+    )
     moves = dial_moves(record.head, book.store.entries(first.line.n))
     steps = tuple(
         replace(step, dial_changes=moves[step.id]) if isinstance(step, CountRows) and step.id in moves else step
@@ -349,4 +360,5 @@ def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
         hint = "{} to {}; more measure better".format(*limits)
         fields.append(whole("rows", "Tube rows", hint, *limits, required=True, example="60"))
         fields.append(separator_field("before and after"))
+        fields.append(rib_line("rib", "Rib", "empty for plain; 3x1, 3x1 latched"))
     return fields

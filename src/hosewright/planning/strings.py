@@ -118,7 +118,14 @@ def string_record(
         heel, toe = planned.turnings(plan, machine.carrier_in)
         parts.append(
             SockParts(
-                planned.sections(plan), heel, toe, cuff, plan.dial_changes, planned.part_rows(plan), plan.reinforced
+                planned.sections(plan),
+                heel,
+                toe,
+                cuff,
+                plan.dial_changes,
+                planned.part_rows(plan),
+                plan.reinforced,
+                planned.rib(plan),
             )
         )
     socks = tuple(

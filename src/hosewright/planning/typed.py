@@ -16,6 +16,7 @@ from hosewright.craft.feet import MOST_GIRTH_MM, check_longest_foot
 from hosewright.craft.fit import MOST_EASE, PLAIN_EASE
 from hosewright.craft.heels import MOST_GUSSET, HeelAs, check_plain, on_needles, usual_gusset
 from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM
+from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.craft.shoes import FootSize, read_size
 from hosewright.craft.size_table import STEP_MM
 from hosewright.craft.sock import LENGTH_EASE_MM
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from hosewright.craft.feet import Sex
     from hosewright.craft.heels import HeelKind
     from hosewright.craft.leg import LegName
+    from hosewright.craft.ribs import Rib
     from hosewright.logbook.records.shelf import Wearer
 
 CuffName = Literal["none", "hem", "picot", "rolled", "mock rib", "mock rib single", "ribber", "ribber selvedge"]
@@ -229,6 +231,8 @@ class Typed:
     pattern: str = ""
     rows: str = ""
     leg: str = ""
+    leg_rib: str = ""
+    instep_rib: str = ""
     shaped: str = "no"
     ankle: str = ""
     calf: str = ""
@@ -269,6 +273,7 @@ class Values:
     ease_mm: float
     cuff: Cuff | None
     leg: LegTyped
+    rib: Rib | None
     shaped: bool
     ankle_mm: float | None
     calf_mm: float | None
@@ -318,6 +323,8 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
             example="knee women",
             empty=LegTyped(),
         ),
+        rib_line("leg_rib", "Leg's rib", "3x1, or 3x1 latched"),
+        rib_line("instep_rib", "Instep's rib", "as the leg's"),
         SHAPED,
         length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM, example="22 cm"),
         length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM, example="36 cm"),
@@ -383,6 +390,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
             problems.setdefault("deeper", "Type how many rows deeper the heel is to be, from 1 to 50.")
     cuff = None if slots is None else _cuff(read, slots, problems)
     heel = _heel(read, slots, problems)
+    rib = None if slots is None else _rib(read, slots, heel, problems)
     if problems:
         return None, problems
     foot_mm, foot_size = read["foot"]
@@ -393,6 +401,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         ease_mm=read["ease"],
         cuff=cuff,
         leg=read["leg"],
+        rib=rib,
         shaped=read["shaped"] == "yes",
         ankle_mm=read["ankle"],
         calf_mm=read["calf"],
@@ -408,6 +417,41 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         extra_rows=read["extra_rows"],
         extra_passes=read["extra_passes"],
     ), {}
+
+
+def rib_line(name: str, label: str, help_words: str) -> Field:
+    """The line of a rib, read as it is typed and empty for none."""
+    return Field(name, label, help_words, _read_rib, example="3x1", empty="", more=MORE["rib"])
+
+
+def _read_rib(text: str) -> str:
+    """A rib as it is typed, or nothing for none. Raises CraftError."""
+    if _NONE.fullmatch(text.strip().lower()):
+        return ""
+    pattern, way = read_rib(text)
+    return f"{pattern} latched" if way == "latched" else pattern
+
+
+def _rib(read: Mapping[str, Any], slots: int, heel: HeelAs, problems: dict[str, str]) -> Rib | None:
+    """The ribs of leg and instep; what is wrong with them goes to the line it is about."""
+    leg, instep = read.get("leg_rib", ""), read.get("instep_rib", "")
+    if instep and instep != leg:
+        problems.setdefault(
+            "instep_rib",
+            f"The instep's ribs are the leg's, gone on: type {leg} here, too, or leave it plain."
+            if leg
+            else "The instep's ribs come down from the leg: type the leg's rib, too.",
+        )
+    elif leg and read.get("shaped") == "yes":
+        problems.setdefault(
+            "leg_rib", "What a click does to a rib is not known: shape a plain leg, or rib one unshaped."
+        )
+    elif leg:
+        try:
+            return make_rib(slots, *read_rib(leg), instep=bool(instep), heel_needles=on_needles(heel, slots))
+        except CraftError as wrong:
+            problems.setdefault("leg_rib", str(wrong))
+    return None
 
 
 def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:

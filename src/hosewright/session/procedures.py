@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
 from hosewright.craft.heels import NO_PART, PartRow
+from hosewright.craft.ribs import PLAIN_BEFORE_TOE
 from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 from hosewright.session.steps import (
     Confirm,
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.cuffs import Cuff
+    from hosewright.craft.ribs import Rib
     from hosewright.craft.sock import Section
     from hosewright.craft.turning import Turning
     from hosewright.session.steps import SessionKind
@@ -36,8 +38,9 @@ CAST_ON_ROWS = 3
 PROOF_ROWS = 10  # ours
 CUFFS = ("hem", "cuff")
 INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
+PLAIN = "-plain"  # of a foot with a ribbed instep, its last rows
 ON_BOTH, ON_CYLINDER = "-both", "-cylinder"  # of a cuff with a selvedge, what is cranked before the rib
-PIECES = (INSIDE, ON_BOTH, ON_CYLINDER)
+PIECES = (INSIDE, ON_BOTH, ON_CYLINDER, PLAIN)
 
 TRIAL_CHOICES = ("loose", "right", "tight")
 LENGTH_CHOICES = ("too short", "right", "too long")
@@ -74,14 +77,19 @@ def search_steps() -> tuple[Step, ...]:
     )
 
 
-def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
-    """Crank a gauge tube of ``rows`` rows, wash it, and measure it. Raises ValueError outside 30 to 200 rows."""
+def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS, rib: Rib | None = None) -> tuple[Step, ...]:
+    """Crank a gauge tube of ``rows`` rows, wash it, and measure it. Raises ValueError outside 30 to 200 rows.
+
+    A tube in ``rib`` is measured pulled wide as well.
+    """
     if not LEAST_TUBE_ROWS <= rows <= MOST_TUBE_ROWS:
         raise ValueError(f"A gauge tube has {LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS} rows; {rows} was given.")
     return (
         *_SET_UP,
         *_separator_before(separator_rows),
-        count("tube", rows),
+        *(_rib_above_leg(rib, None) if rib else ()),
+        count("tube", rows, out_of_work=rib.leg if rib else ()),
+        *(_rib_above_heel(replace(rib, instep=())) if rib else ()),
         *_off(separator_rows, "tube"),
         do("close-ends"),
         _measure(
@@ -97,7 +105,9 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS) -> t
             (
                 MeasureField("length", "Length of the working rows", "length", repeats=True),
                 MeasureField("width", "Flat width", "length", repeats=True),
-                MeasureField("stretched", "Flat width, stretched wide", "length", required=False, repeats=True),
+                MeasureField(
+                    "stretched", "Flat width, stretched wide", "length", required=rib is not None, repeats=True
+                ),
                 MeasureField("mass", "Mass, separator yarn trimmed off", "mass", required=False),
                 MeasureField("on-foot", "Tube on the foot", "choice", required=False, choices=TRIAL_CHOICES),
             ),
@@ -116,6 +126,7 @@ def sock_steps(
     part_row: PartRow = NO_PART,
     toe_row: PartRow | None = None,
     reinforced: bool = False,
+    rib: Rib | None = None,
 ) -> tuple[Step, ...]:
     """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
 
@@ -123,13 +134,14 @@ def sock_steps(
     leg; a cuff above it is cranked where the dial stands at the leg's first row. ``part_row``: where rows do not begin
     at the heel's end, the stitches that lead into it, and those that complete the round after it, the first row of the
     foot; ``toe_row`` the same of the toe and the foot's last row, as the heel's when None. The foot has so many fewer
-    to count. ``reinforced``: a second yarn goes along in heel and toe.
+    to count. ``reinforced``: a second yarn goes along in heel and toe. ``rib`` are the ribs of leg and
+    instep.
     """
     part_rows = (part_row, part_row if toe_row is None else toe_row)
     return (
         *_SET_UP,
         *_separator_before(separator_rows),
-        *_parts(SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced)),
+        *_parts(SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib)),
         *_off(separator_rows, "sock"),
         do("graft"),
         *_finished(open_top=is_open_top(sections, cuff)),
@@ -149,6 +161,7 @@ class SockParts:
     dial_changes: tuple[tuple[int, int], ...] = ()
     part_rows: tuple[PartRow, PartRow] = (NO_PART, NO_PART)
     reinforced: bool = False
+    rib: Rib | None = None
 
 
 def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
@@ -184,25 +197,68 @@ def _of_sock(step: Step, number: int) -> Step:
 def _parts(sock: SockParts) -> list[Step]:
     """What is cranked in working yarn, from the cuff to the toe."""
     steps: list[Step] = []
+    dial_changes = sock.dial_changes
+    rib = sock.rib if any(section.name == "leg" for section in sock.sections) else None
     above = any(section.name in CUFFS for section in sock.sections)
-    first = tuple(change for change in sock.dial_changes[:1] if above and change[0] == 0)
-    split = sum(into > 0 for into, _ in sock.part_rows)  # rows of the foot that heel and toe part
+    first = tuple(change for change in dial_changes[:1] if above and change[0] == 0)
+    ribbed = rib.leg if rib else ()
     for section in sock.sections:
+        name = section.name
         if section.kind == "passes":
-            turning, part_row = (
-                (sock.heel, sock.part_rows[0]) if section.name == "heel" else (sock.toe, sock.part_rows[1])
-            )
-            steps += _in_a_row(section.name, _turned(section.name, turning, reinforced=sock.reinforced), part_row)
-        elif section.name in CUFFS:
-            steps += _cuff(section, sock.cuff, first)
-        elif section.name == "leg" and sock.dial_changes:
-            changes = tuple(change for change in sock.dial_changes[len(first) :] if change[0] < section.count)
-            steps.append(count("leg", section.count, dial_changes=changes))
-            steps.append(do("dial-back"))
+            turning, part_row = (sock.heel, sock.part_rows[0]) if name == "heel" else (sock.toe, sock.part_rows[1])
+            turned = _turned(name, turning, reinforced=sock.reinforced)
+            if name == "heel" and rib:
+                turned = (*_rib_above_heel(rib), *turned, *_rib_below_heel(rib))
+            steps += _in_a_row(name, turned, part_row)
+        elif name in CUFFS:
+            steps += _cuff(section, sock.cuff, first, into_rib=rib is not None and rib.way == "ribber")
+        elif name == "leg":
+            changes = tuple(change for change in dial_changes[len(first) :] if change[0] < section.count)
+            steps += _rib_above_leg(rib, sock.cuff) if rib else ()
+            steps.append(count("leg", section.count, dial_changes=changes, out_of_work=ribbed))
+            steps += [do("dial-back")] if dial_changes else []
+        elif name == "foot":
+            by_heel, by_toe = (into > 0 for into, _ in sock.part_rows)
+            steps += _foot(section.count - by_heel - by_toe, rib, PLAIN_BEFORE_TOE - by_toe)
         else:
-            whole = section.count - split if section.name == "foot" else section.count
-            steps += [count(section.name, whole)] if whole > 0 else []
+            steps.append(count(name, section.count, out_of_work=ribbed))
     return steps
+
+
+# --- a ribbed leg and instep --------------------------------------------------------------------------------------
+
+
+def _rib_above_leg(rib: Rib, cuff: Cuff | None) -> tuple[Step, ...]:
+    """The needles set to the rib, unless the ribber has just knitted the same one."""
+    if rib.way == "latched":
+        return (do("ladders-out"),)
+    if cuff is None or cuff.kind != "ribber":
+        return (do("rib-on"),)
+    return () if cuff.pattern == rib.pattern else (do("rib-change"),)
+
+
+def _rib_above_heel(rib: Rib) -> tuple[Step, ...]:
+    if rib.way == "latched":
+        return (do("ladders-heel" if rib.instep else "ladders-up"),)
+    return (do("rib-heel" if rib.instep else "rib-off"),)
+
+
+def _rib_below_heel(rib: Rib) -> tuple[Step, ...]:
+    return (do("rib-instep"),) if rib.instep and rib.way == "ribber" else ()
+
+
+def _foot(rows: int, rib: Rib | None, plain: int) -> list[Step]:
+    """The foot's rows that are counted; over a ribbed instep all but the ``plain`` last ones in rib."""
+    if rows <= 0:
+        return []
+    if rib is None or not rib.instep:
+        return [count("foot", rows)]
+    ribbed = max(rows - plain, 1)
+    return [
+        count("foot", ribbed, out_of_work=rib.instep),
+        do("ladders-up" if rib.way == "latched" else "rib-off"),
+        *([count(f"foot{PLAIN}", rows - ribbed)] if rows > ribbed else []),
+    ]
 
 
 def _in_a_row(name: str, turned: Sequence[Step], part_row: PartRow) -> list[Step]:
@@ -251,8 +307,10 @@ def _finished(*, open_top: bool) -> list[Step]:
     return [*chained, do("corners"), do("ends")]
 
 
-def _cuff(section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, int], ...]) -> list[Step]:
-    """The cuff with what must be done to the needles before, within and after it."""
+def _cuff(
+    section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, int], ...], *, into_rib: bool
+) -> list[Step]:
+    """The cuff with what must be done to the needles before, within and after it; the ribber stays on ``into_rib``."""
     name, rows = section.name, section.count
     kind = cuff.kind if cuff else "hem"
     out = cuff.out_of_work if cuff else ()
@@ -275,7 +333,7 @@ def _cuff(section: Section, cuff: Cuff | None, dial_changes: tuple[tuple[int, in
         steps.append(count(name, rows, out_of_work=out, dial_changes=dial_changes))
     if kind == "mock rib":
         steps.append(do("fill-needles"))
-    elif kind == "ribber":
+    elif kind == "ribber" and not into_rib:
         steps.append(do("ribber-off"))
     if name == "hem":
         steps.append(do("hang-rib" if kind == "mock rib" else "fold-hem"))

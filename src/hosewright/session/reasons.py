@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.session.beds import OFF, ribber_at
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, DialTrial, plain_id
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, plain_id
 from hosewright.session.steps.catalogue import NOTHING, said_of
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 # Of commands that a remedy names though they act only in the step it leads to.
 _USUAL_KEYS = {"recount": "=", "step_back": "b", "rehang": "r", "take_back": "Backspace", "note": "n"}
+_RIBBED = ("leg", "ankle", "foot", "tube")  # that can be ribbed
 _SETS_UP_A_CUFF = {"needles-out": "needles-out", "ribber-on": "ribber-on", "ribber-rib": "ribber-on"}
 
 
@@ -28,6 +30,8 @@ def reason_of(state: State) -> Said:
         return said_of("passes", when=_stage(state, step))
     if isinstance(step, DialTrial):
         return said_of("trial", when="found" if state.search.found else "stopped" if state.search.stopped else "")
+    if isinstance(step, CountRows) and step.out_of_work and plain_id(step.id) in _RIBBED:
+        return said_of(step.id, when="ladders" if ribber_at(state.head.steps, state.index) == OFF else "ribbed")
     if plain_id(step.id) == "cuff":
         return said_of("cuff", when=f"after {_set_up_by(state)}")
     return said_of(step.id, when=state.head.kind)

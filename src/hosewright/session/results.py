@@ -7,6 +7,7 @@ from itertools import accumulate
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
 
+from hosewright.session.beds import OFF, ribber_after
 from hosewright.session.steps import (
     Confirm,
     CountPasses,
@@ -109,15 +110,6 @@ def where_work_is(state: State) -> Where:
 PieceStanding = Literal["ahead", "on the machine", "cranked", "spoilt", "given up", "never begun"]
 PieceId = tuple[int, int]
 
-# From which steps on the ribber knits the stitches of the needles that left the cylinder, or does not.
-_RIBBER_KNITS = {
-    "selvedge-on": True,
-    "ribber-rest": False,
-    "ribber-rib": True,
-    "ribber-on": True,
-    "ribber-off": False,
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -170,10 +162,10 @@ class Piece:
 
     def _stitches(self, counts: Iterable[int]) -> int:
         """A needle's place that is out of work still knits while the ribber has its stitch."""
-        total, on_ribber = 0, False
+        total, ribber = 0, OFF
         for step, count in zip(self.steps, counts, strict=True):
-            on_ribber = _RIBBER_KNITS.get(plain_id(step.id), on_ribber)
-            total += _of_step(step, count, self.slots, on_ribber=on_ribber)
+            ribber = ribber_after(step.id, ribber)
+            total += _of_step(step, count, self.slots, on_ribber=ribber == "knits")
         return total
 
 

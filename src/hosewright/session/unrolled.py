@@ -6,20 +6,27 @@ from dataclasses import dataclass
 from enum import Enum, auto
 from typing import TYPE_CHECKING, Literal
 
+from hosewright.session.beds import out_after, ribber_at
 from hosewright.session.steps import CountPasses, CountRows
 
 if TYPE_CHECKING:
+    from hosewright.session.beds import Ribber
     from hosewright.session.state import State
 
 
 class Needle(Enum):
-    """What a needle does."""
+    """What a needle does; RIBBER: a ribber needle knits in its place, WAITS: one keeps its loop there and rests."""
 
     WORK = auto()
     OUT = auto()
+    RIBBER = auto()
+    WAITS = auto()
     LIFTED = auto()
     DOWN_NEXT = auto()
     UP_NEXT = auto()
+
+
+_OUT_IS: dict[Ribber, Needle] = {"off": Needle.OUT, "knits": Needle.RIBBER, "waits": Needle.WAITS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,22 +43,23 @@ class Unrolled:
 
 def unroll(state: State) -> Unrolled:
     """The needles where ``state`` stands. Outside a part that is cranked every needle is in work."""
-    slots = state.head.slots
-    step = state.step
-    if isinstance(step, CountPasses):
-        return _turned(step, state.count, slots)
-    needles = [Needle.WORK] * slots
-    if isinstance(step, CountRows):
-        for number in step.out_of_work:
-            if 1 <= number <= slots:
-                needles[number - 1] = Needle.OUT
+    slots, step, steps = state.head.slots, state.step, state.head.steps
+    out = step.out_of_work if isinstance(step, CountRows) else ()
     half = slots // 2
-    return Unrolled(tuple(needles[:half]), tuple(needles[half:]))
+    if isinstance(step, CountPasses):
+        half, out = step.needles, out_after(steps, state.index)
+    mark = _OUT_IS[ribber_at(steps, state.index)]
+    if isinstance(step, CountPasses):
+        heel, beside = _turned(step, state.count), Needle.LIFTED
+    else:
+        heel, beside = [mark if number in out else Needle.WORK for number in range(1, half + 1)], Needle.WORK
+    instep = (mark if number in out else beside for number in range(half + 1, slots + 1))
+    carrier = step.turning.carrier_after(state.count) if isinstance(step, CountPasses) else None
+    return Unrolled(tuple(heel), tuple(instep), carrier)
 
 
-def _turned(step: CountPasses, count: int, slots: int) -> Unrolled:
+def _turned(step: CountPasses, count: int) -> list[Needle]:
     turning = step.turning
-    instep = (Needle.LIFTED,) * (slots - step.needles)
     working = turning.in_work_after(count)
     heel = [Needle.WORK if number in working else Needle.LIFTED for number in range(1, step.needles + 1)]
     if count < turning.count:
@@ -60,4 +68,4 @@ def _turned(step: CountPasses, count: int, slots: int) -> Unrolled:
             heel[number - 1] = Needle.DOWN_NEXT
         for number in ahead.lift:
             heel[number - 1] = Needle.UP_NEXT
-    return Unrolled(tuple(heel), instep, turning.carrier_after(count))
+    return heel

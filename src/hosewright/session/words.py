@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import dial_place, show_position
 from hosewright.craft.heels import heel_half_words
 from hosewright.craft.units import many
+from hosewright.session.beds import moved_at, out_after, rungs_at
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Wait, id_in, plain_id, sock_of
 from hosewright.session.steps.catalogue import said_of
 
@@ -30,6 +32,7 @@ class Given:
 
 
 NOTHING_GIVEN = Given()
+SPELT_OUT = 3  # needles that are each named
 A_ROW = "A row is one full round: the carrier comes back to where it began."
 _ALONE = (
     " Leave them as they are until the stitch size is proven: once they change, what was seen before no longer counts."
@@ -102,6 +105,7 @@ def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
         "lay_in": "" if reinforced else _LAY_IN,
         "cut_out": "" if reinforced else _CUT_OUT,
         **_out_words(state),
+        **_moved_words(state),
     }
 
 
@@ -290,6 +294,29 @@ def _out_words(state: State) -> dict[str, str]:
     out = next((step.out_of_work for step in near if isinstance(step, CountRows) and step.out_of_work), ())
     shown = ", ".join(str(number) for number in out[:4])
     return {"out_of_work": str(len(out)), "out": f"{shown} and so on" if len(out) > 4 else shown}
+
+
+def _moved_words(state: State) -> dict[str, str]:
+    """The needles that leave work and come back at the present step, those still out after it, and its ladders."""
+    away, back = moved_at(state)
+    return {
+        "out_now": str(len(away)),
+        "out_now_list": needle_list(away),
+        "back": str(len(back)),
+        "back_list": needle_list(back),
+        "kept": str(len(out_after(state.head.steps, state.index))),
+        "rungs": str(rungs_at(state)),
+    }
+
+
+def needle_list(which: tuple[int, ...]) -> str:
+    """Needles by their numbers, evenly spaced ones in short: "every 4th, 4 to 64", else "3, 5, 9"; "none"."""
+    apart = {later - one for one, later in pairwise(which)}
+    if len(which) > SPELT_OUT and len(apart) == 1:
+        each = apart.pop()
+        ending = {1: "st", 2: "nd", 3: "rd"}.get(each if each < 20 else each % 10, "th")
+        return f"every {each}{ending}, {which[0]} to {which[-1]}"
+    return ", ".join(map(str, which)) or "none"
 
 
 def _found(state: State) -> str:

@@ -56,6 +56,13 @@ _LINES = (
         "needles in and out such as 3x1, or the ribber's (3x1, 1x1); “3x1 uneven” need not go round evenly",
     ),
     ("--leg", "leg", "LEG", "its length, or crew, “ankle women”, “mid-calf men”, “knee women” (no leg)"),
+    (
+        "--leg-rib",
+        "leg_rib",
+        "RIB",
+        "ribs of the leg: 1x1, 2x1, 3x1 with the ribber, “3x1 latched” without (plain)",
+    ),
+    ("--instep-rib", "instep_rib", "RIB", "the same ribs over the instep, along the foot (plain)"),
     ("--ankle", "ankle", "LENGTH", "ankle girth, held against the leg"),
     ("--calf", "calf", "LENGTH", "calf girth, held against a knee leg"),
     ("--heel", "heel", "HEEL", f"{HEEL.help}: {', '.join(name for _, name in HEEL.choices or ())} (short-row)"),

@@ -146,6 +146,7 @@ class _Start:
             dial=values["dial"],
             rows=values.get("rows", self.settings.tube_rows),
             separator_rows=values.get("separator", self.settings.separator_rows),
+            rib=values.get("rib", ""),
             set_up=set_up,
         )
 

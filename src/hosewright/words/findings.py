@@ -142,14 +142,14 @@ def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -
         f"- Rows: {both('rows_per_in', 2)} per in, {both('rows_per_cm', 3)} per cm",
         f"- Stitches: {both('stitches_per_in', 2)} per in, {both('stitches_per_cm', 3)} per cm",
         f"- Circumference: {circumference}",
-        f"- Loop length: {both('loop_length_mm')} mm",
+        *([] if record.rib else [f"- Loop length: {both('loop_length_mm')} mm"]),  # plain knitting's rule
         f"- Rows to stitches: {both('ratio')}",
     ]
     length, width = wash_change(state, "length"), wash_change(state, "width")
     changes = (("length", length), ("width", width))
     lines += [f"- The wash changed the {what} by {change:+.1f} %." for what, change in changes if change is not None]
     tex = None if record.yarn.m_per_100g is None else tex_from("m_per_100g", record.yarn.m_per_100g)
-    found = doubts(gauge, tex, length, width)
+    found = doubts(gauge, tex, length, width, ribbed=bool(record.rib))
     return lines + [f"- To check: {doubt}" for doubt in found]
 
 

@@ -163,8 +163,22 @@ def title_words(state: State, words: str, room: int) -> str:
 
 
 ONE_LINE = 78  # cells of a terminal of 80
-_SIGNS = {Needle.WORK: "┃", Needle.OUT: "·", Needle.LIFTED: "▔", Needle.DOWN_NEXT: "▼", Needle.UP_NEXT: "▲"}
-_LOOKS = {Needle.LIFTED: "muted", Needle.OUT: "muted", Needle.DOWN_NEXT: "bold live", Needle.UP_NEXT: "bold live"}
+_SIGNS = {
+    Needle.WORK: "┃",
+    Needle.OUT: "·",
+    Needle.RIBBER: "○",  # the ribber's, in the place of the cylinder's
+    Needle.WAITS: "◌",
+    Needle.LIFTED: "▔",
+    Needle.DOWN_NEXT: "▼",
+    Needle.UP_NEXT: "▲",
+}
+_LOOKS = {
+    Needle.LIFTED: "muted",
+    Needle.OUT: "muted",
+    Needle.WAITS: "muted",
+    Needle.DOWN_NEXT: "bold live",
+    Needle.UP_NEXT: "bold live",
+}
 EVERY = 6  # needles between two numbers
 MOST_CELLS = 3  # a needle
 
@@ -179,7 +193,7 @@ def needle_rows(state: State, width: int, watched: Sequence[Watched] = ()) -> li
     if view.carrier is not None:
         return _half(view.heel, 1, width, view.carrier)
     every = (*view.heel, *view.instep)
-    if Needle.OUT in every:
+    if set(every) != {Needle.WORK}:
         if len(every) <= width:
             return _half(every, 1, width, None)
         return [_in_one_line(view.heel, 1, width), _in_one_line(view.instep, len(view.heel) + 1, width)]

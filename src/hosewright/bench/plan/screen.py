@@ -52,7 +52,7 @@ LABEL = 14
 LAYOUT = (
     ("", ("gauge", "without", "wearer")),
     ("Foot", ("tube", "foot", "ease")),
-    ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "shaped", "ankle", "calf")),
+    ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "leg_rib", "instep_rib", "shaped", "ankle", "calf")),
     (
         "Heel and toe",
         (

@@ -327,5 +327,6 @@ class FreshStartScreen(StartScreen):
             dial=values["dial"],
             rows=values.get("rows", settings.tube_rows),
             separator_rows=values.get("separator", settings.separator_rows),
+            rib=values.get("rib", ""),
             set_up=self.set_up(values),
         )

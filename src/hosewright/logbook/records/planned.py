@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft import heels
 from hosewright.craft.cuffs import Cuff, make_cuff
 from hosewright.craft.heels import HeelAs, PartRow, turn_heel
+from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Side, Turning
 from hosewright.session.kinds import SEPARATOR_ROWS
@@ -32,6 +33,14 @@ def cuff(plan: Plan) -> Cuff | None:
     return make_cuff(
         kept.kind, plan.slots, kept.rows, kept.pattern, hung=kept.hung, selvedge=kept.selvedge, allow_uneven=True
     )
+
+
+def rib(plan: Plan) -> Rib | None:
+    """The ribs of a plan's leg and instep; None for a plain one. Raises CraftError."""
+    kept = plan.rib
+    if kept is None:
+        return None
+    return make_rib(plan.slots, kept.pattern, kept.way, instep=kept.instep, heel_needles=turnings(plan)[0].needles)
 
 
 def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
@@ -85,6 +94,7 @@ def steps(
         part_row=heel_row,
         toe_row=toe_row,
         reinforced=plan.reinforced,
+        rib=rib(plan),
     )
 
 

@@ -50,8 +50,8 @@ class SessionRecord(Kept):
     """The frozen start of a session: all it was started with, copied, so that later edits change nothing.
 
     ``weights`` and ``mast_tension`` are what was hung and set this time; ``yarn_start`` says where in its stripes the
-    yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for. ``socks``
-    are those of a string, first to last, and of nothing else.
+    yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for. ``rib`` is
+    that of a ribbed tube, as it is typed. ``socks`` are those of a string, first to last, and of nothing else.
     """
 
     id: Id
@@ -72,6 +72,7 @@ class SessionRecord(Kept):
     lot: Id | None = None
     dye_lot: OneLine = ""
     promise: Id | None = None
+    rib: OneLine = ""
     socks: Annotated[tuple[StringSock, ...], Field(max_length=MOST_IN_STRING)] = ()
     steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=1000)]
 

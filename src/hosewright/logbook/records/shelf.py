@@ -14,6 +14,7 @@ from hosewright.craft.correction import Length, Round
 from hosewright.craft.cuffs import Kind as CuffKind
 from hosewright.craft.dial import CLICKS_PER_TURN, clicks_typed
 from hosewright.craft.heels import MOST_GUSSET, EndKind, HeelKind
+from hosewright.craft.ribs import Way as RibWay
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.logbook.records.fields import (
     Clicks,
@@ -181,8 +182,9 @@ def day_words(at_ms: int, zone_min: int, noted: str) -> str:
 class GaugeRecord(Kept):
     """What a washed tube said: rows and stitches per mm with their standard errors.
 
-    One from the notebook has its id as ``session`` and as ``noted`` the day as far as it is known; where the dial
-    stood, and over how many rows it was measured, need not be known of it.
+    ``rib`` is that of a ribbed tube, as it is typed, and ``stretched_mm`` its flat width pulled wide; a plain one has
+    no rib. One from the notebook has its id as ``session`` and as ``noted`` the day as far as it is known; where the
+    dial stood, and over how many rows it was measured, need not be known of it.
     """
 
     session: Id
@@ -200,6 +202,8 @@ class GaugeRecord(Kept):
     mass_g: Grams | None = None
     on_foot: OneLine = ""
     noted: KnownDay | Literal[""] = ""
+    rib: OneLine = ""
+    stretched_mm: Millimetres | None = None
 
     @property
     def when(self) -> str:
@@ -337,11 +341,26 @@ class PlannedCuff(Kept):
     selvedge: bool = False
 
 
+class PlannedRib(Kept):
+    """The ribs of a planned leg, and where ``instep`` of its foot, with the rates of the tube they were planned by.
+
+    Without a ribbed tube of its own the leg's rates are not known: None. ``stretched_mm`` is a flat width, pulled wide.
+    """
+
+    pattern: Annotated[str, Field(max_length=40), AfterValidator(harmless)]
+    way: RibWay = "ribber"
+    instep: bool = False
+    rows_per_mm: Positive | None = None
+    stitches_per_mm: Positive | None = None
+    stretched_mm: Millimetres | None = None
+
+
 class Plan(Kept):
     """A planned sock: what was asked for, and what it came to.
 
     ``gauge_sessions`` are the tubes whose mean its gauge is, ``gauge_session`` the newest; none for that one alone.
-    ``part_row``: rows begin so many stitches before the heel half. ``hem_rows`` are those of a plain hung hem.
+    ``rib`` are the ribs of leg and instep. ``part_row``: rows begin so many stitches before the heel half. ``hem_rows``
+    are those of a plain hung hem.
     ``dial_changes`` are (rows of the leg cranked, clicks below zero); ``loop_a_click`` is the share of its own by which
     a click further down makes a loop larger, as the gauge's tubes say. ``reinforced``: a second yarn goes along in heel
     and toe.
@@ -376,6 +395,7 @@ class Plan(Kept):
     part_row: Annotated[int, Field(ge=0, le=MOST_SLOTS - 1)] = 0
     reinforced: bool = False
     cuff: PlannedCuff | None = None
+    rib: PlannedRib | None = None
     extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
     extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0
     heel: HeelKind = "short-row"

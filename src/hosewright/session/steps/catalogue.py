@@ -10,6 +10,7 @@ from dataclasses import fields, replace
 
 from hosewright.session.steps import plain_id
 from hosewright.session.steps.finishing import FINISHING
+from hosewright.session.steps.ribs import RIBS
 from hosewright.session.steps.said import FORKS, HOOKS, MANUAL, STILL, WEIGHTS, Said
 from hosewright.session.steps.setting_up import SETTING_UP
 from hosewright.session.steps.sock import HEEL_AND_TOE, LEG_AND_FOOT
@@ -73,7 +74,7 @@ EARLIER: dict[str, Said] = {
 }
 
 
-_WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **FINISHING, **EARLIER}
+_WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **RIBS, **FINISHING, **EARLIER}
 NOTHING = Said()  # of a step of another's making
 
 
