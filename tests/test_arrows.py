@@ -26,7 +26,7 @@ ROOMS = (
     {"phrases"},
     {"session"},
     {"settings", "logbook"},
-    {"words", "picture"},
+    {"words", "picture", "aloud"},
     {"planning", "counting", "paper"},
     {"bench"},
     {"verbs"},

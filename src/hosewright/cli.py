@@ -57,6 +57,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "start": ("start:run", "begin a search, a gauge tube, a sock, its twin or a string"),
     "measure": ("crank:measure", "measure a washed tube, or try a sock on, in plain lines"),
     "crank": ("crank:run", "count a session row by row in plain lines"),
+    "counter": ("counter:run", "watch what a pedal or a magnet types, and set the gap and the key"),
     "settings": ("settings:run", "what is set, and what may be"),
     "class": ("classroom:run", "learners' sessions side by side for a teacher, read-only"),
     "practice": ("", "open the bench on a throwaway logbook: an evening, a first lesson, a seller's week"),

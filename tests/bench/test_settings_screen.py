@@ -184,8 +184,8 @@ async def test_page_keys_go_from_part_to_part(shown: Shown) -> None:
         await shown.press("pagedown")
         assert shown.app.focused is not None
         firsts.append(shown.app.focused.id)
-    fields = [f"field-{name}" for name in ("theme", "tube_rows", "count_shows", "hours_a_week", "laptop")]
-    assert firsts == [*fields, "keys-list"]
+    lines = ("theme", "tube_rows", "count_shows", "speech", "hours_a_week", "laptop")
+    assert firsts == [*(f"field-{line}" for line in lines), "keys-list"]
     await shown.press("pagedown")
     assert shown.keys.highlighted
     await shown.press("home", "pageup")
@@ -382,7 +382,7 @@ def test_keys_are_known_by_their_character_and_their_name() -> None:
     assert [key_name(typed) for typed in ("?", "PageDown", "B", "=", ".", " ", "é", "Ctrl+X")] == [
         "question_mark", "pagedown", "B", "equals_sign", "full_stop", "space", "é", "ctrl+x",
     ]  # fmt: skip
-    for good in ("f13", "?", "shift+space", "ctrl+alt+pageup", "media_play", "é", "escape"):
+    for good in ("f13", "?", "+", "-", "/", "shift+space", "ctrl+alt+pageup", "media_play", "é", "escape"):
         assert key_problem(good) == "", good
     for bad in ("shift", "right_control", "f99", "hop+x", "\x00", "ctrl+", "caps_lock"):
         assert key_problem(bad) != "", bad

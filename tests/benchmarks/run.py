@@ -113,10 +113,10 @@ def frames(small: Path, large: Path | None, runs: int) -> Iterator[Row]:
     yield Row("first frame after another version", value, "ms", spread, statistics.median(bare))
 
 
-def counting_home(folder: Path, gap_ms: int) -> Path:
-    """A home with one sock in its foot."""
+def counting_home(folder: Path, gap_ms: int, more: str = "") -> Path:
+    """A home with one sock in its foot; ``more``: other settings."""
     folder.mkdir()
-    (folder / "settings.toml").write_text(f"press_gap_ms = {gap_ms}\npause_after_s = 0\n", encoding="utf-8")
+    (folder / "settings.toml").write_text(f"press_gap_ms = {gap_ms}\npause_after_s = 0\n{more}", encoding="utf-8")
     book = Logbook(folder / "logbook.sqlite")
     live = book.start(record("sock", steps=long_sock()))
     crank_to(live, "leg")
@@ -158,6 +158,20 @@ def presses(folder: Path, n: int) -> Iterator[Row]:
     yield versus("200 presses in one write, gap 0, all counted", ours, least, "ms", 2.5)
     taken = burst_ms(BENCH, counting_home(folder / "burst-120", 120), MACHINE, ("\r",), 200, "199 DOUBTFUL")
     yield Row("200 presses in one write, usual gap: 1 counted, 199 doubtful", taken, "ms")
+
+
+def spoken(folder: Path, n: int) -> Iterator[Row]:
+    """Key to paint with every row spoken, a speaker that is still at it cut off each time, against without."""
+    without: list[float] = []
+    ours: list[float] = []
+    for turn in range(4):
+        for speech, taken in (("off", without), ("rows", ours)):
+            more = f'speech = "{speech}"\nspeaker = "sh -c \'sleep 1\' words"\n'
+            home = counting_home(folder / f"{speech}-{turn}", 0, more)
+            taken += key_to_paint_ms(BENCH, home, MACHINE, ("\r",), 7.0, n // 4)
+    yield versus("key to paint p50 with speech at every row, 7 a second, against without", ours, without, "ms", 1.1)
+    value, floor = percentile(ours, 0.99), percentile(without, 0.99)
+    yield Row("the same, p99", value, "ms", "", floor, "at most 1.25 x the floor", value <= 1.25 * floor)
 
 
 def finding(folder: Path, runs: int) -> Iterator[Row]:
@@ -324,6 +338,7 @@ def rows(quick: bool) -> Iterator[Row]:
             data.fill(large / "logbook.sqlite", 10_000, 1_000_000, began_ms, YEAR_DAYS)
         yield from frames(small, None if quick else large, 5 if quick else 9)
         yield from presses(folder, 100 if quick else 300)
+        yield from spoken(folder, 100 if quick else 300)
         yield from finding(folder, 3 if quick else 9)
         yield from storing(folder, 500 if quick else 2000)
         yield from folding(small)

@@ -45,10 +45,12 @@ if TYPE_CHECKING:
     from textual.geometry import Size
     from textual.widget import Widget
 
+    from hosewright.aloud.ear import Ear
     from hosewright.bench.count.screen import SessionScreen
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.phrases.times import Clock
+    from hosewright.session.events import Event
     from hosewright.session.keys import Command
     from hosewright.session.state import State
 
@@ -93,6 +95,7 @@ class Bench(Program):
         self.keymap, self._key_troubles = keymap_in_use(settings)
         self.practice = practice
         self.just_left = ""  # the session that was just left
+        self._ear: Ear | None = None
         self._finding = False  # the palette has the keys
         self._keys_here = True
         self._troubles: list[str] = []
@@ -139,8 +142,34 @@ class Bench(Program):
         name = next((n for n in (self.settings.theme, USUAL.theme) if n in self.themes), None)
         return name or (self.themes[0] if self.themes else self.theme)
 
+    @property
+    def ear(self) -> Ear | None:
+        """What speaks and sounds; None while that is off, and in a bench that only looks."""
+        off = (self.settings.speech, self.settings.tones) == ("off", "off")
+        if self._ear is None and not off and not self.book.store.why_read_only:
+            from hosewright.aloud.ear import Ear  # most never hear anything, and the engine comes with it
+
+            self._ear = Ear(self.settings, self.bell, self._tell_from_thread)
+        return self._ear
+
+    def _tell_from_thread(self, sentence: str) -> None:
+        self.call_later(self.tell_once, sentence)
+
+    def hear(self, event: Event, state: State) -> None:
+        """An event of a session was stored, and led to ``state``."""
+        if self.ear is not None:
+            self.ear.hear(event, state)
+
+    def stop_hearing(self) -> None:
+        """Cut off what speaks, and let it go."""
+        if self._ear is not None:
+            self._ear.close()
+            self._ear = None
+
     def use(self, settings: Settings) -> None:
         """Take other settings up at once: keys, theme and all."""
+        if self._ear is not None and not self._ear.takes(settings):
+            self.stop_hearing()
         self.settings = settings
         self.keymap, self._key_troubles = keymap_in_use(settings)
         self.theme = self._theme_asked_for()
@@ -150,8 +179,9 @@ class Bench(Program):
         return self.keymap.count
 
     def let_go(self) -> None:
-        """Nothing is stored any more from here on."""
+        """Nothing is stored any more from here on, nor spoken."""
         self.book.store.shut()
+        self.stop_hearing()
 
     @property
     def room(self) -> Size:
@@ -429,7 +459,10 @@ def _run(kind: type[Bench], book: Logbook, *, practice: bool = False) -> int:
     try:
         settings, troubles = load(settings_path())
         bench = kind(book, settings, practice=practice, troubles=troubles)
-        bench.run()
+        try:
+            bench.run()
+        finally:
+            bench.stop_hearing()
     finally:
         book.close()
     return bench.return_code or 0

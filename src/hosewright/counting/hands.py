@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
     from hosewright.session.events import Event
+    from hosewright.session.state import State
     from hosewright.settings.table import Settings
 
     Lots = Callable[[], Sequence[tuple[str, str]]]  # ids and words
@@ -105,13 +106,16 @@ class Hands:
         voice: Voice,
         lots: Lots = no_lots,
         key_of: Callable[[str], str] = usual_key,
+        hear: Callable[[Event, State], None] | None = None,
     ) -> None:
         """``lots``: the dye lots that a ball joined on may be of. It may raise LogbookError.
 
-        ``key_of``: what sentences call the key of a command in ``session.commands.SPOKEN_OF``.
+        ``key_of``: what sentences call the key of a command in ``session.commands.SPOKEN_OF``. ``hear`` is told each
+        event stored, and what it led to.
         """
         self.live, self.settings, self.voice, self._lots = live, settings, voice, lots
         self.key_of = key_of
+        self._hear = hear
         self._doubter = Doubter(settings.press_gap_ms)
         self._noting: _Noting | None = None
         self._unsure: tuple[Event | None, str] = None, ""  # what was asked about once more, and what is said of it
@@ -133,6 +137,8 @@ class Hands:
         if not isinstance(event, ev.Pressed | ev.Doubted | ev.Observed | ev.Amended | ev.Paused | ev.Resumed):
             self._missing = None  # whatever else was done, the count was looked at
         self.voice.say(why or "", trouble=why is not None)
+        if why is None and self._hear is not None:
+            self._hear(event, self.live.state)
         return why is None
 
     def try_to(self, event: Event) -> str | None:

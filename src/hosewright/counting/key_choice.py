@@ -32,6 +32,7 @@ _MORE = (
     | {f"f{n}" for n in range(25, 36)}
 )
 _RESERVED = {"ctrl+q": "quit", "ctrl+c": "quit", "f1": "help", "ctrl+p": "the palette"}
+_WHOLE_NAMES = {short: whole for whole, short in KEY_NAME_REPLACEMENTS.items()}
 # What a line to type in needs for itself.
 _TYPING = frozenset({"enter", "backspace", "delete", "left", "right", "up", "down", "home", "end", "tab", "shift+tab"})
 # An escape sequence that a slow line tore apart arrives as these: none of them may take a row back.
@@ -56,13 +57,18 @@ def key_name(typed: str) -> str:
     return KEY_NAME_REPLACEMENTS.get(name, name)
 
 
+def _character(key: str) -> str | None:
+    """What a key types, also one that Textual shortens the name of: it finds no "plus" again, only "plus_sign"."""
+    return key_to_character(_WHOLE_NAMES.get(key, key))
+
+
 def key_problem(typed: str) -> str:
     """Why no key is called this, or an empty string."""
     key = key_name(typed)
     *held, last = key.split("+")
     if last in BARE:
         return f"{shown_key(key)} is only held down together with another key, so it cannot be used alone."
-    character = key_to_character(last)
+    character = _character(last)
     printable = character is not None and character.isprintable()
     if set(held) <= _MODIFIERS and (key in _known() or last in _known() or printable):
         return ""
@@ -165,5 +171,5 @@ def _taken(commands: Iterable[Command], changed: set[str], *, typing: bool) -> I
                 yield f"{says}: digits are a needle's number after an observation."
             elif command.does in ("take_back", "redo") and key in _TORN:
                 yield f"{says}: a slow line may send it by itself."
-            elif typing and (key in _TYPING or key == "space" or key_to_character(key) is not None):
+            elif typing and (key in _TYPING or key == "space" or _character(key) is not None):
                 yield f"{says}: while measuring it is needed for typing."

@@ -27,6 +27,7 @@ _TYPED = {
     "delete": "del",
     "equals_sign": "=",
     "full_stop": ".",
+    "comma": ",",
     "question_mark": "?",
     "f1": "?",
     "escape": "q",
@@ -43,6 +44,8 @@ def typed_as(command: Command) -> str:
     """
     if command.does == "count":
         return ""
+    if command.does == "quiet":  # its sign is typed for undo
+        return "quiet"
     return "m" if command.does == "take_reading" else _TYPED.get(command.key, command.key)
 
 
@@ -139,10 +142,13 @@ _SPOILT = (
 _GIVE_UP = Command("a", "a", "give up", "give_up", "Stop this session for good; you may still take it up again.")
 _HOME = Command("escape", "Esc", "bench", "home", "To the bench. All stays as it stands here.")
 _HELP = Command("question_mark", "?", "help", "help", "What the keys do.")
-_END = (_EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
+_SAY_WHERE = Command("comma", ",", "where am I", "say_where", "Where you are: here, and aloud if speech is on.")
+_QUIET = Command("minus", "-", "quiet", "quiet", "No words and no tones from now on; once more ends that.")
+_ALOUD = (_SAY_WHERE, _QUIET)
+_END = (*_ALOUD, _EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
 
 # Where whole lines are typed, these are at hand at every step; the bench has a screen for what they tell.
-EVERYWHERE_IN_LINES = (_NOTE, _SEEN, _EXPLAIN, _OTHER, _GIVE_UP, _HELP)
+EVERYWHERE_IN_LINES = (*_ALOUD, _NOTE, _SEEN, _EXPLAIN, _OTHER, _GIVE_UP, _HELP)
 
 # The commands that sentences speak of, by their names.
 _SPOKEN_OF = (_TAKE, _RECOUNT, _REHANG, _VOUCH, _MISSING, _STRIKE, _BACK, _NOTE, _CUE, _FAR)

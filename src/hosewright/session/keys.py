@@ -54,6 +54,8 @@ _SHOWN = {
     "equals_sign": "=",
     "slash": "/",
     "full_stop": ".",
+    "comma": ",",
+    "minus": "-",
 }
 
 

@@ -195,12 +195,16 @@ def pass_words(doing: Pass) -> str:
     return ", ".join(parts)
 
 
-def heard_pass(step: CountPasses, count: int) -> str:
-    """The pass after ``count`` as short as the ear needs it: "8 down left. 26.". Raises CraftError past the last."""
+def heard_pass(step: CountPasses, count: int, *, number: bool = True) -> str:
+    """The pass after ``count`` as short as the ear needs it: "8 down left. 26.". Raises CraftError past the last.
+
+    What the hands do comes before its number: so it is heard, also where the next pass cuts it off.
+    """
     doing = step.turning.at(count + 1)
     moves = [f"{' and '.join(map(str, doing.lower))} down {doing.lowered_on}"] if doing.lower else []
     moves += [f"{' and '.join(map(str, doing.lift))} up {doing.carrier}"] if doing.lift else []
-    return f"{', '.join(moves) or f'plain, from the {doing.carrier}'}. {doing.number}."
+    said = f"{', '.join(moves) or f'plain, from the {doing.carrier}'}."
+    return f"{said} {doing.number}." if number else said
 
 
 def needles(which: tuple[int, ...]) -> str:

@@ -16,11 +16,12 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 MOST_COUNT_KEYS, MOST_KEY, MOST_COMMAND = 8, 30, 40  # keys; characters
-MEASURING, LOOK, NEW, COUNTING, PAIRS, SHARED, KEYS = PARTS = (
+MEASURING, LOOK, NEW, COUNTING, ALOUD, PAIRS, SHARED, KEYS = PARTS = (
     "Measuring",
     "Look and sound",
     "New tubes and socks",
     "Counting",
+    "Spoken at the machine",
     "Pairs promised",
     "Two laptops",
     "Keys at the machine",
@@ -301,6 +302,62 @@ class Settings:
         "Suggest a rest after",
         "minutes; 0: never",
         "minutes of cranking before a rest is suggested; 0: never",
+    )
+    speech: Literal["off", "cues", "rows"] = _set(
+        "off",
+        OneOf((("off", "off"), ("cues", "cues and needles"), ("rows", "the count, too"))),
+        ALOUD,
+        "Speech",
+        "of the system's own speaker",
+        "what is spoken: cues are what comes next and which needle moves; rows are the count, too",
+    )
+    speech_every: int = _set(
+        1,
+        Whole(1, 100),
+        ALOUD,
+        "Speak the count every",
+        "rows or passes",
+        "rows or passes after which the count is spoken",
+    )
+    speaker: str = _set(
+        "",
+        Words(0, 200, "espeak-ng"),
+        ALOUD,
+        "Speaker",
+        "a program; empty: any",
+        "the program that speaks, or a command that gets the words as its last word; empty: the first one found",
+    )
+    speech_speed: int = _set(
+        220,
+        Whole(80, 450),  # what espeak-ng takes, by its manual: 80 to 450 words a minute
+        ALOUD,
+        "Speed",
+        "words a minute",
+        "words a minute; at 260 every pass is heard within a second",
+    )
+    speech_voice: str = _set(
+        "",
+        Words(0, 60, "en-gb"),
+        ALOUD,
+        "Voice",
+        "as the speaker calls it",
+        "the voice, as the speaker calls it; empty: its usual one",
+    )
+    speech_language: str = _set(
+        "",
+        Words(0, 20, "en"),
+        ALOUD,
+        "Language",
+        "such as en-GB",
+        "the language the voice is chosen by; the words stay English",
+    )
+    tones: Literal["off", "bell", "sounds"] = _set(
+        "off",
+        OneOf((("off", "off"), ("bell", "the bell at every row"), ("sounds", "short sounds"))),
+        ALOUD,
+        "Tones",
+        "row, cue, past the plan, doubtful",
+        "a tone for a row, a cue, a row past the plan and a doubtful press",
     )
     hours_a_week: int = _set(
         0,

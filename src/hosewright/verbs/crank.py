@@ -10,6 +10,7 @@ from dataclasses import replace
 from textwrap import wrap
 from typing import TYPE_CHECKING, cast
 
+from hosewright.aloud.ear import Ear, hears
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import commands_for, keymap_in_use
 from hosewright.counting.measuring import far_off_words, read_value, readings_words
@@ -31,7 +32,6 @@ from hosewright.verbs.asking import WIDEST, sure
 from hosewright.verbs.book import open_book
 from hosewright.verbs.crank_words import (
     SCREEN_ONLY,
-    WHERE,
     WORDS,
     counted_words,
     letters_words,
@@ -119,7 +119,10 @@ class LineMode:
     def __init__(self, live: Live, book: Logbook, settings: Settings, keymap: Keymap = USUAL_KEYS) -> None:
         """A press typed as a line is never doubtful, whatever ``settings`` say."""
         self.live, self.book, self.settings, self.keymap = live, book, settings, keymap
-        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots_in(book, live), self._key_of)
+        self._failed: list[str] = []  # sentences of what speaks
+        self._ear = Ear(settings, _ring, self._failed.append) if hears(settings) else None
+        lots, hear = lots_in(book, live), self._ear.hear if self._ear is not None else None
+        self.hands = Hands(live, replace(settings, press_gap_ms=0), self, lots, self._key_of, hear)
         self.left = False
         line = book.store.line(live.record.twin_of) if live.record.twin_of else None
         self._first = book.state(line) if line is not None else None
@@ -137,6 +140,8 @@ class LineMode:
             "count": self._count,
             "strike_reading": self._strike_reading,
             "seen": self._seen,
+            "say_where": self._say_where,
+            "quiet": self._quiet,
             "explain": self._explain,
             "other": self._others,
             "give_up": self._give_up,
@@ -147,15 +152,22 @@ class LineMode:
     def run(self) -> None:
         self._print(f"{self.live.record.title}. Type ? for the list of letters.")
         self._print(self.where())
+        try:
+            self._take_lines()
+        finally:
+            if self._ear is not None:
+                self._ear.close()
+        self._print(f"Left at: {standing_words(self.live.state)}. Everything is saved.")
+
+    def _take_lines(self) -> None:
         while not self.left and (line := sys.stdin.readline()):
             try:
                 errands.take(self.book)
                 said = self.answer(" ".join(line.split()))
             except LogbookError as error:
                 said = str(error)
-            if said:
-                self._print(said)
-        self._print(f"Left at: {standing_words(self.live.state)}. Everything is saved.")
+            self._print("\n".join(filter(None, (said, *self._failed))))
+            self._failed.clear()
 
     def _print(self, text: str) -> None:
         for line in text.splitlines():
@@ -226,8 +238,6 @@ class LineMode:
             return self._said
         if not typed:
             return self._next_field() if self._field is not None else self._count()
-        if typed.lower() == WHERE:
-            return self.where()
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
         known = {word_of(command): command for command in self._commands() if word_of(command)} | known
@@ -417,6 +427,14 @@ class LineMode:
             or "Nothing was noted so far."
         )
 
+    def _say_where(self) -> str:
+        if self._ear is not None:
+            self._ear.say_place(self.live.state)
+        return self.where()
+
+    def _quiet(self) -> str:
+        return self._ear.turn("quiet") if self._ear is not None else "Nothing is spoken: speech and tones are off."
+
     def _explain(self) -> str:
         return "\n".join(f"{label}: {said}" for label, said in self._reasons())
 
@@ -436,3 +454,9 @@ class LineMode:
     def _leave(self) -> str:
         self.left = True
         return ""
+
+
+def _ring() -> None:
+    """The terminal's bell; a pipe has none."""
+    if sys.stdout.isatty():
+        print("\a", end="", flush=True)

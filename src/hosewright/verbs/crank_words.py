@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 SCREEN_ONLY = ("far", "view", "acknowledge")  # commands that change only what the bench's screen shows
-WHERE = "where"  # a word, since the bench shows it without a key
 # Words that do what letters and signs do: many who read by ear never hear a sign.
 WORDS = {
     "take_back": "undo",
@@ -42,6 +41,8 @@ WORDS = {
     "seen": "seen",
     "vouch": "vouch",
     "missing": "missing",
+    "say_where": "where",
+    "quiet": "quiet",
     "explain": "why",
     "other": "others",
     "give_up": "give-up",
@@ -67,6 +68,7 @@ _HELP: dict[str, str] = {
     "rehang": "Work fell off or was pulled back, and hangs again at a row, or a part and a row: {} 31, {} leg 31.",
     "dial": "The dial was moved, and stands at: {} 6 3/4 turns.",
     "void_at": "Start the search again from another dial position: {} 7 turns.",
+    "say_where": "Say again what this step asks for, and where it stands; aloud, in few words, if speech is on.",
     "explain": "Why this step is done, what to look for, and what to do if it goes wrong.",
     "seen": "List every observation so far.",
     "other": "Say which other sessions are open.",
@@ -178,7 +180,6 @@ def letters_words(live: Live, commands: Iterable[Command]) -> str:
             lines.append(f"{letter} or {word}: {how}" if word not in ("", letter) else f"{letter}: {how}")
         if command.does == "go_on" and state.target is not None:
             lines.append(f"{letter} short: Leave the part short of what was planned.")
-    lines.append(f"{WHERE}: Say again what this step asks for, and where it stands.")
     faults = [command for command in commands if command.does == "observe"]
     if faults:
         named = ", ".join(

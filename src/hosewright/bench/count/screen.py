@@ -36,6 +36,7 @@ from hosewright.phrases.times import since_words
 from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.commands import what_for
+from hosewright.session.heard import heard_place
 from hosewright.session.keys import at_its_place, shown_key
 from hosewright.session.observations import seen_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
@@ -130,7 +131,8 @@ class SessionScreen(Shielded, Screen[None]):
 
     async def on_mount(self) -> None:
         lots = lots_in(self.app.book, self.live)
-        self.hands = Hands(self.live, self.app.settings, self, lots, partial(key_called, self.app.keymap))
+        key_of = partial(key_called, self.app.keymap)
+        self.hands = Hands(self.live, self.app.settings, self, lots, key_of, self.app.hear)
         state = self.live.state
         if self._came_from is not None:
             if self.hands.do(ev.Opened()):
@@ -251,6 +253,8 @@ class SessionScreen(Shielded, Screen[None]):
         self.query_one(CountView).styles.margin = (0, 0, keys + said, 0)
 
     def _at_the_foot(self, kind: str, commands: tuple[Command, ...]) -> tuple[Command, ...]:
+        if self.app.ear is None:
+            commands = tuple(command for command in commands if command.does not in ("say_where", "quiet"))
         if kind != "counting":
             self._strip = ""
         if self._strip:
@@ -451,6 +455,19 @@ class SessionScreen(Shielded, Screen[None]):
     def go_view(self) -> None:
         self.toggle_class("listed")
 
+    def go_say_where(self) -> None:
+        place = heard_place(self.live.state)
+        self.say(f"{place[0].upper()}{place[1:]}.")
+        if self.app.ear is not None:
+            self.app.ear.say_place(self.live.state)
+
+    def go_quiet(self) -> None:
+        if self.app.ear is None:
+            self.say("Nothing is spoken: speech and tones are off. e on the bench turns them on.")
+        else:
+            key = next(command.shown for command in self._commands() if command.does == "quiet")
+            self.say(self.app.ear.turn(key))
+
     def go_explain(self) -> None:
         """One step at a time with its reason, or the list of steps again; until the bench is left."""
         settings = replace(self.app.settings, step_by_step=not self.step_by_step)
@@ -480,6 +497,8 @@ class SessionScreen(Shielded, Screen[None]):
     go_tube_next = go_twin_next = go_plan_next
 
     def go_home(self) -> None:
+        if self.app.ear is not None:
+            self.app.ear.hush()
         self.app.just_left = self.live.record.id
         self.dismiss(None)
 

@@ -1,0 +1,109 @@
+"""What a pedal, a magnet or a key sends: from the gaps between its presses to what it is, and the gap to set for it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from hosewright.counting.doubt import USUAL_GAP_MS
+from hosewright.phrases.lists import many
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+Kind = Literal["row", "bounce", "held"]
+# A held key repeats evenly, ten to sixty times a second (ours, wider than the desktops' defaults); a contact that
+# bounces does so once or twice, unevenly, and is done sooner.
+_REPEAT_MS, _EVEN_MS, _RUN = (15.0, 110.0), 15.0, 3
+LEAST_GAP_MS = 30  # ours: no lower is worth while, since no hand comes near it
+_ROOM = 1.5  # ours: how far above what it saw the gap is set
+
+
+def kinds(gaps_ms: Sequence[float]) -> list[Kind]:
+    """What each gap, in ms from one press to the next, is taken for."""
+    found: list[Kind] = ["row" if gap >= USUAL_GAP_MS else "bounce" for gap in gaps_ms]
+    at = 0
+    while at < len(gaps_ms):
+        end = at
+        while end < len(gaps_ms) and _goes_on(gaps_ms[at : end + 1]):
+            end += 1
+        if end - at >= _RUN:
+            found[at:end] = ["held"] * (end - at)
+        at = max(end, at + 1)
+    return found
+
+
+def _goes_on(run: Sequence[float]) -> bool:
+    return _REPEAT_MS[0] <= run[-1] <= _REPEAT_MS[1] and max(run) - min(run) <= _EVEN_MS
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a stretch of presses was. ``bounce_ms``: the longest gap that was a bounce; ``repeat_ms``: the mean one of a
+    held key; ``quickest_ms``: the least between two rows. 0 where there was none.
+    """
+
+    presses: int
+    rows: int
+    bounces: int
+    bounce_ms: float
+    repeats: int
+    repeat_ms: float
+    quickest_ms: float
+
+    @property
+    def words(self) -> list[str]:
+        """What it is, a sentence each."""
+        if not self.presses:
+            return ["No key came. Does this terminal have the keyboard?"]
+        told = [f"{many(self.presses, 'press')}, {many(self.rows, 'row')} by the look of it."]
+        if self.bounces:
+            told.append(
+                f"It bounces: {_times(self.bounces)} a second press came, at most {self.bounce_ms:.0f} ms later."
+            )
+        if self.repeats:
+            often = f"{1000 / self.repeat_ms:.0f} times a second"
+            told.append(f"It repeats while held down: {often}. Let go sooner, or turn its repeating off.")
+        if not (self.bounces or self.repeats):
+            told.append("It neither bounces nor repeats.")
+        if self.quickest_ms:
+            told.append(f"The quickest row came {self.quickest_ms:.0f} ms after the one before.")
+        return told
+
+    def gap_for(self, present_ms: int) -> int | None:
+        """The gap to set, in ms: ``present_ms`` where that parts rows from the rest; None where no gap can."""
+        worst = max(self.bounce_ms, self.repeat_ms)
+        least = max(LEAST_GAP_MS, math.ceil(worst * _ROOM / 10) * 10)
+        most = self.quickest_ms / _ROOM if self.quickest_ms else math.inf
+        if least > most:
+            return None
+        if least <= present_ms <= most:
+            return present_ms
+        return least if present_ms < least or most == math.inf else max(least, int(most / 10) * 10)
+
+
+def look(gaps_ms: Sequence[float]) -> Seen:
+    """What the presses with these gaps between them were; one press more than there are gaps."""
+    each = list(zip(gaps_ms, kinds(gaps_ms), strict=True))
+    rows = [gap for gap, kind in each if kind == "row"]
+    bounces = [gap for gap, kind in each if kind == "bounce"]
+    repeats = [gap for gap, kind in each if kind == "held"]
+    # The first repeat of a held key comes after a wait that looks like a row.
+    waits = sum(kind == "held" and each[at - 1][1] == "row" for at, (_, kind) in enumerate(each) if at)
+    return Seen(
+        presses=len(each) + 1,
+        rows=1 + len(rows) - waits,
+        bounces=len(bounces),
+        bounce_ms=max(bounces, default=0.0),
+        repeats=len(repeats),
+        repeat_ms=sum(repeats) / len(repeats) if repeats else 0.0,
+        quickest_ms=min(rows, default=0.0),
+    )
+
+
+NOTHING = Seen(0, 0, 0, 0.0, 0, 0.0, 0.0)
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"

@@ -1,0 +1,127 @@
+"""``hosewright counter``: what a pedal, a magnet or a key types, how it bounces, and the settings that fit it."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from hosewright.counting.key_choice import key_name, problems
+from hosewright.counting.presses import NOTHING, kinds, look
+from hosewright.places import settings_path
+from hosewright.session.keys import shown_key
+from hosewright.settings.file import save
+from hosewright.verbs.asking import EndOfInputError, say, sure
+from hosewright.verbs.parsing import Parser, UsageError, usual
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hosewright.settings.table import Settings
+
+SECONDS = 60
+_WORDS = {"row": "", "bounce": "  bounces", "held": "  held down"}
+_TOLD_OF_A_RUN = 4  # gaps of a held key that are shown; then it is only said that it goes on
+
+
+def run(argv: list[str]) -> int:
+    parser = Parser(
+        "counter", "watch what a pedal or a magnet types, and set the gap and the key", "hosewright counter"
+    )
+    parser.add_argument("--seconds", type=int, default=SECONDS, help=f"how long it watches; usually {SECONDS}")
+    args = parser.parse_args(argv)
+    if not sys.stdin.isatty():
+        raise UsageError("Keys are watched in a terminal: nothing can be piped into this.")
+    if os.name != "posix":
+        raise UsageError("Keys are watched on Linux and macOS only. On the bench, e and Enter on “count” learn a key.")
+    settings = usual()
+    keys, gaps = _watch(args.seconds)
+    said = Counter(keys).most_common(1)
+    seen = look(gaps) if keys else NOTHING
+    say("\n".join(seen.words))
+    if said:
+        _propose(settings, said[0][0], seen.gap_for(settings.press_gap_ms))
+    return 0
+
+
+def _watch(seconds: int) -> tuple[list[str], list[float]]:
+    """The keys pressed, by the bench's names, and the gaps between them in ms; each told as it comes."""
+    keys: list[str] = []
+    gaps: list[float] = []
+    last_ms = 0.0
+    for key, at_ms in _pressed(seconds):
+        if keys:
+            gaps.append(at_ms - last_ms)
+        last_ms = at_ms
+        keys.append(key)
+        line = shown_key(key)
+        if gaps:
+            run = kinds(gaps[-2 * _TOLD_OF_A_RUN :])
+            if run[-_TOLD_OF_A_RUN:] == ["held"] * _TOLD_OF_A_RUN:
+                continue
+            line = f"{line:<10} {gaps[-1]:6.0f} ms{_WORDS[run[-1]]}"
+        print(line, flush=True)
+    return keys, gaps
+
+
+def _pressed(seconds: int) -> Iterator[tuple[str, float]]:
+    """Each key and when it came, in ms on a clock that never steps, until ``q`` or the time is over."""
+    import select
+    import termios
+    import tty
+
+    from hosewright.bench.inside import XTermParser  # the same reading as the bench's, so a key has the same name
+
+    stdin = sys.stdin.fileno()
+    before = termios.tcgetattr(stdin)
+    tty.setcbreak(stdin)
+    try:
+        say(
+            f"Crank, or press the pedal as you would at the machine: a few slow rows, then quick ones, then hold it "
+            f"down once. This watches for {seconds} seconds; q ends it."
+        )
+        parser, until_s = XTermParser(), time.monotonic() + seconds
+        while (left_s := until_s - time.monotonic()) > 0:
+            came = select.select([stdin], [], [], min(left_s, 0.1))[0]
+            at_ms = time.monotonic() * 1000
+            events = list(parser.feed(os.read(stdin, 4096).decode("utf-8", "replace")) if came else parser.tick())
+            for key in (event.key for event in events if hasattr(event, "key")):
+                if key == "q":
+                    return
+                yield key, at_ms
+    finally:
+        termios.tcsetattr(stdin, termios.TCSAFLUSH, before)  # what still bounces answers no question
+
+
+def _propose(settings: Settings, key: str, gap_ms: int | None) -> None:
+    """Say what to set for this key and gap, and set it when asked."""
+    wanted = settings
+    if key not in map(key_name, settings.count_keys):
+        wanted = replace(wanted, count_keys=(*settings.count_keys, key))
+        if wrong := problems(wanted):
+            say(f"{shown_key(key)} cannot count: {' '.join(wrong)} Have the pedal type another key, such as Space.")
+            wanted = settings
+    if gap_ms is None:
+        say("No gap parts its rows from its bounces: they come as quickly. Move the magnet, or mend the contact.")
+    else:
+        wanted = replace(wanted, press_gap_ms=gap_ms)
+    if wanted == settings:
+        say("There is nothing to set.")
+        return
+    lines = []
+    if wanted.count_keys != settings.count_keys:
+        lines.append(f"{shown_key(key)} counts, too")
+    if wanted.press_gap_ms != settings.press_gap_ms:
+        lines.append(f"presses within {wanted.press_gap_ms} ms are doubtful (now {settings.press_gap_ms})")
+    try:
+        if not sure(f"To set: {'; '.join(lines)}. Write that into your settings?"):
+            say("Nothing was written.")
+            return
+    except EndOfInputError:
+        return
+    for told in save(settings_path(), wanted):
+        say(told)
+    say(f"Saved in {settings_path()}.")

@@ -1,0 +1,245 @@
+"""The latest words win, nothing waits in a line, and no way a speaker can fail costs more than a sentence."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.aloud.latest import KeptAlive, Latest
+from hosewright.aloud.speakers import MOST_SPOKEN, PowerShell, Speaker, fit, spd_rate, speaker_of
+from hosewright.settings.table import Settings
+from tests.aloud.fake import WITHIN_S, FakeSpeaker
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from pathlib import Path
+
+if sys.platform == "win32":
+    pytest.skip("the fake speaker is a shell script", allow_module_level=True)
+
+ALL = Settings(speech="rows")
+LONG = "sleep 30"
+
+
+@pytest.fixture
+def fake(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> FakeSpeaker:
+    fake = FakeSpeaker(tmp_path / "bin")
+    fake.put_first(monkeypatch)
+    return fake
+
+
+@pytest.fixture
+def told() -> list[str]:
+    return []
+
+
+@pytest.fixture
+def speaker(fake: FakeSpeaker, told: list[str]) -> Iterator[Speaker]:
+    made = speaker_of(ALL, told.append, "linux")
+    assert made is not None
+    yield made
+    made.close()
+
+
+def wait_until(so: Callable[[], object]) -> None:
+    until = time.monotonic() + WITHIN_S
+    while not so():
+        assert time.monotonic() < until
+        time.sleep(0.005)
+
+
+def test_the_latest_words_cut_off_what_is_being_said(fake: FakeSpeaker, speaker: Speaker) -> None:
+    fake.behave(LONG)
+    speaker.say("1")
+    fake.wait_for("1", done=False)
+    fake.behave("")
+    speaker.say("2")
+    fake.wait_for("2")
+    assert fake.done == ["2"]
+
+
+def test_what_came_meanwhile_is_forgotten_but_for_the_latest(fake: FakeSpeaker, speaker: Speaker) -> None:
+    for number in range(200):
+        speaker.say(str(number))
+    fake.wait_for("199")
+    assert len(fake.begun) < 100
+
+
+def test_a_mere_count_lets_a_cue_finish_and_anything_else_does_not(fake: FakeSpeaker, speaker: Speaker) -> None:
+    fake.behave(LONG)
+    speaker.say("In 3 rows: set the dial")
+    fake.wait_for("In 3 rows: set the dial", done=False)
+    speaker.say("41", light=True)
+    time.sleep(0.2)
+    assert fake.begun == ["In 3 rows: set the dial"]
+    speaker.say("Now: set the dial")
+    fake.wait_for("Now: set the dial", done=False)
+
+
+def test_it_is_silent_at_once(fake: FakeSpeaker, speaker: Speaker) -> None:
+    fake.behave("sleep 1")
+    speaker.say("41")
+    fake.wait_for("41", done=False)
+    speaker.hush()
+    speaker.close()
+    time.sleep(1.1)
+    assert fake.done == []
+
+
+def test_a_caller_never_waits(fake: FakeSpeaker, speaker: Speaker) -> None:
+    fake.behave(LONG)
+    began = time.thread_time()
+    for number in range(1000):
+        speaker.say(str(number))
+    assert time.thread_time() - began < 0.5  # of this thread's own work, on any machine
+
+
+# --- speakers that fail ------------------------------------------------------------------------------------------
+
+
+def test_one_that_is_missing_is_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, told: list[str]) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert speaker_of(ALL, told.append, "linux") is None
+    assert speaker_of(Settings(speaker="crier --loud"), told.append) is None
+    assert told[0].startswith("Nothing is spoken: there is no espeak-ng or espeak or spd-say here")
+    assert told[1].startswith("Nothing is spoken: there is no crier here.")
+    assert speaker_of(Settings(speaker="crier 'loud"), told.append) is None
+    assert "cannot be read" in told[2]
+
+
+def test_one_that_dies_is_told_once_and_tried_again(fake: FakeSpeaker, speaker: Speaker, told: list[str]) -> None:
+    fake.behave("exit 3")
+    for number in range(3):
+        speaker.say(str(number))
+        fake.wait_for(str(number), done=False)
+        time.sleep(0.1)
+    wait_until(lambda: told)
+    assert told == ["The speaker espeak-ng stopped with an error (3). Counting goes on."]
+    fake.behave("")
+    speaker.say("well again")
+    fake.wait_for("well again")
+
+
+def test_one_that_cannot_run_is_told(fake: FakeSpeaker, speaker: Speaker, told: list[str]) -> None:
+    (fake.folder / fake.name).write_text("no program")
+    (fake.folder / fake.name).chmod(0o644)
+    speaker.say("1")
+    wait_until(lambda: told)
+    assert "cannot be started" in told[0]
+
+
+def test_one_that_hangs_is_ended_and_told(fake: FakeSpeaker, told: list[str]) -> None:
+    fake.behave("trap '' TERM INT HUP; sleep 60")
+    latest = Latest("The speaker", told.append, patience_s=0.2)
+    latest.do([str(fake.folder / fake.name), "1"])
+    wait_until(lambda: told)
+    assert told == ["The speaker did not come to an end. Counting goes on."]
+    latest.close()
+
+
+def test_one_that_prints_without_end_fills_nothing(fake: FakeSpeaker, speaker: Speaker, told: list[str]) -> None:
+    fake.behave("head -c 3000000 /dev/zero; head -c 3000000 /dev/zero >&2; read line")
+    speaker.say("1")
+    fake.wait_for("1")
+    assert told == []
+
+
+def test_leaving_ends_one_that_listens_to_nothing(fake: FakeSpeaker, speaker: Speaker) -> None:
+    fake.behave(f"trap '' TERM INT HUP; echo $$ > {fake.folder}/pid; {LONG}")
+    speaker.say("1")
+    wait_until(lambda: (fake.folder / "pid").exists() and (fake.folder / "pid").read_text())
+    pid = int((fake.folder / "pid").read_text())
+    began = time.monotonic()
+    speaker.close()
+    assert time.monotonic() - began < 1.0  # the watchdog ends the bench after two seconds
+    with pytest.raises(ProcessLookupError):
+        os.kill(pid, 0)
+
+
+# --- one that is kept alive --------------------------------------------------------------------------------------
+
+_KEPT = """\
+#!/bin/sh
+echo "$(date +%s.%N) begun started with rate $HOSEWRIGHT_RATE" >> "{log}"
+while read line; do echo "$(date +%s.%N) done $line" >> "{log}"; {does}; done
+"""
+
+
+def kept(fake: FakeSpeaker, does: str = ":") -> str:
+    path = fake.folder / "powershell"
+    path.write_text(_KEPT.format(log=fake.log, does=does))
+    path.chmod(0o755)
+    return str(path)
+
+
+def test_powershell_is_started_once_and_told_line_by_line(fake: FakeSpeaker, told: list[str]) -> None:
+    kept(fake)
+    speaker = speaker_of(Settings(speech="rows", speech_speed=240), told.append, "win32")
+    assert isinstance(speaker, PowerShell)
+    for words in ("1", "2", "3"):
+        speaker.say(words)
+        fake.wait_for(words)
+    speaker.hush()
+    fake.wait_for("")
+    speaker.close()
+    assert (fake.begun, told) == (["started with rate 3"], [])
+
+
+def test_a_kept_speaker_that_stops_is_told_and_started_again(fake: FakeSpeaker, told: list[str]) -> None:
+    speaker = KeptAlive("The speaker", [kept(fake, "exit 1")], {}, told.append)
+    speaker.do(["1"])
+    fake.wait_for("1")
+    for words in ("2", "3", "4"):
+        speaker.do([words])
+        time.sleep(0.1)
+    wait_until(lambda: len(fake.done) > 1)
+    assert told == ["The speaker stopped by itself. Counting goes on."]
+    speaker.close()
+
+
+def test_a_kept_speaker_that_reads_no_more_is_ended(fake: FakeSpeaker, told: list[str]) -> None:
+    speaker = KeptAlive("The speaker", [kept(fake, LONG)], {}, told.append)
+    speaker.do(["1"])
+    fake.wait_for("1")
+    speaker.do(["x" * 200_000])  # more than a pipe holds
+    time.sleep(0.1)
+    began = time.monotonic()
+    speaker.close()
+    assert time.monotonic() - began < 1.0
+
+
+# --- how each is asked -------------------------------------------------------------------------------------------
+
+
+def test_each_speaker_is_told_speed_voice_and_language(fake: FakeSpeaker, told: list[str]) -> None:
+    asked = fake.folder / "asked"
+    whole = f'for one in "$0" "$@"; do echo "$(basename -- "$one")"; done > {asked}'
+    settings = Settings(speech="rows", speech_speed=175, speech_voice="Kirk", speech_language="en-GB")
+    for name, expected in (
+        ("espeak-ng", "espeak-ng -z -s 175 -v Kirk 7"),
+        ("say", "say -r 175 -v Kirk 7"),
+        ("spd-say", "spd-say -w -r 0 -l en-GB -y Kirk 7"),
+        ("crier", "crier --twice 7"),
+    ):
+        one = FakeSpeaker(fake.folder, name, whole)
+        command = f"{name} --twice" if name == "crier" else name
+        speaker = speaker_of(replace(settings, speaker=command), told.append)
+        assert speaker is not None
+        speaker.say("7")
+        wait_until(lambda one=one: one.done[-1:] == ["7"])  # type: ignore[misc]
+        one.log.write_text("")
+        speaker.close()
+        assert asked.read_text().split() == expected.split()
+    assert told == []
+
+
+def test_the_speed_on_another_scale_and_words_that_are_no_option() -> None:
+    assert [spd_rate(speed) for speed in (80, 175, 390, 450)] == [-100, 0, 100, 100]
+    assert fit("--help\nme") == "help me"
+    assert "\x1b" not in fit("41\x1b[2J")
+    assert len(fit("a" * 999)) == MOST_SPOKEN
