@@ -109,6 +109,8 @@ def _dispatch(argv: list[str]) -> int:
         from hosewright.verbs import evening
 
         return evening.run(rest, _dispatch, list(VERBS))
+    if verb == "--look":
+        return _look(rest)
     if verb == "help" and rest:
         return _explain(rest)
     if verb in ("--help", "-h", "help"):
@@ -160,6 +162,18 @@ def _explain(rest: list[str]) -> int:
     return _dispatch([*rest, "--help"])
 
 
+def _look(rest: list[str]) -> int:
+    """A second screen that follows a session. Raises UsageError."""
+    from hosewright.verbs.parsing import Parser
+
+    parser = Parser("--look", "follow a session that is counted elsewhere, large", "hosewright --look 20250114-k7mwpd")
+    parser.add_argument("session", metavar="ID", nargs="?", default="", help="usually the open one that changed last")
+    session = parser.parse_args(rest).session
+    from hosewright.bench.app import run_second_screen
+
+    return run_second_screen(session)
+
+
 def _bench(practice: str = "") -> int:
     gc.disable()  # until the first frame: what is imported stays, and looking for rubbish in it takes 10 ms
     from hosewright.bench.app import run_bench
@@ -187,6 +201,7 @@ def _help() -> str:
     return (
         "hosewright, a companion for knitting socks on a hand-cranked circular sock machine\n\n"
         "  hosewright               open the bench on your logbook\n"
+        "  hosewright --look [ID]   a second screen: follow a session that is counted elsewhere, large\n"
         "  hosewright --plain       an evening in lines, for a screen reader, a slow line or a pipe\n"
         "  hosewright help NAME     a page on a topic, or how a verb is used, with an example\n"
         "  hosewright --version\n\n"

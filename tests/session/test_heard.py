@@ -54,7 +54,7 @@ def test_each_pass_says_which_needle_and_its_number_last() -> None:
 
 def test_past_the_plan_and_doubtful() -> None:
     assert heard(Pressed(), at("foot", *rows(FOOT_ROWS + 2))) == Heard("2 too many.", "over")
-    assert heard(Pressed(doubtful=True), at("foot")) == Heard("doubtful", "doubtful")
+    assert heard(Pressed(doubtful=True), at("foot")) == Heard("", "doubtful")
 
 
 @pytest.mark.parametrize(

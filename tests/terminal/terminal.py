@@ -20,9 +20,14 @@ ENTER, ESC, CTRL_S, BACKSPACE = "\r", "\x1b", "\x13", "\x7f"
 class Terminal:
     """hosewright in a pty of 80 x 24, on the logbook in ``home``."""
 
-    def __init__(self, home: Path, *arguments: str, columns: int = 80, rows: int = 24, gap_ms: int = 0) -> None:
-        """``gap_ms``: presses closer than this are doubtful; 0, since a test types faster than hands crank."""
-        (home / "settings.toml").write_text(f"press_gap_ms = {gap_ms}\n", encoding="utf-8")
+    def __init__(
+        self, home: Path, *arguments: str, columns: int = 80, rows: int = 24, gap_ms: int = 0, more: str = ""
+    ) -> None:
+        """``gap_ms``: presses closer than this are doubtful; 0, since a test types faster than hands crank.
+
+        ``more``: lines of other settings.
+        """
+        (home / "settings.toml").write_text(f"press_gap_ms = {gap_ms}\n{more}", encoding="utf-8")
         self.screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self.screen)
         environment = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLUMNS", "LINES")}

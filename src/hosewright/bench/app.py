@@ -54,6 +54,7 @@ if TYPE_CHECKING:
     from hosewright.session.keys import Command
     from hosewright.session.state import State
 
+LOOKS_ONLY = "This screen only looks on: count at the machine's own."
 PREPARED = "practice.sqlite"  # the samples as one logbook: taking them in would need the engine before the first frame
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
@@ -95,6 +96,7 @@ class Bench(Program):
         self.keymap, self._key_troubles = keymap_in_use(settings)
         self.practice = practice
         self.just_left = ""  # the session that was just left
+        self.follows = ""  # the session that a second screen shows
         self._ear: Ear | None = None
         self._finding = False  # the palette has the keys
         self._keys_here = True
@@ -102,7 +104,7 @@ class Bench(Program):
         self.themes: list[str] = []
         self._put_up_themes()
         self._troubles[:0] = [
-            *([book.store.why_read_only] if book.store.why_read_only else []),
+            *([book.store.why_read_only] if book.store.why_read_only not in ("", LOOKS_ONLY) else []),
             *book.store.notes,
             *troubles,
         ]
@@ -206,6 +208,8 @@ class Bench(Program):
             self.call_after_refresh(self.run_worker, self._look_after, thread=True)  # never before the first frame
         if not (self.practice or self.book.store.why_read_only):
             self.set_interval(ERRANDS_EVERY_S, self.take_errands)
+        if self.follows:
+            self._put_up_session(self.book.take_up(self.follows))
 
     def _complete(self) -> None:
         """What the first screen did without."""
@@ -353,6 +357,7 @@ class Bench(Program):
     def _put_up_session(self, live: Live, *, first_ever: bool = False) -> None:
         shown = self._counting(live)
         shown.first_ever = first_ever
+        shown.set_class(live.record.id == self.follows, "far")
         self.push_screen(shown)
 
     def go_on_with(self, session_id: str, came_from: Live) -> SessionScreen:
@@ -431,6 +436,30 @@ def run_bench(practice: str = "") -> int:
     return _run(Bench, Logbook.for_counting(logbook_path()))
 
 
+def run_second_screen(session_id: str) -> int:
+    """Run a bench that only looks, straight into a session, or the open one that changed last.
+
+    Raises LogbookError where there is no such session. Returns the exit code.
+    """
+    if (code := _no_terminal()) is not None:
+        return code
+    book = Logbook.for_reading(logbook_path(), LOOKS_ONLY)
+    try:
+        follows = _to_follow(book, session_id)
+    except LogbookError:
+        book.close()
+        raise
+    return _run(Bench, book, follows=follows)
+
+
+def _to_follow(book: Logbook, session_id: str) -> str:
+    if session_id:
+        return book.store.find(session_id).id
+    if not (lines := book.store.lines("open", newest=1)):
+        raise LogbookError("No session is open, so there is nothing to follow: `hosewright --look ID` names one.")
+    return lines[0].id
+
+
 def run_throwaway(kind: type[Bench], opened: Callable[[Path], Logbook]) -> int:
     """Run a bench on the logbook that ``opened`` makes in a folder, which goes with it. Returns the exit code."""
     if (code := _no_terminal()) is not None:
@@ -455,10 +484,11 @@ def _no_terminal() -> int | None:
     return None
 
 
-def _run(kind: type[Bench], book: Logbook, *, practice: bool = False) -> int:
+def _run(kind: type[Bench], book: Logbook, *, practice: bool = False, follows: str = "") -> int:
     try:
         settings, troubles = load(settings_path())
         bench = kind(book, settings, practice=practice, troubles=troubles)
+        bench.follows = follows
         try:
             bench.run()
         finally:

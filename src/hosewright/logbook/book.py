@@ -86,14 +86,14 @@ class Logbook:
             self._let_file_change()
 
     @classmethod
-    def for_reading(cls, path: Path) -> Logbook:
+    def for_reading(cls, path: Path, why: str = "The logbook was opened for reading.") -> Logbook:
         """Open it beside whoever writes to it: nothing is written, unless it is first brought up to date.
 
-        Raises LogbookError.
+        ``why`` is said to who tries to write. Raises LogbookError.
         """
         if needs_a_writer(path):
             cls.for_writing(path, "another hosewright").close()
-        return cls(path, why_read_only="The logbook was opened for reading.")
+        return cls(path, why_read_only=why)
 
     @classmethod
     def for_writing(cls, path: Path, who: str) -> Logbook:

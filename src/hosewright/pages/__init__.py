@@ -11,7 +11,7 @@ _FOLDER = Path(__file__).parent
 # What ``hosewright help`` lists, in this order; each is the name of a file.
 TOPICS = {
     "crank": "counting at the machine: the keys, what is due, what was seen",
-    "counting": "when the count is wrong: undo, missing rows, doubtful presses",
+    "counting": "when the count is wrong; speech, pedals, magnets, a second screen",
     "heel": "heel and toe pass by pass, and why",
     "gauge": "the gauge tube: crank it, wash it, measure it",
     "dial": "the stitch-size search, and what a click of the dial does",

@@ -46,7 +46,7 @@ def heard_of(event: Event, state: State, every: Mapping[str, int], rows_ahead: i
     """
     if isinstance(event, ev.Pressed):
         if event.doubtful:
-            return Heard("doubtful", "doubtful")
+            return Heard("", "doubtful")  # no word: a bounce would cut off the count it comes with
         return _of_a_press(state, every, rows_ahead, number=number_every > 0 and state.count % number_every == 0)
     if isinstance(event, ev.Observed):
         return Heard(f"{FAULT_WORDS[event.fault]}, noted")

@@ -155,9 +155,13 @@ class LineMode:
         try:
             self._take_lines()
         finally:
-            if self._ear is not None:
-                self._ear.close()
+            self.put_away()
         self._print(f"Left at: {standing_words(self.live.state)}. Everything is saved.")
+
+    def put_away(self) -> None:
+        """Cut off what is being said."""
+        if self._ear is not None:
+            self._ear.close()
 
     def _take_lines(self) -> None:
         while not self.left and (line := sys.stdin.readline()):

@@ -66,6 +66,7 @@ DIGITS = ("count", "search")
 SAID_LINES = 2  # kept free for what is said where there is room
 FLASH_S = 0.6
 SETTLED_S = 0.5
+FOLLOWED_S = 0.1  # how often it is looked whether another bench counted
 SELDOM = 50_000  # new objects: those of some fifty presses
 VERY_FEW_LINES, NARROW = 18, 64
 
@@ -114,6 +115,7 @@ class SessionScreen(Shielded, Screen[None]):
         self._arrived_at = 0  # the last event when one came from another session
         self._gone_to: SessionScreen | None = None
         self._kept_free: tuple[object, ...] = ()  # for which view the lines below the panels were counted
+        self._seen_version = (0, 0)  # of the logbook, where another bench counts
         self._said = ""  # what answers the last key
         self._strip = ""  # of ``STRIPS``, the one that is open in the foot's place
 
@@ -139,6 +141,8 @@ class SessionScreen(Shielded, Screen[None]):
                 self._arrived_at = state.last_seq
                 now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {now_words(state)}."
                 self.say(f"{now} {self.hands.undo} goes straight back to {self._came_from.record.title}.")
+        elif self.live.looking:
+            self.set_interval(FOLLOWED_S, self._follow)
         elif state.last_seq > 1:
             away = since_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
@@ -173,6 +177,14 @@ class SessionScreen(Shielded, Screen[None]):
         self.set_class(self.short, "short")
         self.set_class(self.app.size.height < VERY_FEW_LINES or self.app.size.width < NARROW, "tiny")
         await self.show()
+
+    async def _follow(self) -> None:
+        """Another bench counts: show what it has stored."""
+        version = self.app.book.store.version
+        if version != self._seen_version:
+            self._seen_version = version
+            if self.live.catch_up():
+                await self.show()
 
     async def _tick(self) -> None:
         now = Message().time  # the clock that stamps key presses, whatever the system

@@ -1,0 +1,105 @@
+"""The line mode with a speaker, fed by a program of one's own; what its failing says; a second screen of nothing."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.cli import main
+from hosewright.logbook.book import Logbook
+from hosewright.pages import page
+from hosewright.places import logbook_path, settings_path
+from hosewright.settings.table import Settings
+from hosewright.verbs.crank import LineMode
+from tests.aloud.fake import FakeSpeaker
+from tests.helpers import FakeClock, crank_to, record
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from hosewright.logbook.live import Live
+
+if sys.platform == "win32":
+    pytest.skip("the fake speaker is a shell script", allow_module_level=True)
+
+ID = "20231114-test"
+
+
+@pytest.fixture
+def fake(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> FakeSpeaker:
+    fake = FakeSpeaker(tmp_path / "bin")
+    fake.put_first(monkeypatch)
+    return fake
+
+
+def at(book: Logbook, step: str) -> Live:
+    live = book.start(record("sock", ID))
+    crank_to(live, step)
+    return live
+
+
+def test_in_lines_each_pass_is_spoken_as_it_is_printed(book: Logbook, fake: FakeSpeaker) -> None:
+    lines = LineMode(at(book, "heel"), book, Settings(speech="rows"))
+    for _ in range(3):
+        printed = lines.answer("").partition(". In")[0]
+        fake.wait_for(f"{printed}.")
+    assert printed == "29 up right. 4"
+    assert lines.answer("where").startswith("29 up right")
+    fake.wait_for("heel, pass 4 of 40, 29 up right")
+    assert lines.answer("quiet") == "Quiet now. quiet again ends that."
+    lines.answer("")
+    assert lines.answer("quiet") == "No longer quiet."
+    lines.answer("")
+    fake.wait_for("28 up right. 6.")
+    assert "3 up left. 5." not in fake.begun
+    lines.put_away()
+
+
+def test_without_speech_the_word_says_how_to_have_it(book: Logbook) -> None:
+    lines = LineMode(at(book, "heel"), book, Settings())
+    assert lines.answer("quiet") == "Nothing is spoken: speech and tones are off."
+    lines.put_away()
+
+
+def test_a_speaker_that_is_missing_is_one_line_and_the_count_goes_on(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    book = Logbook(logbook_path(), FakeClock())
+    at(book, "foot")
+    book.close()
+    settings_path().write_text('speech = "rows"\nspeaker = "crier"\n', encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "hosewright", "crank", ID, "--plain"],
+        input="\n\n",
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert "there is no crier here" in done.stdout
+    assert "foot, 2 of 22 rows done" in done.stdout
+    assert done.stdout.count("crier") == 1
+
+
+def test_a_program_of_ones_own_counts_line_by_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    book = Logbook(logbook_path(), FakeClock())
+    at(book, "foot")
+    book.close()
+    (example,) = (block for block in re.findall(r"(?:^ {4}.*\n)+", page("counting"), re.MULTILINE) if "echo" in block)
+    program = example.replace("sleep 2", ":").replace("hosewright", f"{sys.executable} -m hosewright").replace("ID", ID)
+    done = subprocess.run(["sh", "-c", program], capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "foot, 2 of 22 rows done" in done.stdout
+    book = Logbook(logbook_path())
+    state = book.state(book.store.find(ID))
+    assert state.count_of("foot") == 2
+    book.close()
+
+
+def test_a_second_screen_of_no_session_is_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--look", "one", "two"]) == 2
+    assert "is too much here" in capsys.readouterr().err
