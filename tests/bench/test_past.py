@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from textual.geometry import Region
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import open_practice
@@ -410,6 +411,21 @@ async def test_comparing_with_nothing_marked_marks_the_first_of_the_two(tmp_path
         await pilot.pause()
         assert isinstance(app.screen, CompareScreen)
         assert app.screen.ids == (newer.record.id, older.record.id)
+
+
+async def test_a_string_is_held_against_other_socks_sock_by_sock(tmp_path: Path) -> None:
+    app = Host(open_practice(tmp_path))
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PageScreen("20251115-strsix"))
+        await pilot.pause()
+        await pilot.press("v")
+        await pilot.pause()
+        assert isinstance(app.screen, CompareScreen)
+        shown = "\n".join(
+            strip.text for strip in app.screen.query_one(Page).query_one(Static).render_lines(Region(0, 0, 116, 200))
+        )
+        assert shown.count("beside 2 other socks; ") == 6
+        assert all(f"Sock {sock}, String of 6 socks" in " ".join(shown.split()) for sock in range(1, 7))
 
 
 async def test_a_twin_is_compared_with_its_first_sock_at_once(tmp_path: Path) -> None:

@@ -100,15 +100,24 @@ def letters_ms(command: Sequence[str], home: Path, words: str, keys: Sequence[st
 
 
 def page_ms(
-    command: Sequence[str], home: Path, words: str, keys: Sequence[str], key: str, said: Sequence[str]
+    command: Sequence[str],
+    home: Path,
+    words: str,
+    keys: Sequence[tuple[str, str]],
+    key: str,
+    said: Sequence[str],
 ) -> list[float]:
-    """From ``key``, after ``words`` and ``keys``, to each of what is ``said`` then, in the order it comes."""
+    """From ``key``, after ``words`` and ``keys``, to each of what is ``said`` then, in the order it comes.
+
+    Each of ``keys`` comes with what it has said before the next is pressed, empty for nothing.
+    """
     child = _spawn(command, home)
     child.expect_exact(words)
     _drain(child, 0.4)
-    for one in keys:
+    for one, answer in keys:
         child.send(one)
-        time.sleep(0.6)
+        if answer:
+            child.expect_exact(answer.encode())
         _drain(child, 0.45)  # the cursor blinks every half second
     start = time.perf_counter()
     child.send(key)

@@ -131,7 +131,9 @@ def yarn_card(home: Path, runs: int) -> Iterator[Row]:
     page: list[float] = []
     for _ in range(runs):
         bare += first_frames_ms([PYTHON, "-c", floors.HELLO], home, "hello bench")
-        sign, first = page_ms(BENCH, home, MACHINE, ("l",), "y", ("Reading what this yarn did", "Gauge on"))
+        sign, first = page_ms(
+            BENCH, home, MACHINE, (("l", "Past sessions"),), "y", ("Reading what this yarn did", "Gauge on")
+        )
         busy.append(sign)
         page.append(first)
     yield versus("card of a yarn with 5,000 sessions, first page", page, bare, "ms", 5)
@@ -188,13 +190,15 @@ def finding(folder: Path, runs: int) -> Iterator[Row]:
 
 def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
     """What is past, from a key to its first page, against a bare first frame: listed, found, side by side, by month."""
-    pages: dict[str, tuple[tuple[str, ...], str, str]] = {
-        "look back": ((), "l", "Past sessions"),
-        "find a word": (("l", "/", *"coo"), "k", "“cook”"),
-        "find a dye lot": (("l", "/", *"lot:4"), "1", "lot “41”"),
-        "compare two": (("l", DOWN, DOWN, "v", DOWN), "v", "WHAT DIFFERS"),
-        "compare with all like it": (("l", DOWN, DOWN, "\r"), "v", "WHAT DIFFERS"),
-        "pace": (("l",), "p", "Rows a minute"),
+    back, down = ("l", "Past sessions"), (DOWN, "")
+    find = (back, ("/", ""))
+    pages: dict[str, tuple[tuple[tuple[str, str], ...], str, str]] = {
+        "look back": ((), *back),
+        "find a word": ((*find, ("c", "“c”"), ("o", "“co”"), ("o", "“coo”")), "k", "“cook”"),
+        "find a dye lot": ((*find, *((key, "") for key in "lot:"), ("4", "lot “4”")), "1", "lot “41”"),
+        "compare two": ((back, down, down, ("v", "is marked"), down), "v", "WHAT DIFFERS"),
+        "compare with all like it": ((back, down, down, ("\r", "Play it")), "v", "WHAT DIFFERS"),
+        "pace": ((back,), "p", "Rows a minute"),
     }
     bare: list[float] = []
     taken: dict[str, list[float]] = {what: [] for what in pages}

@@ -130,6 +130,17 @@ def test_one_against_the_rest(capsys: pytest.CaptureFixture[str]) -> None:
     assert "one alone" in _said(capsys, "compare", "20241006", "20251011", "--rest", code=2)[1]
 
 
+def test_a_sock_of_a_string_against_the_rest(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "beside 3 other socks for Coxswain" in _said(capsys, "compare", "20241012", "--rest")[0]
+    out = _said(capsys, "compare", "20251115", "--rest", "--sock", "2")[0]
+    assert "beside 2 other socks; " in out
+    assert "Sock 2, String of 6 socks: Slack Water Grey on 64 slots" in out
+    assert "type which with --sock, from 1 to 6" in _said(capsys, "compare", "20251115", "--rest", code=2)[1]
+    assert "has 1 to 6" in _said(capsys, "compare", "20251115", "--rest", "--sock", "7", code=2)[1]
+    assert "session is none" in _said(capsys, "compare", "20241012", "--rest", "--sock", "1", code=2)[1]
+    assert "--sock goes with --rest" in _said(capsys, "compare", "20241012", "20251115", "--sock", "1", code=2)[1]
+
+
 def test_yarns_and_a_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert _said(capsys, "yarn")[0].splitlines()[0].split(maxsplit=1) == ["maroon-orange", "Maroon Orange"]
     assert [item["id"] for item in _objects(_said(capsys, "yarn", "--json")[0])][-1] == "slack-water-grey"

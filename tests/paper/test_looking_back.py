@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,7 +15,16 @@ from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.session_files import read
 from hosewright.paper.charts import Estimates
-from hosewright.paper.compare import Side, against, chance_words, compare, comparison_page, difference_words, side
+from hosewright.paper.compare import (
+    Side,
+    against,
+    chance_words,
+    compare,
+    comparison_page,
+    difference_words,
+    rest_of,
+    side,
+)
 from hosewright.paper.yarn_page import needles_page, over_time, said_of, warning, yarn_page
 from hosewright.phrases.harmless import in_cell
 from hosewright.session.events import Observed, ReadOff, Struck
@@ -129,11 +139,24 @@ def test_what_was_different_about_one_is_where_the_others_are_alike_or_its_figur
 
 def test_a_session_is_held_against_those_most_like_it(samples: Logbook) -> None:
     ids, words = others_like(samples.store, "20241012-coxone")
-    assert set(ids) == {"20241019-coxtwo"}
-    assert words == "sock"
+    assert set(ids) == {("20241019-coxtwo", 0), ("20251115-strsix", 1), ("20251115-strsix", 2)}
+    assert words == "socks for Coxswain"
     ids, words = others_like(samples.store, "20241006-grytub")
-    assert "20241006-grytub" not in ids
-    assert {"20250301-gryloo", "20251011-gryagn"} <= set(ids)
+    assert ("20241006-grytub", 0) not in ids
+    assert {("20250301-gryloo", 0), ("20251011-gryagn", 0)} <= set(ids)
+
+
+def test_a_sock_of_a_string_is_a_sock(samples: Logbook) -> None:
+    line = samples.store.find("20251115-strsix")
+    one = side(samples.record(line), samples.store.entries(line.n), sock=2)
+    rest, words = rest_of(samples, one)
+    assert words == "socks", "two for the same foot are too few to go by"
+    assert {other.record.id for other in rest} == {"20241012-coxone", "20241019-coxtwo"}
+    told = {line.what: line.cells for line in against(one, rest, words).lines}
+    assert told["Mass of the sock"] == ("35.5 g", "35 g (2 of 2)")
+    assert not {"Corrections", "Pauses", "Separator after"} & set(told), "no sock of a string has its own"
+    never = replace(one, sock=7)
+    assert (one.was_cranked, never.was_cranked) == (True, False)
 
 
 # --- yarn cards ------------------------------------------------------------------------------------------------

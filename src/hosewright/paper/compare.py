@@ -12,13 +12,13 @@ from hosewright.craft.chance import Difference, Mean, difference, odds_words
 from hosewright.craft.dial import show_position
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import PER_UNIT_MM, plus_minus, show_length, show_mass, show_number
-from hosewright.logbook.find.sessions import LEAST_ALIKE
+from hosewright.logbook.find.sessions import LEAST_ALIKE, others_like
 from hosewright.logbook.find.yarns import per_mm
 from hosewright.phrases.harmless import in_cell, table
 from hosewright.phrases.times import clock_time, span
-from hosewright.session.kinds import STATUS_WORDS, kind_of
-from hosewright.session.results import choice, tube_gauge
-from hosewright.session.steps import CountPasses, CountRows, in_working_yarn
+from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
+from hosewright.session.results import choice, pieces_of, tube_gauge
+from hosewright.session.steps import CountPasses, CountRows, in_working_yarn, sock_of
 from hosewright.words.findings import fields_of, reading_names
 from hosewright.words.gauges import p_words
 from hosewright.words.story import tell
@@ -27,12 +27,15 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from hosewright.craft.gauge import Gauge
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.events import Entry
     from hosewright.words.story import Story
 
 NOTHING = "-"
 _EACH_ITS_OWN = {"Kind", "Begun", "Status", "For"}
+# No sock of a string has its own.
+_OF_A_SESSION = {"Corrections", "Pauses", "Separator after", "Separator after, a minute"}
 _FIGURE = re.compile(r"(\d+(?:\.\d+)?)(?: (\d+)/(\d+))?")
 
 
@@ -50,11 +53,26 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """A session with all its events told."""
+    """A session with all its events told; of a string one ``sock`` by its place, 0 for the whole session."""
 
     record: SessionRecord
     story: Story
     tape_error_mm: float
+    sock: int = 0
+
+    @property
+    def title(self) -> str:
+        return f"Sock {self.sock}, {self.record.title}" if self.sock else self.record.title
+
+    @property
+    def was_cranked(self) -> bool:
+        """False for a sock of a string that was never begun, or spoilt and not cranked again."""
+        pieces = pieces_of(self.story.state) if self.sock else ()
+        return not self.sock or any(one.number == self.sock and one.standing == "cranked" for one in pieces)
+
+    def has(self, of: str) -> bool:
+        """Whether a step or a reading, by its id, is of it."""
+        return not self.sock or sock_of(of) == self.sock
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +92,25 @@ class Comparison:
         return tuple(line for line in self.lines if line.differs)
 
 
-def side(record: SessionRecord, entries: Iterable[Entry], tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> Side:
-    """A session ready to be compared; ``tape_error_mm`` is the half-width of the tape's error."""
-    return Side(record, tell(record.head, entries), tape_error_mm)
+def side(
+    record: SessionRecord, entries: Iterable[Entry], tape_error_mm: float = TAPE_HALF_WIDTH_MM, sock: int = 0
+) -> Side:
+    """A session, or one ``sock`` of a string, ready to be compared; ``tape_error_mm`` is half the tape's error."""
+    return Side(record, tell(record.head, entries), tape_error_mm, sock)
+
+
+def rest_of(book: Logbook, one: Side) -> tuple[list[Side], str]:
+    """The others like it that were cranked, and what they are, in words. Raises LogbookError."""
+    whose = None
+    if one.sock:
+        wearer = one.record.socks[one.sock - 1].wearer
+        whose = (wearer.id, wearer.name) if wearer else ("", "")
+    found, words = others_like(book.store, one.record.id, whose)
+    rest = []
+    for session, sock in found:
+        line = book.store.find(session)
+        rest.append(side(book.record(line), book.store.entries(line.n), one.tape_error_mm, sock))
+    return [other for other in rest if other.was_cranked], words
 
 
 def compare(*sides: Side, unit: str = "in") -> Comparison:
@@ -84,8 +118,8 @@ def compare(*sides: Side, unit: str = "in") -> Comparison:
     told = [_facts(one, unit) for one in sides]
     lines = [Compared(name, tuple(facts.get(name, NOTHING) for facts in told)) for name in _in_order(told)]
     ordered = sorted(lines, key=lambda line: not line.differs)  # sorting keeps the order within each
-    titles = tuple(one.record.title for one in sides)
-    found = [_gauges(sides[0], other, unit, f" of {other.record.title}" * (len(sides) > 2)) for other in sides[1:]]
+    titles = tuple(one.title for one in sides)
+    found = [_gauges(sides[0], other, unit, f" of {other.title}" * (len(sides) > 2)) for other in sides[1:]]
     said, notes = (tuple(one for pair in found for one in pair[at]) for at in (0, 1))
     return Comparison(titles, tuple(ordered), said, notes)
 
@@ -106,7 +140,8 @@ def against(one: Side, rest: Sequence[Side], others: str, unit: str = "in") -> C
     ``others``: who the rest are, such as "socks for Coxswain". Lengths in ``unit``.
     """
     facts, told = _facts(one, unit), [_facts(other, unit) for other in rest]
-    looked_at = [name for name in _in_order([facts, *told]) if name not in _EACH_ITS_OWN]
+    out = _EACH_ITS_OWN | (_OF_A_SESSION if any(side.sock for side in (one, *rest)) else set())
+    looked_at = [name for name in _in_order([facts, *told]) if name not in out]
     beside = {
         name: _beside(facts.get(name, NOTHING), [other.get(name, NOTHING) for other in told]) for name in looked_at
     }
@@ -120,7 +155,7 @@ def against(one: Side, rest: Sequence[Side], others: str, unit: str = "in") -> C
             f"Chance: {len(looked_at)} things were looked at. Were it one like the others, it would still be the "
             f"highest or the lowest of all in up to {about:.0f} of them."
         )
-    return Comparison((one.record.title, many_others), lines, (said,), (by_chance,))
+    return Comparison((one.title, many_others), lines, (said,), (by_chance,))
 
 
 def _beside(here: str, others: Sequence[str]) -> str:
@@ -157,8 +192,10 @@ def comparison_page(found: Comparison) -> str:
 def _facts(one: Side, unit: str) -> dict[str, str]:
     record, state = one.record, one.story.state
     turn = record.machine.turn
-    rows, paces = _cranked(one.story)
-    seen = [observation for observation in state.observations if not observation.struck]
+    rows, paces = _cranked(one)
+    steps, socks = state.head.steps, record.each_sock
+    wearer = socks[one.sock].wearer if one.sock in socks else record.wearer
+    seen = [noted for noted in state.observations if not noted.struck and one.has(steps[noted.step].id)]
     facts = rows | _measured(one, unit)
     facts |= {
         "Dial at the end": show_position(state.dial, turn),
@@ -175,8 +212,8 @@ def _facts(one: Side, unit: str) -> dict[str, str]:
         "Machine": record.machine.name,
         "Weights": record.given.weights or NOTHING,
         "Yarn-mast tension": record.given.mast_tension or NOTHING,
-        "For": record.wearer.name if record.wearer else NOTHING,
-        "Kind": kind_of(record),
+        "For": wearer.name if wearer else NOTHING,
+        "Kind": KINDS["sock"] if one.sock else kind_of(record),
         "Status": STATUS_WORDS[state.status],
         "Begun": clock_time(record.started_ms, record.zone_min),
         "Observations": str(len(seen)),
@@ -187,18 +224,20 @@ def _facts(one: Side, unit: str) -> dict[str, str]:
     }
 
 
-def _cranked(story: Story) -> tuple[dict[str, str], dict[str, str]]:
+def _cranked(one: Side) -> tuple[dict[str, str], dict[str, str]]:
     """The rows of each part, those in working yarn first, and how fast each was."""
     working: dict[str, str] = {}
     separators: dict[str, str] = {}
     paces: dict[str, str] = {}
+    story = one.story
     for index, step in enumerate(story.state.head.steps):
-        if isinstance(step, CountRows | CountPasses):
+        if isinstance(step, CountRows | CountPasses) and one.has(step.id):
+            title = step.title.removesuffix(f", sock {one.sock}")
             told = working if in_working_yarn(step) else separators
-            told[step.title] = f"{story.state.counts[index]} of {step.target} {step.kind}"
+            told[title] = f"{story.state.counts[index]} of {step.target} {step.kind}"
             pace = story.paces[index].per_minute if index in story.paces else None
             if pace is not None:
-                paces[f"{step.title}, a minute"] = f"{pace:.0f}" if pace >= 10 else f"{pace:.1f}"
+                paces[f"{title}, a minute"] = f"{pace:.0f}" if pace >= 10 else f"{pace:.1f}"
     return working, separators | paces
 
 
@@ -208,14 +247,15 @@ def _measured(one: Side, unit: str) -> dict[str, str]:
     names = reading_names(state.head)
     for item in fields_of(state.head):
         values = state.values(item.id)
-        if not values:
+        if not values or not one.has(item.id):
             continue
+        name = names[item.id].removesuffix(f", sock {one.sock}")
         if item.quantity == "choice":
-            facts[names[item.id]] = choice(state, item.id) or NOTHING
+            facts[name] = choice(state, item.id) or NOTHING
         elif item.quantity == "mass":
-            facts[names[item.id]] = show_mass(values[-1])
+            facts[name] = show_mass(values[-1])
         else:
-            facts[names[item.id]] = show_length(sum(values) / len(values), unit)
+            facts[name] = show_length(sum(values) / len(values), unit)
     gauge = _gauge(one)
     if gauge is not None:
         for name, mean in (("Rows", per_mm(gauge.rows, gauge.lengths)), ("Stitches", _stitches(gauge))):

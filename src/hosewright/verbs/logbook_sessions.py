@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
 from hosewright.logbook.accounts.months import months
-from hosewright.logbook.find.sessions import ORDERS, find, others_like
+from hosewright.logbook.find.sessions import ORDERS, find
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
 from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import folders
-from hosewright.paper.compare import against, compare, comparison_page, side
+from hosewright.paper.compare import against, compare, comparison_page, rest_of, side
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, notebook_csv, pace_csv
 from hosewright.paper.html_page import report_page
@@ -237,19 +237,21 @@ def _compare(args: Namespace) -> int:
         raise UsageError("Type two sessions or more, or --rest to hold one against all others like it.")
     if len(args.session) > 1 and args.rest:
         raise UsageError("--rest holds one session against the others: type one alone.")
+    if args.sock is not None and not args.rest:
+        raise UsageError("--sock goes with --rest.")
 
     with open_book() as book:
 
-        def beside(line: SessionLine) -> Side:
-            return side(book.record(line), book.store.entries(line.n), usually.tape_error_mm)
+        def beside(line: SessionLine, sock: int = 0) -> Side:
+            return side(book.record(line), book.store.entries(line.n), usually.tape_error_mm, sock)
 
         lines = [the_session(book, one) for one in args.session]
         if args.rest:
-            ids, others = others_like(book.store, lines[0].id)
-            if not ids:
+            one = beside(lines[0], _sock_asked_for(book, lines[0], args.sock))
+            rest, others = rest_of(book, one)
+            if not rest:
                 raise UsageError("There is no other finished session of its kind to hold it against.")
-            rest = [beside(book.store.find(one)) for one in ids]
-            found = against(beside(lines[0]), rest, others, usually.length_unit)
+            found = against(one, rest, others, usually.length_unit)
         else:
             found = compare(*map(beside, lines), unit=usually.length_unit)
     if args.json:
@@ -258,9 +260,21 @@ def _compare(args: Namespace) -> int:
     return 0
 
 
+def _sock_asked_for(book: Logbook, line: SessionLine, sock: int | None) -> int:
+    """The place of the sock of a string that is held against others, 0 for the whole of any other session."""
+    many = len(book.record(line).socks)
+    if many and sock is None:
+        raise UsageError(f"This is a string of {many} socks: type which with --sock, from 1 to {many}.")
+    if sock is not None and not 1 <= sock <= many:
+        of = f"this one has 1 to {many}" if many else "this session is none"
+        raise UsageError(f"--sock is for a string of socks, and {of}.")
+    return sock or 0
+
+
 def _compare_options(parser: Parser) -> None:
     parser.add_argument("session", metavar="ID", nargs="+", help="two sessions or more, by id or words of the title")
     parser.add_argument("--rest", action="store_true", help="what was different about one, beside all others like it")
+    parser.add_argument("--sock", metavar="N", type=int, help="with --rest, of a string: which of its socks, from 1")
 
 
 # --- on paper --------------------------------------------------------------------------------------------------------

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from rich.console import Group
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 from textual.binding import Binding
@@ -26,11 +29,10 @@ from hosewright.counting.put_right import (
     work_lines,
 )
 from hosewright.logbook.accounts.stock import lots_of
-from hosewright.logbook.find.sessions import others_like
 from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
-from hosewright.paper.compare import against, compare, side
+from hosewright.paper.compare import against, compare, rest_of, side
 from hosewright.paper.report import sections
 from hosewright.paper.writing import write_pages, write_session
 from hosewright.phrases.lists import listed
@@ -212,7 +214,7 @@ class CompareScreen(ReportScreen[None]):
 
     EXPLAIN = (
         "Sessions side by side, what differs on top, and of that what concerns the fit. Of gauge tubes it says whether "
-        "they differ by more than measuring could. One alone is held against all others like it."
+        "they differ by more than measuring could. One alone is held against all others like it, a string sock by sock."
     )
     BINDINGS = [Binding("escape", "back", "Back")]
 
@@ -234,11 +236,11 @@ class CompareScreen(ReportScreen[None]):
     async def write(self, page: Page) -> None:
         sides, unit = [self._side(one) for one in self.ids], host(self).settings.length_unit
         if len(sides) == 1:
-            ids, others = others_like(host(self).book.store, self.ids[0])
-            if not ids:
-                await page.say("There is no other finished session of its kind to hold it against.")
-                return
-            await page.say(as_table(against(sides[0], [self._side(one) for one in ids], others, unit)))
+            each = [replace(sides[0], sock=sock) for sock in range(1, len(sides[0].record.socks) + 1)] or sides
+            rests = [rest_of(host(self).book, one) if one.was_cranked else ([], "") for one in each]
+            found = [against(one, *rest, unit) for one, rest in zip(each, rests, strict=True) if rest[0]]
+            told = [Padding(as_table(one), (0, 0, 1, 0)) for one in found]
+            await page.say(Group(*told) if told else "There is no other finished session of its kind to compare with.")
             return
         await page.say(as_table(compare(*sides, unit=unit)))
         socks = [_sock(one) for one in sides]

@@ -21,6 +21,7 @@ from hosewright.paper.charts import DrawnSock, draw
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from rich.console import Group
     from rich.table import Table
     from textual.app import ComposeResult
     from textual.widget import Widget
@@ -84,7 +85,7 @@ class Page(VerticalScroll):
             await self.mount_all(list(_widgets(sections)))
         self.scroll_home(animate=False)
 
-    async def say(self, said: str | Table) -> None:
+    async def say(self, said: str | Table | Group) -> None:
         await self.remove_children()
         await self.mount(Static(said, markup=False))
 

@@ -135,30 +135,46 @@ def _add_functions(store: Store, wanted: Wanted) -> None:
 
 LEAST_ALIKE = 3  # with fewer, sessions that are less alike say more; ours
 MOST_ALIKE = 60
+MOST_STRINGS = 200  # the newest; each start must be read to know whose its socks are; ours
+SockOf = tuple[str, int]  # a session's id, and of a string the place of the sock in it, else 0
+
+# Every finished session that is not left out, a string sock by sock; whose, by the ids of now.
+_DONE = "c.status = 'finished' AND c.on_top = 0 AND c.left_out = ''"
+_WHOSE = "json_extract(sock.value, '$.wearer.id')"
+_EACH = f"""
+    SELECT s.id, 0 AS sock, c.kind, c.wearer_id, c.yarn_id, c.slots, c.began FROM catalogue c
+    JOIN sessions s ON s.n = c.session WHERE {_DONE}
+    UNION ALL SELECT c.id, sock.key + 1, 'sock', coalesce(
+        (SELECT now FROM called WHERE kind = 'wearer' AND id = {_WHOSE}), {_WHOSE}), c.yarn_id, c.slots, c.began
+    FROM (SELECT s.id, s.record, c.yarn_id, c.slots, c.began FROM catalogue c JOIN sessions s ON s.n = c.session
+        WHERE {_DONE} AND c.kind = 'string' AND json_valid(s.record) ORDER BY c.began DESC LIMIT {MOST_STRINGS}) c,
+        json_each(c.record, '$.socks') sock"""
 
 
-def others_like(store: Store, session_id: str) -> tuple[list[str], str]:
+def others_like(store: Store, session_id: str, whose: tuple[str, str] | None = None) -> tuple[list[SockOf], str]:
     """The newest finished sessions to hold one against, and what they have in common, in words.
 
-    Tubes of its yarn, or socks for its wearer; where these are too few, on as many slots, else any of its kind. None
-    that is left out. Raises LogbookError.
+    Tubes of its yarn, or socks for its wearer, those of strings among them; where these are too few, on as many slots,
+    else any of its kind. None that is left out, and nothing of the session itself. ``whose``: the id and name of the
+    wearer of the sock of a string that is held against others, empty for nobody. Raises LogbookError.
     """
-    ((n, kind, wearer_id, wearer, yarn_id, yarn, slots),) = store.ask(
-        "SELECT c.session, c.kind, c.wearer_id, c.wearer, c.yarn_id, c.yarn, c.slots FROM catalogue c"
+    ((kind, wearer_id, wearer, yarn_id, yarn, slots),) = store.ask(
+        "SELECT c.kind, c.wearer_id, c.wearer, c.yarn_id, c.yarn, c.slots FROM catalogue c"
         " JOIN sessions s ON s.n = c.session WHERE s.id = ?",
         session_id,
     )
+    if whose is not None:
+        kind, (wearer_id, wearer) = "sock", whose
     named = f"{KINDS[kind].lower()}s"
-    narrower = [("c.slots = ?", slots, f"{named} on {slots} slots"), ("c.kind = ?", kind, named)]
+    narrower = [("slots = ?", slots, f"{named} on {slots} slots"), ("kind = ?", kind, named)]
     if kind in ("tube", "search"):
-        narrower.insert(0, ("c.yarn_id = ?", yarn_id, f"{named} of {yarn}"))
+        narrower.insert(0, ("yarn_id = ?", yarn_id, f"{named} of {yarn}"))
     elif wearer_id:
-        narrower.insert(0, ("c.wearer_id = ?", wearer_id, f"{named} for {wearer}"))
-    ids, words = list[str](), named
+        narrower.insert(0, ("wearer_id = ?", wearer_id, f"{named} for {wearer}"))
+    found, words = list[SockOf](), named
     for condition, value, words in narrower:  # noqa: B007 - the last of them
-        sql = f"""SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.on_top = 0 AND c.kind = ?
-            AND c.status = 'finished' AND c.left_out = '' AND c.session <> ? AND {condition} ORDER BY c.began DESC"""
-        ids = [one for (one,) in store.ask(f"{sql} LIMIT ?", kind, n, value, MOST_ALIKE)]
-        if len(ids) >= LEAST_ALIKE:
+        sql = f"SELECT id, sock FROM ({_EACH}) WHERE kind = ? AND id <> ? AND {condition} ORDER BY began DESC, sock"
+        found = store.ask(f"{sql} LIMIT ?", kind, session_id, value, MOST_ALIKE)
+        if len(found) >= LEAST_ALIKE:
             break
-    return ids, words.replace("s ", " ", 1).removesuffix("s") if len(ids) == 1 else words
+    return found, words.replace("s ", " ", 1).removesuffix("s") if len(found) == 1 else words
