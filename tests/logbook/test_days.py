@@ -46,6 +46,13 @@ WEDNESDAY = date(2026, 11, 25)
         ("in 2 weeks", "2026-12-09"),
         ("in a month", "2026-12-25"),
         ("in 3 months", "2027-02-25"),
+        ("24/12", "2026-12-24"),
+        ("24.11.", "2027-11-24"),
+        ("15.7.2025", "2025-07-15"),
+        ("July 2027", "2027-07-31"),
+        ("November", "2026-11-30"),
+        ("Feb", "2027-02-28"),
+        ("2027-03", "2027-03-31"),
     ],
 )
 def test_read(typed: str, day: str) -> None:
@@ -59,14 +66,15 @@ def test_a_month_ahead_ends_with_its_last_day() -> None:
 @pytest.mark.parametrize(
     ("typed", "why"),
     [
-        ("soon", "“soon” is not a day that can be read: type one such as 2026-12-24, 24 Dec, Friday or in 2 weeks."),
+        ("soon", "“soon” is not a day that can be read: type one such as 24 Dec, 24/12, July 2027, Friday or in 2 weeks."),
         ("2026-13-01", "There is no day “2026-13-01” in the calendar"),
         ("31 Feb", "There is no day “31 Feb” in the calendar"),
         ("31 Feb 2027", "There is no day “31 Feb 2027” in the calendar"),
         ("24 Foo", "is not a day that can be read"),
         ("0001-01-01", "is too far away"),
         ("x" * 61, "61 characters long"),
-        ("24/12", "is not a day that can be read"),
+        ("12/24", "There is no day “12/24” in the calendar"),
+        ("2027", "is not a day that can be read"),
     ],
 )
 def test_refused(typed: str, why: str) -> None:
@@ -96,6 +104,7 @@ def test_a_day_without_its_year_is_the_next_one(today: date, ahead: int) -> None
     assert read_day(day.isoformat(), today) == day.isoformat()
     if (day.month, day.day) != (2, 29):
         assert read_day(f"{day.day} {day:%b}", today) == day.isoformat()
+        assert read_day(f"{day.day}/{day.month}", today) == day.isoformat()
         assert read_day(f"{day:%B} {day.day}", today) == day.isoformat()
 
 

@@ -22,7 +22,7 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 FIRST_YEAR, LAST_YEAR = 1970, 2200
 HALF_A_YEAR = 182  # days; nearer, the weekday says more than the year; our line
-HINT = "such as 2026-12-24, 24 Dec, Friday or in 2 weeks"
+HINT = "such as 24 Dec, 24/12, July 2027, Friday or in 2 weeks"
 PAST_HINT = "such as 2019, May 2021 or 24/12/2020"
 _MONTH_NAMES = (
     "january february march april may june july august september october november december".split()  # noqa: SIM905
@@ -60,12 +60,15 @@ def _in_its_year(day: date) -> str:
 
 
 def read_day(text: str, today: date) -> str:
-    """A day as ISO 8601 from typed text; one without a year is the next that comes. Raises CraftError."""
+    """A day as ISO 8601 from typed text; one without a year is the next that comes, a month is its last day.
+
+    Figures are day before month. Raises CraftError.
+    """
     if len(text) > 60:
         raise CraftError(f"The day is {len(text)} characters long: type one {HINT}.")
     plain = " ".join(text.lower().replace(",", " ").split())
     try:
-        found = _iso(plain) or _named(plain, today) or _ahead(plain, today)
+        found = _ahead(plain, today) or _coming(plain, today)
     except (ValueError, OverflowError):
         raise CraftError(f"There is no day {quoted(text)} in the calendar: type one {HINT}.") from None
     if found is None:
@@ -92,21 +95,16 @@ def weekday_of(days: int, today: date) -> str:
     return ("today", "tomorrow")[days] if days in (0, 1) else WEEKDAYS[(today + timedelta(days)).weekday()]
 
 
-def _iso(plain: str) -> date | None:
-    found = re.fullmatch(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})", plain)
-    return date(*map(int, found.groups())) if found else None
-
-
-def _named(plain: str, today: date) -> date | None:
-    """24 Dec, Dec 24, 24 December 2026. Raises ValueError for a day its month does not have."""
-    found = _day_named(plain)
-    if found is None:
+def _coming(plain: str, today: date) -> date | None:
+    """24 Dec, 24/12, 24.12.2026 or 2026-12-24; of a month its last day. Raises ValueError for a day there is not."""
+    year, month, day = _typed_parts(plain) or (None, None, None)
+    if month is None:
         return None
-    year, month, day = found
     if year is not None:
-        return date(year, month, day)
+        return date(year, month, day or monthrange(year, month)[1])
     for coming in range(today.year, today.year + 9):  # 29 February may be eight years off
-        if day <= monthrange(coming, month)[1] and (when := date(coming, month, day)) >= today:
+        last = monthrange(coming, month)[1]
+        if (day or 1) <= last and (when := date(coming, month, day or last)) >= today:
             return when
     raise ValueError("no such day")
 
@@ -155,7 +153,7 @@ def read_past_day(text: str, today: date) -> str:
     plain = " ".join(text[:61].lower().replace(",", " ").split())
     if len(text) <= 60 and plain in ("today", "yesterday"):
         return (today - timedelta(plain == "yesterday")).isoformat()
-    said = None if len(text) > 60 else _past_parts(plain)
+    said = None if len(text) > 60 else _typed_parts(plain)
     if said is None:
         raise CraftError(f"{quoted(text)} is not a day that can be read: type one {PAST_HINT}.")
     year, month, day = said
@@ -205,7 +203,7 @@ def _parts_of(known: str) -> tuple[str, str | None, str | None]:
     return found[1], found[2], found[3]
 
 
-def _past_parts(plain: str) -> tuple[int | None, int | None, int | None] | None:
+def _typed_parts(plain: str) -> tuple[int | None, int | None, int | None] | None:
     """Year, month and day, as far as they are said; None for what is none of them."""
     if found := _ISO_PARTS.fullmatch(plain):
         year, month, day = (int(part) if part else None for part in found.groups())

@@ -154,7 +154,7 @@ class PromiseForm(EntryScreen[Promise]):
     AUTO_FOCUS = "Pick"
     EXPLAIN = (
         "A pair you promised. Enter opens a list or goes to the next line, Ctrl+S saves it. You choose among "
-        "plans and dye lots of the yarn above. Type a day as 2026-12-24, 24 Dec, Friday or in 2 weeks."
+        "plans and dye lots of the yarn above. Type a day as 24 Dec, 24/12/2026, Friday or in 2 weeks; of a month, such as July 2027, it is the last."
     )
     BINDINGS = [
         Binding("w", "make('wearer')", "Make a wearer"),
