@@ -191,13 +191,13 @@ def finding(folder: Path, runs: int) -> Iterator[Row]:
 def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
     """What is past, from a key to its first page, against a bare first frame: listed, found, side by side, by month."""
     back, down = ("l", "Past sessions"), (DOWN, "")
-    find = (back, ("/", ""))
+    find = (back, ("/", "Esc"))
     pages: dict[str, tuple[tuple[tuple[str, str], ...], str, str]] = {
         "look back": ((), *back),
         "find a word": ((*find, ("c", "“c”"), ("o", "“co”"), ("o", "“coo”")), "k", "“cook”"),
         "find a dye lot": ((*find, *((key, "") for key in "lot:"), ("4", "lot “4”")), "1", "lot “41”"),
         "compare two": ((back, down, down, ("v", "is marked"), down), "v", "WHAT DIFFERS"),
-        "compare with all like it": ((back, down, down, ("\r", "Play it")), "v", "WHAT DIFFERS"),
+        "compare with all like it": ((back, down, down, ("\r", "play it")), "v", "What was different"),
         "pace": ((back,), "p", "Rows a minute"),
     }
     bare: list[float] = []

@@ -156,6 +156,37 @@ def test_a_tube_that_is_here_says_more_than_its_copy(capsys: pytest.CaptureFixtu
         assert book.gauges() == before
 
 
+def test_what_was_shared_says_so_and_by_whom(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    yarn = things(Yarn)[0]
+    anew = ("gauge", "--rows-per-in", "10", "--stitches-per-in", "8", "--day", "2019", "--dial", "26 clicks")
+    places = ("--yarn", yarn.name, "--machine", things(Machine)[0].name, "--slots", "64")
+    assert main(["enter", *anew, *places]) == 0
+    first, second = tmp_path / "maren.json", tmp_path / "on.json"
+    said(capsys, "export", "--yarn", yarn.name, "--by", "Maren", "--without-people", "--output", str(first))
+    assert "--by goes with --plan" in said(capsys, "export", "--by", "Maren", code=2)[1]
+    at_a_friends(monkeypatch, tmp_path / "friend")
+    said(capsys, "import", str(first))
+    found = things(Noted)
+    assert len(found) > 1
+    how = {one.shared.rpartition(", ")[0] for one in found}
+    assert how == {"shared by Maren (in the file maren.json"}, "what she has from her notebook is not from ours"
+    card = json.loads(said(capsys, "yarn", yarn.name, "--json")[0])
+    assert {(one["from_notebook"], one["shared"]) for one in card["tubes"]} == {(False, found[0].shared)}
+    assert "from the notebook" not in said(capsys, "yarn", yarn.name)[0]
+    assert found[0].shared in said(capsys, "yarn", yarn.name)[0]
+    assert "already here" in said(capsys, "import", str(first))[0]
+    # Passed on it says who had it first; without people it names nobody.
+    said(capsys, "export", "--yarn", yarn.name, "--by", "Tove", "--output", str(second))
+    assert {one["shared"] for one in json.loads(second.read_text())["noted"]} == {found[0].shared}
+    bare = said(capsys, "export", "--yarn", yarn.name, "--by", "Tove", "--without-people")[0]
+    assert {one["shared"] for one in json.loads(bare)["noted"]} == {"shared"}
+    at_a_friends(monkeypatch, tmp_path / "another")
+    said(capsys, "import", str(second))
+    assert {one.shared.rpartition(", ")[0] for one in things(Noted)} == {"shared by Maren (in the file on.json"}
+
+
 def test_a_string_goes_without_its_people_unless_they_are_asked_for(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -105,10 +105,9 @@ class Knit:
 
     @property
     def from_notebook(self) -> str:
-        """What of it is from the notebook, in a sentence; empty for nothing."""
-        noted = sum(bool(tube.noted) for tube in self.pool)
-        if noted:
-            return f"From the notebook: {noted} of the {many(len(self.pool), 'tube')} of this gauge."
+        """What of it is from the notebook or was shared, in a sentence or two; empty for nothing."""
+        if said := not_cranked_here(self.pool, f"of the {many(len(self.pool), 'tube')} of this gauge"):
+            return " ".join(said)
         if self.pool or not self.gauge.noted:
             return ""
         return f"The gauge is that of {self.gauge.when}: a tube cranked now would tell whether it still holds."
@@ -230,6 +229,14 @@ def taken_together(knits: Mapping[str, Knit]) -> dict[str, Knit]:
 def with_readings(book: Logbook, knit: Knit, tape_error_mm: float) -> Knit:
     """``knit`` with its tube's readings. Raises LogbookError."""
     return replace(knit, tube=measured_tube(book, knit.gauge.session, tape_error_mm))
+
+
+def not_cranked_here(tubes: Sequence[Tube], of: str) -> list[str]:
+    """How many tubes are from the notebook, and how many were shared, a sentence each; ``of`` which they are."""
+    shared = sum(bool(tube.shared) for tube in tubes)
+    noted = sum(bool(tube.noted) for tube in tubes) - shared
+    told = (("From the notebook", noted), ("Shared from another logbook", shared))
+    return [f"{what}: {count} {of}." for what, count in told if count]
 
 
 def gauge_words(knit: Knit, unit: str) -> str:

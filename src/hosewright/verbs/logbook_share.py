@@ -20,6 +20,7 @@ from hosewright.logbook.travel.session_files import schema_text
 from hosewright.logbook.travel.sharing import shared_file
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.logbook.ways import What
+from hosewright.phrases.harmless import one_line
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
 from hosewright.verbs.book import Progress, open_book, the_one, the_session
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
 
 BOTH_KEPT = 3  # done, and something was changed in two places
 # What one can give away of the shelf.
+LONGEST_NAME = 40  # characters of who shares it
 _GIVEN: dict[str, type[Plan] | type[Yarn] | type[Cylinder]] = {"plan": Plan, "yarn": Yarn, "cylinder": Cylinder}
 
 
@@ -45,7 +47,8 @@ def _export_of_shelf(args: Namespace, kind: str) -> int:
     with open_book() as book:
         cls: Any = _GIVEN[kind]
         thing = the_one(book.shelf(cls, retired=True), getattr(args, kind), kind)
-        text = shared_file(book, thing, people=not args.without_people)
+        by = one_line(args.by or "")[:LONGEST_NAME]
+        text = shared_file(book, thing, people=not args.without_people, by=by)
     if kind == "plan" and thing.wearer and not args.without_people:
         print("hosewright: It tells of the feet it is for; --without-people leaves that out.", file=sys.stderr)
     if args.output is None:
@@ -59,6 +62,8 @@ def _export(args: Namespace) -> int:
     asked = [kind for kind in _GIVEN if getattr(args, kind) is not None]
     if len(asked) > 1:
         raise UsageError(f"Type one of {', '.join(f'--{kind}' for kind in _GIVEN)} at a time.")
+    if args.by is not None and not asked:
+        raise UsageError(f"--by goes with {', '.join(f'--{kind}' for kind in _GIVEN)}: it says whose gauges they are.")
     if asked:
         return _export_of_shelf(args, asked[0])
     one = len(args.session) == 1 and args.folder is None
@@ -98,8 +103,9 @@ def _export_options(parser: Parser) -> None:
     parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
     parser.add_argument("--folder", metavar="DIR", help="one file a session, into this folder (hosewright-sessions)")
     parser.add_argument("--plan", metavar="NAME", help="one plan with its gauge, for a friend to take in")
-    parser.add_argument("--yarn", metavar="NAME", help="the gauges of one yarn; there they are as from a notebook")
+    parser.add_argument("--yarn", metavar="NAME", help="the gauges of one yarn; there they say that they were shared")
     parser.add_argument("--cylinder", metavar="NAME", help="the gauges, and so the dial responses, of one cylinder")
+    parser.add_argument("--by", metavar="NAME", help="with these: who shares it, so that your friend's cards say so")
     people = parser.add_mutually_exclusive_group()
     people.add_argument(
         "--without-people",
@@ -146,7 +152,7 @@ def _foretell(args: Namespace) -> int:
                     if isinstance(filed, LogbookError):
                         raise filed
                     if isinstance(filed, ShelfFile):
-                        found += shelf_file.take_in(book, filed, dry_run=True)
+                        found += shelf_file.take_in(book, filed, dry_run=True, whose=f"the file {safe(path.name)}")
                     else:
                         found.append(preview(book, filed))
                 except LogbookError as error:

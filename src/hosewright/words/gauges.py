@@ -246,7 +246,8 @@ def _tube_facts(card: YarnCard, tube: Tube) -> dict[str, object]:
         "day": _day_of(tube),
         **_place_facts(card, tube.place),
         "dial": tube.dial,
-        "from_notebook": bool(tube.noted),
+        "from_notebook": bool(tube.noted and not tube.shared),
+        "shared": tube.shared or None,
         "rows_per_in": tube.rows_per_mm * MM_PER_INCH,
         "rows_per_in_error": tube.rows_error * MM_PER_INCH,
         "stitches_per_in": tube.stitches_per_mm * MM_PER_INCH,
@@ -258,7 +259,8 @@ def _undialled_facts(on: OnCylinder, tube: TubeLine) -> dict[str, object]:
     """One of the notebook of which it is not known where the dial stood."""
     numbers = tube.gauge.as_numbers()
     names = [f"{what}_per_in{error}" for what in ("rows", "stitches") for error in ("", "_error")]
-    told = {"session": tube.session, "day": tube.noted, **_on(on), "dial": None, "from_notebook": True}
+    told = {"session": tube.session, "day": tube.noted, **_on(on), "dial": None}
+    told |= {"from_notebook": not tube.shared, "shared": tube.shared or None}
     return told | {name: numbers[name] for name in names}
 
 

@@ -22,7 +22,8 @@ def noted_words(one: Noted, names: Mapping[str, str], unit: str = "in") -> str:
     wearer = names.get(one.wearer or "", "")
     head = f"{one.name[0].upper()}{one.name[1:]}" + (f" for {wearer}" if wearer else "")
     about = (names.get(one.yarn, one.yarn), f"{one.slots} slots", one.dial and f"dial {one.dial}")
-    told = (_rates(one, unit), one.worn or (f"{one.fit} on the foot" if one.fit else ""), one.parts_typed)
+    worn = one.worn or (f"{one.fit} on the foot" if one.fit else "")
+    told = (_rates(one, unit), worn, one.parts_typed, one.shared)
     return f"{', '.join(part for part in (head, *about) if part)}: {'; '.join(part for part in told if part)}"
 
 
@@ -44,13 +45,17 @@ def noted_columns(names: Mapping[str, str], unit: str, room: int) -> Sequence[Co
 
     return (
         Column("Day", lambda one: past_day(one.day), number=True, order=lambda one: one.at_ms),
-        Column("What", lambda one: one.what + " (retired)" * one.retired, order=lambda one: one.what),
+        Column("What", _what, order=lambda one: one.what),
         Column("Yarn", lambda one: _named(one.yarn, names), share=2, order=lambda one: _named(one.yarn, names)),
         Column("Slots", lambda one: str(one.slots), number=True, order=lambda one: one.slots),
         Column("Dial", lambda one: one.dial, share=1),
         Column(f"Rows/{unit}", rows, number=True),
         Column("On the foot", lambda one: _worn(one, names), share=2),
     )
+
+
+def _what(one: Noted) -> str:
+    return one.what + ", shared" * bool(one.shared) + " (retired)" * one.retired
 
 
 def _named(item: str, names: Mapping[str, str]) -> str:

@@ -24,7 +24,7 @@ from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import aligned, many
 from hosewright.places import data_folder, write_private
-from hosewright.planning.gauges import PlanShelf, gauge_words
+from hosewright.planning.gauges import PlanShelf, gauge_words, not_cranked_here
 from hosewright.planning.typed import (
     EASE_ROUND,
     GAUGE,
@@ -245,8 +245,7 @@ class ResponseScreen(GaugeScreen):
             said = [f"Type the rows wanted, such as {now:.1f}: which click gives them is worked out."]
         wide = max(40, self.size.width - 5)
         said += response.notes
-        noted = sum(bool(tube.noted) for tube in knit.since)
-        said += [f"From the notebook: {noted} of these {many(len(knit.since), 'tube')}."] if noted else []
+        said += not_cranked_here(knit.since, f"of these {many(len(knit.since), 'tube')}")
         above = sum(len(wrap(line, wide)) or 1 for line in said)
         drawn = plot(response, per_mm, wide, max(LEAST_HIGH, self.size.height - above - AROUND_PLOT), asked)
         return "\n".join([*said, "", f"Rows per {per} against turns below zero:", *drawn, LEGEND])

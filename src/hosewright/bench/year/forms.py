@@ -154,7 +154,8 @@ class PromiseForm(EntryScreen[Promise]):
     AUTO_FOCUS = "Pick"
     EXPLAIN = (
         "A pair you promised. Enter opens a list or goes to the next line, Ctrl+S saves it. You choose among "
-        "plans and dye lots of the yarn above. Type a day as 24 Dec, 24/12/2026, Friday or in 2 weeks; of a month, such as July 2027, it is the last."
+        "plans and dye lots of the yarn above. Type a day as 24 Dec, 24/12/2026, Friday or in 2 weeks; "
+        "a month, such as July 2027, is its last day."
     )
     BINDINGS = [
         Binding("w", "make('wearer')", "Make a wearer"),

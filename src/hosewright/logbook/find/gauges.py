@@ -62,11 +62,12 @@ class Tube:
     stitches_per_mm: float
     stitches_error: float
     noted: str = ""
+    shared: str = ""
 
     @property
     def when(self) -> str:
-        """The day it was cranked, and whether it is from the notebook."""
-        return day_words(self.began_ms, self.zone_min, self.noted)
+        """The day it was cranked, and whether it is from the notebook or was shared."""
+        return day_words(self.began_ms, self.zone_min, self.noted, self.shared)
 
     @property
     def rows(self) -> Measured:
@@ -165,7 +166,7 @@ def tubes_of(
             place = Place(gauge.yarn, gauge.machine, gauge.cylinder, gauge.slots)
             errors = _errors(gauge, tape_error_mm)
             rates = gauge.rows_per_mm, errors[0], gauge.stitches_per_mm, errors[1]
-            tube = Tube(gauge.session, place, began_ms, zone_min, gauge.dial, *rates, gauge.noted)
+            tube = Tube(gauge.session, place, began_ms, zone_min, gauge.dial, *rates, gauge.noted, gauge.shared)
             places.setdefault(place, []).append(tube)
     for tubes in places.values():
         tubes.sort(key=lambda tube: (tube.began_ms, tube.session))

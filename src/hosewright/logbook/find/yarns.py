@@ -60,11 +60,12 @@ class TubeLine:
     noted: str = ""
     dial_noted: str = ""
     washed: bool = True
+    shared: str = ""
 
     @property
     def when(self) -> str:
-        """The day, and whether it is from the notebook."""
-        return day_words(self.began_ms, self.zone_min, self.noted)
+        """The day, and whether it is from the notebook or was shared."""
+        return day_words(self.began_ms, self.zone_min, self.noted, self.shared)
 
     def rows(self) -> Mean:
         """Rows per mm with both kinds of error."""
@@ -90,11 +91,12 @@ class SockLine:
     verdict: str
     noted: str = ""
     parts: str = ""
+    shared: str = ""
 
     @property
     def when(self) -> str:
-        """The day, and whether it is from the notebook."""
-        return day_words(self.began_ms, self.zone_min, self.noted)
+        """The day, and whether it is from the notebook or was shared."""
+        return day_words(self.began_ms, self.zone_min, self.noted, self.shared)
 
 
 @dataclass(slots=True)
@@ -288,11 +290,11 @@ def _noted_tube(one: Noted, gauge: GaugeRecord) -> TubeLine:
     stitches = measured(gauge.stitches_per_mm, gauge.stitches_per_mm_error)
     known = gauge_of_rates(gauge.rows, gauge.slots, rows, stitches)
     on_foot = one.fit if one.what == "gauge" else ""
-    return TubeLine(one.id, one.name, one.at_ms, 0, known, None, None, on_foot, one.day, one.dial)
+    return TubeLine(one.id, one.name, one.at_ms, 0, known, None, None, on_foot, one.day, one.dial, shared=one.shared)
 
 
 def _noted_sock(one: Noted, wearer: str) -> SockLine:
-    title, told = f"Sock for {wearer}" if wearer else "Sock", (one.day, one.parts_typed)
+    title, told = f"Sock for {wearer}" if wearer else "Sock", (one.day, one.parts_typed, one.shared)
     return SockLine(one.id, title, one.at_ms, 0, "finished", wearer, one.mass_g, None, one.worn, *told)
 
 

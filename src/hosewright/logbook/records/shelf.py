@@ -174,9 +174,12 @@ def _known_day(text: str) -> str:
 KnownDay = Annotated[str, Field(max_length=10), AfterValidator(_known_day)]  # 2019, 2021-05 or 2020-12-24
 
 
-def day_words(at_ms: int, zone_min: int, noted: str) -> str:
-    """The day of what was measured, or ``noted``, a day as far as it is known: "May 2021, from the notebook"."""
-    return f"{past_day(noted)}, {FROM_NOTEBOOK}" if noted else clock_day(at_ms, zone_min)
+def day_words(at_ms: int, zone_min: int, noted: str, shared: str = "") -> str:
+    """The day of what was measured, or ``noted``, a day as far as it is known: "May 2021, from the notebook".
+
+    ``shared``: how it came here from someone else's logbook, said in the notebook's place.
+    """
+    return f"{past_day(noted)}, {shared or FROM_NOTEBOOK}" if noted else clock_day(at_ms, zone_min)
 
 
 class GaugeRecord(Kept):
@@ -204,11 +207,12 @@ class GaugeRecord(Kept):
     noted: KnownDay | Literal[""] = ""
     rib: OneLine = ""
     stretched_mm: Millimetres | None = None
+    shared: OneLine = ""
 
     @property
     def when(self) -> str:
-        """The day in words, and whether it is from the notebook."""
-        return day_words(self.at_ms, 0, self.noted)
+        """The day in words, and whether it is from the notebook or was shared."""
+        return day_words(self.at_ms, 0, self.noted, self.shared)
 
 
 class Part(Kept):
@@ -249,7 +253,7 @@ class Noted(Kept):
     ``day`` is as far as it is known, ``dial`` as it was typed: in turns it means clicks only where the machine's are
     known. Rates are per mm with the errors one must assume (``craft.gauge.noted_rate``); a sock may have none.
     ``fit`` is how tube or sock sat round the foot. ``wearer``, ``parts``, ``fit_length`` and the ``promise`` it is for
-    are a sock's.
+    are a sock's. What came in a file that someone shared says in ``shared`` by whom, and in which file.
     """
 
     id: Id
@@ -272,6 +276,7 @@ class Noted(Kept):
     fit_length: Length | Literal[""] = ""
     promise: Id | None = None
     note: Note = ""
+    shared: OneLine = ""
     retired: bool = False
 
     @property
@@ -319,6 +324,7 @@ class Noted(Kept):
             mass_g=self.mass_g if self.what == "gauge" else None,  # a sock's is that of the whole sock
             on_foot=self.fit if self.what == "gauge" else "",
             noted=self.day,
+            shared=self.shared,
         )
 
 

@@ -31,10 +31,11 @@ _LEFT_OUT: dict[str, Any] = {"note": "", "why": "", "zero_note": "", "wearer": N
 _PEOPLE = ("wearer", "promise")
 
 
-def shared_file(book: Logbook, thing: Plan | Yarn | Cylinder, *, people: bool = True) -> str:
+def shared_file(book: Logbook, thing: Plan | Yarn | Cylinder, *, people: bool = True, by: str = "") -> str:
     """A shelf file with ``thing`` and all that is needed to use it elsewhere. Raises LogbookError.
 
     A plan has the gauges it is made from with it, a yarn all of its own, a cylinder all that were cranked on it.
+    ``by``: who shares it, as those who take it in read it; what was shared before says by whom it was first.
     """
     gauges = [gauge for gauge in book.gauges() if _is_of(gauge, thing)]
     here = {one.id: one for one in book.shelf(Noted)}
@@ -50,7 +51,10 @@ def shared_file(book: Logbook, thing: Plan | Yarn | Cylinder, *, people: bool = 
         things["plan"] = [thing]
         things["wearer"] = [one for one in book.shelf(Wearer, retired=True) if one.id == thing.wearer]
     text = shelf_file.written({kind: things.get(kind, ()) for kind in SHELF})
-    return text if people else shelf_without_people(book, text)
+    told = json.loads(text if people else shelf_without_people(book, text))
+    for one in told["noted"]:
+        one["shared"] = one["shared"] or (f"{shelf_file.SHARED} by {by}" if by else shelf_file.SHARED)
+    return json.dumps(told, ensure_ascii=False, indent=2) + "\n"
 
 
 def _is_of(gauge: GaugeRecord, thing: Plan | Yarn | Cylinder) -> bool:
@@ -120,6 +124,8 @@ def _bare(thing: Any, names: Names) -> Any:
         return [_bare(one, names) for one in thing]
     if isinstance(thing, dict):
         told = {name: _LEFT_OUT[name] if name in _LEFT_OUT else _bare(value, names) for name, value in thing.items()}
+        if told.get("shared"):  # by whom
+            told["shared"] = shelf_file.SHARED
         if "foot_rows" in thing:  # a plan, whose id is made of its name
             told |= {"id": f"plan-{sha256(thing['id'].encode()).hexdigest()[:8]}"} | OF_NOBODYS_FEET
         return told

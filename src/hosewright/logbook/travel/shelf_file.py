@@ -17,6 +17,7 @@ from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import DRAFT, unfit
 from hosewright.logbook.versions import OF_ONE, Shelf, Versions, shelf_of, told
+from hosewright.phrases.days import local_day, plain_day
 from hosewright.phrases.harmless import one_line
 
 if TYPE_CHECKING:
@@ -31,6 +32,8 @@ NAME = "shelf.json"  # beside the session files of a whole logbook
 _FROM_THE_FIRST = (
     *("machine", "cylinder", "yarn", "wearer", "plan", "lot", "weighing", "promise", "care", "noted", "same"),
 )
+SHARED = "shared"  # of what comes from someone else's logbook, where nobody said whose
+LONGEST_FILE = 80  # characters of a file's name that are kept
 
 
 class Earlier(BaseModel):
@@ -159,9 +162,23 @@ def parse(text: str, name: str = "The file") -> ShelfFile:
 def take_in(book: Logbook, filed: ShelfFile, *, dry_run: bool = False, whose: str = "a file") -> list[Arrival]:
     """Put on the shelf what is not there yet, all or nothing; what disagrees is kept beside what is here.
 
-    With ``dry_run`` only say what would be. Raises LogbookError, storing nothing.
+    Of what someone shared it is kept that it came in ``whose``, and when. With ``dry_run`` only say what would be.
+    Raises LogbookError, storing nothing.
     """
+    if not filed.versions:  # those say of themselves how they came
+        filed = _as_shared(book, filed, whose)
     return bring(book, versions_in(filed, shelf_of(book), book.clock.now().at_ms), whose, dry_run=dry_run)
+
+
+def _as_shared(book: Logbook, filed: ShelfFile, whose: str) -> ShelfFile:
+    """The same, but what someone shared says that it came in ``whose``, today; what is here, as it says here."""
+    here = {one.id: one.shared for one in book.shelf(Noted, retired=True)}
+    how = f" (in {one_line(whose)[:LONGEST_FILE]}, {plain_day(local_day(book.clock).isoformat())})"
+    noted = (
+        one.model_copy(update={"shared": here.get(one.id, one.shared.partition(" (")[0] + how)}) if one.shared else one
+        for one in filed.noted
+    )
+    return filed.model_copy(update={"noted": tuple(noted)})
 
 
 def versions_in(filed: ShelfFile, here: Shelf, now_ms: int) -> Shelf:
