@@ -307,7 +307,7 @@ def _plans() -> Iterator[Told]:
         on = MILL if plan["machine"] == MILL.id else FERRY
         rows = rows_per_in(yarn, on, plan["dial"], FIRST_DAY + timedelta(days=DAYS)) * 15 / CM_PER_INCH
         found, sure, tape = plan["foot_rows"], plan["foot_rows_error"], plan["foot_rows_tape_error"]
-        said = f"{found} ± {sure:.1f} rows, of which the tape {tape:.1f}"
+        said = f"{found} ± {sure:.1f} rows, ± {tape:.1f} of it from the tape"
         within = abs(found - rows) <= 2 * sure and tape < sure
         yield Told(f"{yarn}: a plan, {on.name}", f"{rows:.1f} rows", said, within, TWO_ERRORS)
 

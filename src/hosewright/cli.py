@@ -17,7 +17,7 @@ from hosewright import __version__
 
 TYPE_CHECKING = False  # type checkers take it for true; importing typing would cost every start 4 ms
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
 WRONG = 2
 BROKEN = 70  # EX_SOFTWARE of sysexits.h: a fault in the program, not in what was typed
@@ -62,10 +62,17 @@ VERBS: dict[str, tuple[str, str]] = {
     "class": ("classroom:run", "learners' sessions side by side for a teacher, read-only"),
     "practice": ("", "open the bench on a throwaway logbook: an evening, a first lesson, a seller's week"),
 }
-PRACTICES = {
-    "evening": "a copy of the sample sessions; opened without a word, too",
-    "first": "a first search and gauge tube with a hand on each key: eight stops, left at any time",
-    "week": "a seller's week: pairs promised for this week and the next, yarn low, one sock half cranked",
+# Likewise below ``hosewright.bench``; the evening is the bench itself.
+PRACTICES: dict[str, tuple[str, str]] = {
+    "evening": ("", "a copy of the sample sessions; opened without a word, too"),
+    "first": (
+        "lesson:run_lesson",
+        "a first search and gauge tube with a hand on each key: eight stops, left at any time",
+    ),
+    "week": (
+        "week:run_week",
+        "a seller's week: pairs promised for this week and the next, yarn low, one sock half cranked",
+    ),
 }
 _OLD_NAMES = {"slip": "care-card", "click": "response"}  # taken without a word, and listed nowhere
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}
@@ -111,54 +118,51 @@ def _dispatch(argv: list[str]) -> int:
         return evening.run(rest, _dispatch, list(VERBS))
     if verb == "--look":
         return _look(rest)
-    if verb == "help" and rest:
-        return _explain(rest)
     if verb in ("--help", "-h", "help"):
-        print(_help())
-        return 0
+        return _explain(rest if verb == "help" else [])
     if verb not in VERBS:
-        from hosewright.phrases.lists import listed, nearest
-
-        raise ValueError(f"There is no verb {_shown(verb)}.{nearest(verb, VERBS)} The verbs are {listed(list(VERBS))}.")
+        raise _none_such("verb", verb, [*VERBS, "help"], VERBS)
     place, what = VERBS[verb]
     if verb == "practice":
         from hosewright.verbs.parsing import Parser
 
         parser = Parser("practice", what, "hosewright practice first")
-        told = "; ".join(f"{name}: {said}" for name, said in PRACTICES.items())
+        told = "; ".join(f"{name}: {said}" for name, (_, said) in PRACTICES.items())
         parser.add_argument("which", nargs="?", choices=PRACTICES, default="evening", help=told)
         which = parser.parse_args(rest).which
-        if which == "first":
-            from hosewright.bench.lesson import run_lesson
+        place = PRACTICES[which][0]
+        return _function("bench", place)() if place else _bench(which)
+    return _function("verbs", place)(rest)
 
-            return run_lesson()
-        if which == "week":
-            from hosewright.bench.week import run_week
 
-            return run_week()
-        return _bench(which)
+def _function(room: str, place: str) -> Callable[..., int]:
+    """What stands at ``place`` (module:function) in a room."""
     module, _, function = place.partition(":")
-    run: Callable[[list[str]], int] = getattr(import_module(f"hosewright.verbs.{module}"), function)
-    return run(rest)
+    found: Callable[..., int] = getattr(import_module(f"hosewright.{room}.{module}"), function)
+    return found
+
+
+def _none_such(kind: str, name: str, near: Iterable[str], known: Iterable[str]) -> ValueError:
+    """That there is none of this name, which one of ``near`` was meant, and which there are."""
+    from hosewright.phrases.lists import listed, nearest
+
+    return ValueError(f"There is no {kind} {_shown(name)}.{nearest(name, near)} The {kind}s are {listed(list(known))}.")
 
 
 def _explain(rest: list[str]) -> int:
-    """A page on a topic, or a verb's own help. Raises ValueError for what is neither."""
+    """The list of all there is, a page on a topic, or a verb's own help. Raises ValueError for what is neither."""
     from hosewright.pages import TOPICS, page, plain
 
+    if not rest or rest[0] in ("--help", "-h"):
+        print(_help(TOPICS))
+        return 0
     if len(rest) == 1 and rest[0] in TOPICS:
         print(plain(page(rest[0])), end="")
         if rest[0] in VERBS:
             print(f"\nThere is also a verb of that name: `hosewright {rest[0]} --help`.")
         return 0
-    if rest[0] in ("--help", "-h"):
-        print(_help())
-        return 0
     if _OLD_NAMES.get(rest[0], rest[0]) not in VERBS:
-        from hosewright.phrases.lists import listed, nearest
-
-        near = nearest(rest[0], [*TOPICS, *VERBS])
-        raise ValueError(f"There is no page on {_shown(rest[0])}.{near} The pages are {listed(list(TOPICS))}.")
+        raise _none_such("page", rest[0], [*TOPICS, *VERBS], TOPICS)
     return _dispatch([*rest, "--help"])
 
 
@@ -191,12 +195,10 @@ def _bench(practice: str = "") -> int:
         return run_bench() if offer(logbook_path()) else code
 
 
-def _help() -> str:
+def _help(topics: Mapping[str, str]) -> str:
     width = max(map(len, VERBS))
     verbs = "\n".join(f"  {name:<{width}}  {what}" for name, (_, what) in VERBS.items())
-    from hosewright.pages import TOPICS
-
-    pages = "\n".join(f"  {topic:<{width}}  {what}" for topic, what in TOPICS.items())
+    pages = "\n".join(f"  {topic:<{width}}  {what}" for topic, what in topics.items())
     codes = "\n".join(f"  {code:<3}  {what}" for code, what in CODES.items())
     return (
         "hosewright, a companion for knitting socks on a hand-cranked circular sock machine\n\n"

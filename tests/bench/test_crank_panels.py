@@ -18,7 +18,7 @@ from hosewright.bench.count.dashboard import (
     pace_line,
     title_words,
 )
-from hosewright.bench.count.large import Told, count_rows, hands_after, hands_now, sign_of
+from hosewright.bench.count.large import CountWords, count_rows, hands_after, hands_now, sign_of
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.past.replay_screen import ReplayScreen
@@ -81,7 +81,7 @@ def test_the_hand_is_that_of_the_needles_side(lowering: str) -> None:
 @pytest.mark.parametrize("size", SIZES)
 def test_the_needle_and_its_arrow_stand_on_that_hands_side(size: tuple[int, int]) -> None:
     state = heel(23)
-    shown = text(count_rows(state, Told("23"), *size))
+    shown = text(count_rows(state, CountWords("23"), *size))
     (hand,) = hands_now(state)
     needle, arrow = drawn(str(hand.needles[0])), drawn(DOWN)
     assert hand.way == "down"
@@ -90,13 +90,13 @@ def test_the_needle_and_its_arrow_stand_on_that_hands_side(size: tuple[int, int]
     place = 0 if hand.side == "left" else size[0] // 2
     side = "\n".join(line.ljust(size[0])[place : place + size[0] // 2] for line in shown)
     assert arrow[0].strip() in side or "".join(sign * 2 for sign in arrow[1]).strip() in side
-    other = text(count_rows(heel(24), Told("24"), *size))
+    other = text(count_rows(heel(24), CountWords("24"), *size))
     assert shown != other
     assert needle[0][0] in side or size[1] >= 10
 
 
 def test_a_wide_place_has_the_needle_twice_as_large_as_the_count() -> None:
-    shown = "\n".join(text(count_rows(heel(5), Told("5"), 76, 10)))
+    shown = "\n".join(text(count_rows(heel(5), CountWords("5"), 76, 10)))
     assert drawn("5")[0] in shown
     assert drawn(UP, 2)[4].strip() in shown
 
@@ -106,7 +106,7 @@ def test_elsewhere_the_count_and_the_next_cue_fit(size: tuple[int, int]) -> None
     plan = short_sock(60)
     what = Head("ours", "sock", sock_steps(plan.sections, plan.heel, plan.toe), 24, 60)
     state = folded(what, *to_step(what, "foot"), *rows(4))
-    shown = text(count_rows(state, Told("4", ("18 to go",), cue=Cue(18, "set up the toe")), *size))
+    shown = text(count_rows(state, CountWords("4", ("18 to go",), cue=Cue(18, "set up the toe")), *size))
     assert any(drawn("4", n)[0].strip() in "\n".join(shown) for n in (1, 2, 3, 4))
     assert "18 to go" in "\n".join(shown)
     assert all(len(line) <= size[0] for line in shown)
@@ -162,14 +162,14 @@ def test_each_state_has_a_sign_of_its_own_that_stays_in_sight() -> None:
         frame, word = look_of(state, None, keys_here=here)
         assert sign_of(state, frame) == sign
         for size in ((76, 10), (76, 9), (66, 12), (116, 20)):
-            shown = "\n".join(text(count_rows(state, Told("5", ("of 40",), word, sign=sign), *size)))
+            shown = "\n".join(text(count_rows(state, CountWords("5", ("of 40",), word, sign=sign), *size)))
             assert word in shown
             assert drawn(sign)[2].strip() in shown or drawn(sign, 2)[4].strip() in shown, f"{sign} at {size}"
     assert sign_of(heel(5), look_of(heel(5), None, keys_here=True)[0]) == ""
 
 
 def test_alone_the_hand_is_larger_and_the_count_stands_below_it() -> None:
-    shown = text(count_rows(heel(24), Told("24", ("of 40 passes",)), 76, 21))
+    shown = text(count_rows(heel(24), CountWords("24", ("of 40 passes",)), 76, 21))
     assert drawn("23", 3)[0].strip() in shown[0]
     assert drawn("24")[0] in shown[16]
     assert any("of 40 passes" in line for line in shown[16:])

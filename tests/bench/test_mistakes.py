@@ -135,11 +135,11 @@ async def test_the_bench_and_its_other_screens_take_their_letters_on_any_layout(
         ("join", "v", "v does nothing in this step. There are no doubtful presses to count."),
         ("tube", "v", "v does nothing in this step. There are no doubtful presses to count."),
         ("tube", "u", "it is “spoilt” in a string of socks."),
-        ("tube", "q", "q does nothing in this step, so there is nothing to undo; ? says what does."),
-        ("tube", "ж", "ж does nothing in this step, so there is nothing to undo; ? says what does."),
+        ("tube", "q", "q does nothing in this step, so nothing was changed; ? says what does."),
+        ("tube", "ж", "ж does nothing in this step, so nothing was changed; ? says what does."),
         ("tube", "7", "a needle's number is typed straight after what was seen at it."),
         ("wash", "=", "= does nothing in this step: it is “recount” while rows or passes are counted."),
-        ("tube", "pageup", "PgUp does nothing in this step, so there is nothing to undo; ? says what does."),
+        ("tube", "pageup", "PgUp does nothing in this step, so nothing was changed; ? says what does."),
     ],
 )
 async def test_a_key_that_does_nothing_says_what_it_is_for(played: Played, step: str, key: str, said: str) -> None:
@@ -153,7 +153,10 @@ async def test_a_key_that_does_nothing_says_what_it_is_for(played: Played, step:
 async def test_enter_in_the_search_says_why_it_does_not_go_on(played: Played) -> None:
     await played.start("search", "trial")
     await played.press("enter")
-    assert played.said == "Enter does nothing in this step. The stitch size is not found yet."
+    assert (
+        played.said
+        == "Enter does nothing in this step. The stitch size is not found yet: first say what the stitches did."
+    )
 
 
 async def test_a_key_of_a_field_or_of_the_terminal_says_nothing(played: Played) -> None:

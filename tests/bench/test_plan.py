@@ -75,7 +75,7 @@ def test_a_sock_that_fits_gives_61_rows() -> None:
     # By hand: 15 cm at 4.054 rows/cm are 60.8 rows; 32 needles down to 10 are 22 + 22 passes.
     worked = work_out(Typed(tube="15 cm", leg="14 cm"), knit(), None)
     assert worked.sock is not None
-    assert worked.parts[2:4] == (("Foot", "61 ± 1 rows"), ("", "of it the tape 0.2"))
+    assert worked.parts[2:4] == (("Foot", "61 ± 1 rows"), ("", "± 0.2 from the tape"))
     assert dict(worked.parts)["Heel"] == "44 passes, 32 to 10"
     assert [(s.name, s.count) for s in worked.sock.sections] == [("leg", 57), ("heel", 44), ("foot", 61), ("toe", 44)]
     assert dict(worked.rest)["Round"].startswith("8.03 ")
@@ -98,7 +98,7 @@ def test_the_rows_are_as_unsure_as_tubes_differ_and_another_tube_narrows_that() 
         worked.sock.foot_rows_error,
         worked.sock.foot_rows_tape_error,
     )
-    assert "61 ± 1 rows in the foot, of which the tape 0.2" in asked(plan, "in")
+    assert "61 ± 1 rows in the foot, ± 0.2 of it from the tape" in asked(plan, "in")
 
 
 def test_three_tubes_at_one_dial_say_themselves_how_far_they_differ() -> None:
@@ -365,7 +365,7 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
         assert "Type the tube" in said(app, "plan-missing")
         await pilot.press(*"5.9")
         await pilot.pause()
-        assert "Foot          61 ± 1 rows\n              of it the tape 0.2" in said(app, "plan-parts")
+        assert "Foot          61 ± 1 rows\n              ± 0.2 from the tape" in said(app, "plan-parts")
         await pilot.press("x")
         await pilot.pause()
         assert said(app, "plan-parts") == said(app, "plan-rest") == said(app, "plan-notes") == ""
@@ -376,7 +376,7 @@ async def test_the_numbers_follow_the_typing_and_go_when_a_line_is_bad(tmp_path:
         assert "unit" in str(problem.content)
         await pilot.press("up", "end", "backspace")
         await pilot.pause()
-        assert "Foot          61 ± 1 rows\n              of it the tape 0.2" in said(app, "plan-parts")
+        assert "Foot          61 ± 1 rows\n              ± 0.2 from the tape" in said(app, "plan-parts")
         await pilot.press("ctrl+s")
         await pilot.pause()
     (plan,) = app.results

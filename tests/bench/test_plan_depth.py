@@ -265,7 +265,7 @@ def test_what_would_narrow_the_rows_is_worked_out() -> None:
     rough = replace(knit(rows_per_mm_error=0.0055), tube=tube)
     notes = work_out(TUBE, rough, None).notes
     assert any(note.startswith("The foot is sure to") for note in notes)
-    (said,) = [note for note in notes if note.startswith("Of the tape's part")]
+    (said,) = [note for note in notes if note.startswith("The tape's part of that")]
     assert "a tube of 100 rows measured the same way would leave" in said
     assert "one more reading" in said
     assert "The tube's gauge: A doubt." in notes
@@ -273,7 +273,7 @@ def test_what_would_narrow_the_rows_is_worked_out() -> None:
 
 def test_one_ball_gives_so_long_a_leg_and_is_wound_so() -> None:
     rest = dict(work_out(TUBE, knit(), None).rest)
-    longest = int(rest["Leg of a ball"].split()[0])
+    longest = int(rest["Longest leg"].split()[0])
     per_mm = 60 / 148
     for rows, enough in ((longest - 2, True), (longest + 2, False)):
         need = work_out(replace(TUBE, leg=f"{rows / per_mm:.1f} mm"), knit(), None).yarn

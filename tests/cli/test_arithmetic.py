@@ -147,7 +147,7 @@ def test_both_routes_side_by_side(answer: Callable[..., dict[str, Any]], text: C
     assert four["foot_rows_error"] == pytest.approx(math.hypot(15 / 2.54 * 0.1, own))
     said = text(*both)
     assert "From the sock that fits: 5.91 in of tube is 61 ± 1 rows." in said
-    assert "± 1, of which the tape 0.6" in said
+    assert "± 1, ± 0.6 of it from the tape" in said
     assert "Another tube would bring that to ± 1.2 rows; another reading, at best, to ± 1.3." in said
     assert "From the foot: 10 5/16 in less 1/2 in of ease" in said
 

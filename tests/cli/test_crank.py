@@ -60,10 +60,10 @@ def test_enter_counts_one_line_a_press(bench: Bench) -> None:
     said = bench.type("", "", "-", "")
     assert said[-6:] == [
         "gauge tube, 1 of 30 rows done",
-        "gauge tube, 2 of 30 rows done",
+        "2 of 30",
         "Undone: row 2. The row is still on the machine; if you pulled it back, use r.",
         "gauge tube, 1 of 30 rows done",
-        "gauge tube, 2 of 30 rows done",
+        "2 of 30",
         "Left at: gauge tube, 2 of 30 rows done. Everything is saved.",
     ]
     assert bench.state.count == 2
@@ -78,11 +78,11 @@ def test_presses_as_fast_as_a_pipe_are_never_doubtful(bench: Bench) -> None:
 def test_the_target_and_what_goes_past_it_are_said(bench: Bench) -> None:
     bench.begin("tube", "tube")
     said = bench.type(*[""] * 32)
-    assert "gauge tube, 27 of 30 rows done. In 3 rows: join the separator yarn" in said
+    assert "27 of 30. In 3 rows: join the separator yarn" in said
     assert "gauge tube, all 30 rows done: ok goes on" in said
     longer = "A longer tube is just as good: its gauge is worked out from all 31 rows."
-    assert f"gauge tube, 31 of 30 rows done, 1 more than planned: ok goes on. {longer}" in said
-    assert "gauge tube, 32 of 30 rows done, 2 more than planned: ok goes on" in said
+    assert f"31 of 30, 1 too many: ok goes on. {longer}" in said
+    assert "32 of 30, 2 too many: ok goes on" in said
 
 
 def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
@@ -92,7 +92,7 @@ def test_the_heel_says_which_needle_moves(bench: Bench) -> None:
     turn = said.index("21 down right. 21. Now: needles begin to come down")
     assert said[turn - 3].endswith("In 3 passes: needles begin to come down")
     assert "heel, all 40 passes done: ok goes on" in said
-    assert "heel, 42 of 40 passes done, 2 more than planned: ok goes on" in said
+    assert "42 of 40, 2 too many: ok goes on" in said
 
 
 def test_a_step_says_nothing_twice(bench: Bench) -> None:
@@ -226,7 +226,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
     assert any(line.startswith("Noted: dropped stitch, needle 5, row 1 (- undoes it).") for line in said)
     assert any("takes nothing after it" in line for line in said)
     assert any(line.startswith("Needles here are numbered 1 to 60. Nothing is noted yet") for line in said)
-    assert "“7” does nothing in this step, so there is nothing to undo; ? says what does." in said
+    assert "“7” does nothing in this step, so nothing was changed; help says what does." in said
     assert said[-2] == "Gauge tube, row 2: colour change, needle 7"
     dropped, knot, tuck, note, colour = bench.state.observations
     assert (dropped.fault, dropped.needle, dropped.note, dropped.count) == ("dropped", 5, "by the seam", 1)
@@ -243,7 +243,7 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     assert "Going on: gauge tube, 13 of 30 rows done." in said
     assert any("“many”" in line for line in said)
     assert "The counter is really at (and why): type it after the letter: = 37 lost count" in said
-    assert "“zz” does nothing in this step, so there is nothing to undo; ? says what does." in said
+    assert "“zz” does nothing in this step, so nothing was changed; help says what does." in said
     assert "“m” does nothing in this step: it is “save it” while measuring." in said
     assert "l only changes what the bench's screen shows; it does nothing here." in said
     assert "Noted: the dial stands at 7 turns below zero (- undoes it)." in said
@@ -307,7 +307,7 @@ def test_a_letter_moved_in_the_settings_is_moved_here_too(bench: Bench) -> None:
     settings_path().write_text('[keys]\nleave_out = "f2"\npause = "j"\n', encoding="utf-8")
     bench.begin("tube", "tube")
     said = bench.type("p", "j")
-    assert "“p” does nothing in this step, so there is nothing to undo; ? says what does." in said
+    assert "“p” does nothing in this step, so nothing was changed; help says what does." in said
     assert bench.state.paused
 
 
@@ -329,7 +329,7 @@ def test_passes_past_the_plan_are_asked_about(bench: Bench) -> None:
     bench.begin("sock", "heel")
     said = bench.type(*[""] * 41, "ok", "n", "ok", "y")
     assert said.count("41 of 40 passes, 1 more than planned. Go on? y or n.") == 2
-    assert "heel, 41 of 40 passes done, 1 more than planned: ok goes on" in said
+    assert "41 of 40, 1 too many: ok goes on" in said
     assert bench.state.step is not None
     assert bench.state.step.id == "heel-lower"
 

@@ -130,7 +130,7 @@ def test_from_an_empty_logbook_to_a_pair(
         "Needle 9 noted.",
         "Undone: row 2.",
         "Kept: Baker, Moss.",
-        "Type a number, or help.",
+        "Type a number, or help; Enter says them again.",
     ):
         assert heard in said.replace("\n ", " ").replace("\n", " ")
 

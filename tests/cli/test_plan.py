@@ -67,7 +67,7 @@ def test_lines_are_asked_for_and_those_that_mean_nothing_are_not(
 def test_a_try_keeps_nothing(typing: Callable[..., None], capsys: pytest.CaptureFixture[str]) -> None:
     before = len(plans())
     assert main(["plan", "--gauge", "signal", "--tube-length", "148 mm", "--cuff", "none", "--try"]) == 0
-    assert "Foot: 50 ± 1 rows, of it the tape 0.2\n" in capsys.readouterr().out
+    assert "Foot: 50 ± 1 rows, ± 0.2 from the tape\n" in capsys.readouterr().out
     assert len(plans()) == before
 
 

@@ -51,7 +51,7 @@ def test_what_is_missing_is_asked_for_until_it_can_be_used(
     assert main(["shelf", "add", "cylinder", "the sixty"]) == 0
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) < 80
-    assert "Slots: number of slots. All the way round, each with its needle" in out
+    assert "Slots: how many, all the way round." in out
     assert "does not start with a number" in out
     assert "Slots is needed" in out
     (cylinder,) = shelf(Cylinder)

@@ -150,7 +150,7 @@ def test_what_is_typed_on_the_bench_and_as_options_is_one_sock(
     said = dict(working.rest)
     for fit in found["leg_fit"]:
         assert said[f"Leg at {fit['place']}"] == f"{fit['ease'] * 100:.0f} % ease, {fit['verdict']}"
-    assert str(found["leg_rows_of_ball"]) in said["Leg of a ball"]
+    assert str(found["leg_rows_of_ball"]) in said["Longest leg"]
 
 
 @pytest.mark.parametrize(

@@ -48,7 +48,7 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     terminal.type(ENTER)
     terminal.see("Hang the cast-on bonnet")
     terminal.type(ENTER, ENTER, ENTER, " ", " ", " ", ENTER, ENTER)
-    terminal.see("no full row yet")
+    terminal.see("no full row here")
     for verdict, seen in (("d", "6 1/2 turns"), ("d", "6 turns"), ("s", "baseline")):
         terminal.type(" ", verdict)
         terminal.see(seen)

@@ -65,7 +65,7 @@ _ADD = Binding.Group("Add one")
 
 
 class Kind(Listed["Item"]):
-    """One of the lists. Enter changes what is marked, and cranks a plan."""
+    """One of the lists. Enter changes what is marked, cranks a plan, and adds the first where there is none."""
 
     BINDINGS = [
         Binding("enter", "select_cursor", "Change"),
@@ -89,6 +89,12 @@ class Kind(Listed["Item"]):
 
     def count_words(self) -> str:
         return f"{super().count_words()} ({_LISTS[self.kind][2]} adds)"
+
+    def action_select_cursor(self) -> None:
+        if self.row_count:
+            super().action_select_cursor()
+        else:
+            self.app.simulate_key(_LISTS[self.kind][2])
 
 
 class ShelfScreen(ListScreen[None]):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 from hosewright.counting.doubt import Doubter, Judgement, Missing, away_words, lump_words, missing_count
 from hosewright.craft import CraftError
 from hosewright.craft.dial import dial_place
+from hosewright.craft.doubts import impossible
 from hosewright.logbook.file.errors import LogbookError, ReadOnlyError
 from hosewright.session import events as ev
 from hosewright.session.answers import (
@@ -359,8 +360,6 @@ class Hands:
             return str(error)
         if gauge is None:
             return ""
-        from hosewright.craft.doubts import impossible
-
         return impossible(gauge)
 
     def do_step_back(self) -> None:

@@ -6,6 +6,10 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
+from hosewright.craft.doubts import CM_PER_INCH, UNIT_MISTAKE_BAND, doubts
+from hosewright.craft.units import read_length, read_mass, show_length, show_mass
+from hosewright.craft.yarn import tex_from
+from hosewright.phrases.lists import listed
 from hosewright.session.results import tube_gauge, wash_change
 from hosewright.session.words import label_of
 from hosewright.words.findings import on_foot_words
@@ -31,7 +35,7 @@ class ReadingError(ValueError):
 def placeholder(item: MeasureField, length_unit: str, mass_unit: str) -> str:
     """What to type, as an example."""
     if item.quantity == "choice":
-        return "/".join(item.choices)
+        return listed(item.choices, "or")
     example = _EXAMPLES[length_unit] if item.quantity == "length" else {"oz": "0.4 oz"}.get(mass_unit, "12 g")
     if item.id.endswith("-by"):
         example = _SMALL[length_unit]
@@ -51,10 +55,8 @@ def which_sock(live: Live) -> str:
 
 def read_value(text: str, item: MeasureField, length_unit: str, mass_unit: str) -> float:
     """The reading typed: mm, g, or the number of the choice. Raises ReadingError."""
-    from hosewright.craft.units import read_length, read_mass
-
     label = label_of(item)
-    what = "difference" if item.id.endswith("-by") else label[0].lower() + label[1:]
+    what = "difference" if item.id.endswith("-by") else label[0].lower() + label[1:].partition(",")[0]
     try:
         if item.quantity == "length":
             return read_length(text, length_unit, what=what, most_mm=MOST_LENGTH_MM)
@@ -71,8 +73,6 @@ def read_value(text: str, item: MeasureField, length_unit: str, mass_unit: str) 
 
 def readings_words(state: State, item: MeasureField, length_unit: str, mass_unit: str) -> str:
     """The readings of a field so far, and their mean when there are several."""
-    from hosewright.craft.units import show_length, show_mass
-
     values = state.values(item.id)
     if not values:
         return ""
@@ -98,8 +98,6 @@ def far_off_words(state: State, field: str, strike: str = "Ctrl+X") -> str:
     times = max(last, median(others)) / min(last, median(others))
     if times < FAR_OFF:
         return ""
-    from hosewright.craft.doubts import CM_PER_INCH, UNIT_MISTAKE_BAND
-
     way = "larger" if last > median(others) else "smaller"
     if abs(times / CM_PER_INCH - 1) <= UNIT_MISTAKE_BAND:
         typed, meant = ("cm", "inches") if way == "smaller" else ("inches", "cm")
@@ -120,8 +118,6 @@ def gauge_words(live: Live, settings: Settings) -> str:
         return f"{error} Strike out the reading that is wrong."
     if gauge is None:
         return ""
-    from hosewright.craft.units import show_length
-
     shrunk, drawn_in = wash_change(live.state, "length"), wash_change(live.state, "width")
     numbers = gauge.as_numbers()
     lines = [
@@ -146,9 +142,6 @@ def gauge_words(live: Live, settings: Settings) -> str:
 
 def doubt_words(live: Live, gauge: Gauge) -> tuple[str, ...]:
     """What looks wrong with a tube's gauge, beside its yarn's count and what the wash did."""
-    from hosewright.craft.doubts import doubts
-    from hosewright.craft.yarn import tex_from
-
     metres = live.record.yarn.m_per_100g
     tex = tex_from("m_per_100g", metres) if metres else None
     changes = wash_change(live.state, "length"), wash_change(live.state, "width")

@@ -98,7 +98,7 @@ def half_up(value: Measured | float) -> int:
 def show_rows(rows: Measured | float, tape: float | None = None) -> str:
     """Rows as a knitter says them: "67 ± 1 rows", or "67 rows" when they are as good as exact.
 
-    ``tape`` is the part of the error, in rows, that is the tape's: "67 ± 2 rows, of which the tape 1".
+    ``tape`` is the part of the error, in rows, that is the tape's: "67 ± 2 rows, ± 1 of it from the tape".
     """
     shown, spread = half_up(nominal(rows)), shown_error(rows)
     word = "row" if shown == 1 and not spread else "rows"
@@ -113,5 +113,5 @@ def shown_error(rows: Measured | float) -> int:
 
 
 def tape_part(rows: float | None) -> str:
-    """The tape's part of an error just said, in rows: ", of which the tape 1"; nothing where it is not known."""
-    return "" if rows is None else f", of which the tape {half_up(rows) if rows >= 0.95 else round(rows, 1):g}"
+    """The tape's part of an error just said, in rows: ", ± 1 of it from the tape"; nothing where it is not known."""
+    return "" if rows is None else f", ± {half_up(rows) if rows >= 0.95 else round(rows, 1):g} of it from the tape"

@@ -25,7 +25,7 @@ from hosewright.craft.measured import Measured, as_measured, error, half_up, nom
 from hosewright.craft.ribs import LEAST_RIBBED_ROWS, PLAIN_BEFORE_TOE
 from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, explain_rows, shape_notes, too_short, unlikely_notes
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
-from hosewright.craft.units import show_length
+from hosewright.craft.units import show_alike, show_length
 
 if TYPE_CHECKING:
     from hosewright.craft.correction import Correction
@@ -58,9 +58,9 @@ def by_foot(rows_per_mm: Measured, foot_mm: Measured | float, ease_mm: float, tu
     """
     exact = rows_per_mm * (foot_mm - ease_mm) - turned_rows
     tube_mm = nominal(exact) / nominal(rows_per_mm)
+    foot, ease = show_alike((nominal(foot_mm), ease_mm), unit)
     words = (
-        f"From the foot: {show_length(nominal(foot_mm), unit)} less {show_length(ease_mm, unit)} of ease, less "
-        f"{turned_rows} rows for heel and toe, is {show_rows(exact)}."
+        f"From the foot: {foot} less {ease} of ease, less {turned_rows} rows for heel and toe, is {show_rows(exact)}."
     )
     return Route("foot", half_up(exact), exact, tube_mm, words)
 

@@ -18,6 +18,8 @@ from typing import TYPE_CHECKING, Any
 from hosewright.craft import CraftError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from pint import UnitRegistry
 
 MM_PER_INCH = 25.4
@@ -134,7 +136,10 @@ def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: f
     value, word = _amount(text, what=what, hint=_LENGTH_HINT)
     mm = _converted(value, word or unit, _LENGTH_WORDS, "millimeter", text, what, _LENGTH_HINT)
     if not mm <= most_mm:
-        raise CraftError(f"The {what} {quoted(text)} is longer than {show_length(most_mm, unit)}: type {_LENGTH_HINT}.")
+        raise CraftError(
+            f"The {what} {quoted(text)} is longer than {show_length(most_mm, unit)}: type a shorter one, "
+            "with in, cm or mm after the number."
+        )
     return mm
 
 
@@ -145,7 +150,10 @@ def read_mass(text: str, unit: str = "g", *, what: str = "mass", most_g: float =
     value, word = _amount(text, what=what, hint=_MASS_HINT)
     grams = _converted(value, word or unit, _MASS_WORDS, "gram", text, what, _MASS_HINT)
     if not grams <= most_g:
-        raise CraftError(f"The {what} {quoted(text)} is more than {show_mass(most_g, unit)}: type {_MASS_HINT}.")
+        raise CraftError(
+            f"The {what} {quoted(text)} is more than {show_mass(most_g, unit)}: type a smaller one, "
+            "with g, kg, oz or lb after the number."
+        )
     return grams
 
 
@@ -201,6 +209,13 @@ def read_whole(text: str, *, what: str, least: int, most: int) -> int:
     if not least <= value <= most:
         raise CraftError(f"The {what} {quoted(text)} is out of range: type {hint}.")
     return int(value)
+
+
+def show_alike(mms: Iterable[float], unit: str = "in") -> list[str]:
+    """Lengths of one sentence, in mm: all with fractions of an inch, or where one has none, all with decimals."""
+    mms = tuple(mms)
+    said = [show_length(mm, unit) for mm in mms]
+    return [f"{mm / MM_PER_INCH:.2f} in" for mm in mms] if unit == "in" and any("." in one for one in said) else said
 
 
 def show_length(mm: float, unit: str = "in") -> str:

@@ -59,6 +59,7 @@ _WORDS = {
     "denier": "denier",
     "td": "denier",
 }
+_NO_COUNT = re.compile(r"\b(?:ply|plies|fingering|sport|dk|lace)\b")  # on labels, and it tells no length
 _HINT = "such as 420 m/100g, 460 yd/100g, tex 238, Nm 2/8 or Ne 2.5"
 _LENGTH_OVER_MASS = re.compile(
     r"(?P<length>[0-9][0-9., ]*)\s*(?P<unit>m|metres?|meters?|yds?|yards?)\s*"
@@ -228,6 +229,10 @@ def _named(plain: str, text: str) -> float:
     found = _NAMED.fullmatch(plain)
     word = (found["before"] or found["after"]) if found else None
     system = _WORDS.get(word or "")
+    if _NO_COUNT.search(plain):
+        raise CraftError(
+            f"{quoted(text)} is a kind of yarn, not how long it is: type the length on the label, {_HINT}."
+        )
     if found is None or system is None:
         raise CraftError(f"The count {quoted(text)} does not say in what system: type one {_HINT}.")
     return read_count((found["after_number"] or found["number"]).strip(), system)

@@ -215,10 +215,10 @@ def _of_shelf(store: Store, kind: str, *texts: str, or_nothing: tuple[str, ...] 
     said = [f"json_extract(body, '$.{name}')" for name in (*named, *or_nothing, "retired")]
     rows = store.ask(
         f"SELECT coalesce({' AND '.join(right)}, 0), {', '.join(said)} FROM (SELECT id AS of, revision,"
-        f" {_SOUND.format('body')} FROM shelf WHERE kind = ?1) AS s WHERE revision ="
-        " (SELECT max(revision) FROM shelf WHERE kind = ?1 AND id = of) ORDER BY"
-        " (SELECT min(at_ms) FROM shelf WHERE kind = ?1 AND id = of), of",
-        kind,
+        f" {_SOUND.format('body')} FROM shelf WHERE kind = :kind) AS s WHERE revision ="
+        " (SELECT max(revision) FROM shelf WHERE kind = :kind AND id = of) ORDER BY"
+        " (SELECT min(at_ms) FROM shelf WHERE kind = :kind AND id = of), of",
+        kind=kind,
     )
     found = []
     for is_right, *told in rows:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft import CraftError
+from hosewright.craft.shoes import read_size
 from hosewright.craft.units import quoted, read_length, read_mass, read_number, read_whole, show_length, show_mass
 from hosewright.phrases.lists import listed
 
@@ -221,13 +222,39 @@ def mass(name: str, label: str, help: str, unit: str, *, what: str = "", **more:
 
 
 def or_nothing(field: Field) -> Field:
-    """The same line for a mass that may also be 0."""
+    """The same line for a mass that may also be 0, or the word none."""
 
     def read(text: str) -> float:
+        if text.strip().casefold() == "none":
+            return 0.0
         number = text.strip().lower().removesuffix(field.unit).strip()
         return 0.0 if number and not number.strip("0.,") and "0" in number else float(field.reader(text))
 
     return replace(field, reader=read)
+
+
+def no_size(field: Field, its_line: str = "or shoe size") -> Field:
+    """``field``, but a shoe size typed where a length belongs is sent to the line called ``its_line``."""
+
+    def reading(text: str) -> float:
+        try:
+            return float(field.reader(text))
+        except CraftError:
+            if _is_size(text):
+                raise CraftError(
+                    f"{quoted(text)} is a shoe size: type it in “{its_line}” below, and leave this line empty."
+                ) from None
+            raise
+
+    return replace(field, reader=reading)
+
+
+def _is_size(text: str) -> bool:
+    try:
+        read_size(text)
+    except CraftError:
+        return False
+    return True
 
 
 def whole(name: str, label: str, help: str, least: int, most: int, *, what: str = "", **more: Any) -> Field:

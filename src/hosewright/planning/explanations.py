@@ -43,10 +43,10 @@ MORE: Mapping[str, str] = {  # by the names of lines
         "Which way it goes round the cylinder when you crank forwards. With the heel half it tells at which end a "
         "pass begins."
     ),
-    "slots": "All the way round, each with its needle: so many stitches has a row.",
+    "slots": "Each has its needle, so a row has as many stitches.",
     "diameter_mm": "Straight across the cylinder, from the hook of one needle to the hook of the one opposite.",
     "core_g": "Taken off what the scale says of a ball begun, so that yarn alone is counted.",
-    "count": "How long so much of it is. With it metres and grams of a sock are told.",
+    "count": "How long so much of it is: it gives a sock its metres and grams. Empty if the label doesn't say.",
     "ball_g": "What a whole one weighs, without its core, by its label: so a plan can say whether one is enough.",
     "striped": "Whether it stripes by itself. Then the bench asks where the yarn begins, so that the twin matches.",
     "repeat_rows": "Count rows from where a colour begins to where the same one begins again.",

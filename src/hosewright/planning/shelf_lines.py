@@ -6,7 +6,7 @@ A form on the bench and ``hosewright shelf`` ask for the same lines.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +27,7 @@ from hosewright.phrases.field import (
     FieldError,
     length,
     mass,
+    no_size,
     one_of,
     or_nothing,
     two_sided,
@@ -98,12 +99,8 @@ def _builder(cls: type[Item], item: Item | None) -> Callable[[dict[str, Any]], A
 
 _THOUSANDS = re.compile(r"[0-9]{1,3}(?:[ ,.][0-9]{3})+")
 _HALVES = {
-    "towards you": "towards you",
-    "towards": "towards you",
-    "front": "towards you",
-    "away from you": "away from you",
-    "away": "away from you",
-    "back": "away from you",
+    **dict.fromkeys(("towards you", "towards", "front", "in front", "at the front"), "towards you"),
+    **dict.fromkeys(("away from you", "away", "back", "at the back", "behind"), "away from you"),
 }
 _TURNS = {"clockwise": "clockwise", "anticlockwise": "anticlockwise", "counterclockwise": "anticlockwise"}
 
@@ -116,7 +113,7 @@ def _read_rows(text: str) -> int:
 
 
 # A machine's manual comes first: no figure is usual, and without one there is no reminder.
-OIL = Field("oil_every_rows", "Oil every", "so many rows, by its manual", _read_rows, example="20,000 rows")
+OIL = Field("oil_every_rows", "Oil every", "how many rows, by its manual", _read_rows, example="20,000 rows")
 
 
 def _show_dial(value: Any) -> str:
@@ -140,7 +137,7 @@ def machine_fields(unit: str) -> list[Field]:
             length(
                 "thread_pitch_mm",
                 "Thread pitch",
-                "how far a turn moves the V-cam: measure ten with a caliper, divide by ten",
+                "how far one turn moves the V-cam: measure ten with a caliper, divide by ten",
                 unit,
                 MOST_PITCH_MM,
                 LEAST_PITCH_MM,
@@ -150,7 +147,7 @@ def machine_fields(unit: str) -> list[Field]:
             Field(
                 "starting_dial",
                 "Starting dial",
-                "turns below zero, such as 7 1/4",
+                "turns below zero where a search begins, such as 7 1/4",
                 shown=_show_dial,
                 beside=_read_dial,
                 example="7 1/4",
@@ -199,9 +196,9 @@ def cylinder_fields(unit: str) -> list[Field]:
     return explained(
         [
             NAME,
-            Field("slots", "Slots", "number of slots", _read_slots, required=True, example="64 slots"),
+            Field("slots", "Slots", "how many, all the way round", _read_slots, required=True, example="64 slots"),
             length(
-                "diameter_mm", "Diameter", "across the needles; may stay empty", unit, 1000.0, 20.0, example="4 1/4 in"
+                "diameter_mm", "Diameter", "across the needles, if you know it", unit, 1000.0, 20.0, example="4 1/4 in"
             ),
             NOTE,
         ]
@@ -218,7 +215,7 @@ def core(unit: str) -> Field:
         mass(
             "core_g",
             "Core or cone",
-            "weighed empty; 0: it has none",
+            "weighed empty; 0 if it has none",
             unit,
             what=what,
             example="38 g",
@@ -241,23 +238,29 @@ def yarn_fields(mass_unit: str) -> list[Field]:
                 lambda count: str(count.typed),
                 example="420 m/100g",
             ),
-            mass("ball_g", "Put-up", "one ball or skein, such as 100 g", mass_unit, example="100 g"),
+            mass("ball_g", "Put-up", "what one ball or skein weighs, such as 100 g", mass_unit, example="100 g"),
             core(mass_unit),
-            words("colour", "Colour", "as on the label", 200, example="heather"),
+            words("colour", "Colour", "as the label calls it", 200, example="heather"),
             Field(
                 "shades",
                 "In pictures",
-                "teal, dark green, #8a5a3c; stripes as navy, tan",
+                "how pictures show it: teal, dark green, #8a5a3c; stripes as navy, tan",
                 read_colours,
                 lambda shades: ", ".join(map(show_colour, shades)),
                 empty=(),
                 example="navy, tan",
             ),
-            yes_or_no("striped", "Striped", "yes or no", example="yes"),
-            whole("repeat_rows", "Stripes repeat", "after so many rows of a leg", 2, 1000, example="24"),
-            words("wash", "Wash", "how tube and socks are washed", 200, example="by hand, 30 °C"),
+            yes_or_no("striped", "Striped", "does it stripe by itself: yes or no", example="yes"),
+            whole("repeat_rows", "Stripes repeat", "after how many rows of a leg", 2, 1000, example="24"),
+            words("wash", "Wash", "how you wash tube and socks", 200, example="by hand, 30 °C"),
             Field(
-                "care", "Care", "such as wash-30, dry flat", read_care, ", ".join, empty=(), example="wash-30, dry flat"
+                "care",
+                "Care",
+                "what the label says, such as wash-30, dry flat",
+                read_care,
+                ", ".join,
+                empty=(),
+                example="wash-30, dry flat",
             ),
             NOTE,
         ]
@@ -297,12 +300,12 @@ TIGHT_SOCKS = (
 # name, label, help, most and least in mm, example
 _MEASURES = (
     ("foot_length_mm", "Foot length", "standing, the longer foot", 400.0, 60.0, "252 mm"),
-    ("left_length_mm", "Left foot", "where each was measured", 400.0, 80.0, "250 mm"),
+    ("left_length_mm", "Left foot", "if you measured both", 400.0, 80.0, "250 mm"),
     ("right_length_mm", "Right foot", "the longer one counts", 400.0, 80.0, "252 mm"),
     ("girth_mm", "Ball girth", "round the widest part", 500.0, 60.0, "236 mm"),
-    ("left_girth_mm", "Left ball girth", "where each was measured", 500.0, 60.0, "234 mm"),
+    ("left_girth_mm", "Left ball girth", "if you measured both", 500.0, 60.0, "234 mm"),
     ("right_girth_mm", "Right ball girth", "the larger one counts", 500.0, 60.0, "236 mm"),
-    ("heel_ankle_mm", "Heel-ankle girth", "round heel and ankle's bend", 700.0, 80.0, "318 mm"),
+    ("heel_ankle_mm", "Heel-ankle girth", "round the heel and the bend of the ankle", 700.0, 80.0, "318 mm"),
     ("heel_height_mm", "Heel to ground", "from the bend of the ankle", 250.0, 20.0, "80 mm"),
     ("instep_mm", "Instep girth", "round the foot where laces sit", 600.0, 60.0, "25 cm"),
     ("ankle_mm", "Ankle girth", "where the leg is narrowest", 600.0, 60.0, "22 cm"),
@@ -335,7 +338,7 @@ def _build_wearer(item: Wearer | None) -> Callable[[dict[str, Any]], Any]:
 def wearer_fields(unit: str) -> list[Field]:
     """The lines of a wearer, lengths in ``unit``."""
     lines = [
-        _no_size(length(name, label, help_words, unit, most, least, example=example))
+        no_size(length(name, label, help_words, unit, most, least, example=example))
         for name, label, help_words, most, least, example in _MEASURES
     ]
     measures = [two_sided(line) if line.name in SIDED else line for line in lines]
@@ -345,11 +348,11 @@ def wearer_fields(unit: str) -> list[Field]:
             *measures[:3],
             Field("shoe_size", "or shoe size", "such as EU 42 or UK 8", _read_shoe_size, empty="", example="EU 42"),
             *measures[3:],
-            yes_or_no("high_instep", "High instep", "yes shows deeper heels", example="yes"),
+            yes_or_no("high_instep", "High instep", "yes offers deeper heels", example="yes"),
             one_of(
                 "sized_as",
                 "Sized as",
-                "men or women, to estimate",
+                "men or women, for estimates",
                 {"men": "men", "women": "women"},
                 "is neither: estimates are for men or women; leave it empty for none.",
                 empty="",
@@ -361,30 +364,6 @@ def wearer_fields(unit: str) -> list[Field]:
             NOTE,
         ]
     )
-
-
-def _no_size(field: Field) -> Field:
-    """``field``, but a shoe size typed where a length belongs is sent to its own line."""
-
-    def reading(text: str) -> float:
-        try:
-            return float(field.reader(text))
-        except CraftError:
-            if _is_size(text):
-                raise CraftError(
-                    f"{quoted(text)} is a shoe size: type it in “or shoe size” below, and leave this line empty."
-                ) from None
-            raise
-
-    return replace(field, reader=reading)
-
-
-def _is_size(text: str) -> bool:
-    try:
-        read_size(text)
-    except CraftError:
-        return False
-    return True
 
 
 def _read_shoe_size(text: str) -> str:

@@ -44,6 +44,7 @@ CAUTION = (
     "Take care: for this foot no ease is called safe, round or in length, and a sock that feels fine may still be too "
     "tight. Measure, make it loose, and ask a podiatrist or nurse."
 )
+NO_FOOT = "Type the tube of a sock that fits, or the length of the foot (or a shoe size)."
 HIGH_INSTEP_ROWS = 4
 
 
@@ -247,7 +248,7 @@ def work_out(
     if knit is None:
         return Working(missing="Choose a gauge first: the sock is worked out from it.")
     if values.tube_mm is None and values.foot_mm is None:
-        return Working(missing="Type the tube of a sock that fits, or the length of the foot (or a shoe size).")
+        return Working(missing=NO_FOOT)
     learnt = learn(worn.verdicts) if worn and worn.verdicts else None
     try:
         fabric = knit.fabric

@@ -38,8 +38,8 @@ def part_lines(sock: SockPlan) -> list[Labelled]:
             said += f", {_cuff(sock)}"
         elif section.name == "leg" and sock.rib:
             said += f", {sock.rib.words} rib"
-        first, _, tape = said.partition(", of which")
-        lines += [(section.name.capitalize(), first), *([("", f"of it{tape}")] if tape else [])]
+        first, _, tape = said.partition(", ±")
+        lines += [(section.name.capitalize(), first), *([("", f"±{tape}".replace(" of it", ""))] if tape else [])]
         if section.name == "foot" and sock.rib and sock.rib.instep:
             lines.append(("", f"{sock.rib.words} rib over the instep"))
     return lines
@@ -81,7 +81,7 @@ def narrowing_note(tube: MeasuredTube | None, sock: SockPlan, spread: Spread, tu
     said = [first]
     if tube is not None and tape >= SHOWN_ROWS:
         ways = "; ".join(way.words for way in ways_for_sock(tube.gauge, sock))
-        said.append(f"Of the tape's part, ± {tape:.1f} rows, {ways}.")
+        said.append(f"The tape's part of that is ± {tape:.1f} rows: {ways}.")
     return said
 
 
@@ -113,7 +113,7 @@ def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Labelled]:
     leg = f"{longest.rows} rows, safely {longest.safe_rows}"
     if longest.short_g:
         leg = f"none: {longest.short_g:.0f} g short"
-    return [("Leg of a ball", leg), ("Wind off", f"{wound.grams_each:.0f} g each, {wound.metres_each:.0f} m")]
+    return [("Longest leg", leg), ("Wind off", f"{wound.grams_each:.0f} g each, {wound.metres_each:.0f} m")]
 
 
 def _ball(need: YarnNeed, ball_g: float | None) -> str:

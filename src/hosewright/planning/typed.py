@@ -23,7 +23,7 @@ from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, PlainPasses, Turning
 from hosewright.craft.units import read_length, read_number, read_whole, show_length
 from hosewright.phrases.days import days_of, read_past_day
-from hosewright.phrases.field import Field, length, number, read_all, whole
+from hosewright.phrases.field import Field, length, no_size, number, read_all, whole
 from hosewright.planning.explanations import MORE, explained
 
 if TYPE_CHECKING:
@@ -298,7 +298,12 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
 
     left_in_work = Field("left", "Left in work", "a third is usual", example="10", beside=left)
     fields = (
-        length("tube", "Sock's tube", "of a sock that fits", unit, MOST_TUBE_MM, what="tube length", example="148 mm"),
+        no_size(
+            length(
+                "tube", "Sock's tube", "of a sock that fits", unit, MOST_TUBE_MM, what="tube length", example="148 mm"
+            ),
+            "Foot length",
+        ),
         Field(
             "foot",
             "Foot length",
@@ -312,7 +317,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
         length_ease("ease", unit),
         CUFF,
         Field("pattern", "Rib", "such as 3x1", _read_pattern, example="3x1", empty=""),
-        Field("rows", "Cuff rows", "as cranked; hung, even", example="16", beside=_read_rows),
+        Field("rows", "Cuff rows", "as cranked; even if hung", example="16", beside=_read_rows),
         Field(
             "leg",
             "Leg",
@@ -349,7 +354,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
         ),
         LOWERING,
         left_in_work,
-        Field("toe", "Toe's left", "as the heel when empty", example="10", beside=left),
+        Field("toe", "Left at the toe", "as at the heel if empty", example="10", beside=left),
         DEEPEN,
         whole("deeper", "Rows deeper", "1 to 50", 1, MOST_EXTRA_ROWS, what="number of rows deeper", example="4"),
         PLAIN_PASSES,
@@ -363,7 +368,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
             what="number of stitches",
             empty=0,
         ),
-        Field("name", "Name", "how lists call the plan", example="the baker's long socks"),
+        Field("name", "Name", "what lists call the plan", example="the baker's long socks"),
         whole("extra_rows", "Extra rows", "before the heel", 0, MOST_EXTRA_ROWS, what="number of extra rows", empty=0),
         whole(
             "extra_passes",

@@ -308,7 +308,7 @@ def what_for(name: str, runs: Callable[[Command], bool], state: State, help_key:
         if event is not None and (why := refusal(state, event)):
             return f"{name} does nothing in this step. {why}"
     if not found:
-        return f"{name} does nothing in this step, so there is nothing to undo; {help_key} says what does."
+        return f"{name} does nothing in this step, so nothing was changed; {help_key} says what does."
     told = " and ".join(f"“{command.word}” {place}" for place, command in found.items())
     return f"{name} does nothing in this step: it is {told}."
 

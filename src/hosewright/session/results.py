@@ -7,6 +7,7 @@ from itertools import accumulate
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
 
+from hosewright.craft.gauge import measure_gauge, relaxation_percent
 from hosewright.session.beds import OFF, ribber_after
 from hosewright.session.steps import (
     Confirm,
@@ -41,8 +42,6 @@ def tube_gauge(state: State, tape_error_mm: float = 1.0) -> Gauge | None:
     rows = state.count_of("tube")
     if not lengths or not widths or not rows:
         return None
-    from hosewright.craft.gauge import measure_gauge
-
     masses = state.values("mass")
     return measure_gauge(
         rows=rows,
@@ -59,8 +58,6 @@ def wash_change(state: State, what: Literal["length", "width"]) -> float | None:
     before, after = state.values(f"raw-{what}"), state.values(what)
     if not before or not after:
         return None
-    from hosewright.craft.gauge import relaxation_percent
-
     return relaxation_percent(fmean(before), fmean(after))
 
 

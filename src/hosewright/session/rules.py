@@ -165,7 +165,7 @@ def _confirm(state: State, early: bool) -> str | None:
     if isinstance(step, CountRows | CountPasses) and state.count < step.target and not early:
         return f"{state.count} of {step.target} {step.kind} are counted, {step.target - state.count} to go."
     if isinstance(step, DialTrial) and not state.search.found:
-        return "The stitch size is not found yet."
+        return "The stitch size is not found yet: first say what the stitches did."
     if isinstance(step, Measure):
         missing = [f.label for f in step.fields if f.required and not state.values(f.id)]
         if missing:

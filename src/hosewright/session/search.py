@@ -112,7 +112,8 @@ class Search:
             case "stay-again":
                 return f"They stayed up again, so check: {_CHECK} If all is well, {turned}, {_LOOK}."
             case "between":
-                return f"{self._edge()}, and the edge lies between: {turned}, {_LOOK}."
+                edge = self._edge()
+                return f"{edge[0].upper()}{edge[1:]}, and the edge lies between: {turned}, {_LOOK}."
             case "unsure":
                 return f"Not sure is a fair answer: {turned}, {_LOOK}."
             case "against":
@@ -130,7 +131,7 @@ class Search:
                 )
             case _:
                 return (
-                    f"Found. {self._edge()}. {capital}, one full turn below where they stay up. That is the baseline "
+                    f"Found: {self._edge()}. {capital}, one full turn below where they stay up. That is the baseline "
                     "for this yarn, once ten clean rows prove it."
                 )
 
@@ -139,7 +140,7 @@ class Search:
             "the zero mark" if clicks == 0 else f"{show_turns(clicks or 0, self.clicks_per_turn)} turns"
             for clicks in (self.stays, self.drops)
         )
-        return f"They stay up at {stays}" if self.drops is None else f"They stay up at {stays} and drop back at {drops}"
+        return f"they stay up at {stays}" if self.drops is None else f"they stay up at {stays} and drop back at {drops}"
 
 
 @dataclass(slots=True)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 Thing = TypeVar("Thing")
 WIDEST = 79
 EXPLAIN, EMPTY, DONE = ("?", "explain"), "empty", "done"  # words beside signs: readers aloud leave signs out
+HOW = f"Enter leaves a line as it is, {EXPLAIN[0]} or {EXPLAIN[1]} tells more, {DONE} skips the rest."
 
 
 def option_of(field: Field) -> str:
@@ -72,8 +73,11 @@ def hear() -> str:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """Lines to be filled in. ``first``: what is offered on them; ``given``: what was typed as options."""
+    """Lines to be filled in. ``first``: what is offered on them; ``given``: what was typed as options; ``title``: what
+    they are about.
+    """
 
+    title: str
     fields: Sequence[Field]
     first: Mapping[str, Any]
     given: Mapping[str, str]
@@ -86,10 +90,7 @@ class Form:
         values: dict[str, Any] = {}
         if ask:
             asked = sum(field.name not in self.given for field in self.fields)
-            say(
-                f"{many(asked, 'line')}. Enter alone keeps what is offered, {EXPLAIN[0]} or {EXPLAIN[1]} tells more, "
-                f"{DONE} leaves the rest as it is."
-            )
+            say(f"{self.title}, {many(asked, 'line')}. {HOW}")
         for field in self.fields:
             offered = field.say(self.first.get(field.name))
             if field.name in self.given:

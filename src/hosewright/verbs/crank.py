@@ -31,6 +31,7 @@ from hosewright.session.words import instruction, label_of, now_words, over_word
 from hosewright.verbs.asking import WIDEST, sure
 from hosewright.verbs.book import open_book
 from hosewright.verbs.crank_words import (
+    AS_HEARD,
     SCREEN_ONLY,
     WORDS,
     counted_words,
@@ -150,7 +151,7 @@ class LineMode:
         }
 
     def run(self) -> None:
-        self._print(f"{self.live.record.title}. Type ? for the list of letters.")
+        self._print(f"{self.live.record.title}. Type help for what can be typed.")
         self._print(self.where())
         try:
             self._take_lines()
@@ -242,6 +243,7 @@ class LineMode:
             return self._said
         if not typed:
             return self._next_field() if self._field is not None else self._count()
+        typed = AS_HEARD.get(typed.casefold(), typed)
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
         known = {word_of(command): command for command in self._commands() if word_of(command)} | known
@@ -250,7 +252,7 @@ class LineMode:
             return self._read_off(self._field, typed)
         if command is None:
             keymap, placed = self.keymap, word_at_its_place(word)
-            return what_for(quoted(word), lambda c: typed_as(keymap.place(c)) == placed, self.live.state, "?")
+            return what_for(quoted(word), lambda c: typed_as(keymap.place(c)) == placed, self.live.state, "help")
         return self._run(command, rest)
 
     def _decide(self, typed: str) -> str:
@@ -320,7 +322,9 @@ class LineMode:
         if state.presses == presses:
             after = next((_GOING_ON[c.does] for c in self._commands() if c.does in _GOING_ON), "")
             return f"{self._said} {self._go} {after}." if after else self._said
-        said = ("Going on: " if paused else "") + counted_words(state, self.settings, self._go)
+        said = ("Going on: " if paused else "") + counted_words(
+            state, self.settings, self._go, on_the_way=not paused and state.count > 1
+        )
         if state.target is not None and state.count == state.target + 1:  # said once
             over = over_words(state, self._undo, f"{self._key_of('rehang')} {state.target}")
             return f"{said}. {over}" if over else said

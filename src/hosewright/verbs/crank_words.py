@@ -49,6 +49,12 @@ WORDS = {
     "home": "leave",
     "help": "help",
 }
+# What a step asks is answered in its own words.
+AS_HEARD = {
+    **dict.fromkeys(("drop", "drops", "drop back", "dropped back", "they dropped", "they dropped back"), "dropped"),
+    **dict.fromkeys(("stay", "stayed", "stay up", "stayed up", "they stayed", "they stayed up"), "stayed-up"),
+    **dict.fromkeys(("not sure", "don't know"), "unsure"),
+}
 _VERDICT_WORDS = {"drop": "dropped", "stay": "stayed-up", "broke": "yarn-broke"}  # as the same is noted in a row
 # Where the bench's help speaks of its screen, or a letter takes something behind it.
 _HELP: dict[str, str] = {
@@ -95,19 +101,24 @@ def standing_words(state: State) -> str:
     return f"{said}, paused" if state.paused else said
 
 
-def counted_words(state: State, settings: Settings, go: str) -> str:
-    """Where a count stands, what is due now or soon, and at the target that it is reached. ``go``: what goes on."""
+def counted_words(state: State, settings: Settings, go: str, *, on_the_way: bool = False) -> str:
+    """Where a count stands, what is due now or soon, and at the target that it is reached. ``go``: what goes on.
+
+    ``on_the_way``: the part was named before, and the hands are at it, so that few words are heard.
+    """
     said, target = standing_words(state), state.target
     if target is None:
         return said
-    if isinstance(state.step, CountPasses) and state.count < target:  # by ear while the hands are at it
+    if isinstance(state.step, CountPasses) and state.count < target:
         said = heard_pass(state.step, state.count).rstrip(".") + (", paused" if state.paused else "")
+    elif on_the_way and state.count != target:
+        said = f"{state.count} of {target}"
     ahead = cues(state, settings.cues_every)
     if state.count == target:
         said += f": {go} goes on"
         ahead = tuple(cue for cue in ahead if cue.left >= 0)[1:]  # the first is what follows, which going on says
     elif state.count > target:
-        said += f", {state.count - target} more than planned: {go} goes on"
+        said += f", {state.count - target} {'too many' if on_the_way else 'more than planned'}: {go} goes on"
     due = [cue.sentence(state.unit).rstrip(".") for cue in ahead if cue.is_called(settings.cue_rows_ahead)]
     return ". ".join([said, *due])
 
@@ -162,7 +173,8 @@ def _to_measure(state: State, step: Measure, settings: Settings) -> list[str]:
         repeats = ", again for each reading" if field.repeats else ""
         had = readings_words(state, field, settings.length_unit, settings.mass_unit)
         so_far = f"; so far {had}" if had else ""
-        lines.append(f"m {field.id} {example.removeprefix('such as ')}: {label_of(field)}, {needed}{repeats}{so_far}")
+        example = example.removeprefix("such as ").removeprefix("e.g. ")
+        lines.append(f"{label_of(field)}, {needed}{repeats}: m {field.id} {example}{so_far}")
     return lines
 
 

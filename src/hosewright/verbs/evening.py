@@ -53,8 +53,8 @@ def run(argv: list[str], verbs: Callable[[list[str]], int], known: Sequence[str]
         "--plain", "an evening in lines, for a screen reader, a slow line or a pipe", "hosewright --plain"
     ).parse_args(argv)
     say("hosewright in plain lines. Type a number or a word and Enter; help lists the words, leave ends it.")
+    choices = _show()
     while True:
-        choices = _show()
         try:
             text = hear()
         except EndOfInputError:
@@ -63,9 +63,11 @@ def run(argv: list[str], verbs: Callable[[list[str]], int], known: Sequence[str]
         if text.casefold() in _LEAVE:
             say("Left. Everything is saved.")
             return 0
-        command = _meant(text, choices, known)
+        command = _meant(text, choices, known) if text else []
         if command:
             _do(command, verbs)
+        if command or not text:
+            choices = _show()
 
 
 def _show() -> list[_Choice]:
@@ -129,9 +131,6 @@ def _suggested(book: Logbook, one: Suggestion) -> list[_Choice]:
 
 def _meant(text: str, choices: Sequence[_Choice], known: Sequence[str]) -> list[str]:
     """The command line that was chosen or typed; empty where it was none, which is said."""
-    if not text:
-        say("Type a number, or help.")
-        return []
     if text.isdecimal():
         if 1 <= int(text[:4]) <= len(choices):
             return list(choices[int(text[:4]) - 1].run)
@@ -152,11 +151,14 @@ def _meant(text: str, choices: Sequence[_Choice], known: Sequence[str]) -> list[
         return list(_ALWAYS[first][1])
     if first in known or first == "help":
         return words
-    say(f"{quoted(text)} is not one of them.{nearest(first, [*_ALWAYS, *known])} Type a number, or help.")
+    near = nearest(first, [*_ALWAYS, *known])
+    say(f"{quoted(text)} is not one of them.{near} Type a number, or help; Enter says them again.")
     return []
 
 
 def _do(command: list[str], verbs: Callable[[list[str]], int]) -> None:
+    if command[0] == "plan" or (command[0] == "start" and len(command) > 1):  # how to go on from here is a number
+        command = [*command, "--briefly"]
     try:
         verbs(command)
     except (LogbookError, ValueError) as error:

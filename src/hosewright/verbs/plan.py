@@ -11,10 +11,10 @@ from hosewright.phrases.field import FieldError
 from hosewright.phrases.lists import aligned
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.heels import HEADING
-from hosewright.planning.sock import to_plan, usual_name, work_out
+from hosewright.planning.sock import NO_FOOT, to_plan, usual_name, work_out
 from hosewright.planning.typed import USUALLY_CHOSEN, Typed, idle_lines, sock_fields, usual_texts
 from hosewright.session.steps.said import FEET_AT_RISK
-from hosewright.verbs.asking import ask_line, pick, say, sure
+from hosewright.verbs.asking import HOW, ask_line, pick, say, sure
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.kept import add_gauge, gauge_named, without
 from hosewright.verbs.parsing import Parser, UsageError, put, usual
@@ -23,6 +23,7 @@ from hosewright.words.stock import reach_lines
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Iterable
 
     from hosewright.logbook.records.shelf import Plan, Wearer
     from hosewright.planning.gauges import Knit
@@ -52,6 +53,7 @@ def run(argv: list[str]) -> int:
     parser.add_argument("--ask", action="store_true", help="ask for every line that was not given")
     parser.add_argument("--try", dest="only_try", action="store_true", help="show the numbers and keep nothing")
     parser.add_argument("--anyway", action="store_true", help="keep it without asking")
+    parser.add_argument("--briefly", action="store_true", help="do not say how to crank it")
     parser.add_json()
     args = parser.parse_args(argv)
     settings = usual()
@@ -71,19 +73,24 @@ def run(argv: list[str]) -> int:
         lots = reach_lines(shelf.reaches(knit, working.yarn), settings.mass_unit)
         name = typed.name.strip() or usual_name(knit, wearer, shelf.plan_names)
         made = to_plan(shelf_id(name), replace(typed, name=name), knit, wearer, working)
-        said = _numbers(working, lots, at_risk=wearer is None or wearer.caution)
         if not args.json:
-            for line in (*said, *planning.tubes):
-                say(line)
-        if args.only_try:
-            return put(_facts(made, working), [], as_json=True) if args.json else 0
-        planning.make_sure(working)
-        book.keep(made)
+            _say(_numbers(working, lots, at_risk=wearer is None or wearer.caution))
+        if not args.only_try:
+            planning.make_sure(working)
+            book.keep(made)
     if args.json:
         return put(_facts(made, working), [], as_json=True)
-    say(f"Kept: {made.name}.")
-    say(f"To crank it: hosewright start sock --plan {made.id}")
+    if not args.only_try:
+        say(f"Kept: {made.name}.")
+        if not args.briefly:
+            say(f"To crank it: hosewright start sock --plan {made.id}")
+    _say([*working.notes, *planning.tubes])  # last, for by ear they are long
     return 0
+
+
+def _say(lines: Iterable[str]) -> None:
+    for line in lines:
+        say(line)
 
 
 class _Planning:
@@ -116,14 +123,14 @@ class _Planning:
         unit = self.settings.length_unit
         fields = sock_fields(unit, knit.gauge.slots)
         given = {name: text for name in (*_ALL, "name") if (text := getattr(self.args, name))}
-        ask = self.args.ask or not (given or wearer or self.args.json)
+        asked = ask = self.args.ask or not (given or wearer or self.args.json)
         order = (*_ALL, "name") if self.args.ask else _ASKED
         texts, values = dict(USUALLY_CHOSEN), dict[str, Any]()
         texts |= {
             name: fields[name].say(fields[name].read(text)) for name, text in given.items() if name in USUALLY_CHOSEN
         }
         if ask:
-            say("Enter alone keeps what is offered, ? or explain tells more, done leaves the rest as it is.")
+            say(HOW)
         for name in dict.fromkeys((*order, *_ALL)):
             if name in idle_lines(texts):
                 continue
@@ -132,9 +139,11 @@ class _Planning:
                 field.say(texts[name]) if name in texts else usual_texts(wearer, texts["cuff"], unit).get(name, "")
             )
             said = given.get(name)
-            if said is None and ask and name in order:
+            if needed := asked and name == "foot" and values["tube"] is None and not offered:
+                field = replace(field, required=True, missing=NO_FOOT)
+            if said is None and (ask or needed) and name in order:
                 said = ask_line(field, offered, values)
-                ask = said is not None
+                ask = ask and said is not None
             text = offered if said is None else said
             values[name] = field.read(text, values)
             texts[name] = values[name] if name in USUALLY_CHOSEN else text
@@ -150,7 +159,7 @@ class _Planning:
 
 
 def _numbers(working: Working, lots: Any, *, at_risk: bool) -> list[str]:
-    """The plan in lines: its parts, its fit and yarn, the leg by the dial, and what there is to know."""
+    """The plan in lines: its cautions, its parts, its fit and yarn, and the leg by the dial."""
     rows = [*working.parts, *working.rest, *lots, *working.leg]
     said: list[str] = []
     for label, words in rows:
@@ -160,7 +169,7 @@ def _numbers(working: Working, lots: Any, *, at_risk: bool) -> list[str]:
             said[-1] += f", {words}"
     caution = [working.caution] if working.caution else []
     heels = [f"{HEADING}:", *aligned(working.heels)] if working.heels else []
-    return [*caution, *said, *heels, *working.notes, *([FEET_AT_RISK] if at_risk and not caution else [])]
+    return [*caution, *said, *heels, *([FEET_AT_RISK] if at_risk and not caution else [])]
 
 
 def _facts(plan: Plan, working: Working) -> dict[str, Any]:

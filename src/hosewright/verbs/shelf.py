@@ -108,7 +108,7 @@ def _fill_in(way: str, kind: str, argv: list[str]) -> int:
         item = None if way == "add" else _found(book, kind, args.name)
         yarn = _yarn(book, args, item) if kind == "lot" else None
         lines = _lines(kind, item, yarn, usually, book)
-        form = Form(lines.fields, lines.first, _given(args, lines, way))
+        form = Form(lines.title, lines.fields, lines.first, _given(args, lines, way))
         made = lines.build(form.filled_in(ask=args.ask or (way == "add" and not args.json and form.lacks)))
         if item is None and any(one.name == made.name for one in book.shelf(KINDS[kind])):
             raise UsageError(

@@ -86,6 +86,7 @@ def _options(kind: str, parser: Parser) -> None:
     add_options(parser, _fields(kind, CLICKS_PER_TURN))
     parser.add_argument("--anyway", action="store_true", help="start it without asking, whatever the machine has on it")
     parser.add_argument("--ask", action="store_true", help="ask for every line that was not given")
+    parser.add_argument("--briefly", action="store_true", help="do not say how to crank it")
     parser.add_json()
 
 
@@ -104,7 +105,8 @@ def _begin(kind: str, argv: list[str]) -> int:
     if args.json:
         return put(facts, [], as_json=True)
     say(f"Started: {record.title}.")
-    say(f"To crank it: hosewright crank {record.id} --plain")
+    if not args.briefly:
+        say(f"To crank it: hosewright crank {record.id} --plain")
     return 0
 
 
@@ -266,7 +268,7 @@ class _Start:
         fields = [field for field in _fields(self.kind, clicks) if not left_out.get(field.name)]
         if dial_typed and "dial" not in given and not dial_known:
             given["dial"] = dial_typed
-        form = Form(fields, {**usually.said, **first}, given)
+        form = Form(f"To start the {self.kind}", fields, {**usually.said, **first}, given)
         needed = form.lacks or (not_counted and "clicks_per_turn" not in given)
         values: dict[str, Any] = {"dial": None, "yarn_start": "", "clicks_per_turn": None}
         values |= form.filled_in(ask=self.args.ask or (needed and not self.args.json))

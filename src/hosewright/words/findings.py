@@ -176,7 +176,7 @@ def _fits(state: State, number: int) -> list[str]:
 
 
 def planned_rows(plan: Plan) -> str:
-    """The rows of the foot with how sure they are: "61 ± 2 rows in the foot, of which the tape 1"."""
+    """The rows of the foot with how sure they are: "61 ± 2 rows in the foot, ± 1 of it from the tape"."""
     rows = measured(plan.foot_rows, plan.foot_rows_error)
     tape = tape_part(plan.foot_rows_tape_error) if shown_error(rows) else ""
     return f"{show_rows(rows)} in the foot{tape}"

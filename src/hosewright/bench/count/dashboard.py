@@ -6,7 +6,7 @@ from functools import lru_cache
 from textwrap import wrap as wrapped
 from typing import TYPE_CHECKING
 
-from hosewright.bench.count.large import NEAR_ROWS, Told, hands_after, sign_of
+from hosewright.bench.count.large import NEAR_ROWS, CountWords, hands_after, sign_of
 from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, bar, row_width
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import show_mass
@@ -86,7 +86,7 @@ def big_number(state: State, shows: str) -> str:
 
 def told_of(
     live: Live | LastSession, first: State | None, cue: Cue | None, now: Moment, *, shows: str, frame: Frame, word: str
-) -> Told:
+) -> CountWords:
     """What stands beside the digits. ``shows``: which number the settings want large; ``word``: the state's."""
     state = live.state
     left = (state.target or 0) - state.count
@@ -96,7 +96,7 @@ def told_of(
     words += _times(state, live.paces, left, now)
     if had := had_before(first, state):
         words.append(had)
-    return Told(big_number(state, shows), tuple(words), word, cue, sign_of(state, frame))
+    return CountWords(big_number(state, shows), tuple(words), word, cue, sign_of(state, frame))
 
 
 def pace_words(state: State, paces: Paces) -> str:

@@ -40,7 +40,7 @@ class Hand(NamedTuple):
     way: Literal["up", "down"]
 
 
-class Told(NamedTuple):
+class CountWords(NamedTuple):
     """What stands beside the large digits."""
 
     number: str  # the count as large digits
@@ -75,7 +75,7 @@ def sign_of(state: State, frame: Frame) -> str:
     return _SIGNS.get(frame, f"+{over}" if over > 0 else "")
 
 
-def count_rows(state: State, told: Told, width: int, height: int, *, hollow: bool = False) -> list[Row]:
+def count_rows(state: State, told: CountWords, width: int, height: int, *, hollow: bool = False) -> list[Row]:
     """The count and what the hands do next, as large as ``width`` by ``height`` cells allow."""
     hands = hands_now(state)
     sizes = range(max(1, height // LINES), 0, -1)
@@ -98,7 +98,7 @@ def count_rows(state: State, told: Told, width: int, height: int, *, hollow: boo
 
 
 def _with_hands(
-    hands: Sequence[Hand], told: Told, size: int, arrow: int, width: int, height: int, hollow: bool
+    hands: Sequence[Hand], told: CountWords, size: int, arrow: int, width: int, height: int, hollow: bool
 ) -> list[Block]:
     """Hands at the sides, the count between them or on the free side; nothing when it does not fit."""
     sides = _sides(hands, size, arrow, hollow)
@@ -116,7 +116,7 @@ def _with_hands(
 
 
 def _above_the_count(
-    hands: Sequence[Hand], told: Told, size: int, width: int, height: int, hollow: bool
+    hands: Sequence[Hand], told: CountWords, size: int, width: int, height: int, hollow: bool
 ) -> list[Block]:
     """Hands at the sides, and below them the count with its words beside it; nothing when it does not fit."""
     count = _count_and_sign(told, hollow)
@@ -160,7 +160,7 @@ def _at_the_sides(sides: dict[Side, list[Part]], width: int) -> list[Block]:
     return blocks
 
 
-def _count_and_sign(told: Told, hollow: bool) -> list[Part]:
+def _count_and_sign(told: CountWords, hollow: bool) -> list[Part]:
     """The count once as large, and the sign of its state behind it; as one part, so that both are measured."""
     count = drawn(told.number, hollow=hollow)
     if not told.sign:
@@ -188,7 +188,9 @@ def _hand_block(hands: Sequence[Hand], size: int, arrow: int, hollow: bool) -> l
     return found
 
 
-def _with_cue(state: State, told: Told, size: int, width: int, height: int, hollow: bool, *, cue: bool) -> list[Block]:
+def _with_cue(
+    state: State, told: CountWords, size: int, width: int, height: int, hollow: bool, *, cue: bool
+) -> list[Block]:
     """The count, and beside it the target and below that the state's sign or the rows to the next cue.
 
     Nothing when it does not fit; with ``cue`` that has to fit as well.
@@ -218,7 +220,7 @@ def _with_cue(state: State, told: Told, size: int, width: int, height: int, holl
     return [] if cue else [*blocks, (x, y, words[: height - y], "bold")]
 
 
-def _one_above_the_other(state: State, told: Told, width: int, height: int, hollow: bool) -> list[Block]:
+def _one_above_the_other(state: State, told: CountWords, width: int, height: int, hollow: bool) -> list[Block]:
     """The count and its target above, the state's sign or the rows to the next cue with its words below."""
     number, style, said = _next(state, told)
     if not number or height < 2 * LINES:
@@ -240,7 +242,7 @@ def _one_above_the_other(state: State, told: Told, width: int, height: int, holl
     return []
 
 
-def _next(state: State, told: Told) -> tuple[str, str, str]:
+def _next(state: State, told: CountWords) -> tuple[str, str, str]:
     """What stands large beside the count, its style and its words: the state's sign, or the rows to the next cue."""
     cue = told.cue
     words = _cue_words(state, cue) if cue is not None else ""
@@ -259,7 +261,7 @@ def _cue_words(state: State, cue: Cue) -> str:
     return f"{state.unit if cue.left == 1 else plural(state.unit)}, then {cue.words}"
 
 
-def _beside_words(told: Told) -> list[str]:
+def _beside_words(told: CountWords) -> list[str]:
     return [words for words in (told.state, *told.words) if words]
 
 

@@ -162,7 +162,7 @@ class TrialPanel(Vertical):
             return trial_rows(state, care, width, height, hollow=hollow, ladders=not tight, small_dial=small)
 
         rows = (
-            "" if at_rest else " · no full row yet here" if not state.count else f" · {many(state.count, 'row')} here"
+            "" if at_rest else " · no full row here yet" if not state.count else f" · {many(state.count, 'row')} here"
         )
         frame, word = look_of(state, None, keys_here=keys_here)
         title = state.step.title.upper() if state.step is not None else ""

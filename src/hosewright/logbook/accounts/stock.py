@@ -193,10 +193,10 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> Iterator[YarnStock | N
 # Of the yarn: since its first lot was bought, or of a lot, or with a ball joined on, or a string. Of any: for a promise
 # of it, and the first sock of a twin, which may be older than both lot and promise.
 _SESSIONS = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
-    WHERE c.yarn_id = ?1 AND (c.began >= ?2 OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
+    WHERE c.yarn_id = :yarn AND (c.began >= :first OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
         OR CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.lot') END IS NOT NULL
         OR s.n IN (SELECT session FROM seen WHERE fault = 'knot'))
-    OR EXISTS (SELECT 1 FROM json_each(?3) p WHERE instr(s.record, '"promise":"' || p.value || '"'))
+    OR EXISTS (SELECT 1 FROM json_each(:promises) p WHERE instr(s.record, '"promise":"' || p.value || '"'))
     ORDER BY c.began, s.n"""
 
 
@@ -213,7 +213,7 @@ def _all_taken(
     wanted = json.dumps([promise.id for promise in promises])
     gauges = {gauge.session: gauge for gauge in book.gauges()}
     weighed = {lot: [one.at_ms for one in of_lot if one.what == "left"] for lot, of_lot in weighings.items()}
-    for (session_id,) in book.store.ask(_SESSIONS, yarn.id, first, wanted):
+    for (session_id,) in book.store.ask(_SESSIONS, yarn=yarn.id, first=first, promises=wanted):
         try:
             line = book.store.find(session_id)
             record = book.record(line)

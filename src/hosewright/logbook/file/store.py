@@ -377,9 +377,9 @@ class Store:
         Call inside ``one_commit``.
         """
         self.db.execute(
-            "UPDATE sessions SET title = ?1, started_ms = ?2, record = coalesce(?3, begun, record),"
-            " begun = CASE WHEN ?3 IS NULL THEN NULL ELSE coalesce(begun, record) END WHERE n = ?4",
-            (title, started_ms, stands, n),
+            "UPDATE sessions SET title = :title, started_ms = :started, record = coalesce(:stands, begun, record),"
+            " begun = CASE WHEN :stands IS NULL THEN NULL ELSE coalesce(begun, record) END WHERE n = :n",
+            {"title": title, "started": started_ms, "stands": stands, "n": n},
         )
         for statement in TURNS_OUT:
             self.db.execute(statement, {"session": n})

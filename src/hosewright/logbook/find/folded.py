@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _HAVE: WeakSet[Store] = WeakSet()
 
 
-class Told(NamedTuple):
+class Folded(NamedTuple):
     """What a session tells: clicks of the dial as it stood last, usual rows a minute by hand, ids of lots."""
 
     dial: int | None = None
@@ -39,11 +39,11 @@ def add_functions(store: Store) -> None:
     _HAVE.add(store)
 
     @cache
-    def told(n: int, last_seq: int) -> Told:  # noqa: ARG001  # a session that went on is folded again
+    def told(n: int, last_seq: int) -> Folded:  # noqa: ARG001  # a session that went on is folded again
         try:
             return _fold(store, n)
         except (LogbookError, ValueError):
-            return Told()
+            return Folded()
 
     store.db.create_function("has_words", 2, has_words, deterministic=True)
     store.db.create_function("dial_of", 2, lambda n, last_seq: told(n, last_seq).dial)
@@ -51,10 +51,10 @@ def add_functions(store: Store) -> None:
     store.db.create_function("joined_lots", 2, lambda n, last_seq: f" {' '.join(told(n, last_seq).lots)} ")
 
 
-def _fold(store: Store, n: int) -> Told:
+def _fold(store: Store, n: int) -> Folded:
     state, paces = State(head_of(start_of(store.begun_text(n)))), Paces()
     for entry in store.entries(n):
         paces.take(entry, passes=isinstance(state.step, CountPasses))
         apply(state, entry)
     lots = tuple(seen.lot for seen in state.observations if seen.lot and not seen.struck)
-    return Told(state.dial, paces.rows.per_minute if paces.by_hand else None, lots)
+    return Folded(state.dial, paces.rows.per_minute if paces.by_hand else None, lots)
