@@ -78,6 +78,29 @@ def key_to_paint_ms(
     return taken
 
 
+def follow_ms(bench: Sequence[str], second: Sequence[str], home: Path, words: str, n: int) -> list[float]:
+    """For each of ``n`` presses of Space on a bench, until a ``second`` screen shows the row."""
+    counting = _spawn(bench, home)
+    counting.expect_exact(words)
+    counting.send("\r")
+    _drain(counting, 1.0)
+    looking = _spawn(second, home)
+    _drain(looking, 2.0)
+    taken = []
+    for _ in range(n):
+        start = time.perf_counter()
+        os.write(counting.child_fd, b" ")
+        if not select.select([looking.child_fd], [], [], 5)[0]:
+            raise RuntimeError("the second screen does not follow")
+        taken.append((time.perf_counter() - start) * 1000)
+        _drain(looking, 0.15)
+        _drain(counting, 0.15)
+    for child in (counting, looking):
+        child.kill(9)
+        child.wait()
+    return taken
+
+
 def letters_ms(command: Sequence[str], home: Path, words: str, keys: Sequence[str], letters: str) -> list[float]:
     """For each of ``letters``, typed once the one before is painted, until the last of what it paints has come."""
     child = _spawn(command, home)

@@ -28,7 +28,15 @@ from hosewright.session.events import Entry, Pressed
 from hosewright.session.fold import fold
 from tests.benchmarks import data, floors
 from tests.benchmarks.data import long_sock
-from tests.benchmarks.pty_times import burst_ms, first_frames_ms, key_to_paint_ms, letters_ms, page_ms, peak_mib
+from tests.benchmarks.pty_times import (
+    burst_ms,
+    first_frames_ms,
+    follow_ms,
+    key_to_paint_ms,
+    letters_ms,
+    page_ms,
+    peak_mib,
+)
 from tests.helpers import crank_to, record
 
 if TYPE_CHECKING:
@@ -174,6 +182,9 @@ def spoken(folder: Path, n: int) -> Iterator[Row]:
     yield versus("key to paint p50 with speech at every row, 7 a second, against without", ours, without, "ms", 1.1)
     value, floor = percentile(ours, 0.99), percentile(without, 0.99)
     yield Row("the same, p99", value, "ms", "", floor, "at most 1.25 x the floor", value <= 1.25 * floor)
+    taken = follow_ms(BENCH, [*BENCH, "--look"], counting_home(folder / "followed", 0), MACHINE, n // 5)
+    value, spread = median_and_spread(taken)
+    yield Row("key to the second screen", value, "ms", spread, None, "200 ms", percentile(taken, 0.9) <= 200)
 
 
 def finding(folder: Path, runs: int) -> Iterator[Row]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sys
 import time
 from functools import partial
@@ -19,7 +21,7 @@ from hosewright.session.heard import heard_of, heard_place
 from hosewright.session.steps import CountPasses, CountRows, Measure
 from hosewright.settings.table import Settings
 from tests.aloud.fake import FakeSpeaker
-from tests.helpers import record, sock_plan_steps
+from tests.helpers import crank_to, record, sock_plan_steps
 from tests.terminal.terminal import ENTER, Terminal
 
 if TYPE_CHECKING:
@@ -66,6 +68,34 @@ def test_a_sock_by_a_bouncing_pedal_spoken_and_followed(tmp_path: Path, monkeypa
     book.close()
     for terminal in (second, machine):
         terminal.kill()
+
+
+@pytest.mark.parametrize("signal_number", [signal.SIGTERM, signal.SIGHUP])
+def test_leaving_takes_a_speaker_along_that_listens_to_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, signal_number: int
+) -> None:
+    fake = FakeSpeaker(tmp_path / "bin")
+    fake.behave(f"trap '' TERM INT HUP; echo $$ > {fake.folder}/pid; sleep 60")
+    fake.put_first(monkeypatch)
+    home = tmp_path / "home"
+    home.mkdir()
+    book = Logbook(home / "logbook.sqlite")
+    crank_to(book.start(record("tube")), "tube")
+    book.close()
+    machine = Terminal(home, more=SPEAKS)
+    machine.see("ENTER GOES ON WITH")
+    machine.type(ENTER)
+    machine.see("GAUGE TUBE")
+    machine.type(" ")
+    fake.wait_for("1.", done=False)
+    until = time.monotonic() + 20
+    while not (fake.folder / "pid").exists() or not (fake.folder / "pid").read_text():
+        assert time.monotonic() < until
+        time.sleep(0.01)
+    machine.child.kill(signal_number)
+    assert machine.end() in (128 + signal_number, 129)
+    with pytest.raises(ProcessLookupError):
+        os.kill(int((fake.folder / "pid").read_text()), 0)
 
 
 def crank_all(live: Live, machine: Terminal, second: Terminal) -> list[str]:

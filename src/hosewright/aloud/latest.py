@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+PAINTED_S = 0.01  # what a press is given to be painted before a process is started for it, which holds Python up 1 ms
 LOOK_S = 0.05  # how often it is looked whether a process has ended
 PATIENCE_S = 20.0  # ours: the longest sentence takes a quarter of that
 ENDED_S = 0.2  # how long the end of a process is waited for
@@ -68,6 +69,10 @@ class Latest:
         while True:
             with self._wake:
                 self._wake.wait_for(lambda: self._next is not None, self._look_again_s())
+                waits = self._next not in (None, _END)
+            if waits:
+                time.sleep(PAINTED_S)
+            with self._wake:
                 job, self._next = self._next, None
             self._look()
             if job is _END:
