@@ -10,7 +10,7 @@ from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_
 from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.session.events import Confirmed, Judged, Pressed
-from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
+from hosewright.session.procedures import SockParts, ribber_steps, search_steps, sock_steps, string_steps, tube_steps
 from hosewright.session.reasons import caution_of, reason_of
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, SessionKind, Step, plain_id
@@ -73,6 +73,7 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     "sock, ribbed": ("sock", sock(None, rib=make_rib(60, "3x1", instep=True))),
     "sock, ribbed leg": ("sock", sock(CUFFS["ribber"], rib=make_rib(60, "3x1"))),
     "sock, ladders": ("sock", sock(None, rib=make_rib(60, "3x1", "latched", instep=True))),
+    "ribber": ("ribber", ribber_steps(make_rib(60, "3x1"))),
     "tube, ribbed": ("tube", tube_steps(rib=make_rib(60, "2x1"))),
     "string": ("string", string()),
 }

@@ -14,14 +14,15 @@ if TYPE_CHECKING:
     from hosewright.bench.start.screen import StartScreen
     from hosewright.session.steps import SessionKind
 
-STARTS = ("search", "tube", "sock", "string")  # dismissed with the start of a session
-LOOKS_BACK = ("stock", "past")  # dismissed with the id of a session to go to
+STARTS = ("search", "tube", "ribber", "sock", "string")  # dismissed with the start of a session
+LOOKS_BACK = ("stock", "past", "care")  # dismissed with the id of a session to go to
 
 
 # The module below ``hosewright.bench`` and the class; importing them all takes a bare first frame.
 _SCREENS = {
     "search": ("start.screen", "FreshStartScreen"),
     "tube": ("start.screen", "FreshStartScreen"),
+    "ribber": ("start.screen", "FreshStartScreen"),
     "sock": ("start.sock_screen", "SockStartScreen"),
     "string": ("start.sock_screen", "StringScreen"),
     "plan": ("plan.screen", "PlanScreen"),
@@ -56,7 +57,7 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
     if place in _FORMS:
         return _form_of(place, (chosen or {})[place], bench)
     match place:
-        case "search" | "tube" | "sock":
+        case "search" | "tube" | "ribber" | "sock":
             return start_of(place, chosen)
         case "plan":
             made: Screen[Any] = _class_of(place)(gauge=chosen.get("gauge") if chosen else None)

@@ -50,6 +50,10 @@ MORE: Mapping[str, str] = {  # by the names of lines
     "ball_g": "What a whole one weighs, without its core, by its label: so a plan can say whether one is enough.",
     "striped": "Whether it stripes by itself. Then the bench asks where the yarn begins, so that the twin matches.",
     "repeat_rows": "Count rows from where a colour begins to where the same one begins again.",
+    "ribber_set": (
+        "Its height, where its needles stand and its timing, as you find them again by the machine's manual. It is "
+        "shown when the ribber is set up."
+    ),
     "rib": (
         "Plain stitches and rib stitches in turn: in 3x1 every fourth is the ribber's. “3x1 latched” needs no ribber: "
         "those needles stay out, and their ladders are latched up. Leave it empty for plain."

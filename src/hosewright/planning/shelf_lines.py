@@ -175,6 +175,7 @@ def machine_fields(unit: str) -> list[Field]:
                 empty="",
                 example="anticlockwise",
             ),
+            words("ribber_set", "Ribber", "how it is set, in your words", 200, example="post at the second ring"),
             OIL,
             NOTE,
         ]

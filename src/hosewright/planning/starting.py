@@ -18,7 +18,7 @@ from hosewright.planning.explanations import MORE
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
 from hosewright.planning.typed import rib_line
 from hosewright.session.observations import lot_now
-from hosewright.session.procedures import search_steps, tube_steps
+from hosewright.session.procedures import ribber_steps, search_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
@@ -132,8 +132,15 @@ def fresh(
     ``set_up`` is what else its record holds: weights, mast tension, the yarn's lot and where it begins.
     """
     ribbed = make_rib(cylinder.slots, *read_rib(rib)) if rib else None
-    steps = search_steps() if kind == "search" else tube_steps(rows, separator_rows, ribbed)
-    what = "Stitch size" if kind == "search" else f"Gauge tube in {rib} rib" if rib else "Gauge tube"
+    if kind == "ribber":
+        if ribbed is None or ribbed.way != "ribber":
+            raise CraftError("Type a rib of the ribber's to try it with: 1x1, 2x1 or 3x1.")
+        steps, what = ribber_steps(ribbed), "Ribber"
+    elif kind == "search":
+        steps, what = search_steps(), "Stitch size"
+    else:
+        steps = tube_steps(rows, separator_rows, ribbed)
+        what = f"Gauge tube in {rib} rib" if rib else "Gauge tube"
     return new_record(
         book,
         kind,
@@ -355,6 +362,8 @@ def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
         for name in THINGS
     ]
     fields.append(dial_field(clicks_per_turn, required=True))
+    if kind == "ribber":
+        fields.append(rib_line("rib", "Rib", "to try it with: 1x1, 2x1, 3x1"))
     if kind == "tube":
         limits = LIMITS["tube_rows"]
         hint = "{} to {}; more measure better".format(*limits)

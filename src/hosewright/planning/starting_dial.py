@@ -26,7 +26,10 @@ NEAR_ZERO_TURNS = 2  # ours: a dial nearer to zero than that makes so small a st
 NO_START = {
     "search": "Dial: no start is noted for {}. Begin with a stitch that is surely too large, so that it drops back: "
     "type how many turns below zero that is.",
-    "tube": "Dial: no stitch size is known here yet. Find it first (f on the bench), or type where the dial of {} is.",
+    **dict.fromkeys(
+        ("tube", "ribber"),
+        "Dial: no stitch size is known here yet. Find it first (f on the bench), or type where the dial of {} is.",
+    ),
 }
 
 
@@ -52,12 +55,12 @@ def starting_dial(
     None when nothing of that is known. Raises LogbookError.
     """
     found = learnt_start(book, machine, cylinder, yarn) if kind == "search" else None
-    if kind == "tube":
+    if kind != "search":
         found = found_stitch_size(book, machine, cylinder, yarn)
     if found is not None:
         return found
     usual = f"the starting dial of {machine.name}"
-    if kind == "tube":
+    if kind != "search":
         usual += f"; no finished search has found {yarn.name}'s stitch size on {cylinder.name} yet"
     return None if machine.starting_dial is None else StartingDial(machine.starting_dial, usual)
 

@@ -12,6 +12,7 @@ KINDS: Mapping[str, str] = {
     "tube": "Gauge tube",
     "sock": "Sock",
     "string": "String",
+    "ribber": "Ribber set-up",
 }
 STATUS_WORDS: Mapping[str, str] = {
     "open": "under way",

@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 
 CAST_ON_ROWS = 3
 PROOF_ROWS = 10  # ours
+PLAIN_ROWS = 5  # before the ribber is set up; ours
+RIB_CHOICES = ("ribber clean", "ribber tucks", "ribber drops stitches", "ribber catches no yarn", "needles touch")
 CUFFS = ("hem", "cuff")
 INSIDE = "-inside"  # of a hem in two parts, what is cranked after the fold
 PLAIN = "-plain"  # of a foot with a ribbed instep, its last rows
@@ -74,6 +76,24 @@ def search_steps() -> tuple[Step, ...]:
         DialTrial("trial", said_of("trial").title, rule=2),
         do("clear"),
         count("prove", PROOF_ROWS, proves=True),
+    )
+
+
+def ribber_steps(rib: Rib) -> tuple[Step, ...]:
+    """Set the ribber up on a few plain rows, and prove it in ``rib``."""
+    return (
+        *_SET_UP,
+        do("thread"),
+        count("cast-on-rows", CAST_ON_ROWS, yarn="separator"),
+        do("join"),
+        count("ribber-plain", PLAIN_ROWS),
+        do("ribber-height"),
+        do("ribber-align"),
+        do("ribber-timing"),
+        do("rib-on"),
+        count("ribber-first", 1, out_of_work=rib.leg),
+        count("ribber-rows", PROOF_ROWS, out_of_work=rib.leg),
+        _measure("ribber-seen", (MeasureField("ribber", "How the rows came out", "choice", choices=RIB_CHOICES),)),
     )
 
 

@@ -10,6 +10,7 @@ from hosewright.craft.dial import dial_place, show_position
 from hosewright.craft.heels import heel_half_words
 from hosewright.craft.units import many
 from hosewright.session.beds import moved_at, out_after, rungs_at
+from hosewright.session.results import verdict_words
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Wait, id_in, plain_id, sock_of
 from hosewright.session.steps.catalogue import said_of
 
@@ -29,6 +30,7 @@ class Given:
     wash: str = ""
     heel_half: HeelHalf = ""
     carrier_turns: CarrierTurns = ""
+    ribber_set: str = ""
 
 
 NOTHING_GIVEN = Given()
@@ -57,7 +59,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> str:
     """What the present step asks for, with what was ``given`` at the start said where it matters."""
     step = state.step
     if step is None:
-        return "Finished." if state.head.kind != "search" else _found(state)
+        return {"search": _found, "ribber": _ribber_found}.get(state.head.kind, lambda _: "Finished.")(state)
     if isinstance(step, DialTrial):
         return state.search.advice
     if isinstance(step, CountPasses):
@@ -93,6 +95,7 @@ def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
         "alone": _ALONE if head.kind == "search" else "",
         "tension": f" Yarn-mast tension: {given.mast_tension}." if given.mast_tension else "",
         "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
+        "ribber_set": f" Yours: {given.ribber_set}." if given.ribber_set else "",
         "wash": f" How: {given.wash}." if given.wash else "",
         "heel_half": f" {where}" if where and sock_of(step.id) <= 1 else "",
         "rows_begin": _rows_begin_anew(state),
@@ -321,6 +324,13 @@ def needle_list(which: tuple[int, ...]) -> str:
         ending = {1: "st", 2: "nd", 3: "rd"}.get(each if each < 20 else each % 10, "th")
         return f"every {each}{ending}, {which[0]} to {which[-1]}"
     return ", ".join(map(str, which)) or "none"
+
+
+def _ribber_found(state: State) -> str:
+    return (
+        f"The ribber is set up: {verdict_words(state)}. The work can stay on the machine for a ribbed tube; or take it "
+        "off: hold the weights, cut the yarn, crank it off the needles."
+    )
 
 
 def _found(state: State) -> str:

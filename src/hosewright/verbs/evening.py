@@ -30,6 +30,7 @@ _PLACES = {"on the machine": "On the machine", "drying": "Drying", "off the mach
 _ALWAYS: dict[str, tuple[str, tuple[str, ...]]] = {
     "search": ("find the stitch size for a yarn", ("start", "search")),
     "tube": ("crank a gauge tube", ("start", "tube")),
+    "ribber": ("set the ribber up", ("start", "ribber")),
     "plan": ("plan a sock", ("plan",)),
     "sock": ("crank a planned sock", ("start", "sock")),
     "twin": ("crank its twin", ("start", "twin")),

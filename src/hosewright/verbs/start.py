@@ -9,6 +9,7 @@ from hosewright.craft.units import quoted
 from hosewright.logbook.accounts.enough import before_string, without_a_lot
 from hosewright.logbook.accounts.pairs import open_for, to_begin
 from hosewright.logbook.glance import on_machine
+from hosewright.logbook.records.planned import needs_ribber
 from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day
 from hosewright.phrases.field import FieldError
@@ -19,6 +20,7 @@ from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import Form, add_options, pick, say, sure, typed
 from hosewright.verbs.book import open_book, the_one, the_session
 from hosewright.verbs.parsing import Parser, UsageError, put, put_overview, usual
+from hosewright.words.care import ribber_words
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
@@ -34,13 +36,16 @@ if TYPE_CHECKING:
 KINDS = {
     "search": "find the stitch size for a yarn by dial trials",
     "tube": "crank a gauge tube",
+    "ribber": "set the ribber up, step by step, and prove it in ten rows",
     "sock": "crank the first sock of a plan",
     "twin": "crank the twin of a sock, with the rows it really came out with",
     "string": "crank several planned socks in one string",
 }
+FRESH = ("search", "tube", "ribber")  # of no plan
 EXAMPLES = {
     "search": 'search --machine attic --cylinder sixty --yarn Moss --dial "6 turns"',
     "tube": 'tube --machine attic --cylinder sixty --yarn Moss --dial "6 3/4 turns"',
+    "ribber": 'ribber --machine attic --cylinder sixty --yarn Moss --rib 3x1 --dial "6 3/4 turns"',
     "sock": 'sock --plan "Baker, Moss"',
     "twin": 'twin --plan "Baker, Moss"',
     "string": 'string --plan "Baker, Moss" "Smith, Moss"',
@@ -63,7 +68,7 @@ def run(argv: list[str]) -> int:
 
 def _fields(kind: str, clicks_per_turn: int) -> list[Field]:
     """The lines of a start, but for what is chosen from the shelf."""
-    if kind in ("search", "tube"):
+    if kind in FRESH:
         own = [field for field in starting.fresh_fields(kind, lambda: clicks_per_turn) if field.choices is None]
     else:
         where = "between the socks" if kind == "string" else "before and after"
@@ -72,7 +77,7 @@ def _fields(kind: str, clicks_per_turn: int) -> list[Field]:
 
 
 def _options(kind: str, parser: Parser) -> None:
-    if kind in ("search", "tube"):
+    if kind in FRESH:
         for name in starting.THINGS:
             parser.add_argument(f"--{name}", metavar="NAME", help=f"the {name}, by its name, part of it, or its id")
     elif kind == "string":
@@ -96,7 +101,7 @@ def _begin(kind: str, argv: list[str]) -> int:
     args = parser.parse_args(argv)
     with open_book("start") as book:
         start = _Start(book, usual(), args, kind)
-        record = start.fresh() if kind in ("search", "tube") else start.planned()
+        record = start.fresh() if kind in FRESH else start.planned()
         start.make_sure(record)
         if start.counted_clicks:
             book.keep(record.machine)
@@ -172,6 +177,10 @@ class _Start:
         first = self._first(like) if self.kind == "twin" else None
         promise = self._promise(like) if self.kind != "string" else None
         self._note_feet(plans)
+        if any(needs_ribber(plan) for plan in plans) and (
+            said := ribber_words(self.book.store, machine.id, at_start=True)
+        ):
+            self._note(said)
         noted = self.book.get(Noted, like.gauge_session or "")
         offered: dict[str, Any] = {"separator": self.settings.separator_rows}
         values, set_up = self._set_up(
@@ -287,7 +296,7 @@ class _Start:
         """Ask what the bench asks before it starts. Raises UsageError when it is not to be started."""
         if self.args.anyway:
             return
-        near = near_zero(record) if self.kind in ("search", "tube") else ""
+        near = near_zero(record) if self.kind in FRESH else ""
         for question in (near, on_machine(self.book.store, record.machine.id)):
             if question and (self.args.json or not sure(question)):
                 raise UsageError(f"{question.rsplit('. ', 1)[0]}. Nothing was started; --anyway starts it.")

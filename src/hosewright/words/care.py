@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.accounts.care import due_of, oil_due
+from hosewright.logbook.accounts.care import due_of, oil_due, ribber_set
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import aligned, listed
 from hosewright.phrases.times import limit_words, minutes_words
 from hosewright.session.observations import FAULT_WORDS
+from hosewright.session.procedures import RIB_CHOICES
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,6 +24,9 @@ CAUTION = (
     "Crank still and weights off before hands go near cam and hooked needles. Never force a stiff crank. "
     "Your machine's own manual comes first."
 )
+
+
+_DONE_SINCE = {"needle": "needles were changed", "ribber": "its timing was moved", "part": "a part was changed"}
 
 
 def reminders(store: Store, machine_id: str | None = None) -> list[str]:
@@ -59,6 +63,24 @@ def oil_words(machine: Machine, figures: Figures) -> str:
     if due_of(machine, figures) is not None:
         return f"Oil is due: by its manual every {every:,} rows" + (f", {-left:,} past it." if left else ".")
     return f"Oil every {every:,} rows by its manual: {left:,} to go."
+
+
+def ribber_words(store: Store, machine_id: str, *, at_start: bool) -> str:
+    """How a machine's ribber stands; ``at_start`` only what is to be asked of it before it is used. LogbookError."""
+    found = ribber_set(store, machine_id)
+    if found is None:
+        never = "Nothing is noted of how this machine's ribber was set up: b in its care goes through it step by step."
+        return never if at_start else ""
+    day = clock_day(found.at_ms, found.zone_min)
+    if found.since:
+        what, at_ms, zone_min = max(found.since, key=lambda one: one[1])
+        return (
+            f"The ribber was set up on {day}, and on {clock_day(at_ms, zone_min)} {_DONE_SINCE[what]}: look at height, "
+            "needles and timing again (b in the machine's care)."
+        )
+    if found.verdict != RIB_CHOICES[0]:
+        return f"When the ribber was last set up, on {day}, it was not right yet: {found.verdict}."
+    return "" if at_start else f"Ribber set up on {day}, and its rows were clean."
 
 
 def _cells(cranked: Cranked) -> tuple[str, ...]:

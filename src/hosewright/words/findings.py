@@ -15,7 +15,7 @@ from hosewright.craft.units import length_plus_minus, plus_minus, show_length, s
 from hosewright.craft.yarn import tex_from
 from hosewright.phrases.harmless import typed
 from hosewright.phrases.lists import many
-from hosewright.session.results import choice, tube_gauge, wash_change
+from hosewright.session.results import choice, tube_gauge, verdict_words, wash_change
 from hosewright.session.steps import Measure, id_in
 from hosewright.session.words import label_of
 
@@ -93,6 +93,8 @@ def result_lines(
     """What the session came to: a stitch size, a gauge, or how the sock fits."""
     if record.kind == "search":
         return _stitch_size(state)
+    if record.kind == "ribber":
+        return [f"- {verdict_words(state).capitalize()}."] if verdict_words(state) else []
     if record.kind == "tube":
         return _tube(record, state, unit, tape_error_mm)
     return _socks(record, state)

@@ -118,4 +118,6 @@ def figures_of(live: Live, settings: Settings) -> tuple[str, list[Figure]]:
     if live.record.kind == "search" and live.state.baseline is not None:
         turns = show_turns(live.state.baseline, live.state.head.clicks_per_turn)
         return "BASELINE", [(turns, "", "turns below zero")]
+    if live.record.kind == "ribber":
+        return "RIBBER", []
     return "GAUGE", gauge_figures(live, settings)

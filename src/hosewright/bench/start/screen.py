@@ -203,11 +203,11 @@ class StartScreen(SettingUp):
         return next((item for item in self.things()[name] if item.id == chosen), None)
 
 
-_TITLES = {"search": "Find the stitch size", "tube": "Crank a gauge tube"}
+_TITLES = {"search": "Find the stitch size", "tube": "Crank a gauge tube", "ribber": "Set the ribber up"}
 
 
 class FreshStartScreen(StartScreen):
-    """The start of a search or of a gauge tube."""
+    """The start of a search, of a gauge tube, or of setting the ribber up."""
 
     BINDINGS = [
         Binding("m", "make('machine')", "Make a machine"),
@@ -215,10 +215,10 @@ class FreshStartScreen(StartScreen):
         Binding("y", "make('yarn')", "Make a yarn"),
     ]
 
-    def __init__(self, kind: Literal["search", "tube"], chosen: Mapping[str, str] | None = None) -> None:
+    def __init__(self, kind: Literal["search", "tube", "ribber"], chosen: Mapping[str, str] | None = None) -> None:
         """``chosen`` are ids by what they are of, chosen already."""
         super().__init__(chosen)
-        self.kind: Literal["search", "tube"] = kind
+        self.kind: Literal["search", "tube", "ribber"] = kind
         self.heading = _TITLES[kind]
         self._proposed: str | None = None  # the cylinder last used on the machine chosen
         self._dial_says = self._lot_says = ""

@@ -25,6 +25,7 @@ from hosewright.phrases.field import Field
 from hosewright.planning import starting, strings
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.session.twins import turned_otherwise
+from hosewright.words.care import ribber_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -147,9 +148,14 @@ class SockStartScreen(StartScreen):
             *said,
             f"{'Dial':8}{where}",
             *turned,
+            *self._ribber_says(plan),
             *self._foot_says(plan),
         ]
-        self.say("\n".join(lines))
+        self.say("\n".join(filter(None, lines)))
+
+    def _ribber_says(self, plan: Plan) -> tuple[str, ...]:
+        """What is to be asked of the ribber, where the sock needs it."""
+        return (ribber_words(host(self).book.store, plan.machine, at_start=True),) if planned.needs_ribber(plan) else ()
 
     def _foot_says(self, plan: Plan) -> tuple[str, ...]:
         """For feet at risk, and for those that nobody said anything about."""

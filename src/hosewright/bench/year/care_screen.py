@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.binding import Binding
 from textual.widgets import Static
 
+from hosewright.bench.doors import start_of
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
@@ -18,13 +19,14 @@ from hosewright.logbook.accounts.care import Figures, Oiled, blank, cylinder_in_
 from hosewright.logbook.records.shelf import Cylinder, Machine
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.lists import Column
-from hosewright.words.care import CAUTION, entry_words, figure_lines, how_counted, oil_words
+from hosewright.words.care import CAUTION, entry_words, figure_lines, how_counted, oil_words, ribber_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from textual.app import ComposeResult
 
+    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.year import Care
 
 ENOUGH_LINES = 30  # from here on there is room to say how it is counted
@@ -54,7 +56,7 @@ class Done(Listed["Care"]):
         )
 
 
-class CareScreen(ListScreen[None]):
+class CareScreen(ListScreen[str]):
     """The machines, the figures of the one marked, and what was done to it, newest first."""
 
     CSS_PATH = "care_screen.tcss"
@@ -71,6 +73,7 @@ class CareScreen(ListScreen[None]):
         Binding("n", "note('needle')", "Needles changed"),
         Binding("p", "note('part')", "Part"),
         Binding("t", "note('ribber')", "Ribber timed"),
+        Binding("b", "ribber", "Set the ribber up"),
         Binding("k", "note('note')", "Note"),
         Binding("e", "put_right", "Put right"),
         Binding("r", "strike", "Strike out"),
@@ -150,6 +153,7 @@ class CareScreen(ListScreen[None]):
         lines = figure_lines(found)
         if self.app.size.height >= ENOUGH_LINES:
             lines.append(how_counted(still // 1000))
+        lines += filter(None, [ribber_words(host(self).book.store, machine.id, at_start=False)])
         self.query_one("#care-figures", Static).update("\n".join(lines))
         oil = self.query_one("#care-oil", Static)
         oil.update(oil_words(machine, found))
@@ -168,7 +172,7 @@ class CareScreen(ListScreen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
         """Nothing is noted of no machine, and what was never noted is not put right."""
-        if action in ("oiled", "note", "how_often"):
+        if action in ("oiled", "note", "how_often", "ribber"):
             return self.machine is not None if self.is_mounted else True
         return self._marked is not None if action in ("put_right", "strike") else True
 
@@ -191,6 +195,16 @@ class CareScreen(ListScreen[None]):
             cylinder = used if used in known else known[0] if len(known) == 1 else None
         item = blank(machine, what, now, cylinder)
         self.app.push_screen(care_form(machine, item, self._cylinders, now, self._keep, new=True), self.kept)
+
+    def action_ribber(self) -> None:
+        """Set it up in a session of its own, and go there."""
+
+        def started(record: SessionRecord | None) -> None:
+            if record is not None:
+                self.dismiss(host(self).book.start(record).record.id)
+
+        if self.machine is not None:
+            self.app.push_screen(start_of("ribber", {"machine": self.machine.id}), started)
 
     @property
     def _marked(self) -> Care | None:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 # Home asks for the oil before its panels are full, and nothing brings pydantic in before that: care is read as plain
 # JSON, and its record is imported where one is made or shown.
 _OF_CARE: dict[str, type | UnionType] = {"machine": str, "what": str, "at_ms": int, "zone_min": int}
+TOUCHES_RIBBER = ("part", "ribber", "needle")  # after which height, needles and timing are asked about again
 _OF_CARE |= {"needles": list, "cylinder": str | None}
 
 
@@ -136,6 +137,28 @@ def oil_due(store: Store, machine_id: str | None = None) -> list[OilDue]:
         if rows >= every:
             found.append(OilDue(machine["name"], rows, every, oiled))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class RibberSet:
+    """When a ribber was last set up and what was said of its rows; ``since``: what was done to the machine after."""
+
+    at_ms: int
+    zone_min: int
+    verdict: str
+    since: tuple[tuple[str, int, int], ...]
+
+
+def ribber_set(store: Store, machine_id: str) -> RibberSet | None:
+    """The last time a machine's ribber was set up and proven to the end, None for never. Raises LogbookError."""
+    sql = """SELECT began, zone_min, verdict FROM catalogue
+        WHERE machine_id = ? AND kind = 'ribber' AND status = 'finished' AND left_out = ''
+        ORDER BY began DESC, session DESC LIMIT 1"""
+    for began, zone, verdict in store.ask(sql, machine_id):
+        done = [one for one in _standing(store, machine_id) if one["what"] in TOUCHES_RIBBER and one["at_ms"] > began]
+        since = tuple((str(one["what"]), int(one["at_ms"]), int(one["zone_min"])) for one in done)
+        return RibberSet(began, zone, verdict, since)
+    return None
 
 
 def due_of(machine: Machine, found: Figures) -> OilDue | None:

@@ -62,7 +62,8 @@ _WORDS = f"""INSERT INTO words (rowid, session, title, yarn, machine, cylinder, 
             || coalesce(json_extract(s.start, '$.yarn.fibre'), '') || {_was("yarn")},
         c.machine || {_was("machine")}, c.cylinder || {_was("cylinder")}, c.wearer || {_was("wearer")},
         CASE s.kind WHEN 'search' THEN 'search stitch size' WHEN 'tube' THEN 'gauge tube'
-            WHEN 'string' THEN 'string of socks' ELSE CASE WHEN c.twin_of IS NULL THEN 'sock' ELSE 'twin sock' END END,
+            WHEN 'string' THEN 'string of socks' WHEN 'ribber' THEN 'ribber set up'
+            ELSE CASE WHEN c.twin_of IS NULL THEN 'sock' ELSE 'twin sock' END END,
         c.verdict,
         coalesce(json_extract(s.start, '$.yarn.note'), '') || ' '
             || coalesce(json_extract(s.start, '$.wearer.note'), '')

@@ -43,6 +43,11 @@ def rib(plan: Plan) -> Rib | None:
     return make_rib(plan.slots, kept.pattern, kept.way, instep=kept.instep, heel_needles=turnings(plan)[0].needles)
 
 
+def needs_ribber(plan: Plan) -> bool:
+    """Whether any part of it is knitted with a ribber."""
+    return (plan.cuff is not None and plan.cuff.kind == "ribber") or (plan.rib is not None and plan.rib.way == "ribber")
+
+
 def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
     """Heel and toe of a plan; ``carrier`` is the end of the heel half where it comes in. Raises CraftError."""
     heel = turn_heel(

@@ -125,6 +125,7 @@ class SessionRecord(Kept):
             self.yarn.wash,
             self.machine.heel_half,
             self.machine.carrier_turns,
+            self.machine.ribber_set,
         )
 
     @property

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from hosewright.craft.turning import Turning
 
 Quantity = Literal["length", "mass", "choice"]
-SessionKind = Literal["search", "tube", "sock", "string"]
+SessionKind = Literal["search", "tube", "sock", "string", "ribber"]
 
 _OF_SOCK = re.compile(r"s([1-9][0-9]?)-(.+)")
 

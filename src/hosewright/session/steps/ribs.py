@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hosewright.session.steps.said import CRANKING, HOOKS, PUT_BACK, RIBBER, STIFF, STILL, TAKEN_OUT, Said
+from hosewright.session.steps.said import CRANKING, HOOKS, MANUAL, PAIN, PUT_BACK, RIBBER, STIFF, STILL, TAKEN_OUT, Said
 
 _MOVE = "Move stitches only while the crank stands still."
 _BOTH_BEDS = (
@@ -25,6 +25,69 @@ _LADDERS = Said(
 )
 
 RIBS: dict[str, Said] = {
+    # Setting the ribber up.
+    "ribber-plain": Said(
+        title="Plain rows first",
+        do="A few plain rows on the cylinder alone, with the ribber off.",
+        why="Stitches that hang well under the weights are easily seen and moved, and the first ones never do.",
+        look="A stitch on every needle, all of one size.",
+        wrong="Some needles knit nothing: see to the cylinder first, for the ribber only adds to its faults.",
+        caution=(CRANKING, STIFF, PAIN),
+    ),
+    "ribber-height": Said(
+        title="Set the height",
+        do="Put the ribber on, its needles drawn in, and set its height as your machine's manual says.{ribber_set}",
+        why="Each ribber needle must pass over the cylinder's stitches and still reach the yarn. No height holds for "
+        "every machine, so none is named here.",
+        look="Round by hand, slowly: ribber needles and cylinder needles pass each other and never touch.",
+        wrong="Something touches or drags? Lift the ribber, and begin again from the manual. Bend or file nothing.",
+        caution=(MANUAL, RIBBER, HOOKS),
+    ),
+    "ribber-align": Said(
+        title="Align the needles",
+        do="Turn the ribber until each of its needles comes out midway between two needles of the cylinder, and "
+        "fasten it there.",
+        why="A ribber needle that stands nearer to one side rubs there, and its stitches lean.",
+        look="The same gap on both sides of a needle, looked at in four places of the round.",
+        wrong="Midway here and not over there? The ribber does not sit level or centred: see the manual.",
+        caution=(MANUAL, RIBBER, HOOKS),
+    ),
+    "ribber-timing": Said(
+        title="Set the timing",
+        do="Turn by hand past one ribber needle and watch. The cylinder's needles draw their loops, and just after "
+        "them it draws its own. Set it so, as the manual says.{ribber_set}",
+        why="Drawn too early it robs the cylinder's loops of yarn; too late the yarn has gone by, and it tucks or "
+        "catches nothing.",
+        look="Its latch is open as it comes to the yarn, and closed over the old loop as it goes back.",
+        wrong="It takes the yarn and keeps both loops? It goes too late, or not far enough: move it a little, look "
+        "again.",
+        caution=(MANUAL, RIBBER, STIFF),
+    ),
+    "ribber-first": Said(
+        title="First round in rib",
+        do="One round by hand and slowly, an eye on each ribber needle as it draws its loop.",
+        why="What is wrong shows at the first needle, and nothing is bent while the crank goes slowly.",
+        look="A new loop on every ribber needle, the old one thrown off; yarn in every hook of the cylinder.",
+        wrong="Two loops on one needle are a tuck: pick the lower over the upper by hand, and look at the timing.",
+        caution=(CRANKING, STIFF, PAIN),
+    ),
+    "ribber-rows": Said(
+        title="Rows in rib",
+        do="Ten rows in rib at your own pace. Say what you see as in any work: a tuck with its needle, a dropped "
+        "stitch.",
+        why="One good round may be chance. Ten tell whether it holds at the pace you crank at.",
+        look="Ribs that stand straight, no bar across a rib, no loop left on a ribber needle.",
+        wrong="Tucks all round: the timing, the height, or too little weight. At one needle: its latch. At one side: "
+        "the alignment.",
+        caution=(CRANKING, STIFF, PAIN),
+    ),
+    "ribber-seen": Said(
+        title="How it knits",
+        do="Say how the rows came out. It is kept with the machine, and asked again once something was done to it.",
+        why="Before the next ribbed sock you want to know whether the ribber was right when you left it.",
+        look="All ten rows, looked at from outside and from within.",
+        wrong="Not clean yet? {step_back} goes back to the timing, and the rows are cranked once more.",
+    ),
     "rib-on": Said(
         title="Set the rib up",
         do="Put the ribber on and set it to the rib: the stitches of {out_now} needles ({out_now_list}) go to ribber "
