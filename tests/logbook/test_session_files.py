@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
@@ -11,14 +10,21 @@ from hypothesis import strategies as st
 
 from hosewright.logbook.file.coding import PLAIN
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.travel.session_files import FiledEntry, _filed, _heard, _told, parse, session_in, write
+from hosewright.logbook.travel.session_files import (
+    FiledEntry,
+    Heard,
+    _filed,
+    _heard,
+    _told,
+    hear,
+    parse,
+    session_in,
+    write,
+)
 from hosewright.session.events import Confirmed, Entry, Observed, Opened, Pressed
 from tests.helpers import entries, record
 from tests.logbook.test_coding_and_files import BAD
 from tests.strategies import logs
-
-if TYPE_CHECKING:
-    from hosewright.logbook.records.sessions import SessionRecord
 
 TUBE = record("tube")
 GOOD = write(TUBE, entries([PLAIN["opened"], *[PLAIN["pressed"]] * 3, Observed("tuck", 3, "two loops"), Opened()]))
@@ -41,7 +47,7 @@ def test_a_line_is_written_as_the_models_write_it(log: list[Entry]) -> None:
 def test_a_session_is_read_as_the_models_read_it(log: list[Entry]) -> None:
     text = write(TUBE, as_stored(log))
     filed = parse(text)
-    assert session_in(text) == (filed.session, filed.entries(), "") == (TUBE, log, "")
+    assert session_in(text) == Heard(filed.session, filed.entries()) == Heard(TUBE, log)
 
 
 instants = st.builds(
@@ -78,12 +84,9 @@ def test_a_press_is_taken_at_once() -> None:
     assert _heard(f" {line}") is None
 
 
-def outcome(text: str, *, quick: bool) -> tuple[SessionRecord, list[Entry], str] | str:
+def outcome(text: str, *, quick: bool) -> Heard | str:
     try:
-        if quick:
-            return session_in(text, "sock.json")
-        filed = parse(text, "sock.json")
-        return filed.session, filed.entries(), filed.laptop
+        return (session_in if quick else hear)(text, "sock.json")
     except LogbookError as error:
         return str(error)
 

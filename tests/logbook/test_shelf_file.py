@@ -79,7 +79,7 @@ def test_what_disagrees_stays_as_it_is_here(tmp_path: Path) -> None:
     [
         ('{"format": "hosewright shelf", "version": 2}', "version"),
         ('{"format": "hosewright shelf", "version": 1, "yarn": [{"id": "a"}]}', "yarn.0.id"),
-        ('{"format": "hosewright shelf", "version": 1, "lots": []}', "lots"),
+        ('{"format": "hosewright shelf", "version": 1, "lots": 7}', "lots"),
         ('{"format": "hosewright shelf"', "JSON"),
     ],
 )

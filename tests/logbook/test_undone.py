@@ -175,7 +175,7 @@ def test_the_lists_tell_what_stands_however_it_came_about(
             live.do(event)
         mine = listed(book, live.n)
         assert told_by(live.state).items() <= mine.items()
-        taken, entries, _ = session_in(write(live.begun, book.store.entries(live.n)))
+        taken, entries, *_ = session_in(write(live.begun, book.store.entries(live.n)))
         other = Logbook(Path(folder) / "other.sqlite", FakeClock())
         other.take_in(taken, entries)
         (line,) = other.lines()

@@ -180,9 +180,9 @@ class Logbook:
 
     # --- shelf ---------------------------------------------------------------------------------------------
 
-    def shelf(self, cls: type[Thing], *, retired: bool = False) -> list[Thing]:
+    def shelf(self, cls: type[Thing], *, retired: bool = False, kind: str = "") -> list[Thing]:
         """Everything of a kind that is in use (with ``retired``, what is no longer, too). Raises LogbookError."""
-        kind = _kind(cls)
+        kind = kind or _kind(cls)
         try:
             found = [cls.model_validate_json(text) for text in self.store.shelf_texts(kind)]
         except ValueError as error:

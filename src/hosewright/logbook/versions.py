@@ -11,10 +11,10 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, field
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.records.shelf import SHELF, Beside
+from hosewright.logbook.records.shelf import Beside, of_kind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -64,8 +64,8 @@ def shelf_of(book: Logbook) -> Shelf:
         "SELECT kind, id, at_ms, body FROM shelf ORDER BY kind, id, revision"
     ):
         try:
-            thing = SHELF[kind].model_validate_json(body)
-        except (KeyError, ValueError) as error:
+            thing = of_kind(kind).model_validate_json(body)
+        except ValueError as error:
             raise LogbookError(f"The {kind} {item} on the shelf cannot be read.") from error
         if isinstance(thing, Beside):
             beside[item] = thing
@@ -139,13 +139,12 @@ def open_things(book: Logbook) -> list[tuple[OnShelf, list[Beside]]]:
     found: dict[tuple[str, str], list[Beside]] = {}
     for one in book.shelf(Beside):
         found.setdefault((one.what, one.of), []).append(one)
-    every: dict[str, type[Any]] = dict(SHELF)
+    shelf = shelf_of(book) if found else {}
     return [
-        (thing, found[key])
-        for key in found
-        for thing in book.shelf(every[key[0]], retired=True)
-        if thing.id == key[1]
-    ]  # fmt: skip
+        (versions.met[versions.place], found[key])
+        for key, versions in shelf.items()
+        if key in found and versions.place is not None
+    ]
 
 
 def choose(book: Logbook, chosen: OnShelf, beside: Iterable[Beside]) -> None:

@@ -17,7 +17,7 @@ from hosewright.logbook.file.errors import LogbookError, unreadable
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.projections import put_lists_right
 from hosewright.logbook.records.fields import session_id
-from hosewright.logbook.records.sessions import SessionRecord, record_in
+from hosewright.logbook.records.sessions import BESIDE, SessionRecord, record_in
 from hosewright.logbook.records.shelf import Chosen
 
 if TYPE_CHECKING:
@@ -53,13 +53,18 @@ def stands_to(store: Store, one: Prepared) -> StandsTo:
     most = 0
     for line in (known, *store.asides(one.id)):
         here = list(store.entries(line.n))
-        shared = shared_events(here, events) if _begun(store, line) == there else 0
+        shared = shared_events(here, events) if _same(_begun(store, line), there) else 0
         most = max(most, shared)
         if shared == len(events) and (shared or here == events):
             return StandsTo("here already", line.n, shared, aside=line.n != known.n)
         if shared == len(here) and shared:
             return StandsTo("goes on", line.n, shared, aside=line.n != known.n)
     return StandsTo("disagrees", known.n, most)
+
+
+def _same(here: SessionRecord, there: SessionRecord) -> bool:
+    """Whether two starts are the same, apart from what a later version says beside them."""
+    return here == there or here.model_dump(exclude={BESIDE}) == there.model_dump(exclude={BESIDE})
 
 
 def shared_events(here: Sequence[Entry], there: Sequence[Entry]) -> int:
@@ -69,7 +74,7 @@ def shared_events(here: Sequence[Entry], there: Sequence[Entry]) -> int:
 
 def key_of(start: SessionRecord, entries: Iterable[Entry]) -> str:
     """What tells a way from every other, the same in every logbook; what a version adds with a default is left out."""
-    told = json.dumps(start.model_dump(mode="json", exclude_defaults=True), sort_keys=True)
+    told = json.dumps(start.model_dump(mode="json", exclude_defaults=True, exclude={BESIDE}), sort_keys=True)
     summed = sha256(told.encode())
     for entry in entries:
         summed.update(repr((*entry[:4], *encode(entry.event))).encode())

@@ -23,6 +23,7 @@ _DEFAULTS: dict[type[Event], dict[str, object]] = {
     cls: {f.name: f.default for f in fields(cls) if f.name != "kind"} for cls in EVENT_TYPES
 }
 _TYPES: dict[str, type[Event]] = {str(f.default): cls for cls in EVENT_TYPES for f in fields(cls) if f.name == "kind"}
+MORE = "~"  # in a body: what a later version said in a file of this event, to be told again as it was
 _TYPED = ("note", "reason", "typed", "was")  # the fields a person types freely
 # Events without a body are by far the most common and never change, so one of each will do.
 PLAIN: dict[str, Event] = {
@@ -53,6 +54,13 @@ def encode(event: Event) -> tuple[str, str | None]:
     return event.kind, json.dumps(said, ensure_ascii=False, separators=(",", ":")) if said else None
 
 
+def with_more(kind: str, body: str | None, more: list[Any] | None) -> tuple[str, str | None]:
+    """An encoded event that carries ``more`` along, which a later version said of it."""
+    if not more:
+        return kind, body
+    return kind, json.dumps({**json.loads(body or "{}"), MORE: more}, ensure_ascii=False, separators=(",", ":"))
+
+
 def decode(kind: str, body: str | None) -> Event:
     """The event of ``kind`` with ``body``. Raises ValueError when there is no such event."""
     if body is None:
@@ -63,7 +71,9 @@ def decode(kind: str, body: str | None) -> Event:
     if cls is None or body is None:
         raise ValueError(f"no event can be read from {kind!r}")
     try:
-        return harmless_event(made(cls, json.loads(body)))
+        said = json.loads(body)
+        said.pop(MORE, None)
+        return harmless_event(made(cls, said)) if said or kind not in PLAIN else PLAIN[kind]
     except (TypeError, AttributeError) as error:
         raise ValueError(f"the event {kind!r} does not fit its kind") from error
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
@@ -34,6 +35,7 @@ _MAY_BE_SAVED = (
     " Nothing can be written to the disk now. If hosewright ends before that changes, look at the count when you "
     "start it again: the first row refused may have been saved after all."
 )
+_MORE = "~"  # ``coding.MORE``, without the engine, which the first frame does not need
 _EVERY_LINE = "SELECT n, id, kind, title, started_ms, status, changed_ms FROM sessions"
 _LINE = f"{_EVERY_LINE} WHERE status <> 'aside'"
 
@@ -447,6 +449,12 @@ class Store:
                 yield new(Entry, (seq, at_ms, zone_min, tick_ms, event))
         except (sqlite3.Error, UnicodeDecodeError) as error:
             raise LogbookError(f"The logbook {self.path} cannot be read: {plain(error)}.") from error
+
+    def more(self, n: int) -> dict[int, list[Any]]:
+        """What a later version said of events of session ``n``, by their numbers. Raises LogbookError."""
+        rows = self.ask("SELECT seq, body FROM events WHERE session = ? AND instr(body, ?)", n, f'"{_MORE}":')
+        told = ((seq, json.loads(body).get(_MORE)) for seq, body in rows)
+        return {seq: more for seq, more in told if isinstance(more, list)}
 
     # --- projections: what lists and plans ask for, worked out again from the events at any time -------------
 

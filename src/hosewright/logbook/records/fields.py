@@ -40,9 +40,9 @@ Zone = Annotated[int, Field(ge=-1080, le=1080)]  # local offset from UTC in minu
 
 
 class Kept(BaseModel):
-    """Anything kept in the logbook: unknown fields are refused, values never change in place."""
+    """Anything kept in the logbook; values never change in place. What only a later version knows is carried along."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="allow")
 
 
 # --- names for things, short enough to type and wide enough that two houses do not meet -------------------------------

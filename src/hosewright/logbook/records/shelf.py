@@ -486,16 +486,45 @@ class Beside(Kept):
     @property
     def of_shelf(self) -> OnShelf:
         """The thing itself, as it came."""
-        return SHELF[self.what].model_validate(self.thing)
+        return of_kind(self.what).model_validate(self.thing)
 
     @model_validator(mode="after")
     def _is_of_the_shelf(self) -> Beside:
-        if self.what not in SHELF or self.what == "beside" or self.of_shelf.id != self.of:
+        if self.what == "beside" or self.of_shelf.id != self.of:
             raise ValueError("it is no version of anything on the shelf")
         return self
 
 
-OnShelf = Machine | Cylinder | Yarn | Wearer | Plan | Lot | Weighing | Promise | Care | Noted | Same | Chosen | Beside
+class Unknown(Kept):
+    """Something of a kind that only a later version knows, carried along as it came."""
+
+    id: Id
+
+    @property
+    def name(self) -> str:
+        return str((self.model_extra or {}).get("name") or self.id)
+
+    @property
+    def retired(self) -> bool:
+        return bool((self.model_extra or {}).get("retired"))
+
+
+OnShelf = (
+    Machine
+    | Cylinder
+    | Yarn
+    | Wearer
+    | Plan
+    | Lot
+    | Weighing
+    | Promise
+    | Care
+    | Noted
+    | Same
+    | Chosen
+    | Beside
+    | Unknown
+)
 SHELF: dict[str, type[OnShelf]] = {
     "machine": Machine,
     "cylinder": Cylinder,
@@ -511,6 +540,11 @@ SHELF: dict[str, type[OnShelf]] = {
     "chosen": Chosen,
     "beside": Beside,
 }
+
+
+def of_kind(kind: str) -> type[OnShelf]:
+    """What the shelf keeps by that name; of a name that only a later version knows, whatever it is."""
+    return SHELF.get(kind, Unknown)
 
 
 def problems(error: Any) -> list[str]:

@@ -40,7 +40,7 @@ def document(book: Logbook, line: SessionLine, *, people: bool = True) -> str:
     """The session file of one session, as text; without ``people`` it tells of nobody."""
     if not people:
         return session_without_people(book, line)
-    return write(book.begun(line), book.store.entries(line.n))
+    return write(book.begun(line), book.store.entries(line.n), more=book.store.more(line.n))
 
 
 def write_new(path: Path, text: str, *, sync: bool = True) -> None:
@@ -272,8 +272,8 @@ def read(path: Path) -> Filed:
         text = read_text(path)
         if shelf_file.is_one(text):
             return shelf_file.parse(text, str(path))
-        start, entries, laptop = session_in(text, str(path))
-        return prepare(start, entries, laptop or f"the file {harmless(path.name)}")
+        heard = session_in(text, str(path))
+        return prepare(heard.start, heard.entries, heard.laptop or f"the file {harmless(path.name)}", heard.more)
     except LogbookError as error:
         return error
 

@@ -86,7 +86,8 @@ def merge(
         for place, line in enumerate(lines, 1):
             progress("sessions", place, len(lines))
             try:
-                one = prepare(source.begun(line), list(source.store.entries(line.n)), f"the logbook {other.name}")
+                entries, more = list(source.store.entries(line.n)), source.store.more(line.n)
+                one = prepare(source.begun(line), entries, f"the logbook {other.name}", more)
                 found = preview(book, one)
             except LogbookError as error:
                 merged.unread.append(f"{line.id}: {error}")

@@ -11,22 +11,23 @@ import stat
 from datetime import UTC, datetime, timedelta, timezone
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, field_validator, model_validator
 
 from hosewright.logbook.file.coding import PLAIN, harmless_event
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.prepared import NOTHING
 from hosewright.logbook.records.corrected import sound
 from hosewright.logbook.records.fields import OneLine
-from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.sessions import BESIDE, SessionRecord
 from hosewright.logbook.records.shelf import problems
 from hosewright.phrases.times import DAY_MS
 from hosewright.session import events as ev
 from hosewright.session.events import Entry
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping, Sequence
 
 
 FORMAT = "hosewright session"
@@ -34,9 +35,12 @@ VERSION = 1
 # An event takes some 110 bytes of a file and 1 kB of memory while it is read: a session of 100,000 rows, the most a
 # counter takes, is 11 MB. A file past this limit is something else, and reading it would only fill the memory.
 MOST_BYTES = 32 * 1024 * 1024
+_UNKNOWN_FIELD = ("extra_forbidden", "unexpected_keyword_argument")  # as pydantic calls it, of models and dataclasses
 _MOST_SHOWN = 6  # things wrong with a file
 _OPENED, _BETWEEN, _CLOSED = ',\n  "events": [\n    ', ",\n    ", "\n  ]\n}\n"  # round the events, as they are written
 
+for _kind in ev.EVENT_TYPES:
+    _kind.__pydantic_config__ = ConfigDict(extra="forbid")  # type: ignore[union-attr]  # see ``Heard.more``
 EventModel = Annotated[ev.Event, Field(discriminator="kind")]
 _EVENT: TypeAdapter[ev.Event] = TypeAdapter(EventModel)
 
@@ -87,14 +91,34 @@ class SessionFile(BaseModel):
     def _in_order(self) -> SessionFile:
         for place, entry in enumerate(self.events, 1):
             entry.refuse_out_of_place(place)
+        if BESIDE in (self.session.model_extra or {}):
+            raise ValueError(f"{BESIDE} is the name of nothing in a session")
         return self
 
     def entries(self) -> list[Entry]:
         return [filed.entry() for filed in self.events]
 
 
-def write(record: SessionRecord, entries: Iterable[Entry], laptop: str = "") -> str:
+class Heard(NamedTuple):
+    """A session as a file tells it. ``more``: what a later version says of events, by their numbers.
+
+    Each is [place in the entry, what is said there]; so is what it says beside the start, or in its steps, which goes
+    along with the start as ``BESIDE``.
+    """
+
+    start: SessionRecord
+    entries: list[Entry]
+    laptop: str = ""
+    more: Mapping[int, list[Any]] = NOTHING
+
+
+def write(
+    record: SessionRecord, entries: Iterable[Entry], laptop: str = "", more: Mapping[int, list[Any]] = NOTHING
+) -> str:
     """The document for a session: its frozen start set out to be read, then one event a line."""
+    beside = (record.model_extra or {}).get(BESIDE)
+    if beside or more:
+        return _written_with_more(record, entries, laptop, more, beside or [])
     whose = f'  "laptop": {json.dumps(laptop, ensure_ascii=False)},\n' if laptop else ""
     start = record.model_dump_json(indent=2)
     lines = [_told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
@@ -105,6 +129,29 @@ def write(record: SessionRecord, entries: Iterable[Entry], laptop: str = "") -> 
         + _BETWEEN.join(lines)
         + _CLOSED
     )
+
+
+def _written_with_more(
+    record: SessionRecord, entries: Iterable[Entry], laptop: str, more: Mapping[int, list[Any]], beside: list[Any]
+) -> str:
+    told: dict[str, Any] = {"format": FORMAT, "version": VERSION, **({"laptop": laptop} if laptop else {})}
+    told["session"] = record.model_dump(mode="json", exclude={BESIDE})
+    _put_back(told, beside)
+    head = json.dumps(told, ensure_ascii=False, indent=2).removesuffix("\n}")
+    lines = [json.dumps(_put_back(_filed(one), more.get(one.seq, [])), ensure_ascii=False) for one in entries]
+    return head + _OPENED + _BETWEEN.join(lines) + _CLOSED
+
+
+def _put_back(told: dict[str, Any], more: list[Any]) -> dict[str, Any]:
+    for place, value in more:
+        _within(told, place[:-1])[place[-1]] = value
+    return told
+
+
+def _within(told: Any, place: Sequence[str | int]) -> Any:
+    for step in place:
+        told = told[step]
+    return told
 
 
 def _filed(entry: Entry) -> dict[str, Any]:
@@ -141,6 +188,33 @@ def read_text(path: Path) -> str:
         raise LogbookError(f"{path} cannot be read: {error.strerror}.") from error
 
 
+def hear(text: str, name: str = "The file") -> Heard:
+    """What ``parse`` finds, and what a later version says beside it, wherever that stands. Raises LogbookError."""
+    try:
+        filed, unknown = SessionFile.model_validate_json(text), []
+    except ValidationError as error:
+        places = [_place_of(one["loc"]) for one in error.errors() if one["type"] in _UNKNOWN_FIELD]
+        if len(places) < error.error_count():
+            raise unfit(name, "session", error) from error
+        told = json.loads(text)
+        unknown = [[place, _within(told, place[:-1]).pop(place[-1])] for place in places]
+        filed = parse(json.dumps(told), name)
+    more: dict[int, list[Any]] = {}
+    for place, value in unknown:
+        if place[0] == "events":
+            more.setdefault(place[1] + 1, []).append([place[2:], value])
+    beside = [one for one in unknown if one[0][0] != "events"]
+    start = filed.session.model_copy(update={BESIDE: beside}) if beside else filed.session
+    return Heard(start, filed.entries(), filed.laptop, more)
+
+
+def _place_of(loc: tuple[str | int, ...]) -> list[str | int]:
+    """Where a field stands in the document: as pydantic says it, without the kinds it names on the way."""
+    kinds = {place + 1 for place, step in enumerate(loc) if step == "event"}  # events, 3, event, observed, needle
+    kinds |= {place + 2 for place, step in enumerate(loc) if step == "steps"}  # session, steps, 0, rows, target
+    return [step for place, step in enumerate(loc) if place not in kinds or place == len(loc) - 1]
+
+
 def parse(text: str, name: str = "The file") -> SessionFile:
     """The session in a document. Raises LogbookError; ``name`` is how the message calls the document."""
     try:
@@ -157,16 +231,12 @@ def unfit(name: str, what: str, error: ValidationError) -> LogbookError:
     return LogbookError(f"{name} is not a {what} file hosewright can read:\n  {shown}{more}")
 
 
-def session_in(text: str, name: str = "The file") -> tuple[SessionRecord, list[Entry], str]:
-    """Start, entries and laptop of the session in a document: what ``parse`` finds, and refuses, but sooner."""
-    found = _by_lines(text)
-    if found is None:
-        filed = parse(text, name)
-        found = filed.session, filed.entries(), filed.laptop
-    return found
+def session_in(text: str, name: str = "The file") -> Heard:
+    """The session in a document: what ``parse`` finds, and refuses, but sooner, and what a later version says, too."""
+    return _by_lines(text) or hear(text, name)
 
 
-def _by_lines(text: str) -> tuple[SessionRecord, list[Entry], str] | None:
+def _by_lines(text: str) -> Heard | None:
     """The session in a document laid out as ``write`` does, a line an event; None for any other, right or wrong."""
     start, _, rest = text.partition(_OPENED)
     if not rest.endswith(_CLOSED):
@@ -181,7 +251,7 @@ def _by_lines(text: str) -> tuple[SessionRecord, list[Entry], str] | None:
         filed = SessionFile.model_validate_json(f'{start},"events":[]}}')
     except ValidationError:
         return None
-    return filed.session, entries, filed.laptop
+    return Heard(filed.session, entries, filed.laptop)
 
 
 def _modelled(line: str, place: int) -> Entry | None:

@@ -10,7 +10,10 @@ import json
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any, get_args
 
+from pydantic import BaseModel
+
 from hosewright.craft.correction import Round
+from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import OF_NOBODYS_FEET, SHELF, Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.travel import session_files, shelf_file
 from hosewright.phrases.lists import many
@@ -22,7 +25,6 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import SessionLine
-    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import GaugeRecord, OnShelf
 
 NOT_TOLD = "not told"  # where a reason must stand
@@ -80,7 +82,11 @@ def shelf_without_people(book: Logbook, text: str) -> str:
 
     A plan says what is cranked, and nothing of the feet it was made for. Raises LogbookError.
     """
-    told = _bare(json.loads(text), _names(book))
+    # What only a later version knows is left out, for nobody here knows whom it tells of.
+    filed = shelf_file.parse(text)
+    known: dict[str, Any] = {kind: [_known(one) for one in filed.things(kind)] for kind in filed.lists if kind in SHELF}
+    known |= {"format": filed.format, "version": filed.version, "earlier": [_known(one) for one in filed.earlier]}
+    told = _bare(known, _names(book))
     gone: dict[str, list[Any]] = {kind: [] for kind in _PEOPLE}
     things = shelf_file.parse(json.dumps(told | gone))
     earlier = [one for one in things.earlier if one.kind not in _PEOPLE]
@@ -93,13 +99,27 @@ def session_without_people(book: Logbook, line: SessionLine) -> str:
     Its events keep their places, so that every count stays as it was. Raises LogbookError.
     """
     record = book.begun(line)
-    text = session_files.write(record, book.store.entries(line.n))
-    found = json.loads(text)
+    known = SessionRecord.model_validate(_known(record))
+    found = json.loads(session_files.write(known, book.store.entries(line.n)))
     names = _names(book, _worn_by(record))
     told = found | {"session": _bare(found["session"], names)}
     told["events"] = [entry | {"event": _bare_event(entry["event"], names)} for entry in found["events"]]
     filed = session_files.parse(json.dumps(told))
     return session_files.write(filed.session, filed.entries())
+
+
+def _known(thing: BaseModel) -> dict[str, Any]:
+    """A record as JSON without what only a later version knows of it."""
+    found: dict[str, Any] = thing.model_dump(mode="json", include=_fields(thing))
+    return found
+
+
+def _fields(value: object) -> Any:
+    if isinstance(value, BaseModel):
+        return {name: _fields(getattr(value, name)) for name in type(value).model_fields}
+    if isinstance(value, tuple) and value and isinstance(value[0], BaseModel):
+        return dict(enumerate(map(_fields, value)))
+    return True
 
 
 def _worn_by(record: SessionRecord) -> list[str]:

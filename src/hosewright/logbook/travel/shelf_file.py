@@ -12,7 +12,19 @@ from typing import TYPE_CHECKING, Any, Literal
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 
 from hosewright.logbook.records.fields import Id, Moment, Name, OneLine
-from hosewright.logbook.records.shelf import SHELF, Chosen, Cylinder, Machine, Noted, Plan, Same, Wearer, Yarn
+from hosewright.logbook.records.shelf import (
+    SHELF,
+    Chosen,
+    Cylinder,
+    Machine,
+    Noted,
+    Plan,
+    Same,
+    Unknown,
+    Wearer,
+    Yarn,
+    of_kind,
+)
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import DRAFT, unfit
@@ -59,11 +71,11 @@ class Written(BaseModel):
 
     @property
     def of_shelf(self) -> OnShelf:
-        return SHELF[self.kind].model_validate(self.thing)
+        return of_kind(self.kind).model_validate(self.thing)
 
     @model_validator(mode="after")
     def _is_of_the_shelf(self) -> Written:
-        if self.kind not in SHELF or self.kind == OF_ONE or not self.of_shelf.id:
+        if self.kind == OF_ONE or not self.of_shelf.id:
             raise ValueError(f"there is nothing called {self.kind!r} on a shelf")
         return self
 
@@ -71,10 +83,11 @@ class Written(BaseModel):
 class ShelfFile(BaseModel):
     """The whole document, a list for each kind of thing; of earlier names, the first one of each thing comes first.
 
-    ``versions`` are all there were, where two laptops share a folder (``sync``).
+    ``versions`` are all there were, where two laptops share a folder (``sync``). A list of another name is of things
+    that only a later version knows, which are carried along.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="allow")
 
     format: Literal["hosewright shelf"]
     version: Literal[1]
@@ -94,17 +107,34 @@ class ShelfFile(BaseModel):
     versions: tuple[Written, ...] = ()
 
     def things(self, kind: str) -> tuple[OnShelf, ...]:
-        found: tuple[OnShelf, ...] = getattr(self, kind, ())
-        return found
+        if kind in type(self).model_fields:
+            found: tuple[OnShelf, ...] = getattr(self, kind)
+            return found
+        return tuple(map(of_kind(kind).model_validate, (self.model_extra or {}).get(kind, ())))
+
+    @property
+    def lists(self) -> list[str]:
+        """Of what kinds there may be things, those only a later version knows behind the others."""
+        return [kind for kind in dict.fromkeys([*SHELF, *(self.model_extra or {})]) if kind != OF_ONE]
+
+    @model_validator(mode="after")
+    def _other_lists_are_of_things(self) -> ShelfFile:
+        for kind, things in (self.model_extra or {}).items():
+            if not (isinstance(things, list) and one_line(kind) and kind != OF_ONE):
+                raise ValueError(f"{one_line(kind)[:40]!r} is no list of things")
+            self.things(kind)
+        return self
 
 
 def write(book: Logbook) -> str:
     """The document for the whole shelf of ``book``. Raises LogbookError when it cannot be read."""
     kinds: dict[str, type[Any]] = dict(SHELF)
+    for (kind,) in book.store.ask("SELECT DISTINCT kind FROM shelf ORDER BY kind"):
+        kinds.setdefault(kind, Unknown)
     before = book.store.names_before().items()
     earlier = [Earlier.model_validate({"kind": kind, "id": item, "name": name})
                for (kind, item), names in before for name in names if one_line(name)]  # fmt: skip
-    return written({kind: book.shelf(cls, retired=True) for kind, cls in kinds.items()}, earlier)
+    return written({kind: book.shelf(cls, retired=True, kind=kind) for kind, cls in kinds.items()}, earlier)
 
 
 def written(things: Mapping[str, Iterable[OnShelf]], earlier: Iterable[Earlier] = ()) -> str:
@@ -117,7 +147,7 @@ def written(things: Mapping[str, Iterable[OnShelf]], earlier: Iterable[Earlier] 
 
 def write_versions(shelf: Shelf) -> str:
     """The document for every version of everything on a shelf: the same for whoever has the same."""
-    things: dict[str, list[Any]] = {kind: [] for kind in SHELF}
+    things: dict[str, list[Any]] = {kind: [] for kind in (*SHELF, *sorted({kind for kind, _ in shelf} - SHELF.keys()))}
     every = []
     for (kind, _), versions in sorted(shelf.items(), key=lambda one: (min(one[1].met), one[0])):
         things[kind].append(versions.met[max(versions.stand)].model_dump(mode="json"))
@@ -202,7 +232,7 @@ def versions_in(filed: ShelfFile, here: Shelf, now_ms: int) -> Shelf:
     earlier: dict[tuple[str, str], list[str]] = {}
     for one in filed.earlier:
         earlier.setdefault((one.kind, one.id), []).append(one.name)
-    for kind in SHELF:
+    for kind in filed.lists:
         for item in filed.things(kind):
             key, text = (kind, item.id), told(item)
             mine = here.get(key, Versions())

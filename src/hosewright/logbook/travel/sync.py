@@ -111,7 +111,11 @@ def _write_sessions(
             path = _place_of(folder, way, [one for one in held if one.path in kept])
             if path.name in unread:
                 continue
-            _write(path, session_files.write(way.start, way.entries, way.whose or laptop), done)
+            _write(
+                path,
+                session_files.write(way.start, way.entries, way.whose or laptop, book.store.more(way.line.n)),
+                done,
+            )
             kept.discard(path)
         keys = {way.key for way in every}
         told = [one for one in held if one.path in kept]

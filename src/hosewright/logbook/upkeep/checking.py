@@ -15,7 +15,7 @@ from hosewright.logbook.file import seal
 from hosewright.logbook.file.backups import kept
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.records.corrected import as_it_stands, by_names_now
-from hosewright.logbook.records.shelf import SHELF
+from hosewright.logbook.records.shelf import of_kind
 from hosewright.logbook.travel.folders import every
 from hosewright.logbook.upkeep.restoring import restore
 from hosewright.session.fold import fold
@@ -78,8 +78,8 @@ def _shelf_damage(book: Logbook) -> list[str]:
     try:
         for kind, item_id, revision, body in book.store.revisions():
             try:
-                SHELF[kind].model_validate_json(body)
-            except (KeyError, ValueError, TypeError):
+                of_kind(kind).model_validate_json(body)
+            except (ValueError, TypeError):
                 faults.append(f"the shelf: revision {revision} of {kind} {item_id} cannot be read.")
         book.gauges()
     except (LogbookError, ValueError) as error:

@@ -23,7 +23,7 @@ from hosewright.logbook.file.log import lay_over as lay_log_over
 from hosewright.logbook.file.log import read_log
 from hosewright.logbook.file.schema import make
 from hosewright.logbook.records.sessions import SessionRecord
-from hosewright.logbook.records.shelf import SHELF
+from hosewright.logbook.records.shelf import of_kind
 from hosewright.logbook.travel.folders import write_new
 from hosewright.phrases.lists import many
 from hosewright.session.events import Entry
@@ -209,7 +209,7 @@ def _order(one: tuple[tuple[str, str, int], tuple[int, str]]) -> tuple[str, str,
 
 def _is_thing(kind: object, body: object) -> bool:
     try:
-        SHELF[kind].model_validate_json(body)  # type: ignore[index, arg-type]  # whatever a damaged file holds
+        of_kind(kind).model_validate_json(body)  # type: ignore[arg-type]  # whatever a damaged file holds
     except (KeyError, ValueError, TypeError):
         return False
     return True
