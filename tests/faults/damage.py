@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import random
 import shutil
-from contextlib import closing
+import sqlite3
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.file import backups
+from hosewright.logbook.file.coding import entry_of
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.log import read_log
 from hosewright.logbook.upkeep.checking import find_damage
+from hosewright.logbook.upkeep.rescue import rescue
 from hosewright.session.events import Observed
 from tests.helpers import crank_to, drive, machine, record, rows
 
@@ -19,6 +23,81 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 NAME = "logbook.sqlite"
+
+
+@dataclass(slots=True)
+class Rescues:
+    """Of logbooks with one byte changed: events there were, those SQLite still reads, and those rescued, alone and with
+    a backup of an earlier day; ``worse`` are places where rescue came to fewer than could be read.
+    """
+
+    trials: int = 0
+    events: int = 0
+    readable: int = 0
+    rescued: int = 0
+    with_backup: int = 0
+    worse: list[int] = field(default_factory=list)
+
+
+def rescue_trials(folder: Path, number: int, seed: int) -> Rescues:
+    """Change a byte of the file of a closed logbook ``number`` times, and rescue it."""
+    whole = _left(folder, killed=False)
+    backups.daily(whole / NAME, "20250114")
+    with closing(Logbook(whole / NAME)) as book:
+        ((session, every),) = book.store.ask("SELECT id, (SELECT count(*) FROM events) FROM sessions")
+    rng, found = random.Random(seed), Rescues()
+    for _ in range(number):
+        at = rng.randrange((whole / NAME).stat().st_size)
+        counts = {}
+        flip = rng.randrange(1, 256)
+        for backed_up in (False, True):
+            tried = folder / "tried"
+            shutil.rmtree(tried, ignore_errors=True)
+            tried.mkdir()
+            shutil.copyfile(whole / NAME, tried / NAME)
+            if backed_up:
+                shutil.copytree(backups.folder_of(whole / NAME), backups.folder_of(tried / NAME))
+            _change(tried / NAME, at, flip)
+            counts[backed_up] = _rescued(tried, session)
+        readable = _readable(tried / NAME)
+        found.trials += 1
+        found.events += every
+        found.readable += readable
+        found.rescued += counts[False]
+        found.with_backup += counts[True]
+        if min(counts.values()) < readable:
+            found.worse.append(at)
+    return found
+
+
+def _change(path: Path, at: int, flip: int) -> None:
+    with path.open("rb+") as file:
+        file.seek(at)
+        (byte,) = file.read(1)
+        file.seek(at)
+        file.write(bytes([byte ^ flip]))
+
+
+def _readable(path: Path) -> int:
+    """How many events SQLite gives, up to where it breaks off, that are events."""
+    count = 0
+    with suppress(sqlite3.Error, UnicodeDecodeError), closing(sqlite3.connect(path)) as db:
+        for row in db.execute("SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events ORDER BY session, seq"):
+            with suppress(ValueError, TypeError):
+                entry_of(*row)
+                count += 1
+    return count
+
+
+def _rescued(folder: Path, session: str) -> int:
+    """How many events a rescue brings into a new logbook that can be read."""
+    target = folder / "rescued.sqlite"
+    try:
+        rescue(folder / NAME, target)
+        with closing(Logbook(target)) as book:
+            return len(list(book.store.entries(book.store.find(session).n)))
+    except LogbookError:
+        return 0
 
 
 @dataclass(slots=True)
@@ -82,11 +161,7 @@ def _trials(folder: Path, whole: Path, name: str, places: range, number: int, se
         shutil.rmtree(tried, ignore_errors=True)
         shutil.copytree(whole, tried)
         at = rng.choice(places)
-        with (tried / name).open("rb+") as file:
-            file.seek(at)
-            (byte,) = file.read(1)
-            file.seek(at)
-            file.write(bytes([byte ^ rng.randrange(1, 256)]))
+        _change(tried / name, at, rng.randrange(1, 256))
         found.trials += 1
         if not _check_sees(tried / NAME):
             found.unseen_by_check.append(at)

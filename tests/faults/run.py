@@ -96,6 +96,19 @@ def _damage(folder: Path, number: int, seed: int) -> Rows:
     return rows
 
 
+def _rescues(folder: Path, number: int, seed: int) -> Rows:
+    from tests.faults import damage
+
+    found = damage.rescue_trials(folder, number, seed)
+    if found.worse:
+        raise AssertionError(f"rescue brought fewer events than can be read: {found.worse}")
+    return [
+        ("bytes changed in the file, each rescued twice", f"{found.trials:,}"),
+        ("  events there were, events that can be read", f"{found.events:,}, {found.readable:,}"),
+        ("  events recovered, alone and with a backup", f"{found.rescued:,}, {found.with_backup:,}"),
+    ]
+
+
 def _cuts(folder: Path, number: int, seed: int) -> Rows:
     from tests.faults import power
     from tests.faults.test_power import LAID_OUT, a_tube
@@ -133,6 +146,7 @@ _PARTS: tuple[tuple[str, int, Callable[[Path, int, int], Rows]], ...] = (
     ("keys", 5_000, _keys),
     ("rows", 100_000, _long),
     ("damage", 500, _damage),
+    ("rescues", 500, _rescues),
     ("cuts", 300, _cuts),
     ("failures", 100, _failures),
 )

@@ -30,6 +30,12 @@ def test_no_changed_byte_of_a_closed_logbook_passes_unseen(tmp_path: Path) -> No
     assert (found.trials, found.unseen_by_check, found.unseen_at_opening) == (40, [], [])
 
 
+def test_a_rescue_brings_all_that_can_be_read_and_with_a_backup_everything(tmp_path: Path) -> None:
+    found = damage.rescue_trials(tmp_path, 8, 1127)
+    assert found.worse == []
+    assert found.with_backup == found.events
+
+
 def test_no_changed_byte_of_a_log_passes_unseen(tmp_path: Path) -> None:
     found = damage.log_trials(tmp_path, 40, seed=12)
     assert (found.trials, found.unseen_by_check, found.unseen_at_opening) == (40, [], [])
