@@ -10,7 +10,6 @@ import sys
 from typing import TYPE_CHECKING, Any, get_args
 
 import pytest
-from pydantic import BaseModel
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
@@ -26,6 +25,8 @@ from tests.helpers import BEGUN, entries, machine, record, yarn
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from pydantic import BaseModel
 
 STEPS = (steps.Confirm, steps.DialTrial, steps.CountRows, steps.CountPasses, steps.Measure, steps.MeasureField)
 MODELS = (session_files.SessionFile, session_files.FiledEntry, SessionRecord, StringSock, PlannedCuff, PlannedPart)

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
 
+# What SQLite says of a damaged file may itself be no text.
+BROKEN = (sqlite3.Error, UnicodeDecodeError)
 MOST_SESSIONS = 1_000_000
 _WAYS_IN = (
     "SELECT n FROM sessions NOT INDEXED ORDER BY n",
@@ -141,7 +143,7 @@ def _answers(db: sqlite3.Connection) -> bool:
     for query in _WAYS_IN:
         try:
             db.execute(query).fetchone()
-        except sqlite3.Error:
+        except BROKEN:
             continue
         return True
     return False
@@ -163,7 +165,7 @@ def _ids(db: sqlite3.Connection) -> dict[str, int]:
 
 def _rows(db: sqlite3.Connection, query: str, *values: object) -> Iterator[tuple[Any, ...]]:
     """The rows of a query up to where the file breaks."""
-    with suppress(sqlite3.Error):
+    with suppress(*BROKEN):
         yield from db.execute(query, values)
 
 
@@ -337,7 +339,7 @@ def _knew_more(sources: Sequence[_Source], n: int, read: int) -> bool:
     for source in sources[:1]:
         try:
             rows = source.db.execute("SELECT seq FROM events WHERE session = ? ORDER BY seq", (n,)).fetchall()
-        except sqlite3.Error:
+        except BROKEN:
             return True
         if any(not isinstance(seq, int) or seq > read for (seq,) in rows):
             return True
@@ -405,7 +407,7 @@ def _holds_events(path: Path) -> bool:
     with closing(sqlite3.connect(path)) as db:
         try:
             found = db.execute("SELECT typeof(seq), typeof(zone_min), typeof(kind) FROM events LIMIT 1").fetchone()
-        except sqlite3.Error:
+        except BROKEN:
             return False
     return bool(found == ("integer", "integer", "text"))
 
