@@ -110,11 +110,11 @@ def test_quiet_is_quiet_but_for_where_one_is(book: Logbook, fake: FakeSpeaker) -
     live = at_heel(book)
     ear = Ear(SPEAKS, unheard, unheard)
     hands = Hands(live, SPEAKS, Rung(), hear=ear.hear)
-    assert ear.turn("-") == "Quiet now. - again ends that."
+    assert ear.turn("press -") == "Quiet until you press - again."
     hands.do_count(0)
     ear.say_place(live.state)
     fake.wait_for("heel, pass 2 of 40, 30 up right")
-    assert ear.turn("-") == "No longer quiet."
+    assert ear.turn("press -") == "No longer quiet."
     hands.do_count(0)
     fake.wait_for("2 up left. 3.")
     ear.close()

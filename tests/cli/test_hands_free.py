@@ -50,7 +50,7 @@ def test_in_lines_each_pass_is_spoken_as_it_is_printed(book: Logbook, fake: Fake
     assert printed == "29 up right. 4"
     assert lines.answer("where").startswith("29 up right")
     fake.wait_for("heel, pass 4 of 40, 29 up right")
-    assert lines.answer("quiet") == "Quiet now. quiet again ends that."
+    assert lines.answer("quiet") == "Quiet until you type quiet again."
     lines.answer("")
     assert lines.answer("quiet") == "No longer quiet."
     lines.answer("")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.aloud.speakers import Speaker, speaker_of
 from hosewright.aloud.tones import Tones, tones_here
-from hosewright.session.heard import heard_of, heard_place
+from hosewright.session.heard import for_the_ear, heard_of, heard_place
 from hosewright.settings.table import ALOUD, TABLE
 
 if TYPE_CHECKING:
@@ -61,17 +61,22 @@ class Ear:
         if self._speaker is not None:
             self._speaker.say(heard_place(state))
 
+    def warn(self, sentence: str) -> None:
+        """Say what went wrong: eyes on the needles do not see that a press was refused."""
+        if self._speaker is not None and not self.quiet:
+            self._speaker.say(for_the_ear(sentence))
+
     def hush(self) -> None:
         """Cut off what is being said."""
         if self._speaker is not None:
             self._speaker.hush()
 
-    def turn(self, key: str) -> str:
-        """Quiet from now on, or no longer; the sentence that says so, ``key`` being what turns it."""
+    def turn(self, how: str) -> str:
+        """Quiet from now on, or no longer; the sentence that says so. ``how`` it is turned again: "press -"."""
         self.quiet = not self.quiet
         if self.quiet:
             self.hush()
-        return f"Quiet now. {key} again ends that." if self.quiet else "No longer quiet."
+        return f"Quiet until you {how} again." if self.quiet else "No longer quiet."
 
     def close(self) -> None:
         for one in (self._speaker, self._tones):

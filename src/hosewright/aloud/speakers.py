@@ -86,7 +86,7 @@ class PowerShell(Speaker):
 def speaker_of(settings: Settings, trouble: Callable[[str], None], system: str = sys.platform) -> Speaker | None:
     """The speaker that is set, or else the first found; None, with the trouble told, when there is none."""
     try:
-        typed = shlex.split(settings.speaker)
+        typed = shlex.split(settings.speaker, posix=system != "win32")  # there a backslash parts folders
     except ValueError as error:
         trouble(f"The speaker in the settings cannot be read ({error}): nothing is spoken.")
         return None

@@ -184,8 +184,10 @@ class LineMode:
 
     # --- the voice of the hands ------------------------------------------------------------------------------
 
-    def say(self, sentence: str, *, trouble: bool = False) -> None:  # noqa: ARG002  # trouble reads like the rest
+    def say(self, sentence: str, *, trouble: bool = False) -> None:
         self._said = sentence
+        if trouble and sentence and self._ear is not None:
+            self._ear.warn(sentence)
 
     def ask(self, about: str, words: str = "", hint: str = "") -> None:
         """A question: its answer is the next line, but a part is left short by a word that no fault has."""
@@ -441,7 +443,7 @@ class LineMode:
         return self.where()
 
     def _quiet(self) -> str:
-        return self._ear.turn("quiet") if self._ear is not None else "Nothing is spoken: speech and tones are off."
+        return self._ear.turn("type quiet") if self._ear is not None else "Nothing is spoken: speech and tones are off."
 
     def _explain(self) -> str:
         return "\n".join(f"{label}: {said}" for label, said in self._reasons())

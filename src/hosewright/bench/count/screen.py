@@ -291,6 +291,8 @@ class SessionScreen(Shielded, Screen[None]):
         message.set_class(trouble, "trouble")
         if trouble and sentence:
             self._bell()
+            if self.app.ear is not None:
+                self.app.ear.warn(sentence)
 
     def ring(self) -> None:
         """Bell, and a flash of the frame for those who do not hear it."""
@@ -478,7 +480,7 @@ class SessionScreen(Shielded, Screen[None]):
             self.say("Nothing is spoken: speech and tones are off. e on the bench turns them on.")
         else:
             key = next(command.shown for command in self._commands() if command.does == "quiet")
-            self.say(self.app.ear.turn(key))
+            self.say(self.app.ear.turn(f"press {key}"))
 
     def go_explain(self) -> None:
         """One step at a time with its reason, or the list of steps again; until the bench is left."""
