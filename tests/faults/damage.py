@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import random
 import shutil
 import sqlite3
@@ -27,14 +28,17 @@ NAME = "logbook.sqlite"
 
 @dataclass(slots=True)
 class Rescues:
-    """Of logbooks with one byte changed: events there were, those SQLite still reads, and those rescued, alone and with
-    a backup of an earlier day; ``worse`` are places where rescue came to fewer than could be read.
+    """Of logbooks with one byte changed: events there were, those SQLite still reads, and those rescued.
+
+    Those behind one that is lost have no place in a count, and are ``written`` beside the new logbook. ``worse`` are
+    places where rescue came to fewer than could be read.
     """
 
     trials: int = 0
     events: int = 0
     readable: int = 0
     rescued: int = 0
+    written: int = 0
     with_backup: int = 0
     worse: list[int] = field(default_factory=list)
 
@@ -58,7 +62,10 @@ def rescue_trials(folder: Path, number: int, seed: int) -> Rescues:
             if backed_up:
                 shutil.copytree(backups.folder_of(whole / NAME), backups.folder_of(tried / NAME))
             _change(tried / NAME, at, flip)
-            counts[backed_up] = _rescued(tried, session)
+            counts[backed_up], written = _rescued(tried, session)
+            if not backed_up:
+                found.written += written
+                counts[backed_up] += written
         readable = _readable(tried / NAME)
         found.trials += 1
         found.events += every
@@ -89,15 +96,16 @@ def _readable(path: Path) -> int:
     return count
 
 
-def _rescued(folder: Path, session: str) -> int:
-    """How many events a rescue brings into a new logbook that can be read."""
+def _rescued(folder: Path, session: str) -> tuple[int, int]:
+    """How many events a rescue brings into a new logbook, and writes beside it."""
     target = folder / "rescued.sqlite"
     try:
         rescue(folder / NAME, target)
         with closing(Logbook(target)) as book:
-            return len(list(book.store.entries(book.store.find(session).n)))
+            placed = sum(1 for _ in book.store.entries(book.store.find(session).n))
     except LogbookError:
-        return 0
+        placed = 0
+    return placed, sum(len(json.loads(path.read_text(encoding="utf-8"))) for path in folder.glob("*-events.json"))
 
 
 @dataclass(slots=True)

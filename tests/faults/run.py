@@ -105,7 +105,8 @@ def _rescues(folder: Path, number: int, seed: int) -> Rows:
     return [
         ("bytes changed in the file, each rescued twice", f"{found.trials:,}"),
         ("  events there were, events that can be read", f"{found.events:,}, {found.readable:,}"),
-        ("  events recovered, alone and with a backup", f"{found.rescued:,}, {found.with_backup:,}"),
+        ("  events recovered by the file alone", f"{found.rescued:,}, {found.written:,} of them written beside it"),
+        ("  events recovered with a backup of the day", f"{found.with_backup:,}"),
     ]
 
 

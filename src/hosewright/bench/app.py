@@ -215,6 +215,12 @@ class Bench(Program):
         """What the first screen did without."""
         gc.enable()
         self._put_up_other_themes()
+        if self.book.store.keeps_others():
+            from hosewright.words.choices import questions  # the engine and the records, for few a logbook only
+
+            if names := [one.heading for one in questions(self.book)]:
+                shown = ", ".join([*names[:3], *(["..."] if names[3:] else [])])
+                self.tell(f"Changed in two places, and both are kept: {shown}. To choose: Ctrl+P, then type choose.")
 
     async def on_event(self, event: events.Event) -> None:
         """Take what drives a terminal out of a paste: a field would show it, and so send it back to the terminal."""

@@ -36,6 +36,7 @@ _SCREENS = {
     "pairs": ("year.pairs_screen", "PairsScreen"),
     "past": ("past.screen", "PastScreen"),
     "settings": ("settings", "SettingsScreen"),
+    "choose": ("choices", "ChoicesScreen"),
 }
 PLACES = tuple(_SCREENS)
 # The same for what is one thing's own page, which ``chosen`` names; dismissed with the id of a session to take up.

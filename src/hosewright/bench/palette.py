@@ -154,6 +154,10 @@ def _places(bench: Bench, here: object) -> Iterator[Entry]:
     for command in bench.known_places:
         name = f"Go to: {command.word}"
         yield entry(name, partial(bench.go_from_here, partial(bench.go_to, command.does)), command.help, command.key)
+    choose = partial(bench.go_from_here, partial(bench.go_to, "choose"))
+    yield entry(
+        "Go to: choose what was changed in two places", choose, "Where two laptops share a folder, both are kept."
+    )
     if here is not bench.screen_stack[0]:
         yield entry("Go to: bench", partial(bench.go_from_here, _nothing), "Back to the first screen.", "Esc")
 

@@ -47,7 +47,9 @@ class Question:
 
     @property
     def heading(self) -> str:
-        return f"{self.kind[0].upper()}{self.kind[1:]} {self.title}"
+        """What it is, once: the title of a session mostly says its kind."""
+        said = self.title if self.title.casefold().startswith(self.kind) else f"{self.kind} {self.title}"
+        return f"{said[0].upper()}{said[1:]}"
 
 
 def questions(book: Logbook) -> list[Question]:

@@ -283,6 +283,13 @@ class Store:
         found = [SessionLine(*row) for row in rows]
         return [line for line in found if session_id in ("", line.id.partition("~")[0])]
 
+    def keeps_others(self) -> bool:
+        """Whether another way of any session, or another version of a thing, was ever kept beside the one in place."""
+        asked = (
+            "SELECT EXISTS (SELECT 1 FROM sessions WHERE status = 'aside'), EXISTS (SELECT 1 FROM shelf WHERE kind = ?)"
+        )
+        return any(self.ask(asked, "beside")[0])
+
     def change_places(self, n: int, one: Prepared, aside: int) -> None:
         """Let ``one``, until now number ``aside``, stand in the place of session ``n``, which is set aside.
 

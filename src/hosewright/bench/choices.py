@@ -1,0 +1,80 @@
+"""What was changed in two places, side by side, and a key for each way to put it in its place."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding
+
+from hosewright.bench.widgets.heading import Heading
+from hosewright.bench.widgets.host import host, tell_done
+from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen, More, WithMore
+from hosewright.phrases.lists import Column, aligned, listed
+from hosewright.words.choices import Question, questions
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+
+MOST = 4  # ways with a key of their own; there is one for each laptop that went on
+
+
+class Questions(Listed[Question]):
+    """What there is to choose."""
+
+    TITLE = "Changed in two places"
+    NONE = "nothing to choose"
+
+    def shape(self, room: int) -> Sequence[Column[Question]]:  # noqa: ARG002  # the same in any
+        return (
+            Column("what", lambda one: one.heading, share=2),
+            Column("from", lambda one: listed(one.ways), share=1),
+        )
+
+
+class ChoicesScreen(ListScreen[None]):
+    """Everything to choose; below the list, or beside it, the ways of the one marked side by side."""
+
+    TOPIC = "formats"
+    EXPLAIN = (
+        "A session that went on on two laptops, or something on the shelf that was changed on both, is kept both ways. "
+        "The ways of the one marked stand side by side, each with its number. The key of a number puts that one in its "
+        "place; the others are kept, and `hosewright logbook choose` shows them again."
+    )
+    BINDINGS = [
+        *(Binding(str(at + 1), f"choose({at})", f"Take {at + 1}") for at in range(MOST)),
+        BACK,
+    ]
+
+    def compose(self) -> ComposeResult:
+        yield Heading("Changed in two places")
+        with WithMore():
+            yield Questions(id="questions")
+            yield More()
+        yield BoundBar()
+
+    def read_again(self, mark: str = "") -> None:
+        self.query_one(Questions).fill(questions(host(self).book), mark)
+        self.say_more()
+
+    def say_more(self) -> None:
+        marked = self.query_one(Questions).marked
+        numbers = ("", *map(str, range(1, len(marked.ways) + 1))) if marked else ()
+        self.query_one(More).say(aligned([numbers, *marked.rows]) if marked else ["Whatever you chose, both are kept."])
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
+        """There is a key for each way the one marked has."""
+        if action == "choose":
+            marked = self.query_one(Questions).marked if self.is_mounted else None
+            return marked is not None and int(str(parameters[0])) < len(marked.ways)
+        return True
+
+    def action_choose(self, at: int) -> None:
+        marked = self.query_one(Questions).marked
+        if marked is None or host(self).book.store.why_read_only:
+            return
+        marked.keep(at)
+        tell_done(self, "Chosen", f"{marked.heading}: the one from {marked.ways[at]} is in its place. Both are kept.")
+        self.read_again()
