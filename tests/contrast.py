@@ -23,6 +23,9 @@ _WORDS = tuple(dict.fromkeys(("foreground", "text", *ROLES.values())))
 _OTHER_WORDS = (
     ("block-cursor-foreground", "block-cursor-background"),
     ("block-cursor-blurred-foreground", "block-cursor-blurred-background"),
+)
+# A line one types on is lighter than the screen: what lies on it is laid on that.
+_TYPED = (
     ("input-cursor-foreground", "input-cursor-background"),
     ("input-selection-foreground", "input-selection-background"),
 )
@@ -73,11 +76,12 @@ def pairs(theme: Theme) -> Iterator[tuple[str, str, float, float]]:
     colours = palette(theme)
     background = Color.parse(colours["background"])
     together = [(word, ground, TEXT_RATIO) for word in _WORDS for ground in _GROUNDS]
-    together += [(word, ground, TEXT_RATIO) for word, ground in _OTHER_WORDS]
+    together += [(word, ground, TEXT_RATIO) for word, ground in (*_OTHER_WORDS, *_TYPED)]
     together += [(mark, ground, MARK_RATIO) for mark in _MARKS for ground in ("background", "surface")]
     together.append(("scrollbar", "scrollbar-background", MARK_RATIO))
     for front, ground, limit in together:
-        behind = laid_on(colours[ground], background)
+        under = Color.parse(colours["panel"]) if (front, ground) in _TYPED else background
+        behind = laid_on(colours[ground], under)
         yield front, ground, contrast(laid_on(colours[front], behind), behind), limit
     # At a target the digits flash: a tint is laid on them and on their ground alike. They are large letters.
     tint = Color.parse(colours["success"])

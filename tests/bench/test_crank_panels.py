@@ -22,7 +22,7 @@ from hosewright.bench.count.large import CountWords, count_rows, hands_after, ha
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.past.replay_screen import ReplayScreen
-from hosewright.bench.widgets.bigtext import DOWN, UP, drawn, width_of
+from hosewright.bench.widgets.bigtext import AWAY, DOWN, REST, UNSURE, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import GAP, KeyBar, in_lines
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
@@ -59,6 +59,12 @@ def heel(passes: int, lowering: str = "far") -> State:
     )
     what = Head("ours", "sock", steps, 24, 60)
     return folded(what, *to_step(what, "heel"), *rows(passes))
+
+
+def foot(done: int) -> State:
+    plan = short_sock(60)
+    what = Head("ours", "sock", sock_steps(plan.sections, plan.heel, plan.toe), 24, 60)
+    return folded(what, *to_step(what, "foot"), *rows(done))
 
 
 def text(rows_: Sequence[Row]) -> list[str]:
@@ -103,13 +109,35 @@ def test_a_wide_place_has_the_needle_twice_as_large_as_the_count() -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 def test_elsewhere_the_count_and_the_next_cue_fit(size: tuple[int, int]) -> None:
-    plan = short_sock(60)
-    what = Head("ours", "sock", sock_steps(plan.sections, plan.heel, plan.toe), 24, 60)
-    state = folded(what, *to_step(what, "foot"), *rows(4))
-    shown = text(count_rows(state, CountWords("4", ("18 to go",), cue=Cue(18, "set up the toe")), *size))
+    shown = text(count_rows(foot(4), CountWords("4", ("18 to go",), cue=Cue(18, "set up the toe")), *size))
     assert any(drawn("4", n)[0].strip() in "\n".join(shown) for n in (1, 2, 3, 4))
-    assert "18 to go" in "\n".join(shown)
+    words = " ".join(" ".join(shown).replace("█", " ").replace("▄", " ").replace("▀", " ").split())
+    assert ("18 to go" in words) != ("rows, then" in words)  # the same number is not said twice
     assert all(len(line) <= size[0] for line in shown)
+
+
+def test_in_every_state_a_panel_of_usual_size_has_the_needle_twice_as_large_as_the_count() -> None:
+    running = heel(24)
+    (hand,) = hands_now(running)
+    for word, sign in (("PAUSED", REST), ("3 DOUBTFUL", UNSURE), ("KEYS GO ELSEWHERE", AWAY)):
+        shown = "\n".join(text(count_rows(running, CountWords("24", ("of 40 passes",), word, None, sign), 66, 12)))
+        assert drawn(str(hand.needles[0]), 2)[0] in shown
+        assert drawn(sign)[2] in shown
+        assert all(part in shown for part in word.split())
+
+
+def test_a_number_of_two_digits_is_twice_as_large_beside_a_cue_of_two() -> None:
+    words = ("21 to go", "1 min here", "all done 19:20")
+    shown = "\n".join(text(count_rows(foot(27), CountWords("27", words, cue=Cue(21, "set up the toe")), 66, 12)))
+    assert drawn("27", 2)[0] in shown
+    assert all(said in shown for said in ("rows, then set up the toe", *words[1:]))
+
+
+def test_two_numbers_side_by_side_are_not_read_as_one() -> None:
+    shown = text(count_rows(foot(7), CountWords("7", ("2 to go",), cue=Cue(2, "set up the toe")), 116, 5))
+    assert drawn("7")[0] in shown[0]
+    assert drawn("2")[0] not in shown[0]
+    assert "2 to go" in "\n".join(shown)
 
 
 def test_states_differ_by_shape_not_by_colour_alone() -> None:

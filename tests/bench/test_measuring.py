@@ -204,3 +204,33 @@ async def test_what_was_typed_after_enter_is_not_lost(book: Logbook, bench: Meas
     assert isinstance(bench.app.screen, SessionScreen)
     assert bench.app.screen.live.state.values("length") == [148.0]
     assert line.value == "1"
+
+
+@pytest.mark.parametrize(("lines", "shown"), [(40, True), (24, False)])
+async def test_a_tall_terminal_shows_what_is_measured(lines: int, shown: bool, practice: Logbook) -> None:
+    line = next(line for line in practice.lines("open") if practice.record(line).kind == "sock")
+    live = practice.take_up(line.id)
+    if live.state.paused:
+        drive(live, ev.Resumed())
+    crank_to(live, "try-on")
+    tube = practice.start(record("tube"))
+    crank_to(tube, "after-wash")
+    async with Bench(practice, Settings()).run_test(size=(120, lines)) as pilot:
+        measured = Measured(pilot)
+        assert isinstance(measured.app, Bench)
+        measured.app.open_session(live.record.id)
+        await pilot.pause()
+        await pilot.pause()
+        assert measured.app.screen.query_one("#worn", Panel).display is shown
+        assert ("100 %" in measured.app.screen.query_one("#worn", Panel).plain) is shown
+        await pilot.press("escape")
+        measured.app.open_session(tube.record.id)
+        await pilot.pause()
+        await pilot.pause()
+        where = measured.app.screen.query_one("#gauge-now", Panel)
+        assert where.display is shown
+        assert ("flat width, edge to edge" in where.plain) is shown
+        await measured.type("2.8")
+        await measured.type()
+        await measured.type("3.7")
+        assert ("GAUGE SO FAR" in where.plain) is shown

@@ -16,7 +16,7 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.settings import SettingsScreen
 from hosewright.bench.widgets.bigtext import drawn, large
 from hosewright.bench.widgets.keybar import KeyBar
-from hosewright.bench.widgets.line import Steady
+from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.places import settings_path
@@ -159,7 +159,7 @@ async def test_the_keys_that_rescue_are_seen(foot: Literal["few", "all"], book: 
 async def test_an_answer_at_the_foot_leaves_the_caution_whole(
     seen: tuple[Verdict, ...], word: str, one_step: bool, book: Logbook
 ) -> None:
-    """A press where no row is cranked is answered in four lines: the caution is above them to its last word."""
+    """A press where no row is cranked is answered in one line, for the panel says it all, and the caution is whole."""
     live = book.start(record("search", book.new_id()))
     crank_to(live, "trial")
     for verdict in seen:
@@ -171,10 +171,27 @@ async def test_an_answer_at_the_foot_leaves_the_caution_whole(
         await pilot.pause()
         lines = [strip.text for strip in screen._compositor.render_strips()]
         assert any(word in line for line in lines)
-        assert len(str(screen.query_one("#message", Steady).render())) > 80
+        assert str(screen.query_one("#message", Steady).render()).startswith("! Nothing is cranked here")
         left = [re.split("[║┃]│", line)[0].strip("║┃ ") for line in lines]  # without the steps beside
         assert caution_now(live.state)
         assert flat(caution_now(live.state)) in flat(" ".join(left))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.mark.parametrize("view", ["h", "tab"])
+async def test_a_cue_that_is_near_is_said_where_the_panels_are_not(
+    size: tuple[int, int], view: str, book: Logbook
+) -> None:
+    live = book.start(record("sock", book.new_id()))
+    crank_to(live, "heel")
+    drive(live, rows(37))
+    async with Bench(book, Settings(press_gap_ms=0)).run_test(size=size) as pilot:
+        screen = await on_screen(pilot, live)
+        await pilot.press(view)
+        await pilot.pause()
+        line = screen.query_one("#sockline", Sheet)
+        assert screen.region.contains_region(line.region)
+        assert "In 3 passes: close the heel.  . seen" in line.plain
 
 
 async def test_the_count_alone_stays_alone(book: Logbook) -> None:

@@ -10,6 +10,7 @@ from textual.widgets import OptionList
 
 from hosewright.bench.app import Bench
 from hosewright.bench.themes import ThemeError, all_themes, read_theme
+from hosewright.bench.widgets.ask import AskLine
 from hosewright.places import config_folder, shipped_folder
 from hosewright.settings.table import Settings
 from tests.bench.stage import begin_tube, stock
@@ -22,6 +23,7 @@ from tests.contrast import (
     pairs,
     relative_luminance,
 )
+from tests.helpers import crank_to, record
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -141,6 +143,17 @@ async def test_every_word_painted_on_the_screens_can_be_read(book: Logbook, cloc
         await look("a step in words")
         await pilot.press(*["enter"] * 4, *["space"] * 10, "enter", "enter", *["space"] * 3, "d", "space")
         await look("counting")
+        await pilot.press("equals_sign", "equals_sign", "1", "2")
+        assert app.screen.query_one(AskLine).display
+        await look("a question")
+        await pilot.press("escape", "a")
+        assert app.screen.query_one(AskLine).yes_or_no
+        await look("a question of yes or no")
+        await pilot.press("n", "escape")
+        measured = book.start(record("tube"))
+        crank_to(measured, "after-wash")
+        app.open_session(measured.record.id)
+        await look("measuring")
     assert app.theme == SHIPPED[-1]
     assert faint == {}
 

@@ -228,7 +228,7 @@ class Palette(Shielded, CommandPalette):
     Palette SearchIcon { color: $text-primary; }
     Palette #--input { border: round $primary; }
     Palette CommandList { max-height: 70vh; }
-    Palette > .command-palette--help-text { color: $text-muted; text-style: not bold; }
+    Palette > .command-palette--help-text { color: $foreground; text-style: not bold; }
     """
 
     # In place of Textual's own, which raises KeyError for a page of a list that is not laid out yet.

@@ -142,13 +142,19 @@ def now_words(state: State) -> str:
     One rule wherever a count is told: "5 of 56 rows" are done; "pass 6 of 40", with what to do, is the next.
     """
     step = state.step
+    if isinstance(step, CountPasses) and state.count < step.target:
+        return f"{standing_words(state)}: {next_pass_words(step, state.count)}"
+    return standing_words(state)
+
+
+def standing_words(state: State) -> str:
+    """Where the work stands, without what the hands do: "heel, pass 6 of 40"."""
+    step = state.step
     if step is None:
         return "finished"
-    if isinstance(step, CountPasses):
-        if state.count >= step.target:
-            return f"{_name(step)}, {done_words(step, state.count)}"
-        return f"{_name(step)}, pass {state.count + 1} of {step.target}: {next_pass_words(step, state.count)}"
-    if isinstance(step, CountRows):
+    if isinstance(step, CountPasses) and state.count < step.target:
+        return f"{_name(step)}, pass {state.count + 1} of {step.target}"
+    if isinstance(step, CountRows | CountPasses):
         return f"{_name(step)}, {done_words(step, state.count)}"
     if isinstance(step, DialTrial):
         return f"stitch size, dial at {dial_place(state.search.position, state.head.clicks_per_turn)}"

@@ -6,6 +6,7 @@ from itertools import zip_longest
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from hosewright.bench.count.large import LINES
 from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.panel import indented
 from hosewright.craft.dial import show_position, show_turns
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 
 MOST_RUNGS = 9
+MOST_SIZE = 2  # of the digits of a position, so that a half turn more does not make them jump
 BESIDE = 20  # cells of the words beside a position drawn large
 LEAST_LADDER = 5  # its heading and four rungs: where they have no room the position is not drawn large
 
@@ -46,34 +48,42 @@ def step_rows(state: State) -> Fill:
     return indented(fill)
 
 
-def trial_rows(
-    state: State, care: str, width: int, height: int, *, hollow: bool, ladders: bool, small_dial: bool = False
-) -> list[Row]:
+def trial_rows(state: State, care: str, width: int, height: int, *, hollow: bool, ladders: bool) -> list[Row]:
     """The advice, the dial's position as large digits where they have room, what to be careful of, the trials so far.
 
-    ``height`` 0: as many lines as it takes. ``ladders``: with the trials. ``small_dial``: its position never large.
+    ``height`` 0: as many lines as it takes. ``ladders``: with the trials.
     """
     turn = state.head.clicks_per_turn
     clicks = state.search.position
     told: list[Row] = [((line, "bold"),) for line in wrap(state.search.advice, width)]
     below: list[Row] = [((line, "bold due"),) for line in wrap(f"Caution: {care}", width)] if care else []
-    digits = drawn(show_turns(clicks, turn), hollow=hollow)
-    beside = ("", f"({clicks} clicks)", "turns below zero") if clicks else ()
-    fits = len(digits[0]) + BESIDE <= width
     small: list[Row] = [((f"{show_position(clicks, turn)} ({clicks} clicks)", ""),)]
-    large: list[Row] = [
-        ((line, "live"), (f"   {said}", "bold"))
-        for line, said in zip_longest(digits, beside if fits else (), fillvalue="")
-    ]
-    large += [] if fits else small
     lines = ladder(state.trials, state.search, turn) if ladders else []
-    room = (height or len(told) + len(below) + len(large) + 1 + len(lines)) - len(told) - len(below)
-    whole = not small_dial and len(digits[0]) <= width and room >= len(large) + min(len(lines), LEAST_LADDER)
-    where = large if whole else small
+    room = height - len(told) - len(below) if height else LINES + len(small) + 1 + len(lines)
+    where = small
+    for size in range(MOST_SIZE if height else 1, 0, -1):
+        large = _dial_rows(state, size, width, small, hollow=hollow)
+        if large and room >= len(large) + min(len(lines), LEAST_LADDER):
+            where = large
+            break
     room -= len(where)
     lines = ladder(state.trials, state.search, turn, min(room - 1, MOST_RUNGS)) if ladders else []
     apart: list[Row] = [()] if lines and room > len(lines) else []
     return [*told, *where, *below, *apart, *(((line, ""),) for line in lines)]
+
+
+def _dial_rows(state: State, size: int, width: int, small: list[Row], *, hollow: bool) -> list[Row]:
+    """Where the dial belongs in digits ``size`` times as large, with its words beside or below; nothing if too wide."""
+    clicks = state.search.position
+    digits = drawn(show_turns(clicks, state.head.clicks_per_turn), size, hollow=hollow)
+    if len(digits[0]) > width:
+        return []
+    fits = len(digits[0]) + BESIDE <= width
+    beside = ("", f"({clicks} clicks)", "turns below zero") if clicks and fits else ()
+    rows: list[Row] = [
+        ((line, "live"), (f"   {said}", "bold")) for line, said in zip_longest(digits, beside, fillvalue="")
+    ]
+    return rows if fits else [*rows, *small]
 
 
 def ladder(trials: list[Trial], search: Search, clicks_per_turn: int, most: int = MOST_RUNGS) -> list[str]:

@@ -102,17 +102,37 @@ def _with_hands(
 ) -> list[Block]:
     """Hands at the sides, the count between them or on the free side; nothing when it does not fit."""
     sides = _sides(hands, size, arrow, hollow)
-    count = _count_and_sign(told, hollow)
-    middle = max(_wide(count), *(len(words) for words in _beside_words(told)), 0)
     used = sum(_wide(side) + 3 for side in sides.values() if side)
-    if used + middle > width or any(_high(side) > height for side in sides.values()):
+    if any(_high(side) > height for side in sides.values()):
         return []
-    blocks = _at_the_sides(sides, width)
-    at = _wide(sides["left"]) + 3 if sides["left"] else 0
-    if not sides["right"]:
-        at = width - middle
-    blocks += _in_a_row(count, at, 0)
-    return [*blocks, (at, LINES + 1, _beside_words(told)[: max(0, height - LINES - 1)], "bold")]
+    for count in (_count_in_a_row(told, height, hollow), _count_above_its_sign(told, height, hollow)):
+        middle = max((x + len(line) for x, _, lines, _ in count for line in lines), default=width)
+        if used + middle <= width:
+            at = _wide(sides["left"]) + 3 if sides["left"] else 0
+            if not sides["right"]:
+                at = width - middle
+            return [*_at_the_sides(sides, width), *((at + x, y, lines, style) for x, y, lines, style in count)]
+    return []
+
+
+def _count_in_a_row(told: CountWords, height: int, hollow: bool) -> list[Block]:
+    """The count with its state's sign behind it, and its words below."""
+    words = _beside_words(told)[: max(0, height - LINES - 1)]
+    return [*_in_a_row(_count_and_sign(told, hollow), 0, 0), (0, LINES + 1, words, "bold")]
+
+
+def _count_above_its_sign(told: CountWords, height: int, hollow: bool) -> list[Block]:
+    """The count, below it the sign of its state, and beside that the words as far as they are no wider than both.
+
+    Nothing without a sign, and where the lines do not suffice.
+    """
+    if not told.sign or height < 2 * LINES + 1:
+        return []
+    count, sign = drawn(told.number, hollow=hollow), drawn(told.sign, hollow=hollow)
+    beside = len(sign[0]) + 1
+    room = max(len(count[0]), beside + max(map(len, told.state.split()))) - beside
+    words = [*wrap(told.state, room), *(words for words in told.words if len(words) <= room)]
+    return [(0, 0, count, ""), (0, LINES + 1, sign, ""), (beside, LINES + 1, words[:LINES], "bold")]
 
 
 def _above_the_count(
@@ -213,11 +233,21 @@ def _with_cue(
         return [] if cue else [*blocks, (x, y, words[: height - y], "bold")]
     large = drawn(number, hollow=hollow)
     beside = x + len(large[0]) + 2
-    if cue and height - y >= LINES and width - beside >= LEAST_BESIDE:
+    if not cue:
+        return [*blocks, (x, y, words[: height - y], "bold")]
+    if not told.sign and height < 2 * LINES:  # side by side the two would be read as one number
+        return []
+    words = _beside_words(told, with_cue=True)
+    if height - y >= LINES and width - beside >= LEAST_BESIDE:
         lines = [*wrap(said, width - beside)[: LINES - min(4, len(words))], *words][:LINES]
         if max(map(len, lines), default=0) <= width - beside:
             return [*blocks, (x, height - LINES, large, style), (beside, height - LINES, lines, "bold")]
-    return [] if cue else [*blocks, (x, y, words[: height - y], "bold")]
+    lines = [*wrap(said, room), *words]
+    top = y if height >= y + LINES + 1 + len(lines) else 0  # the target stands in the title, too
+    if room >= max(len(large[0]), LEAST_BESIDE) and height >= top + LINES + 1 + len(lines):
+        shown = blocks if top == y else blocks[:1]
+        return [*shown, (x, top, large, style), (x, top + LINES + 1, lines, "bold")]
+    return []
 
 
 def _one_above_the_other(state: State, told: CountWords, width: int, height: int, hollow: bool) -> list[Block]:
@@ -229,7 +259,7 @@ def _one_above_the_other(state: State, told: CountWords, width: int, height: int
     for lower in range(max(1, lower_most // 2), 0, -1):
         large = drawn(number, lower, hollow=hollow)
         beside = len(large[0]) + 3
-        lines = [*wrap(said, max(1, width - beside)), *_beside_words(told)]
+        lines = [*wrap(said, max(1, width - beside)), *_beside_words(told, with_cue=True)]
         if beside + LEAST_BESIDE > width or len(lines) > len(large) or max(map(len, lines), default=0) > width - beside:
             continue
         for upper in range(max(1, min(lower_most - lower, 2 * lower)), 0, -1):
@@ -261,8 +291,10 @@ def _cue_words(state: State, cue: Cue) -> str:
     return f"{state.unit if cue.left == 1 else plural(state.unit)}, then {cue.words}"
 
 
-def _beside_words(told: CountWords) -> list[str]:
-    return [words for words in (told.state, *told.words) if words]
+def _beside_words(told: CountWords, *, with_cue: bool = False) -> list[str]:
+    """The state and the words; ``with_cue``: without the rows to go where the cue's large number is the same."""
+    same = f"{told.cue.left} to go" if with_cue and told.cue is not None else ""
+    return [words for words in (told.state, *told.words) if words and words != same]
 
 
 def _laid(blocks: Sequence[Block], height: int) -> list[Row]:

@@ -9,7 +9,8 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from hosewright.bench.count.finished_panel import gauge_figures, large_figures
-from hosewright.bench.widgets.panel import Panel
+from hosewright.bench.count.sock_panel import SockPanel, sock_of_session
+from hosewright.bench.widgets.panel import Panel, indented
 from hosewright.counting.measuring import (
     ReadingError,
     gauge_words,
@@ -25,12 +26,24 @@ from hosewright.session.words import instruction, label_of
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from hosewright.bench.widgets.line import Row
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
     from hosewright.session.steps import Measure, MeasureField
     from hosewright.settings.table import Settings
 
-TALL = 36  # lines of the terminal from which the gauge is drawn large
+TALL = 36  # lines of the terminal from which the gauge is drawn large, and what is measured
+# A tube lying flat, and from where to where it is measured; not to scale.
+_TUBE = (
+    ("░" * 28, "  separator rows, left out"),
+    ("▒" * 28, " ┬"),
+    *(("▒" * 28, f" │{words}") for words in ("", "  length of the working rows", "  down the middle", "")),
+    ("▒" * 28, " ┴"),
+    ("░" * 28, "  separator rows, left out"),
+    ("", ""),
+    ("├" + "─" * 26 + "┤", "  flat width, edge to edge"),
+)
+_WHERE: list[Row] = [((tube, "live"), (words, "")) for tube, words in _TUBE]
 
 
 class ReadingLine(Input):
@@ -51,13 +64,14 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     MeasurePanel { padding: 0 1; border: round $primary; border-title-style: bold; border-title-color: $text-primary; }
     MeasurePanel #measure-say { height: auto; margin-bottom: 1; }
     MeasurePanel .line { height: 1; }
-    MeasurePanel .label { width: 32; height: 1; }
-    MeasurePanel Input { width: 1fr; max-width: 30; height: 1; border: none; padding: 0 1; background: $panel; }
-    MeasurePanel Input:focus { border: none; background: $primary 30%; text-style: bold; }
+    MeasurePanel .label { width: 33; height: 1; }
+    MeasurePanel Input { width: 1fr; max-width: 30; height: 1; border: none; padding: 0 1; background: $surface; }
+    MeasurePanel Input:focus { border: none; background: $panel; text-style: bold; }
     MeasurePanel .got { width: auto; height: 1; padding-left: 1; }
     MeasurePanel .wrong { height: auto; color: $text-error; text-style: bold; padding-left: 2; }
     MeasurePanel #gauge-now { height: 13; margin-top: 1; display: none; }
     MeasurePanel #gauge { height: auto; margin-top: 1; }
+    MeasurePanel #worn { height: 1fr; min-height: 16; margin-top: 1; display: none; }
     """
 
     class Taken(Message):
@@ -85,6 +99,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         yield Static("", id="measure-say", markup=False)
         yield Panel(id="gauge-now")
         yield Static("", id="gauge", markup=False)
+        yield SockPanel(id="worn")
 
     async def lay_out(self, step: Measure, settings: Settings) -> None:
         """Put up the fields of ``step``, unless they are up already."""
@@ -123,11 +138,18 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
         self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
         # In few lines the words below it, which follow each reading too, are enough.
-        figures = gauge_figures(live, self._settings) if self.app.size.height >= TALL else []
+        tall = self.app.size.height >= TALL and not step_by_step
+        figures = gauge_figures(live, self._settings) if tall else []
         now = self.query_one("#gauge-now", Panel)
-        now.display = bool(figures)
+        now.display = tall and live.record.kind == "tube"
         if figures:
             now.show_panel(large_figures(figures), "GAUGE SO FAR")
+        elif now.display:
+            now.show_panel(indented(lambda _width, _height: _WHERE), "FROM WHERE TO WHERE")
+        worn = self.query_one("#worn", SockPanel)
+        worn.display = tall and sock_of_session(live) is not None
+        if worn.display:
+            worn.show_sock(live)
 
     def _hint(self, item: MeasureField, *, had: bool) -> str:
         """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""

@@ -75,7 +75,7 @@ class ObservationsScreen(Shielded, ModalScreen[None]):
     DEFAULT_CSS = """
     ObservationsScreen { align: center middle; }
     ObservationsScreen Vertical { width: 80; max-width: 100%; height: 80%; background: $surface; }
-    ObservationsScreen Input, ObservationsScreen Input:focus { border: none; height: 1; background: $boost; }
+    ObservationsScreen Input, ObservationsScreen Input:focus { border: none; height: 1; background: $panel; }
     ObservationsScreen Input { display: none; }
     ObservationsScreen #told { height: auto; padding: 0 1; }
     """

@@ -156,10 +156,9 @@ class TrialPanel(Vertical):
         search = state.search
         at_rest = search.found or search.stopped  # then no row is cranked here
         tight = step_by_step and short
-        small = tight and at_rest  # so that the caution below is whole with an answer at the foot
 
         def fill(width: int, height: int) -> list[Row]:
-            return trial_rows(state, care, width, height, hollow=hollow, ladders=not tight, small_dial=small)
+            return trial_rows(state, care, width, height, hollow=hollow, ladders=not tight)
 
         rows = (
             "" if at_rest else " · no full row here yet" if not state.count else f" · {many(state.count, 'row')} here"

@@ -37,10 +37,10 @@ from hosewright.session import events as ev
 from hosewright.session.answers import ASKING, how_words
 from hosewright.session.commands import what_for
 from hosewright.session.heard import heard_place
-from hosewright.session.keys import at_its_place, shown_key
+from hosewright.session.keys import Command, at_its_place, shown_key
 from hosewright.session.observations import seen_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.session.words import now_words, where_rows_begin
+from hosewright.session.words import standing_words, where_rows_begin
 
 if TYPE_CHECKING:
     from textual import events
@@ -48,7 +48,6 @@ if TYPE_CHECKING:
 
     from hosewright.bench.app import Bench
     from hosewright.logbook.live import Live
-    from hosewright.session.keys import Command
     from hosewright.session.state import State
 
 FEW_LINES = 30
@@ -65,6 +64,11 @@ CLICKED = {
 DIGITS = ("count", "search")
 SAID_LINES = 2  # kept free for what is said where there is room
 FLASH_S = 0.6
+# What the foot shows while an answer is typed.
+ANSWERING = (
+    Command("enter", "Enter", "save it", "answer", "Save what is typed."),
+    Command("escape", "Esc", "leave it as it is", "leave", "Nothing is changed."),
+)
 SETTLED_S = 0.5
 FOLLOWED_S = 0.1  # how often it is looked whether another bench counted
 SELDOM = 50_000  # new objects: those of some fifty presses
@@ -139,14 +143,14 @@ class SessionScreen(Shielded, Screen[None]):
         if self._came_from is not None:
             if self.hands.do(ev.Opened()):
                 self._arrived_at = state.last_seq
-                now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {now_words(state)}."
+                now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {standing_words(state)}."
                 self.say(f"{now} {self.hands.undo} goes straight back to {self._came_from.record.title}.")
         elif self.live.looking:
             self.set_interval(FOLLOWED_S, self._follow)
         elif state.last_seq > 1:
             away = since_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
-                self.say(f"Welcome back{f' after {away}' if away else ''}: {now_words(state)}.")
+                self.say(f"Welcome back{f' after {away}' if away else ''}: {standing_words(state)}.")
         if self.first_ever:
             key = next(command.shown for command in self._commands() if command.does == "explain")
             self.say(f"Your first session: one step at a time, each with its reason. {key} shows everything at once.")
@@ -265,6 +269,8 @@ class SessionScreen(Shielded, Screen[None]):
         self.query_one(CountView).styles.margin = (0, 0, keys + said, 0)
 
     def _at_the_foot(self, kind: str, commands: tuple[Command, ...]) -> tuple[Command, ...]:
+        if self.asks and not self.query_one(AskLine).yes_or_no:
+            return ANSWERING
         if self.app.ear is None:
             commands = tuple(command for command in commands if command.does not in ("say_where", "quiet"))
         if kind != "counting":
@@ -352,6 +358,7 @@ class SessionScreen(Shielded, Screen[None]):
                 event.stop()
                 ask.close()
                 self.say("")
+                await self.show()
             elif ask.yes_or_no and event.key in ("y", "n"):
                 event.stop()
                 ask.answer_with(event.key)
@@ -383,7 +390,10 @@ class SessionScreen(Shielded, Screen[None]):
             self.query_one(AskLine).query_one(Input).insert_text_at_cursor(event.character)
             await self.show()
         elif self.is_current and event.key in self.app.keymap.count:
-            self.hands.do(ev.Pressed())  # it is refused here, and why is said: the crank goes, and no count does
+            if panel_of(self.live.state) == "trial":  # at rest: the panel has the whole of it
+                self.say("Nothing is cranked here: first do what the panel says.", trouble=True)
+            else:
+                self.hands.do(ev.Pressed())  # it is refused, and why is said: the crank goes, and no count does
         elif self.is_current and not isinstance(self.focused, Input) and event.key not in self.active_bindings:
             self._say_what_for(event.key)
 
@@ -548,7 +558,7 @@ class SessionScreen(Shielded, Screen[None]):
         asked = ASKING[about]
         how = hint or how_words(about, self.live.state)
         self.query_one(AskLine).open(Question(about, words or asked.words, asked.yes_or_no))
-        self.say("" if asked.yes_or_no else f"{how} Enter saves, Esc leaves it as it is.")
+        self.say("" if asked.yes_or_no else how)
 
     async def on_ask_line_answered(self, event: AskLine.Answered) -> None:
         event.stop()

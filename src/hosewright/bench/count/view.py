@@ -87,6 +87,7 @@ class CountView(Vertical):
     CountView.only #count, CountView.beside #count { height: 1fr; }
     CountView.beside { height: auto; }
     CountView.beside #upper { height: 7; }
+    CountView.beside #sockline { display: block; }
     CountView.reasons { height: 1fr; }
     CountView.reasons #upper { height: 1fr; min-height: 7; }
     CountView.beside #next, CountView.beside #sock, CountView.beside #lower { display: none; }
@@ -154,7 +155,7 @@ class CountView(Vertical):
         self._show_cylinder(live, "" if apart else words, "" if below else care)
         if with_next:
             self._show_next(state, waiting, words if apart else "", care if below else "")
-        if wide:
+        if wide and not step_by_step:
             self.query_one(SockPanel).show_sock(live)
         else:
             self._show_line(live, with_cue=not with_next)

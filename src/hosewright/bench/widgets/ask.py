@@ -89,9 +89,9 @@ class AskLine(Horizontal):
     """Hidden until a question is asked."""
 
     DEFAULT_CSS = """
-    AskLine { height: auto; max-height: 3; display: none; background: $boost; padding: 0 1; }
+    AskLine { height: auto; max-height: 3; display: none; background: $panel; padding: 0 1; }
     AskLine Static { width: auto; max-width: 100%; height: auto; text-style: bold; }
-    AskLine Input, AskLine Input:focus { width: 1fr; height: 1; border: none; padding: 0 1; background: $boost; }
+    AskLine Input, AskLine Input:focus { width: 1fr; height: 1; border: none; padding: 0 1; background: $panel; }
     """
 
     class Answered(Message):

@@ -61,7 +61,7 @@ _FULL = {("1", "1"): "█", ("1", "0"): "▀", ("0", "1"): "▄", ("0", "0"): " 
 _HOLLOW = {("1", "1"): ":", ("1", "0"): "'", ("0", "1"): ".", ("0", "0"): " "}
 
 DOTS_WIDE, DOTS_HIGH = 8, 10
-POINT_WIDE = 2  # dots of a decimal point
+POINT_WIDE, SPACE_WIDE = 2, 4  # dots of a decimal point, and between a whole number and its fraction
 UP, DOWN = "^", "v"
 TICK, REST, UNSURE, AWAY = "t", "=", "?", "x"
 # Ten rows of eight dots, two hexadecimal digits a row.
@@ -127,7 +127,7 @@ def width_of(text: str, size: int = 1) -> int:
 
 
 def _dots(sign: str) -> int:
-    return POINT_WIDE if sign == "." else DOTS_WIDE
+    return POINT_WIDE if sign == "." else SPACE_WIDE if sign == " " else DOTS_WIDE
 
 
 def large(words: str, width: int) -> tuple[str, ...]:
