@@ -119,7 +119,9 @@ def test_one_that_dies_is_told_once_and_tried_again(fake: FakeSpeaker, speaker: 
         fake.wait_for(str(number), done=False)
         time.sleep(0.1)
     wait_until(lambda: told)
-    assert told == ["The speaker espeak-ng stopped with an error (3). Counting goes on."]
+    assert told == [
+        "The speaker espeak-ng stopped with an error (3). Counting goes on; e on the bench sets what is heard."
+    ]
     fake.behave("")
     speaker.say("well again")
     fake.wait_for("well again")
@@ -138,7 +140,7 @@ def test_one_that_hangs_is_ended_and_told(fake: FakeSpeaker, told: list[str]) ->
     latest = Latest("The speaker", told.append, patience_s=0.2)
     latest.do([str(fake.folder / fake.name), "1"])
     wait_until(lambda: told)
-    assert told == ["The speaker did not come to an end. Counting goes on."]
+    assert told == ["The speaker did not come to an end. Counting goes on; e on the bench sets what is heard."]
     latest.close()
 
 
@@ -198,7 +200,7 @@ def test_a_kept_speaker_that_stops_is_told_and_started_again(fake: FakeSpeaker, 
         speaker.do([words])
         time.sleep(0.1)
     wait_until(lambda: len(fake.done) > 1)
-    assert told == ["The speaker stopped by itself. Counting goes on."]
+    assert told == ["The speaker stopped by itself. Counting goes on; e on the bench sets what is heard."]
     speaker.close()
 
 

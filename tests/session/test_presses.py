@@ -22,6 +22,7 @@ HELD = [1040.0, 480.0, *[33.3] * 30, 950.0]
         (BOUNCING, ["row", "bounce", "row", "row", "bounce", "bounce", "row"]),
         (HELD, ["row", "row", *["held"] * 30, "row"]),
         ([900.0, 4.0, 5.0, 4.0, 900.0], ["row", *["bounce"] * 3, "row"]),  # too quick for a keyboard's repeating
+        ([900.0, *[33.0] * 9, 71.0, *[33.0] * 9, 900.0], ["row", *["held"] * 19, "row"]),  # one was told late
         ([900.0, 33.0, 33.0, 900.0], ["row", *["bounce"] * 2, "row"]),  # too few for a held key
     ],
 )

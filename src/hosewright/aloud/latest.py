@@ -137,7 +137,7 @@ class Latest:
     def _tell(self, what: str) -> None:
         if not self._told:
             self._told = True
-            self._trouble(f"{self._called} {what}. Counting goes on.")
+            self._trouble(f"{self._called} {what}. Counting goes on; e on the bench sets what is heard.")
 
 
 class KeptAlive(Latest):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import groupby
+from statistics import median
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.counting.doubt import USUAL_GAP_MS
@@ -15,33 +17,31 @@ if TYPE_CHECKING:
 Kind = Literal["row", "bounce", "held"]
 # A held key repeats evenly, ten to sixty times a second (ours, wider than the desktops' defaults); a contact that
 # bounces does so once or twice, unevenly, and is done sooner.
-_REPEAT_MS, _EVEN_MS, _RUN = (15.0, 110.0), 15.0, 3
+_REPEAT_MS, _UNEVEN_MS, _RUN, _MOSTLY = (15.0, 110.0), 10.0, 3, 0.75
 LEAST_GAP_MS = 30  # ours: no lower is worth while, since no hand comes near it
 _ROOM = 1.5  # ours: how far above what it saw the gap is set
 
 
 def kinds(gaps_ms: Sequence[float]) -> list[Kind]:
     """What each gap, in ms from one press to the next, is taken for."""
-    found: list[Kind] = ["row" if gap >= USUAL_GAP_MS else "bounce" for gap in gaps_ms]
-    at = 0
-    while at < len(gaps_ms):
-        end = at
-        while end < len(gaps_ms) and _goes_on(gaps_ms[at : end + 1]):
-            end += 1
-        if end - at >= _RUN:
-            found[at:end] = ["held"] * (end - at)
-        at = max(end, at + 1)
+    found: list[Kind] = []
+    for quick, stretch in groupby(gaps_ms, lambda gap: gap < USUAL_GAP_MS):
+        run = list(stretch)
+        kind: Kind = "row" if not quick else "held" if _repeats(run) else "bounce"
+        found += [kind] * len(run)
     return found
 
 
-def _goes_on(run: Sequence[float]) -> bool:
-    return _REPEAT_MS[0] <= run[-1] <= _REPEAT_MS[1] and max(run) - min(run) <= _EVEN_MS
+def _repeats(run: Sequence[float]) -> bool:
+    middle = median(run)
+    even = sum(abs(gap - middle) <= _UNEVEN_MS for gap in run)  # a busy terminal tells of one or the other late
+    return len(run) >= _RUN and _REPEAT_MS[0] <= middle <= _REPEAT_MS[1] and even >= _MOSTLY * len(run)
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What a stretch of presses was. ``bounce_ms``: the longest gap that was a bounce; ``repeat_ms``: the mean one of a
-    held key; ``quickest_ms``: the least between two rows. 0 where there was none.
+    """What a number of presses was. ``bounce_ms``: the longest gap that was a bounce; ``repeat_ms``: the middle one of
+    a held key; ``longest_ms``: of both the longest; ``quickest_ms``: the least between two rows. 0: there was none.
     """
 
     presses: int
@@ -50,6 +50,7 @@ class Seen:
     bounce_ms: float
     repeats: int
     repeat_ms: float
+    longest_ms: float
     quickest_ms: float
 
     @property
@@ -73,8 +74,7 @@ class Seen:
 
     def gap_for(self, present_ms: int) -> int | None:
         """The gap to set, in ms: ``present_ms`` where that parts rows from the rest; None where no gap can."""
-        worst = max(self.bounce_ms, self.repeat_ms)
-        least = max(LEAST_GAP_MS, math.ceil(worst * _ROOM / 10) * 10)
+        least = max(LEAST_GAP_MS, math.ceil(self.longest_ms * _ROOM / 10) * 10)
         most = self.quickest_ms / _ROOM if self.quickest_ms else math.inf
         if least > most:
             return None
@@ -97,12 +97,13 @@ def look(gaps_ms: Sequence[float]) -> Seen:
         bounces=len(bounces),
         bounce_ms=max(bounces, default=0.0),
         repeats=len(repeats),
-        repeat_ms=sum(repeats) / len(repeats) if repeats else 0.0,
+        repeat_ms=median(repeats) if repeats else 0.0,
+        longest_ms=max((*bounces, *repeats), default=0.0),
         quickest_ms=min(rows, default=0.0),
     )
 
 
-NOTHING = Seen(0, 0, 0, 0.0, 0, 0.0, 0.0)
+NOTHING = Seen(0, 0, 0, 0.0, 0, 0.0, 0.0, 0.0)
 
 
 def _times(count: int) -> str:

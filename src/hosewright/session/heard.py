@@ -54,7 +54,8 @@ def heard_of(event: Event, state: State, every: Mapping[str, int], rows_ahead: i
         return Heard(for_the_ear(state.search.advice), "cue")
     if isinstance(event, ev.Paused):
         return Heard("paused")
-    return Heard(heard_place(state)) if isinstance(event, _MOVES_ON) else None
+    goes_on = isinstance(event, _MOVES_ON) or (isinstance(event, ev.Resumed) and not event.cranked)
+    return Heard(heard_place(state)) if goes_on else None
 
 
 def _of_a_press(state: State, every: Mapping[str, int], rows_ahead: int, *, number: bool) -> Heard:
