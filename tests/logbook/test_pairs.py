@@ -283,4 +283,4 @@ def test_whatever_happens_a_sock_is_somewhere_and_its_rows_add_up(in_string: boo
         else:
             assert (found.left.rows, found.left.passes) == (0, 0)
         assert bool(found.fit) == (found.stage == "tried on")
-        assert (found.stage == "not begun") == (state.index < piece.span.start and not found.fit)
+        assert (found.stage == "not begun") == (state.index < piece.span[0] and not found.fit)

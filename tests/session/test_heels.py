@@ -12,11 +12,20 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from hosewright.craft import CraftError
 from hosewright.craft.heels import HeelAs, part_rows, usual_gusset
 from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.picture.of_sock import Knitted, of_session
+from hosewright.session.events import Spoilt
 from hosewright.session.procedures import SockParts, sock_steps, string_steps
-from hosewright.session.steps import Confirm, CountPasses, CountRows, Step, plain_id
+from hosewright.session.reasons import reason_of
+from hosewright.session.results import pieces_of, where_work_is
+from hosewright.session.rules import refusal
+from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Step, plain_id
+from hosewright.session.unrolled import Needle, unroll
+from hosewright.session.words import instruction, now_words
 from tests.craft.test_needles import Bed, by_hand
+from tests.session.test_strings import Run
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import PlainPasses
@@ -58,6 +67,14 @@ class Cylinder:
             self.knit[self.at] += 1
             self.at = (self.at + 1) % self.slots
 
+    def lay_in(self, step: CountPasses) -> None:
+        """Waste yarn, to and fro over the heel half: no loop of the sock's own yarn, and the carrier is back."""
+        assert step.yarn == "separator"
+        assert step.target % 2 == 0
+        assert set(self.own("heel")) == set(range(self.slots)) - self.up
+        for done in step.turning.passes():
+            assert len(done.in_work) == self.half
+
     def turn(self, name: str, step: CountPasses) -> None:
         own = self.own(name)
         assert set(own) == set(range(self.slots)) - self.up
@@ -87,12 +104,15 @@ class Cylinder:
                 self.go_round(step.target * self.slots)
             assert not self.up, "a row goes over every needle"
         elif isinstance(step, CountPasses):
-            self.turn(name, step)
+            self.lay_in(step) if name == "waste" else self.turn(name, step)
         elif isinstance(step, Confirm):
             self.go_round(step.stitches) if step.stitches else None
             part, _, what = name.partition("-")
+            if name == "opened-hang":  # below the slit on the heel half, above it on the other: a tube on all needles
+                assert not self.up
+                self.at = 0
             if what == "needles":
-                self.up = set(range(self.slots)) - set(self.own(part))
+                self.up = set(range(self.slots)) - set(self.own("toe" if part == "toe" else "heel"))
             elif what == "lower":
                 self.up = set()
 
@@ -104,9 +124,10 @@ def cases() -> list[tuple[int, HeelAs, PlainPasses, int]]:
         half = slots // 2
         kinds = [HeelAs(needles=half + 2 * more) for more in (1, 3, pick.randrange(1, 9))]
         kinds += [HeelAs("mini-gusset", gusset=g) for g in (1, usual_gusset(slots), pick.randrange(1, 10))]
-        for heel in kinds:
-            plain = pick.choice(PLAIN if heel.gusset else (False, True))
-            found.append((slots, heel, plain, pick.choice((0, 1, half // 2, slots - 1))))
+        for heel in (*kinds, HeelAs("afterthought")):
+            part = pick.choice((0, 1, half // 2, slots - 1))
+            single_turns_it = heel.needles or (part and heel.kind == "afterthought")
+            found.append((slots, heel, pick.choice((False, True) if single_turns_it else PLAIN), part))
     return found
 
 
@@ -114,7 +135,15 @@ def cases() -> list[tuple[int, HeelAs, PlainPasses, int]]:
 def test_the_tube_is_whole_before_and_after_each_heel(slots: int, heel: HeelAs, plain: PlainPasses, part: int) -> None:
     plan = planned(slots, heel, plain, part)
     heel_row, toe_row = part_rows(part, plan.heel, plan.toe, slots)
-    steps = sock_steps(plan.sections, plan.heel, plan.toe, 8, part_row=heel_row, toe_row=toe_row)
+    steps = sock_steps(
+        plan.sections,
+        plan.heel,
+        plan.toe,
+        8,
+        part_row=heel_row,
+        toe_row=toe_row,
+        afterthought=heel.kind == "afterthought",
+    )
     cylinder = Cylinder(slots, heel, part)
     for step in steps:
         cylinder.take(step)
@@ -125,12 +154,98 @@ def test_the_tube_is_whole_before_and_after_each_heel(slots: int, heel: HeelAs, 
     assert cylinder.knit.total() == plan.stitches_per_sock
 
 
-@pytest.mark.parametrize("heel", [HeelAs(needles=38), HeelAs("mini-gusset", gusset=6)])
+@pytest.mark.parametrize("heel", [HeelAs(needles=38), HeelAs("mini-gusset", gusset=6), HeelAs("afterthought")])
 def test_a_twin_and_a_string_have_the_steps_of_the_first(heel: HeelAs) -> None:
     plan = planned(64, heel)
-    first = sock_steps(plan.sections, plan.heel, plan.toe)
-    string = string_steps([SockParts(plan.sections, plan.heel, plan.toe)] * 2)
+    later = heel.kind == "afterthought"
+    first = sock_steps(plan.sections, plan.heel, plan.toe, afterthought=later)
+    string = string_steps([SockParts(plan.sections, plan.heel, plan.toe, afterthought=later)] * 2)
     turned = [step for step in first if isinstance(step, CountPasses)]
     for number in (1, 2):
         same = [step for step in string if isinstance(step, CountPasses) and step.id.startswith(f"s{number}-")]
         assert [step.turning for step in same] == [step.turning for step in turned]
+
+
+@pytest.mark.parametrize(("heel", "part"), [(HeelAs(needles=38), 0), (HeelAs("afterthought"), 12)])
+@pytest.mark.parametrize("plain", ["before", "after"])
+def test_a_single_plain_pass_is_refused_where_the_last_row_would_not_close(
+    heel: HeelAs, part: int, plain: PlainPasses
+) -> None:
+    with pytest.raises(CraftError, match="choose none, or one before and one after"):
+        planned(64, heel, plain, part)
+
+
+LATER = plan_sock(
+    slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, foot_length_mm=240, leg_mm=60, heel_as=HeelAs("afterthought")
+)
+
+
+def cranked_on(sock: SockPlan = LATER, socks: int = 0) -> Run:
+    """A session of a sock, or of a string of ``socks``, with an afterthought heel, where it begins."""
+    if socks:
+        steps = string_steps([SockParts(sock.sections, sock.heel, sock.toe, afterthought=True)] * socks)
+        return Run(Head("string", "string", steps, 26, sock.slots))
+    steps = sock_steps(sock.sections, sock.heel, sock.toe, afterthought=True)
+    return Run(Head("sock", "sock", steps, 26, sock.slots))
+
+
+def test_an_afterthought_heel_keeps_the_length_of_the_foot_and_comes_last() -> None:
+    usual = plan_sock(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, foot_length_mm=240, leg_mm=60)
+    assert LATER.foot_rows == usual.foot_rows
+    assert LATER.stitches_per_sock == usual.stitches_per_sock
+    assert [section.name for section in LATER.sections] == ["leg", "foot", "toe", "heel"]
+
+
+def test_an_afterthought_heel_is_cranked_after_the_sock_came_off() -> None:
+    run = cranked_on()
+    run.on_to("waste")
+    assert (now_words(run.state), run.state.target) == (
+        "waste yarn, heel half, pass 1 of 2: carrier on the left, a plain pass over all the needles", 2,
+    )  # fmt: skip
+    assert all(needle is Needle.LIFTED for needle in unroll(run.state).instep)
+    assert "apart until the heel is turned in" in reason_of(run.state).why
+    run.on_to("opened-loops")
+    assert where_work_is(run.state) == "off the machine"
+    assert "Take up the 30 loops below the waste yarn" in instruction(run.state)
+    assert "30, or 29 where a half loop" in instruction(run.state)
+    run.on_to("opened-join")
+    assert where_work_is(run.state) == "on the machine"
+    run.on_to("heel")
+    assert run.state.target == LATER.heel.count
+    run.on_to("graft-heel")
+    assert where_work_is(run.state) == "off the machine"
+    run.on_to("")
+    (piece,) = pieces_of(run.state)
+    assert (piece.standing, piece.stitches) == ("cranked", LATER.stitches_per_sock)
+    assert piece.passes == LATER.heel.count + LATER.toe.count  # none of the waste yarn's
+    assert run.stands_again() == run.state
+
+
+def test_each_afterthought_heel_of_a_string_belongs_to_its_sock() -> None:
+    run = cranked_on(socks=2)
+    run.on_to("s2-foot")
+    assert [piece.standing for piece in pieces_of(run.state)] == ["on the machine"] * 2
+    run.on_to("s2-heel")
+    one, two = pieces_of(run.state)
+    assert (one.standing, one.stitches) == ("cranked", LATER.stitches_per_sock)
+    assert two.stitches == LATER.stitches_per_sock - LATER.heel.stitches
+    assert refusal(run.state, Spoilt("ran", again=True)) is not None
+    run.do(Spoilt("ran", again=False))
+    assert run.state.step is not None
+    assert run.state.step.id == "graft"
+    assert [piece.standing for piece in pieces_of(run.state)] == ["cranked", "spoilt"]
+
+
+def test_the_picture_fills_the_heel_last() -> None:
+    run = cranked_on()
+    by = Knitted(0.42, 0.32, 60)
+    run.on_to("opened-loops")
+    drawn = of_session(run.state, by)
+    assert drawn is not None
+    shape, done = drawn
+    assert shape.names == ("leg", "foot", "toe", "heel")
+    assert done == (*shape.counts[:-1], 0)
+    run.on_to("")
+    whole = of_session(run.state, by)
+    assert whole is not None
+    assert whole[1] == whole[0].counts

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.heels import USUAL_HEEL, HeelAs
 from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.session.events import Confirmed, Judged, Pressed
@@ -30,7 +31,7 @@ CUFFS = {
 WIDEST_TITLE = 28  # what the list of steps has room for
 
 
-def plan(cuff: Cuff | None) -> SockPlan:
+def plan(cuff: Cuff | None, heel: HeelAs = USUAL_HEEL) -> SockPlan:
     return plan_sock(
         slots=60,
         rows_per_mm=0.42,
@@ -39,13 +40,19 @@ def plan(cuff: Cuff | None) -> SockPlan:
         leg_mm=50.0,
         cuff=cuff,
         extra_heel_rows=4,
+        heel_as=heel,
     )
 
 
 def sock(
-    cuff: Cuff | None, part_row: tuple[int, int] = (0, 0), *, reinforced: bool = False, rib: Rib | None = None
+    cuff: Cuff | None,
+    part_row: tuple[int, int] = (0, 0),
+    *,
+    reinforced: bool = False,
+    rib: Rib | None = None,
+    heel: HeelAs = USUAL_HEEL,
 ) -> tuple[Step, ...]:
-    made = plan(cuff)
+    made = plan(cuff, heel)
     return sock_steps(
         made.sections,
         made.heel,
@@ -55,13 +62,15 @@ def sock(
         part_row=part_row,
         reinforced=reinforced,
         rib=rib,
+        afterthought=heel.kind == "afterthought",
     )
 
 
 def string() -> tuple[Step, ...]:
     made = plan(None)
     parts = SockParts(tuple(made.sections), made.heel, made.toe)
-    return string_steps((parts, parts))
+    later = plan(None, HeelAs("afterthought"))
+    return string_steps((parts, parts, SockParts(later.sections, later.heel, later.toe, afterthought=True)))
 
 
 PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
@@ -75,6 +84,9 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     "sock, ladders": ("sock", sock(None, rib=make_rib(60, "3x1", "latched", instep=True))),
     "ribber": ("ribber", ribber_steps(make_rib(60, "3x1"))),
     "tube, ribbed": ("tube", tube_steps(rib=make_rib(60, "2x1"))),
+    "sock, wide heel": ("sock", sock(None, heel=HeelAs(needles=36))),
+    "sock, mini-gusset": ("sock", sock(None, heel=HeelAs("mini-gusset", gusset=5))),
+    "sock, afterthought": ("sock", sock(None, (20, 40), heel=HeelAs("afterthought"), reinforced=True)),
     "string": ("string", string()),
 }
 

@@ -17,7 +17,7 @@ from hosewright.logbook.records.year import Lot
 from hosewright.phrases.lists import many
 from hosewright.session.results import pieces_of, present_piece
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses
+from hosewright.session.steps import CountPasses, in_working_yarn
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -92,11 +92,14 @@ class YarnAhead:
         if piece is None:
             self._planned = 0
             return
-        at, step = state.index - piece.span.start, state.step
+        if state.index not in piece.span:  # past all that is cranked of it
+            self._before, self._planned, self._each = piece.stitches, piece.stitches_planned, ()
+            return
+        at, step = piece.span.index(state.index), state.step
         none, one = (piece.with_count(at, n).stitches for n in (0, 1))
         self._before, self._planned = none, piece.stitches_planned
         self._each = (one - none,)
-        if isinstance(step, CountPasses):
+        if isinstance(step, CountPasses) and in_working_yarn(step):
             self._each = (0, *accumulate(len(done.in_work) for done in step.turning.passes()))
 
 

@@ -88,15 +88,6 @@ def on_needles(heel: HeelAs, slots: int) -> int:
     return needles
 
 
-def check_plain(heel: HeelAs, slots: int, plain_passes: PlainPasses) -> None:
-    """Refuse a single plain pass where the toe is turned on fewer needles than the heel. Raises CraftError."""
-    if plain_passes in ("before", "after") and heel.kind == "short-row" and (heel.needles or 0) > slots // 2:
-        raise CraftError(
-            "A single plain pass leaves the carrier at the other end of the heel, and with the toe on fewer needles "
-            "the rows would not come out whole: choose none, or one before and one after."
-        )
-
-
 def turn_heel(
     heel: HeelAs,
     slots: int,
@@ -108,7 +99,6 @@ def turn_heel(
 ) -> Turning:
     """The turning of such a heel, narrowed to a third where nothing is said. Raises CraftError."""
     needles = on_needles(heel, slots)
-    check_plain(heel, slots, plain_passes)
     left = default_left_in_work(needles) if left_in_work is None else left_in_work
     gusset = heel.gusset if heel.kind == "mini-gusset" else 0
     return Turning(needles, left, lowering, plain_passes, carrier, extra_passes, gusset)
@@ -123,6 +113,11 @@ def part_rows(part: int, heel: Turning, toe: Turning, slots: int) -> tuple[PartR
     if not 0 <= part < slots:
         raise CraftError(f"A part row has from 0 to {slots - 1} stitches on {slots} slots, not {part}.")
     inside = (len(heel.own) - toe.needles) // 2
+    if toe.ends != toe.carrier and (inside or (part and toe.carrier == heel.carrier)):
+        raise CraftError(
+            "A single plain pass leaves the carrier at the other end, and with a toe that does not begin where the "
+            "rows do the last row would not come out whole: choose none, or one before and one after."
+        )
     return _halves(part, slots), _halves((part + inside) % slots, slots)
 
 

@@ -20,7 +20,7 @@ from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
-from hosewright.craft.heels import NO_PART, USUAL_HEEL, HeelAs, part_rows, turn_heel
+from hosewright.craft.heels import NO_PART, USUAL_HEEL, WASTE_PASSES, HeelAs, part_rows, turn_heel
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
 from hosewright.craft.ribs import LEAST_RIBBED_ROWS, PLAIN_BEFORE_TOE
 from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, explain_rows, shape_notes, too_short, unlikely_notes
@@ -218,6 +218,12 @@ def plan_sock(
     around = slots / as_measured(stitches_per_mm)
     foot_mm = None if foot_length_mm is None else nominal(foot_length_mm)
     notes += unlikely_notes(slots, chosen.rows, nominal(around), foot_mm)
+    if afterthought:
+        notes.append(
+            f"{WASTE_PASSES} passes of waste yarn over the heel half keep the heel's place and bring the carrier back. "
+            f"When the rest is off the machine {needles} loops below them and {needles} or {needles - 1} above are "
+            "hung on all needles, and the heel is turned in and grafted like the toe."
+        )
     notes += shape_notes(slots, heel, toe, extra_heel_rows, chosen, rate, unit)
     if cuff is not None:
         on_the_ribber = cuff.kind == "ribber" and rib is not None and rib.way == "ribber"

@@ -6,7 +6,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
-from hosewright.craft.heels import heel_half_words
+from hosewright.craft.heels import WASTE_PASSES, heel_half_words
 from hosewright.craft.ribs import PLAIN_BEFORE_TOE
 from hosewright.craft.turning import comes_in
 from hosewright.craft.units import show_length
@@ -144,7 +144,13 @@ def rib_work(plan: Plan, part: PlannedPart) -> list[tuple[int, str]]:
         if latched:
             return [(0, f"needles out: {needle_list(made.leg)}")]
         return [] if of == made.pattern else [(0, f"ribber set to {made.pattern}: {needle_list(made.leg)}")]
-    if part.name == "heel":
+    later: list[tuple[int, str]] = []
+    if plan.heel == "afterthought" and part.name == "foot":
+        waits = f"; {needle_list(made.instep)} wait until the waste yarn is in" if made.instep else ""
+        heel = needle_list(made.heel)
+        done = f"latch up the ladders at {heel}, needles back in" if latched else f"ribber stitches {heel} down{waits}"
+        later = [(0, done)]
+    if part.name == "heel" and plan.heel != "afterthought":
         heel = needle_list(made.heel)
         if latched:
             return [(0, f"latch up the ladders at {heel}, needles back in")]
@@ -154,8 +160,8 @@ def rib_work(plan: Plan, part: PlannedPart) -> list[tuple[int, str]]:
     if part.name == "foot" and made.instep:
         places = needle_list(made.instep)
         end = f"ladders {places} latched up, needles back in" if latched else f"{places} to the cylinder, ribber out"
-        return [(part.count - PLAIN_BEFORE_TOE, f"{end}; then plain")]
-    return []
+        return [*later, (part.count - PLAIN_BEFORE_TOE, f"{end}; then plain")]
+    return later
 
 
 def cuff_lines(plan: Plan) -> list[str]:
@@ -186,8 +192,22 @@ def cuff_work(plan: Plan) -> list[tuple[int, str]]:
     return work
 
 
-def turned_work(part: PlannedPart) -> list[str]:
+def waste_work(part: PlannedPart, plan: Plan) -> list[str]:
+    """What is done before the foot for a heel that is opened later, in words."""
+    if part.name != "foot" or plan.heel != "afterthought":
+        return []
+    return [f"Waste yarn: instep needles up, {WASTE_PASSES} passes over the heel half, working yarn in, instep down"]
+
+
+def turned_work(part: PlannedPart, plan: Plan) -> list[str]:
     """What is done to the needles before and after a part that is turned, in words."""
+    if part.name == "heel" and plan.heel == "afterthought":
+        half = plan.slots // 2
+        return [
+            f"When the sock is off: {half} loops below the waste yarn on the heel half, {half} or {half - 1} above it "
+            "on the other; instep needles up, heel spring on",
+            "Close the heel: instep needles down, separator yarn, take off, graft heel and toe",
+        ]
     return [
         f"{part.name.capitalize()} set-up: instep needles up, heel spring on, weights under the half that knits",
         f"Close the {part.name}: instep needles down, heel spring off, weights in the middle",
@@ -209,8 +229,9 @@ def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
     for part in plan.parts:
         ribs = rib_work(plan, part)
         lines += [f"- Before the {part.name}: {what} {BOX} {BOX}" for row, what in ribs if not row]
+        lines += [f"- {what} {BOX} {BOX}" for what in waste_work(part, plan)]
         if part.kind != "rows":
-            lines += [f"- {typed(what)} {BOX} {BOX}" for what in turned_work(part)]
+            lines += [f"- {typed(what)} {BOX} {BOX}" for what in turned_work(part, plan)]
             lines += [f"- After the {part.name}: {what} {BOX} {BOX}" for row, what in ribs if row]
             continue
         boxes = "  ".join(f"{mark} {BOX}" for mark in row_marks(part))
@@ -297,6 +318,7 @@ def _lines(plan: Plan, groups: list[tuple[list[str], Turning]]) -> float:
     )
     rows += sum(1.3 * len(rib_work(plan, part)) for part in plan.parts if part.kind == "passes")
     passes = sum(2.5 + -(-turning.count // _COLUMNS) for _, turning in groups)
+    rows += 1.3 * (plan.heel == "afterthought")
     return 8.0 + rows + passes + 4.1 * sum(part.kind == "passes" for part in plan.parts)
 
 
@@ -325,13 +347,14 @@ def _part_boxes(part: PlannedPart, plan: Plan, per_turn: int) -> str:
     if part.kind == "passes":
         below = f"{_box(f'{part.name}, first, all done')} first &nbsp; {_box(f'{part.name}, twin, all done')} twin"
         lines = [f"{part.count} passes, ticked below. {below}"]
-        for at, what in zip((0, 2), turned_work(part), strict=True):
+        for at, what in zip((0, 2), turned_work(part, plan), strict=True):
             lines.insert(at, _work(what))
         return f'<div class="part"><div><b>{name}</b></div><div>{before}{"".join(lines)}{after}</div></div>'
     socks = []
     for sock in SOCKS:
         boxes = "".join(f"<span>{mark}{_box(f'{part.name}, {sock}, row {mark}')}</span>" for mark in row_marks(part))
         socks.append(f'<div class="sock"><i>{sock}</i>{boxes}</div>')
+    before += "".join(map(_work, waste_work(part, plan)))
     changes = ""
     if part.name in CUFFS and (work := cuff_work(plan)):
         changes = "".join(_work(f"After row {row}: {what}") for row, what in work)

@@ -209,7 +209,7 @@ def _parts(story: Story) -> list[str]:
         if not isinstance(step, CountRows | CountPasses):
             continue
         pace = story.paces[index].per_minute if index in story.paces else None
-        yarn = "separator" if isinstance(step, CountRows) and step.yarn == "separator" else "working"
+        yarn = step.yarn
         speed = "" if pace is None else f"{pace:.3g}"
         row = (typed(step.title), yarn, f"{step.target} {step.kind}", str(state.counts[index]), speed)
         tables.setdefault(sock_of(step.id), []).append(row)

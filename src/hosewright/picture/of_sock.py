@@ -55,6 +55,8 @@ class Knitted:
 def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knitted) -> Shape:
     """The shape of ``parts`` in knitting order, as `craft.sock.plan_sock` has them. ValueError without a foot."""
     wide = by.slots / by.stitches_per_mm / 2
+    names = [part.name for part in parts]
+    heel_last = "toe" in names and "heel" in names[names.index("toe") :]
     row_mm = 1 / by.rows_per_mm
     rows = {part.name: part.count for part in parts if part.kind == "rows"}
     foot_rows = rows.pop(FOOT, 0)
@@ -75,6 +77,7 @@ def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knit
         Pocket("heel", heel, wide, stitch_mm2, row_mm, heel=True),
         foot,
         Pocket("toe", toe, wide, stitch_mm2, row_mm, heel=False),
+        heel_last=heel_last,
     )
 
 
@@ -111,7 +114,7 @@ def of_session(state: State, by: Knitted, sock: int = 0) -> tuple[Shape, tuple[i
     turned: dict[str, Turning] = {}
     for at in span:
         step, count = state.head.steps[at], state.counts[at]
-        if isinstance(step, CountPasses):
+        if isinstance(step, CountPasses) and in_working_yarn(step):
             turned[plain_id(step.id)] = step.turning
             done[plain_id(step.id)] = min(count, step.turning.count)
         elif isinstance(step, CountRows) and in_working_yarn(step):
@@ -123,7 +126,10 @@ def of_session(state: State, by: Knitted, sock: int = 0) -> tuple[Shape, tuple[i
             done[FOOT] = done.get(FOOT, 0) + (at < state.index)
     if not rows.get(FOOT) or "heel" not in turned or "toe" not in turned:
         return None
-    parts = tuple(Section(name, "rows", count, 0) for name, count in rows.items())
+    parts = (
+        *(Section(name, "rows", count, 0) for name, count in rows.items()),
+        *(Section(name, "passes", turning.count, 0) for name, turning in turned.items()),
+    )
     shape = sock_shape(parts, turned["heel"], turned["toe"], by)
     return shape, tuple(done.get(name, 0) for name in shape.names)
 

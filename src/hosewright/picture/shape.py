@@ -180,16 +180,23 @@ class _Row:
 
 
 class Shape:
-    """A sock: what stands above the heel, the heel, the foot and the toe. All lengths in mm."""
+    """A sock: what stands above the heel, the heel, the foot and the toe. All lengths in mm.
 
-    def __init__(self, above: Sequence[Tube], heel: Pocket, foot: Tube, toe: Pocket) -> None:
-        self.parts: tuple[Tube | Pocket, ...] = (*above, heel, foot, toe)
+    Parts are in the order they are cranked; ``heel_last``: an afterthought heel.
+    """
+
+    def __init__(
+        self, above: Sequence[Tube], heel: Pocket, foot: Tube, toe: Pocket, *, heel_last: bool = False
+    ) -> None:
+        below = (foot, toe, heel) if heel_last else (heel, foot, toe)
+        self.parts: tuple[Tube | Pocket, ...] = (*above, *below)
+        self._heel_at, self._foot_at, self._toe_at = (len(above) + below.index(part) for part in (heel, foot, toe))
         self.above, self.heel, self.foot, self.toe = tuple(above), heel, foot, toe
         self.names = tuple(part.name for part in self.parts)
         self.wide = heel.wide
         self.leg_mm = sum(tube.long_mm for tube in above)
         self._leg = _rows(above, 0)
-        self._foot = _rows((foot,), len(above) + 1)
+        self._foot = _rows((foot,), self._foot_at)
         self._leg_ends = [row.end for row in self._leg]
         self._foot_ends = [row.end for row in self._foot]
         slope = heel.wide * (1 - heel.tip) * heel.lies / heel.deep
@@ -221,13 +228,13 @@ class Shape:
     def at(self, x: float, y: float) -> Place | None:
         """What is cranked at a place, or None outside the sock."""
         if x >= self.toe_from:
-            found = self.toe.at(x - self.toe_from, y, len(self.parts) - 1)
+            found = self.toe.at(x - self.toe_from, y, self._toe_at)
         elif y >= 0 and x >= self.heel.deep:
             found = self._foot[bisect_left(self._foot_ends, x - self.heel.deep)].place if y <= self.wide else None
         else:
             found = None
         if found is None and x <= self.heel.deep:
-            found = self.heel.at(self.heel.deep - x, y, len(self.above))
+            found = self.heel.at(self.heel.deep - x, y, self._heel_at)
         return found if found is not None else self._in_leg(x, y)
 
     def _in_leg(self, x: float, y: float) -> Place | None:
@@ -254,7 +261,7 @@ class Shape:
             base, way = (self.heel.deep, -1) if one.heel else (self.toe_from, 1)
             return [tuple((base + way * u, v) for u, v in shape) for shape in one.cranked(count)]
         seen = max(0, count - one.inside)
-        if part > len(self.above):
+        if part == self._foot_at:
             end = self.heel.deep + sum(one.heights_mm[:seen])
             return [((self.heel.deep, 0.0), (end, 0.0), (end, self.wide), (self.heel.deep, self.wide))] if seen else []
         start = sum(tube.long_mm for tube in self.above[:part])

@@ -9,7 +9,7 @@ from hosewright.craft import CraftError
 from hosewright.craft.heels import HeelAs, on_needles, round_the_heel_mm, usual_gusset, wide_heel
 from hosewright.craft.measured import nominal
 from hosewright.craft.turning import depth_rows
-from hosewright.craft.units import show_length
+from hosewright.craft.units import length_number
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from hosewright.planning.fabric import Fabric
     from hosewright.planning.typed import Values
 
-HEADING = "Heels for this foot, * as planned"
-HEADINGS = ("", "passes", "deep", "foot", "sole", "round heel", "yarn a pair")
+HEADINGS = ("", "passes", "deep", "foot", "sole", "round", "yarn")
+_LENGTHS = {"in": "inches", "cm": "cm", "mm": "mm"}
 WORKED_OUT = (
-    "Round the heel is over the instep, down both gores and across the needles left at the tip, relaxed: worked out "
+    "Round is over the instep, down both gores and across the needles left at the tip, relaxed: worked out "
     "from the stitches, ours. The heels are common practice, no source; the size of a gusset is as published for hand "
     "knitting (knotions.com), where the instep gets its rounds, too, and here it does not."
 )
@@ -48,25 +48,31 @@ class HeelBeside:
 
     @property
     def words(self) -> str:
-        """The heel in a few words: "short-row, 38", "mini-gusset, 6 a side"."""
-        if self.heel.kind == "mini-gusset":
-            return f"mini-gusset, {self.heel.gusset} a side"
-        return f"{self.heel.kind}, {self.needles}"
+        """The heel in a few words, with its needles, or with those of a gusset: "short-row 38", "mini-gusset 6"."""
+        if self.heel.kind == "short-row":
+            return f"short-row {self.needles}"
+        return f"mini-gusset {self.heel.gusset}" if self.heel.gusset else self.heel.kind
 
     def cells(self, rows_per_mm: float, unit: str) -> tuple[str, ...]:
         """It as a line of a table under ``HEADINGS``."""
         named = f"{'*' if self.chosen else ' '} {self.words}"
         if self.why_not:
             return (named, "no room for it here")
+        deep = self.depth_rows / rows_per_mm
+        lengths = [length_number(mm, unit) for mm in (deep, self.sole_mm, self.round_mm)]
         return (
             named,
             str(self.passes),
-            show_length(self.depth_rows / rows_per_mm, unit),
-            f"{self.foot_rows} rows",
-            show_length(self.sole_mm, unit),
-            show_length(self.round_mm, unit),
-            f"{self.metres_per_pair:.0f} m",
+            lengths[0],
+            str(self.foot_rows),
+            *lengths[1:],
+            f"{self.metres_per_pair:.0f}",
         )
+
+
+def heading(unit: str) -> str:
+    """What stands over the table."""
+    return f"Heels for this foot, * as planned; lengths in {_LENGTHS[unit]}, foot in rows, yarn of a pair in m"
 
 
 def heels_beside(
@@ -94,10 +100,11 @@ def table(beside: tuple[HeelBeside, ...], fabric: Fabric, unit: str) -> tuple[tu
 def _kinds(chosen: HeelAs, slots: int) -> list[HeelAs]:
     """Those that are usual on this cylinder, with the one chosen in place of its like."""
     usual = [HeelAs(), HeelAs(needles=wide_heel(slots)), HeelAs("mini-gusset", gusset=usual_gusset(slots))]
+    usual.append(HeelAs("afterthought"))
     if chosen in usual:
         return usual
     if chosen.kind == "short-row":
-        return [usual[0], chosen, usual[2]]
+        return [usual[0], chosen, *usual[2:]]
     return [chosen if one.kind == chosen.kind else one for one in usual]
 
 

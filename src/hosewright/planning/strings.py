@@ -126,6 +126,7 @@ def string_record(
                 planned.part_rows(plan),
                 plan.reinforced,
                 planned.rib(plan),
+                plan.heel == "afterthought",
             )
         )
     socks = tuple(

@@ -14,7 +14,7 @@ from hosewright.craft.cuffs import MOST_CUFF_ROWS, check_cuff, evenness, make_cu
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
 from hosewright.craft.feet import MOST_GIRTH_MM, check_longest_foot
 from hosewright.craft.fit import MOST_EASE, PLAIN_EASE
-from hosewright.craft.heels import MOST_GUSSET, HeelAs, check_plain, on_needles, usual_gusset
+from hosewright.craft.heels import MOST_GUSSET, HeelAs, on_needles, usual_gusset
 from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM
 from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.craft.shoes import FootSize, read_size
@@ -116,6 +116,7 @@ HEEL = Field(
     choices=(
         ("short-row", "short-row"),
         ("mini-gusset: instep needles join", "mini-gusset"),
+        ("afterthought: opened and turned last", "afterthought"),
     ),
     empty="short-row",
 )
@@ -649,10 +650,6 @@ def _heel(read: Mapping[str, Any], slots: int | None, problems: dict[str, str]) 
         on_needles(heel, slots)
     except CraftError as wrong:
         problems.setdefault("gusset" if kind == "mini-gusset" else "heel_needles", str(wrong))
-    try:
-        check_plain(heel, slots, _PLAIN[read.get("plain", "none")])
-    except CraftError as wrong:
-        problems.setdefault("plain", str(wrong))
     return heel
 
 

@@ -73,7 +73,7 @@ def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
             Cue(row - state.count, f"set the dial to {dial_place(clicks, state.head.clicks_per_turn)}")
             for row, clicks in _dial_changes(state, step)
         ]
-    if isinstance(step, CountPasses) or step.yarn == "working":
+    if step.yarn == "working":
         found += [
             Cue(left, words)
             for words, often in every.items()

@@ -156,9 +156,9 @@ def _spoil(state: State, event: ev.Spoilt, entry: Entry) -> None:
     if event.again:
         for i in span:
             state.counts[i] = 0
-        _move_to(state, span.start, entry.at_ms)
+        _move_to(state, span[0], entry.at_ms)
     else:
-        _move_to(state, _past_left_out(state, span.stop, 1), entry.at_ms)
+        _move_to(state, _past_left_out(state, state.index, 1), entry.at_ms)
 
 
 def _unspoil(state: State, seq: int, at_ms: int) -> None:

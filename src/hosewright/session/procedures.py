@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
-from hosewright.craft.heels import NO_PART, PartRow
+from hosewright.craft.heels import NO_PART, WASTE_PASSES, PartRow
 from hosewright.craft.ribs import PLAIN_BEFORE_TOE
 from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 from hosewright.session.steps import (
@@ -147,6 +147,7 @@ def sock_steps(
     toe_row: PartRow | None = None,
     reinforced: bool = False,
     rib: Rib | None = None,
+    afterthought: bool = False,
 ) -> tuple[Step, ...]:
     """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
 
@@ -155,15 +156,18 @@ def sock_steps(
     at the heel's end, the stitches that lead into it, and those that complete the round after it, the first row of the
     foot; ``toe_row`` the same of the toe and the foot's last row, as the heel's when None. The foot has so many fewer
     to count. ``reinforced``: a second yarn goes along in heel and toe. ``rib`` are the ribs of leg and
-    instep.
+    instep. ``afterthought``: waste yarn is laid in for the heel, which is opened, hung and turned once the rest is off
+    the machine.
     """
     part_rows = (part_row, part_row if toe_row is None else toe_row)
+    sock = SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib, afterthought)
     return (
         *_SET_UP,
         *_separator_before(separator_rows),
-        *_parts(SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib)),
+        *_parts(sock),
         *_off(separator_rows, "sock"),
-        do("graft"),
+        *_opened(sock, separator_rows),
+        *_grafted([sock], "sock"),
         *_finished(open_top=is_open_top(sections, cuff)),
         *_WASHED,
         _measure("try-on", _WORN),
@@ -182,6 +186,7 @@ class SockParts:
     part_rows: tuple[PartRow, PartRow] = (NO_PART, NO_PART)
     reinforced: bool = False
     rib: Rib | None = None
+    afterthought: bool = False
 
 
 def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
@@ -201,7 +206,10 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
             own.append(do("tail"))
         steps += [_of_sock(step, number) for step in own]
     steps += _off(separator_rows, "string")
-    steps += [do("cut-apart"), do("graft", "string")]
+    steps.append(do("cut-apart"))
+    for number, sock in enumerate(socks, 1):
+        steps += [_of_sock(step, number) for step in _opened(sock, separator_rows)]
+    steps += _grafted(socks, "string")
     steps += _finished(open_top=any(is_open_top(sock.sections, sock.cuff) for sock in socks))
     steps += _WASHED
     for number in range(1, len(socks) + 1):
@@ -215,7 +223,7 @@ def _of_sock(step: Step, number: int) -> Step:
 
 
 def _parts(sock: SockParts) -> list[Step]:
-    """What is cranked in working yarn, from the cuff to the toe."""
+    """What is cranked from the cuff to the toe; an afterthought heel's waste yarn before the foot."""
     steps: list[Step] = []
     dial_changes = sock.dial_changes
     rib = sock.rib if any(section.name == "leg" for section in sock.sections) else None
@@ -224,6 +232,13 @@ def _parts(sock: SockParts) -> list[Step]:
     ribbed = rib.leg if rib else ()
     for section in sock.sections:
         name = section.name
+        if name == "heel" and sock.afterthought:
+            continue
+        if name == "foot" and sock.afterthought:
+            waste = _waste(sock.heel)
+            if rib:
+                waste = (*_rib_above_heel(rib), *waste, *_rib_below_heel(rib))
+            steps += _in_a_row("heel", waste, sock.part_rows[0])
         if section.kind == "passes":
             turning, part_row = (sock.heel, sock.part_rows[0]) if name == "heel" else (sock.toe, sock.part_rows[1])
             turned = _turned(name, turning, reinforced=sock.reinforced)
@@ -291,6 +306,44 @@ def _in_a_row(name: str, turned: Sequence[Step], part_row: PartRow) -> list[Step
         *turned,
         do(f"{name}-out", stitches=rest),
     ]
+
+
+def _waste(heel: Turning) -> tuple[Step, ...]:
+    """Waste yarn over the heel half alone, so many passes that the carrier returns."""
+    return (
+        do("waste-needles"),
+        do("waste-yarn"),
+        CountPasses(
+            "waste",
+            said_of("waste").title,
+            heel.needles,
+            heel.needles,
+            carrier=heel.carrier,
+            extra_passes=WASTE_PASSES,
+            yarn="separator",
+        ),
+        do("waste-out"),
+        do("waste-lower"),
+    )
+
+
+def _opened(sock: SockParts, separator_rows: int) -> list[Step]:
+    """An afterthought heel, when the rest is off the machine: opened, hung on all needles, turned and taken off."""
+    if not sock.afterthought:
+        return []
+    return [
+        do("opened-loops"),
+        do("opened-hang"),
+        do("opened-join"),
+        *_turned("heel", sock.heel, reinforced=sock.reinforced, at="opened"),
+        do("opened-part"),
+        count("opened-separator", separator_rows, yarn="separator"),
+        do("opened-off"),
+    ]
+
+
+def _grafted(socks: Sequence[SockParts], kind: SessionKind) -> list[Step]:
+    return [do("graft", kind), *([do("graft-heel")] if any(sock.afterthought for sock in socks) else [])]
 
 
 _WORN = (
@@ -372,11 +425,13 @@ def _selvedge(name: str, slots: int) -> list[Step]:
     ]
 
 
-def _turned(name: str, turning: Turning, *, reinforced: bool) -> tuple[Step, ...]:
+def _turned(name: str, turning: Turning, *, reinforced: bool, at: str = "") -> tuple[Step, ...]:
+    """Heel or toe with what is done before and after it, in the steps of ``at`` where they are other than usual."""
+    at = at or name
     return (
-        do(f"{name}-needles"),
-        do(f"{name}-pull"),
-        *([do(f"{name}-reinforce")] if reinforced else []),
+        do(f"{at}-needles"),
+        do(f"{at}-pull"),
+        *([do(f"{at}-reinforce")] if reinforced else []),
         CountPasses(
             name,
             said_of(name).title,
@@ -388,7 +443,7 @@ def _turned(name: str, turning: Turning, *, reinforced: bool) -> tuple[Step, ...
             turning.extra_passes,
             turning.gusset,
         ),
-        do(f"{name}-lower"),
-        *([do(f"{name}-reinforced")] if reinforced else []),
-        do(f"{name}-even"),
+        do(f"{at}-lower"),
+        *([do(f"{at}-reinforced")] if reinforced else []),
+        do(f"{at}-even"),
     )

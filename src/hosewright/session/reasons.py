@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.session.beds import OFF, ribber_at
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, plain_id
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, in_working_yarn, plain_id
 from hosewright.session.steps.catalogue import NOTHING, said_of
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def reason_of(state: State) -> Said:
     if step is None:
         return NOTHING
     if isinstance(step, CountPasses):
-        return said_of("passes", when=_stage(state, step))
+        return said_of("passes", when=_stage(state, step)) if in_working_yarn(step) else said_of(step.id)
     if isinstance(step, DialTrial):
         return said_of("trial", when="found" if state.search.found else "stopped" if state.search.stopped else "")
     if isinstance(step, CountRows) and step.out_of_work and plain_id(step.id) in _RIBBED:
@@ -40,7 +40,9 @@ def reason_of(state: State) -> Said:
 def _stage(state: State, step: CountPasses) -> str:
     if state.count >= step.target:
         return "done"
-    if state.count == 0 and step is next(one for one in state.head.steps if isinstance(one, CountPasses)):
+    if state.count == 0 and step is next(
+        one for one in state.head.steps if isinstance(one, CountPasses) and in_working_yarn(one)
+    ):
         return "first"
     return step.turning.at(state.count + 1).stage
 
@@ -59,7 +61,7 @@ def _set_up_by(state: State) -> str:
 def first_pass_words(state: State) -> str:
     """What a pass is, why its sides alternate and what the wrap does, before the first of a session; else empty."""
     step = state.step
-    if not isinstance(step, CountPasses) or _stage(state, step) != "first":
+    if not isinstance(step, CountPasses) or not in_working_yarn(step) or _stage(state, step) != "first":
         return ""
     return f"{reason_of(state).why} {reason_of(state).look}"
 

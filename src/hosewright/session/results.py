@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from hosewright.session.steps import Step
 
 Where = Literal["on the machine", "drying", "off the machine"]
+_OFF_OR_ON = {"take-off": True, "opened-hang": False, "opened-off": True}
 
 
 def tube_gauge(state: State, tape_error_mm: float = 1.0) -> Gauge | None:
@@ -96,11 +97,14 @@ def cranked(state: State) -> dict[str, int]:
 
 
 def where_work_is(state: State) -> Where:
-    """Where the work of an unfinished session is: it is off the machine from the step after it was taken off."""
+    """Where the work of an unfinished session is: off the machine from the step after it was taken off.
+
+    A heel that is opened later is hung on again, and taken off once more.
+    """
     if isinstance(state.step, Wait):
         return "drying"
-    off = next((i for i, step in enumerate(state.head.steps) if step.id == "take-off"), None)
-    away = isinstance(state.step, Measure) or (off is not None and state.index > off)
+    done = [_OFF_OR_ON[name] for step in state.head.steps[: state.index] if (name := plain_id(step.id)) in _OFF_OR_ON]
+    away = isinstance(state.step, Measure) or (bool(done) and done[-1])
     return "off the machine" if away else "on the machine"
 
 
@@ -121,7 +125,7 @@ class Piece:
     number: int
     attempt: int
     standing: PieceStanding
-    span: range
+    span: Sequence[int]
     steps: Sequence[Step]
     counts: tuple[int, ...]
     slots: int
@@ -140,8 +144,9 @@ class Piece:
 
     @property
     def passes(self) -> int:
-        """Passes so far."""
-        return sum(count for step, count in zip(self.steps, self.counts, strict=True) if isinstance(step, CountPasses))
+        """Passes of working yarn so far."""
+        parts = zip(self.steps, self.counts, strict=True)
+        return sum(count for step, count in parts if isinstance(step, CountPasses) and in_working_yarn(step))
 
     @property
     def stitches(self) -> int:
@@ -187,17 +192,17 @@ def present_piece(state: State) -> PieceId:
 
 def _of_place(state: State, number: int) -> Iterator[Piece]:
     span, slots = state.span_of(number), state.slots
-    steps = state.head.steps[span.start : span.stop]
+    steps = tuple(state.head.steps[at] for at in span)
     spoils = [spoil for spoil in state.spoils if spoil.sock == number]
     for attempt, spoil in enumerate(spoils, 1):
         counts = _with_parts(state, span, spoil.counts, spoil.index)
         yield Piece(number, attempt, "spoilt", span, steps, counts, slots, reason=spoil.reason)
     if not spoils or spoils[-1].again:
-        counts = _with_parts(state, span, state.counts[span.start : span.stop], state.index)
+        counts = _with_parts(state, span, [state.counts[at] for at in span], state.index)
         yield Piece(number, len(spoils) + 1, _standing(state, span, number), span, steps, counts, slots)
 
 
-def _with_parts(state: State, span: range, counts: Sequence[int], index: int) -> tuple[int, ...]:
+def _with_parts(state: State, span: Sequence[int], counts: Sequence[int], index: int) -> tuple[int, ...]:
     """The counts of the steps of ``span``, and 1 for each part row that was cranked before step ``index``."""
     done = zip(span, counts, strict=True)
     return tuple(count or int(at < index and _part(state.head.steps[at]) > 0) for at, count in done)
@@ -207,17 +212,17 @@ def _part(step: Step) -> int:
     return step.stitches if isinstance(step, Confirm) else 0
 
 
-def _standing(state: State, span: range, number: int) -> PieceStanding:
-    last = max((at for at in span if in_working_yarn(state.head.steps[at])), default=span.stop)
+def _standing(state: State, span: Sequence[int], number: int) -> PieceStanding:
+    last = max((at for at in span if in_working_yarn(state.head.steps[at])), default=len(state.head.steps))
     if state.index > last and (number or not state.abandoned):
         return "cranked"
-    if state.index < span.start:
+    if state.index < span[0]:
         return "never begun" if state.abandoned else "ahead"
     return "given up" if state.abandoned else "on the machine"
 
 
 def _of_step(step: Step, count: int, slots: int, *, on_ribber: bool) -> int:
-    if isinstance(step, CountPasses):
+    if isinstance(step, CountPasses) and in_working_yarn(step):
         by_pass = [0, *accumulate(len(one.in_work) for one in step.turning.passes())]
         return by_pass[min(max(count, 0), len(by_pass) - 1)]
     if isinstance(step, DialTrial):

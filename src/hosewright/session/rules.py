@@ -94,8 +94,8 @@ def _in_a_step(state: State, event: Event) -> str | None:
             return _clicks(clicks)
         case ev.ReadOff():
             return _reading(state, event)
-        case ev.Spoilt(reason=reason):
-            return _spoil(state, reason)
+        case ev.Spoilt():
+            return _spoil(state, event)
         case ev.Paused():
             return "Paused already." if state.paused else None
         case ev.Resumed():
@@ -141,10 +141,12 @@ def _needle(state: State, needle: int | None) -> str | None:
     return f"Needles here are numbered 1 to {state.slots}."
 
 
-def _spoil(state: State, reason: str) -> str | None:
+def _spoil(state: State, event: ev.Spoilt) -> str | None:
     if not state.sock or isinstance(state.step, Measure):
         return "No sock of a string is being cranked here."
-    return None if reason.strip() else "Say in a few words why it is spoilt."
+    if event.again and any(step.id == "cut-apart" for step in state.head.steps[: state.index]):
+        return "The string is off the machine: crank another sock by itself, and call this one spoilt without it."
+    return None if event.reason.strip() else "Say in a few words why it is spoilt."
 
 
 def _strike(state: State, seq: int) -> str | None:

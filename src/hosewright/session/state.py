@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright.session.search import Search, search_before, search_through
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Wait, sock_of
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, Wait, sock_of
 
 if TYPE_CHECKING:
     from hosewright.session.events import Event, Fault, LeftOut, Restated, Verdict
@@ -215,11 +215,10 @@ class State:
             undone=list(self.undone),
         )
 
-    def span_of(self, sock: int) -> range:
-        """The steps a sock of a string is cranked in, from its separator rows to its toe: they follow one another."""
-        socks = [sock_of(step.id) for step in self.head.steps]
-        start = socks.index(sock)
-        return range(start, next((i for i in range(start, len(socks)) if socks[i] != sock), len(socks)))
+    def span_of(self, sock: int) -> tuple[int, ...]:
+        """The steps a sock of a string is cranked in: from its separator rows to its toe, and a heel opened later."""
+        steps = enumerate(self.head.steps)
+        return tuple(at for at, step in steps if sock_of(step.id) == sock and not isinstance(step, Measure))
 
     def left_out(self, index: int) -> bool:
         """Whether the step at ``index`` belongs to a sock that was spoilt and is not cranked again."""

@@ -9,7 +9,7 @@ from hosewright.session.fold import apply
 from hosewright.session.results import cranked
 from hosewright.session.standing import standing
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows, id_in, plain_id
+from hosewright.session.steps import CountPasses, CountRows, id_in, in_working_yarn, plain_id
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -58,7 +58,7 @@ def turned_otherwise(first: State, only: str = "") -> list[str]:
     """Where a sock's heel and toe (or the one step named) were not turned as planned, as its twin's will be."""
     found = []
     for step, passes in list(zip(first.head.steps, first.counts, strict=True))[: first.index]:
-        if isinstance(step, CountPasses) and passes != step.target and only in ("", step.id):
+        if isinstance(step, CountPasses) and in_working_yarn(step) and passes != step.target and only in ("", step.id):
             name = step.title[0].lower() + step.title[1:]
             how = "left short at" if passes < step.target else "cranked on to"
             found.append(

@@ -86,7 +86,7 @@ def _of_rows(state: State, step: CountRows, said: str) -> str:
 def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
     """What stands for the braces in what a step asks for."""
     head, where = state.head, where_rows_begin(state, given)
-    reinforced = any(plain_id(one.id) == "heel-reinforce" for one in head.steps)
+    reinforced = any(plain_id(one.id) in ("heel-reinforce", "opened-reinforce") for one in head.steps)
     return {
         "dial": dial_place(state.dial, head.clicks_per_turn),
         "baseline": dial_place(head.dial, head.clicks_per_turn),
@@ -101,7 +101,9 @@ def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
         "rows_begin": _rows_begin_anew(state),
         "part": str(step.stitches),
         "rest": str(head.slots - step.stitches),
-        "turned": plain_id(step.id).partition("-")[0],
+        "turned": _turned_next(state),
+        "needles": str(head.slots // 2),
+        "fewer": str(head.slots // 2 - 1),
         "carrier": _carrier_ahead(state),
         "heel_on": _heel_on(state),
         "toe_on": _toe_on(state),
@@ -237,6 +239,13 @@ def _carrier_ahead(state: State) -> str:
     later = state.head.steps[state.index :]
     turned = next((step for step in later if isinstance(step, CountPasses)), None)
     return turned.carrier if turned else "left"
+
+
+def _turned_next(state: State) -> str:
+    """What is turned, or laid in, next or was last: heel, toe, or waste yarn."""
+    before = plain_id(state.step.id).partition("-")[0] if state.step else ""
+    waits = any(plain_id(one.id) == "waste" and sock_of(one.id) == state.sock for one in state.head.steps)
+    return "waste yarn" if before == "heel" and waits else before
 
 
 def _turned(state: State, name: str) -> Turning | None:

@@ -15,7 +15,7 @@ from hosewright.craft.units import MM_PER_INCH, length_plus_minus, read_mass, re
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf
-from hosewright.planning.heels import HEADING, WORKED_OUT, table
+from hosewright.planning.heels import WORKED_OUT, heading, table
 from hosewright.planning.sock import heels_for, make_sock, yarn_of
 from hosewright.planning.sock_lines import narrowing_note
 from hosewright.planning.typed import CUFF, HEEL, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
@@ -124,7 +124,7 @@ def run(argv: list[str]) -> int:
     lines = [
         *_lines(plan, need, unit, plan.foot_rows_tape_error if told_apart else None),
         *_schedule_lines(schedule, fabric, unit),
-        *["", HEADING, *aligned(table(heels, fabric, unit))],
+        *["", heading(unit), *aligned(table(heels, fabric, unit))],
         *sentences(tubes),
         *sentences(notes),
     ]

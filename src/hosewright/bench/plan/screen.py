@@ -23,7 +23,7 @@ from hosewright.phrases.lists import aligned
 from hosewright.picture.dyed import dyed
 from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
-from hosewright.planning.heels import HEADING
+from hosewright.planning.heels import heading
 from hosewright.planning.sock import Working, to_plan, usual_name, work_out
 from hosewright.planning.typed import (
     GAUGE,
@@ -94,7 +94,7 @@ class PlanNumbers(VerticalScroll, can_focus=False):
             "parts": _labelled(working.parts),
             "rest": _labelled(working.rest),
             "leg": _under("The leg by the dial", _labelled(working.leg)),
-            "heels": _under(HEADING, "\n".join(aligned(working.heels))),
+            "heels": _under(heading(host(self).settings.length_unit), "\n".join(aligned(working.heels))),
             "cylinders": _under("Cylinders, * nearest the girth wanted", cylinders),
             "notes": "\n".join(f"- {note}" for note in working.notes),
         }

@@ -160,23 +160,25 @@ def _take(found: dict[str, CrankedFor], start: dict[str, Any], state: State, gon
 def how_far(state: State, piece: Piece) -> Sock:
     """How far this sock of a session is."""
     done, whole = Work(piece.rows, piece.passes), Work()
-    last = piece.span.start
+    last = piece.span[0]
     for at, step, count in zip(piece.span, piece.steps, piece.counts, strict=True):
         if isinstance(step, CountRows | CountPasses) and in_working_yarn(step):
             last = at
             due = count if at < state.index else max(step.target, count)
             whole += Work(passes=due) if isinstance(step, CountPasses) else Work(due)
-    stage, part = _stage(state, piece.span.start, last)
+    stage, part = _stage(state, piece, last)
     fit = worn_words(state, piece.number)
     return Sock("tried on" if fit else stage, state.head.id, piece.number, "" if fit else part, done, whole, fit)
 
 
-def _stage(state: State, start: int, last: int) -> tuple[Stage, str]:
+def _stage(state: State, piece: Piece, last: int) -> tuple[Stage, str]:
     step = state.step
-    if state.index < start:
+    if state.index < piece.span[0]:
         return "not begun", ""
     if state.index <= last:
         assert step is not None
+        if piece.number and sock_of(step.id) != piece.number:  # its heel is opened once the string is off
+            return "on the machine", "its heel to come"
         name = step.title.partition(", sock ")[0]
         said = f", {done_words(step, state.count)}" if isinstance(step, CountRows | CountPasses) else ""
         return "on the machine", name[0].lower() + name[1:] + said

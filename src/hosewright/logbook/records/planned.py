@@ -59,8 +59,9 @@ def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
         carrier,
         plan.extra_heel_passes,
     )
-    # Rows go on from where the heel left the carrier.
-    return heel, Turning(plan.slots // 2, plan.toe_left_in_work, plan.lowering, plan.plain_passes, heel.ends)
+    # Rows go on from where the heel left the carrier; waste yarn leaves it where it was.
+    ends = heel.carrier if plan.heel == "afterthought" else heel.ends
+    return heel, Turning(plan.slots // 2, plan.toe_left_in_work, plan.lowering, plan.plain_passes, ends)
 
 
 def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:
@@ -100,6 +101,7 @@ def steps(
         toe_row=toe_row,
         reinforced=plan.reinforced,
         rib=rib(plan),
+        afterthought=plan.heel == "afterthought",
     )
 
 

@@ -92,7 +92,7 @@ class CountRows:
 
 @dataclass(frozen=True)
 class CountPasses:
-    """Crank the passes of a short-row heel or toe (see ``craft.turning``)."""
+    """Crank the passes of a heel or toe, or of waste yarn for a heel that is opened later (see ``craft.turning``)."""
 
     id: str
     title: str
@@ -103,6 +103,7 @@ class CountPasses:
     carrier: Literal["left", "right"] = "left"
     extra_passes: int = 0
     gusset: int = 0
+    yarn: Literal["working", "separator"] = "working"
     kind: Literal["passes"] = "passes"
     unit: ClassVar = "pass"
 
@@ -149,7 +150,7 @@ Step = Confirm | DialTrial | CountRows | CountPasses | Measure | Wait
 
 def in_working_yarn(step: Step) -> bool:
     """Whether rows or passes of working yarn are counted in a step."""
-    return isinstance(step, CountPasses) or (isinstance(step, CountRows) and step.yarn == "working")
+    return isinstance(step, CountPasses | CountRows) and step.yarn == "working"
 
 
 @dataclass(frozen=True, slots=True)

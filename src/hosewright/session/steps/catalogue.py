@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 
 from hosewright.session.steps import plain_id
+from hosewright.session.steps.afterthought import AFTERTHOUGHT
 from hosewright.session.steps.finishing import FINISHING
 from hosewright.session.steps.ribs import RIBS
 from hosewright.session.steps.said import FORKS, HOOKS, MANUAL, STILL, WEIGHTS, Said
@@ -74,7 +75,7 @@ EARLIER: dict[str, Said] = {
 }
 
 
-_WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **RIBS, **FINISHING, **EARLIER}
+_WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **AFTERTHOUGHT, **RIBS, **FINISHING, **EARLIER}
 NOTHING = Said()  # of a step of another's making
 
 
