@@ -94,7 +94,7 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await pilot.pause()
         await typed(pilot, "attic")
         # nothing that holds for one maker's machine stands there already
-        assert [row.text for row in app.screen.query(EntryRow)][1:] == [""] * 10
+        assert [row.text for row in app.screen.query(EntryRow)][1:] == [""] * 12
         await pilot.press("enter", "4", "enter", *"1.25 mm", "enter")
         await typed(pilot, "6 3/4")
         await pilot.press("enter", "enter", "enter", "enter")
@@ -106,6 +106,8 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await pilot.press("enter")
         await typed(pilot, "counter-clockwise")
         await pilot.press("enter")
+        await typed(pilot, "every 2nd hook")
+        await pilot.press("enter", "enter")
         await typed(pilot, "20,000 rows")
         await pilot.press("enter", "enter")
         await pilot.pause()
@@ -113,6 +115,7 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
     assert isinstance(made, Machine)
     assert (made.name, made.thread_pitch_mm, made.clicks_per_turn, made.starting_dial) == ("attic", 1.25, 4, 27)
     assert (made.mast_tension, made.oil_every_rows) == ("", 20_000)
+    assert (made.cast_on, made.ribber_set) == ("every 2nd hook", "")
     assert (made.heel_half, made.carrier_turns, made.carrier_in) == ("away from you", "anticlockwise", "right")
     assert app.book.shelf(Machine) == [made]
 

@@ -11,7 +11,15 @@ from hosewright.craft.heels import USUAL_HEEL, HeelAs
 from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.session.events import Confirmed, Judged, Pressed
-from hosewright.session.procedures import SockParts, ribber_steps, search_steps, sock_steps, string_steps, tube_steps
+from hosewright.session.procedures import (
+    CAST_ON,
+    SockParts,
+    ribber_steps,
+    search_steps,
+    sock_steps,
+    string_steps,
+    tube_steps,
+)
 from hosewright.session.reasons import caution_of, reason_of
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, SessionKind, Step, plain_id
@@ -76,6 +84,7 @@ def string() -> tuple[Step, ...]:
 PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     "search": ("search", search_steps()),
     "tube": ("tube", tube_steps()),
+    "cast on": ("tube", tuple(CAST_ON.values())),
     **{f"sock, {name}": ("sock", sock(cuff)) for name, cuff in CUFFS.items()},
     "sock, part rows": ("sock", sock(None, (20, 40))),
     "sock, reinforced": ("sock", sock(None, reinforced=True)),

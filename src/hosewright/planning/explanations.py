@@ -50,6 +50,10 @@ MORE: Mapping[str, str] = {  # by the names of lines
     "ball_g": "What a whole one weighs, without its core, by its label: so a plan can say whether one is enough.",
     "striped": "Whether it stripes by itself. Then the bench asks where the yarn begins, so that the twin matches.",
     "repeat_rows": "Count rows from where a colour begins to where the same one begins again.",
+    "cast_on": (
+        "How an empty cylinder is begun on this machine, in your words from its manual. A start can ask for this way "
+        "instead of the bonnet, and then it is shown at that step."
+    ),
     "ribber_set": (
         "Its height, where its needles stand and its timing, as you find them again by the machine's manual. It is "
         "shown when the ribber is set up."

@@ -175,6 +175,9 @@ def machine_fields(unit: str) -> list[Field]:
                 empty="",
                 example="anticlockwise",
             ),
+            words(
+                "cast_on", "Casting on", "an empty cylinder, by its manual", 1000, example="yarn round every 2nd hook"
+            ),
             words("ribber_set", "Ribber", "how it is set, in your words", 200, example="post at the second ring"),
             OIL,
             NOTE,

@@ -18,7 +18,7 @@ from hosewright.planning.explanations import MORE
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
 from hosewright.planning.typed import rib_line
 from hosewright.session.observations import lot_now
-from hosewright.session.procedures import ribber_steps, search_steps, tube_steps
+from hosewright.session.procedures import CAST_ON, ribber_steps, search_steps, tube_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
@@ -39,6 +39,7 @@ REMEMBERED = 60
 NO_SET_UP: Mapping[str, Any] = {}
 NO_DIAL = "The notebook does not say where the dial stood for this gauge: type where it stands now."
 NOT_COUNTED = "Nobody counted the dial clicks of {} yet: count them over one full turn, and type how many there are."
+NO_WAY = "How an empty cylinder is begun on {} is not noted yet: type it in the machine's record, from its manual."
 LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
 LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
 SET_UP = (
@@ -51,6 +52,18 @@ SET_UP = (
         200,
         what="beginning of the yarn",
         example="where green begins",
+    ),
+    Field(
+        "cast_on",
+        "Cast on",
+        "how the first loops come onto the needles",
+        choices=(
+            ("with the bonnet", "bonnet"),
+            ("on waste knitting still on", "waste"),
+            ("the machine's own way", "own"),
+        ),
+        empty="bonnet",
+        also=(("own", "own"), ("my own way", "own")),
     ),
 )
 THINGS: dict[str, type[Machine] | type[Cylinder] | type[Yarn]] = {
@@ -178,6 +191,7 @@ def usual_set_up(
         "weights": given.weights if given else machine.weights if machine else "",
         "mast_tension": given.mast_tension if given else machine.mast_tension if machine else "",
         "yarn_start": like.yarn_start if like else "",
+        "cast_on": before.cast_on if before else "bonnet",
     }
     lots = tuple(lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id)
     named = promise.lot if promise and any(lot.id == promise.lot for lot in lots) else None
@@ -311,6 +325,10 @@ def new_record(
         machine = machine.model_copy(update={"clicks_per_turn": clicks_per_turn})
     if dial is None:
         raise CraftError(NO_DIAL)
+    how = things.get("cast_on", "bonnet")
+    if how == "own" and not machine.cast_on:
+        raise CraftError(NO_WAY.format(machine.name))
+    steps = tuple(CAST_ON[how] if step.id == CAST_ON["bonnet"].id else step for step in steps)
     at_ms, zone_min, _ = book.clock.now()
     return SessionRecord(
         id=book.new_id(),
@@ -369,5 +387,5 @@ def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
         hint = "{} to {}; more measure better".format(*limits)
         fields.append(whole("rows", "Tube rows", hint, *limits, required=True, example="60"))
         fields.append(separator_field("before and after"))
-        fields.append(rib_line("rib", "Rib", "empty for plain; 3x1, 3x1 latched"))
+        fields.append(rib_line("rib", "Rib", "3x1; empty for plain"))
     return fields

@@ -62,6 +62,7 @@ def _measure(name: str, fields: tuple[MeasureField, ...], kind: SessionKind | No
     return Measure(name, said_of(name, when=kind or "").title, fields)
 
 
+CAST_ON = {"bonnet": do("cast-on"), "waste": do("cast-on-waste"), "own": do("cast-on-own")}
 _SET_UP = (do("dial-start"), do("cast-on"), do("hang-weights"))
 _WASHED = (do("wash"), Wait("dry", said_of("dry").title))
 

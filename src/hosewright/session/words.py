@@ -31,6 +31,7 @@ class Given:
     heel_half: HeelHalf = ""
     carrier_turns: CarrierTurns = ""
     ribber_set: str = ""
+    cast_on: str = ""
 
 
 NOTHING_GIVEN = Given()
@@ -96,6 +97,7 @@ def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
         "tension": f" Yarn-mast tension: {given.mast_tension}." if given.mast_tension else "",
         "start": f" Begin the yarn here: {given.yarn_start}." if given.yarn_start else "",
         "ribber_set": f" Yours: {given.ribber_set}." if given.ribber_set else "",
+        "cast_on": given.cast_on or "the machine's record does not say how.",
         "wash": f" How: {given.wash}." if given.wash else "",
         "heel_half": f" {where}" if where and sock_of(step.id) <= 1 else "",
         "rows_begin": _rows_begin_anew(state),

@@ -281,7 +281,7 @@ class _Start:
         needed = form.lacks or (not_counted and "clicks_per_turn" not in given)
         values: dict[str, Any] = {"dial": None, "yarn_start": "", "clicks_per_turn": None}
         values |= form.filled_in(ask=self.args.ask or (needed and not self.args.json))
-        set_up = {name: values[name] for name in ("weights", "mast_tension", "yarn_start")}
+        set_up = {name: values[name] for name in ("weights", "mast_tension", "yarn_start", "cast_on")}
         if not_counted:
             if values["clicks_per_turn"] is None:
                 raise FieldError("clicks_per_turn", starting.NOT_COUNTED.format(machine.name))

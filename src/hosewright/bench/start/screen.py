@@ -10,7 +10,7 @@ from textual.binding import Binding
 
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.entry_screen import EntryScreen
+from hosewright.bench.widgets.entry_screen import EntryScreen, Pick
 from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
@@ -74,7 +74,7 @@ class SettingUp(EntryScreen[SessionRecord]):
     def add_set_up(self) -> None:
         """The others: the one before the last is for striped yarn only, the last while nobody counted the clicks."""
         for field in (*starting.SET_UP, starting.CLICKS):
-            self.add(field)
+            self.add(field, field.empty if field.choices else None)
         self.rows["yarn_start"].display = self.rows["clicks_per_turn"].display = False
 
     def add_dial(self) -> None:
@@ -111,7 +111,11 @@ class SettingUp(EntryScreen[SessionRecord]):
         """
         usual = starting.usual_set_up(host(self).book, machine, yarn, like, promise)
         for name, said in usual.said.items():
-            self.rows[name].propose(said)
+            row = self.rows[name]
+            if not isinstance(row.entry, Pick):
+                row.propose(said)
+            elif row.chosen == row.filled:
+                row.choose(said)
         self.rows["yarn_start"].display = bool(yarn and yarn.striped)
         self._machine, self._yarn = machine, yarn
         self.rows["clicks_per_turn"].display = machine is not None and machine.clicks_per_turn is None
@@ -127,7 +131,7 @@ class SettingUp(EntryScreen[SessionRecord]):
 
         Raises FieldError while something is not known that is needed now: the clicks in a turn, where the dial stands.
         """
-        said = {name: values[name] for name in ("weights", "mast_tension", "yarn_start")}
+        said = {name: values[name] for name in ("weights", "mast_tension", "yarn_start", "cast_on")}
         if not self.rows["yarn_start"].display:
             said["yarn_start"] = ""
         clicks = self.rows["clicks_per_turn"]

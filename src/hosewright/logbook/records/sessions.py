@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import cached_property
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field, model_validator
 
@@ -55,8 +55,9 @@ class SessionRecord(Kept):
     """The frozen start of a session: all it was started with, copied, so that later edits change nothing.
 
     ``weights`` and ``mast_tension`` are what was hung and set this time; ``yarn_start`` says where in its stripes the
-    yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for. ``rib`` is
-    that of a ribbed tube, as it is typed. ``socks`` are those of a string, first to last, and of nothing else.
+    yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for.
+    ``cast_on``: with the bonnet, on waste knitting that hangs there still, or the machine's own way. ``rib`` is that of
+    a ribbed tube, as it is typed. ``socks`` are those of a string, first to last, and of nothing else.
     """
 
     id: Id
@@ -78,6 +79,7 @@ class SessionRecord(Kept):
     dye_lot: OneLine = ""
     promise: Id | None = None
     rib: OneLine = ""
+    cast_on: Literal["bonnet", "waste", "own"] = "bonnet"
     socks: Annotated[tuple[StringSock, ...], Field(max_length=MOST_IN_STRING)] = ()
     steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=1000)]
 
@@ -131,6 +133,7 @@ class SessionRecord(Kept):
             self.machine.heel_half,
             self.machine.carrier_turns,
             self.machine.ribber_set,
+            " ".join(self.machine.cast_on.split()),
         )
 
     @property

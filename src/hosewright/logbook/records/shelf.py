@@ -52,7 +52,8 @@ class Machine(Kept):
 
     ``thread_pitch_mm`` is how far a turn of the dial moves the V-cam. ``weights`` and ``mast_tension`` are the usual
     ones. ``heel_half`` is where the half for the heel is, ``carrier_turns`` which way the crank turns the carrier, seen
-    from above. ``ribber_set`` is how its ribber is set, in the knitter's words. ``oil_every_rows`` is its manual's
+    from above. ``ribber_set`` is how its ribber is set, in the knitter's words, and ``cast_on`` how
+    an empty cylinder is begun. ``oil_every_rows`` is its manual's
     figure; None: no reminder. A machine that is only known from a notebook has no ``clicks_per_turn`` until someone
     counts them, which is asked before it is cranked.
     """
@@ -68,6 +69,7 @@ class Machine(Kept):
     heel_half: HeelHalf = ""
     carrier_turns: CarrierTurns = ""
     ribber_set: OneLine = ""
+    cast_on: Note = ""
     oil_every_rows: Annotated[int, Field(ge=1, le=100_000_000)] | None = None
     note: Note = ""
     retired: bool = False

@@ -35,6 +35,24 @@ SETTING_UP: dict[str, Said] = {
         wrong="A needle without a loop knits nothing: hook one on before the crank moves.",
         caution=(HAIR, HOOKS),
     ),
+    "cast-on-waste": Said(
+        title="Waste knitting on",
+        do="The waste knitting of the work before hangs on the needles still: leave it there, with a loop on every "
+        "needle and every latch open, and crank on from it.",
+        why="Each needle holds a loop already, and that is all a beginning needs. The work is parted from it later, "
+        "as from a bonnet.",
+        look="The waste knitting hangs straight and level, a loop in every hook, none dropped at the last parting.",
+        wrong="A needle without a loop? Pick one up from the row below with the work hook, and hang it on.",
+        caution=(HAIR, HOOKS),
+    ),
+    "cast-on-own": Said(
+        title="Cast on your own way",
+        do="Cast on as you noted it from your machine's manual: {cast_on}",
+        why="Machines differ in how an empty cylinder is begun, so the manual's way stands here in your own words.",
+        look="A loop in every hook that will knit, every latch open, and something below to hang the weights on.",
+        wrong="Not as the manual has it any more? The machine's record holds these words: change them there.",
+        caution=(MANUAL, HAIR, HOOKS),
+    ),
     "hang-weights": Said(
         title="Hang the weights",
         do="Hang the usual weights on the buckle{weighed}.{alone}",
