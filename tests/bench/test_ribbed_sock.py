@@ -1,0 +1,120 @@
+"""A crew sock on 64 slots with a ribbed leg and instep and a mini-gusset: planned, and cranked by keys to the end."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import events
+
+from hosewright.bench.app import Bench
+from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.widgets.panel import Panel
+from hosewright.logbook.records import planned
+from hosewright.paper.crank_sheet import crank_sheet
+from hosewright.picture.of_sock import of_plan
+from hosewright.planning import starting
+from hosewright.planning.gauges import PlanShelf
+from hosewright.planning.sock import to_plan, work_out
+from hosewright.planning.typed import Typed
+from hosewright.session.fold import fold
+from hosewright.session.results import cranked, pieces_of
+from hosewright.session.steps import CountPasses, CountRows, Measure
+from hosewright.settings.table import Settings
+from tests.bench.stage import measure_tube, new_book, stock
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records.shelf import Plan
+
+TYPED = Typed(
+    name="Ribbed crew",
+    foot="25 cm",
+    leg="crew men",
+    cuff="ribber selvedge",
+    pattern="1x1",
+    rows="16",
+    leg_rib="3x1",
+    instep_rib="3x1",
+    heel="mini-gusset",
+    gusset="6",
+)
+
+
+def made(book: Logbook) -> Plan:
+    shelf = PlanShelf(book, 1.0)
+    shelf.read_gauges()
+    knit = shelf.knit(next(iter(shelf.gauges)))
+    assert knit is not None
+    working = work_out(TYPED, knit, None, "cm")
+    assert working.made is not None, working
+    plan = to_plan("ribbed-crew", TYPED, knit, None, working)
+    book.keep(plan)
+    return plan
+
+
+async def keys(pilot: Pilot[int], *names: str) -> None:
+    """Keys posted at once: the pilot's own press takes far longer than a key does."""
+    for name in names:
+        pilot.app.post_message(events.Key(name, " " if name == "space" else None))
+    await pilot.pause()
+
+
+def on_ribber(app: Bench) -> int:
+    """Needles on the strip that are the ribber's."""
+    return app.screen.query_one("#cylinder", Panel).plain.count("○")
+
+
+async def test_a_ribbed_crew_sock_from_plan_to_graft(tmp_path: Path) -> None:
+    book = new_book(tmp_path)
+    stock(book)
+    measure_tube(book)
+    plan = made(book)
+    heel, toe = planned.turnings(plan)
+    assert (heel.needles, toe.needles) == (32 + 2 * 6, 32)
+    rib = planned.rib(plan)
+    assert rib is not None
+    # Of every fourth needle of 64 those past the 44 that turn the heel stay in rib along the foot.
+    assert (len(rib.leg), rib.instep) == (16, (48, 52, 56, 60, 64))
+    live = book.start(starting.first_sock(book, plan, 8))
+    assert [step.id for step in live.state.head.steps if "rib" in step.id] == [
+        *("ribber-rest", "ribber-rib", "rib-change", "rib-heel", "rib-instep", "rib-off")
+    ]
+    app = Bench(book, Settings(press_gap_ms=0))
+    on_strip: dict[str, int] = {}
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, SessionScreen)
+        state = screen.live.state
+        while state.step is not None:
+            step = state.step
+            if isinstance(step, CountRows | CountPasses):
+                on_strip[step.id] = on_ribber(app)
+                await keys(pilot, *["space"] * step.target)
+                assert state.count == step.target
+            if isinstance(step, Measure):
+                await keys(pilot, "ctrl+s")
+                await keys(pilot, "y")  # nothing was measured: yes, go on
+            else:
+                await keys(pilot, "enter")
+            assert state.step is not step
+    stored = fold(live.record.head, book.store.entries(live.n))
+    assert (stored.status, stored.ignored) == ("finished", 0)
+    counts = {part.name: part.count for part in plan.parts}
+    done = cranked(stored)
+    assert done["cuff-both"] + done["cuff-cylinder"] + done["cuff"] == counts["cuff"] == 16
+    assert done["foot"] + done["foot-plain"] == counts["foot"]
+    assert (done["leg"], done["heel"], done["toe"]) == (counts["leg"], counts["heel"], counts["toe"])
+    # 1x1 on both beds; at rest; the cuff's rib; the leg's; no ribber in heel and toe; the instep's; none.
+    knit = ("cuff-both", "cuff-cylinder", "cuff", "leg", "heel", "foot", "foot-plain", "toe")
+    assert [on_strip[name] for name in knit] == [32, 0, 32, 16, 0, 5, 0, 0]
+    (piece,) = pieces_of(stored)
+    assert piece.stitches == sum(part.stitches for part in plan.parts)
+    assert "ribber set to 3x1: every 4th, 4 to 64" in crank_sheet(plan)
+    assert of_plan(plan).counts[-1] == counts["toe"]
+    book.close()
