@@ -116,5 +116,6 @@ async def test_a_ribbed_crew_sock_from_plan_to_graft(tmp_path: Path) -> None:
     (piece,) = pieces_of(stored)
     assert piece.stitches == sum(part.stitches for part in plan.parts)
     assert "ribber set to 3x1: every 4th, 4 to 64" in crank_sheet(plan)
+    assert "take the ribber out" not in crank_sheet(plan)
     assert of_plan(plan).counts[-1] == counts["toe"]
     book.close()

@@ -172,7 +172,8 @@ def cuff_lines(plan: Plan) -> list[str]:
     lines = [f"top: {made.pattern} {made.kind}".replace(":  ", ": ") + (", hung double" if made.hung else "")]
     if made.out_of_work:
         lines.append("needles out of work at the top: " + ", ".join(str(n) for n in made.out_of_work))
-    return lines + [note.rstrip(".") for note in made.notes]
+    into_rib = made.kind == "ribber" and plan.rib is not None and plan.rib.way == "ribber"
+    return lines + [note.rstrip(".") for note in made.notes[int(into_rib) :]]  # the first sends the ribber away
 
 
 def cuff_work(plan: Plan) -> list[tuple[int, str]]:
