@@ -52,6 +52,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "pairs": ("pairs:run", "pairs promised, how far each is, and the hours of this week"),
     "care-card": ("pairs:run_care_card", "the card that goes with a pair: fibre, size, care and wash"),
     "care": ("care:run", "what each machine has cranked since it was oiled, and what was done to it"),
+    "why": ("why:run", "when it knits badly: how faults lie, and what to look at, the likeliest first"),
     "enter": ("enter:run", "past gauges and socks of a notebook, one by one or from a table"),
     "plan": ("plan:run", "work out a sock from a gauge in the logbook, and keep the plan"),
     "start": ("start:run", "begin a search, a gauge tube, a sock, its twin or a string"),

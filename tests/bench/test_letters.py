@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
 
 TABLE = Path(__file__).parents[2] / "DEVELOPERS.md"
-QUESTIONS = ("Ask", "HelpScreen")  # their letters are answers
+QUESTIONS = ("Ask", "HelpScreen", "WhyScreen")  # their letters are answers
 
 # On lists, pages and forms a letter that is shown means this; the others stand on too few screens to matter.
 MEANS = {

@@ -72,6 +72,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "compare": ("l", "slash", *"title:twin", "enter", "c"),
     "yarn-card": ("l", "end", "y"),
     "needles": ("l", "n"),
+    "why": ("k",),
 }
 
 ANSWERS = {"settings": ("e",), "cylinders": ("w",), "sizes": ("z",), "response": ("r", "up", "enter", "down", "enter")}

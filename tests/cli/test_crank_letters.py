@@ -77,7 +77,7 @@ ANSWERS = {
 }
 READING = ("length", "2.75")
 # They show, or lead elsewhere, and store nothing.
-LOOKS = ("home", "help", "other", "seen", "far", "view", "acknowledge", "explain", "say_where", "quiet")
+LOOKS = ("why", "home", "help", "other", "seen", "far", "view", "acknowledge", "explain", "say_where", "quiet")
 
 
 def stored(book: Logbook, live: Live, after: int) -> list[Event]:

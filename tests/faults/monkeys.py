@@ -45,6 +45,7 @@ PLACES = (
     "response",
     "sizes",
     "past",
+    "why",
 )
 SESSIONS = {
     "session: trial": "20231114-trial",

@@ -9,7 +9,7 @@ import pytest
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import SHELF, Noted, Yarn
-from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.logbook.records.year import Care, Lot, Promise, Tried, Weighing
 from hosewright.logbook.travel import folders, shelf_file
 from tests.helpers import cylinder, machine, yarn
 
@@ -26,6 +26,17 @@ EVERYTHING = (
     Weighing(id="weighing-1", lot=LOT.id, at_ms=1_700_000_000_000, grams=212.5),
     Promise(id="ferry-pair", name="The ferryman's pair", yarn=YARN.id, lot=LOT.id, made="2026-01-10", price=2800),
     Care(id="oil-1", machine=machine().id, at_ms=1_700_000_000_000, what="oiled", retired=True),
+    Tried(
+        id="needle-2",
+        machine=machine().id,
+        cylinder=cylinder(64).id,
+        at_ms=1_700_000_000_000,
+        symptom="dropped",
+        check="move-needle",
+        outcome="moved",
+        needle=17,
+        to=40,
+    ),
     Noted(id="tube-2019", day="2019", machine=machine().id, cylinder=cylinder(64).id, yarn=YARN.id, slots=64, dial="7"),
 )
 

@@ -32,6 +32,7 @@ _SCREENS = {
     "cylinders": ("plan.gauge_screens", "CylinderScreen"),
     "response": ("plan.gauge_screens", "ResponseScreen"),
     "sizes": ("plan.gauge_screens", "SizeScreen"),
+    "why": ("count.why_screen", "WhyScreen"),
     "care": ("year.care_screen", "CareScreen"),
     "pairs": ("year.pairs_screen", "PairsScreen"),
     "past": ("past.screen", "PastScreen"),

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
 from hosewright.craft.stock import MG_PER_G, prorated, to_mg
-from hosewright.logbook.accounts.care import Bed, faults_by_needle
+from hosewright.logbook.accounts.care import faults_by_needle
+from hosewright.logbook.accounts.troubles import bed_of
 from hosewright.logbook.accounts.use import sock_mg
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Yarn
@@ -121,12 +122,10 @@ def read_record(book: Logbook, record: SessionRecord) -> FromTheRecord:
 
 def watched(book: Logbook, record: SessionRecord) -> tuple[Watched, ...]:
     """The needles that faulted most on this machine's cylinder, those surely bad first. Raises LogbookError."""
-    machine, cylinder = record.machine, record.cylinder
-    bed = Bed(machine.id, machine.name, cylinder.id, cylinder.name, cylinder.slots, 0)
     times: dict[int, int] = {}
     words: dict[int, list[str]] = {}
     surely: set[int] = set()
-    for kind in faults_by_needle(book.store, bed):
+    for kind in faults_by_needle(book.store, bed_of(record)):
         surely |= {suspect.needle for suspect in kind.suspects}
         for needle, count in kind.counts:
             times[needle] = times.get(needle, 0) + count

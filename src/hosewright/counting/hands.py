@@ -31,6 +31,7 @@ from hosewright.session.rules import refusal
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.undoing import last_done
 from hosewright.session.words import now_words
+from hosewright.words.troubles import many_faults
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -338,7 +339,8 @@ class Hands:
         elif cannot_be := self._cannot_be():
             self.voice.ask("impossible", f"{cannot_be} Keep it all the same?")
         elif self.do(ev.Confirmed()) and state.step is None:
-            self.voice.say("All of it is in the logbook.")
+            proposed = many_faults(state, self.key_of("why"))
+            self.voice.say(f"All of it is in the logbook. {proposed}".rstrip())
 
     def _doubt_before_going_on(self) -> str:
         """The question that going on calls for, if any."""

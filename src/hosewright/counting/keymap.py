@@ -32,7 +32,7 @@ _LEAST_IN_A_TRIAL = ("explain", "redo", "vouch")
 _MOST_IN_A_TRIAL = 11
 # What two of them open first, in the foot's place: what can be noted, and what puts things right.
 STRIPS = {
-    "note": ("observe", "note", "seen"),
+    "note": ("observe", "note", "seen", "why"),
     "recount": ("recount", "rehang", "dial", "strike", "step_back", "vouch", "spoil", "leave_out"),
 }
 _OPENS = {"note": "note…", "recount": "put right…"}

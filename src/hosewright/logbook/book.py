@@ -33,13 +33,13 @@ if TYPE_CHECKING:
         Wearer,
         Yarn,
     )
-    from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+    from hosewright.logbook.records.year import Care, Lot, Promise, Tried, Weighing
     from hosewright.logbook.ways import StandsTo, What
     from hosewright.session.events import Entry
     from hosewright.session.state import State, Status
 
     Thing = TypeVar(
-        "Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Noted, Same, Chosen, Beside
+        "Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Tried, Noted, Same, Chosen, Beside
     )
 
 # The records are pydantic models, a third of a bare first frame, and the engine is a seventh: both are imported in the

@@ -12,6 +12,7 @@ _FOLDER = Path(__file__).parent
 TOPICS = {
     "crank": "counting at the machine: the keys, what is due, what was seen",
     "counting": "when the count is wrong; speech, pedals, magnets, a second screen",
+    "why": "when it knits badly: how faults lie, and what to look at",
     "heel": "heel and toe pass by pass, and why",
     "gauge": "the gauge tube: crank it, wash it, measure it",
     "dial": "the stitch-size search, and what a click of the dial does",

@@ -17,6 +17,7 @@ from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.words.findings import measured_lines, planned_rows, result_lines
 from hosewright.words.story import SIGNS, place, stands, tell
+from hosewright.words.troubles import many_faults
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.shelf import Machine, Plan
     from hosewright.session.events import Entry
     from hosewright.session.state import State
-    from hosewright.words.story import Story
+from hosewright.words.story import Story
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +236,8 @@ def _observations(state: State) -> list[str]:
         note = f": {typed(seen.note)}" if seen.note else ""
         dial = show_turns(seen.dial, state.head.clicks_per_turn)
         lines.append(f"- {place(step, seen.count)}, dial {dial}: {told}{note}")
-    return lines
+    proposed = many_faults(state, f"`hosewright why {state.head.id}`, or k on the bench,")
+    return [*lines, "", proposed] if proposed else lines
 
 
 def _corrections(story: Story) -> list[str]:

@@ -29,6 +29,7 @@ _TYPED = {
     "full_stop": ".",
     "comma": ",",
     "question_mark": "?",
+    "slash": "/",
     "f1": "?",
     "escape": "q",
     "ctrl+x": "x",
@@ -124,6 +125,13 @@ _MISSING = Command(
     "The rows or passes that may have been cranked while no key came here: count them, in one correction.",
 )
 _SEEN = Command("e", "e", "observations", "seen", "Every observation so far, to add to or to cross out.")
+_WHY = Command(
+    "slash",
+    "/",
+    "knits badly",
+    "why",
+    "When it knits badly: what to look at, a check at a time, the likeliest first.",
+)
 _CUE = Command("full_stop", ".", "cue seen", "acknowledge", "Yes, I saw that cue. Cranking on says the same.")
 _FAR = Command("l", "l", "alone", "far", "Nothing but the count, as large as it goes; once more for the rest.")
 _VIEW = Command("tab", "Tab", "steps", "view", "The list of steps in place of the panels; once more for the panels.")
@@ -151,7 +159,7 @@ _END = (*_ALOUD, _EXPLAIN, _OTHER, _GIVE_UP, _HOME, _HELP)
 EVERYWHERE_IN_LINES = (*_ALOUD, _NOTE, _SEEN, _EXPLAIN, _OTHER, _GIVE_UP, _HELP)
 
 # The commands that sentences speak of, by their names.
-_SPOKEN_OF = (_TAKE, _RECOUNT, _REHANG, _VOUCH, _MISSING, _STRIKE, _BACK, _NOTE, _CUE, _FAR)
+_SPOKEN_OF = (_TAKE, _RECOUNT, _REHANG, _VOUCH, _MISSING, _STRIKE, _BACK, _NOTE, _CUE, _FAR, _WHY)
 SPOKEN_OF = {command.name: command for command in _SPOKEN_OF}
 
 
@@ -206,7 +214,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
         return (take_up, *undo, _OTHER, _HOME, _HELP)
     if step is None:
         to_bench = Command("enter", "Enter", "bench", "home", "Go to the bench.")
-        return (to_bench, _BACK, *undo, _NOTE, _OTHER, _HOME, _HELP)
+        return (to_bench, _BACK, *undo, _NOTE, _WHY, _OTHER, _HOME, _HELP)
     spoilt = _SPOILT if state.sock else ()
     if isinstance(step, Confirm | Wait):
         return (_GO_ON, *undo, _BACK, _NOTE, _DIAL, *((_STRIKE,) if state.spoils else ()), *spoilt, *_END)
@@ -237,7 +245,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     pause = Command("p", "p", "end pause", "pause", "The rest is over.") if state.paused else _PAUSE
     vouch = (_VOUCH,) if state.doubted else ()
     corrections = (*_offered(missing), *undo, *vouch, _GO_ON, pause, _BACK, _RECOUNT, _REHANG, _DIAL)
-    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, *spoilt, _CUE, _FAR, _VIEW, *_END)
+    return (_COUNT, *corrections, *verdicts, *faults, _NOTE, _STRIKE, _SEEN, _WHY, *spoilt, _CUE, _FAR, _VIEW, *_END)
 
 
 def _offered(missing: int | None) -> tuple[Command, ...]:

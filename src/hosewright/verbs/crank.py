@@ -16,6 +16,7 @@ from hosewright.counting.keymap import commands_for, keymap_in_use
 from hosewright.counting.measuring import far_off_words, read_value, readings_words
 from hosewright.counting.step_by_step import reason_parts
 from hosewright.craft.units import quoted
+from hosewright.logbook.accounts.troubles import advice_on, bed_of
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.harmless import harmless
@@ -42,6 +43,7 @@ from hosewright.verbs.crank_words import (
     word_of,
 )
 from hosewright.verbs.parsing import Parser, UsageError, tell, usual
+from hosewright.words.troubles import why_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -143,6 +145,7 @@ class LineMode:
             "seen": self._seen,
             "say_where": self._say_where,
             "quiet": self._quiet,
+            "why": self._why,
             "explain": self._explain,
             "other": self._others,
             "give_up": self._give_up,
@@ -444,6 +447,10 @@ class LineMode:
 
     def _quiet(self) -> str:
         return self._ear.turn("type quiet") if self._ear is not None else "Nothing is spoken: speech and tones are off."
+
+    def _why(self) -> str:
+        told = advice_on(self.book, bed_of(self.live.record))
+        return "\n".join([*why_lines(told), f"Answers are kept by: hosewright why {self.live.record.id} --ask"])
 
     def _explain(self) -> str:
         return "\n".join(f"{label}: {said}" for label, said in self._reasons())

@@ -20,6 +20,7 @@ from hosewright.bench.count.observations_screen import ObservationsScreen
 from hosewright.bench.count.panels import StepList, StepPanels, panel_of
 from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.count.view import CountView
+from hosewright.bench.count.why_screen import WhyScreen
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
@@ -31,6 +32,7 @@ from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import STRIPS, at_the_foot, commands_for, key_called
 from hosewright.counting.measuring import far_off_words
 from hosewright.counting.step_by_step import few_commands
+from hosewright.logbook.accounts.troubles import bed_of
 from hosewright.logbook.glance import next_open
 from hosewright.phrases.times import since_words
 from hosewright.session import events as ev
@@ -502,6 +504,9 @@ class SessionScreen(Shielded, Screen[None]):
 
     def go_seen(self) -> None:
         self.app.push_screen(ObservationsScreen(self.hands), self._show_again)
+
+    def go_why(self) -> None:
+        self.app.push_screen(WhyScreen(bed_of(self.live.record)), self._show_again)
 
     async def _show_again(self, _result: None) -> None:
         await self.show()

@@ -50,6 +50,7 @@ _COMMANDS = (
     Command(
         "m", "m", "care", "care", "The machine's care: oil, needles changed, parts, and what it has cranked since."
     ),
+    Command("k", "k", "knits badly", "why", "When it knits badly: checks one at a time, the likeliest first."),
     Command("w", "w", "which cylinder", "cylinders", "All your cylinders side by side for one girth."),
     Command("r", "r", "dial response", "response", "What a click does to a yarn, and which click gives a gauge."),
     Command("z", "z", "sizes", "sizes", "Every size from child to large adult for one gauge, on one page."),
@@ -60,11 +61,12 @@ _COMMANDS = (
 )
 _MAKE = ("search", "tube", "plan", "sock", "string")
 _KEEP = ("pairs", "shelf", "notebook", "stock", "care", "past")
-_WORK_OUT = ("cylinders", "response", "sizes")
+_WORK_OUT = ("cylinders", "response", "sizes", "why")
 _GROUPS = (("MAKE", _MAKE), ("KEEP", _KEEP), ("WORK OUT", _WORK_OUT))
 # At 80 columns all keys stand at the foot in two lines, so each has one word there.
 _SHORT = {"enter": "go on", "search": "search", "tube": "tube", "plan": "plan", "sock": "sock", "string": "string"}
-_SHORT |= {"stock": "yarn", "cylinders": "girth", "response": "dial", "past": "past"}
+_SHORT |= {"why": "why", "stock": "yarn", "cylinders": "girth", "response": "dial", "past": "past"}
+_SELDOM = ("notebook", "sizes")  # which ? and Ctrl+P lead to, too, so that the foot keeps to two lines
 _ON_THE_WAY = (  # the keys that make sense at each stage of the way from shelf to sock
     ("shelf", "notebook"),
     ("search", "tube", "shelf", "notebook"),
@@ -203,7 +205,7 @@ class HomeScreen(Shielded, Screen[None]):
         if shape.startswith("way") and self._way is not None:
             does = ("enter", *_ON_THE_WAY[self._way.at], "settings", "help", "quit")
             return [_command(one) for one in does]
-        often = [command for command in _COMMANDS if command.does != "notebook"]  # the shelf and ? lead there, too
+        often = [command for command in _COMMANDS if command.does not in _SELDOM]
         return in_words(often, _SHORT) if shape.startswith("small") else often
 
     def _read(self) -> None:

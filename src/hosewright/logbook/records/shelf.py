@@ -33,7 +33,7 @@ from hosewright.logbook.records.fields import (
     Slots,
     Zone,
 )
-from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.logbook.records.year import Care, Lot, Promise, Tried, Weighing
 from hosewright.phrases.days import clock_day, days_of, past_day
 from hosewright.phrases.harmless import harmless as harmless  # looked for here by whoever shows a record
 from hosewright.phrases.harmless import one_line
@@ -521,6 +521,7 @@ OnShelf = (
     | Weighing
     | Promise
     | Care
+    | Tried
     | Noted
     | Same
     | Chosen
@@ -537,6 +538,7 @@ SHELF: dict[str, type[OnShelf]] = {
     "weighing": Weighing,
     "promise": Promise,
     "care": Care,
+    "tried": Tried,
     "noted": Noted,
     "same": Same,
     "chosen": Chosen,

@@ -98,3 +98,27 @@ class Care(Kept):
     @property
     def name(self) -> str:
         return {"needle": "needles changed", "ribber": "ribber timed"}.get(self.what, self.what)
+
+
+class Tried(Kept):
+    """A check that was tried when it knitted badly, and what came of it: it "helped", or was "not" it.
+
+    ``needle`` was "moved" from its slot ``to`` another, each numbered as the slot on the cylinder; then "needle" says
+    that the fault went along with it, "slot" that it stayed, "gone" that it is seen at neither.
+    """
+
+    id: Id
+    machine: Id
+    cylinder: Id
+    at_ms: Moment
+    zone_min: Zone = 0
+    symptom: Id
+    check: Id
+    outcome: Literal["helped", "not", "moved", "needle", "slot", "gone"]
+    needle: Annotated[int, Field(ge=1, le=MOST_SLOTS)] | None = None
+    to: Annotated[int, Field(ge=1, le=MOST_SLOTS)] | None = None
+    retired: bool = False
+
+    @property
+    def name(self) -> str:
+        return f"{self.check}: {self.outcome}"

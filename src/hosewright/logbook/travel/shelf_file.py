@@ -25,7 +25,7 @@ from hosewright.logbook.records.shelf import (
     Yarn,
     of_kind,
 )
-from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
+from hosewright.logbook.records.year import Care, Lot, Promise, Tried, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
 from hosewright.logbook.travel.session_files import DRAFT, unfit
 from hosewright.logbook.versions import OF_ONE, Shelf, Versions, shelf_of, told
@@ -100,6 +100,7 @@ class ShelfFile(BaseModel):
     weighing: tuple[Weighing, ...] = ()
     promise: tuple[Promise, ...] = ()
     care: tuple[Care, ...] = ()
+    tried: tuple[Tried, ...] = ()
     noted: tuple[Noted, ...] = ()
     same: tuple[Same, ...] = ()
     chosen: tuple[Chosen, ...] = ()
