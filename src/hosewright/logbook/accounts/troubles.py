@@ -156,12 +156,11 @@ class _Reading:
     def _knit(self, state: State, began: int) -> list[list[int]]:
         """Count a session's stitches and place its faults; returns, step by step, the stitches before each row."""
         starts, firsts, at = [], [], began
-        for index, step in enumerate(state.head.steps):
-            count = state.counts[index]
-            for spoil in state.spoils:
-                span = state.span_of(spoil.sock)
-                if index in span:
-                    count = max(count, spoil.counts[index - span.start])
+        counts = list(state.counts)
+        for spoil in state.spoils:  # a sock cranked once more is begun anew: the longer of the two
+            for index, count in zip(state.span_of(spoil.sock), spoil.counts, strict=True):
+                counts[index] = max(counts[index], count)
+        for step, count in zip(state.head.steps, counts, strict=True):
             firsts.append(self.rounds)
             rows = self._rows(step, count)
             starts.append([*accumulate(rows, initial=at)])
@@ -238,7 +237,7 @@ def gathered(
         reading.rounds,
         reading.heel or bed.slots // 2,
         tuple(reading.seen),
-        tuple(sorted(reading.moments, key=lambda one: one.at_ms)),
+        tuple(sorted(reading.moments, key=lambda one: one.knitted)),
         changes,
     )
 
