@@ -1,10 +1,10 @@
 """From an empty logbook to the first counted row: how many keys, and how many words there are to read.
 
 A line of text is counted once, however many screens show it. What has to be read is what says what to do: what Enter
-goes on with, lines of a form that are needed and what is said below them, and what a step asks the hands to do. Aside
-are frames with their titles, the headings of lists, the foot, cautions, the lines of a form that may stay empty, the
-way ahead as home draws it, and the why, the sign and the remedy of a step, which stand under its instruction for
-whoever wants them.
+goes on with, lines of a form that are needed and what is said below them, what a step asks the hands to do, what stands
+in the panels of the count, and of the foot each key pressed, with what it does. Aside are the titles of frames,
+the headings of lists, the other keys of the foot, cautions, the lines of a form that may stay empty, the way ahead as
+home draws it, and the why, the sign and the remedy of a step, which stand beside its instruction for whoever wants it.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.planning.shelf_lines import CLICKS, cylinder_fields, machine_fields, yarn_fields
 from hosewright.planning.starting import SET_UP
+from hosewright.session.keys import shown_key
 from hosewright.settings.table import Settings
 from tests.bench.test_snapshots import picture
 from tests.helpers import FakeClock
@@ -46,6 +47,8 @@ def to_read(screen: str) -> list[str]:
     for line in lines[:foot]:
         if "FROM SHELF TO SOCK" in line:
             break
+        if re.match("[╭╰┏┗]", line):
+            aside = ""
         label = re.match(r" {1,2}(\S+(?: \S+)*)(?: {2,}|$)", line)
         if label is not None:
             aside = label[1] if label[1] in {*MAY_STAY_EMPTY, *UNDER_THE_STEP} else ""
@@ -53,6 +56,14 @@ def to_read(screen: str) -> list[str]:
         if text and not aside and not text.startswith(HEADINGS):
             found.append(text)
     return found
+
+
+def foot_of(screen: str, key: str) -> list[str]:
+    """What the foot says of a key: "Ctrl+S save"."""
+    lines = screen.splitlines()
+    start = max(at for at, line in enumerate(lines) if line.startswith((" Enter ", " Space ")))
+    told = [one for line in lines[start:] for one in re.split(" {2,}", line.strip())]
+    return [one for one in told if shown_key(key) in one.partition(" ")[0].split("/")]
 
 
 @pytest.mark.parametrize("theme", ["lamplight", "daylight"])
@@ -66,6 +77,7 @@ async def test_the_first_row_is_forty_keys_and_two_hundred_and_fifty_words_away(
         lines |= dict.fromkeys(to_read(picture(app)))
         for key in keys:
             before = app.screen
+            lines |= dict.fromkeys(foot_of(picture(app), key))
             await pilot.press(key)
             await pilot.pause()
             if app.screen is not before or key == "enter":  # not again for each letter typed on it

@@ -76,4 +76,4 @@ def next_words(state: State, go: str) -> str:
     if not isinstance(state.step, Confirm | Wait) or state.abandoned:
         return ""
     after = state.head.steps[state.index + 1 :]
-    return f"Done? {go}, and then: {after[0].title}." if after else f"Done? {go}, and that is the end."
+    return f"{go}, then: {after[0].title}." if after else f"{go}, and that is the end."

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 
 NAME = words("name", "Name", "what you call it", 80, required=True, example="the attic one")
 # A machine that is only known from a notebook has none: they are asked for before it is cranked.
-CLICKS = whole("clicks_per_turn", "Clicks per turn", "count them over one full turn of the dial", 1, 64, example="4")
+CLICKS = whole("clicks_per_turn", "Clicks per turn", "count one full turn of the dial", 1, 64, example="4")
 NOTE = words("note", "Note", "anything worth knowing later", 4000, example="bought in autumn")
 
 

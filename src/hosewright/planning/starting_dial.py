@@ -24,8 +24,7 @@ if TYPE_CHECKING:
 
 NEAR_ZERO_TURNS = 2  # ours: a dial nearer to zero than that makes so small a stitch that it is asked about
 NO_START = {
-    "search": "Dial: no start is noted for {}. Begin with a stitch that is surely too large, so that it drops back: "
-    "type how many turns below zero that is.",
+    "search": "Dial: begin surely too large, so that the stitches drop back. No start is noted for {}.",
     **dict.fromkeys(
         ("tube", "ribber"),
         "Dial: no stitch size is known here yet. Find it first (f on the bench), or type where the dial of {} is.",

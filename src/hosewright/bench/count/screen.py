@@ -155,7 +155,7 @@ class SessionScreen(Shielded, Screen[None]):
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {standing_words(state)}.")
         if self.first_ever:
             key = next(command.shown for command in self._commands() if command.does == "explain")
-            self.say(f"Your first session: one step at a time, each with its reason. {key} shows everything at once.")
+            self.say(f"Step by step; {key} shows all at once.")
         self.set_interval(1.0, self._tick)
         await self.show()
         self.call_after_refresh(self._read_record)
