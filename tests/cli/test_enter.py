@@ -121,9 +121,9 @@ def test_a_sock_goes_in_with_its_parts_and_its_verdict(capsys: pytest.CaptureFix
         (("csv", "nowhere.csv"), "nowhere.csv: No such file"),
         (("page",), "“page” cannot be entered; there is gauge, sock, csv, list, change or retire."),
         ((), "Type what to enter, or to do with what was entered: gauge, sock, csv, list, change or retire."),
-        (("change", "gauge-1", "--day", "2018"), "Nothing from the notebook has the id “gauge-1”"),
+        (("change", "gauge-1", "--day", "2018"), "No gauge or sock from the notebook has that name"),
         (("change", "gauge-1"), "Type what to put right, such as --day 2018."),
-        (("retire", "gauge-1"), "Nothing from the notebook has the id “gauge-1”; `hosewright enter list` shows them."),
+        (("retire", "gauge-1"), "No gauge or sock from the notebook has that name. Type one of these: none yet."),
     ],
 )
 def test_what_cannot_be_is_told_and_nothing_is_saved(

@@ -9,7 +9,7 @@ from hosewright.counting.hands import joined_on
 from hosewright.counting.measuring import ReadingError, read_value
 from hosewright.craft.dial import show_position
 from hosewright.craft.units import show_length, show_mass
-from hosewright.logbook.accounts.stock import lot_words
+from hosewright.logbook.accounts.stock import lot_words, lots_of
 from hosewright.logbook.records.corrected import restated
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
@@ -178,7 +178,7 @@ def _chosen(book: Logbook, record: SessionRecord, what: Restatable, sock: int, t
     return restated(what, thing, sock, was)
 
 
-def what_follows(before: SessionRecord, after: SessionRecord, state: State) -> list[str]:
+def _what_follows(before: SessionRecord, after: SessionRecord, state: State) -> list[str]:
     """What a correction of the start changes, and what it does not, a sentence each."""
     said = []
     if after.yarn.id != before.yarn.id:
@@ -203,11 +203,12 @@ def what_follows(before: SessionRecord, after: SessionRecord, state: State) -> l
 # --- rows and readings ------------------------------------------------------------------------------------------------
 
 
-def work_lines(state: State, settings: Settings, lots: Sequence[tuple[str, str]] = ()) -> Lines:
+def work_lines(book: Logbook, live: Live, settings: Settings) -> Lines:
     """The rows of every part that is done, every reading that stands, and the lot of each ball joined on.
 
-    ``lots`` are those it may be of, as ids and words.
+    Raises LogbookError.
     """
+    state, lots = live.state, lots_of(book, live.record.yarn.id)
     first: dict[str, Any] = {}
     fields = []
     for at, step in enumerate(state.head.steps[: state.index]):
@@ -302,10 +303,14 @@ def left_out(values: Mapping[str, Any]) -> LeftOut:
     return LeftOut(values["reason"], values["cranked"])
 
 
-def put_right(live: Live, events: Sequence[Event]) -> str:
-    """Store ``events`` one after another; why one could not be, in a sentence. Raises LogbookError."""
+def put_right(live: Live, events: Sequence[Event]) -> tuple[str, list[str]]:
+    """Store ``events`` one after another: why one could not be, in a sentence, and what follows, a sentence each.
+
+    Raises LogbookError.
+    """
+    before = live.record
     for event in events:
         why = live.do(event)
         if why is not None:
-            return why
-    return ""
+            return why, []
+    return "", _what_follows(before, live.record, live.state)

@@ -64,7 +64,8 @@ Thing = TypeVar("Thing", bound=Named)
 def the_one(
     things: Sequence[Thing], said: str, kind: str, where: str = "on the shelf", names: Names | None = None
 ) -> Thing:
-    """The one with this id or name, else the one with this in its name, or with words that begin like these.
+    """The one with this id or name, else the one with this in its name, with words that begin like these, or with an
+    id that does.
 
     ``names``: what things were called before counts, too.
     ``kind`` and ``where`` are for the sentence: "No yarn on the shelf is called so". Raises UsageError with the ids.
@@ -76,6 +77,7 @@ def the_one(
         or [thing for thing in things if said.casefold() in thing.name.casefold()]
     )
     found = found or [thing for thing in things if has_words(thing.name, said)]
+    found = found or [thing for thing in things if said and thing.id.startswith(said)]
     if len(found) == 1:
         return found[0]
     could_be = _could_be([(thing.id, thing.name) for thing in (found or things)])

@@ -19,7 +19,7 @@ from hosewright.phrases.lists import listed, many
 from hosewright.places import logbook_path
 from hosewright.planning.notebook import doubts_about
 from hosewright.planning.notebook_table import Taking, read_table, typed_again
-from hosewright.verbs.book import open_book
+from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, put_overview, safe, usual
 from hosewright.words.notebook import noted_words
 
@@ -243,12 +243,7 @@ _SEE_TO = {"list": _list, "change": _change, "retire": _retire}
 
 
 def _the_one(book: Logbook, said: str) -> Noted:
-    noted = book.shelf(Noted, retired=True)
-    found = [one for one in noted if one.id == said] or [one for one in noted if one.id.startswith(said)]
-    if len(found) == 1:
-        return found[0]
-    why = "Several begin with" if found else "Nothing from the notebook has the id"
-    raise UsageError(f"{why} {quoted(said)}; `hosewright enter list` shows them.")
+    return the_one(book.shelf(Noted, retired=True), said, "gauge or sock", "from the notebook")
 
 
 def _shelf(book: Logbook, cls: type[Any]) -> list[Any]:

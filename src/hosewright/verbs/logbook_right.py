@@ -10,12 +10,10 @@ from hosewright.counting.put_right import (
     put_right,
     start_events,
     start_lines,
-    what_follows,
     work_events,
     work_lines,
 )
 from hosewright.craft.units import quoted
-from hosewright.logbook.accounts.stock import lots_of
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.phrases.field import FieldError
 from hosewright.session.event_words import event_words
@@ -41,7 +39,7 @@ def _correct(args: Namespace) -> int:
         live = book.take_up(the_session(book, args.session).id)
         try:
             events: list[Event] = [*start_events(book, live.record, _start_values(book, live, args))]
-            lines = work_lines(live.state, usual(), lots_of(book, live.record.yarn.id))
+            lines = work_lines(book, live, usual())
             values = _work_values(lines, args)
             events += work_events(values, lines, args.reason)
         except FieldError as error:
@@ -103,12 +101,11 @@ def _do(live: Live, events: list[Event], *, as_json: bool) -> int:
     """Store them and say what follows."""
     if not events:
         raise UsageError("It is all as you typed it already, so nothing was changed.")
-    before, state = live.record, live.state.copy()
-    why = put_right(live, events)
+    state = live.state.copy()
+    why, follows = put_right(live, events)
     if why:
         raise UsageError(why)
     said = [event_words(event, state).whole for event in events]
-    follows = what_follows(before, live.record, live.state)
     facts = {"id": live.record.id, "title": live.record.title, "put_right": said, "follows": follows}
     shown = [f"{safe(live.record.title)} ({live.record.id})", *(f"- {safe(one)}" for one in said)]
     return put(facts, [*shown, *map(safe, follows)], as_json=as_json)

@@ -24,11 +24,9 @@ from hosewright.counting.put_right import (
     put_right,
     start_events,
     start_lines,
-    what_follows,
     work_events,
     work_lines,
 )
-from hosewright.logbook.accounts.stock import lots_of
 from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
@@ -167,7 +165,7 @@ class PageScreen(ReportScreen["str | None"]):
         """A count or a reading that was wrong."""
         book = host(self).book
         live = book.take_up(self.session_id)
-        lines = work_lines(live.state, host(self).settings, lots_of(book, live.record.yarn.id))
+        lines = work_lines(book, live, host(self).settings)
         if not lines.fields:
             self.notify("Nothing is counted or read off here yet.", markup=False)
             return
@@ -195,13 +193,11 @@ class PageScreen(ReportScreen["str | None"]):
         if not events:
             return
         live = host(self).book.take_up(self.session_id)
-        before = live.record
-        why = put_right(live, events)
+        why, said = put_right(live, events)
         if why:
             self.notify(why, title="Not put right", severity="error", markup=False)
         else:
             self.was_put_right = True
-            said = what_follows(before, live.record, live.state)
             tell_done(self, "Put right", "\n".join(said or ["The first entry stays readable, below Corrections."]))
         await self.write_again()
 
