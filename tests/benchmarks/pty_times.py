@@ -142,6 +142,7 @@ def page_ms(
         if answer:
             child.expect_exact(answer.encode())
         _drain(child, 0.45)  # the cursor blinks every half second
+        child.buffer = b""  # what was painted before answers no key
     start = time.perf_counter()
     child.send(key)
     taken = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from random import Random
 from typing import Any
@@ -63,9 +64,15 @@ def test_a_sock_of_the_mean_since_the_change(capsys: pytest.CaptureFixture[str])
     alone = _told(capsys, *SOCK, "--gauge", "20231114-one-17")["gauge"]
     assert alone["tubes"] == ["20231114-one-17"]
     assert alone["rows_per_in_tape_error"] > gauge["rows_per_in_tape_error"]
+    how = "To leave some of them out, type their numbers: --leave-out “1, 3”."
+    assert main([*SOCK, "--gauge", "grey bench"]) == 0
+    said = capsys.readouterr().out
+    assert "The gauge is the mean of " in said
+    assert how in said
     assert main([*SOCK, "--gauge", "grey bench", "--leave-out", "1"]) == 0
     said = capsys.readouterr().out
     assert "left out" in said
+    assert how not in said
     assert "No older ones: the gauge changed between " in said
 
 
@@ -132,3 +139,17 @@ def test_a_card_dates_the_change_on_the_machine_it_happened_on(capsys: pytest.Ca
     assert "## Gauge on 60 slots, Bench machine" in said
     assert "**Changed between " in said
     assert "## Before that, by year" in said
+
+
+def test_the_names_to_pick_from_stand_below_one_another(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = Logbook.for_writing(logbook_path(), "a test")
+    later = [past_tube(f"20241114-more-{n:02d}", START_MS + (400 + n) * DAY_MS, 9.9) for n in range(12)]
+    book.take_in_all([prepare(*one) for one in later])
+    book.close()
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    assert main(["plan", "--try"]) == 2
+    listed = [line for line in capsys.readouterr().out.splitlines() if "Grey / " in line]
+    assert len(listed) > 9
+    assert {line.index("Grey / ") for line in listed} == {4}

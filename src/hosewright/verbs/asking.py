@@ -56,10 +56,10 @@ class EndOfInputError(UsageError):
     """Nobody types any more: the pipe is empty, or Ctrl+D was pressed."""
 
 
-def say(text: str) -> None:
-    """Print a paragraph, no line of it wider than a terminal of 80."""
+def say(text: str, hanging: int = 0) -> None:
+    """Print a paragraph, no line of it wider than a terminal of 80; what goes on below stands ``hanging`` cells in."""
     for line in text.splitlines() or [""]:
-        print("\n".join(wrap(harmless(line), WIDEST, break_on_hyphens=False)))
+        print("\n".join(wrap(harmless(line), WIDEST, break_on_hyphens=False, subsequent_indent=" " * hanging)))
     sys.stdout.flush()
 
 
@@ -149,8 +149,9 @@ def pick(label: str, things: Sequence[Thing], words: Callable[[Thing], str]) -> 
         say(f"{label}: {words(things[0])}.")
         return things[0]
     say(f"{label}, the one last used first:")
+    wide = len(str(len(things)))
     for at, thing in enumerate(things, 1):
-        say(f"{at}  {words(thing)}")
+        say(f"{at:<{wide}}  {words(thing)}", wide + 2)
     say("Type its number or part of its name; Enter alone takes the first.")
     while True:
         text = hear()

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from hosewright.verbs.parsing import Parser
 
 
+_SOME = "1, 3"
+
+
 def add_gauge(parser: Parser) -> None:
     """Options for a gauge of the logbook."""
     parser.add_argument(
@@ -23,7 +26,7 @@ def add_gauge(parser: Parser) -> None:
         "session of one tube alone",
     )
     parser.add_argument(
-        "--leave-out", default="", metavar="N", help="tubes of that mean to leave out, by their numbers: “1, 3”"
+        "--leave-out", default="", metavar="N", help=f"tubes of that mean to leave out, by their numbers: “{_SOME}”"
     )
 
 
@@ -51,4 +54,6 @@ def without(shelf: PlanShelf, name: str, args: Namespace, unit: str) -> tuple[Kn
         raise UsageError("Only tubes of a mean can be left out, and this gauge is of one tube.")
     knit = shelf.knit(name, gone)
     assert knit is not None
-    return knit, shelf.tube_lines(name, gone, unit)
+    tubes = shelf.tube_lines(name, gone, unit)
+    how = [f"To leave some of them out, type their numbers: --leave-out “{_SOME}”."] if tubes and not gone else []
+    return knit, [*tubes, *how]
