@@ -33,6 +33,7 @@ from hosewright.paper.compare import compare, side
 from hosewright.paper.crank_sheet import AT_RISK
 from hosewright.paper.report import session_report
 from hosewright.paper.writing import write_pages, write_session
+from hosewright.phrases.days import past_day
 from hosewright.phrases.names import Names
 from hosewright.phrases.times import DAY_MS
 from hosewright.places import data_folder
@@ -393,6 +394,29 @@ async def test_how_fast_one_cranks_is_a_key_away_from_looking_back(practice: Log
         assert f"{first.pace.rows:.2f}&#160;±&#160;{first.pace.rows_spread:.2f}" in told
         await pilot.press("escape")
         assert isinstance(app.screen, PastScreen)
+
+
+async def test_the_pace_is_read_a_moment_and_some_months_at_a_time(
+    practice: Logbook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    every = [month.month for month in months(practice)]
+    assert len(every) > 2
+    monkeypatch.setattr("hosewright.bench.past.yarn_and_needles.A_PAGE_OF_MONTHS", 1)
+    monkeypatch.setattr("hosewright.bench.past.yarn_and_needles._A_PIECE_S", -1.0)
+    app = Host(practice)
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PaceScreen())
+        await pilot.pause()
+        for shown in range(1, 3):
+            for _ in range(300):
+                await pilot.pause(0.01)
+                if app.screen.query(PlainPicture):
+                    break
+            seen = app.export_screenshot().replace("&#160;", " ")
+            assert {month for month in every if past_day(month) in seen} == set(every[-shown:])
+            await pilot.press("o")
+        await pilot.press("escape")  # is not held up while it reads
+        assert not isinstance(app.screen, PaceScreen)
 
 
 async def test_what_is_exported_from_the_shelf_tells_of_nobody(practice: Logbook) -> None:

@@ -209,16 +209,18 @@ def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
         "find a dye lot": ((*find, *((key, "") for key in "lot:"), ("4", "lot “4”")), "1", "lot “41”"),
         "compare two": ((back, down, down, ("v", "is marked"), down), "v", "WHAT DIFFERS"),
         "compare with all like it": ((back, down, down, ("\r", "play it")), "v", "What was different"),
-        "pace": ((back,), "p", "Rows a minute"),
     }
     bare: list[float] = []
+    busy: list[float] = []
     taken: dict[str, list[float]] = {what: [] for what in pages}
     for _ in range(runs):
         bare += first_frames_ms([PYTHON, "-c", floors.HELLO], home, "hello bench")
         for what, (keys, key, said) in pages.items():
             taken[what] += page_ms(BENCH, home, MACHINE, keys, key, (said,))
+        busy += page_ms(BENCH, home, MACHINE, (back,), "p", ("Reading how fast",))
     for what, page in taken.items():
         yield versus(f"{what}, first page, {of}", page, bare, "ms", 1.5)
+    yield versus(f"pace, until it says that it reads, {of}", busy, bare, "ms", 1)
 
 
 def storing(folder: Path, n: int) -> Iterator[Row]:

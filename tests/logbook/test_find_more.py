@@ -14,12 +14,19 @@ from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.paper.yarn_page import yarn_page
 from hosewright.session.events import Amended, Confirmed, Judged, Observed, ReadOff, Struck
+from hosewright.session.fold import fold
+from hosewright.words.gauges import yarn_facts
 from tests.helpers import crank_to, drive, measure_tube, record, rows, sock_plan_steps, string_of, yarn
 from tests.logbook.test_planned_and_verdicts import WEARER, plan
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
+    from hosewright.session.events import Entry
+    from hosewright.session.state import State
+    from hosewright.session.steps import Head
 
 
 def _tube(book: Logbook, session_id: str, *, dial: int = 30) -> Live:
@@ -145,6 +152,22 @@ def test_a_session_that_cannot_be_read_is_named_on_the_card(book: Logbook, monke
     card = yarn_card(book, Yarn(id="yarn-grey", name="Grey"))
     assert card.cylinders == []
     assert card.unread == ["20231114-one: Its start cannot be read."]
+
+
+def test_as_data_a_card_reads_no_tube_that_its_gauge_tells_of(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    _washed(book, "20231114-one", (71.0,))
+    begun = book.start(record("search", "20231115-look"))
+    yarn = Yarn(id="yarn-grey", name="Grey")
+    whole = yarn_facts(yarn_card(book, yarn))
+    read = []
+
+    def folded(head: Head, entries: Iterable[Entry]) -> State:
+        read.append(head.id)
+        return fold(head, entries)
+
+    monkeypatch.setattr("hosewright.logbook.find.yarns.fold", folded)
+    assert yarn_facts(yarn_card(book, yarn, tubes_alone=False)) == whole
+    assert read == [begun.record.id]
 
 
 def test_a_tube_not_washed_yet_is_shown_as_it_came_off_and_held_against_none(book: Logbook) -> None:

@@ -15,6 +15,8 @@ from hosewright.craft.workload import MAD_TO_SD
 from hosewright.logbook.accounts.months import months
 from hosewright.logbook.accounts.pairs import recent_pace
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.find.sessions import find
+from hosewright.logbook.find.wanted import read_wanted
 from hosewright.logbook.records.shelf import Noted
 from hosewright.places import logbook_path
 from hosewright.session.events import LeftOut
@@ -128,3 +130,9 @@ def test_from_the_shell(capsys: pytest.CaptureFixture[str]) -> None:
     }  # fmt: skip
     assert main(["logbook", "csv", "x", "--pace"]) == 2
     assert "leave out the ID" in capsys.readouterr().err
+
+
+def test_what_no_hand_cranked_has_no_pace_to_be_found_by(book: Logbook) -> None:
+    by_hand = tube(book, 0, 27, 0.06).record.id
+    tube(book, 1, 27, 0.0)
+    assert [one.id for one in find(book.store, read_wanted("pace:>20"))] == [by_hand]

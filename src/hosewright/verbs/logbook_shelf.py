@@ -90,9 +90,10 @@ def _yarn(args: Namespace) -> int:
         if args.yarn is None:
             return _yarn_list(yarns, as_json=args.json)
         yarn = the_one(yarns, args.yarn, "yarn", "that was cranked", book.store.names_now())
-        whole = args.all or (args.json and not args.output)
-        card = yarn_card(book, yarn, usually.tape_error_mm, None if whole else NEWEST_PRINTED)
-    if args.json and not args.output:
+        as_data = args.json and not args.output
+        newest = None if args.all or as_data else NEWEST_PRINTED
+        card = yarn_card(book, yarn, usually.tape_error_mm, newest, tubes_alone=not as_data)
+    if as_data:
         return put(yarn_facts(card), [], as_json=True)
     if args.html:
         text = report_page(card.yarn.name, yarn_sections(card, usually.length_unit))

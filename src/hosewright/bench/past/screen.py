@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from functools import partial
+from importlib import import_module
 from time import monotonic
 from typing import TYPE_CHECKING, Literal
 
@@ -141,6 +142,13 @@ ORDERS: tuple[tuple[Order, str, bool, tuple[str, str]], ...] = (
     ("kind", "kind", False, ("tubes first", "stitch sizes first")),
     ("verdict", "verdict", True, ("z to a", "a to z")),
 )
+_PAGES = {
+    "page": ("session_page", "PageScreen"),
+    "compare": ("session_page", "CompareScreen"),
+    "yarn": ("yarn_and_needles", "YarnCardScreen"),
+    "needles": ("yarn_and_needles", "NeedlesScreen"),
+    "pace": ("yarn_and_needles", "PaceScreen"),
+}
 HINT = "/ to find: any words, -dropped, yarn:grey, needle:17, since:July"
 
 
@@ -299,22 +307,13 @@ class PastScreen(ListScreen["str | None"]):
 
     def _open(self, what: Literal["page", "compare", "yarn", "needles", "pace"], *of: str) -> None:
         # On first use: these bring the arithmetic of errors along, which the list opens without.
-        from hosewright.bench.past.session_page import CompareScreen, PageScreen
-        from hosewright.bench.past.yarn_and_needles import NeedlesScreen, PaceScreen, YarnCardScreen
-
-        made = {
-            "page": PageScreen,
-            "compare": CompareScreen,
-            "yarn": YarnCardScreen,
-            "needles": NeedlesScreen,
-            "pace": PaceScreen,
-        }
-        opened = made[what](*of)
+        module, name = _PAGES[what]
+        opened = getattr(import_module(f"hosewright.bench.past.{module}"), name)(*of)
 
         def after(session_id: str | None) -> None:
             if session_id is not None:
                 self._take_up(session_id)
-            elif isinstance(opened, PageScreen) and opened.was_put_right:
+            elif getattr(opened, "was_put_right", False):
                 self.read_again()
 
         self.app.push_screen(opened, after)

@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
+from textual.widgets import Static
 
 from hosewright.bench.doors import start_of
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.report_screen import Page, ReportScreen
 from hosewright.logbook.accounts.care import beds, faults_by_needle
-from hosewright.logbook.accounts.months import months
+from hosewright.logbook.accounts.months import MonthPace, months_bit_by_bit
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
 from hosewright.paper.yarn_page import needle_sections, pace_sections, yarn_sections
+from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Yarn
     from hosewright.session.steps import SessionKind
 
 
 A_PAGE = 40  # sessions read and shown one by one at first, and more each time older ones are asked for
+A_PAGE_OF_MONTHS = 24
+_A_PIECE_S, _A_FRAME_S = 0.03, 0.02  # of reading, while a key may wait; Textual paints 60 frames a second
 _TURN = Binding.Group("Other yarns")
 
 
@@ -60,9 +67,9 @@ class YarnCardScreen(ReportScreen["str | None"]):
         if not self._yarns:
             await page.say("No yarn yet. A card appears once you have cranked with one.")
             return
-        yarn, settings, many = self._yarns[self._at], host(self).settings, len(self._yarns)
+        yarn, settings, every = self._yarns[self._at], host(self).settings, len(self._yarns)
         self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm, self._newest)
-        name = yarn.name + (f" ({self._at + 1} of {many})" if many > 1 else "")
+        name = yarn.name + (f" ({self._at + 1} of {every})" if every > 1 else "")
         await page.show(name, yarn_sections(self.card, settings.length_unit))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
@@ -127,11 +134,42 @@ class PaceScreen(ReportScreen[None]):
         "passes of heel and toe have a pace of their own. Pauses are not in it. For a spreadsheet: hosewright logbook "
         "csv --pace."
     )
-    BINDINGS = [Binding("escape", "back", "Back")]
+    BINDINGS = [Binding("o", "older", "Show more"), Binding("escape", "back", "Back")]
     BUSY = "Reading how fast you cranked ..."
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._to_read: Iterator[MonthPace | None] | None = None  # None: nothing was read yet
+        self._sessions = 0
+        self._found: list[MonthPace] = []  # the newest first
+        self._most = A_PAGE_OF_MONTHS
+        self._through = False
+
     async def write(self, page: Page) -> None:
-        await page.show("How fast you crank", pace_sections(months(host(self).book)))
+        """Show what is read, once that is as many months as are asked for; until then read on for a moment."""
+        if self._to_read is None:
+            self._to_read = months_bit_by_bit(host(self).book)
+        until = monotonic() + _A_PIECE_S
+        while not self._through and len(self._found) < self._most:
+            month = next(self._to_read, self._to_read)
+            self._through = month is self._to_read
+            self._sessions += month is None
+            if isinstance(month, MonthPace):
+                self._found.append(month)
+            elif monotonic() > until:
+                page.query_one(Static).update(f"{self.BUSY} {many(self._sessions, 'session')} so far")
+                self.set_timer(_A_FRAME_S, self.write_again)
+                return
+        await page.show("How fast you crank", pace_sections(self._found[::-1]))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
+        return action != "older" or not (self._through or len(self._found) < self._most)
+
+    async def action_older(self) -> None:
+        """So many months more, from before those shown."""
+        self._most += A_PAGE_OF_MONTHS
+        await self.query_one(Page).say(self.BUSY)
+        self.call_after_refresh(self.write_again)
 
 
 class NeedlesScreen(ReportScreen[None]):

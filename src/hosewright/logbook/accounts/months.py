@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,8 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.phrases.times import local
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hosewright.logbook.book import Logbook
 
 
@@ -23,19 +26,30 @@ class MonthPace:
 
 
 def months(book: Logbook) -> tuple[MonthPace, ...]:
-    """Every month in which a session tells a pace, the first on top.
+    """Every month in which a session tells a pace, the first on top (see ``months_bit_by_bit``)."""
+    return tuple(reversed([month for month in months_bit_by_bit(book) if month is not None]))
+
+
+def months_bit_by_bit(book: Logbook) -> Iterator[MonthPace | None]:
+    """Each month once it is read, the newest first, and None after every session.
 
     Out of it are sessions left out, those no hand cranked (``session.pace.Pace.by_hand``), any that cannot be read, and
     what is from the notebook, which no press tells of. Raises LogbookError.
     """
-    found: dict[str, list[tuple[float | None, float | None]]] = {}
-    sql = "SELECT session, began, zone_min FROM catalogue WHERE left_out = '' ORDER BY began, session"
+    read, found = "", list[tuple[float | None, float | None]]()
+    sql = """SELECT session, began, zone_min FROM catalogue WHERE left_out = ''
+        ORDER BY began + zone_min * 60000 DESC, session"""
     for n, began, zone_min in book.store.ask(sql):
-        try:
+        month = f"{local(began, zone_min):%Y-%m}"
+        if found and month != read:
+            yield MonthPace(read, own_pace(found))
+            found = []
+        read = month
+        with suppress(LogbookError, ValueError):
             paces = paces_of(book, n)
-        except (LogbookError, ValueError):
-            continue
-        told = paces.rows.per_minute, paces.passes.per_minute
-        if paces.by_hand and told != (None, None):
-            found.setdefault(f"{local(began, zone_min):%Y-%m}", []).append(told)
-    return tuple(MonthPace(month, own_pace(told)) for month, told in found.items())
+            told = paces.rows.per_minute, paces.passes.per_minute
+            if paces.by_hand and told != (None, None):
+                found.append(told)
+        yield None
+    if found:
+        yield MonthPace(read, own_pace(found))

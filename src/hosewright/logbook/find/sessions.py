@@ -134,7 +134,7 @@ def _add_functions(store: Store, wanted: Wanted) -> None:
 
 
 LEAST_ALIKE = 3  # with fewer, sessions that are less alike say more; ours
-MOST_ALIKE = 60
+MOST_ALIKE = 30  # the newest; each is read in full; ours
 MOST_STRINGS = 200  # the newest; each start must be read to know whose its socks are; ours
 SockOf = tuple[str, int]  # a session's id, and of a string the place of the sock in it, else 0
 

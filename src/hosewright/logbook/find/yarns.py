@@ -174,12 +174,18 @@ def yarns_cranked(book: Logbook) -> list[Yarn]:
 
 
 def yarn_card(
-    book: Logbook, yarn: Yarn, tape_error_mm: float = TAPE_HALF_WIDTH_MM, newest: int | None = None
+    book: Logbook,
+    yarn: Yarn,
+    tape_error_mm: float = TAPE_HALF_WIDTH_MM,
+    newest: int | None = None,
+    *,
+    tubes_alone: bool = True,
 ) -> YarnCard:
     """The card of one yarn; a session that cannot be read is named on it. Raises LogbookError.
 
     ``tape_error_mm`` is the half-width of the tape's error. Of what was cranked the ``newest`` so many tubes, searches
-    and socks are shown one by one, None: all of them; its gauge is always that of every tube.
+    and socks are shown one by one, None: all of them; its gauge is always that of every tube. Without
+    ``tubes_alone`` a tube that the gauge tells of is not read for itself, which is most of the work.
     """
     machines = {item.id: item for item in book.shelf(Machine, retired=True)}
     beds = {item.id: item for item in book.shelf(Cylinder, retired=True)}
@@ -191,12 +197,15 @@ def yarn_card(
     cranked = book.store.ask(_CRANKED, yarn.id)
     noted = sorted((one for one in book.shelf(Noted) if one.yarn == yarn.id), key=lambda one: one.at_ms)
     card.many = len(cranked) + len(noted)
+    told = set() if tubes_alone else {tube.session for tubes in places.values() for tube in tubes}
     room = math.inf if newest is None else newest
     read: list[tuple[SessionRecord, State]] = []
     shown = 0
     while shown < len(cranked) and room > 0:
         session_id = cranked[shown][0]
         shown += 1
+        if session_id in told:
+            continue
         try:
             if (line := book.store.line(session_id)) is None:
                 continue
