@@ -531,3 +531,21 @@ async def test_a_trials_other_letters_are_live_without_standing_at_its_foot(book
         await pilot.pause()
         assert isinstance(app.screen, SessionScreen)
         assert [trial.void for trial in app.screen.live.state.trials] == [True]
+
+
+def test_a_long_cue_is_whole_beside_its_number() -> None:
+    said = "hold the weights and draw out the hem's separator yarn"
+    words = ("51 to go", "the first had 51", "2 min here", "all done 19:20")
+    shown = text(count_rows(foot(9), CountWords("9", words, cue=Cue(13, said)), 76, 14))
+    assert " ".join(" ".join(shown).split()).count("separator yarn") == 1
+
+
+async def test_the_longest_cue_stands_whole_on_a_narrow_terminal(book: Logbook) -> None:
+    live = book.start(record("sock", steps=sock_plan_steps(hem_rows=16)))
+    crank_to(live, "leg")
+    app = Bench(book, Settings(press_gap_ms=0))
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session(live.record.id)
+        await pilot.pause()
+        line = app.screen.query_one("#sockline", Sheet).plain
+        assert "draw out the hem's separator yarn.  . seen" in line

@@ -93,9 +93,9 @@ def told_of(
     words = [f"of {state.target} passes" if state.unit == "pass" else f"{left} to go"] if left > 0 else []
     if left == 0 and not state.paused:
         words.append("Enter goes on")
-    words += _times(state, live.paces, left, now)
     if had := had_before(first, state):
         words.append(had)
+    words += _times(state, live.paces, left, now)
     return CountWords(big_number(state, shows), tuple(words), word, cue, sign_of(state, frame))
 
 

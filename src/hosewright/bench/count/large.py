@@ -239,8 +239,9 @@ def _with_cue(
         return []
     words = _beside_words(told, with_cue=True)
     if height - y >= LINES and width - beside >= LEAST_BESIDE:
-        lines = [*wrap(said, width - beside)[: LINES - min(4, len(words))], *words][:LINES]
-        if max(map(len, lines), default=0) <= width - beside:
+        wrapped = wrap(said, width - beside)  # whole, whatever else has no room
+        lines = [*wrapped, *words][:LINES]
+        if len(wrapped) <= LINES and max(map(len, lines), default=0) <= width - beside:
             return [*blocks, (x, height - LINES, large, style), (beside, height - LINES, lines, "bold")]
     lines = [*wrap(said, room), *words]
     top = y if height >= y + LINES + 1 + len(lines) else 0  # the target stands in the title, too

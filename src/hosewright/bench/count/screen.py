@@ -58,6 +58,7 @@ CLICKED = {
     "next": "acknowledge",
     "sockline": "acknowledge",
     "cylinder": "note",
+    "yarn": "note",
     "pace": "pause",
     "seen": "seen",
     "sock": "view",

@@ -221,7 +221,8 @@ class CountView(Vertical):
         key = f"  {self._key('acknowledge')} seen"
         room = self.app.size.width - 5 - len(key)
         # The sock leaves room for the whole cue, in steps, so that it stands still as the rows to it go by.
-        strip = sock_line(self.app, live, max(STEP, min(STRIP_CELLS, (room - len(cue)) // STEP * STEP)))
+        columns = max(0, min(STRIP_CELLS, (room - len(cue)) // STEP * STEP))
+        strip = sock_line(self.app, live, columns) if columns else []
         said = (cue[: room - row_width(strip)] + key * due, "bold reverse due" if due else "")
         sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
 
