@@ -122,7 +122,8 @@ def _tests(fault: Fault) -> list[list[str]]:
 
 def fails(copy: Path, tests: Sequence[str]) -> bool:
     """Whether a test of a copy of the checkout fails, or never ends."""
-    env = {**os.environ, "PYTHONPATH": str(copy / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
+    env = {**os.environ, "PYTHONPATH": str(copy / "src")}
+    env.pop("PYTHONDONTWRITEBYTECODE", None)  # compiled once: it is half of the time
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
     try:
         done = subprocess.run(command, check=False, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S)
@@ -137,11 +138,18 @@ def found_by_tests(fault: Fault, copy: Path) -> bool:
     assert text is not None
     path = copy / fault.module
     before = path.read_text(encoding="utf-8")
-    path.write_text(text, encoding="utf-8")
+    _write(path, text)
     try:
         return any(fails(copy, tests) for tests in _tests(fault))
     finally:
-        path.write_text(before, encoding="utf-8")
+        _write(path, before)
+
+
+def _write(path: Path, text: str) -> None:
+    """Write a module and forget what was compiled of it, which a change of equal length in one second would keep."""
+    path.write_text(text, encoding="utf-8")
+    for compiled in (path.parent / "__pycache__").glob(f"{path.stem}.*"):
+        compiled.unlink()
 
 
 def _copy(folder: Path) -> Path:
