@@ -212,7 +212,10 @@ def read_whole(text: str, *, what: str, least: int, most: int) -> int:
 
 
 def show_alike(mms: Iterable[float], unit: str = "in") -> list[str]:
-    """Lengths of one sentence, in mm: all with fractions of an inch, or where one has none, all with decimals."""
+    """Lengths of one sentence, in mm: all with fractions of an inch, or where one has none, all with decimals.
+
+    Raises CraftError.
+    """
     mms = tuple(mms)
     said = [show_length(mm, unit) for mm in mms]
     return [f"{mm / MM_PER_INCH:.2f} in" for mm in mms] if unit == "in" and any("." in one for one in said) else said
