@@ -61,7 +61,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "counter": ("counter:run", "watch what a pedal or a magnet types, and set the gap and the key"),
     "settings": ("settings:run", "what is set, and what may be"),
     "class": ("classroom:run", "learners' sessions side by side for a teacher, read-only"),
-    "practice": ("", "open the bench on a throwaway logbook: an evening, a first lesson, a seller's week"),
+    "practice": ("", "open the bench on a throwaway logbook: an evening, a first lesson, a seller's week, a bad latch"),
 }
 # Likewise below ``hosewright.bench``; the evening is the bench itself.
 PRACTICES: dict[str, tuple[str, str]] = {

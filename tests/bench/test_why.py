@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
+from hosewright.bench.badly import open_badly
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.why_screen import NOTHING, WhyScreen
 from hosewright.bench.home.screen import HomeScreen
@@ -213,3 +214,12 @@ async def test_many_faults_propose_it_at_the_end(tmp_path: Path) -> None:
         assert said == "All of it is in the logbook. It went wrong 5 times: / looks for why."
         await opened(pilot, "slash")
         assert isinstance(app.screen, WhyScreen)
+
+
+async def test_the_practice_machine_that_drops_leads_to_its_needle(tmp_path: Path) -> None:
+    app = Bench(open_badly(tmp_path), Settings(bell=False), practice=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await at_the_crank(app, pilot)
+        await opened(pilot, "slash")
+        assert "Needle 17: 6 of 7 that name a needle" in seen_of(app)
+        assert "needle 17" in check_of(app)
