@@ -110,6 +110,18 @@ def test_the_wheel_names_its_licence_and_its_makers(wheels: dict[str, Path]) -> 
     assert (about.parent / "licenses" / licence).read_bytes() == (ROOT / licence).read_bytes()
 
 
+def test_the_pythons_it_names_are_those_the_readme_says_were_tested(wheels: dict[str, Path]) -> None:
+    (about,) = wheels["wheel"].glob("*.dist-info/METADATA")
+    said = Parser().parsestr(about.read_text(encoding="utf-8"), headersonly=True)
+    named = re.findall(r"Python :: (3\.\d+)", " ".join(said.get_all("Classifier", [])))
+    tested = re.search(
+        r"Python (3\.\d+) or newer \(tested: ([^)]+)\)", (ROOT / "README.md").read_text(encoding="utf-8")
+    )
+    assert tested is not None
+    assert named == tested[2].split(", ")
+    assert said["Requires-Python"] == f">={tested[1]}"
+
+
 def test_the_changes_of_this_version_travel_with_it(wheels: dict[str, Path]) -> None:
     changes = (wheels["wheel"] / "hosewright" / "CHANGELOG.md").read_text(encoding="utf-8")
     assert re.findall("^## (.+)", changes, re.MULTILINE)[0] == __version__

@@ -129,7 +129,7 @@ def _dispatch(argv: list[str]) -> int:
 
         parser = Parser("practice", what, "hosewright practice first")
         told = "; ".join(f"{name}: {said}" for name, (_, said) in PRACTICES.items())
-        parser.add_argument("which", nargs="?", choices=PRACTICES, default="evening", help=told)
+        parser.add_argument("which", metavar="WHICH", nargs="?", choices=PRACTICES, default="evening", help=told)
         which = parser.parse_args(rest).which
         place = PRACTICES[which][0]
         return _function("bench", place)() if place else _bench(which)

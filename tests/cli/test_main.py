@@ -168,9 +168,10 @@ def test_what_was_probably_meant(argv: list[str], meant: str, capsys: pytest.Cap
 def test_the_codes_in_the_help_are_those_it_ends_with(capsys: pytest.CaptureFixture[str]) -> None:
     from hosewright import cli
     from hosewright.bench.program import CLOSED
+    from hosewright.verbs.logbook_share import BOTH_KEPT
     from hosewright.verbs.logbook_upkeep import FAULTY
 
     assert main(["help"]) == 0
     told = capsys.readouterr().out.partition("Exit codes:")[2]
-    used = {0, FAULTY, cli.WRONG, cli.BROKEN, CLOSED, cli.INTERRUPTED, cli.PIPE_CLOSED}
+    used = {0, FAULTY, cli.WRONG, BOTH_KEPT, cli.BROKEN, CLOSED, cli.INTERRUPTED, cli.PIPE_CLOSED}
     assert {int(line.split()[0]) for line in told.splitlines() if line.strip()} == used

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import sqlite3
 import stat
 import sys
 from contextlib import closing
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -31,8 +33,6 @@ from tests.faults.past import build
 from tests.helpers import crank_to, cylinder, drive, entries, machine, record, yarn
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from tests.helpers import FakeClock
 
 ON_POSIX = pytest.mark.skipif(os.name != "posix", reason="permission bits are a POSIX matter")
@@ -309,3 +309,13 @@ def test_a_logbook_of_each_past_version_holds_the_names_asked_of_it(tmp_path: Pa
     build(version, tmp_path / "past.sqlite")
     with closing(sqlite3.connect(tmp_path / "past.sqlite")) as db:
         assert names_of(version) <= {name for (name,) in db.execute("SELECT name FROM sqlite_master")}
+
+
+def test_what_is_asked_of_the_file_has_values_in_order_or_by_name() -> None:
+    """Python 3.12 takes ``?1`` for a name, and warns."""
+    found = [
+        path.name
+        for path in (Path(__file__).parents[2] / "src").rglob("*.py")
+        if re.search(r"[=(, ]\?[0-9]", path.read_text("utf-8"))
+    ]
+    assert found == []

@@ -53,6 +53,8 @@ class Parser(argparse.ArgumentParser):
         told = "".join(c if c.isprintable() else "?" for c in message)[:LONGEST_COMPLAINT].rstrip(".")
         for said, better in _COMPLAINTS:
             told = re.sub(said, better, told)
+        if told.startswith("one of these"):
+            told = told.replace(" --", " or --").replace(": or", ":")
         if " cannot be " in told:
             told = told.replace("'", "")  # round each choice
         if extra := re.match("unrecognized arguments: (.*)", told):

@@ -220,7 +220,7 @@ class _Work:
         for n, _, _, record in self._sessions():
             told = self._start_without(record, removed, kept=n in self._kept)
             self._db.execute(
-                "UPDATE sessions SET record = ?1, title = CASE status WHEN 'aside' THEN title ELSE ?2 END WHERE n = ?3",
+                "UPDATE sessions SET record = ?, title = CASE status WHEN 'aside' THEN title ELSE ? END WHERE n = ?",
                 (_text(told), told["title"], n),
             )
         for n, begun in self._db.execute("SELECT n, begun FROM sessions WHERE begun IS NOT NULL").fetchall():
