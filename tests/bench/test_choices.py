@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.choices import ChoicesScreen, Questions
-from hosewright.bench.widgets.list_screen import More
+from hosewright.bench.choices import ChoicesScreen, Questions, Ways
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.merge import merge
 from hosewright.session.events import Observed, Pressed
@@ -49,14 +48,13 @@ async def test_both_stand_side_by_side_and_a_number_chooses(changed: Logbook, si
         screen = app.screen
         assert isinstance(screen, ChoicesScreen)
         assert [one.id for one in screen.query_one(Questions).records] == [TUBE, yarn().id]
-        said = screen.query_one(More).said
-        assert "this laptop" in said
-        assert "the logbook cabin.sqlite" in said
-        assert "4 rows and passes" in said
+        ways = screen.query_one(Ways)
+        assert ways.whose == ("this laptop", "the logbook cabin.sqlite")
+        assert ("since they parted", "1 row or pass and 1 other event", "4 rows and passes") in ways.records
         await pilot.press("2")
         await pilot.pause()
         assert changed.take_up(TUBE).state.count == 7
-        assert "moss [dark]" in screen.query_one(More).said
+        assert ways.records == [("colour", "slate", "moss [dark]")]
         await pilot.press("4")  # there is no fourth
         await pilot.press("1")
         await pilot.pause()

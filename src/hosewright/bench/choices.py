@@ -9,8 +9,8 @@ from textual.binding import Binding
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host, tell_done
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen, More, WithMore
-from hosewright.phrases.lists import Column, aligned, listed
+from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
+from hosewright.phrases.lists import Column, listed
 from hosewright.words.choices import Question, questions
 
 if TYPE_CHECKING:
@@ -34,9 +34,29 @@ class Questions(Listed[Question]):
         )
 
 
-class ChoicesScreen(ListScreen[None]):
-    """Everything to choose; below the list, or beside it, the ways of the one marked side by side."""
+class Ways(Listed[tuple[str, ...]]):
+    """The ways of one of them: a column for each, a line for each thing there is to say."""
 
+    TITLE = "Side by side"
+    NONE = "whichever you choose, the others are kept"
+    whose: tuple[str, ...] = ()
+
+    def shape(self, room: int) -> Sequence[Column[tuple[str, ...]]]:  # noqa: ARG002  # the same in any
+        first: Column[tuple[str, ...]] = Column("", lambda row: row[0], width=18)
+        return (first, *(_column(at, name) for at, name in enumerate(self.whose, 1)))
+
+    def key_of(self, record: tuple[str, ...]) -> str:
+        return record[0]
+
+
+def _column(at: int, name: str) -> Column[tuple[str, ...]]:
+    return Column(f"{at}  {name}", lambda row: row[at], share=1, wrapped=True)
+
+
+class ChoicesScreen(ListScreen[None]):
+    """Everything to choose, and below it the ways of the one marked side by side."""
+
+    AUTO_FOCUS = "Questions"
     TOPIC = "formats"
     EXPLAIN = (
         "A session that went on on two laptops, or something on the shelf that was changed on both, is kept both ways. "
@@ -45,14 +65,14 @@ class ChoicesScreen(ListScreen[None]):
     )
     BINDINGS = [
         *(Binding(str(at + 1), f"choose({at})", f"Take {at + 1}") for at in range(MOST)),
+        Binding("tab", "app.focus_next", "Next"),
         BACK,
     ]
 
     def compose(self) -> ComposeResult:
         yield Heading("Changed in two places")
-        with WithMore():
-            yield Questions(id="questions")
-            yield More()
+        yield Questions(id="questions")
+        yield Ways(id="ways")
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
@@ -60,9 +80,12 @@ class ChoicesScreen(ListScreen[None]):
         self.say_more()
 
     def say_more(self) -> None:
-        marked = self.query_one(Questions).marked
-        numbers = ("", *map(str, range(1, len(marked.ways) + 1))) if marked else ()
-        self.query_one(More).say(aligned([numbers, *marked.rows]) if marked else ["Whatever you chose, both are kept."])
+        marked, ways = self.query_one(Questions).marked, self.query_one(Ways)
+        whose = marked.ways if marked else ()
+        if (marked.rows[1:] if marked else ()) != tuple(ways.records) or whose != ways.whose:
+            ways.whose = whose
+            ways.fill(marked.rows[1:] if marked else ())
+        ways.entitle(said=marked.heading if marked else "")
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
         """There is a key for each way the one marked has."""
