@@ -44,6 +44,7 @@ _WAYS_IN = (
     "SELECT DISTINCT session FROM events ORDER BY session DESC",
 )
 _EVENTS = "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE session = ? ORDER BY seq"
+_ONE_BY_ONE = "SELECT seq, at_ms, zone_min, tick_ms, kind, body FROM events WHERE +session = ?"  # "+": by no index
 _SHELF = "SELECT kind, id, revision, at_ms, body FROM shelf ORDER BY kind, id, revision"
 
 
@@ -305,6 +306,12 @@ def _pieces(sources: Sequence[_Source], n: int) -> _Pieces:
                 helps = True
         if helps and source.called and place:
             pieces.helped.append(source.called)
+    if len(pieces.whole) < len(pieces.entries):  # where one is damaged, others beside it may not be found by number
+        for source in (one for one in sources if not one.called):
+            for row in _rows(source.db, _ONE_BY_ONE, n):
+                entry = _entry(row)
+                if entry is not None:
+                    pieces.take(entry, whole=_is_text(row[5]), from_backup=False)
     return pieces
 
 
