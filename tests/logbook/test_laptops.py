@@ -6,7 +6,7 @@ import shutil
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from hosewright.logbook import versions, ways
@@ -114,6 +114,15 @@ def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
+BOTH_GO_ON = [("crank", 0, 0), ("note", 1, 0), ("sync", 0, 0), ("sync", 1, 0), ("sync", 0, 0), ("sock-choice", 0, 0)]
+EACH_CHOOSES = [*BOTH_GO_ON, ("crank", 1, 0), ("sock-choice", 1, 0), ("sync", 1, 0), ("sock-choice", 1, 0)]
+EACH_DYES = [("dye", 0, 1), ("dye", 1, 2), ("merge", 0, 1), ("sync", 1, 0), ("sync", 0, 0), ("yarn-choice", 0, 0)]
+
+
+@example(BOTH_GO_ON, [0, 1, 2])
+@example([*BOTH_GO_ON, ("sync", 0, 0), ("sync", 1, 0), ("sock-choice", 1, 0)], [1, 0, 2])
+@example(EACH_CHOOSES, [2, 1, 0])
+@example(EACH_DYES, [0, 1, 2])
 @settings(max_examples=max(12, settings().max_examples // 6))  # each is half a second of disks
 @given(st.lists(deeds, min_size=4, max_size=14), st.permutations([0, 1, 2]))
 def test_three_laptops_that_exchange_at_random_end_alike(
