@@ -12,6 +12,7 @@ from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.merge import merge
 from hosewright.session.events import Observed, Pressed
 from hosewright.settings.table import Settings
+from tests.bench.test_snapshots import hold, picture
 from tests.helpers import BEGUN, START_MS, FakeClock, drive, machine, record, rows, yarn
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ async def test_both_stand_side_by_side_and_a_number_chooses(changed: Logbook, si
         await pilot.pause()
         await app.push_screen(ChoicesScreen())
         await pilot.pause()
+        hold("choices", f"{size[0]}x{size[1]}", picture(app))
         screen = app.screen
         assert isinstance(screen, ChoicesScreen)
         assert [one.id for one in screen.query_one(Questions).records] == [TUBE, yarn().id]
