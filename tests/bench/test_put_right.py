@@ -7,11 +7,19 @@ from typing import TYPE_CHECKING
 from hosewright.bench.past.screen import PastScreen, Sessions
 from hosewright.bench.past.session_page import PageScreen
 from hosewright.bench.widgets.entry_screen import FormScreen
+from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page
+from hosewright.logbook.accounts.cranked import cranked_on
+from hosewright.logbook.accounts.stock import stock_of
+from hosewright.logbook.find.sessions import find
+from hosewright.logbook.find.wanted import read_wanted
 from hosewright.logbook.records.shelf import Yarn
+from hosewright.logbook.records.year import Lot
+from hosewright.phrases.days import local_day
+from hosewright.phrases.times import DAY_MS
 from hosewright.settings.table import Settings
-from tests.bench.stage import Host, measure_tube, new_book, stock
+from tests.bench.stage import MACHINE, WEARER, YARN, Host, measure_tube, new_book, stock
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -57,6 +65,106 @@ async def test_another_yarn_and_title(tmp_path: Path) -> None:
         assert "The yarn was really Twine, not Moss, put right on" in page.source
     assert app.book.record(line).yarn == TWINE
     assert app.book.gauges()[0].yarn == "twine"
+
+
+async def put_right(pilot: Pilot[None], app: Host, name: str, *keys: str) -> str:
+    """What the page says after ``keys`` on the line ``name`` of its start."""
+    await pilot.press("e")
+    await pilot.pause()
+    await to_line(pilot, app, name)
+    for key in (*keys, "ctrl+s"):
+        await pilot.press(key)
+        await pilot.pause()
+    assert isinstance(app.screen, PageScreen)
+    return app.screen.query_one(Page).source
+
+
+NEXT = ("enter", "down", "enter")  # opens the list, goes to the next of it, takes that
+
+
+def found(app: Host, asked: str) -> int:
+    return len(find(app.book.store, read_wanted(asked, today=local_day(app.book.clock))))
+
+
+async def test_the_machine_is_another_for_gauge_care_and_finding(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    app.book.keep(MACHINE.model_copy(update={"id": "loft", "name": "The loft machine"}))
+    (line,) = app.book.lines()
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        assert cranked_on(app.book.store, MACHINE.id).rows > 60
+        source = await put_right(pilot, app, "machine", *NEXT)
+    assert "The machine was really The loft machine, not The attic machine, put right on" in source
+    assert app.book.record(line).machine.id == "loft"
+    assert app.book.gauges()[0].machine == "loft"
+    rows = [cranked_on(app.book.store, one).rows for one in (MACHINE.id, "loft")]
+    assert rows[0] == 0 < rows[1]
+    assert (found(app, "machine:attic"), found(app, "machine:loft")) == (0, 1)
+
+
+async def test_the_lot_is_another_for_the_ledger_and_finding(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    bought = {"yarn": YARN.id, "grams": 200, "bought": "2023-01-02"}
+    app.book.keep(*(Lot.model_validate({"id": f"lot-{name}", "name": name} | bought) for name in ("41", "42")))
+    (line,) = app.book.lines()
+
+    def used() -> dict[str, int]:
+        stock = stock_of(app.book, YARN.id)
+        assert stock is not None
+        return {one.lot.name: one.account.worked_out for one in stock.lots}
+
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        assert set(used().values()) == {0}
+        source = await put_right(pilot, app, "lot", *NEXT)
+        assert "The lot was really 41, put right on" in source
+        first = used()
+        assert first["41"] > 0 == first["42"]
+        assert (found(app, "lot:41"), found(app, "lot:42")) == (1, 0)
+        source = await put_right(pilot, app, "lot", *NEXT)
+    assert "The lot was really 42, not 41, put right on" in source
+    assert used() == {"41": 0, "42": first["41"]}, "the same grams, of the other lot"
+    assert (found(app, "lot:41"), found(app, "lot:42")) == (0, 1)
+
+
+async def test_the_wearer_is_another_for_lists_and_finding(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        source = await put_right(pilot, app, "wearer", *NEXT)
+    assert f"The wearer was really {WEARER.name}, put right on" in source
+    assert app.book.record(line).wearer == WEARER
+    assert found(app, f"wearer:{WEARER.name}") == 1
+
+
+async def test_the_day_is_another_for_gauge_and_finding(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    before = app.book.gauges()[0].at_ms
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        source = await put_right(pilot, app, "day", "delete", *"29.9.2025")
+    assert "The day is really 29 Sep 2025, not 9 Oct 2025, put right on" in source
+    assert before - app.book.gauges()[0].at_ms == 10 * DAY_MS
+    assert (found(app, "began:29/9/2025"), found(app, "since:30.9.2025")) == (1, 0)
+
+
+async def test_the_title_is_another_for_lists_and_finding(tmp_path: Path) -> None:
+    app = await on_page(tmp_path)
+    (line,) = app.book.lines()
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PageScreen(line.id))
+        await pilot.pause()
+        source = await put_right(pilot, app, "title", "delete", *"windy")
+        assert "The title is really windy, not Gauge tube: Moss, put right on" in source
+        assert app.screen.query_one(Heading).title == "windy"
+    assert app.book.lines()[0].title == "windy"
+    assert (found(app, "title:windy"), found(app, "title:moss")) == (1, 0)
 
 
 async def test_a_count_found_wrong_takes_one_key(tmp_path: Path) -> None:

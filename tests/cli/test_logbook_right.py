@@ -78,6 +78,65 @@ def test_every_part_of_the_start(capsys: pytest.CaptureFixture[str]) -> None:
     assert "Jan 2199 is still to come" in _said(capsys, "correct", TUBE, "--day", "1 Jan 2199", code=2)
 
 
+def _found(capsys: pytest.CaptureFixture[str], *asked: str) -> list[str]:
+    return [json.loads(line)["id"] for line in _said(capsys, "find", *asked, "--json").splitlines()]
+
+
+def _ever(capsys: pytest.CaptureFixture[str], machine: str) -> int:
+    assert main(["care", machine, "--json"]) == 0
+    rows: int = json.loads(capsys.readouterr().out)["ever"]["rows"]
+    return rows
+
+
+def _used(capsys: pytest.CaptureFixture[str], yarn: str) -> dict[str, float]:
+    assert main(["stock", yarn, "--json"]) == 0
+    told = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    return {lot["name"]: lot["used_g"] for lot in told}
+
+
+def test_another_machine_is_followed_by_gauge_care_and_finding(capsys: pytest.CaptureFixture[str]) -> None:
+    assert (_ever(capsys, "Attic"), _found(capsys, "machine:attic")) == (0, [])
+    before = _ever(capsys, machine().name)
+    _said(capsys, "correct", TUBE, "--machine", "Attic")
+    assert _ever(capsys, "Attic") > 0
+    assert _ever(capsys, "Attic") + _ever(capsys, machine().name) == before
+    assert _found(capsys, "machine:attic") == [TUBE]
+    assert {one["machine"] for one in json.loads(_said(capsys, "yarn", "Grey", "--json"))["tubes"]} == {"Attic"}
+
+
+def test_another_lot_is_followed_by_ledger_and_finding(capsys: pytest.CaptureFixture[str]) -> None:
+    assert (_used(capsys, "Grey"), _found(capsys, "lot:7")) == ({"7": 0.0}, [])
+    _said(capsys, "correct", TUBE, "--lot", "7")
+    assert _used(capsys, "Grey")["7"] > 0
+    assert _found(capsys, "lot:7") == [TUBE]
+    _said(capsys, "correct", TUBE, "--lot", "none")
+    assert (_used(capsys, "Grey"), _found(capsys, "lot:7")) == ({"7": 0.0}, [])
+
+
+def test_another_wearer_and_promise_are_followed_by_pairs_and_finding(capsys: pytest.CaptureFixture[str]) -> None:
+    def socks() -> list[str | None]:
+        assert main(["pairs", "--json"]) == 0
+        pair = json.loads(capsys.readouterr().out)
+        return [pair[which]["session"] for which in ("first", "twin")]
+
+    assert SOCK not in socks()
+    _said(capsys, "correct", SOCK, "--wearer", "Ana", "--promise", "Ana")
+    assert SOCK in socks()
+    assert _found(capsys, "wearer:ana") == _found(capsys, "for:winter") == [SOCK]
+    _said(capsys, "correct", SOCK, "--wearer", "none", "--promise", "none")
+    assert SOCK not in socks()
+    assert _found(capsys, "wearer:ana") == _found(capsys, "for:winter") == []
+
+
+def test_another_day_and_title_are_followed_by_gauge_and_finding(capsys: pytest.CaptureFixture[str]) -> None:
+    _said(capsys, "correct", TUBE, "--day", "4.11.2023", "--title", "The windy one")
+    assert _found(capsys, "began:4/11/2023") == _found(capsys, "title:windy") == [TUBE]
+    (tube,) = json.loads(_said(capsys, "yarn", "Grey", "--json"))["tubes"]
+    assert tube["day"] == "2023-11-04"
+    listed = {one["id"]: one["title"] for one in map(json.loads, _said(capsys, "list", "--json").splitlines())}
+    assert listed[TUBE] == "The windy one"
+
+
 def test_a_lot_goes_with_its_yarn(capsys: pytest.CaptureFixture[str]) -> None:
     assert "the lot was really 7" in _said(capsys, "correct", TUBE, "--lot", "7")
     assert _record(TUBE).dye_lot == "7"
