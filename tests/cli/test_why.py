@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -148,3 +149,14 @@ def test_what_helped_leaves_and_comes_in_and_is_merged(
             assert main(["logbook", "import" if how == "export" else "merge", source]) == 0
             assert tried() == [one]
     capsys.readouterr()
+
+
+def test_a_report_on_many_faults_proposes_it(capsys: pytest.CaptureFixture[str], last: str) -> None:
+    def report() -> str:
+        assert main(["logbook", "report", last]) == 0
+        return capsys.readouterr().out
+
+    assert "looks for why" not in report()
+    with closing(Logbook(logbook_path(), Ticking())) as book:
+        do(book.take_up(last), [ev.Observed("tuck", 3), *[ev.Observed("dropped")] * 3, ev.Observed("knot")])
+    assert f"It went wrong 5 times: `hosewright why {last}`, or k on the bench, looks for why." in report()
