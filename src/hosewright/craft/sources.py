@@ -48,6 +48,8 @@ SOURCES: dict[str, Source] = {
     "changes.TAIL": Source("The usual 95 of 100, a habit and no law; from memory.", "memory"),
     "changes.EWMA_WEIGHT": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 0.2 to 0.3 is usual; from memory.", "memory"),
     "changes.EWMA_WIDTH": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 3 is usual; from memory.", "memory"),
+    "stripes.MOST_STRIPES": _LIMIT,
+    "stripes.MOST_STRIPE_ROWS": _LIMIT,
     "ribs.PLAIN_BEFORE_TOE": Source("Ours: a row moves each stitch onto its needle, a second shows it sits.", "ours"),
     "ribs.LEAST_RIBBED_ROWS": _LIMIT,
     "ribs.WIDTH_SHARES": Source(

@@ -15,6 +15,7 @@ from hosewright.craft.dial import show_turns
 from hosewright.craft.loops import rows_per_mm
 from hosewright.craft.measured import error, nominal
 from hosewright.craft.units import plus_minus
+from hosewright.logbook.records.planned import stripes
 from hosewright.paper.plotting import Axis, Columns, Dots, Plot, Rods, Spans, drawn, margin, round_ticks
 from hosewright.phrases.days import MONTHS, plain_day
 from hosewright.phrases.times import DAY_MS, local
@@ -146,8 +147,9 @@ def planned_sock(plan: Plan, machine: Machine | None = None, yarn: Yarn | None =
         shape = of_plan(plan, machine)
     except ValueError:
         return None
-    done = shape.counts if yarn else (0,) * len(shape.counts)
-    return DrawnSock(plan.name, shape, done, part_labels(shape, shape.counts), dyed(yarn) if yarn else Dyed())
+    own = stripes(plan)
+    done = shape.counts if yarn or own else (0,) * len(shape.counts)
+    return DrawnSock(plan.name, shape, done, part_labels(shape, shape.counts), dyed(yarn, own, shape))
 
 
 def cranked_sock(record: SessionRecord, state: State, sock: int) -> DrawnSock | None:
@@ -160,8 +162,9 @@ def cranked_sock(record: SessionRecord, state: State, sock: int) -> DrawnSock | 
     if found is None:
         return None
     shape, done = found
+    own = stripes(planned.plan) if planned else None
     title = f"{sum(done)} of {sum(shape.counts)} rows and passes"
-    return DrawnSock(title, shape, done, part_labels(shape, done), dyed_in(record.yarn, state, shape, sock))
+    return DrawnSock(title, shape, done, part_labels(shape, done), dyed_in(record.yarn, state, shape, sock, own))
 
 
 def part_labels(shape: Shape, done: Sequence[int]) -> tuple[str, ...]:

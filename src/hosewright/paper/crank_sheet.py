@@ -5,12 +5,14 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
+from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.craft.heels import WASTE_PASSES, heel_half_words
 from hosewright.craft.ribs import PLAIN_BEFORE_TOE
+from hosewright.craft.stripes import STRIPED
 from hosewright.craft.turning import comes_in
 from hosewright.craft.units import show_length
-from hosewright.logbook.records.planned import cuff, rib, turnings
+from hosewright.logbook.records.planned import cuff, rib, stripes, turnings
 from hosewright.paper.charts import planned_sock
 from hosewright.paper.html_page import page, svg
 from hosewright.phrases.harmless import table, typed
@@ -115,6 +117,7 @@ def asked(plan: Plan, unit: str) -> list[str]:
         f"yarn for the pair: {plan.metres_per_pair:.0f} m{grams}",
         *cuff_lines(plan),
         *rib_lines(plan),
+        *stripe_lines(plan),
         _STILL,
     ]
 
@@ -130,6 +133,21 @@ def rib_lines(plan: Plan) -> list[str]:
         lines.append(f"over the instep the rib goes on: {needle_list(made.instep)}")
     if plan.rib.rows_per_mm is None:
         lines.append("no ribbed tube was measured: the leg's rows are from plain's, a tenth more or fewer, from memory")
+    return lines
+
+
+def stripe_lines(plan: Plan) -> list[str]:
+    """The stripes in words, and after which rows of each part the colour changes."""
+    own = stripes(plan)
+    if own is None:
+        return []
+    lines, row, colour = [f"stripes: {own.words}"], 0, own.at(0)
+    for part in plan.parts:
+        if part.name in STRIPED:
+            changes = own.changes(row, part.count, colour)
+            row, colour = row + part.count, changes[-1][1] if changes else colour
+            said = ", ".join(f"{after} {show_colour(later)}" for after, later in changes)
+            lines += [f"{part.name}, change after row: {said}"] if said else []
     return lines
 
 

@@ -7,13 +7,15 @@ from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from hosewright.craft.colours import colour_in
+from hosewright.craft.stripes import STRIPED
 from hosewright.picture.of_sock import place_of
 from hosewright.picture.shape import Pocket
-from hosewright.session.steps import sock_of
+from hosewright.session.steps import CountRows, sock_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from hosewright.craft.stripes import Stripes
     from hosewright.logbook.records.shelf import Yarn
     from hosewright.picture.cells import Colour
     from hosewright.picture.shape import Place, Shape, Tube
@@ -50,16 +52,23 @@ class Dyed:
         return colour
 
 
-def dyed(yarn: Yarn) -> Dyed:
-    """A yarn as its record has it, else as the name of its colour says."""
+def dyed(yarn: Yarn | None, stripes: Stripes | None = None, shape: Shape | None = None) -> Dyed:
+    """A yarn as its record has it, else as the name of its colour says; a sock in ``stripes`` by its ``shape``."""
+    if stripes is not None and shape is not None:
+        return Dyed((stripes.at(0),), None, tuple(_stripes_of(stripes, shape)))
+    if yarn is None:
+        return Dyed()
     named = colour_in(yarn.colour)
     return Dyed(yarn.shades or ((named,) if named else ()), yarn.repeat_rows)
 
 
-def dyed_in(yarn: Yarn, state: State, shape: Shape, sock: int) -> Dyed:
-    """A session's yarn with the colour changes noted in words that name a colour. ``sock``: which of a string."""
-    found = dyed(yarn)
-    changes = []
+def dyed_in(yarn: Yarn, state: State, shape: Shape, sock: int, stripes: Stripes | None = None) -> Dyed:
+    """A session's yarn with the colour changes noted in words that name a colour. ``sock``: which of a string.
+
+    A sock in ``stripes`` changes where its steps say so.
+    """
+    found = dyed(yarn, stripes, shape)
+    changes = [] if stripes is None else _stripes_in(state, shape, sock)
     for seen in state.observations:
         shade = None if seen.struck or seen.fault != COLOUR_CHANGE else colour_in(seen.note)
         where = None if shade is None else _place(state, seen.step, shape, sock)
@@ -67,6 +76,30 @@ def dyed_in(yarn: Yarn, state: State, shape: Shape, sock: int) -> Dyed:
             part, within = where
             changes.append((part, max(1, seen.count) if within else 1, shade))
     return Dyed(found.shades, found.repeat, tuple(sorted(changes, key=lambda change: change[:2])))
+
+
+def _stripes_of(stripes: Stripes, shape: Shape) -> list[tuple[int, int, str]]:
+    """Where they change in a planned sock."""
+    found, row, colour = list[tuple[int, int, str]](), 0, stripes.at(0)
+    for part, (name, count) in enumerate(zip(shape.names, shape.counts, strict=True)):
+        if name in STRIPED:
+            changes = stripes.changes(row, count, colour)
+            row, colour = row + count, changes[-1][1] if changes else colour
+            found += [(part, after + 1, later) for after, later in changes]
+    return found
+
+
+def _stripes_in(state: State, shape: Shape, sock: int) -> list[tuple[int, int, str]]:
+    """Where they change in a session, by the rows before them in the same part."""
+    found, done = list[tuple[int, int, str]](), dict[int, int]()
+    for at, step in enumerate(state.head.steps):
+        part = place_of(state, at, shape) if sock_of(step.id) == sock else None
+        if part is None or not isinstance(step, CountRows):
+            continue
+        before = done.get(part, 0)
+        found += [(part, before + row + 1, colour) for row, colour in step.yarn_changes]
+        done[part] = before + (state.counts[at] if at < state.index else max(state.counts[at], step.target))
+    return found
 
 
 def _place(state: State, step: int, shape: Shape, sock: int) -> tuple[int, bool] | None:

@@ -62,6 +62,11 @@ MORE: Mapping[str, str] = {  # by the names of lines
         "Plain stitches and rib stitches in turn: in 3x1 every fourth is the ribber's. “3x1 latched” needs no ribber: "
         "those needles stay out, and their ladders are latched up. Leave it empty for plain."
     ),
+    "stripes": (
+        "Rows of each colour in turn, down leg and foot; they come again, or with “, once” at the end the last colour "
+        "stays. The top is of the first colour, heel and toe of the one that stands there. A yarn that stripes by "
+        "itself needs nothing here: its repeat is a line of the yarn."
+    ),
     "high_instep": "A foot that is high where the laces sit: socks pull there, and a deeper heel gives room.",
     "foot_length_mm": (
         "From the wall behind the heel to the tip of the longest toe, standing with all the weight on it."

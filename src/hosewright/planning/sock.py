@@ -20,7 +20,15 @@ from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
 from hosewright.planning.fit import Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
-from hosewright.planning.sock_lines import ball_lines, leg_lines, narrowing_note, part_lines, route_lines, yarn_lines
+from hosewright.planning.sock_lines import (
+    ball_lines,
+    leg_lines,
+    narrowing_note,
+    part_lines,
+    route_lines,
+    stripe_lines,
+    yarn_lines,
+)
 from hosewright.planning.typed import read_values, sock_fields
 
 if TYPE_CHECKING:
@@ -278,7 +286,7 @@ def _in_full(
     caution = wearer is not None and wearer.caution
     tight = where_tight(fabric, wearer, values, sock, made.leg_mm, made.schedule, unit)
     around = (*leg_round_lines(leg_lies, verdicts=not caution), *tight.lines)
-    rest = [*fit.lines, *around, *yarn_lines(need, ball)]
+    rest = [*fit.lines, *around, *yarn_lines(need, ball), *stripe_lines(values.stripes, sock, need)]
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes, knit.from_notebook]
     if learnt:
         notes += [*learnt.notes, *(worn.notes if worn else ())]
@@ -353,6 +361,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         reinforced=values.reinforced,
         part_row=values.part_row,
         cuff=_kept(values.cuff),
+        stripes=values.stripes.words if values.stripes else "",
         rib=_kept_rib(values.rib, knit.fabric),
         extra_heel_rows=made.extra_heel_rows,
         extra_heel_passes=sock.heel.extra_passes,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.sock import another_tube, ways_for_sock
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from hosewright.craft.leg import LegStep
     from hosewright.craft.sock import SockPlan
     from hosewright.craft.spread import Spread
+    from hosewright.craft.stripes import Stripes
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.logbook.find.evidence import MeasuredTube
 
@@ -106,6 +108,21 @@ def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Labelled]:
     if need.grams_per_pair is not None:
         said += f", {show_mass(round(need.grams_per_pair))}"
     return [("Yarn a pair", said), ("One ball", _ball(need, ball_g))]
+
+
+def striped_metres(stripes: Stripes, sock: SockPlan, need: YarnNeed) -> dict[str, float]:
+    """Metres of each colour in a pair, by its colour as "#rrggbb"."""
+    metres = dict(need.sections)
+    shared = stripes.shared((part.name, part.count, metres[part.name]) for part in sock.sections)
+    return {colour: 2 * length for colour, length in shared.items()}
+
+
+def stripe_lines(stripes: Stripes | None, sock: SockPlan, need: YarnNeed) -> list[Labelled]:
+    """The yarn of each colour."""
+    if stripes is None:
+        return []
+    said = (f"{show_colour(colour)} {metres:.0f} m" for colour, metres in striped_metres(stripes, sock, need).items())
+    return [("Of it", f"{', '.join(said)} a pair")]
 
 
 def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Labelled]:

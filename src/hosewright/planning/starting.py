@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from hosewright.craft import CraftError
 from hosewright.craft.dial import read_position, show_turns
 from hosewright.craft.ribs import make_rib, read_rib
+from hosewright.craft.stripes import wind_off_rows
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -19,7 +20,7 @@ from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a s
 from hosewright.planning.typed import rib_line
 from hosewright.session.observations import lot_now
 from hosewright.session.procedures import CAST_ON, ribber_steps, search_steps, tube_steps
-from hosewright.session.results import cranked
+from hosewright.session.results import cranked, pieces_of
 from hosewright.session.steps import CountRows
 from hosewright.session.twins import dial_moves
 from hosewright.settings.table import LIMITS
@@ -267,6 +268,11 @@ def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, 
         replace(step, target=rows[step.id]) if isinstance(step, CountRows) and step.id in rows else step
         for step in steps
     )
+    striped = {step.id: step.yarn_changes for step in first.state.head.steps if isinstance(step, CountRows)}
+    steps = tuple(
+        replace(step, yarn_changes=striped[step.id]) if isinstance(step, CountRows) and step.id in striped else step
+        for step in steps
+    )
     moves = dial_moves(record.head, book.store.entries(first.line.n))
     steps = tuple(
         replace(step, dial_changes=moves[step.id]) if isinstance(step, CountRows) and step.id in moves else step
@@ -285,6 +291,23 @@ def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, 
         plan=plan,
         twin_of=record.id,
         **set_up,
+    )
+
+
+def begins_alike(first: First, yarn: Yarn) -> str:
+    """What to wind off a self-striping yarn so that the twin begins where its first did; empty for any other yarn."""
+    plan, repeat = first.record.plan, yarn.repeat_rows
+    if plan is None or not repeat:
+        return ""
+    rows = sum(piece.stitches for piece in pieces_of(first.state)) / plan.slots
+    left = wind_off_rows(rows, repeat)
+    took = f"The first took {rows / repeat:.1f} times the {repeat} rows in which {yarn.name}'s stripes repeat"
+    if not left:
+        return f"{took}: go straight on from the same ball, and the twin's stripes begin where its did."
+    metres = plan.metres_per_pair / 2 * left * plan.slots / max(1, sum(part.stitches for part in plan.parts))
+    return (
+        f"{took}: wind off {left:.0f} rows' worth, about {metres:.0f} m, of the same ball without a knot, and the "
+        "twin's stripes begin where its did."
     )
 
 

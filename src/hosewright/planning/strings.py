@@ -127,6 +127,7 @@ def string_record(
                 plan.reinforced,
                 planned.rib(plan),
                 plan.heel == "afterthought",
+                planned.stripes(plan),
             )
         )
     socks = tuple(

@@ -20,6 +20,7 @@ from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.craft.shoes import FootSize, read_size
 from hosewright.craft.size_table import STEP_MM
 from hosewright.craft.sock import LENGTH_EASE_MM
+from hosewright.craft.stripes import Stripes, read_stripes
 from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, PlainPasses, Turning
 from hosewright.craft.units import read_length, read_number, read_whole, show_length
 from hosewright.phrases.days import days_of, read_past_day
@@ -234,6 +235,7 @@ class Typed:
     leg: str = ""
     leg_rib: str = ""
     instep_rib: str = ""
+    stripes: str = ""
     shaped: str = "no"
     ankle: str = ""
     calf: str = ""
@@ -275,6 +277,7 @@ class Values:
     cuff: Cuff | None
     leg: LegTyped
     rib: Rib | None
+    stripes: Stripes | None
     shaped: bool
     ankle_mm: float | None
     calf_mm: float | None
@@ -331,6 +334,15 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
         ),
         rib_line("leg_rib", "Leg's rib", "3x1, or 3x1 latched"),
         rib_line("instep_rib", "Instep's rib", "as the leg's"),
+        Field(
+            "stripes",
+            "Stripes",
+            "such as 8 navy, 4 tan",
+            read_stripes,
+            lambda stripes: stripes.words,
+            example="8 navy, 4 tan",
+            more=MORE["stripes"],
+        ),
         SHAPED,
         length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM, example="22 cm"),
         length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM, example="36 cm"),
@@ -408,6 +420,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         cuff=cuff,
         leg=read["leg"],
         rib=rib,
+        stripes=read["stripes"],
         shaped=read["shaped"] == "yes",
         ankle_mm=read["ankle"],
         calf_mm=read["calf"],

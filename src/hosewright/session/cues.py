@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import dial_place
 from hosewright.phrases.lists import many
 from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
@@ -72,6 +73,11 @@ def cues(state: State, every: Mapping[str, int] = NONE) -> tuple[Cue, ...]:
         found += [
             Cue(row - state.count, f"set the dial to {dial_place(clicks, state.head.clicks_per_turn)}")
             for row, clicks in _dial_changes(state, step)
+        ]
+        found += [
+            Cue(row - state.count, f"change to {show_colour(colour)}")
+            for row, colour in step.yarn_changes
+            if row >= state.count
         ]
     if step.yarn == "working":
         found += [

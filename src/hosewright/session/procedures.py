@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
 from hosewright.craft.heels import NO_PART, WASTE_PASSES, PartRow
 from hosewright.craft.ribs import PLAIN_BEFORE_TOE
+from hosewright.craft.stripes import STRIPED
 from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
 from hosewright.session.steps import (
     Confirm,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from hosewright.craft.cuffs import Cuff
     from hosewright.craft.ribs import Rib
     from hosewright.craft.sock import Section
+    from hosewright.craft.stripes import Stripes
     from hosewright.craft.turning import Turning
     from hosewright.session.steps import SessionKind
 
@@ -149,6 +151,7 @@ def sock_steps(
     reinforced: bool = False,
     rib: Rib | None = None,
     afterthought: bool = False,
+    stripes: Stripes | None = None,
 ) -> tuple[Step, ...]:
     """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
 
@@ -158,10 +161,10 @@ def sock_steps(
     foot; ``toe_row`` the same of the toe and the foot's last row, as the heel's when None. The foot has so many fewer
     to count. ``reinforced``: a second yarn goes along in heel and toe. ``rib`` are the ribs of leg and
     instep. ``afterthought``: waste yarn is laid in for the heel, which is opened, hung and turned once the rest is off
-    the machine.
+    the machine. ``stripes`` go down leg and foot.
     """
     part_rows = (part_row, part_row if toe_row is None else toe_row)
-    sock = SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib, afterthought)
+    sock = SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib, afterthought, stripes)
     return (
         *_SET_UP,
         *_separator_before(separator_rows),
@@ -188,6 +191,7 @@ class SockParts:
     reinforced: bool = False
     rib: Rib | None = None
     afterthought: bool = False
+    stripes: Stripes | None = None
 
 
 def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
@@ -258,7 +262,22 @@ def _parts(sock: SockParts) -> list[Step]:
             steps += _foot(section.count - by_heel - by_toe, rib, PLAIN_BEFORE_TOE - by_toe)
         else:
             steps.append(count(name, section.count, out_of_work=ribbed))
-    return steps
+    return _striped(steps, sock.stripes) if sock.stripes else steps
+
+
+def _striped(steps: Sequence[Step], stripes: Stripes) -> list[Step]:
+    """With the colours changed at their rows; a row that the heel splits has the colour before it."""
+    found: list[Step] = []
+    row, colour = 0, stripes.at(0)
+    for step in steps:
+        if isinstance(step, CountRows) and step.id.removesuffix(PLAIN) in STRIPED:
+            changes = stripes.changes(row, step.target, colour)
+            row, colour = row + step.target, changes[-1][1] if changes else colour
+            found.append(replace(step, yarn_changes=changes))
+        else:
+            row += step.id == "heel-out"
+            found.append(step)
+    return found
 
 
 # --- a ribbed leg and instep --------------------------------------------------------------------------------------

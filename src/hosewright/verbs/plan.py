@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 # What is asked for, in this order; the rest is as usual unless it is given as an option.
 _ASKED = ("tube", "foot", "ease", "cuff", "pattern", "rows", "leg", "left", "name")
-_RIBS = ("leg_rib", "instep_rib")
+_RIBS = ("leg_rib", "instep_rib", "stripes")
 _HEEL = ("heel", "heel_needles", "gusset", "toe", "lowering", "deepen", "deeper", "plain", "reinforced", "part")
 _ALL = (*_ASKED[:-1], *_RIBS, "shaped", "ankle", "calf", *_HEEL)
 

@@ -7,6 +7,7 @@ import math
 from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import show_position
 from hosewright.craft.fit import CylinderSize
 from hosewright.craft.measured import error, nominal, shown_error, tape_part
@@ -17,7 +18,7 @@ from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf
 from hosewright.planning.heels import WORKED_OUT, heading, table
 from hosewright.planning.sock import heels_for, make_sock, yarn_of
-from hosewright.planning.sock_lines import narrowing_note
+from hosewright.planning.sock_lines import narrowing_note, stripe_lines, striped_metres
 from hosewright.planning.typed import CUFF, HEEL, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.book import open_book
@@ -63,6 +64,7 @@ _LINES = (
         "ribs of the leg: 1x1, 2x1, 3x1 with the ribber, “3x1 latched” without (plain)",
     ),
     ("--instep-rib", "instep_rib", "RIB", "the same ribs over the instep, along the foot (plain)"),
+    ("--stripes", "stripes", "STRIPES", "rows and colours down leg and foot: “8 navy, 4 tan”, or with “, once” (none)"),
     ("--ankle", "ankle", "LENGTH", "ankle girth, held against the leg"),
     ("--calf", "calf", "LENGTH", "calf girth, held against a knee leg"),
     ("--heel", "heel", "HEEL", f"{HEEL.help}: {', '.join(name for _, name in HEEL.choices or ())} (short-row)"),
@@ -113,10 +115,13 @@ def run(argv: list[str]) -> int:
     told_apart = knit is not None or args.rows_error is not None
     if not told_apart:
         notes.append("The gauge's own error was not typed (--rows-error), so the rows are less sure than shown.")
+    notes += [f"Of the yarn: {said}." for _, said in stripe_lines(values.stripes, plan, need)]
     notes.append(FEET_AT_RISK)
     answer = (
         _sock_answer(plan, values.part_row)
         | _yarn_answer(need, longest, wound)
+        | _rib_answer(plan)
+        | _stripes_answer(values, plan, need)
         | _leg_answer(schedule, fits)
         | ({"gauge": _gauge_answer(knit)} if knit else {})
         | {"heels": [asdict(one) for one in heels], "notes": notes}
@@ -319,6 +324,19 @@ def _sock_answer(plan: SockPlan, part_row: int) -> dict[str, Any]:
 
 def _turning(needles: int, left_in_work: int, passes: int) -> dict[str, int]:
     return {"needles": needles, "left_in_work": left_in_work, "passes": passes}
+
+
+def _stripes_answer(values: Values, plan: SockPlan, need: YarnNeed) -> dict[str, Any]:
+    if values.stripes is None:
+        return {}
+    metres = striped_metres(values.stripes, plan, need)
+    each = {show_colour(colour): length for colour, length in metres.items()}
+    return {"stripes": values.stripes.words, "stripe_metres_per_pair": each}
+
+
+def _rib_answer(plan: SockPlan) -> dict[str, Any]:
+    rib = plan.rib
+    return {} if rib is None else {"rib": rib.words, "leg_rib": list(rib.leg), "instep_rib": list(rib.instep)}
 
 
 def _yarn_answer(need: YarnNeed, longest: LegOfBall | None, wound: WindOff | None) -> dict[str, Any]:

@@ -197,6 +197,7 @@ class _Start:
         told = {**set_up, "promise": promise.id if promise else None}
         self._note_yarn([like] * (1 if first else 2), set_up["lot"], [promise.id] if promise else [])
         if first is not None:
+            self._note(*filter(None, [starting.begins_alike(first, yarn)]))
             return starting.twin(self.book, first, values["separator"], told)
         return starting.first_sock(self.book, like, values["separator"], told, values["dial"])
 

@@ -16,6 +16,7 @@ from hosewright.bench.widgets.sock import (
     one_line,
     signed,
 )
+from hosewright.logbook.records.planned import stripes
 from hosewright.picture.dyed import dyed_in
 from hosewright.picture.of_sock import knitted, of_session, place_of
 from hosewright.session.steps import sock_of
@@ -47,7 +48,8 @@ def sock_of_session(live: Live) -> tuple[Shape, tuple[int, ...]] | None:
 
 def yarn_of(live: Live, shape: Shape) -> Dyed:
     """The colours of the yarn on the machine, as it was changed on the way."""
-    return dyed_in(live.record.yarn, live.state, shape, live.state.sock)
+    sock = live.record.each_sock.get(live.state.sock)
+    return dyed_in(live.record.yarn, live.state, shape, live.state.sock, stripes(sock.plan) if sock else None)
 
 
 def sock_line(app: App[Any], live: Live, columns: int) -> Row:

@@ -14,7 +14,7 @@ from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
 from hosewright.bench.widgets.host import host
-from hosewright.bench.widgets.sock import UNDYED, SockSheet, Words
+from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.logbook.records.fields import shelf_id
@@ -52,7 +52,7 @@ LABEL = 14
 LAYOUT = (
     ("", ("gauge", "without", "wearer")),
     ("Foot", ("tube", "foot", "ease")),
-    ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "leg_rib", "instep_rib", "shaped", "ankle", "calf")),
+    ("Cuff and leg", ("cuff", "pattern", "rows", "leg", "leg_rib", "instep_rib", "stripes", "shaped", "ankle", "calf")),
     (
         "Heel and toe",
         (
@@ -275,12 +275,13 @@ class PlanScreen(EntryScreen[Plan]):
         if knit is None or made is None:
             return
         unit = host(self).settings.length_unit
+        stripes = self.working.values.stripes if self.working.values else None
         shape = shape_of(made, knit.fabric)
         parts, girth = measures(shape, unit)
         tight = self.working.tight.marks
         marks = tuple((sign, shape.names.index(part), row) for sign, part, row, _ in tight)
         words = Words(parts, (girth, *(said for *_, said in tight)), in_short(shape, unit), marks)
-        sheet.show_sock(shape, shape.counts, dyed(knit.yarn) if knit.yarn else UNDYED, words)
+        sheet.show_sock(shape, shape.counts, dyed(knit.yarn, stripes, shape), words)
 
     # --- keys ----------------------------------------------------------------------------------------------
 

@@ -148,6 +148,7 @@ class SockStartScreen(StartScreen):
             *said,
             f"{'Dial':8}{where}",
             *turned,
+            *([starting.begins_alike(first, first.record.yarn)] if first else []),
             *self._ribber_says(plan),
             *self._foot_says(plan),
         ]

@@ -181,6 +181,7 @@ def _step(said: dict[str, Any]) -> Step:
         return made(Measure, said)
     if kind == "rows":
         said["out_of_work"] = tuple(said.get("out_of_work", ()))
+        said["yarn_changes"] = tuple((int(row), str(colour)) for row, colour in said.get("yarn_changes", ()))
         said["dial_changes"] = tuple((int(row), int(clicks)) for row, clicks in said.get("dial_changes", ()))
     return made(_STEPS[kind], said)
 

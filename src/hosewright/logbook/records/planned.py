@@ -9,6 +9,7 @@ from hosewright.craft.cuffs import Cuff, make_cuff
 from hosewright.craft.heels import HeelAs, PartRow, turn_heel
 from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import Section
+from hosewright.craft.stripes import Stripes, read_stripes
 from hosewright.craft.turning import Side, Turning
 from hosewright.session.kinds import SEPARATOR_ROWS
 from hosewright.session.procedures import PIECES, sock_steps
@@ -41,6 +42,11 @@ def rib(plan: Plan) -> Rib | None:
     if kept is None:
         return None
     return make_rib(plan.slots, kept.pattern, kept.way, instep=kept.instep, heel_needles=turnings(plan)[0].needles)
+
+
+def stripes(plan: Plan) -> Stripes | None:
+    """The stripes of a plan, None for none. Raises CraftError."""
+    return read_stripes(plan.stripes) if plan.stripes else None
 
 
 def needs_ribber(plan: Plan) -> bool:
@@ -102,6 +108,7 @@ def steps(
         reinforced=plan.reinforced,
         rib=rib(plan),
         afterthought=plan.heel == "afterthought",
+        stripes=stripes(plan),
     )
 
 

@@ -103,6 +103,8 @@ class SessionRecord(Kept):
                 raise ValueError(f"step {step.id}: more stitches than one row has")
             if isinstance(step, CountRows) and not 1 <= step.target <= 100_000:
                 raise ValueError(f"step {step.id}: its target must be 1 to 100000 rows")
+            if isinstance(step, CountRows) and not all(_COLOUR.fullmatch(colour) for _, colour in step.yarn_changes):
+                raise ValueError(f"step {step.id}: a stripe's colour is six figures such as #8a5a3c")
             if isinstance(step, CountPasses):
                 if step.needles >= self.head.slots:
                     raise ValueError(f"step {step.id}: more needles than the cylinder has")
@@ -167,6 +169,7 @@ def record_in(text: str) -> SessionRecord:
     return (CorrectedRecord if '"begun_slots":' in text else SessionRecord).model_validate_json(text)
 
 
+_COLOUR = re.compile(r"#[0-9a-f]{6}")
 _STEP_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _MOST_WORDS = 80
 

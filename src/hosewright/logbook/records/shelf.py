@@ -369,8 +369,8 @@ class Plan(Kept):
     """A planned sock: what was asked for, and what it came to.
 
     ``gauge_sessions`` are the tubes whose mean its gauge is, ``gauge_session`` the newest; none for that one alone.
-    ``rib`` are the ribs of leg and instep. ``part_row``: rows begin so many stitches before the heel half. ``hem_rows``
-    are those of a plain hung hem.
+    ``rib`` are the ribs of leg and instep, ``stripes`` as they are typed. ``part_row``: rows begin so many
+    stitches before the heel half. ``hem_rows`` are those of a plain hung hem.
     ``dial_changes`` are (rows of the leg cranked, clicks below zero); ``loop_a_click`` is the share of its own by which
     a click further down makes a loop larger, as the gauge's tubes say. ``reinforced``: a second yarn goes along in heel
     and toe.
@@ -406,6 +406,7 @@ class Plan(Kept):
     reinforced: bool = False
     cuff: PlannedCuff | None = None
     rib: PlannedRib | None = None
+    stripes: Annotated[str, Field(max_length=2000), AfterValidator(harmless)] = ""
     extra_heel_rows: Annotated[int, Field(ge=0, le=50)] = 0
     extra_heel_passes: Annotated[int, Field(ge=0, le=100, multiple_of=2)] = 0
     heel: HeelKind = "short-row"

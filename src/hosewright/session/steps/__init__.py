@@ -76,7 +76,8 @@ class CountRows:
     """Crank ``target`` rows. ``proves``: these rows prove a baseline, and a verdict can still overturn it.
 
     ``out_of_work``: needles (numbered from 1) taken out for a mock rib in this part. ``dial_changes``: (row, clicks
-    below zero) pairs of the leg schedule, each to be made when that many rows are cranked.
+    below zero) pairs of the leg schedule, each to be made when that many rows are cranked. ``yarn_changes``: the same
+    of stripes, (row, colour as "#rrggbb").
     """
 
     id: str
@@ -86,6 +87,7 @@ class CountRows:
     proves: bool = False
     out_of_work: tuple[int, ...] = ()
     dial_changes: tuple[tuple[int, int], ...] = ()
+    yarn_changes: tuple[tuple[int, str], ...] = ()
     kind: Literal["rows"] = "rows"
     unit: ClassVar = "row"
 
