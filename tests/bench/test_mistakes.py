@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 FOUND = ("space", "d", "space", "d", "space", "s")  # what finds the stitch size in a search
 
 
+SIGNS = {"space": " ", "comma": ",", "minus": "-"}
+
+
 class Played:
     """The bench with one session on it."""
 
@@ -58,7 +61,7 @@ class Played:
         """Keys as a terminal sends them; a letter of any script is its own name."""
         for key in keys:
             name = "space" if key == " " else key
-            self.app.post_message(events.Key(name, " " if name == "space" else key if len(key) == 1 else None))
+            self.app.post_message(events.Key(name, SIGNS.get(name, key if len(key) == 1 else None)))
             await self.pilot.pause()
 
     async def type(self, text: str) -> None:
