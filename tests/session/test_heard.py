@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.session import events as ev
+from hosewright.session.commands import standings
 from hosewright.session.cues import NONE
 from hosewright.session.events import Confirmed, Event, Pressed, Undone
 from hosewright.session.heard import Heard, for_the_ear, heard_of, heard_place
@@ -84,6 +85,13 @@ def test_undoing_and_going_on_say_where_one_is_then() -> None:
     assert heard(ev.Resumed(), at("foot", Pressed())).words.startswith("foot, 1 of")
     assert heard_of(ev.Resumed(cranked=True), at("foot"), NONE, 3, 1) is None
     assert heard_of(ev.Opened(), at("foot"), NONE, 3, 1) is None
+
+
+@pytest.mark.parametrize("state", standings(), ids=lambda state: f"{state.step and state.step.id}")
+def test_every_place_has_few_words(state: State) -> None:
+    said = heard_place(state)
+    assert 0 < len(said.split()) <= 12
+    assert "\n" not in said
 
 
 def test_fractions_are_said_as_people_say_them() -> None:

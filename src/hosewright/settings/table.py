@@ -333,7 +333,7 @@ class Settings:
         ALOUD,
         "Speed",
         "words a minute",
-        "words a minute; at 260 every pass is heard within a second",
+        "words a minute; at 260 a pass that moves one needle is heard within a second",
     )
     speech_voice: str = _set(
         "",
