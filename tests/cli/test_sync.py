@@ -11,7 +11,7 @@ from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.places import logbook_path
-from hosewright.session.events import Observed, Pressed
+from hosewright.session.events import Observed, Opened, Paused, Pressed, Resumed
 from tests.helpers import BEGUN, FakeClock, drive, machine, record, rows, yarn
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ def test_both_went_on_and_one_is_chosen_on_either(laptops: Laptops) -> None:
     laptops.at("cabin")
     laptops.sync()
     assert laptops.count() == 7
-    assert "beside it: another was chosen" in laptops.run("logbook", "choose", TUBE)
+    assert "beside it, another in its stead" in laptops.run("logbook", "choose", TUBE)
     assert laptops.run("logbook", "choose") == "Nothing was changed in two places.\n"
     assert "sound." in laptops.run("logbook", "check")
 
@@ -115,6 +115,19 @@ def test_both_went_on_and_one_is_chosen_on_either(laptops: Laptops) -> None:
     laptops.at("attic")
     laptops.sync()
     assert laptops.count() == 4
+
+
+def test_a_session_that_was_only_looked_at_is_no_question(laptops: Laptops) -> None:
+    laptops.crank(Opened(), Pressed(), Pressed())
+    laptops.sync()
+    laptops.at("attic")
+    laptops.crank(Opened(), Paused(), Resumed())
+    assert "1 went on" in laptops.sync()
+    assert laptops.count() == 5
+    laptops.at("cabin")
+    laptops.sync()
+    assert laptops.count() == 5
+    assert laptops.run("logbook", "choose") == "Nothing was changed in two places.\n"
 
 
 def test_what_goes_on_after_it_was_chosen_stays_chosen(laptops: Laptops) -> None:

@@ -17,7 +17,7 @@ from hosewright.logbook.travel.merge import merge
 from hosewright.logbook.travel.sync import sync
 from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.logbook.versions import open_things, shelf_of
-from hosewright.session.events import Observed, Pressed
+from hosewright.session.events import Observed, Opened, Pressed
 from tests.helpers import BEGUN, START_MS, FakeClock, drive, machine, record, yarn
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 SESSIONS = ("20231114-one", "20231114-two")
 LAPTOPS = ("attic", "cabin", "kitchen")
 deeds = st.one_of(
-    st.tuples(st.sampled_from(["crank", "note", "sock-choice"]), st.integers(0, 2), st.integers(0, 1)),
+    st.tuples(st.sampled_from(["crank", "note", "look", "sock-choice"]), st.integers(0, 2), st.integers(0, 1)),
     st.tuples(st.sampled_from(["dye", "buy", "promise", "oil", "yarn-choice"]), st.integers(0, 2), st.integers(0, 3)),
     st.tuples(st.sampled_from(["sync", "sync", "merge"]), st.integers(0, 2), st.integers(0, 2)),
 )
@@ -65,6 +65,8 @@ class House:
                 live = book.take_up(SESSIONS[what])
                 drive(live, Pressed() if deed == "crank" else Observed("note", None, f"{LAPTOPS[at]} {number}"))
                 self.seen[SESSIONS[what]].append(list(book.store.entries(live.n)))
+            case "look":
+                drive(book.take_up(SESSIONS[what]), Opened())
             case "sock-choice":
                 every = ways.ways_of(book.store, SESSIONS[what])
                 book.keep(ways.choice(every, every[-1].key, *book.clock.now()[:2]))

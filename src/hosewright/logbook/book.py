@@ -299,13 +299,14 @@ class Logbook:
         with self.store.one_commit():
             for one in sessions:
                 how = ways.stands_to(self.store, one)
-                found.append(how.what)
                 if how.what != "here already":
                     self._shelve_what_is_new(one, shelved)
-                    self._store(one, how)
+                    how = how._replace(what=self._store(one, how))
+                found.append(how.what)
         return found
 
-    def _store(self, one: Prepared, how: StandsTo) -> None:
+    def _store(self, one: Prepared, how: StandsTo) -> What:
+        """What it came to: where one of the two is only looked at, they do not disagree."""
         from hosewright.logbook import ways
         from hosewright.logbook.file.coding import head_of, start_of
         from hosewright.logbook.projections import put_lists_right
@@ -320,8 +321,10 @@ class Logbook:
                 self.store.lengthen(n, one, how.shared)
             if one.undone and not how.aside:
                 put_lists_right(self.store, n, head_of(start_of(one.record)), one.entries())
-        if how.n is not None:
-            ways.settle(self.store, one.id)
+        still_open = how.n is not None and ways.settle(self.store, one.id)
+        if how.what != "disagrees" or still_open:
+            return how.what
+        return "here already" if self.store.find(one.id).n == how.n else "goes on"
 
     def _shelve_what_is_new(self, one: Prepared, shelved: set[tuple[str, str]]) -> None:
         """``shelved``: what is known to be on the shelf already, which is added to."""

@@ -19,9 +19,10 @@ from hosewright.logbook.projections import put_lists_right
 from hosewright.logbook.records.fields import session_id
 from hosewright.logbook.records.sessions import BESIDE, SessionRecord, record_in
 from hosewright.logbook.records.shelf import Chosen
+from hosewright.session.events import Opened, Paused, Resumed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from hosewright.logbook.file.coding import Prepared
     from hosewright.logbook.file.store import SessionLine, Store
@@ -73,12 +74,19 @@ def shared_events(here: Sequence[Entry], there: Sequence[Entry]) -> int:
 
 
 def key_of(start: SessionRecord, entries: Iterable[Entry]) -> str:
-    """What tells a way from every other, the same in every logbook; what a version adds with a default is left out."""
+    """What tells a way from every other, the same in every logbook."""
+    *_, last = _keys(start, entries)
+    return last
+
+
+def _keys(start: SessionRecord, entries: Iterable[Entry]) -> Iterator[str]:
+    """The key of a way at its start, and after each event. What a version adds with a default is left out of it."""
     told = json.dumps(start.model_dump(mode="json", exclude_defaults=True, exclude={BESIDE}), sort_keys=True)
     summed = sha256(told.encode())
+    yield summed.hexdigest()[:_KEY]
     for entry in entries:
         summed.update(repr((*entry[:4], *encode(entry.event))).encode())
-    return summed.hexdigest()[:_KEY]
+        yield summed.hexdigest()[:_KEY]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +108,14 @@ class Way:
 
     def begins_with(self, key: str) -> bool:
         """Whether this is the way with that key, or goes on from it."""
-        return any(key_of(self.start, self.entries[:end]) == key for end in range(len(self.entries), -1, -1))
+        return key in _keys(self.start, self.entries)
+
+    def did_nothing(self, other: Way) -> bool:
+        """Whether nothing was done in it since it parted from the other: it was only looked at, or paused."""
+        if not _same(self.start, other.start):
+            return False
+        shared = shared_events(self.entries, other.entries)
+        return all(isinstance(entry.event, Opened | Paused | Resumed) for entry in self.entries[shared:])
 
 
 def ways_of(store: Store, session: str) -> list[Way]:
@@ -127,32 +142,51 @@ def _choices(store: Store, session: str) -> list[Chosen]:
 
 
 def _judged(every: list[Way], choices: list[Chosen]) -> list[Way]:
-    """The same ways, with which of them stand: of each the latest choice that knew it says so."""
-    found = []
-    for way in every:
-        stands = True
-        for choice in sorted(choices, key=lambda one: (one.at_ms, one.id), reverse=True):
-            chosen = way.begins_with(choice.chosen)
-            if chosen or way.key in choice.over:
-                stands = chosen
-                break
-        found.append(replace(way, stands=stands))
-    return found
+    """The same ways, with which of them stand: of each the latest choice that knew it says so.
+
+    Of one that nobody chose or left, another stands in its stead where nothing was done in it since.
+    """
+    chosen = {way.key: _chosen(way, choices) for way in every}
+    return [
+        replace(way, stands=said if (said := chosen[way.key]) is not None else not _stands_in_stead(way, every, chosen))
+        for way in every
+    ]
 
 
-def settle(store: Store, session: str) -> None:
-    """Let a way that stands be in the session's place. Call inside ``one_commit``. Raises LogbookError."""
+def _chosen(way: Way, choices: list[Chosen]) -> bool | None:
+    for one in sorted(choices, key=lambda one: (one.at_ms, one.id), reverse=True):
+        chosen = way.begins_with(one.chosen)
+        if chosen or way.key in one.over:
+            return chosen
+    return None
+
+
+def _stands_in_stead(way: Way, every: list[Way], chosen: dict[str, bool | None]) -> bool:
+    for other in every:
+        if other is not way and chosen[other.key] is not False and way.did_nothing(other):
+            longer = (len(other.entries), other.key) > (len(way.entries), way.key)
+            if chosen[other.key] or longer or not other.did_nothing(way):
+                return True
+    return False
+
+
+def settle(store: Store, session: str) -> bool:
+    """Let a way that stands be in the session's place. Call inside ``one_commit``. Raises LogbookError.
+
+    True where more than one stands, so that it is still to be chosen.
+    """
     if not store.asides(session):
-        return
+        return False
     every = ways_of(store, session)
     stands = sorted((way for way in every if way.stands), key=lambda way: way.key)
     if every[0].stands or not stands:
-        return
+        return len(stands) > 1
     put = stands[0]
     one = prepare(put.start, put.entries)
     store.change_places(every[0].line.n, one, put.line.n)
     if one.undone:
         put_lists_right(store, put.line.n, head_of(start_of(one.record)), put.entries)
+    return len(stands) > 1
 
 
 def open_sessions(store: Store) -> list[str]:

@@ -80,7 +80,7 @@ def _way_rows(way: Way) -> list[tuple[str, str]]:
     if len(since) > pressed:
         more.append(many(len(since) - pressed, "other event"))
     last = way.entries[-1] if way.entries else None
-    stands = "in its place" if way.in_place else "beside it" if way.stands else "beside it: another was chosen"
+    stands = "in its place" if way.in_place else "beside it" if way.stands else "beside it, another in its stead"
     return [
         ("from", way.whose or HERE),
         ("last event", clock_time(last.at_ms, last.zone_min) if last else "none"),
