@@ -9,10 +9,10 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.records.shelf import Yarn
+from hosewright.logbook.records.shelf import Wearer, Yarn
 from hosewright.places import logbook_path
 from hosewright.session.events import Observed, Opened, Paused, Pressed, Resumed
-from tests.helpers import BEGUN, FakeClock, drive, machine, record, rows, yarn
+from tests.helpers import BEGUN, FakeClock, drive, entries, machine, record, rows, yarn
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -128,6 +128,39 @@ def test_a_session_that_was_only_looked_at_is_no_question(laptops: Laptops) -> N
     laptops.sync()
     assert laptops.count() == 5
     assert laptops.run("logbook", "choose") == "Nothing was changed in two places.\n"
+
+
+def test_both_ways_leave_with_an_export(laptops: Laptops) -> None:
+    laptops.crank(Pressed())
+    laptops.sync()
+    laptops.at("attic")
+    laptops.crank(Observed("dropped", 7))
+    laptops.sync(code=3)
+    kept = laptops.place / "kept"
+    assert "3 files written" in laptops.run("logbook", "export", "--folder", str(kept))
+    laptops.at("new")
+    assert "both kept" in laptops.run("logbook", "import", str(kept), code=3)
+    assert "sound." in laptops.run("logbook", "check")
+
+
+def test_whoever_is_forgotten_is_in_no_way_a_session_went_on(laptops: Laptops) -> None:
+    coxswain = Wearer(id="coxswain-ab12", name="Wilhelmina")
+    book = Logbook(logbook_path(), FakeClock())
+    book.keep(coxswain)
+    start = record("sock", "20231115-sock").model_copy(update={"wearer": coxswain, "title": "Wilhelmina, first"})
+    begun = entries([Opened(), *BEGUN[:1]])
+    book.take_in(start, begun)
+    assert book.take_in(start, [begun[0], *entries([Observed("note", None, "for Wilhelmina")], first=2)])
+    tube = book.store.find(TUBE)
+    log = list(book.store.entries(tube.n))
+    note = Observed("note", None, "as for Wilhelmina")
+    book.take_in(book.begun(tube), [*log[:-1], *entries([note], first=len(log))])
+    book.keep(coxswain.model_copy(update={"shoe_size": "39"}))
+    book.close()
+    laptops.sync(code=3)
+    laptops.run("logbook", "forget", "Wilhelmina", "--yes")
+    assert b"Wilhelmina" not in logbook_path().read_bytes()
+    assert "sound." in laptops.run("logbook", "check")
 
 
 def test_what_goes_on_after_it_was_chosen_stays_chosen(laptops: Laptops) -> None:

@@ -79,7 +79,7 @@ def _export(args: Namespace) -> int:
             folders.write_new(Path(args.output), text)
             return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
         named = {line.n: line for line in map(book.store.find, args.session)}
-        lines = list(named.values()) if named else folders.every(book)
+        lines = list(named.values()) if named else [*folders.every(book), *book.store.asides()]
         folder = Path(args.folder or "hosewright-sessions")
         tells_of = partial(_tells_of, args)
         written, same = folders.export_all(book, lines, folder, shelf=not named, tells_of=tells_of)

@@ -97,8 +97,8 @@ def _shelf(book: Logbook, *, people: bool) -> str:
 
 
 def _file_name(session: str) -> str:
-    """The file of a session; one whose id is that of the shelf's file gets another name."""
-    name = f"{session}.json"
+    """The file of a session, or of another way it went on; one called as the shelf's file is gets another name."""
+    name = f"{session.replace('~', '-')}.json"
     return f"session-{name}" if name.casefold() == shelf_file.NAME else name
 
 
