@@ -208,7 +208,7 @@ def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
         "find a word": ((*find, ("c", "“c”"), ("o", "“co”"), ("o", "“coo”")), "k", "“cook”"),
         "find a dye lot": ((*find, *((key, "") for key in "lot:"), ("4", "lot “4”")), "1", "lot “41”"),
         "compare two": ((back, down, down, ("v", "is marked"), down), "v", "WHAT DIFFERS"),
-        "compare with all like it": ((back, down, down, ("\r", "play it")), "v", "What was different"),
+        "compare with all like it": ((back, down, down, ("\r", "play it")), "v", "different about it"),
     }
     bare: list[float] = []
     busy: list[float] = []

@@ -135,6 +135,7 @@ def test_what_was_different_about_one_is_where_the_others_are_alike_or_its_figur
     assert found.notes[0].startswith("Chance: ")
     alike = against(rest[1], [one, rest[0], *rest[2:]], "gauge tubes")
     assert alike.lines == (), "what is as most are, or among theirs, is no difference"
+    assert alike.said == ("Nothing was different about it, beside 4 other gauge tubes.",)
 
 
 def test_a_session_is_held_against_those_most_like_it(samples: Logbook) -> None:

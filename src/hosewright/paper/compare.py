@@ -147,7 +147,9 @@ def against(one: Side, rest: Sequence[Side], others: str, unit: str = "in") -> C
     }
     lines = tuple(Compared(name, (facts.get(name, NOTHING), said)) for name, said in beside.items() if said)
     many_others = f"{len(rest)} other {others}"
-    said = f"What was different about it, beside {many_others}; what concerns the fit first."
+    said = f"Nothing was different about it, beside {many_others}."
+    if lines:
+        said = f"What was different about it, beside {many_others}; what concerns the fit first."
     by_chance = "Chance: with so few others, all of this may be chance."
     if len(rest) >= LEAST_ALIKE:
         about = 2 * len(looked_at) / (len(rest) + 1)
@@ -155,7 +157,7 @@ def against(one: Side, rest: Sequence[Side], others: str, unit: str = "in") -> C
             f"Chance: {len(looked_at)} things were looked at. Were it one like the others, it would still be the "
             f"highest or the lowest of all in up to {about:.0f} of them."
         )
-    return Comparison((one.title, many_others), lines, (said,), (by_chance,))
+    return Comparison((one.title, many_others), lines, (said,), (by_chance,) if lines else ())
 
 
 def _beside(here: str, others: Sequence[str]) -> str:

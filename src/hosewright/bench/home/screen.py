@@ -87,8 +87,14 @@ _FOOT = 5  # lines of the heading, of two lines of keys and of the list's frame
 _BELOW = {"way tall": 24, "way roomy": 16, "way": 9, "small": 10, "small low": 6, "wide": 19, "wide huge": 19}
 _A_FRAME_S = 0.02  # Textual paints 60 frames a second
 _A_PIECE_S = 0.01  # of work, while a key may wait
-# What it needs, brought in one by one: together they would hold up a key for a bare first frame.
-_HEAVY = ("pydantic", "hosewright.session.fold", "hosewright.logbook.records.sessions", "uncertainties")
+# What it needs, brought in one by one, each a tenth of a bare first frame: together they would hold up a key for two.
+_HEAVY = (
+    *("pydantic", "pydantic.types", "uncertainties"),
+    *(f"hosewright.session.{name}" for name in ("events", "state", "results", "words", "fold")),
+    *("hosewright.craft.correction", "hosewright.logbook.records.fields", "hosewright.logbook.records.year"),
+    *("hosewright.logbook.records.shelf", "hosewright.logbook.records.planned", "hosewright.logbook.records.sessions"),
+    *("hosewright.bench.count.sock_panel", "hosewright.logbook.accounts.care", "hosewright.logbook.accounts.stock"),
+)
 _BESIDE = 3  # lines of the heading and of the list's frame
 _OPENING = (
     "The bench shows what is on the machine, what hangs to dry, what is unfinished, and what to do next. Arrows "
