@@ -74,6 +74,10 @@ PRACTICES: dict[str, tuple[str, str]] = {
         "week:run_week",
         "a seller's week: pairs promised for this week and the next, yarn low, one sock half cranked",
     ),
+    "badly": (
+        "badly:run_badly",
+        "a machine whose needle 17 drops its stitch: Enter takes the tube up, then / looks for why",
+    ),
 }
 _OLD_NAMES = {"slip": "care-card", "click": "response"}  # taken without a word, and listed nowhere
 _PLAIN_FORMS = {"±": "+-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "–": "-", "−": "-", "×": "x", "→": "->"}

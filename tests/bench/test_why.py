@@ -12,6 +12,7 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.why_screen import NOTHING, WhyScreen
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.line import Sheet, Steady
+from hosewright.cli import main
 from hosewright.logbook.accounts.troubles import tried_on
 from hosewright.session import events as ev
 from hosewright.session.events import Observed
@@ -223,3 +224,8 @@ async def test_the_practice_machine_that_drops_leads_to_its_needle(tmp_path: Pat
         await opened(pilot, "slash")
         assert "Needle 17: 6 of 7 that name a needle" in seen_of(app)
         assert "needle 17" in check_of(app)
+
+
+def test_practice_badly_is_one_of_those_there_are(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["practice", "badly"]) == 2
+    assert capsys.readouterr().err.startswith("The bench needs a terminal.")

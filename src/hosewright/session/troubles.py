@@ -296,8 +296,7 @@ CHECKS = {
             "Check the ribber's height",
             "Too high, its loops are not drawn through; too low, they bind below.",
             "Lower it a little at a time until the yarn clears its latches, and no further than where loops bind. "
-            "One step, "
-            "a few rows, look.",
+            "One step, a few rows, look. `hosewright start ribber` goes through height, middle and timing in order.",
             "By the manual. Turn one slow round after each step: nothing may touch.",
             PRACTICE,
         ),
