@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -46,15 +47,16 @@ def test_they_are_asked_for() -> None:
 
 
 async def test_textual_draws_the_bench_and_brings_its_keys(tmp_path: Path) -> None:
-    app = Bench(new_book(tmp_path), Settings())
-    assert isinstance(app, App)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("e")
-        await pilot.pause()
-        assert app.screen.query(Input), "the settings are typed on Textual's own lines"
-        await pilot.press("escape")
-        await pilot.pause()
-        assert not app.screen.query(Input)
+    with closing(new_book(tmp_path)) as book:
+        app = Bench(book, Settings())
+        assert isinstance(app, App)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.press("e")
+            await pilot.pause()
+            assert app.screen.query(Input), "the settings are typed on Textual's own lines"
+            await pilot.press("escape")
+            await pilot.pause()
+            assert not app.screen.query(Input)
 
 
 def test_pydantic_models_are_what_is_kept_and_what_files_hold() -> None:

@@ -11,6 +11,7 @@ import pytest
 from hosewright.bench.app import open_practice
 from hosewright.logbook.book import Logbook
 from tests.bench.classroom import LEARNERS, Bench
+from tests.bench.stage import close_books
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
@@ -19,6 +20,13 @@ if TYPE_CHECKING:
 
 DAY_AFTER_MS = 1_765_022_400_000  # 6 December 2025, 12:00: the day after the newest work of the samples
 SHUT = ("fred", "gina")  # whose files are of another version, and broken
+
+
+@pytest.fixture(autouse=True)
+def _closed() -> Iterator[None]:
+    """Since Python 3.13 a file left open is complained of, in whatever test runs by then."""
+    yield
+    close_books()
 
 
 @pytest.fixture(scope="session")

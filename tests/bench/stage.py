@@ -55,8 +55,18 @@ class Host(Shielded, App[None]):
         self.push_screen(screen, self.results.append)
 
 
+_OPEN: list[Logbook] = []
+
+
 def new_book(folder: Path) -> Logbook:
-    return Logbook(folder / "logbook.db", Ticking())
+    """An empty logbook, closed by ``close_books`` when the test is over."""
+    _OPEN.append(Logbook(folder / "logbook.db", Ticking()))
+    return _OPEN[-1]
+
+
+def close_books() -> None:
+    while _OPEN:
+        _OPEN.pop().close()
 
 
 MACHINE = Machine(

@@ -7,6 +7,7 @@ only the engine can tell (grams left, rows since the oil) is worked out behind t
 from __future__ import annotations
 
 import json
+from datetime import date
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright.logbook.file.errors import unreadable
@@ -183,8 +184,6 @@ def _promised(store: Store) -> tuple[Promised, ...]:
 
 
 def _is_day(text: str) -> bool:
-    from datetime import date
-
     try:
         date.fromisoformat(text)
     except ValueError:

@@ -7,6 +7,7 @@ outside the axes (seen with 6.1.0): not beside a count that must not be lost.
 from __future__ import annotations
 
 import math
+import subprocess
 import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -155,8 +156,6 @@ def _plotext() -> Any:
 
 def _without_a_shell() -> Any:
     """On Windows plotext starts an empty shell when imported, for its colours; a shell sets the console's modes."""
-    import subprocess
-
     kept = subprocess.call
     setattr(subprocess, "call", lambda *_args, **_options: 0)  # noqa: B010 - mypy forbids the plain form
     try:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from hosewright.session.events import Confirmed, Redone, Vouched
 from hosewright.session.keys import Command
 from hosewright.session.observations import FAULT_WORDS
+from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.rules import refusal
 from hosewright.session.state import State, Trial
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, Measure, Wait
@@ -284,8 +285,6 @@ _CALLED_FOR: dict[str, Event] = {"vouch": Vouched(), "go_on": Confirmed(), "redo
 @cache
 def standings() -> tuple[State, ...]:
     """A session at every kind of step, and in every plight that has other commands."""
-    from hosewright.session.procedures import search_steps, tube_steps  # on first use: few keys do nothing
-
     steps = (*search_steps(), *tube_steps(), CountPasses("heel", "Heel", 32, 12))
     head = Head("keys", "sock", steps, 28, 64, 4)
     found: list[State] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import select
 import sys
 import time
 from collections import Counter
@@ -69,7 +70,6 @@ def _watch(seconds: int) -> tuple[list[str], list[float]]:
 
 def _pressed(seconds: int) -> Iterator[tuple[str, float]]:
     """Each key and when it came, in ms on a clock that never steps, until ``q`` or the time is over."""
-    import select
     import termios
     import tty
 
