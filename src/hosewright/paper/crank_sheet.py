@@ -12,6 +12,7 @@ from hosewright.craft.ribs import PLAIN_BEFORE_TOE
 from hosewright.craft.stripes import STRIPED
 from hosewright.craft.turning import comes_in
 from hosewright.craft.units import show_length
+from hosewright.logbook.accounts.use import thread_metres
 from hosewright.logbook.records.planned import cuff, rib, stripes, turnings
 from hosewright.paper.charts import planned_sock
 from hosewright.paper.html_page import page, svg
@@ -118,6 +119,7 @@ def asked(plan: Plan, unit: str) -> list[str]:
         *cuff_lines(plan),
         *rib_lines(plan),
         *stripe_lines(plan),
+        *thread_lines(plan),
         _STILL,
     ]
 
@@ -134,6 +136,14 @@ def rib_lines(plan: Plan) -> list[str]:
     if plan.rib.rows_per_mm is None:
         lines.append("no ribbed tube was measured: the leg's rows are from plain's, a tenth more or fewer, from memory")
     return lines
+
+
+def thread_lines(plan: Plan) -> list[str]:
+    """The reinforcing yarn in words."""
+    if not plan.reinforced:
+        return []
+    metres = 2 * thread_metres(plan, sum(part.stitches for part in plan.parts if part.kind == "passes"))
+    return [f"reinforcing yarn in heel and toe: {metres:.0f} m for the pair"]
 
 
 def stripe_lines(plan: Plan) -> list[str]:

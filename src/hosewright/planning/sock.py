@@ -27,6 +27,7 @@ from hosewright.planning.sock_lines import (
     part_lines,
     route_lines,
     stripe_lines,
+    thread_lines,
     yarn_lines,
 )
 from hosewright.planning.typed import read_values, sock_fields
@@ -287,6 +288,7 @@ def _in_full(
     tight = where_tight(fabric, wearer, values, sock, made.leg_mm, made.schedule, unit)
     around = (*leg_round_lines(leg_lies, verdicts=not caution), *tight.lines)
     rest = [*fit.lines, *around, *yarn_lines(need, ball), *stripe_lines(values.stripes, sock, need)]
+    rest += thread_lines(need) if values.reinforced else []
     notes = [*(feet.notes if feet else ()), *made.notes, *sock.notes, knit.from_notebook]
     if learnt:
         notes += [*learnt.notes, *(worn.notes if worn else ())]

@@ -110,6 +110,12 @@ def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Labelled]:
     return [("Yarn a pair", said), ("One ball", _ball(need, ball_g))]
 
 
+def thread_lines(need: YarnNeed) -> list[Labelled]:
+    """A reinforcing yarn: as long in heel and toe as the yarn it goes along with."""
+    metres = 2 * sum(length for name, length in need.sections if name in ("heel", "toe"))
+    return [("Thread", f"{metres:.0f} m a pair, in heel and toe")] if metres else []
+
+
 def striped_metres(stripes: Stripes, sock: SockPlan, need: YarnNeed) -> dict[str, float]:
     """Metres of each colour in a pair, by its colour as "#rrggbb"."""
     metres = dict(need.sections)

@@ -42,6 +42,7 @@ NO_DIAL = "The notebook does not say where the dial stood for this gauge: type w
 NOT_COUNTED = "Nobody counted the dial clicks of {} yet: count them over one full turn, and type how many there are."
 NO_WAY = "How an empty cylinder is begun on {} is not noted yet: type it in the machine's record, from its manual."
 LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
+THREAD = Field("thread_lot", "Thread's lot", "for heel and toe", choices=(), blank="none: not counted in the stock")
 LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
 SET_UP = (
     words("weights", "Weights", "on the buckle", 200, example="both plates"),
@@ -309,6 +310,21 @@ def begins_alike(first: First, yarn: Yarn) -> str:
         f"{took}: wind off {left:.0f} rows' worth, about {metres:.0f} m, of the same ball without a knot, and the "
         "twin's stripes begin where its did."
     )
+
+
+def thread_lots(book: Logbook, plan: Plan) -> dict[str, tuple[str, Lot, Yarn]]:
+    """The lots a reinforcing yarn could come off, in words, by id; none for a plan without. Raises LogbookError."""
+    if not plan.reinforced:
+        return {}
+    yarns = {yarn.id: yarn for yarn in book.shelf(Yarn)}
+    lots = [lot for lot in book.shelf(Lot) if lot.yarn in yarns and lot.yarn != plan.yarn]
+    return {lot.id: (f"{yarns[lot.yarn].name}, {lot.name}", lot, yarns[lot.yarn]) for lot in lots}
+
+
+def thread_of(book: Logbook, plan: Plan, lot_id: str | None) -> dict[str, Any]:
+    """What goes into a session's record for the reinforcing yarn. Raises LogbookError."""
+    found = thread_lots(book, plan).get(lot_id or "")
+    return {"thread": found[2], "thread_lot": found[1].id} if found else {}
 
 
 def in_use(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:

@@ -112,6 +112,9 @@ PieceStanding = Literal["ahead", "on the machine", "cranked", "spoilt", "given u
 PieceId = tuple[int, int]
 
 
+_LAID_IN, _CUT_OUT = "-reinforce", "-reinforced"  # ends of the steps between which a second yarn goes along
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
     """One thing cranked or to be cranked. A spoilt one is a piece of its own, with its ``reason``.
@@ -157,6 +160,17 @@ class Piece:
     def stitches_planned(self) -> int:
         """Stitches of working yarn in the whole of it."""
         return self._stitches(getattr(step, "target", int(_part(step) > 0)) for step in self.steps)
+
+    @property
+    def reinforced(self) -> int:
+        """Stitches so far in which a reinforcing yarn goes along."""
+        found, along = 0, False
+        for step, count in zip(self.steps, self.counts, strict=True):
+            if isinstance(step, Confirm):
+                along = step.id.endswith(_LAID_IN) or (along and not step.id.endswith(_CUT_OUT))
+            elif along:
+                found += _of_step(step, count, self.slots, on_ribber=False)
+        return found
 
     def with_count(self, at: int, count: int) -> Piece:
         """The same piece with another count in the step ``at`` of its span."""

@@ -85,6 +85,7 @@ def _options(kind: str, parser: Parser) -> None:
     else:
         parser.add_argument("--plan", metavar="PLAN", help="the plan, by its name, part of it, or its id")
         parser.add_argument("--promise", metavar="NAME", help="the promised pair it is for")
+        parser.add_argument("--thread-lot", metavar="NAME", help="the lot of the reinforcing yarn in heel and toe")
     if kind == "twin":
         parser.add_argument("--of", metavar="ID", help="the session of the first sock (the newest of the plan)")
     parser.add_argument("--lot", metavar="NAME", help="the dye lot it takes its yarn from")
@@ -194,7 +195,7 @@ class _Start:
         )
         if self.kind == "string":
             return self._string(plans, values, set_up)
-        told = {**set_up, "promise": promise.id if promise else None}
+        told = {**set_up, "promise": promise.id if promise else None, **self._thread(like, first)}
         self._note_yarn([like] * (1 if first else 2), set_up["lot"], [promise.id] if promise else [])
         if first is not None:
             self._note(*filter(None, [starting.begins_alike(first, yarn)]))
@@ -235,6 +236,16 @@ class _Start:
         if len(firsts) == 1 or self.args.json or self.args.plan is not None:
             return firsts[0]
         return pick("Twin", firsts, lambda first: first.words)
+
+    def _thread(self, plan: Plan, first: starting.First | None) -> dict[str, Any]:
+        """The reinforcing yarn, off the lot named, or off the first sock's. Raises UsageError."""
+        lot_id = first.record.thread_lot if first else None
+        if self.args.thread_lot is not None:
+            lots = [lot for _, lot, _ in starting.thread_lots(self.book, plan).values()]
+            if not lots:
+                raise UsageError("This plan has no reinforcing yarn, or no lot of another yarn is in the stock.")
+            lot_id = the_one(lots, self.args.thread_lot, "lot", "of another yarn").id
+        return starting.thread_of(self.book, plan, lot_id)
 
     def _promise(self, plan: Plan) -> Promise | None:
         promised = open_for(self.book, plan.id)

@@ -70,6 +70,7 @@ class SockStartScreen(StartScreen):
         self.add_dial()
         self.rows["promise"].display = False  # until a pair of the plan is promised
         self.add_lot()
+        self.add(starting.THREAD).display = False
         self.add_core()
         self.add(starting.separator_field("before and after"), host(self).settings.separator_rows)
         self.add_set_up()
@@ -115,6 +116,10 @@ class SockStartScreen(StartScreen):
             machine, yarn = host(self).book.get(Machine, plan.machine), host(self).book.get(Yarn, plan.yarn)
             self.offer_set_up(machine, yarn, first.record if first else None, self._promise)
             self.ask_dial(None if first else plan)
+            lots = starting.thread_lots(host(self).book, plan)
+            usual = first.record.thread_lot if first else next(iter(lots)) if len(lots) == 1 else None
+            self.rows["thread_lot"].offer([(words, lot) for lot, (words, *_) in lots.items()], usual)
+            self.rows["thread_lot"].display = bool(lots)
         self._say_sock()
 
     @property
@@ -185,6 +190,7 @@ class SockStartScreen(StartScreen):
     def build(self, values: dict[str, Any]) -> SessionRecord:
         """The first sock as planned, or the twin as its first really came out."""
         book, set_up = host(self).book, {**self.set_up(values), "promise": values["promise"]}
+        set_up |= starting.thread_of(book, self.thing("plan"), values["thread_lot"])
         if self._first is not None:
             return starting.twin(book, self._first, values["separator"], set_up)
         return starting.first_sock(book, self.thing("plan"), values["separator"], set_up, values["dial"])

@@ -190,10 +190,11 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> Iterator[YarnStock | N
     )
 
 
-# Of the yarn: since its first lot was bought, or of a lot, or with a ball joined on, or a string. Of any: for a promise
-# of it, and the first sock of a twin, which may be older than both lot and promise.
+# Where it went along as a thread. Of the yarn: since its first lot was bought, or of a lot, or with a ball joined on,
+# or a string. Of any: for a promise of it, and the first sock of a twin, which may be older than both lot and promise.
 _SESSIONS = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
-    WHERE c.yarn_id = :yarn AND (c.began >= :first OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
+    WHERE CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.thread.id') = :yarn END
+    OR c.yarn_id = :yarn AND (c.began >= :first OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
         OR CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.lot') END IS NOT NULL
         OR s.n IN (SELECT session FROM seen WHERE fault = 'knot'))
     OR EXISTS (SELECT 1 FROM json_each(:promises) p WHERE instr(s.record, '"promise":"' || p.value || '"'))

@@ -132,7 +132,45 @@ def yarn_taken(
         return []
     # A row undone took no yarn.
     session = _walked(record, stands.entries, weighed or {}, yarn or record.yarn, gauge)
-    return [taken for piece in pieces_of(session.state) for taken in _of_piece(session, piece)]
+    pieces = pieces_of(session.state)
+    thread = [taken for piece in pieces for taken in _of_thread(session, piece)]
+    return [*(taken for piece in pieces for taken in _of_piece(session, piece)), *thread]
+
+
+def thread_metres(plan: Plan, stitches: int) -> float:
+    """Metres of a yarn that goes along in so many stitches: as long as the yarn of the sock in them."""
+    return plan.metres_per_pair / 2 * stitches / max(1, sum(part.stitches for part in plan.parts))
+
+
+def _of_thread(session: _Session, piece: Piece) -> list[YarnTaken]:
+    """What the reinforcing yarn of a piece took of its own lot; nothing where none was named.
+
+    A weighing of that lot in the middle of a piece has the whole piece after it.
+    """
+    record, stitches = session.record, piece.reinforced
+    plan = record.socks[piece.number - 1].plan if piece.number else record.plan
+    if record.thread is None or plan is None or not stitches:
+        return []
+    metres = record.thread.m_per_100g
+    mg = None if metres is None else to_mg(thread_metres(plan, stitches) * 100 / metres)
+    when = session.last_of(piece.id)
+    whole = f"sock {piece.number} of {record.title}" if piece.number else record.title
+    return [
+        YarnTaken(
+            session=record.id,
+            title=f"heel and toe of {whole}",
+            yarn=record.thread.id,
+            lot=record.thread_lot,
+            promise=None,
+            twin_of=None,
+            plan=None,
+            entries=(LedgerEntry(when, "used", mg, "from the plan", record.id),) if mg else (),
+            rest_mg=0,
+            last_ms=when,
+            unknown=mg is None,
+            taken_on=False,
+        )
+    ]
 
 
 def _walked(

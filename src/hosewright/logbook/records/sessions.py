@@ -57,7 +57,8 @@ class SessionRecord(Kept):
     ``weights`` and ``mast_tension`` are what was hung and set this time; ``yarn_start`` says where in its stripes the
     yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for.
     ``cast_on``: with the bonnet, on waste knitting that hangs there still, or the machine's own way. ``rib`` is that of
-    a ribbed tube, as it is typed. ``socks`` are those of a string, first to last, and of nothing else.
+    a ribbed tube, as it is typed. ``thread`` is the yarn that goes along in heel and toe, off its ``thread_lot``.
+    ``socks`` are those of a string, first to last, and of nothing else.
     """
 
     id: Id
@@ -79,6 +80,8 @@ class SessionRecord(Kept):
     dye_lot: OneLine = ""
     promise: Id | None = None
     rib: OneLine = ""
+    thread: Yarn | None = None
+    thread_lot: Id | None = None
     cast_on: Literal["bonnet", "waste", "own"] = "bonnet"
     socks: Annotated[tuple[StringSock, ...], Field(max_length=MOST_IN_STRING)] = ()
     steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=1000)]
