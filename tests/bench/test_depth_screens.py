@@ -65,7 +65,7 @@ async def choose(pilot: Pilot[None], name: str, downs: int) -> None:
 async def test_a_rib_a_shaped_leg_and_a_deeper_heel_by_keys(app: Host, size: tuple[int, int]) -> None:
     app.book.keep(BY_LEG)
     async with app.run_test(size=size) as pilot:
-        app.show(PlanScreen(BY_LEG))
+        app.show(PlanScreen(BY_LEG.id))
         await pilot.pause()
         rib, ankle = (app.screen.query_one(f"#row-{name}") for name in ("pattern", "ankle"))
         assert (rib.display, ankle.display) == (False, False)
@@ -103,7 +103,7 @@ async def test_a_rib_a_shaped_leg_and_a_deeper_heel_by_keys(app: Host, size: tup
 async def test_a_plan_in_full_is_cranked_in_full(app: Host) -> None:
     app.book.keep(BY_LEG)
     async with app.run_test(size=SMALL) as pilot:
-        app.show(PlanScreen(BY_LEG))
+        app.show(PlanScreen(BY_LEG.id))
         await pilot.pause()
         await choose(pilot, "cuff", 1)
         await choose(pilot, "shaped", 1)
@@ -126,7 +126,7 @@ async def test_a_plan_in_full_is_cranked_in_full(app: Host) -> None:
 
 async def test_every_line_can_be_reached_in_a_small_terminal(app: Host) -> None:
     async with app.run_test(size=SMALL) as pilot:
-        app.show(PlanScreen(WEARER))
+        app.show(PlanScreen(WEARER.id))
         await pilot.pause()
         for _ in range(30):
             await pilot.press("down")
@@ -146,7 +146,7 @@ async def test_the_larger_of_two_feet_fills_the_line(app: Host) -> None:
     both = WEARER.model_copy(update={"foot_length_mm": None, "left_length_mm": 254.0, "right_length_mm": 266.7})
     app.book.keep(both)
     async with app.run_test(size=LARGE) as pilot:
-        app.show(PlanScreen(both))
+        app.show(PlanScreen(both.id))
         await pilot.pause()
         assert app.screen.query_one("#field-foot", Input).value == "10 1/2 in"
         assert "13 mm longer" in said(app, "plan-notes")

@@ -106,6 +106,25 @@ async def test_a_finished_sock_shows_its_picture_time_and_yarn_and_c_cranks_its_
         assert isinstance(app.screen, SockStartScreen if done.twin_of is None else PlanScreen)
 
 
+async def test_a_finished_pair_proposes_the_next_sock_from_its_gauge_for_its_wearer(practice: Logbook) -> None:
+    lines = practice.lines("finished")
+    done = next(one for one in map(practice.record, lines) if one.twin_of is not None and one.plan is not None)
+    assert done.plan is not None
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session(done.id)
+        await pilot.pause()
+        await pilot.pause()
+        told = app.screen.query_one("#told", Panel).plain
+        assert "Plan the next sock of it: p." in " ".join(told.replace("║", " ").split())
+        await pilot.press("p")
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(app.screen, PlanScreen)
+        assert app.screen.rows["wearer"].chosen == done.plan.wearer
+        assert app.screen.rows["wearer"].chosen is not None
+
+
 async def test_work_that_goes_on_shows_none_of_it(book: Logbook) -> None:
     live = book.start(record("tube"))
     app = Bench(book, Settings())
@@ -139,9 +158,9 @@ async def test_the_gauge_stands_large_as_readings_come_in(book: Logbook) -> None
         await pilot.pause()
         await pilot.pause()
         panel = app.screen.query_one("#gauge-now", Panel)
-        assert not panel.display
+        assert "GAUGE SO FAR" not in panel.plain
         await pilot.press(*"114.3mm", "enter", "enter", *"108mm", "enter")
         await pilot.pause()
         await pilot.pause()
-        assert panel.display
+        assert "GAUGE SO FAR" in panel.plain
         assert drawn("6.67")[2] in panel.plain

@@ -418,7 +418,7 @@ async def test_a_wearer_fills_the_lines_nobody_typed_on(tmp_path: Path) -> None:
     measure_tube(app.book)
     app.book.keep(FITS)
     async with app.run_test(size=(120, 40)) as pilot:
-        app.show(PlanScreen(FITS))
+        app.show(PlanScreen(FITS.id))
         await pilot.pause()
         assert app.screen.query_one("#field-tube", Input).value == "5.91 in"
         assert app.screen.query_one("#field-foot", Input).value == "10 1/2 in"
@@ -490,7 +490,7 @@ async def test_plans_nobody_names_are_told_apart(tmp_path: Path) -> None:
     app.book.keep(FITS)
     async with app.run_test(size=SIZE) as pilot:
         for _ in range(3):
-            app.show(PlanScreen(FITS))
+            app.show(PlanScreen(FITS.id))
             await pilot.pause()
             await pilot.press("ctrl+s")
             await pilot.pause()
@@ -536,7 +536,7 @@ async def test_the_form_and_the_numbers_can_both_be_reached_in_a_small_terminal(
     stock(app.book)
     measure_tube(app.book)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(PlanScreen(WEARER))
+        app.show(PlanScreen(WEARER.id))
         await pilot.pause()
         for name in ("row-gauge", "row-foot", "plan-parts"):
             region = app.screen.query_one(f"#{name}").region
@@ -599,7 +599,7 @@ async def test_the_tightest_and_the_loosest_place_stand_on_the_picture(tmp_path:
     app.book.keep(taped)
     measure_tube(app.book)
     async with app.run_test(size=(120, 40)) as pilot:
-        app.show(PlanScreen(taped))
+        app.show(PlanScreen(taped.id))
         await pilot.press(*"5.9")
         await pilot.pause()
         drawn = app.screen.query_one(SockSheet).plain

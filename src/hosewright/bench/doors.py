@@ -62,7 +62,7 @@ def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None)
         case "search" | "tube" | "ribber" | "sock":
             return start_of(place, chosen)
         case "plan":
-            made: Screen[Any] = _class_of(place)(gauge=chosen.get("gauge") if chosen else None)
+            made: Screen[Any] = _class_of(place)(**(chosen or {}))
         case "settings":
             made = _class_of(place)(bench.settings, bench.themes, bench.theme, (chosen or {}).get("line", ""))
         case _:

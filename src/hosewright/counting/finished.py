@@ -84,8 +84,11 @@ def _sock_words(live: Live) -> str:
     else:
         learn = f", so that {record.wearer.name}'s plans learn" if record.wearer else ""
         lines.append(f"How it sits was not noted. b goes back to it{learn}.")
-    if record.twin_of is None and record.plan is not None:
-        lines.append("Crank its twin next: c.")
+    if record.plan is not None:
+        first = record.twin_of is None
+        lines.append(
+            "Crank its twin next: c." if first else "The pair has proven its gauge. Plan the next sock of it: p."
+        )
     return "\n".join(lines)
 
 

@@ -57,7 +57,8 @@ def leads_to(live: Live) -> tuple[str, dict[str, str]]:
     assert record.plan is not None
     if record.twin_of is None:
         return "sock", {"plan": record.plan.id}
-    return "plan", {"gauge": record.plan.gauge_session} if record.plan.gauge_session else {}
+    known = {"gauge": record.plan.gauge_session, "wearer": record.plan.wearer}
+    return "plan", {line: name for line, name in known.items() if name}
 
 
 def gauge_figures(live: Live, settings: Settings) -> list[Figure]:

@@ -137,14 +137,14 @@ class PlanScreen(EntryScreen[Plan]):
         Binding("w", "make_wearer", "New wearer"),
     ]
 
-    def __init__(self, wearer: Wearer | None = None, gauge: str | None = None) -> None:
-        """Plan a sock, for ``wearer`` when there is one already, from this session's ``gauge`` or else the newest.
+    def __init__(self, wearer: str | None = None, gauge: str | None = None) -> None:
+        """Plan a sock, for this ``wearer`` when there is one already, from this session's ``gauge`` or else the newest.
 
-        Where it is one of several tubes that say the same, from their mean.
+        Both are ids. Where it is one of several tubes that say the same, from their mean.
         """
         super().__init__()
         self._first_gauge = gauge
-        self._first_wearer = wearer.id if wearer else None
+        self._first_wearer = wearer
         self.working = Working()
 
     def lay_out(self) -> None:
