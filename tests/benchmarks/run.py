@@ -202,7 +202,7 @@ def finding(folder: Path, runs: int) -> Iterator[Row]:
 def looking_back(home: Path, of: str, runs: int) -> Iterator[Row]:
     """What is past, from a key to its first page, against a bare first frame: listed, found, side by side, by month."""
     back, down = ("l", "Past sessions"), (DOWN, "")
-    find = (back, ("/", "Esc"))
+    find = (back, ("/", "\x1b[2;3H"))  # the cursor in the line
     pages: dict[str, tuple[tuple[tuple[str, str], ...], str, str]] = {
         "look back": ((), *back),
         "find a word": ((*find, ("c", "“c”"), ("o", "“co”"), ("o", "“coo”")), "k", "“cook”"),
