@@ -55,7 +55,7 @@ _HELP = {
     "rows": "how many rows were measured",
     "length": "how long they were, washed",
     "flat_width": "how wide it lay flat",
-    "rows_error": "its standard error, in the same unit; left out, one is assumed",
+    "rows_error": "its error (after the ±), in the same unit; left out, one is assumed",
     "stitches_error": "the same for the stitches",
     "mass": "what those rows alone weighed, or the sock: “12 g”",
     "wearer": "whose sock it was",
