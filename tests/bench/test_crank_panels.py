@@ -23,6 +23,7 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.widgets.bigtext import AWAY, DOWN, REST, UNSURE, UP, drawn, width_of
+from hosewright.bench.widgets.help_screen import OPENINGS
 from hosewright.bench.widgets.keybar import GAP, KeyBar, in_lines
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
@@ -549,3 +550,9 @@ async def test_the_longest_cue_stands_whole_on_a_narrow_terminal(book: Logbook) 
         await pilot.pause()
         line = app.screen.query_one("#sockline", Sheet).plain
         assert "draw out the hem's separator yarn.  . seen" in line
+
+
+def test_the_help_shows_the_needles_as_they_are_drawn() -> None:
+    signs = {sign for passes in (5, 24) for sign in text(needle_rows(heel(passes), 116))[0]} - set(" Y▶◀")
+    assert {"┃", "▔", "▲", "▼"} <= signs
+    assert all(f"{sign} " in OPENINGS["counting"] for sign in signs)

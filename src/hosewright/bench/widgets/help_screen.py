@@ -28,7 +28,7 @@ OPENINGS = {
     "trial": "Crank a full row at the dial position shown, watch the stitches rise behind the V-cam, and say what they "
     "did. The ladder shows each position tried; up is towards the zero mark.",
     "counting": "Each press is saved before it is shown. “5 of 56 rows” are done; “pass 6”, with what to do, is the "
-    "next. The cylinder is drawn a needle a cell: | in work, . out of work, ^ lifted, A goes up next, v comes down "
+    "next. The cylinder is drawn needle by needle: ┃ in work, · out of work, ▔ lifted, ▲ goes up next, ▼ comes down "
     "next, Y the yarn carrier and the side it stands on. While the keyboard goes to another window the count is drawn "
     "in dots and says so, if the terminal tells; inside tmux that takes `set -g focus-events on` in its settings.",
     "measuring": "Type a reading and press Enter: it is saved at once. A line that takes several readings stays for "
